@@ -1,0 +1,80 @@
+"""Faults in, sentences out: the one place where bad input is put into words.
+
+A fault has four parts: where it is, what was given, what is allowed and why, and what to do about it. All faults of
+one input are gathered first and raised together, so that a user mends a file once and not line by line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing that is wrong with an input, in the four parts of a sentence.
+
+    Parameters
+    ----------
+    where
+        File and place, for example ``case.toml: [battery]``.
+    given
+        What was found there, for example ``charge_efficiency = 92``.
+    allowed
+        What would have been right and why, worded to follow `given`: ``is outside 0 to 1``.
+    remedy
+        What to do, a sentence without its full stop: ``It is a share, not per cent: write 0.92``.
+    """
+
+    where: str
+    given: str
+    allowed: str
+    remedy: str
+
+    def __str__(self) -> str:
+        place = f"{self.where} " if self.where.endswith((":", "]")) else f"{self.where}: " if self.where else ""
+        given = f"{self.given} " if self.given else ""
+        return f"{place}{given}{self.allowed.rstrip('.')}. {self.remedy.rstrip('.')}."
+
+
+class SimkitError(Exception):
+    """Something the user can mend; carries every fault found, one line each.
+
+    Attributes
+    ----------
+    faults
+        The faults, in the order in which they stand in the input.
+    exit_code
+        What the command line returns.
+    """
+
+    exit_code = 1
+
+    def __init__(self, faults: Fault | Iterable[Fault]) -> None:
+        self.faults: tuple[Fault, ...] = (faults,) if isinstance(faults, Fault) else tuple(faults)
+        super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+class CaseError(SimkitError):
+    """The description of a home or a tariff is wrong (exit code 2)."""
+
+    exit_code = 2
+
+
+class DataError(SimkitError):
+    """A file of data (weather, prices, readings) is wrong (exit code 3)."""
+
+    exit_code = 3
+
+
+def raise_all(faults: Sequence[Fault], kind: type[SimkitError] = CaseError) -> None:
+    """Raise `kind` with every fault, or do nothing when there is none."""
+    if faults:
+        raise kind(faults)
+
+
+def nearest(name: str, names: Iterable[str]) -> str | None:
+    """Return the legal name most like `name`, or None when none is near enough to be worth proposing."""
+    found = get_close_matches(name, list(names), n=1, cutoff=0.6)
+    return found[0] if found else None
