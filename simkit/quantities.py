@@ -1,0 +1,183 @@
+"""A column's name in; its unit, label and meaning out: the nomenclature of every public frame, as data.
+
+The unit ends the name (``outdoor_c``, ``import_kw``), so that a frame explains itself. A frame of steps holds means
+over the step (powers in kW), a frame of months or of a year holds sums (energies in kWh): the two are never mixed, and
+the energy that belongs to a power is made from it here, so that both always carry the same words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from simkit.errors import CaseError, Fault, nearest
+
+# What the end of a name says. The longest ending that fits counts: `import_price_per_kwh` is a price, not an energy.
+UNIT_ENDINGS: Mapping[str, str] = MappingProxyType(
+    {
+        "_price_per_kwh": "currency/kWh",
+        "_w_m2": "W/m²",
+        "_share": "share",
+        "_ratio": "–",
+        "_cost": "currency",
+        "_cost_low": "currency",
+        "_cost_high": "currency",
+        "_kwh": "kWh",
+        "_kw": "kW",
+        "_kh": "K·h",
+        "_c": "°C",
+        "_k": "K",
+        "_h": "h",
+    }
+)
+
+# Two names that the trade writes without a unit and that nobody misreads.
+BARE_NAMES: Mapping[str, str] = MappingProxyType({"cop": "–", "humidity": "share"})
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """One column of a public frame.
+
+    Parameters
+    ----------
+    name
+        The column's name; its ending is its unit.
+    unit
+        The unit as printed: ``kW``, ``kWh``, ``°C``, ``K``, ``share`` (0 to 1), ``–`` (a plain ratio), ``currency``...
+    label
+        What stands on an axis or above a column, without the unit.
+    meaning
+        One sentence: what is counted, where, and what is left out.
+    """
+
+    name: str
+    unit: str
+    label: str
+    meaning: str
+
+
+def unit_of(name: str) -> str | None:
+    """Return the unit that the ending of `name` states, or None when it states none."""
+    if name in BARE_NAMES:
+        return BARE_NAMES[name]
+    endings = [ending for ending in UNIT_ENDINGS if name.endswith(ending)]
+    return UNIT_ENDINGS[max(endings, key=len)] if endings else None
+
+
+# name: (label, meaning). Means over the step.
+_STEP: dict[str, tuple[str, str]] = {
+    "outdoor_c": ("Outdoor temperature", "Air temperature outdoors, in the shade."),
+    "humidity": ("Relative humidity", "Relative humidity of the air outdoors."),
+    "ghi_w_m2": ("Global radiation", "Sun and sky on a horizontal square metre."),
+    "dni_w_m2": ("Direct radiation", "Sun on a square metre that faces it."),
+    "dhi_w_m2": ("Diffuse radiation", "Sky without the sun on a horizontal square metre."),
+    "needed_c": ("Needed temperature", "Room temperature the people want, the same for every option of a case."),
+    "set_point_c": ("Set-point", "Room temperature the controller holds; an option may set it apart from the need."),
+    "air_c": ("Room temperature", "Air and furnishings of the rooms: what a thermometer on the wall shows."),
+    "fabric_c": ("Fabric temperature", "Walls, floors and ceilings, the slow part of the building."),
+    "flow_c": ("Flow temperature", "Water leaving the heat source for the emitters, as commanded, lift included."),
+    "space_heat_kw": ("Space heat", "Heat given to the rooms by the emitters."),
+    "solar_gain_kw": ("Sun through windows", "Heat of the sun that the windows let in."),
+    "internal_gain_kw": ("People and appliances", "Heat of people and of the household's own electricity indoors."),
+    "vented_kw": ("Vented heat", "Heat lost through windows opened because the rooms are too warm."),
+    "hot_water_kw": ("Heat into the cylinder", "Heat given to the hot-water cylinder by every source."),
+    "tap_water_kw": ("Hot water drawn", "Heat drawn at the taps above the cold feed."),
+    "tap_water_unmet_kw": ("Hot water unmet", "Heat that was wanted at the taps and that the cylinder could not give."),
+    "cylinder_loss_kw": ("Cylinder loss", "Standing loss of the cylinder."),
+    "cylinder_hot_c": ("Cylinder, hot zone", "Water above the boundary in the cylinder: what the taps get."),
+    "cylinder_cold_c": ("Cylinder, cold zone", "Water below the boundary in the cylinder."),
+    "cylinder_hot_share": ("Hot part of the cylinder", "Share of the cylinder's volume above the boundary."),
+    "water_share": ("Time on hot water", "Share of the step that the heat source spent on hot water."),
+    "heat_pump_heat_kw": ("Heat-pump heat", "Heat given by the heat pump to rooms and cylinder, without any heater."),
+    "heat_pump_kw": ("Heat pump", "Electricity of compressor and source fan or brine pump (boundary H2)."),
+    "cop": ("COP", "Heat of the heat pump per electricity of the heat pump (boundary H2); empty where it stands."),
+    "capacity_kw": ("Heat-pump capacity", "Heat the heat pump could give now at full power, at the commanded flow."),
+    "load_ratio": ("Load ratio", "Heat asked of the heat pump per heat it could give at full power."),
+    "backup_heater_kw": ("Back-up heater", "Electricity of the direct heater in the heating circuit."),
+    "immersion_kw": ("Immersion heater", "Electricity of the direct heater in the cylinder."),
+    "pumps_kw": ("Circulation pumps", "Electricity of the pumps that move the heating water."),
+    "standby_kw": ("Standby", "Electricity of controls and of whatever else runs while nothing is heated."),
+    "boiler_heat_kw": ("Boiler heat", "Heat given by the boiler to rooms and cylinder."),
+    "boiler_kw": ("Boiler electricity", "Electricity of the boiler's burner, pump and controls."),
+    "fuel_kw": ("Fuel", "Fuel burnt, by gross calorific value."),
+    "household_kw": ("Household", "Electricity of lights and appliances: neither heat nor hot water nor car."),
+    "car_kw": ("Car", "Electricity of charging at home."),
+    "solar_kw": ("Solar", "Alternating current of the solar panels after their losses, before any curtailment."),
+    "curtailed_kw": ("Solar curtailed", "Solar electricity given up at the export limit."),
+    "battery_charge_kw": ("Battery charging", "Electricity into the battery, measured outside it."),
+    "battery_discharge_kw": ("Battery discharging", "Electricity out of the battery, measured outside it."),
+    "battery_kwh": ("Battery store", "Energy held by the battery at the end of the step, above empty."),
+    "import_kw": ("Import", "Electricity bought through the meter."),
+    "export_kw": ("Export", "Electricity sent out through the meter."),
+    "import_price_per_kwh": ("Import price", "Price of the next kWh bought, tax included."),
+    "export_price_per_kwh": ("Export price", "Price paid for the next kWh sent out."),
+    "below_k": ("Below need", "Needed minus room temperature, where positive."),
+    "over_k": ("Over the warm limit", "Room minus overheating limit, where positive and where somebody is in."),
+}
+
+# Sums or counts over a month or a year.
+_SUM: dict[str, tuple[str, str]] = {
+    "below_kh": ("Degree-hours below need", "Kelvin below the needed temperature, summed over time."),
+    "over_kh": ("Degree-hours over the limit", "Kelvin over the overheating limit, summed over occupied time."),
+    "below_18_h": ("Time under 18 °C", "Hours with the rooms under 18 °C."),
+    "year_cost": ("Cost a year", "All bills of one year: electricity, fuel, standing charges, less export."),
+    "year_cost_low": ("Cost a year, 10th percentile", "One year in ten is expected to be cheaper."),
+    "year_cost_high": ("Cost a year, 90th percentile", "One year in ten is expected to be dearer."),
+    "month_cost": ("Cost a month", "All bills of one month: electricity, fuel, standing charges, less export."),
+    "heating_cost": ("Heating", "Energy for space heat: electricity or fuel, pumps and standby."),
+    "hot_water_cost": ("Hot water", "Energy for hot water: electricity or fuel, immersion included."),
+    "energy_cost": ("Energy", "Energy for heat and household together, where they are not told apart."),
+    "household_cost": ("Household", "Electricity of lights and appliances."),
+    "car_cost": ("Car", "Electricity of charging at home."),
+    "fuel_cost": ("Fuel", "Fuel bought, without its standing charge."),
+    "standing_cost": ("Standing charges", "What is due whether or not anything is used."),
+    "export_cost": ("Export", "What is paid for electricity sent out, as a negative amount."),
+}
+
+
+def _quantities() -> dict[str, Quantity]:
+    found: dict[str, Quantity] = {}
+    for name, (label, meaning) in {**_STEP, **_SUM}.items():
+        unit = unit_of(name)
+        if unit is None:  # a name without a unit never gets into the nomenclature
+            raise ValueError(f"{name} does not end in a unit")
+        found[name] = Quantity(name, unit, label, meaning)
+    for name, (label, meaning) in _STEP.items():
+        if name.endswith("_kw") and name != "capacity_kw":  # a capacity has no meaningful sum
+            energy = energy_name(name)
+            found[energy] = Quantity(energy, "kWh", label, f"{meaning} Summed over the time stated.")
+    return found
+
+
+def energy_name(power_name: str) -> str:
+    """Return the name of the energy that belongs to a power: ``import_kw`` gives ``import_kwh``."""
+    return power_name.removesuffix("_kw") + "_kwh"
+
+
+QUANTITIES: Mapping[str, Quantity] = MappingProxyType(_quantities())
+
+
+def quantity(name: str) -> Quantity:
+    """Return the quantity called `name`, or raise a fault that proposes the nearest known name."""
+    if name in QUANTITIES:
+        return QUANTITIES[name]
+    near = nearest(name, QUANTITIES)
+    remedy = f"Write {near}" if near else "Use one of the names in simkit.quantities.QUANTITIES"
+    raise CaseError(Fault("column", repr(name), "is not a quantity of this kit", remedy))
+
+
+def column_label(name: str, *, currency: str | None = None) -> str:
+    """Return label and unit of a column, for an axis or a table: ``Room temperature [°C]``.
+
+    Parameters
+    ----------
+    name
+        A key of QUANTITIES.
+    currency
+        ISO 4217 code that takes the place of the word `currency` in the unit.
+    """
+    known = quantity(name)
+    unit = known.unit if currency is None else known.unit.replace("currency", currency)
+    return f"{known.label} [{unit}]"
