@@ -115,7 +115,7 @@ def _zone(name: str) -> ZoneInfo:
         return ZoneInfo(name)
     except (KeyError, ValueError, OSError, TypeError):
         near = nearest(str(name), available_timezones())
-        remedy = f'Did you mean "{near}"?' if near else 'Write a name such as "Europe/Dublin"'
+        remedy = f'Perhaps "{near}" is meant' if near else 'Write a name such as "Europe/Dublin"'
         allowed = "is not a time zone of the IANA database"
         raise CaseError(Fault("[site]", f'zone = "{name}"', allowed, remedy)) from None
 
