@@ -1,0 +1,1 @@
+"""Descriptions of habits in; electricity and hot water per step of one time axis out."""
