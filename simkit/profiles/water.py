@@ -1,0 +1,153 @@
+"""Hot-water habits in; heat drawn at the taps and cold-feed temperature per step of the time axis out.
+
+Draws are heat above the cold feed, as wanted at the tap: what the cylinder can't give is counted elsewhere. They follow
+local wall time, and every civil day holds its whole draw, the days of 23 and 25 hours included: what would fall into
+an hour that the clock skips is shared by the rest of that day, an hour that comes twice shares its part.
+"""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.clock import DAY_MINUTES, TimeAxis, minute_of
+from simkit.errors import CaseError, Fault, nearest
+
+Floats = NDArray[np.float64]
+
+# Heat of a litre of water per kelvin [kWh]: 4.1868 kJ/kgK over 3600, a litre taken as a kilogram (common practice; at
+# 40 °C a litre weighs 0.992 kg, so the draw is counted 0.8 % high).
+KWH_PER_LITRE_K = 1.163e-3
+USE_C = 40.0  # the temperature that "litres at 40 °C" names
+
+# Own shape of a day, per cent of its draw in each hour from midnight. Its highest pairs of hours are 06–08 and 17–19,
+# where DESNZ 2024 (Domestic hot water use in the UK, 115,000 homes) found the daily peaks; it is the same on all days,
+# although the same survey finds more on Sundays.
+# fmt: off
+HOURLY_SHAPE = (
+    0.5, 0.3, 0.2, 0.2, 0.4, 2.4, 9.0, 10.0, 7.0, 5.5, 4.5, 4.0,
+    4.0, 3.5, 3.0, 3.5, 5.0, 8.0, 8.5, 7.0, 5.5, 4.0, 2.5, 1.5,
+)
+# fmt: on
+
+# Coldest feed on 19 February, the 50th day (common practice: late winter). Burch and Christensen 2007, Towards
+# development of an algorithm for mains water temperature, put it 35 − (T − 44 °F) days behind the coldest air, T the
+# year's mean: 35 days at 6.7 °C and 29 at 10 °C, so 13 to 19 February where the air is coldest in mid-January.
+COLDEST_DAY = 50
+
+# Load profiles of (EU) 811/2013 and 814/2013 whose single draws are not held here.
+NOT_HELD = ("3XS", "XXS", "XS", "3XL", "4XL")
+
+
+@dataclass(frozen=True)
+class Draw:
+    """One opening of a tap.
+
+    Parameters
+    ----------
+    minute
+        Local wall time [min since midnight] at which it begins.
+    kwh
+        Useful heat of the whole draw [kWh], above cold water of 10 °C.
+    """
+
+    minute: int
+    kwh: float
+
+
+def draw_kwh(axis: TimeAxis, hot_water: Any, *, southern: bool = False) -> Floats:
+    """Return the heat wanted at the taps above the cold feed in each step, shape (steps,) [kWh].
+
+    Parameters
+    ----------
+    axis
+        The time axis.
+    hot_water
+        Has either `tapping`, the name of a published load profile, or `litres_per_day_at_40` [l/day], and with the
+        latter `cold_feed_c` [°C] and `cold_feed_swing_k` [K].
+    southern
+        Whether the home is south of the equator (for the season of the cold feed).
+
+    Notes
+    -----
+    A load profile states energy, so it is the same on every day of the year; litres cost the more heat the colder the
+    feed: kWh = l × 1.163e-3 × (40 − feed). A draw counts whole in the step in which it begins; the longest, a bath of
+    6.24 kWh at 16 l/min, runs for eleven minutes.
+    """
+    per_step = axis.step_minutes
+    slots = DAY_MINUTES // per_step
+    profile = getattr(hot_water, "tapping", None)
+    if profile is not None:
+        draws = tapping_draws(profile)
+        slot = [draw.minute // per_step for draw in draws]
+        by_slot = np.bincount(slot, weights=[draw.kwh for draw in draws], minlength=slots)
+        daily = np.full(len(axis.dates), sum(draw.kwh for draw in draws))
+    else:
+        by_slot = np.repeat(HOURLY_SHAPE, slots // len(HOURLY_SHAPE))
+        litres = float(hot_water.litres_per_day_at_40)
+        daily = litres * KWH_PER_LITRE_K * (USE_C - _feed_by_day(axis, hot_water, southern))
+    weight = by_slot[axis.minute_of_day // per_step]
+    return weight * (daily / np.bincount(axis.day, weights=weight))[axis.day]
+
+
+def cold_feed_c(axis: TimeAxis, hot_water: Any, *, southern: bool = False) -> Floats:
+    """Return the temperature of the cold water that enters the home, shape (steps,) [°C].
+
+    A cosine over the year: mean − swing × cos(2π (day − 50) / days of the year), coldest on 19 February (or half a year
+    later in the south), the same all day.
+
+    Parameters
+    ----------
+    axis
+        The time axis.
+    hot_water
+        Has `cold_feed_c`, the year's mean [°C], and `cold_feed_swing_k`, how far the feed goes to either side [K].
+    southern
+        Whether the home is south of the equator.
+    """
+    return _feed_by_day(axis, hot_water, southern)[axis.day]
+
+
+def tapping_draws(profile: str) -> tuple[Draw, ...]:
+    """Return the draws of a published load profile in the order of the day.
+
+    Source: Commission Delegated Regulation (EU) No 811/2013, Annex VII, Table 15.
+
+    Raises
+    ------
+    CaseError
+        For a profile that is not held here.
+    """
+    held = _tapping_table()
+    if profile in held:
+        return held[profile]
+    choice = ", ".join(held)
+    allowed = "is not a load profile"
+    near = nearest(str(profile).upper(), held)
+    remedy = f"Write {near}" if near else f"Choose one of {choice}, or give litres_per_day_at_40"
+    if profile in NOT_HELD:
+        allowed = "is a published load profile whose single draws are not held here"
+        remedy = f"Choose one of {choice}, or give litres_per_day_at_40"
+    raise CaseError(Fault("[hot_water]", f'tapping = "{profile}"', allowed, remedy))
+
+
+def _feed_by_day(axis: TimeAxis, hot_water: Any, southern: bool) -> Floats:
+    days = len(axis.dates)
+    coldest = COLDEST_DAY + (days / 2 if southern else 0)
+    angle = 2 * np.pi * (np.arange(1, days + 1) - coldest) / days
+    return float(hot_water.cold_feed_c) - float(hot_water.cold_feed_swing_k) * np.cos(angle)
+
+
+@lru_cache(maxsize=1)
+def _tapping_table() -> dict[str, tuple[Draw, ...]]:
+    text = files("simkit.profiles").joinpath("tapping_profiles.csv").read_text(encoding="utf-8")
+    table: dict[str, list[Draw]] = {}
+    for row in csv.DictReader(line for line in text.splitlines() if not line.startswith("#")):
+        table.setdefault(row["profile"], []).append(Draw(minute_of(row["time"]), float(row["draw_kwh"])))
+    return {profile: tuple(draws) for profile, draws in table.items()}
