@@ -1,0 +1,93 @@
+"""A Python function in, the same function compiled and cached out: the one place that compiles and keys the cache.
+
+numba's own cache looks only at the file that holds the function: an edit in a law elsewhere would be answered with old
+machine code and wrong numbers (tried). Here the cache folder bears the digest of every source that goes into the
+kernel, so that any edit makes a new one; where no folder can be written the kernel is compiled anew in each process,
+never into numba's default folder.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import sys
+import tempfile
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numba
+import numpy as np
+from numba import njit
+
+KEPT_DIGESTS = 4
+COMPILED_FROM = ("physics", "kernel")
+
+
+def cache_home() -> Path:
+    """Folder for compiled code: ``SIMKIT_CACHE`` if set, else the user's cache folder."""
+    if chosen := os.environ.get("SIMKIT_CACHE"):
+        return Path(chosen)
+    if sys.platform == "win32":
+        base = os.environ.get("LOCALAPPDATA") or str(Path.home() / "AppData" / "Local")
+    elif sys.platform == "darwin":
+        base = str(Path.home() / "Library" / "Caches")
+    else:
+        base = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
+    return Path(base) / "simkit"
+
+
+@cache
+def sources_digest() -> str:
+    """Digest of the sources that are compiled, and of the versions that compile them."""
+    package = Path(__file__).resolve().parent.parent
+    digest = hashlib.sha256(f"{sys.version}|{numba.__version__}|{np.__version__}".encode())
+    for folder in COMPILED_FROM:
+        for path in sorted((package / folder).rglob("*.py")):
+            digest.update(path.relative_to(package).as_posix().encode())
+            digest.update(path.read_bytes())
+    return digest.hexdigest()[:16]
+
+
+@cache
+def cache_folder() -> Path | None:
+    """Writable folder for this digest, older ones cleared away; None where nothing can be written."""
+    home = cache_home()
+    folder = home / f"kernel-{sources_digest()}"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.NamedTemporaryFile(dir=folder):
+            pass
+        os.utime(folder)
+        others = sorted(home.glob("kernel-*"), key=lambda p: p.stat().st_mtime, reverse=True)
+        for stale in others[KEPT_DIGESTS:]:
+            shutil.rmtree(stale, ignore_errors=True)
+    except OSError:
+        return None
+    return folder
+
+
+def is_warm(name: str) -> bool:
+    """Whether compiled code for the kernel function `name` lies in the cache already."""
+    folder = cache_folder()
+    return folder is not None and any(folder.rglob(f"*{name}-*.nbi"))
+
+
+def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Compile `function` on first call, cached under the digest; multiply-add contraction is all that is allowed.
+
+    Nothing beyond ``contract``: reassociation would make a home's result depend on the lanes beside it, and the checks
+    for empty cylinders and stores rely on exact comparisons.
+    """
+    folder = cache_folder()
+    before = numba.config.CACHE_DIR
+    numba.config.CACHE_DIR = str(folder) if folder else ""
+    try:
+        made: Callable[..., Any] = njit(
+            nogil=True, error_model="numpy", fastmath={"contract"}, cache=folder is not None
+        )(function)
+    finally:
+        numba.config.CACHE_DIR = before
+    return made

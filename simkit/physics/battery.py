@@ -1,0 +1,49 @@
+"""The home's net demand and the store in, what is charged, discharged, imported, exported and curtailed out.
+
+Three independent switches: surplus is stored, cheap hours fill to a target, dear hours sell where the contract allows.
+Never charges and discharges, nor imports and exports, in one step. Powers in kW (mean over the step), energy in kWh.
+"""
+
+from __future__ import annotations
+
+from simkit.physics.law import law
+
+
+@law
+def charge_kw(
+    net_kw: float, stored_kwh: float, usable_kwh: float, most_kw: float, per_efficiency: float, store_surplus: float,
+    fill_to: float, per_hour: float,
+) -> float:  # fmt: skip
+    """Power into the battery [kW]: from surplus where switched so, and from the grid up to the share `fill_to`."""
+    room = max(0.0, usable_kwh - stored_kwh) * per_efficiency * per_hour
+    surplus = store_surplus * max(0.0, -net_kw)
+    wanted = max(0.0, fill_to * usable_kwh - stored_kwh) * per_efficiency * per_hour
+    return min(most_kw, min(room, max(surplus, wanted)))
+
+
+@law
+def discharge_kw(
+    net_kw: float, stored_kwh: float, floor_kwh: float, most_kw: float, efficiency: float, release: float, sell: float,
+    per_hour: float,
+) -> float:  # fmt: skip
+    """Power out of the battery [kW]: to cover the home where `release` is 1, to the grid as well where `sell` is 1."""
+    held = max(0.0, stored_kwh - floor_kwh) * efficiency * per_hour
+    wanted = max(release * max(0.0, net_kw), sell * most_kw)
+    return min(most_kw, min(held, wanted))
+
+
+@law
+def stored_after_kwh(
+    stored_kwh: float, charge: float, discharge: float, charge_efficiency: float, per_discharge_efficiency: float,
+    usable_kwh: float, hours: float,
+) -> float:  # fmt: skip
+    """Content after the step [kWh]."""
+    after = stored_kwh + (charge * charge_efficiency - discharge * per_discharge_efficiency) * hours
+    return max(0.0, min(after, usable_kwh))
+
+
+@law
+def export_and_curtailed_kw(spill_kw: float, limit_kw: float) -> tuple[float, float]:
+    """Split what the home can't use into what the connection takes and what the inverter gives up [kW]."""
+    out = min(max(0.0, spill_kw), limit_kw)
+    return out, max(0.0, spill_kw) - out

@@ -1,0 +1,63 @@
+"""A plain function in, the same function out, marked so that the kernel inlines it.
+
+A law takes floats and gives floats, never an array. Marked this way it stays an ordinary Python function for tests,
+lessons and explanations, and is inlined and vectorised where compiled code calls it. Tried instead: ``njit`` (six times
+slower in the lane loop, a call stays a call) and ``njit(inline="always")`` (no Python twin when compilation is off).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TypeVar
+
+import numpy as np
+from numba.extending import register_jitable
+
+F = TypeVar("F", bound=Callable[..., object])
+
+_mark = register_jitable(forceinline=True, error_model="numpy")
+
+
+def law(function: F) -> F:
+    """Mark `function` as a law (see the module)."""
+    marked: F = _mark(function)
+    return marked
+
+
+@law
+def clamp(value: float, low: float, high: float) -> float:
+    """Return `value` held between `low` and `high` (`low` wins if they cross)."""
+    return max(low, min(value, high))
+
+
+@law
+def pick(chosen: bool, yes: float, no: float) -> float:
+    """Return one of two values, both worked out beforehand: a select, where a branch would stop vectorisation."""
+    return yes if chosen else no
+
+
+@law
+def power(base: float, exponent: float) -> float:
+    """Return ``base ** exponent`` for a base above 0 [-], without a call that would stop vectorisation.
+
+    The base is split into 2^e · m with m in [√½, √2); ln m by the series of 2·artanh((m − 1)/(m + 1)) to the 17th power
+    (rest under 1e-15), then 2^y as 2^k · exp(f·ln 2) with |f| ≤ ½ by the exponential series to the 13th power. Against
+    the C library the relative difference is under 1e-14 for bases from 1e-6 to 1e3 and exponents from 0.5 to 2.
+    """
+    safe = max(base, 1e-12)
+    bits = np.float64(safe).view(np.int64)
+    shifted = bits - 0x3FE6A09E667F3BCD  # the bits of √½: what lies above is the exponent
+    whole = np.int32(shifted >> 52)
+    m = np.int64(bits - (np.int64(whole) << 52)).view(np.float64)
+    s = (m - 1.0) / (m + 1.0)
+    q = s * s
+    tail = 1.0 / 11.0 + q * (1.0 / 13.0 + q * (1.0 / 15.0 + q * (1.0 / 17.0)))
+    series = 1.0 + q * (1.0 / 3.0 + q * (1.0 / 5.0 + q * (1.0 / 7.0 + q * (1.0 / 9.0 + q * tail))))
+    y = exponent * (whole + 2.0 * s * series * 1.4426950408889634)
+    k = np.floor(y + 0.5)
+    f = (y - k) * 0.6931471805599453
+    high = 1.0 / 40320.0 + f * (1.0 / 362880.0 + f * (1.0 / 3628800.0 + f * (1.0 / 39916800.0 + f / 479001600.0)))
+    mid = 1.0 / 24.0 + f * (1.0 / 120.0 + f * (1.0 / 720.0 + f * (1.0 / 5040.0 + f * high)))
+    fraction = 1.0 + f * (1.0 + f * (0.5 + f * (1.0 / 6.0 + f * mid)))
+    scale = np.int64((np.int64(np.int32(k)) + 1023) << 52).view(np.float64)
+    return fraction * scale
