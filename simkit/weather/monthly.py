@@ -1,0 +1,206 @@
+"""Monthly figures and a place in; a year of weather that reproduces them out.
+
+Nothing here is random: the same figures give the same year on every machine, whatever the step. Hours are made once
+and held over half and quarter hours, so that a shorter step doesn't change the weather.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from simkit.clock import TimeAxis
+from simkit.errors import CaseError, raise_all
+from simkit.weather import air, sky
+from simkit.weather.damp import humidity_of_steps
+from simkit.weather.degree_days import mean_from_degree_days
+from simkit.weather.monthly_faults import anomaly_faults, monthly_faults
+from simkit.weather.months import NAMES, month_days
+from simkit.weather.record import COLUMNS, Weather
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """What a made-up year is made from, so that other years can be made from it.
+
+    Parameters
+    ----------
+    axis
+        Hourly axis on which the weather is made.
+    place
+        Latitude, longitude [deg] and altitude [m].
+    fit
+        Means, daily swing and size of the anomaly.
+    summer_share
+        Size of the summer anomaly against the winter's [-].
+    humidity, radiation_kwh_m2
+        Monthly figures, (12,) [0..1] and [kWh/m²].
+    """
+
+    axis: TimeAxis
+    place: tuple[float, float, float]
+    fit: air.Fit
+    summer_share: float
+    humidity: Floats
+    radiation_kwh_m2: Floats
+
+
+def synthesise(site: Any, source: Any, axis: TimeAxis, *, sequence: int = 0) -> Weather:
+    """Turn monthly figures into a year of weather.
+
+    Parameters
+    ----------
+    site
+        With latitude_deg, longitude_deg, altitude_m and design_outdoor_c.
+    source
+        With mean_c, or degree_days and degree_day_base_c; daily_range_k; humidity; radiation_kwh_m2, sunshine_hours or
+        neither: twelve values each.
+    axis
+        The time axis.
+    sequence
+        Number of the sequence of chance; another number gives another order of warm and cold days.
+
+    Returns
+    -------
+    Weather
+        With the monthly means (or degree-days by hours), mean daily ranges, relative humidities and radiation that were
+        stated, and with 99.6 % of its hours warmer than the design cold.
+    """
+    hourly = hourly_axis(axis)
+    place = (site.latitude_deg, site.longitude_deg, site.altitude_m)
+    over = sky.heaven(hourly, *place)
+    raise_all(monthly_faults(site, source, hourly, over), CaseError)
+    radiation, notes = _radiation(source, hourly, over)
+    fit, share = _fit(site, source, hourly, over, radiation=radiation, sequence=sequence)
+    raise_all(anomaly_faults(site, fit), CaseError)
+    recipe = Recipe(hourly, place, fit, share, np.asarray(source.humidity, dtype=np.float64), radiation)
+    frame = made(recipe, sequence=sequence, anomaly_k=np.zeros(12))
+    return Weather(axis, held(frame, hourly, axis), (_what(source, site), *_wide(fit), *notes), recipe)
+
+
+def hourly_axis(axis: TimeAxis) -> TimeAxis:
+    """Return the hourly axis of the same year; `axis` itself where clocks change by less than an hour."""
+    try:
+        return TimeAxis(axis.zone, axis.year, 60)
+    except CaseError:
+        return axis
+
+
+def held(frame: pd.DataFrame, coarse: TimeAxis, axis: TimeAxis) -> pd.DataFrame:
+    """Hold the values of a coarse axis over the steps of a finer one; every mean stays what it is."""
+    times = coarse.step_minutes // axis.step_minutes
+    return pd.DataFrame(
+        {name: np.repeat(frame[name].to_numpy(), times) for name in COLUMNS}, index=axis.utc, columns=list(COLUMNS)
+    )
+
+
+def made(recipe: Recipe, *, sequence: int, anomaly_k: Floats) -> pd.DataFrame:
+    """Make one year from a recipe.
+
+    Parameters
+    ----------
+    recipe
+        What the year is made from.
+    sequence
+        Number of the sequence of chance.
+    anomaly_k
+        How much warmer than usual each month is, (12,) [K].
+
+    Returns
+    -------
+    DataFrame
+        The five columns on the recipe's axis.
+    """
+    axis = recipe.axis
+    over = sky.heaven(axis, *recipe.place)
+    warmth, clear, clearness = _days(axis, over, recipe.radiation_kwh_m2, sequence)
+    pieces = air.pieces_of_air(
+        axis, over, warmth=warmth, clearness=clearness, sequence=sequence, summer_share=recipe.summer_share
+    )
+    fit = air.Fit(recipe.fit.mean_c + anomaly_k, recipe.fit.swing_k, recipe.fit.anomaly_k, recipe.fit.over_range)
+    outdoor = air.temperature(axis, pieces, fit)
+    damp = humidity_of_steps(axis, outdoor, recipe.humidity, clear)
+    ghi, beam, diffuse = sky.hours_of_sky(axis, over, clearness, sequence)
+    return pd.DataFrame(dict(zip(COLUMNS, (outdoor, damp, ghi, beam, diffuse), strict=True)), index=axis.utc)
+
+
+def _days(axis: TimeAxis, over: sky.Heaven, radiation: Floats, sequence: int) -> tuple[Floats, Floats, Floats]:
+    """Warmth and clarity as standard normal numbers and radiation as a share of the clearest sky, each (days,)."""
+    warmth = air.day_warmth(axis, sequence)
+    clear = sky.clouds(axis, over, warmth, sequence)
+    return warmth, clear, sky.daily_clearness(axis, over, radiation, clear)
+
+
+def _fit(
+    site: Any, source: Any, axis: TimeAxis, over: sky.Heaven, *, radiation: Floats, sequence: int
+) -> tuple[air.Fit, float]:
+    days = month_days(axis)
+    wanted = None if source.mean_c is not None else np.asarray(source.degree_days, dtype=np.float64)
+    if wanted is None:
+        means, base = np.asarray(source.mean_c, dtype=np.float64), 0.0
+    else:
+        base = float(source.degree_day_base_c)
+        means = _seasonal(mean_from_degree_days(wanted, base, days), wanted < air.FEW)
+    size = max(float(means.min()) - site.design_outdoor_c, 0.1) / 1.9  # own: what is found below, near enough
+    share = min(air.SUMMER_SHARE, air.SUMMER_MOST_K / size)
+    warmth, _, clearness = _days(axis, over, radiation, sequence)
+    pieces = air.pieces_of_air(axis, over, warmth=warmth, clearness=clearness, sequence=sequence, summer_share=share)
+    fit = air.fitted(
+        axis,
+        pieces,
+        mean_c=means,
+        range_k=np.asarray(source.daily_range_k, dtype=np.float64),
+        cold_c=site.design_outdoor_c,
+        degree_days=wanted,
+        base_c=base,
+    )
+    return fit, share
+
+
+def _seasonal(means: Floats, unknown: NDArray[np.bool_]) -> Floats:
+    """Put a yearly cosine through the months whose degree-days say how warm they are, for those that don't."""
+    if not unknown.any() or (~unknown).sum() < 4:
+        return means
+    turn = 2.0 * np.pi * (np.arange(12) + 0.5) / 12.0
+    terms = np.stack([np.ones(12), np.cos(turn), np.sin(turn)], axis=1)
+    course = terms @ np.linalg.lstsq(terms[~unknown], means[~unknown], rcond=None)[0]
+    return np.where(unknown, np.maximum(course, means[~unknown].max() + 1.0), means)
+
+
+def _radiation(source: Any, axis: TimeAxis, over: sky.Heaven) -> tuple[Floats, tuple[str, ...]]:
+    """Monthly radiation (12,) [kWh/m²] and the note on where it comes from."""
+    if source.radiation_kwh_m2 is not None:
+        return np.asarray(source.radiation_kwh_m2, dtype=np.float64), ()
+    if source.sunshine_hours is not None:
+        found = sky.from_sunshine(axis, over, np.asarray(source.sunshine_hours, dtype=np.float64))
+        how = "from the hours of sunshine (Ångström and Prescott, coefficients 0.25 and 0.50 of FAO-56)"
+    else:
+        found = sky.from_place(axis, over, np.asarray(source.daily_range_k, dtype=np.float64))
+        how = "from latitude and daily range alone (Hargreaves and Samani, 0.16 as in FAO-56), good to about a fifth"
+    found = np.minimum(found, 0.9 * sky.clear_kwh_m2(axis, over))
+    return found, (f"Radiation is estimated {how}: {found.sum():.0f} kWh/m² in the year.",)
+
+
+def _what(source: Any, site: Any) -> str:
+    by = (
+        "mean temperatures"
+        if source.mean_c is not None
+        else f"degree-days by hours, base {source.degree_day_base_c:g} °C"
+    )
+    return (
+        f"Weather is made up to reproduce monthly {by}, daily ranges and humidity; its order of warm and cold days is "
+        f"one of many, and 0.4 % of its hours lie below {site.design_outdoor_c:g} °C."
+    )
+
+
+def _wide(fit: air.Fit) -> tuple[str, ...]:
+    if not fit.over_range.any():
+        return ()
+    months = ", ".join(NAMES[k] for k in np.flatnonzero(fit.over_range))
+    return (f"In {months} the change from day to day alone gives a wider daily range than stated.",)

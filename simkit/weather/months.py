@@ -1,0 +1,111 @@
+"""Twelve figures of months in; a smooth course over the steps of a year with those very means out."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.clock import TimeAxis
+
+Floats = NDArray[np.float64]
+
+NAMES = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+def month_means(axis: TimeAxis, values: Floats) -> Floats:
+    """Return the mean of `values` (steps,) over the steps of each month, (12,)."""
+    return month_sums(axis, values) / np.bincount(axis.month - 1, minlength=12)
+
+
+def month_sums(axis: TimeAxis, values: Floats) -> Floats:
+    """Return the sum of `values` (steps,) over each month, (12,)."""
+    return np.asarray(np.bincount(axis.month - 1, weights=values, minlength=12), dtype=np.float64)
+
+
+def month_days(axis: TimeAxis) -> Floats:
+    """Return the length of each month, (12,) [d], hours of clock changes included."""
+    return np.asarray(np.bincount(axis.month - 1, minlength=12) * axis.hours / 24.0, dtype=np.float64)
+
+
+@lru_cache(maxsize=16)
+def day_starts(axis: TimeAxis) -> NDArray[np.int64]:
+    """Return the first step of each civil day, (days,)."""
+    return np.flatnonzero(np.diff(axis.day, prepend=-1)).astype(np.int64)
+
+
+def mean_daily_range(axis: TimeAxis, values: Floats) -> Floats:
+    """Return highest less lowest value of each civil day, averaged over each month, (12,)."""
+    starts = day_starts(axis)
+    ranges = np.maximum.reduceat(values, starts) - np.minimum.reduceat(values, starts)
+    month = axis.month[starts] - 1
+    return np.bincount(month, weights=ranges, minlength=12) / np.bincount(month, minlength=12)
+
+
+@lru_cache(maxsize=16)
+def _place_in_days(axis: TimeAxis) -> tuple[NDArray[np.int64], Floats]:
+    """Number of the last noon before each middle of a step, and the way from there to the next noon (0 to 1)."""
+    days = len(axis.dates)
+    counts = np.bincount(axis.day, minlength=days)
+    centre = day_starts(axis) + counts / 2.0
+    where = np.interp(
+        np.arange(axis.steps) + 0.5,
+        np.concatenate(([centre[-1] - axis.steps], centre, [centre[0] + axis.steps])),
+        np.arange(-1, days + 1),
+    )
+    last = np.floor(where).astype(np.int64)
+    return last, where - last
+
+
+def over_steps(axis: TimeAxis, daily: Floats) -> Floats:
+    """Draw a smooth line through daily values at noon, (days,) to (steps,); it closes on itself at the year's end.
+
+    Catmull-Rom pieces: they pass through the values and have no corners.
+    """
+    last, t = _place_in_days(axis)
+    before, here, there, beyond = (np.take(daily, last + k, axis=0, mode="wrap") for k in (-1, 0, 1, 2))
+    t = t.reshape((-1,) + (1,) * (daily.ndim - 1))
+    bend = 2 * before - 5 * here + 4 * there - beyond + t * (3 * (here - there) + beyond - before)
+    return np.asarray(here + 0.5 * t * (there - before + t * bend))
+
+
+@lru_cache(maxsize=16)
+def _month_shapes(axis: TimeAxis) -> Floats:
+    """Smooth course over the steps that has mean 1 in one month and 0 in the others, (steps, 12).
+
+    The daily course is the one with the least bending (second differences, closed over the year) among all that keep
+    the twelve means: so there is no step between months, and no mean is bent by the smoothing.
+    """
+    month = axis.month[day_starts(axis)] - 1
+    days = len(month)
+    bend = np.roll(np.eye(days), 1, axis=1) - 2 * np.eye(days) + np.roll(np.eye(days), -1, axis=1)
+    average = (month == np.arange(12)[:, None]) / np.bincount(month, minlength=12)[:, None]
+    system = np.block([[bend.T @ bend, average.T], [average, np.zeros((12, 12))]])
+    right = np.concatenate([np.zeros((days, 12)), np.eye(12)])
+    shapes = over_steps(axis, np.linalg.solve(system, right)[:days])
+    means = np.stack([month_means(axis, shapes[:, k]) for k in range(12)], axis=1)
+    return np.ascontiguousarray(shapes @ np.linalg.inv(means))
+
+
+def smooth_course(axis: TimeAxis, monthly: Floats) -> Floats:
+    """Return the smooth course over the year whose means over the steps of the months are `monthly` (12,), (steps,)."""
+    return np.asarray(_month_shapes(axis) @ np.asarray(monthly, dtype=np.float64))
+
+
+def with_means(axis: TimeAxis, values: Floats, monthly: Floats) -> Floats:
+    """Shift `values` (steps,) smoothly so that their monthly means become `monthly` (12,)."""
+    return values + smooth_course(axis, np.asarray(monthly) - month_means(axis, values))
