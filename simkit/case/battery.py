@@ -1,0 +1,57 @@
+"""What the user says of the battery in, a validated `Battery` out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from simkit.case.section import Section, number, said
+from simkit.errors import Fault
+
+
+class Battery(Section):
+    """The battery and when it works; its three switches are independent."""
+
+    usable_kwh: float = number(0.1, 200, "kWh", "Energy that can be taken from a full battery", example=8)
+    charge_kw: float = number(0.05, 100, "kW", "Most power going in", example=3.5)
+    discharge_kw: float = number(0.05, 100, "kW", "Most power going out", example=3.5)
+    charge_efficiency: float = number(0.5, 1, "share", "Energy stored over energy taken", example=0.95)
+    discharge_efficiency: float = number(0.5, 1, "share", "Energy given over energy taken from the store", example=0.95)
+    idle_w: float = number(0, 300, "W", "Power taken all the time by its electronics", example=15)
+    floor: float = number(0, 0.95, "share", "Share of the charge that is kept back", example=0.1)
+    wear_per_kwh: float = number(0, 10, "currency per kWh", "Cost of wear of a kWh given", example=0.03)
+    store_surplus: bool = said("Whether it stores surplus of the panels", example=True)
+    fill_below_price: float | None = number(
+        -100,
+        100,
+        "currency per kWh",
+        "Price below which it is filled from the grid; never when left out",
+        example=0.15,
+        absent=True,
+    )
+    fill_to: float = number(0, 1, "share", "Share to which it is filled from the grid", example=1.0)
+    sell_above_price: float | None = number(
+        -100,
+        100,
+        "currency per kWh",
+        "Price above which it sells to the grid; never when left out",
+        example=0.4,
+        absent=True,
+    )
+
+    def clashes(self) -> Iterator[Fault]:
+        """Yield switches that contradict each other."""
+        if self.fill_to < self.floor:
+            yield Fault(
+                "",
+                f"fill_to = {self.fill_to:g}",
+                f"is below floor = {self.floor:g}, the charge that is always kept",
+                "Write a share above the floor, 1 for full",
+            )
+        if self.fill_below_price is not None and self.sell_above_price is not None:
+            if self.sell_above_price <= self.fill_below_price:
+                yield Fault(
+                    "",
+                    f"sell_above_price = {self.sell_above_price:g}",
+                    f"is not above fill_below_price = {self.fill_below_price:g}, so that it would sell at a loss",
+                    "Sell at a price above the one at which it is filled",
+                )

@@ -1,0 +1,110 @@
+"""What the user says of the boiler, its fuel and a hybrid's switch in, validated `Boiler`, `Fuel`, `Hybrid` out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Literal
+
+from simkit.case.controls import Schedule
+from simkit.case.section import Section, number, said, text
+from simkit.errors import Fault
+
+FUELS_BOUGHT = ("oil", "gas", "lpg")
+CUBIC_METRES_PER_HUNDRED_CUBIC_FEET = 2.83  # as on British gas bills
+
+
+class Lived(Schedule):
+    """The temperatures that were held while the boiler was there."""
+
+
+class Boiler(Section):
+    """The boiler that is replaced, kept, or still there."""
+
+    space_efficiency: float = number(
+        0.3, 1.0, "share", "Heat for the rooms over fuel by gross calorific value, in use", example=0.85
+    )
+    water_efficiency: float = number(
+        0.2, 1.0, "share", "Heat for hot water over fuel by gross calorific value, in use", example=0.75
+    )
+    capacity_kw: float = number(1, 200, "kW", "Most heat it gives", example=20)
+    flow_c: float = number(30, 90, "°C", "Flow temperature of the boiler", example=65)
+    pump_w: float = number(0, 500, "W", "Electricity of pump, fan and burner while it runs", example=80)
+    standby_w: float = number(0, 200, "W", "Electricity taken while nothing runs", example=5)
+    lived: Lived | None = said(
+        "Set-points that were held with the boiler",
+        example={"periods": [{"from": "06:30", "to": "08:30", "c": 20.0, "days": "all"}], "otherwise_c": 15.0},
+        absent=True,
+    )
+
+
+class Fuel(Section):
+    """What the boiler burns and what it costs."""
+
+    kind: Literal["oil", "gas", "lpg", "electricity", "none"] = said(
+        "What is burnt; electricity is direct electric heating at the tariff's own price", example="oil"
+    )
+    unit: Literal["litre", "m3", "kWh", "ft3_100", "kg"] = said("Unit in which it is sold", example="litre")
+    price_per_unit: float = number(0, 1000, "currency per unit", "Price of a unit, tax included", example=1.1)
+    kwh_per_unit: float = number(
+        0.5, 50, "kWh per unit", "Gross calorific value of a unit, any volume correction included", example=10.35
+    )
+    standing_per_day: float = number(0, 50, "currency per day", "Standing charge of a day, tax included", example=0.35)
+    other_use_kwh: float = number(
+        0, 50_000, "kWh", "Fuel that other things burn in a year (a hob), which keeps the standing charge", example=0
+    )
+    carbon_g_per_kwh: float = number(0, 1000, "g/kWh", "Carbon dioxide of a kWh burnt, by gross value", example=250)
+
+    def clashes(self) -> Iterator[Fault]:
+        """Yield prices where nothing is bought, and a kWh that isn't one."""
+        if self.kind not in FUELS_BOUGHT and (self.price_per_unit or self.standing_per_day):
+            why = "is paid through the tariff" if self.kind == "electricity" else "costs nothing"
+            yield Fault(
+                "",
+                f'kind = "{self.kind}"',
+                f"{why}, and takes no price and no standing charge here",
+                "Leave out price_per_unit and standing_per_day",
+            )
+        if self.unit == "kWh" and self.kwh_per_unit != 1:
+            yield Fault(
+                "",
+                f"kwh_per_unit = {self.kwh_per_unit:g}",
+                'contradicts unit = "kWh": a kWh holds 1 kWh',
+                "Write 1, or the unit in which the fuel is sold",
+            )
+
+
+class Hybrid(Section):
+    """When a hybrid runs its boiler."""
+
+    boiler_below_c: float = number(-35, 25, "°C", "Outdoor temperature below which the boiler heats", example=0)
+    by_price: bool = said("Whether the cheaper of the two heats in each step", example=False)
+
+
+class Carbon(Section):
+    """Carbon of the electricity."""
+
+    electricity_g_per_kwh: float = number(0, 1500, "g/kWh", "Carbon dioxide of a kWh of electricity", example=250)
+    source: str = text("Where that figure comes from", example="national inventory 2024")
+
+
+def fuel_kwh(fuel: Fuel, amount: float, unit: str) -> float | None:
+    """Energy of an amount of fuel [kWh gross], or None where its unit and the unit it is sold in don't meet.
+
+    Parameters
+    ----------
+    fuel
+        The fuel; its `kwh_per_unit` holds for its own `unit`.
+    amount
+        Amount in `unit`.
+    unit
+        "litre", "m3", "kWh", "ft3_100" (2.83 m³, as on British gas bills) or "kg".
+    """
+    if unit == "kWh":
+        return amount
+    if unit == fuel.unit:
+        return amount * fuel.kwh_per_unit
+    if (unit, fuel.unit) == ("ft3_100", "m3"):
+        return amount * CUBIC_METRES_PER_HUNDRED_CUBIC_FEET * fuel.kwh_per_unit
+    if (unit, fuel.unit) == ("m3", "ft3_100"):
+        return amount / CUBIC_METRES_PER_HUNDRED_CUBIC_FEET * fuel.kwh_per_unit
+    return None

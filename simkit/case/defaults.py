@@ -1,0 +1,273 @@
+"""What the user said in, the same with every default filled in out, and where each filled value comes from.
+
+All values stand in ``defaults.toml``. A default that belongs to one of several ways (`Section.choices`) is filled in
+only where that way was chosen; a way of its own only where the user chose none.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from functools import lru_cache
+from importlib.resources import files
+from typing import Any
+
+from simkit.case.overlay import Table, parts_of
+from simkit.case.section import Section
+
+SPECIAL = ("each", "by_kind", "derived")
+Sources = dict[tuple[str, ...], str]
+
+
+@lru_cache(maxsize=1)
+def default_table() -> dict[str, Any]:
+    """The whole of ``defaults.toml``; not to be changed."""
+    return tomllib.loads(_text())
+
+
+@lru_cache(maxsize=1)
+def default_sources() -> Sources:
+    """The source of each default: the remark behind its line, by its path."""
+    found: Sources = {}
+    heading: tuple[str, ...] = ()
+    for line in _text().splitlines():
+        if line.startswith("["):
+            heading = tuple(part.strip('"') for part in re.findall(r'"[^"]*"|[^.\[\]]+', line.split("]")[0] + "]"))
+        elif match := re.match(r"(\w+) = .*?  # (.*)$", line):
+            found[(*heading, match[1])] = match[2]
+    return found
+
+
+def _text() -> str:
+    return (files("simkit.case") / "defaults.toml").read_text(encoding="utf-8")
+
+
+@lru_cache(maxsize=256)
+def _claims(section: type[Section]) -> dict[str, tuple[frozenset[str], bool]]:
+    """For each key of a choice: the keys that decide over it, and whether it is a way of its own."""
+    found: dict[str, tuple[frozenset[str], bool]] = {}
+    for group in section.choices:
+        ways = frozenset(way.key for way in group)
+        for way in group:
+            found[way.key] = (ways, True)
+            for companion in way.companions:
+                chosen, _ = found.get(companion, (frozenset(), False))
+                found[companion] = (chosen | {way.key}, False)
+    return found
+
+
+def filled(section: type[Section], said: Table, defaults: Table, each: Table) -> dict[str, Any]:
+    """Fill a table with the defaults of its section, deeply.
+
+    Parameters
+    ----------
+    section
+        What the table describes.
+    said
+        What the user said.
+    defaults
+        The table of defaults that belongs to it.
+    each
+        What every element of a list of tables beneath it is given.
+
+    Returns
+    -------
+    dict
+        A new table; a value of the wrong kind is left as it is, for the check that follows.
+    """
+    result = dict(said)
+    claims = _claims(section)
+    for key, part in parts_of(section).items():
+        value, elements = defaults.get(key), each.get(key, {})
+        beneath = result.get(key)
+        if part.section is not None and not part.many:
+            if isinstance(beneath, Mapping) or (
+                beneath is None and isinstance(value, Mapping) and part.field.is_required()
+            ):
+                result[key] = filled(part.section, beneath or {}, value or {}, elements)
+        elif key in result:
+            if part.section is not None and elements and isinstance(beneath, list | tuple):
+                result[key] = [_filled_element(part.section, element, elements) for element in beneath]
+        elif value is not None and _is_due(key, claims, said):
+            result[key] = value
+    return result
+
+
+def _is_due(key: str, claims: Mapping[str, tuple[frozenset[str], bool]], said: Table) -> bool:
+    """Whether a default is wanted: outside all choices, as the way where none was chosen, or beside the way that was."""
+    if key not in claims:
+        return True
+    deciding, own = claims[key]
+    return own != any(other in said for other in deciding)
+
+
+def _filled_element(section: type[Section], element: Any, defaults: Table) -> Any:
+    return filled(section, element, defaults, {}) if isinstance(element, Mapping) else element
+
+
+def by_kind(said: Table) -> dict[str, dict[str, Any]]:
+    """Defaults of emitters and fuel that depend on their kind, by section."""
+    found: dict[str, dict[str, Any]] = {}
+    for section, kinds in default_table()["by_kind"].items():
+        table = said.get(section)
+        general = default_table().get(section, {})
+        kind = table.get("kind", general.get("kind")) if isinstance(table, Mapping) else general.get("kind")
+        if isinstance(kind, str) and kind in kinds:
+            found[section] = kinds[kind]
+    return found
+
+
+def derived(said: Table) -> tuple[dict[str, dict[str, Any]], Sources]:
+    """Defaults that follow from something else that the user said.
+
+    Returns
+    -------
+    tables
+        Values by section and key.
+    sources
+        Why, by section and key.
+    """
+    tables: dict[str, dict[str, Any]] = {}
+    sources: Sources = {}
+    for place, value, why in _followers(said):
+        tables.setdefault(place[0], {})[place[1]] = value
+        sources[place] = why
+    return tables, sources
+
+
+def _followers(said: Table) -> list[tuple[tuple[str, str], Any, str]]:
+    def of(section: str) -> Table:
+        table = said.get(section)
+        return table if isinstance(table, Mapping) else {}
+
+    found: list[tuple[tuple[str, str], Any, str]] = []
+    zone = of("site").get("zone")
+    if isinstance(zone, str) and zone in country_of_zone():
+        found.append((("site", "country"), country_of_zone()[zone], "the country of the zone, IANA"))
+    found += _from_floor(of("home").get("floor_area_m2"))
+    for key in ("periods", "otherwise_c"):
+        if key in of("comfort"):
+            found.append((("controls", key), of("comfort")[key], "own: the needed comfort is held"))
+    flow = of("emitters").get("sized_for_flow_c")
+    if flow is not None:
+        found.append((("controls", "design_flow_c"), flow, "own: the flow for which the emitters were sized"))
+    elif said.get("heat_source") == "boiler":
+        boiler_flow = of("boiler").get("flow_c", default_table()["boiler"]["flow_c"])
+        found.append((("controls", "design_flow_c"), boiler_flow, "own: the flow of the boiler"))
+    found += _from_machine(of("heat_pump").get("regression"), of("solar").get("array"))
+    return found
+
+
+def _from_floor(floor: Any) -> list[tuple[tuple[str, str], Any, str]]:
+    if isinstance(floor, bool) or not isinstance(floor, int | float):
+        return []
+    shares, sources = default_table()["derived"], default_sources()
+    window = default_table()["each"]["home"]["window"]
+    south, north = shares["south_glass_per_floor_area"], shares["north_glass_per_floor_area"]
+    glass = [
+        {"area_m2": round(south * floor, 2), "azimuth_deg": 180.0, **window},
+        {"area_m2": round(north * floor, 2), "azimuth_deg": 0.0, **window},
+    ]
+    return [
+        (("home", "volume_m3"), shares["storey_height_m"] * floor, sources[("derived", "storey_height_m")]),
+        (("home", "window"), glass, "own: glass of 0.08 of the floor area to the south and 0.06 to the north"),
+    ]
+
+
+def _from_machine(regression: Any, array: Any) -> list[tuple[tuple[str, str], Any, str]]:
+    found: list[tuple[tuple[str, str], Any, str]] = []
+    if isinstance(regression, str) and regression.endswith(("_ground", "_groundwater")):
+        source = "ground" if regression.endswith("_ground") else "constant"
+        found.append((("heat_pump", "source"), source, "own: the source of the regression"))
+    if isinstance(array, list):
+        powers = [element.get("kwp") for element in array if isinstance(element, Mapping)]
+        if powers and all(isinstance(power, int | float) and not isinstance(power, bool) for power in powers):
+            found.append((("solar", "inverter_kw"), sum(powers), "common practice: as many kW as the panels have kWp"))
+    return found
+
+
+@lru_cache(maxsize=1)
+def country_of_zone() -> dict[str, str]:
+    """Country code by time zone, from the IANA database in the tzdata package; zones of no one country are left out."""
+    lines = (files("tzdata") / "zoneinfo" / "zone.tab").read_text(encoding="utf-8").splitlines()
+    rows = [line.split("\t") for line in lines if line and not line.startswith("#")]
+    return {row[2]: row[0] for row in rows}
+
+
+@lru_cache(maxsize=1)
+def country_codes() -> dict[str, str]:
+    """Country name by ISO 3166 code, from the tzdata package."""
+    lines = (files("tzdata") / "zoneinfo" / "iso3166.tab").read_text(encoding="utf-8").splitlines()
+    return dict(line.split("\t")[:2] for line in lines if line and not line.startswith("#"))
+
+
+def full_table(section: type[Section], said: Table) -> dict[str, Any]:
+    """Fill a whole case: general defaults, those by kind, and those that follow from something else.
+
+    Parameters
+    ----------
+    section
+        The class of the whole case.
+    said
+        What the user said.
+    """
+    defaults = {key: value for key, value in default_table().items() if key not in SPECIAL}
+    for tables in (by_kind(said), derived(said)[0]):
+        for name, table in tables.items():
+            defaults[name] = {**defaults.get(name, {}), **table}
+    return filled(section, said, defaults, default_table()["each"])
+
+
+def assumptions(section: type[Section], said: Table, full: Table) -> tuple[str, ...]:
+    """Every value that was filled in, one sentence each with its source; values marked silent are left out."""
+    sources = default_sources()
+    sources = sources | {path[1:]: why for path, why in sources.items() if path[0] == "each"} | derived(said)[1]
+    for name in by_kind(said):
+        kind = full[name]["kind"]
+        begin = ("by_kind", name, kind)
+        sources |= {(name, *path[3:]): why for path, why in sources.items() if path[:3] == begin}
+    notes: dict[str, None] = {}
+    for path, value in _filled_in(section, said, full, ()):
+        why = sources.get(path, "")
+        if why and "(silent)" not in why:
+            place = f"[{'.'.join(path[:-1])}] " if len(path) > 1 else ""
+            notes[f"Assumed for you: {place}{path[-1]} = {_short(value)} ({why})"] = None
+    return tuple(notes)
+
+
+def _filled_in(
+    section: type[Section], said: Table, full: Table, path: tuple[str, ...]
+) -> list[tuple[tuple[str, ...], Any]]:
+    found: list[tuple[tuple[str, ...], Any]] = []
+    parts = parts_of(section)
+    for key, value in full.items():
+        part, before = parts.get(key), said.get(key)
+        if part is None:
+            continue
+        if part.section is not None and isinstance(value, Mapping):
+            found += _filled_in(part.section, before if isinstance(before, Mapping) else {}, value, (*path, key))
+        elif part.section is not None and isinstance(before, list):
+            for was, now in zip(before, value, strict=True):
+                found += _filled_in(part.section, was, now, (*path, key))
+        elif key not in said:
+            found.append(((*path, key), value))
+    return found
+
+
+def _short(value: Any) -> str:
+    if isinstance(value, str):
+        return f'"{value}"'
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, list):
+        if value and isinstance(value[0], Mapping):
+            return "; ".join(_row(element) for element in value)
+        return f"[{', '.join(_short(element) for element in value)}]"
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def _row(element: Table) -> str:
+    return ", ".join(
+        f"{key} {value:g}" if isinstance(value, float) else f"{key} {value}" for key, value in element.items()
+    )

@@ -1,0 +1,170 @@
+"""A path in, the table of a TOML file out, or one plain sentence that says why it can't be read."""
+
+from __future__ import annotations
+
+import os
+import re
+import tempfile
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from simkit.errors import CaseError, Fault, nearest
+
+LARGEST_BYTES = 5_000_000  # own: a case of a home is a few kilobytes
+
+
+def read_toml(path: str | Path, *, what: str = "case file") -> dict[str, Any]:
+    """Read a TOML file into a table.
+
+    Parameters
+    ----------
+    path
+        The file.
+    what
+        What the file should be, for the messages: "case file", "tariff file".
+
+    Returns
+    -------
+    dict
+        The table as it stands in the file.
+    """
+    path = Path(path)
+    source = _text_of(path, what)
+    try:
+        return tomllib.loads(source)
+    except tomllib.TOMLDecodeError as error:
+        raise CaseError(_syntax_fault(path, source, str(error))) from None
+    except (RecursionError, ValueError):
+        remedy = f"Look for an endless number or for brackets that are never closed, or begin a new {what}"
+        raise CaseError(Fault(path.name, "", "can't be read as TOML", remedy)) from None
+
+
+def _text_of(path: Path, what: str) -> str:
+    def fault(allowed: str, remedy: str, given: str = "") -> CaseError:
+        return CaseError(Fault(path.name or str(path), given, allowed, remedy))
+
+    if path.is_dir():
+        raise fault("is a folder, not a file", f"Name the {what} inside it, such as {path.name or '.'}/case.toml")
+    try:
+        if path.stat().st_size > LARGEST_BYTES:
+            raise fault(
+                f"holds {path.stat().st_size / 1e6:.0f} MB, far more than a {what}", "Look whether it is the right file"
+            )
+        raw = path.read_bytes()
+    except FileNotFoundError:
+        folder = path.parent
+        names = [entry.name for entry in folder.iterdir() if entry.is_file()] if folder.is_dir() else []
+        near = nearest(path.name, names)
+        remedy = (
+            f"Perhaps {near} is meant"
+            if near
+            else f"Look for the {what} in {folder}"
+            if folder.is_dir()
+            else (f"There is no folder {folder} either: look at the spelling of the path")
+        )
+        raise fault("is not there", remedy) from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "the name can't be used"
+        raise fault(f"can't be opened ({reason.lower()})", "Look at its name and at the rights to read it") from None
+    return _decoded(raw, fault, what)
+
+
+def _decoded(raw: bytes, fault: Any, what: str) -> str:
+    if not raw.strip():
+        raise fault("is empty", f"Write the {what} anew, or take a copy of a sample")
+    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise fault("is not UTF-8 text but UTF-16", "Save it again as UTF-8 from the editor")
+    if b"\0" in raw:
+        raise fault("is not text but binary data", f"Look whether it is really a {what}")
+    try:
+        return raw.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        raise fault(
+            f"is not UTF-8 text: line {line} holds a character in another encoding",
+            "Save it again as UTF-8 from the editor",
+        ) from None
+
+
+# What a line that TOML can't read most often means, tried in this order: pattern of the line, and what to do.
+SLIPS = (
+    (r"^\s*[\w.\"-]+\s*=\s*-?\d+,\d+\s*(#.*)?$", "Write a decimal point, not a comma: 0.9"),
+    (r"=\s*\d{1,2}:\d{2}\b", 'Put times of day in quotes: "07:00"'),
+    (r"^\s*[\w.\"-]+\s*:\s*\S", "Write an equals sign between key and value, not a colon"),
+    (r"^\s*[\w.\"-]+\s*=\s*(#.*)?$", "Write a value after the equals sign, or take the line out"),
+    (r"^\s*[\w.\"-]+\s*=\s*-?[\d.]+\s*[^\s\d#,.\]}]", "Write the number alone, without its unit"),
+    (r"^\s*[\w.\"-]+\s*=\s*(True|False|TRUE|FALSE|yes|no|Yes|No|on|off)\b", "Write true or false in small letters"),
+    (r"[“”„‘’]", 'Use straight quotes: "like this"'),
+    (r"^\s*[\w.\"-]+\s*=\s*[A-Za-z]", 'Put text in quotes: "like this"'),
+    (r"^\s*\[[^\]]*$", "Close the bracket of the heading"),
+    (r"^\s*[^=#\[\]]+$", 'Write "key = value", a [heading], or begin a remark with #'),
+)
+
+
+def _syntax_fault(path: Path, source: str, message: str) -> Fault:
+    """Put the parser's complaint into plain words, with the line that it is about."""
+    lines = source.split("\n")
+    found = re.search(r"\(at line (\d+), column (\d+)\)", message)
+    if found:
+        line, column = int(found[1]), int(found[2])
+    else:
+        line, column = len(lines), len(lines[-1]) + 1
+    reason = message.partition(" (at ")[0]
+    again = "overwrite" in reason or "twice" in reason or "redefine" in reason.lower() or "mutate" in reason
+    if again:
+        key = re.search(r"[\w.'\", ()-]+$", reason)
+        del key
+        place = f"{path.name}, line {line}"
+        return Fault(place, f'"{_shown(lines, line)}"', "says something that was said before", "Keep one of the two")
+    shown, number = _culprit(lines, line)
+    place = f"{path.name}, line {number}, column {column}" if number == line else f"{path.name}, line {number}"
+    remedy = next((remedy for pattern, remedy in SLIPS if re.search(pattern, shown)), None)
+    if remedy is None:
+        remedy = 'Look for a missing quote, bracket or equals sign: a line is "key = value" or a [heading]'
+    return Fault(place, f'"{shown[:60]}"' if shown else "", "can't be read as TOML", remedy)
+
+
+def _shown(lines: list[str], line: int) -> str:
+    return lines[line - 1].strip()[:60] if 0 < line <= len(lines) else ""
+
+
+def _culprit(lines: list[str], line: int) -> tuple[str, int]:
+    """The line that the parser stopped at, or the last one before it that holds anything."""
+    for number in range(min(line, len(lines)), 0, -1):
+        if lines[number - 1].strip():
+            return lines[number - 1].strip(), number
+    return "", line
+
+
+def write_whole(path: Path, content: str) -> None:
+    """Write a text file in one go: whoever looks sees the old file or the new one, never half of it.
+
+    Parameters
+    ----------
+    path
+        The file, replaced if it is there.
+    content
+        Its whole text.
+    """
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+    except OSError as error:
+        reason = (error.strerror or "no reason given").lower()
+        allowed = f"can't be written ({reason})"
+        raise CaseError(Fault(path.name, "", allowed, "Choose a folder that is there and may be written to")) from None
+    beside = Path(name)
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
+            stream.write(content)
+            stream.flush()
+            os.fsync(stream.fileno())
+        beside.chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
+        beside.replace(path)
+    except OSError as error:
+        reason = (error.strerror or "no reason given").lower()
+        raise CaseError(
+            Fault(path.name, "", f"can't be written ({reason})", "Nothing was changed: choose another name")
+        ) from None
+    finally:
+        beside.unlink(missing_ok=True)
