@@ -1,0 +1,197 @@
+"""Bands in, faults out: proof that every minute of a tariff has exactly one price, or the minutes that have not.
+
+Bands are compared as the tariff's own clock shows time: by minute, weekday, month and date. A later band never
+overrides an earlier one, so a hole and an overlap are both faults, and both are named in words.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
+from typing import Protocol
+
+from simkit.clock import WEEKDAYS, pieces_of_day, time_of
+from simkit.errors import Fault
+
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+ALL_DAYS = frozenset(range(7))
+WORKDAYS = frozenset(range(5))
+WEEKEND = frozenset({5, 6})
+LONGEST_DAYS = 800  # two years show every pair of month and weekday
+
+
+class Rule(Protocol):
+    """What this module asks of a band."""
+
+    @property
+    def name(self) -> str: ...  # noqa: D102
+    @property
+    def start(self) -> str: ...  # noqa: D102
+    @property
+    def end(self) -> str: ...  # noqa: D102
+    @property
+    def weekdays(self) -> frozenset[int]: ...  # noqa: D102
+    @property
+    def months(self) -> tuple[int, ...] | None: ...  # noqa: D102
+    @property
+    def first_date(self) -> dt.date | None: ...  # noqa: D102
+    @property
+    def last_date(self) -> dt.date | None: ...  # noqa: D102
+
+
+Span = tuple[dt.date | None, dt.date | None]
+Hole = tuple[int, int, tuple[int, ...]]  # from minute, to minute, the bands that claim it
+
+
+def cover_faults(bands: Sequence[Rule], valid_from: dt.date, where: str = "") -> list[Fault]:
+    """Find every stretch of minutes that no band covers, or that more than one does.
+
+    Parameters
+    ----------
+    bands
+        The bands of one tariff, each already right by itself.
+    valid_from
+        First day of the tariff; from there on there may be no hole.
+    where
+        Place that the faults name.
+
+    Returns
+    -------
+    list of Fault
+        One for each stretch and set of days, in order of time; empty where each minute has exactly one price.
+    """
+    found: dict[Hole, dict[Span, dict[int, set[int]]]] = defaultdict(lambda: defaultdict(lambda: defaultdict(set)))
+    for span in _spans(bands, valid_from):
+        active = [k for k, band in enumerate(bands) if _is_active(band, span)]
+        for month, weekday in _kinds_of_day(span):
+            for hole in _holes(bands, [k for k in active if _applies(bands[k], month, weekday)]):
+                found[hole][span][month].add(weekday)
+    return [
+        _fault(bands, hole, days, where)
+        for hole, spans in sorted(found.items())
+        for days in _grouped({span: _by_days(months) for span, months in spans.items()})
+    ]
+
+
+def _spans(bands: Sequence[Rule], valid_from: dt.date) -> Iterator[Span]:
+    """Cut time where a band begins or ends; an open end is None."""
+    one = dt.timedelta(days=1)
+    firsts = {band.first_date for band in bands if band.first_date}
+    cuts = firsts | {band.last_date + one for band in bands if band.last_date and band.last_date < dt.date.max}
+    if firsts and all(band.first_date for band in bands):
+        cuts.add(min(valid_from, *firsts))
+    ordered = sorted(cuts)
+    if not bands or any(band.first_date is None for band in bands):
+        yield (None, ordered[0] - one) if ordered else (None, None)
+    for k, first in enumerate(ordered):
+        last = ordered[k + 1] - one if k + 1 < len(ordered) else None
+        if last is not None or any(band.last_date is None for band in bands):
+            yield first, last
+
+
+def _is_active(band: Rule, span: Span) -> bool:
+    first, last = span
+    begun = band.first_date is None or (first is not None and band.first_date <= first)
+    return begun and (band.last_date is None or (last is not None and last <= band.last_date))
+
+
+def _kinds_of_day(span: Span) -> list[tuple[int, int]]:
+    first, last = span
+    if first is None or last is None or (last - first).days > LONGEST_DAYS:
+        return [(month, weekday) for month in range(1, 13) for weekday in range(7)]
+    days = (first + dt.timedelta(days=k) for k in range((last - first).days + 1))
+    return sorted({(day.month, day.weekday()) for day in days})
+
+
+def _applies(band: Rule, month: int, weekday: int) -> bool:
+    return weekday in band.weekdays and (band.months is None or month in band.months)
+
+
+def _holes(bands: Sequence[Rule], active: Iterable[int]) -> Iterator[Hole]:
+    pieces = [(low, high, k) for k in active for low, high in pieces_of_day(bands[k].start, bands[k].end)]
+    cuts = sorted({0, 24 * 60, *(edge for low, high, _ in pieces for edge in (low, high))})
+    begin, before = 0, None
+    for low, high in pairwise(cuts):
+        owners = tuple(k for first, last, k in pieces if first <= low and high <= last)
+        if before is not None and owners != before:
+            if len(before) != 1:
+                yield begin, low, before
+            begin = low
+        before = owners
+    if before is not None and len(before) != 1:
+        yield begin, 24 * 60, before
+
+
+def _by_days(months: dict[int, set[int]]) -> dict[frozenset[int], tuple[int, ...]]:
+    grouped: dict[frozenset[int], list[int]] = defaultdict(list)
+    for month, weekdays in sorted(months.items()):
+        grouped[frozenset(weekdays)].append(month)
+    return {weekdays: tuple(months) for weekdays, months in grouped.items()}
+
+
+def _grouped(spans: dict[Span, dict[frozenset[int], tuple[int, ...]]]) -> list[tuple[str, str, str]]:
+    """Word the days of one hole: weekdays, months, dates."""
+    return [
+        (days_in_words(weekdays), months_in_words(months), _span_in_words(span))
+        for span, groups in spans.items()
+        for weekdays, months in groups.items()
+    ]
+
+
+def days_in_words(weekdays: frozenset[int]) -> str:
+    """Word a set of weekdays as a tariff file would: "every day", "workdays", "weekend", or the names."""
+    known = {ALL_DAYS: "every day", WORKDAYS: "workdays", WEEKEND: "weekend"}
+    return known.get(weekdays) or listed([WEEKDAYS[day].capitalize() for day in sorted(weekdays)])
+
+
+def months_in_words(months: tuple[int, ...]) -> str:
+    """Word a set of months, runs joined over the turn of the year; nothing when it is all twelve."""
+    chosen = set(months)
+    if len(chosen) == 12:
+        return ""
+    runs = []
+    for month in sorted(chosen, key=lambda m: (m < min(set(range(1, 13)) - chosen), m)):
+        if (month - 2) % 12 + 1 in chosen:
+            continue  # not the first of its run
+        last = month
+        while last % 12 + 1 in chosen:
+            last = last % 12 + 1
+        runs.append(MONTHS[month - 1] if last == month else f"{MONTHS[month - 1]} to {MONTHS[last - 1]}")
+    return f" in {listed(runs)}"
+
+
+def listed(words: Sequence[str]) -> str:
+    """Join words as a sentence does: "a", "a and b", "a, b and c"."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def _span_in_words(span: Span) -> str:
+    first, last = span
+    since = f" from {first}" if first else ""
+    return since + (f" to {last}" if last and first else f" until {last}" if last else "")
+
+
+def _fault(bands: Sequence[Rule], hole: Hole, days: tuple[str, str, str], where: str) -> Fault:
+    low, high, owners = hole
+    given = f"{days[0]} {time_of(low)} to {time_of(high)}{days[1]}{days[2]}"
+    if not owners:
+        remedy = "Every minute has exactly one price: stretch a band over it, or add one"
+        return Fault(where, given, "is not covered by any band", remedy)
+    names = listed([f'"{bands[k].name}" ({k + 1})' for k in owners])
+    remedy = "A later band does not override an earlier one: cut one of them back"
+    return Fault(where, given, f"is covered more than once, by {names}", remedy)
