@@ -165,7 +165,7 @@ def months_in_words(months: tuple[int, ...]) -> str:
     if len(chosen) == 12:
         return ""
     runs = []
-    for month in sorted(chosen, key=lambda m: (m < min(set(range(1, 13)) - chosen), m)):
+    for month in sorted(chosen):
         if (month - 2) % 12 + 1 in chosen:
             continue  # not the first of its run
         last = month
