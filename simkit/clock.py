@@ -59,7 +59,7 @@ def time_of(minute: int) -> str:
     return f"{minute // 60:02d}:{minute % 60:02d}"
 
 
-def pieces_of_day(start: str, end: str, where: str = "") -> tuple[tuple[int, int], ...]:
+def pieces_of_day(start: str, end: str, *, where: str = "") -> tuple[tuple[int, int], ...]:
     """Cut the daily window [start, end) at midnight: one or two (from, to) pairs in minutes of one day [min].
 
     A window whose end is not later than its start runs over midnight ("23:00" to "07:00").

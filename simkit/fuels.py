@@ -13,7 +13,7 @@ KWH_PER_THERM = 105.505585257348 / MJ_PER_KWH  # 100,000 British thermal units (
 VOLUME_CORRECTION_SI_1996_439 = 1.02264  # Gas (Calculation of Thermal Energy) Regulations, SI 1996/439
 
 
-def gas_kwh(volume_m3: float, calorific_value_mj_m3: float, volume_correction: float) -> float:
+def gas_kwh(volume_m3: float, calorific_value_mj_m3: float, *, volume_correction: float) -> float:
     """Energy of a metered volume of gas.
 
     Parameters

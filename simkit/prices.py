@@ -142,11 +142,11 @@ def _days(tariff: Tariff, axis: TimeAxis, country: str | None) -> tuple[np.datet
     days = np.arange(first, axis.dates[-1] + 3)
     weekday = (days.astype(np.int64) + 3) % 7
     if tariff.holidays_as:
-        weekday[np.isin(days, holiday_dates(axis.year, country, tariff.name))] = SUNDAY
+        weekday[np.isin(days, holiday_dates(axis.year, country, tariff=tariff.name))] = SUNDAY
     return first, weekday
 
 
-def holiday_dates(year: int, country: str | None, tariff: str) -> NDArray[np.datetime64]:
+def holiday_dates(year: int, country: str | None, *, tariff: str) -> NDArray[np.datetime64]:
     """Public holidays of a country in a year and at the turns of it, by the package `holidays`, (n,)."""
     where = f'tariff "{tariff}"'
     remedy = 'Give the country of the home by its ISO 3166 code, for example "IE" or "GB-SCT"'

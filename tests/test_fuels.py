@@ -11,7 +11,9 @@ SI_1996_439 = "Gas (Calculation of Thermal Energy) Regulations, SI 1996/439: m³
 
 
 def test_a_cubic_metre_of_gas() -> None:
-    Reference(11.2206, SI_1996_439, 5e-5, "the source prints four decimals").check(gas_kwh(1, 39.5, 1.02264))
+    Reference(11.2206, SI_1996_439, 5e-5, "the source prints four decimals").check(
+        gas_kwh(1, 39.5, volume_correction=1.02264)
+    )
 
 
 def test_hundreds_of_cubic_feet_as_billed_and_as_measured() -> None:
@@ -34,4 +36,4 @@ def test_a_delivery_of_oil() -> None:
 def test_a_bill_of_gas_in_hundreds_of_cubic_feet() -> None:
     # own arithmetic: 110 × 2.83 = 311.3 m³; 311.3 × 1.02264 = 318.347832;
     # 318.347832 × 39.5 = 12574.739364 MJ; / 3.6 = 3492.983 kWh
-    assert gas_kwh(billed_cubic_metres(110), 39.5, 1.02264) == pytest.approx(3492.983, abs=0.001)
+    assert gas_kwh(billed_cubic_metres(110), 39.5, volume_correction=1.02264) == pytest.approx(3492.983, abs=0.001)

@@ -58,7 +58,7 @@ Span = tuple[dt.date | None, dt.date | None]
 Hole = tuple[int, int, tuple[int, ...]]  # from minute, to minute, the bands that claim it
 
 
-def cover_faults(bands: Sequence[Rule], valid_from: dt.date, where: str = "") -> list[Fault]:
+def cover_faults(bands: Sequence[Rule], valid_from: dt.date, *, where: str = "") -> list[Fault]:
     """Find every stretch of minutes that no band covers, or that more than one does.
 
     Parameters
