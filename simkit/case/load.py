@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from simkit.case.assembly import case_from
-from simkit.case.case import Case
+from simkit.case.case import Case, case_from
 from simkit.case.toml_file import read_toml
 
 

@@ -1,30 +1,31 @@
 """A table and the section it should be in, the validated section or its faults out, in plain sentences.
 
-Pydantic finds what is wrong; the words are all ours and come from the fields' own bounds, units and meanings. A
-validator of a section may bring its own words with ``PydanticCustomError("worded", "", {"allowed": ..., "remedy": ...})``.
+Pydantic finds what is wrong; the words are all ours and come from the fields' own bounds, units and meanings. A validator
+of a section may bring its own: ``PydanticCustomError("worded", "", {"allowed": ..., "remedy": ...})``.
 """
 
 from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Iterable, Iterator, Mapping
-from typing import Any, TypeVar, get_args
+from collections.abc import Iterator, Mapping
+from typing import Any, TypeVar
 
 from pydantic import ValidationError
-from pydantic.fields import FieldInfo
 
-from simkit.case.hints import bounds_of, example_of, out_of_bounds, shown, span_of, time_hint, wrong_kind
+from simkit.case.hints import example_of, shown
 from simkit.case.overlay import Part, Table, parts_of
 from simkit.case.section import Section
+from simkit.case.wording import MONTH_NAMES, Refusal, either, is_monthly, meaning_of, reason
 from simkit.errors import Fault, nearest
 
 S = TypeVar("S", bound=Section)
-MONTH_NAMES = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
-    "December",
-)  # fmt: skip
 Loc = tuple[int | str, ...]
+
+
+def plain(value: Any) -> Any:
+    """Turn a value that was given in Python into what a file would hold: lists, tables, plain numbers and text."""
+    return value if type(value) in (str, int, float, bool, type(None)) else json.loads(as_json(value))
 
 
 def as_json(table: Any) -> str:
@@ -109,7 +110,7 @@ def _choice_faults(section: type[Section], table: Any, place: str) -> Iterator[F
     where = _bracketed(place)
     for group in section.choices:
         keys = [way.key for way in group if table.get(way.key) is not None]
-        names = _either([way.key for way in group])
+        names = either([way.key for way in group])
         if not keys:
             example = example_of(parts_of(section)[group[0].key].field)
             yield Fault(
@@ -121,7 +122,7 @@ def _choice_faults(section: type[Section], table: Any, place: str) -> Iterator[F
         elif len(keys) > 1:
             yield Fault(
                 where,
-                _both(keys),
+                either(keys),
                 "are given together, and exactly one is allowed: they say the same thing",
                 "Keep the one you know best",
             )
@@ -147,26 +148,10 @@ def _companion_faults(section: type[Section], table: Table, where: str, chosen: 
                     f"is missing, and {chosen} needs it ({meaning_of(field)})",
                     f"Add a line such as: {key} = {shown(example_of(field))}",
                 )
-        for other in group:
-            for key in other.companions:
-                if key not in way.companions and table.get(key) is not None and key in table:
-                    yield Fault(
-                        where, key, f"belongs to {other.key}, which is not given: {chosen} is", f"Take {key} out"
-                    )
-
-
-def _either(names: list[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-
-
-_both = _either
-
-
-def meaning_of(field: FieldInfo) -> str:
-    """Meaning of a field as it stands within a sentence."""
-    extra = field.json_schema_extra
-    meaning = str(extra.get("meaning", "")) if isinstance(extra, dict) else ""
-    return meaning[:1].lower() + meaning[1:] if meaning[1:2].islower() else meaning
+        strangers = {key: other.key for other in group for key in other.companions if key not in way.companions}
+        for key, owner in strangers.items():
+            if table.get(key) is not None:
+                yield Fault(where, key, f"belongs to {owner}, which is not given: {chosen} is", f"Take {key} out")
 
 
 def _located(section: type[Section], place: str, loc: Loc) -> tuple[type[Section], str, Part | None, str, int | None]:
@@ -197,115 +182,26 @@ def _worded(section: type[Section], table: Any, place: str, details: Any, elsewh
     if kind == "extra_forbidden":
         return _unknown_key(here, where, key, elsewhere)
     if part is None:
-        remedy = f"Write [{place}] and its keys beneath it" if place else "Write keys and [tables]"
-        return Fault("", f"{place} = {shown(value)}", "is not a table", remedy)
+        return _no_table(place, value)
     if kind == "missing":
         return _missing(where, place, key, part)
     name = key
     if element is not None:
-        name = f"{key} for {MONTH_NAMES[element]}" if _is_monthly(part.field) else f"{key} no. {element + 1}"
+        name = f"{key} for {MONTH_NAMES[element]}" if is_monthly(part.field) else f"{key} no. {element + 1}"
     given = f"{name} = {shown(value)}"
     if kind == "worded":
         return Fault(where, given, details["ctx"]["allowed"], details["ctx"]["remedy"])
-    allowed, remedy = _reason(kind, key, value, part, element, details.get("ctx", {}), place)
+    allowed, remedy = reason(Refusal(kind, key, value, part, details.get("ctx", {}), place))
     return Fault(where, given, allowed, remedy)
 
 
-def _reason(
-    kind: str, key: str, value: Any, part: Part, element: int | None, ctx: Mapping[str, Any], place: str
-) -> tuple[str, str]:
-    """What is allowed and why, and what to do."""
-    field = part.field
-    why = f" ({meaning_of(field)})"
-    if kind in ("greater_than_equal", "less_than_equal"):
-        return f"is outside {span_of(field)}{why}", out_of_bounds(key, value, field)
-    if kind in ("float_type", "int_type", "finite_number", "int_from_float", "float_parsing", "int_parsing"):
-        return wrong_kind(key, value, field, why)
-    if kind == "literal_error":
-        return _not_a_word(key, value, field, why, ctx)
-    if kind == "string_pattern_mismatch":
-        return time_hint(key, value, field, why)
-    if kind in ("too_short", "too_long") and bounds_of(field) is not None and _is_monthly(field):
-        return (
-            f"is {len(value)} values, and twelve are wanted, January to December{why}",
-            "Write one value for each month",
-        )
-    if kind == "too_short":
-        return (
-            f"is empty, and at least one entry is needed{why}",
-            f"Write for example {key} = {shown(example_of(field))}",
-        )
-    if kind in ("string_too_short", "string_too_long"):
-        length = f"{ctx.get('min_length') or ctx.get('max_length')}"
-        extent = "is too short" if kind == "string_too_short" else "is too long"
-        return (
-            f"{extent}, {length} characters is the limit{why}",
-            f"Write for example {key} = {shown(example_of(field))}",
-        )
-    if kind in ("model_type", "model_attributes_type", "dict_type"):
-        if isinstance(value, list):
-            return f"is a list, and one table is wanted{why}", f"Write [{_path(place, key)}] with single brackets"
-        return f"is not a table{why}", f"Write [{_path(place, key)}] and its keys beneath it"
-    if kind in ("tuple_type", "list_type"):
-        return _no_list(key, value, part, why, place)
-    return _wrong_type(kind, key, field, why)
-
-
-def _path(place: str, key: str) -> str:
-    table = place.partition("|")[0]
-    return f"{table}.{key}" if table else key
-
-
-def _no_list(key: str, value: Any, part: Part, why: str, place: str) -> tuple[str, str]:
-    if part.section is not None:
-        if isinstance(value, Mapping):
-            return (
-                f"is one table, and a list of tables is wanted{why}",
-                f"Write [[{_path(place, key)}]] with double brackets",
-            )
-        return f"is not a list of tables{why}", f"Write [[{_path(place, key)}]] and its keys beneath it, once for each"
-    if _is_monthly(part.field):
-        return f"is not a list of twelve values, January to December{why}", (
-            f"Write twelve values in brackets: {key} = {shown(example_of(part.field))}"
-        )
-    return f"is not a list{why}", f"Write it in brackets: {key} = {shown(example_of(part.field))}"
-
-
-def _wrong_type(kind: str, key: str, field: FieldInfo, why: str) -> tuple[str, str]:
-    example = f"{key} = {shown(example_of(field))}"
-    if kind == "string_type":
-        return f"is not text{why}", f"Write text in quotes, such as {example}"
-    if kind == "bool_type":
-        return f"is not true or false{why}", f"Write {key} = true or {key} = false, without quotes"
-    return f"can't be used here{why}", f"Write for example {example}"
-
-
-def _not_a_word(key: str, value: Any, field: FieldInfo, why: str, ctx: Mapping[str, Any]) -> tuple[str, str]:
-    words = _words(field)
-    names = ", ".join(f'"{word}"' for word in words)
-    allowed = f"is none of {names}{why}" if words else f"is none of {ctx.get('expected', 'the legal words')}{why}"
-    near = None
-    if isinstance(value, str):
-        plain = {word.lower(): word for word in words}
-        found = nearest(value.strip().lower().replace("_", " "), plain) or nearest(value.strip().lower(), plain)
-        near = plain[found] if found else None
-    return allowed, f'Perhaps {key} = "{near}" is meant' if near else "Write one of these words, in quotes"
-
-
-def _words(field: FieldInfo) -> list[str]:
-    found: list[str] = []
-    queue: list[Any] = [field.annotation]
-    while queue:
-        kind = queue.pop(0)
-        arguments = get_args(kind)
-        found += [argument for argument in arguments if isinstance(argument, str)]
-        queue += [argument for argument in arguments if not isinstance(argument, str)]
-    return found
-
-
-def _is_monthly(field: FieldInfo) -> bool:
-    extra = field.json_schema_extra
-    return isinstance(extra, dict) and "low" in extra
+def _no_table(place: str, value: Any) -> Fault:
+    given = f"{place.rpartition('|')[2]} = {shown(value)}"
+    if isinstance(value, list):
+        return Fault("", given, "is a list, and one table is wanted", f"Write [{place}] with single brackets")
+    heading = place.partition("|")[0]
+    remedy = "Write keys and values in it" if "|" in place else f"Write [{place}] and its keys beneath it"
+    return Fault(f"[{heading}]" if "|" in place else "", given, "is not a table", remedy)
 
 
 def _unknown_key(here: type[Section], where: str, key: str, elsewhere: Table) -> Fault:
@@ -322,15 +218,35 @@ def _unknown_key(here: type[Section], where: str, key: str, elsewhere: Table) ->
 def _missing(where: str, place: str, key: str, part: Part) -> Fault:
     if part.section is not None:
         keys = needed_keys(part.section)
-        table = _path(place, key)
+        table = f"{place}.{key}" if place else key
         heading = f"[[{table}]]" if part.many else f"[{table}]"
-        remedy = f"Add {heading} with {_either(keys)}" if keys else f"Add {heading}"
+        remedy = f"Add {heading} with {either(keys)}" if keys else f"Add {heading}"
         return Fault(where, f"the table {heading}", f"is missing ({meaning_of(part.field)})", remedy)
     remedy = f"Add a line such as: {key} = {shown(example_of(part.field))}"
     return Fault(where, key, f"is missing ({meaning_of(part.field)})", remedy)
 
 
-def needed_keys(section: type[Section], known: Iterable[str] = ()) -> list[str]:
-    """Keys that a section can't do without, those of its choices written as "this or that"."""
-    keys = [key for key, part in parts_of(section).items() if part.field.is_required() and key not in known]
-    return [*keys, *(" or ".join(way.key for way in group) for group in section.choices)]
+def needed_keys(section: type[Section], known: Table | None = None) -> list[str]:
+    """List the keys that a table still needs, those of its choices as "this or that", those of a table beneath with it.
+
+    Parameters
+    ----------
+    section
+        What the table describes.
+    known
+        What it holds already.
+    """
+    known = known or {}
+    found: list[str] = []
+    for key, part in parts_of(section).items():
+        if not part.field.is_required():
+            continue
+        if part.section is None or part.many:
+            found += [] if key in known else [key]
+        else:
+            beneath = needed_keys(part.section, known.get(key, {}))
+            found += [f"{key} ({either(beneath)})"] if beneath else []
+    for group in section.choices:
+        if not any(way.key in known for way in group):
+            found.append(" or ".join(way.key for way in group))
+    return found

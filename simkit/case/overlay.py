@@ -120,36 +120,53 @@ def lay_path(section: type[Section], said: Table, full: Table, path: str, value:
         A new table; `said` is left as it was.
     """
     keys = path.split(".")
-    return overlay(section, said, _nested(keys, value, full, path))
+    return overlay(section, said, _nested(keys, value, said, full, path=path))
 
 
-def _nested(keys: list[str], value: Any, full: Any, path: str) -> dict[str, Any]:
-    """Make ``{"a": {"b": value}}`` of ``["a", "b"]``; a list on the way is copied from `full`."""
+def _beneath(table: Any, key: str) -> Any:
+    return table.get(key) if isinstance(table, Mapping) else None
+
+
+def _nested(keys: list[str], value: Any, said: Any, full: Any, *, path: str) -> dict[str, Any]:
+    """Make ``{"a": {"b": value}}`` of ``["a", "b"]``; a list on the way is copied, from `full` if `said` has none."""
     key, rest = keys[0], keys[1:]
     if not rest:
         return {key: value}
-    beneath = full.get(key) if isinstance(full, Mapping) else None
-    if isinstance(beneath, list | tuple):
-        return {key: _changed_list(list(beneath), rest, value, path)}
-    if beneath is not None and not isinstance(beneath, Mapping):
+    said, full = _beneath(said, key), _beneath(full, key)
+    found = full if said is None else said
+    if isinstance(found, list):
+        return {key: _changed_list(list(found), rest, value, path)}
+    if found is not None and not isinstance(found, Mapping):
         allowed = f"can't be set: {key} is a value, with nothing beneath it"
         raise CaseError(Fault("", path, allowed, f"Set {key} itself"))
-    return {key: _nested(rest, value, beneath, path)}
+    return {key: _nested(rest, value, said, full, path=path)}
 
 
 def _changed_list(items: list[Any], keys: list[str], value: Any, path: str) -> list[Any]:
     index, rest = keys[0], keys[1:]
     if not index.isdecimal() or int(index) >= len(items):
-        numbers = f"0 to {len(items) - 1}" if items else "none, the list is empty"
-        allowed = f'can\'t be set: "{index}" is no element of that list'
-        raise CaseError(Fault("", path, allowed, f"Elements are counted from 0; there are {numbers}"))
+        numbers = f"Elements are counted from 0 to {len(items) - 1}" if items else "The list is empty"
+        raise CaseError(Fault("", path, f'can\'t be set: "{index}" is no element of that list', numbers))
     place = int(index)
-    if rest:
-        element = items[place]
-        if not isinstance(element, Mapping):
-            raise CaseError(Fault("", path, "can't be set: that element is a value", f"Leave .{rest[0]} away"))
-        nested = _nested(rest, value, element, path)
-        items[place] = {**element, **nested}
-    else:
+    if not rest:
         items[place] = value
+        return items
+    element = items[place]
+    if not isinstance(element, Mapping):
+        raise CaseError(Fault("", path, "can't be set: that element is a value", f"Leave .{'.'.join(rest)} away"))
+    items[place] = _merged(element, _nested(rest, value, element, element, path=path))
     return items
+
+
+def _merged(base: Table, over: Table) -> dict[str, Any]:
+    """Lay one table over another, deeply, whatever they describe; None drops a key."""
+    result = dict(base)
+    for key, value in over.items():
+        beneath = base.get(key)
+        if value is None:
+            result.pop(key, None)
+        elif isinstance(value, Mapping) and isinstance(beneath, Mapping):
+            result[key] = _merged(beneath, value)
+        else:
+            result[key] = value
+    return result

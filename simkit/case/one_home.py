@@ -1,0 +1,169 @@
+"""The parts of a home in, one `Case` out: a home with everything in it, comparable, with its notes and its options.
+
+A case is made by ``case.case_from`` and nowhere else: everything the user says is checked there, once, and what lies
+below trusts it. A case keeps what was said beside what was filled in, so that it can be written back, varied, and can
+name what it assumed.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Literal
+
+from pydantic import Field, PrivateAttr
+
+from simkit.case.battery import Battery
+from simkit.case.boiler import Boiler, Carbon, Fuel, Hybrid
+from simkit.case.cautions import cautions
+from simkit.case.controls import Comfort, Controls, Emitters
+from simkit.case.defaults import assumptions
+from simkit.case.heat_pump import HeatPump
+from simkit.case.home import Home
+from simkit.case.hot_water import HotWater
+from simkit.case.household import Household
+from simkit.case.overlay import Table
+from simkit.case.section import Section, said, text
+from simkit.case.site import Site
+from simkit.case.solar import Solar
+from simkit.case.tariff import Tariff
+from simkit.case.uncertainty import Uncertainty
+from simkit.case.weather import WeatherSource
+
+
+class Head(Section):
+    """The keys of a case file that stand before all tables."""
+
+    name: str = text("What to call the home", example="Bungalow by the water")
+    note: str = said("Anything worth saying about it", example="invented home", max_length=2000)
+    currency: str = text("Currency of all prices, ISO 4217", example="EUR")
+    heat_source: Literal["heat_pump", "boiler", "hybrid"] = said("What heats the home", example="heat_pump")
+    as_lived: bool = said("Whether the set-points that were held with the boiler stand for [controls]", example=False)
+    tariff_file: str = Field(
+        alias="tariff",
+        min_length=1,
+        description="Tariff file, its path seen from the case file.",
+        examples=["../tariffs/flat.toml"],
+        json_schema_extra={"meaning": "Tariff file, its path seen from the case file"},
+    )
+    baseline: str | None = text(
+        "Name of the option that the others are compared with", example="as installed", absent=True
+    )
+    step_minutes: Literal[60, 30, 15] = said("Length of a step in minutes", example=60)
+
+
+@dataclass(frozen=True)
+class Made:
+    """What a case was made from."""
+
+    stated: Table
+    full: Table
+    folder: Path
+    label: str
+    tariff: Tariff
+
+
+class Case(Head):
+    """One home with everything in it; equal and hashable by what is in it, wherever its files lie."""
+
+    site: Site = said("Where the home stands and which year is run", example={})
+    weather: WeatherSource = said("Monthly figures or a file of hours", example={})
+    home: Home = said("The building", example={})
+    comfort: Comfort = said("The warmth that the people need", example={})
+    controls: Controls = said("What the controller holds", example={})
+    emitters: Emitters = said("What gives the heat to the rooms", example={})
+    heat_pump: HeatPump | None = said("The heat pump", example={}, absent=True)
+    hot_water: HotWater = said("The cylinder and what is drawn from it", example={})
+    boiler: Boiler | None = said("The boiler that is replaced, kept, or still there", example={}, absent=True)
+    fuel: Fuel | None = said("What the boiler burns and what it costs", example={}, absent=True)
+    hybrid: Hybrid | None = said("When a hybrid runs its boiler", example={}, absent=True)
+    household: Household = said("Electricity and heat of the people", example={})
+    carbon: Carbon = said("Carbon of the electricity", example={})
+    solar: Solar | None = said("The panels and their inverter", example={}, absent=True)
+    battery: Battery | None = said("The battery and when it works", example={}, absent=True)
+    uncertainty: Uncertainty = said("What is not known exactly", example={})
+
+    _made: Made = PrivateAttr()
+
+    @property
+    def tariff(self) -> Tariff:
+        """The electricity tariff that is charged."""
+        return self._made.tariff
+
+    @property
+    def folder(self) -> Path:
+        """Folder to which relative paths refer; no part of comparison and hash."""
+        return self._made.folder
+
+    @property
+    def label(self) -> str:
+        """Name of the file, as messages give it."""
+        return self._made.label
+
+    @property
+    def stated(self) -> Table:
+        """What the user said, as it stands in the file, without defaults; not to be changed."""
+        return self._made.stated
+
+    @property
+    def full(self) -> Table:
+        """What the user said with every default filled in; not to be changed."""
+        return self._made.full
+
+    @cached_property
+    def notes(self) -> tuple[str, ...]:
+        """Cautions, and a sentence for every value that was assumed for the user; no part of comparison and hash."""
+        return (*cautions(self), *assumptions(Case, self.stated, self.full))
+
+    @cached_property
+    def digest(self) -> str:
+        """SHA-256 of everything that is in the case and its tariff, in hexadecimal; of files only the names count."""
+        content = self.model_dump(by_alias=True, exclude_none=True, mode="json")
+        content["tariff"] = self.tariff.model_dump(by_alias=True, exclude_none=True, mode="json")
+        for name in ("weather", "household"):
+            if "file" in content[name]:
+                content[name]["file"] = Path(content[name]["file"]).name
+        content["option"] = [
+            {**option, "tariff": Path(str(option["tariff"])).name} if "tariff" in option else option
+            for option in self.stated.get("option", ())
+        ]
+        return hashlib.sha256(json.dumps(content, sort_keys=True, default=str).encode()).hexdigest()
+
+    @property
+    def files(self) -> tuple[Path, ...]:
+        """Files of data that the case names, with their folder."""
+        names = (self.weather.file, self.household.file)
+        return tuple((self.folder / name).resolve() for name in names if name is not None)
+
+    def __eq__(self, other: object) -> bool:
+        """Compare what is in two cases."""
+        return isinstance(other, Case) and self.digest == other.digest and self.files == other.files
+
+    def __hash__(self) -> int:
+        """Hash what is in the case."""
+        return hash(self.digest)
+
+    def options(self) -> list[tuple[str, str, Case]]:
+        """List the alternatives that the case names, each a whole case of its own.
+
+        Returns
+        -------
+        list
+            Name, note and case of every ``[[option]]`` in the order of the file; the case itself if it names none.
+        """
+        tables = self.stated.get("option", ())
+        if not tables:
+            return [(self.name, self.note, self)]
+        from simkit.case.case import options_of
+
+        return [(case.name, case.note, case) for case in options_of(self)]
+
+    def __repr__(self) -> str:
+        """Name the home and what is in it."""
+        number = len(self.stated.get("option", ()))
+        return f'Case("{self.name}", heat_source="{self.heat_source}", tariff="{self.tariff.name}", options={number})'
+
+    __str__ = __repr__
