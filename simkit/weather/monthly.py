@@ -41,6 +41,8 @@ class Recipe:
         Size of the summer anomaly against the winter's [-].
     humidity, radiation_kwh_m2
         Monthly figures, (12,) [0..1] and [kWh/m²].
+    sequence
+        Number of the sequence of chance for which the fit was found.
     """
 
     axis: TimeAxis
@@ -49,6 +51,7 @@ class Recipe:
     summer_share: float
     humidity: Floats
     radiation_kwh_m2: Floats
+    sequence: int
 
 
 def synthesise(site: Any, source: Any, axis: TimeAxis, *, sequence: int = 0) -> Weather:
@@ -79,7 +82,7 @@ def synthesise(site: Any, source: Any, axis: TimeAxis, *, sequence: int = 0) -> 
     radiation, notes = _radiation(source, hourly, over)
     fit, share = _fit(site, source, hourly, over, radiation=radiation, sequence=sequence)
     raise_all(anomaly_faults(site, fit), CaseError)
-    recipe = Recipe(hourly, place, fit, share, np.asarray(source.humidity, dtype=np.float64), radiation)
+    recipe = Recipe(hourly, place, fit, share, np.asarray(source.humidity, dtype=np.float64), radiation, sequence)
     frame = made(recipe, sequence=sequence, anomaly_k=np.zeros(12))
     return Weather(axis, held(frame, hourly, axis), (_what(source, site), *_wide(fit), *notes), recipe)
 

@@ -14,7 +14,7 @@ SKY = ("ghi_w_m2", "dni_w_m2", "dhi_w_m2")
 COLUMNS = AIR + SKY
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Weather:
     """A year of weather.
 

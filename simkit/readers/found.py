@@ -1,0 +1,121 @@
+"""What a weather file was found to hold, as data and in sentences."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+
+@dataclass(frozen=True)
+class Gap:
+    """A run of missing steps.
+
+    Parameters
+    ----------
+    first, last
+        Start of the first and of the last missing step, UTC.
+    steps
+        Number of missing steps.
+    columns
+        The columns that lack a value there.
+    """
+
+    first: pd.Timestamp
+    last: pd.Timestamp
+    steps: int
+    columns: tuple[str, ...]
+
+    def __str__(self) -> str:
+        span = f"{self.first:%Y-%m-%d %H:%M}"
+        if self.steps > 1:
+            end = f"{self.last:%H:%M}" if self.last.date() == self.first.date() else f"{self.last:%Y-%m-%d %H:%M}"
+            span = f"{span} to {end}"
+        return f"{span} UTC ({', '.join(self.columns)})"
+
+
+@dataclass(frozen=True)
+class Found:
+    """What was found in a weather file.
+
+    Parameters
+    ----------
+    file
+        Name of the file, without its folder.
+    kind
+        ``EPW``, ``TMY3``, ``PVGIS`` or ``CSV``.
+    rows
+        Number of rows of data.
+    first, last
+        Start of the first and of the last step, UTC. Files of typical months are given the year `NOMINAL_YEAR`.
+    step_minutes
+        Length of a step [min].
+    clock
+        Clock of the stamps in the file: ``UTC``, ``UTC+01:00`` or the name of a zone.
+    label
+        Part of the interval that a stamp names: ``start``, ``middle``, ``end`` or ``instant``.
+    years
+        The years that occur, ascending.
+    typical
+        Whether months of different years were put together.
+    columns
+        Columns with values, in our names.
+    latitude_deg, longitude_deg, altitude_m
+        Place as the file states it, None where it doesn't [deg], [m].
+    gaps
+        Runs of missing values, bridged or not.
+    bridged_steps
+        How many missing steps were bridged by a straight line, because that was asked for.
+    duplicates
+        Stamps that occur more than once.
+    suspicious
+        Sentences on what looks odd but may be right.
+    sun_offset_h
+        How much later the stamps are than the sun in the radiation, before any correction [h]; None without radiation.
+    shifted_h
+        By how much the stamps were moved to put that right [h].
+    notes
+        Sentences on what was assumed.
+    """
+
+    file: str
+    kind: str
+    rows: int
+    first: pd.Timestamp
+    last: pd.Timestamp
+    step_minutes: int
+    clock: str
+    label: str
+    years: tuple[int, ...]
+    typical: bool
+    columns: tuple[str, ...]
+    latitude_deg: float | None = None
+    longitude_deg: float | None = None
+    altitude_m: float | None = None
+    gaps: tuple[Gap, ...] = ()
+    bridged_steps: int = 0
+    duplicates: int = 0
+    suspicious: tuple[str, ...] = ()
+    sun_offset_h: float | None = None
+    shifted_h: float = 0.0
+    notes: tuple[str, ...] = ()
+
+    def sentences(self) -> tuple[str, ...]:
+        """Say what was found, one sentence each, the plain facts first."""
+        when = "typical months of " if self.typical else ""
+        years = f"{self.years[0]}" if len(self.years) == 1 else f"{self.years[0]} to {self.years[-1]}"
+        facts: tuple[str, ...] = (
+            f"{self.file} is read as {self.kind}: {self.rows:,} rows of {self.step_minutes} minutes, {when}{years}, "
+            f"clock {self.clock}, stamps at the {self.label} of the interval.",
+        )
+        if self.bridged_steps:
+            facts += (f"{self.bridged_steps} missing steps are bridged by a straight line, as asked for.",)
+        if self.shifted_h:
+            facts += (
+                f"The stamps of {self.file} are {abs(self.shifted_h):g} h {'early' if self.shifted_h > 0 else 'late'} "
+                f"against the sun in its own radiation, so all rows are moved by {self.shifted_h:+g} h.",
+            )
+        return facts + self.notes + self.suspicious
+
+
+NOMINAL_YEAR = 2001  # for months of different years: any year of 365 days would do
