@@ -1,0 +1,22 @@
+"""Tables and frames in; figures, and the sentence that says each, out. matplotlib is loaded by the first one drawn."""
+
+from simkit.figures.clockface import clock_strip, clock_strip_sentence
+from simkit.figures.cost import year_cost, year_cost_sentence
+from simkit.figures.monthly import months, months_sentence
+from simkit.figures.performance import cop_by_outdoor, cop_by_outdoor_sentence
+from simkit.figures.periods import cold_week, cold_week_sentence, one_day, one_day_sentence
+
+__all__ = [
+    "clock_strip",
+    "clock_strip_sentence",
+    "cold_week",
+    "cold_week_sentence",
+    "cop_by_outdoor",
+    "cop_by_outdoor_sentence",
+    "months",
+    "months_sentence",
+    "one_day",
+    "one_day_sentence",
+    "year_cost",
+    "year_cost_sentence",
+]

@@ -1,0 +1,199 @@
+"""A table of options with their yearly cost in; bars with ranges, and the sentence that says them, out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pandas as pd
+
+from simkit.errors import CaseError, Fault, raise_all
+from simkit.figures import style
+from simkit.figures.selecting import given, need
+from simkit.quantities import QUANTITIES, column_label
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+# Bill line groups from the axis outward, with their fills.
+PARTS = {
+    "fuel_cost": style.DIRECT,
+    "heating_cost": style.HEAT,
+    "energy_cost": style.HEAT,
+    "hot_water_cost": style.WATER,
+    "car_cost": style.CAR,
+    "household_cost": style.HOUSE,
+    "standing_cost": style.STANDING,
+    "export_cost": style.SUN,
+}
+ROW_INCHES = 0.82
+BAR, RAIL = 0.15, 0.46  # where bar and range stand in the row of an option: its name is at 0, the next one at 1
+BAR_HEIGHT = 0.36
+AMOUNT_AT, DIFFERENCE_AT = 1.03, 1.29  # columns to the right, as shares of the width of the axes
+PARTS_MAY_MISS = 0.02  # of the currency's unit for each part: rounding of lines to the cent
+
+
+def year_cost(
+    options: pd.DataFrame, *, currency: str | None = None, baseline: str | None = None, ax: Axes | None = None
+) -> Axes:
+    """Draw the yearly cost of each option as a bar, with its 10 to 90 range on a rail below and the amounts in print.
+
+    Parameters
+    ----------
+    options
+        One row for each option, named by the index, in the order drawn. Column `year_cost`; where known also
+        `year_cost_low` and `year_cost_high` (10th and 90th percentile), and the groups of bill lines
+        (`heating_cost`, `hot_water_cost`, `household_cost`, `standing_cost`...), which must add up to `year_cost`.
+    currency
+        ISO 4217 code.
+    baseline
+        Name of the option that the others are measured against: the difference is printed.
+    ax
+        Axes to draw on instead of a new figure.
+
+    Returns
+    -------
+    Axes
+    """
+    need(options, ["year_cost"], "year cost")
+    parts = _parts(options)
+    _refuse(options, parts, baseline)
+    if ax is None:
+        ax = style.Sheet(left=0.3, right=1.75, top=0.95).axes([ROW_INCHES * len(options)])[0]
+    _frame(ax, options, parts, currency)
+    for row, name in enumerate(options.index):
+        at = row + BAR - BAR_HEIGHT / 2 - 0.06
+        ax.text(0, at, str(name), va="bottom", gid="option", **style.LABEL)
+        _bar(ax, row, options.iloc[row], parts)
+        _rail(ax, row, options.iloc[row])
+        reference = None if baseline is None or name == baseline else float(options.at[baseline, "year_cost"])
+        _amount(ax, row, options.iloc[row], reference)
+    style.title(ax, "What a year costs", f"against {baseline}" if baseline else "", note_at=DIFFERENCE_AT)
+    _key(ax, parts, ranged=_has_range(options.columns))
+    return ax
+
+
+def year_cost_sentence(options: pd.DataFrame, *, currency: str | None = None, baseline: str | None = None) -> str:
+    """Say in one sentence what `year_cost` shows."""
+    need(options, ["year_cost"], "year cost")
+    _refuse(options, _parts(options), baseline)
+    unit = f" {currency}" if currency else ""
+    cheapest = options["year_cost"].idxmin()
+    cost = options["year_cost"]
+    text = f"{cheapest} is the cheapest of {len(options)} at {style.number(cost[cheapest])}{unit} a year"
+    if len(options) == 1:
+        text = f"{cheapest} costs {style.number(cost[cheapest])}{unit} a year"
+    if _has_range(options.columns):
+        low, high = options.at[cheapest, "year_cost_low"], options.at[cheapest, "year_cost_high"]
+        text += f" ({style.number(low)} to {style.number(high)} in eight years of ten)"
+    other = baseline if baseline is not None else cost.idxmax()
+    if other != cheapest:
+        saved = style.number(cost[other] - cost[cheapest])
+        text += f", {saved}{unit} less than {other}"
+    return text + "."
+
+
+def _parts(options: pd.DataFrame) -> list[str]:
+    return [name for name in PARTS if given(options, [name]) is not None]
+
+
+def _refuse(options: pd.DataFrame, parts: list[str], baseline: str | None) -> None:
+    """Raise a fault for parts that do not add up, ranges that do not hold the cost and a baseline that is not there."""
+    faults = []
+    if baseline is not None and baseline not in options.index:
+        names = ", ".join(str(name) for name in options.index)
+        faults.append(
+            Fault("year cost", f'baseline "{baseline}"', "is not among the options", f"Choose one of {names}")
+        )
+    for name, row in options.iterrows():
+        total, cost = sum(float(row[part]) for part in parts), float(row["year_cost"])
+        if parts and abs(total - cost) > PARTS_MAY_MISS * len(parts):
+            allowed = f"do not add up to year_cost {cost:.2f}"
+            faults.append(Fault(f"year cost, {name}", f"parts of {total:.2f}", allowed, "Pass every part, or none"))
+        low, high = float(row.get("year_cost_low", cost)), float(row.get("year_cost_high", cost))
+        if low > high:
+            remedy = "Pass the 10th percentile as year_cost_low and the 90th as year_cost_high"
+            faults.append(Fault(f"year cost, {name}", f"a range of {low:.2f} to {high:.2f}", "runs backwards", remedy))
+    raise_all(faults, CaseError)
+
+
+def _has_range(names: pd.Index) -> bool:
+    return {"year_cost_low", "year_cost_high"} <= set(names)
+
+
+def _frame(ax: Axes, options: pd.DataFrame, parts: list[str], currency: str | None) -> None:
+    """Lay out the axes: one row of unit height for each option, first on top; room for every bar and range."""
+    least = [float(options[name].min()) for name in parts]
+    most = [float(options[name].max()) for name in ("year_cost", "year_cost_high") if name in options.columns]
+    most += [float(options[parts].clip(lower=0).sum(axis=1).max())] if parts else []
+    ax.set_xlim(min(0.0, *least, 0.0), max(*most, 0.0) or 1.0)
+    ax.set_ylim(len(options) - 0.3, -0.35)
+    ax.set_yticks([])
+    style.dress(ax, grid="x")
+    ax.spines["bottom"].set_visible(False)
+    ax.axvline(0, color=style.MUTED, linewidth=0.8)
+    style.foot(ax, column_label("year_cost", currency=currency))
+    ax.xaxis.set_major_formatter(lambda value, _: style.number(value))
+
+
+def _bar(ax: Axes, row: int, option: pd.Series, parts: list[str]) -> None:
+    """Draw one bar, whole or stacked, negative parts to the left of zero; amounts where there is room for them."""
+    right = left = 0.0
+    figure: Any = ax.figure
+    low, high = ax.get_xlim()
+    per_inch = (high - low) / (figure.get_figwidth() * ax.get_position().width)
+    pieces = [(part, float(option[part]), PARTS[part]) for part in parts]
+    for part, value, fill in pieces or [("year_cost", float(option["year_cost"]), style.MONEY)]:
+        start = right if value >= 0 else left
+        drawn = ax.barh(row + BAR, value, left=start, height=BAR_HEIGHT, color=fill, edgecolor=style.INK, linewidth=0.5)
+        drawn.set_label(part)
+        right, left = right + max(value, 0.0), left + min(value, 0.0)
+        text = style.number(value)
+        if parts and abs(value) > (0.075 * len(text) + 0.06) * per_inch:
+            look = style.FIGURE | {"color": style.text_on(fill)}
+            ax.text(start + value / 2, row + BAR, text, ha="center", va="center", gid="part", **look)
+
+
+def _rail(ax: Axes, row: int, option: pd.Series) -> None:
+    """Draw the range of one option below its bar, with a mark at the central figure."""
+    if not _has_range(option.index):
+        return
+    low, high, at = float(option["year_cost_low"]), float(option["year_cost_high"]), row + RAIL
+    ax.plot([low, high], [at, at], color=style.INK, linewidth=1.3, solid_capstyle="butt", gid="range")
+    ax.plot([low, high], [at, at], color=style.INK, linestyle="", marker="|", markersize=6, markeredgewidth=1.3)
+    ax.plot([float(option["year_cost"])], [at], color=style.INK, linestyle="", marker="o", markersize=3.6)
+
+
+def _amount(ax: Axes, row: int, option: pd.Series, reference: float | None) -> None:
+    """Print cost, range and difference to the right of one bar, in a column of their own."""
+    beside: Any = ax.get_yaxis_transform()
+    cost = float(option["year_cost"])
+    ax.text(AMOUNT_AT, row + BAR, style.number(cost), transform=beside, va="center", gid="amount", **style.NAME)
+    if reference is not None:
+        sign = "+" if cost > reference else ""
+        text = f"{sign}{style.number(cost - reference)}"
+        look = style.LABEL | {"ha": "right", "va": "center"}
+        ax.text(DIFFERENCE_AT, row + BAR, text, transform=beside, gid="difference", **look)
+    if _has_range(option.index):
+        text = f"{style.number(option['year_cost_low'])} to {style.number(option['year_cost_high'])}"
+        ax.text(AMOUNT_AT, row + RAIL, text, transform=beside, va="center", gid="range text", **style.NOTE)
+
+
+def _key(ax: Axes, parts: list[str], *, ranged: bool) -> None:
+    """Name the fills in the order in which they stand, in one line above the bars."""
+    from matplotlib.lines import Line2D
+    from matplotlib.patches import Patch
+
+    handles: list[Any] = [
+        Patch(facecolor=PARTS[name], edgecolor=style.INK, linewidth=0.5, label=QUANTITIES[name].label) for name in parts
+    ]
+    if ranged:
+        label = "Range, 10th to 90th percentile"
+        handles.append(Line2D([], [], color=style.INK, linewidth=1.3, marker="o", markersize=3.6, label=label))
+    if handles:
+        figure: Any = ax.figure
+        high = 1 + 0.36 / (figure.get_figheight() * ax.get_position().height)
+        tight: Any = {"handlelength": 1.1, "handleheight": 0.9, "handletextpad": 0.5, "columnspacing": 1.4}
+        flush: Any = {"borderpad": 0, "borderaxespad": 0, "frameon": False}
+        text: Any = {"fontsize": style.NOTE_POINTS, "labelcolor": style.INK}
+        place: Any = {"loc": "upper left", "bbox_to_anchor": (0, high), "ncols": len(handles)}
+        ax.legend(handles=handles, **place, **text, **tight, **flush)

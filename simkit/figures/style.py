@@ -1,0 +1,219 @@
+"""A role (what is drawn) in; its colour, and the dress of every figure, out: the one place that knows how things look.
+
+Three rules. Text has a contrast of 4.5 or more against what it stands on (WCAG 2.1, success criterion 1.4.3). Lines are
+told apart by weight and dash as well as by colour, and named where they end. Fills climb a ladder of lightness, so that
+a grey print and colour-blind eyes see the same steps. Nothing here changes matplotlib's own settings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Literal
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+PAPER = "#ffffff"
+INK = "#16262e"  # text, frames, capacity
+MUTED = "#55646d"  # second voice: units, notes, ticks
+RULE = "#d8dee1"  # grid and base lines
+
+# Lines, all readable as text on paper.
+OUTDOOR = "#2067a6"
+ROOM = "#b23a1c"
+TAP = "#1d7074"
+PRICE = "#6b4a8a"
+
+# Fills, from dark to light.
+MONEY = "#48606d"  # cost that is not told apart
+DIRECT = "#43170c"  # back-up heater, immersion, fuel
+HEAT = "#b8472a"  # heat pump, space heat
+WATER = "#69a3bd"  # hot water
+AIDS = "#97a1b7"  # pumps, standby, controls
+CAR = "#b4be7e"
+HOUSE = "#e0cb9b"
+SUN = "#f3d35b"  # solar, export
+STANDING = "#ebe7dc"
+
+# Price by rank; every shade carries ink or paper text.
+CHEAP_TO_DEAR = ("#efeaf4", "#d6cae4", "#b7a3cf", "#6b4a8a", "#3d2658")
+
+NAME_POINTS = 10.0
+TEXT_POINTS = 8.5
+NOTE_POINTS = 7.5
+
+# Voices of text: a name, a label, a number in a figure, a note.
+NAME: dict[str, Any] = {"color": INK, "fontsize": NAME_POINTS, "fontweight": "bold"}
+LABEL: dict[str, Any] = {"color": INK, "fontsize": TEXT_POINTS, "fontweight": "bold"}
+FIGURE: dict[str, Any] = {"color": INK, "fontsize": NOTE_POINTS}
+NOTE: dict[str, Any] = {"color": MUTED, "fontsize": NOTE_POINTS}
+
+THIN_SPACE, MINUS = "\u2009", "−"
+
+
+def luminance(colour: str) -> float:
+    """Return the relative luminance of ``#rrggbb``, 0 to 1 (WCAG 2.1)."""
+    channels = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(one: str, other: str) -> float:
+    """Return the contrast ratio of two colours, 1 to 21 (WCAG 2.1)."""
+    dark, light = sorted((luminance(one), luminance(other)))
+    return (light + 0.05) / (dark + 0.05)
+
+
+def text_on(fill: str) -> str:
+    """Return ink or paper, whichever reads better on `fill`."""
+    return max((INK, PAPER), key=lambda colour: contrast(colour, fill))
+
+
+def number(value: float, decimals: int = 0) -> str:
+    """Write a number with a true minus and a thin space between thousands: ``−1 234``."""
+    text = f"{abs(value):,.{decimals}f}".replace(",", THIN_SPACE)
+    return MINUS + text if value < 0 and text.strip("0.") else text
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A figure measured in inches, so that type and white space are the same in every figure.
+
+    Parameters
+    ----------
+    width, left, right
+        Width of the whole, and the white space at either side [in].
+    top, bottom, gap
+        White space above the first strip, below the last, and between two [in].
+    """
+
+    width: float = 7.6
+    left: float = 0.55
+    right: float = 1.55
+    top: float = 0.78
+    bottom: float = 0.5
+    gap: float = 0.42
+
+    def axes(self, heights: Sequence[float], *, figure: Figure | None = None) -> list[Axes]:
+        """Return one Axes for each height [in], top to bottom, on a new figure or on `figure`, cleared and resized."""
+        total = self.top + sum(heights) + self.gap * (len(heights) - 1) + self.bottom
+        if figure is None:
+            from matplotlib import pyplot
+
+            figure = pyplot.figure(figsize=(self.width, total))
+        else:
+            figure.clear()
+            figure.set_size_inches(self.width, total)
+        figure.set_facecolor(PAPER)
+        found, upper = [], total - self.top
+        for height in heights:
+            box = (self.left / self.width, (upper - height) / total, 1 - (self.left + self.right) / self.width)
+            found.append(figure.add_axes((box[0], box[1], box[2], height / total)))
+            upper -= height + self.gap
+        return found
+
+
+def dress(ax: Axes, *, grid: Literal["x", "y", "both", ""] = "y") -> None:
+    """Take away the box, keep a base line, set the ticks in the second voice and lay a faint grid under the data."""
+    for side, spine in ax.spines.items():
+        spine.set_visible(side == "bottom")
+        spine.set_color(MUTED)
+        spine.set_linewidth(0.8)
+    ax.set_facecolor(PAPER)
+    ax.set_axisbelow(True)
+    ax.tick_params(which="both", length=0, pad=4, labelsize=NOTE_POINTS, labelcolor=MUTED)
+    ax.grid(visible=False)
+    if grid:
+        ax.grid(visible=True, axis=grid, color=RULE, linewidth=0.7)
+
+
+def head(ax: Axes, label: str) -> None:
+    """Write the y-axis label, which carries the unit, level above the axis instead of upright beside it."""
+    ax.set_ylabel(label, rotation=0, ha="left", va="bottom", **LABEL)
+    figure: Any = ax.figure
+    ax.yaxis.set_label_coords(0.0, 1 + 0.07 / (figure.get_figheight() * ax.get_position().height))
+
+
+def foot(ax: Axes, label: str, *, side: Literal["left", "right"] = "left") -> None:
+    """Write the x-axis label, which carries the unit, in the second voice."""
+    ax.set_xlabel(label, loc=side, **NOTE)
+
+
+def title(ax: Axes, text: str, note: str = "", *, up: float = 0.42, note_at: float = 1.0) -> None:
+    """Write a headline `up` inches above the top left corner of `ax`, and a note that ends at `note_at` widths."""
+    from matplotlib.transforms import ScaledTranslation
+
+    figure: Any = ax.figure
+    at = ax.transAxes + ScaledTranslation(0, up, figure.dpi_scale_trans)
+    ax.text(0, 1, text, transform=at, va="bottom", gid="title", **NAME)
+    if note:
+        ax.text(note_at, 1, note, transform=at, va="bottom", ha="right", gid="note", **NOTE)
+
+
+@dataclass(frozen=True)
+class EndLabel:
+    """A name that stands beside the end of what it names.
+
+    Parameters
+    ----------
+    at
+        Height of the end, in the units of the y axis.
+    text
+        The name.
+    colour
+        Colour of the line, or of the fill.
+    fill
+        Whether it names a fill: then a swatch carries the colour and the text is ink.
+    """
+
+    at: float
+    text: str
+    colour: str
+    fill: bool = False
+
+
+def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:
+    """Move heights apart until neighbours are `gap` from each other, in order and inside low..high, moving little."""
+    order = sorted(range(len(wanted)), key=lambda k: wanted[k])
+    placed = [wanted[k] for k in order]
+    for _ in range(200):
+        moved = 0.0
+        for k in range(len(placed) - 1):
+            short = gap - (placed[k + 1] - placed[k])
+            if short > 1e-9:
+                placed[k], placed[k + 1] = placed[k] - short / 2, placed[k + 1] + short / 2
+                moved = max(moved, short)
+        if placed:
+            placed[0], placed[-1] = max(placed[0], low), min(placed[-1], high)
+        if moved < 1e-6:
+            break
+    found = [0.0] * len(wanted)
+    for place, k in zip(placed, order, strict=True):
+        found[k] = place
+    return found
+
+
+def label_ends(ax: Axes, labels: Sequence[EndLabel]) -> None:
+    """Name lines and fills at the right edge of `ax`, moved apart where they would overlap."""
+    from matplotlib.patches import Rectangle
+
+    figure: Any = ax.figure
+    size = ax.get_position()
+    height = figure.get_figheight() * size.height
+    width = figure.get_figwidth() * size.width
+    low, high = ax.get_ylim()
+    wanted = [min(max((label.at - low) / (high - low), 0.0), 1.0) for label in labels]
+    for place, label in zip(spread(wanted, 0.165 / height, 0.0, 1.0), labels, strict=True):
+        start = 1 + 0.1 / width
+        if label.fill:
+            swatch = (0.1 / width, 0.1 / height)
+            box = Rectangle((start, place - swatch[1] / 2), *swatch, transform=ax.transAxes, clip_on=False)
+            box.set(facecolor=label.colour, edgecolor=INK, linewidth=0.5)
+            ax.add_artist(box)
+            start += 0.16 / width
+        colour = INK if label.fill else label.colour
+        ax.text(
+            start, place, label.text, transform=ax.transAxes, color=colour, fontsize=TEXT_POINTS, va="center", gid="end"
+        )
