@@ -1,4 +1,4 @@
-"""Colours against the published contrast formula, lightness of fills, and the small helpers of every figure."""
+"""Colours against the published contrast formula, lightness of fills, and the small parts of every figure."""
 
 from __future__ import annotations
 
