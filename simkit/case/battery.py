@@ -47,11 +47,11 @@ class Battery(Section):
                 f"is below floor = {self.floor:g}, the charge that is always kept",
                 "Write a share above the floor, 1 for full",
             )
-        if self.fill_below_price is not None and self.sell_above_price is not None:
-            if self.sell_above_price <= self.fill_below_price:
-                yield Fault(
-                    "",
-                    f"sell_above_price = {self.sell_above_price:g}",
-                    f"is not above fill_below_price = {self.fill_below_price:g}, so that it would sell at a loss",
-                    "Sell at a price above the one at which it is filled",
-                )
+        low, high = self.fill_below_price, self.sell_above_price
+        if low is not None and high is not None and high <= low:
+            yield Fault(
+                "",
+                f"sell_above_price = {high:g}",
+                f"is not above fill_below_price = {low:g}, so that it would sell at a loss",
+                "Sell at a price above the one at which it is filled",
+            )

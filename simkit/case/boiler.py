@@ -46,7 +46,7 @@ class Fuel(Section):
     unit: Literal["litre", "m3", "kWh", "ft3_100", "kg"] = said("Unit in which it is sold", example="litre")
     price_per_unit: float = number(0, 1000, "currency per unit", "Price of a unit, tax included", example=1.1)
     kwh_per_unit: float = number(
-        0.5, 50, "kWh per unit", "Gross calorific value of a unit, any volume correction included", example=10.35
+        0.5, 35, "kWh per unit", "Gross calorific value of a unit, any volume correction included", example=10.35
     )
     standing_per_day: float = number(0, 50, "currency per day", "Standing charge of a day, tax included", example=0.35)
     other_use_kwh: float = number(

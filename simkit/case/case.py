@@ -13,7 +13,7 @@ from typing import Any
 
 from simkit.case.defaults import full_table
 from simkit.case.messages import checked, needed_keys, plain
-from simkit.case.one_home import Case, Head, Made
+from simkit.case.one_home import Case, Head, Made, tariff_stem
 from simkit.case.overlay import Table, lay_path, overlay, parts_of
 from simkit.case.rules import crossing_faults
 from simkit.case.section import Section
@@ -87,8 +87,8 @@ def vary(case: Case, changes: Mapping[str, Any] | None = None, /, **more: Any) -
         What to start from; it stays as it is.
     changes
         Values by path: ``{"controls.design_flow_c": 45, "home.window.0.area_m2": 6}``. None drops a key, so that its
-        default holds again, or an optional table. ``tariff`` takes a path or a `Tariff`, ``tariff.band.0.price_per_kwh``
-        a price.
+        default holds again, or an optional table. ``tariff`` takes a path or a `Tariff`; its prices are
+        ``tariff.band.0.price_per_kwh``.
     **more
         The same for keys that stand before all tables: ``name="with a battery"``.
 
@@ -234,7 +234,7 @@ def _heads(full: Table) -> tuple[dict[str, Any], list[Fault]]:
     """The keys before all tables, and what stands there and shouldn't."""
     heads = {key: value for key, value in full.items() if key not in SECTIONS and key != "option"}
     if isinstance(heads.get("tariff"), Tariff):
-        heads["tariff"] = f"{heads['tariff'].name}.toml"
+        heads["tariff"] = f"{tariff_stem(heads['tariff'])}.toml"
     strange = [key for key, value in heads.items() if key not in HEADS and isinstance(value, Mapping | list)]
     faults = [_strange_table(key) for key in strange]
     head, wrong = checked(Head, {key: value for key, value in heads.items() if key not in strange}, elsewhere=ELSEWHERE)

@@ -5,10 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from simkit.case.case import Case
+    from simkit.case.one_home import Case
 
 STORED_C = 60.0  # Health and Safety Executive, HSG274 part 2: hot water stored at 60 °C or more
 SAFE_ROOM_C = 18.0  # WHO Housing and Health Guidelines 2018
+LEGIONELLA = (
+    "Legionella grows between 20 and 45 °C, and published guidance is to store hot water at 60 °C or more "
+    "(Health and Safety Executive, HSG274 part 2)."
+)
+COLD = "WHO 2018 (Housing and Health Guidelines) names 18 °C as a safe minimum indoors."
 
 
 def cautions(case: Case) -> tuple[str, ...]:
@@ -18,36 +23,35 @@ def cautions(case: Case) -> tuple[str, ...]:
 
 def _stored_water(case: Case) -> list[str]:
     water = case.hot_water
+    stored = f"Caution: hot water is stored at {water.target_c:g} °C"
     if water.target_c >= STORED_C:
         return []
-    advice = "published guidance is to store hot water at 60 °C or more (HSE, HSG274 part 2), because legionella grows between 20 and 45 °C"
     if water.hygiene.every == "never":
-        return [f"Caution: [hot_water] target_c = {water.target_c:g} with no hygiene cycle: {advice}."]
-    notes = []
+        return [f"{stored} and never heated right through. {LEGIONELLA}"]
+    cycle = f"{stored}, with a cycle to {water.hygiene.target_c:g} °C every {water.hygiene.every}"
     if water.hygiene.target_c < STORED_C:
-        notes.append(f"Caution: [hot_water.hygiene] target_c = {water.hygiene.target_c:g} is under 60 °C: {advice}.")
-    heater = water.immersion_kw > 0 and water.immersion != "never"
-    machine = case.heat_pump
-    if (
-        machine is not None
-        and case.heat_source == "heat_pump"
-        and not heater
-        and machine.highest_flow_c <= water.hygiene.target_c
-    ):
-        notes.append(
-            f"Caution: the hygiene cycle asks for {water.hygiene.target_c:g} °C, which a heat pump with highest_flow_c = "
-            f"{machine.highest_flow_c:g} can't reach without the immersion heater: {advice}."
-        )
-    return notes
+        return [f"{cycle}, which is too cool as well. {LEGIONELLA}"]
+    if not _reaches(case, water.hygiene.target_c):
+        return [f"{cycle}, which the heat pump can't reach and no immersion heater may finish. {LEGIONELLA}"]
+    return [f"{cycle}. {LEGIONELLA}"]
+
+
+def _reaches(case: Case, target_c: float) -> bool:
+    """Whether anything in the case can heat the cylinder to a temperature [°C]."""
+    water, machine = case.hot_water, case.heat_pump
+    if water.immersion_kw > 0 and water.immersion != "never":
+        return True
+    if case.heat_source == "boiler" or machine is None:
+        return case.boiler is not None and case.boiler.flow_c > target_c
+    return machine.highest_flow_c > target_c
 
 
 def _cold_rooms(case: Case) -> list[str]:
-    schedules = {"comfort": case.comfort.coldest_c, "controls": case.controls.coldest_c}
-    if case.boiler is not None and case.boiler.lived is not None and case.as_lived:
-        schedules["boiler.lived"] = case.boiler.lived.coldest_c
+    schedules = {"comfort": case.comfort, "controls": case.controls}
+    if case.as_lived and case.boiler is not None and case.boiler.lived is not None:
+        schedules = {"comfort": case.comfort, "boiler.lived": case.boiler.lived}
     return [
-        f"Caution: [{name}] goes down to {coldest:g} °C: WHO 2018 (Housing and Health Guidelines) names 18 °C as a safe "
-        "minimum indoors."
-        for name, coldest in schedules.items()
-        if coldest < SAFE_ROOM_C
+        f"Caution: [{name}] goes down to {schedule.coldest_c:g} °C. {COLD}"
+        for name, schedule in schedules.items()
+        if schedule.coldest_c < SAFE_ROOM_C
     ]

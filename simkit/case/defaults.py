@@ -15,8 +15,19 @@ from typing import Any
 
 from simkit.case.overlay import Table, parts_of
 from simkit.case.section import Section
+from simkit.case.site import country_of_zone
 
 SPECIAL = ("each", "by_kind", "derived")
+FOLLOWERS = (
+    ("site", "country"),
+    ("home", "volume_m3"),
+    ("home", "window"),
+    ("controls", "periods"),
+    ("controls", "otherwise_c"),
+    ("controls", "design_flow_c"),
+    ("heat_pump", "source"),
+    ("solar", "inverter_kw"),
+)  # keys that follow from something else that the user said
 Sources = dict[tuple[str, ...], str]
 
 
@@ -95,11 +106,12 @@ def filled(section: type[Section], said: Table, defaults: Table, each: Table) ->
 
 
 def _is_due(key: str, claims: Mapping[str, tuple[frozenset[str], bool]], said: Table) -> bool:
-    """Whether a default is wanted: outside all choices, as the way where none was chosen, or beside the way that was."""
+    """Whether a default is wanted: outside all choices, as a way where none was chosen, or beside the one that was."""
     if key not in claims:
         return True
     deciding, own = claims[key]
-    return own != any(other in said for other in deciding)
+    chosen = any(other in said for other in deciding)
+    return not chosen if own else chosen
 
 
 def _filled_element(section: type[Section], element: Any, defaults: Table) -> Any:
@@ -185,21 +197,6 @@ def _from_machine(regression: Any, array: Any) -> list[tuple[tuple[str, str], An
         if powers and all(isinstance(power, int | float) and not isinstance(power, bool) for power in powers):
             found.append((("solar", "inverter_kw"), sum(powers), "common practice: as many kW as the panels have kWp"))
     return found
-
-
-@lru_cache(maxsize=1)
-def country_of_zone() -> dict[str, str]:
-    """Country code by time zone, from the IANA database in the tzdata package; zones of no one country are left out."""
-    lines = (files("tzdata") / "zoneinfo" / "zone.tab").read_text(encoding="utf-8").splitlines()
-    rows = [line.split("\t") for line in lines if line and not line.startswith("#")]
-    return {row[2]: row[0] for row in rows}
-
-
-@lru_cache(maxsize=1)
-def country_codes() -> dict[str, str]:
-    """Country name by ISO 3166 code, from the tzdata package."""
-    lines = (files("tzdata") / "zoneinfo" / "iso3166.tab").read_text(encoding="utf-8").splitlines()
-    return dict(line.split("\t")[:2] for line in lines if line and not line.startswith("#"))
 
 
 def full_table(section: type[Section], said: Table) -> dict[str, Any]:

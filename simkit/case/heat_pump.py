@@ -114,7 +114,7 @@ class HeatPump(Section):
         0.5, 1.5, "", "Measured over calculated efficiency, 1 where nothing was measured", example=1
     )
     efficiency_boundary: Literal["h1", "h2", "h3", "h4"] = said(
-        "Boundary of the measurement behind efficiency_scale: compressor; with fan; with heaters; with pumps and standby",
+        "Boundary of the measured efficiency: compressor; with fan; with heaters too; with pumps and standby too",
         example="h4",
     )
 

@@ -47,8 +47,8 @@ SLIPS: Mapping[str, tuple[Slip, ...]] = {
     "m": _slips("m", (1 / FEET_PER_M, "feet"), (1e-3, "mm")),
     "kWh": _slips("kWh", (1e-3, "Wh"), (1e3, "MWh")),
     "kWp": _slips("kWp", (1e-3, "Wp")),
-    "kWh/m²": _slips("kWh/m²", (1e-3, "Wh/m²"), (1 / 3.6, "MJ/m²")),
-    "kWh per unit": _slips("kWh", (1e-3, "Wh"), (1 / 3.6, "MJ")),
+    "kWh/m²": _slips("kWh/m²", (1 / 3.6, "MJ/m²"), (1e-3, "Wh/m²")),
+    "kWh per unit": _slips("kWh", (1 / 3.6, "MJ"), (1e-3, "Wh")),
     "g/kWh": _slips("g/kWh", (1e3, "kg/kWh"), (1e-3, "mg/kWh")),
     "h": _slips("hours", (1 / 60, "minutes")),
     "min": _slips("minutes", (60.0, "hours"), (1 / 60, "seconds")),
@@ -135,10 +135,8 @@ def out_of_bounds(key: str, value: float, field: FieldInfo) -> str:
         if low <= converted <= high and converted != 0:
             return f"{sentence}: write {neat(float(f'{converted:.4g}'))}"
     if key.startswith("azimuth") and -180 <= value < 0:
-        return (
-            f"It is counted from north over east, with 180 for south: write {neat(360 + value)}, or {neat(180 + value)} "
-            "if you counted from south"
-        )
+        east, south = neat(360 + value), neat(180 + value)
+        return f"It is counted from north over east, 180 is south: write {east}, or {south} if you counted from south"
     return f"Write a value within these bounds, such as {shown(_one_example(field))}"
 
 

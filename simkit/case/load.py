@@ -2,10 +2,22 @@
 
 from __future__ import annotations
 
+import os
+import tomllib
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 from simkit.case.case import Case, case_from
-from simkit.case.toml_file import read_toml
+from simkit.case.messages import plain
+from simkit.case.one_home import tariff_stem
+from simkit.case.overlay import Table
+from simkit.case.tariff import Tariff
+from simkit.case.toml_file import read_toml, write_whole
+from simkit.case.toml_layout import laid_out
+from simkit.errors import CaseError, Fault
+
+REMARK = "What is left out here is filled in with a default, and every result names it among its notes."
 
 
 def read_case(path: str | Path) -> Case:
@@ -28,3 +40,87 @@ def read_case(path: str | Path) -> Case:
     """
     path = Path(path)
     return case_from(read_toml(path), folder=path.parent, label=path.name)
+
+
+def write_case(case: Case, path: str | Path) -> None:
+    """Write a case as a TOML file that reads back as an equal case.
+
+    What the user said is written, and nothing that came from a default. Paths are turned so that they are right as
+    seen from the new file; a tariff that no file holds is written beside it. The file is written whole or not at all.
+
+    Parameters
+    ----------
+    case
+        The case.
+    path
+        The file; its folder must be there. A file of that name is replaced.
+
+    Raises
+    ------
+    CaseError
+        If the file can't be written, or would not read back as the same case; nothing is changed then.
+    """
+    path = Path(path)
+    fresh: dict[Path, str] = {}
+    content = laid_out(Case, _moved(case.stated, case.folder, path.parent, fresh), options=Case, remark=REMARK)
+    written: list[Path] = []
+    try:
+        for tariff, text in fresh.items():
+            if not tariff.exists():
+                write_whole(tariff, text)
+                written.append(tariff)
+        if case_from(tomllib.loads(content), folder=path.parent, label=path.name) != case:
+            remedy = "This is an error of simkit: please report it with the case"
+            raise CaseError(Fault(path.name, "", "would not read back as the same case, and was not written", remedy))
+        write_whole(path, content)
+    except CaseError:
+        for tariff in written:
+            tariff.unlink(missing_ok=True)
+        raise
+
+
+def _moved(table: Table, old: Path, new: Path, fresh: dict[Path, str]) -> dict[str, Any]:
+    """Turn what the user said into what the new file holds; tariffs that no file holds are added to `fresh`."""
+    result = {key: value if isinstance(value, Tariff) else plain(value) for key, value in table.items()}
+    if isinstance(result.get("option"), list):
+        result["option"] = [_moved(option, old, new, fresh) for option in table["option"]]
+    for name in ("weather", "household"):
+        part = result.get(name)
+        if isinstance(part, Mapping) and "file" in part:
+            result[name] = {**part, "file": _seen_from(part["file"], old, new)}
+    held = result.get("tariff")
+    if isinstance(held, Tariff):
+        result["tariff"] = _beside(held, new, fresh)
+    elif isinstance(held, str):
+        result["tariff"] = _seen_from(held, old, new)
+    return result
+
+
+def _seen_from(name: str, old: Path, new: Path) -> str:
+    """A path that was relative to one folder, relative to another; absolute paths stay."""
+    if Path(name).is_absolute() or old.resolve() == new.resolve():
+        return name
+    target = (old / name).resolve()
+    try:
+        return Path(os.path.relpath(target, new.resolve())).as_posix()
+    except ValueError:  # another drive
+        return target.as_posix()
+
+
+def _beside(tariff: Tariff, folder: Path, fresh: dict[Path, str]) -> str:
+    """Name of the file that is to hold a tariff; one that is there with other contents is left alone."""
+    content = laid_out(Tariff, tariff.model_dump(by_alias=True, exclude_none=True, mode="python"))
+    stem = tariff_stem(tariff)
+    for name in (f"{stem}.toml", *(f"{stem}_{number}.toml" for number in range(2, 100))):
+        place = folder / name
+        if fresh.get(place, content) == content and (not place.exists() or _holds(place, content)):
+            fresh[place] = content
+            return name
+    raise CaseError(Fault(f"{stem}.toml", "", "and a hundred names like it are taken", "Give the tariff another name"))
+
+
+def _holds(path: Path, content: str) -> bool:
+    try:
+        return path.read_text(encoding="utf-8") == content
+    except (OSError, UnicodeDecodeError):
+        return False

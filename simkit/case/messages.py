@@ -1,7 +1,7 @@
 """A table and the section it should be in, the validated section or its faults out, in plain sentences.
 
-Pydantic finds what is wrong; the words are all ours and come from the fields' own bounds, units and meanings. A validator
-of a section may bring its own: ``PydanticCustomError("worded", "", {"allowed": ..., "remedy": ...})``.
+Pydantic finds what is wrong; the words are all ours and come from the fields' own bounds, units and meanings. A
+validator of a section may bring its own: ``PydanticCustomError("worded", "", {"allowed": ..., "remedy": ...})``.
 """
 
 from __future__ import annotations

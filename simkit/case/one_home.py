@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -126,10 +127,7 @@ class Case(Head):
         for name in ("weather", "household"):
             if "file" in content[name]:
                 content[name]["file"] = Path(content[name]["file"]).name
-        content["option"] = [
-            {**option, "tariff": Path(str(option["tariff"])).name} if "tariff" in option else option
-            for option in self.stated.get("option", ())
-        ]
+        content["option"] = [_digestible(option) for option in self.stated.get("option", ())]
         return hashlib.sha256(json.dumps(content, sort_keys=True, default=str).encode()).hexdigest()
 
     @property
@@ -167,3 +165,16 @@ class Case(Head):
         return f'Case("{self.name}", heat_source="{self.heat_source}", tariff="{self.tariff.name}", options={number})'
 
     __str__ = __repr__
+
+
+def tariff_stem(tariff: Tariff) -> str:
+    """Name of a file for a tariff, without its suffix: small letters, digits and underlines."""
+    return re.sub(r"[^a-z0-9]+", "_", tariff.name.lower()).strip("_") or "tariff"
+
+
+def _digestible(option: Table) -> Table:
+    """An option as it counts for equality: of its tariff, the name of the file."""
+    held = option.get("tariff")
+    if held is None:
+        return option
+    return {**option, "tariff": f"{tariff_stem(held)}.toml" if isinstance(held, Tariff) else Path(str(held)).name}

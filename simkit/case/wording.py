@@ -1,4 +1,4 @@
-"""A refused value and the reason pydantic has for it in, two phrases of ours out: what is allowed and why, what to do."""
+"""A refused value and pydantic's reason for it in, two phrases of ours out: what is allowed and why, what to do."""
 
 from __future__ import annotations
 
