@@ -1,0 +1,65 @@
+"""Hour-by-hour running cost of a home heated by an air-to-water heat pump.
+
+The public names, in the order in which data flows; each is loaded when it is first used.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from importlib.metadata import version as _version
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from simkit.case.case import Case as Case
+    from simkit.case.case import case_schema as case_schema
+    from simkit.case.case import vary as vary
+    from simkit.case.load import read_case as read_case
+    from simkit.case.load import write_case as write_case
+    from simkit.case.tariff import Tariff as Tariff
+    from simkit.case.tariff import read_tariff as read_tariff
+    from simkit.comparison import Comparison as Comparison
+    from simkit.comparison import compare as compare
+    from simkit.errors import CaseError as CaseError
+    from simkit.errors import DataError as DataError
+    from simkit.errors import SimkitError as SimkitError
+    from simkit.year import Range as Range
+    from simkit.year import Year as Year
+    from simkit.year import simulate as simulate
+
+_PLACES = {
+    "read_case": "simkit.case.load",
+    "write_case": "simkit.case.load",
+    "vary": "simkit.case.case",
+    "Case": "simkit.case.case",
+    "case_schema": "simkit.case.case",
+    "read_tariff": "simkit.case.tariff",
+    "Tariff": "simkit.case.tariff",
+    "simulate": "simkit.year",
+    "Year": "simkit.year",
+    "Range": "simkit.year",
+    "compare": "simkit.comparison",
+    "Comparison": "simkit.comparison",
+    "SimkitError": "simkit.errors",
+    "CaseError": "simkit.errors",
+    "DataError": "simkit.errors",
+}
+_PACKAGES = ("figures", "panels")
+
+__all__ = [*_PLACES, *_PACKAGES]  # noqa: PLE0604 - names are those of the table above
+__version__ = _version("home-heat-simkit")
+
+
+def __getattr__(name: str) -> Any:
+    """Load a public name on first use."""
+    if name in _PACKAGES:
+        return import_module(f"simkit.{name}")
+    if name in _PLACES:
+        value = getattr(import_module(_PLACES[name]), name)
+        globals()[name] = value
+        return value
+    raise AttributeError(f"module 'simkit' has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    """List the public names."""
+    return sorted(__all__)

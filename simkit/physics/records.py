@@ -59,6 +59,7 @@ class Home(NamedTuple):
     recovery_lift_k: float
     mixing_penalty_k: float
     no_heat_c: float
+    set_point_shift_k: float  # what is really held, over the set-point
     # heat pump
     knot_0_c: float
     knot_1_c: float
@@ -89,6 +90,7 @@ class Home(NamedTuple):
     hysteresis_k: float
     sensor_height: float
     use_c: float
+    draw_scale: float
     immersion_kw: float
     # boiler; heat comes from it below this outdoor temperature (never: −inf, always: +inf), or where it is cheaper
     boiler_below_c: float

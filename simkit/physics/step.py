@@ -74,6 +74,7 @@ class Space(NamedTuple):
     flow_c: float
     capacity_kw: float
     load_ratio: float
+    run_share: float
 
 
 @law
@@ -130,7 +131,7 @@ def heats_by_boiler(home: Home, now: Now) -> float:
 def heat_water(home: Home, state: State, now: Now, by_boiler: float, hours: float) -> Water:
     """Draw, stand and reheat the cylinder for one step (see the module for the order)."""
     per_k = home.cylinder_kwh_per_k
-    wanted = now.draw_kw * hours
+    wanted = home.draw_scale * now.draw_kw * hours
     hot, cold, share, served = draw(
         state.hot_c, state.cold_c, state.hot_share, wanted, now.feed_c, home.use_c, per_k
     )
@@ -180,7 +181,7 @@ def commanded_flow_c(home: Home, state: State, now: Now, heat_kw: float, ceiling
     )
     least = flow_for_c(heat_kw, home.per_rated_kw, home.inverse_exponent, state.air_c, home.per_water_kw_per_k)
     flow = pick(home.flow_least > 0.5, least, pick(home.flow_fixed > 0.5, home.design_flow_c, curve))
-    lift = pick(now.set_point_c - state.air_c > RECOVERY_BAND_K, home.recovery_lift_k, 0.0)
+    lift = pick(now.set_point_c + home.set_point_shift_k - state.air_c > RECOVERY_BAND_K, home.recovery_lift_k, 0.0)
     return held_flow_c(flow, lift, home.floor_c, ceiling_c)
 
 
@@ -197,7 +198,7 @@ def heat_space(home: Home, state: State, now: Now, by_boiler: float, water: Wate
     )  # fmt: skip
     per_kw = (1.0 - s) * home.end_aqa + s * home.end_aqf
     season = pick(now.outdoor_c < home.no_heat_c, 1.0, 0.0)
-    wanted = season * max(0.0, (now.set_point_c - free) * home.per_end_by_emitter)
+    wanted = season * max(0.0, (now.set_point_c + home.set_point_shift_k - free) * home.per_end_by_emitter)
 
     time_left = 1.0 - water.share
     ceiling = min(home.ceiling_c, home.highest_flow_c - home.mixing_penalty_k)
@@ -216,6 +217,9 @@ def heat_space(home: Home, state: State, now: Now, by_boiler: float, water: Wate
     cop = running_cop(home, now, made_at, load, capacity)
 
     load_ratio = load * home.per_minimum_share / max(capacity, TINY)
+    # A boiler at its fixed flow is switched on and off by the room, a heat pump's circuit runs while heat is called for.
+    called = pick(heat > TINY, time_left, 0.0)
+    run_share = pick(by_boiler > 0.5, min(called, heat / max(given_off, TINY)), called)
     too_warm = max(0.0, free + per_kw * heat - home.open_windows_above_c) * home.per_end_aqa
     vented = min(too_warm, home.open_window_kw_per_k * max(0.0, state.air_c - now.outdoor_c))
     air_in = gain_air + (1.0 - s) * heat - vented
@@ -229,7 +233,7 @@ def heat_space(home: Home, state: State, now: Now, by_boiler: float, water: Wate
         home.mean_fa * state.air_c + home.mean_ff * state.fabric_c + home.mean_fo * now.outdoor_c
         + home.mean_fqa * air_in + home.mean_fqf * fabric_in,
         heat, machine, heat - machine, (1.0 - by_boiler) * machine / max(cop, TINY), vented, wanted - heat,
-        flow, capacity, load_ratio,
+        flow, capacity, load_ratio, run_share,
     )  # fmt: skip
 
 
@@ -243,7 +247,7 @@ def step(home: Home, state: State, now: Now, hours: float) -> tuple[State, Flows
     pumped = 1.0 - boiler
 
     heating = pick(space.heat_kw > TINY, 1.0, 0.0)
-    run_space = heating * (1.0 - water.share)
+    run_space = space.run_share
     fuel = boiler * fuel_kw(space.machine_kw, water.heat_kw, home.per_space_efficiency, home.per_water_efficiency)
     own = home.boiler_pump_kw * (run_space + water.share) + home.boiler_standby_kw
     burner = boiler * own + home.fuel_is_electric * fuel

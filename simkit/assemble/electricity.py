@@ -1,0 +1,88 @@
+"""Household, panels, battery and prices in; the electric series and the battery's constants out."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.case.battery import Battery
+from simkit.case.household import Household
+from simkit.case.site import Site
+from simkit.case.solar import Solar
+from simkit.clock import TimeAxis
+from simkit.prices import PriceSignal
+from simkit.profiles.household import household_kw
+from simkit.solar import array_kw
+from simkit.weather.record import Weather
+
+Floats = NDArray[np.float64]
+
+NO_LIMIT_KW = 1e6
+
+
+@lru_cache(maxsize=64)
+def household_series(household: Household, axis: TimeAxis, folder: Path, country: str) -> Floats:
+    """Electricity of the household, mean over each step, (steps,) [kW]."""
+    return np.ascontiguousarray(household_kw(axis, household, folder=folder, country=country))
+
+
+@lru_cache(maxsize=64)
+def gains_kw(household: Household, axis: TimeAxis, folder: Path, country: str) -> Floats:
+    """Heat of people and of the household's own electricity, (steps,) [kW]: thrift costs heat."""
+    people = household.people * household.heat_per_person_w / 1000.0
+    return household_series(household, axis, folder, country) * household.heat_share + people
+
+
+@lru_cache(maxsize=64)
+def panels_kw(solar: Solar, site: Site, weather: Weather) -> Floats:
+    """Electricity of the panels after the inverter, (steps,) [kW]."""
+    return np.ascontiguousarray(array_kw(weather, site, solar))
+
+
+@lru_cache(maxsize=64)
+def battery_series(battery: Battery | None, signal: PriceSignal) -> dict[str, Floats]:
+    """When the battery fills from the grid, may serve the home, and sells, (steps,).
+
+    A filled kWh is given back only where the price passes price_low/(η_c·η_d) + wear, so that no spread below losses
+    and wear is chased; charge from surplus has cost what its export would have earned.
+    """
+    price = signal.import_per_kwh
+    nothing = np.zeros(len(price))
+    if battery is None:
+        return {"fill_to": nothing, "release": nothing, "sell": nothing}
+    both = battery.charge_efficiency * battery.discharge_efficiency
+    cheap = np.zeros(len(price), dtype=bool)
+    low = float(np.mean(signal.export_per_kwh))
+    if battery.fill_below_price is not None:
+        cheap = price < battery.fill_below_price
+        low = float(price[cheap].mean()) if cheap.any() else low
+    release = (price > low / both + battery.wear_per_kwh) & ~cheap
+    sell = nothing
+    if battery.sell_above_price is not None:
+        sell = (signal.export_per_kwh > battery.sell_above_price).astype(float)
+    return {"fill_to": cheap * battery.fill_to, "release": release.astype(float), "sell": sell}
+
+
+def battery_constants(battery: Battery | None) -> dict[str, float]:
+    """The battery's constants by the kernel's names; an absent battery holds nothing."""
+    if battery is None:
+        return dict.fromkeys(
+            ("usable_kwh", "floor_kwh", "charge_kw", "discharge_kw", "battery_idle_kw", "store_surplus"), 0.0
+        ) | dict.fromkeys(
+            ("charge_efficiency", "per_charge_efficiency", "discharge_efficiency", "per_discharge_efficiency"), 1.0
+        )
+    return {
+        "usable_kwh": battery.usable_kwh,
+        "floor_kwh": battery.floor * battery.usable_kwh,
+        "charge_kw": battery.charge_kw,
+        "discharge_kw": battery.discharge_kw,
+        "charge_efficiency": battery.charge_efficiency,
+        "per_charge_efficiency": 1.0 / battery.charge_efficiency,
+        "discharge_efficiency": battery.discharge_efficiency,
+        "per_discharge_efficiency": 1.0 / battery.discharge_efficiency,
+        "battery_idle_kw": battery.idle_w / 1000.0,
+        "store_surplus": float(battery.store_surplus),
+    }

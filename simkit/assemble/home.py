@@ -1,0 +1,331 @@
+"""A validated case on its weather and prices in; one home's inputs for the kernel out, as stated or as sampled.
+
+Everything dear is memoised on the frozen part of the case it comes from, so that a slider recomputes only what it moved,
+and homes that share a series share the very array.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.assemble.building import CERTIFICATE_BASE_C, Shell, shell, stated_loss_w_per_k
+from simkit.assemble.electricity import (
+    NO_LIMIT_KW,
+    battery_constants,
+    battery_series,
+    gains_kw,
+    household_series,
+    panels_kw,
+)
+from simkit.assemble.machine import MachineMap, machine_map, machine_series
+from simkit.assemble.schedule import inside, temperature_c
+from simkit.assemble.water import Store, store, water_series
+from simkit.case.case import Case
+from simkit.case.hot_water import HotWater
+from simkit.case.household import Household
+from simkit.case.site import Site
+from simkit.clock import TimeAxis
+from simkit.kernel.inputs import HomeInputs
+from simkit.kernel.prepare import curve
+from simkit.physics.building import INTERNAL_GAIN_TO_AIR, SOLAR_GAIN_TO_AIR
+from simkit.physics.emitters import RATED_EXCESS_K
+from simkit.physics.heat_pump import KNOTS
+from simkit.physics.records import Home, State
+from simkit.prices import PriceSignal
+from simkit.profiles.water import cold_feed_c, draw_kwh
+from simkit.solar import window_gain_kw
+from simkit.weather.record import Weather
+
+Floats = NDArray[np.float64]
+
+NEVER_C = -1e6
+ALWAYS_C = 1e6
+NO_PRICE = 1e6
+BOILER_RESERVE_K = 10.0  # own: radiators were sized with reserve under the boiler's flow
+
+
+@dataclass(frozen=True, eq=False)
+class Setting:
+    """What surrounds a home in one run: its time axis, weather, prices and the folder its files are relative to."""
+
+    axis: TimeAxis
+    weather: Weather
+    signal: PriceSignal
+    folder: Path
+
+
+@dataclass(frozen=True)
+class Adjustment:
+    """How one sampled home differs from the home as stated.
+
+    Attributes
+    ----------
+    efficiency
+        Factor on the heat pump's COP (installation, ageing).
+    set_point_k
+        What is really held, over the set-point [K].
+    boiler
+        Factor on the boiler's efficiencies.
+    loss
+        Factor on the heat loss, where it was not found from fuel.
+    draws
+        Factor on the hot water drawn.
+    """
+
+    efficiency: float = 1.0
+    set_point_k: float = 0.0
+    boiler: float = 1.0
+    loss: float = 1.0
+    draws: float = 1.0
+
+
+AS_STATED = Adjustment()
+
+
+def heat_loss_w_per_k(case: Case, weather: Weather) -> float | None:
+    """Heat loss as the case states it [W/K]; None where it is to be found from a year of fuel."""
+    return stated_loss_w_per_k(case.home, _degree_hours(weather))[0]
+
+
+@lru_cache(maxsize=64)
+def _degree_hours(weather: Weather) -> float:
+    """Degree-hours of the weather to the base that certificates are read at [K·h]."""
+    outdoor = weather.frame["outdoor_c"].to_numpy()
+    return float(np.maximum(CERTIFICATE_BASE_C - outdoor, 0.0).sum() * weather.axis.hours)
+
+
+def home_inputs(
+    case: Case, setting: Setting, loss_w_per_k: float, adjustment: Adjustment = AS_STATED
+) -> HomeInputs:
+    """Describe one home to the kernel.
+
+    Parameters
+    ----------
+    case
+        The home, validated.
+    setting
+        Its axis, weather and prices.
+    loss_w_per_k
+        Steady heat loss as stated or found [W/K]; `adjustment.loss` is applied to it here.
+    adjustment
+        How a sampled home differs.
+    """
+    house = shell(case.home, loss_w_per_k * adjustment.loss, case.emitters.mass_share, setting.axis.hours)
+    values: dict[str, float] = dict(house.response._asdict())
+    values |= _building_constants(case, house)
+    values |= _emitter_constants(case, house)
+    values |= _machine_constants(case, adjustment)
+    values |= _boiler_constants(case, adjustment)
+    values |= _water_constants(case, setting.axis.hours, adjustment)
+    values |= battery_constants(case.battery)
+    limit = case.solar.export_limit_kw if case.solar else None
+    values["export_limit_kw"] = NO_LIMIT_KW if limit is None else limit
+    values["tolerance_k"], values["over_c"] = case.comfort.tolerance_k, case.comfort.over_c
+    series = home_series(case, setting)
+    held = float(series["set_point_c"][0])
+    start = State(
+        held, held - 1.0, case.hot_water.target_c, case.hot_water.target_c, 1.0, 0.0, values["floor_kwh"], np.inf, 0.0
+    )
+    return HomeInputs(Home(**values), start, series)
+
+
+def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
+    """Every series of the home, (steps,) each, by the kernel's names."""
+    axis, weather = setting.axis, setting.weather
+    series: dict[str, Floats] = {"outdoor_c": _column(weather, "outdoor_c")}
+    series |= _machine_rows(case, weather)
+    emitters, controls = case.emitters, case.controls
+    exponent = 1.0 if controls.straight else emitters.exponent
+    shares = _curve(weather, controls.no_heat_c, case.site.design_outdoor_c, exponent)
+    series["curve_share"], series["curve_shape"] = shares
+    series["solar_gain_kw"] = _window_gain(weather, case.site, case.home.window)
+    series["internal_gain_kw"] = gains_kw(case.household, axis, setting.folder, case.site.country)
+    held = case.boiler.lived if case.as_lived and case.boiler and case.boiler.lived else controls
+    series["set_point_c"] = temperature_c(held.periods, held.otherwise_c, axis)
+    series["needed_c"] = temperature_c(case.comfort.periods, case.comfort.otherwise_c, axis)
+    series["occupied"] = inside(case.comfort.periods, axis)
+    series["draw_kw"], series["feed_c"] = _draws(case.hot_water, axis, case.site.latitude_deg < 0)
+    series |= water_series(case.hot_water, axis, case.heat_source == "boiler")
+    series["household_kw"] = household_series(case.household, axis, setting.folder, case.site.country)
+    series["car_kw"] = _zeros(axis)
+    series["solar_kw"] = panels_kw(case.solar, case.site, weather) if case.solar else _zeros(axis)
+    series["import_price"] = setting.signal.import_per_kwh
+    series |= battery_series(case.battery, setting.signal)
+    return series
+
+
+@lru_cache(maxsize=64)
+def _zeros(axis: TimeAxis) -> Floats:
+    return np.zeros(axis.steps)
+
+
+@lru_cache(maxsize=64)
+def _column(weather: Weather, name: str) -> Floats:
+    return np.ascontiguousarray(weather.frame[name].to_numpy(), dtype=np.float64)
+
+
+@lru_cache(maxsize=64)
+def _no_machine(weather: Weather) -> dict[str, Floats]:
+    """Rows of a home without a heat pump: it makes no heat."""
+    zeros, some = _zeros(weather.axis), np.full(weather.axis.steps, 0.3)
+    rows = {f"efficiency_{k}": some for k in range(KNOTS)} | {f"capacity_{k}_kw": zeros for k in range(KNOTS)}
+    return {"source_c": _column(weather, "outdoor_c")} | rows
+
+
+def _machine_rows(case: Case, weather: Weather) -> dict[str, Floats]:
+    return machine_series(case.heat_pump, weather) if case.heat_pump else _no_machine(weather)
+
+
+@lru_cache(maxsize=64)
+def _curve(weather: Weather, no_heat_c: float, design_outdoor_c: float, exponent: float) -> tuple[Floats, Floats]:
+    return curve(_column(weather, "outdoor_c"), no_heat_c, design_outdoor_c, exponent)
+
+
+@lru_cache(maxsize=64)
+def _window_gain(weather: Weather, site: Site, windows: tuple[object, ...]) -> Floats:
+    return np.ascontiguousarray(window_gain_kw(weather, site, windows))
+
+
+@lru_cache(maxsize=64)
+def _draws(water: HotWater, axis: TimeAxis, southern: bool) -> tuple[Floats, Floats]:
+    """Draws [kW, mean over the step] and cold feed [°C]."""
+    return draw_kwh(axis, water, southern=southern) / axis.hours, cold_feed_c(axis, water, southern=southern)
+
+
+def design_room_c(case: Case) -> float:
+    """Room temperature that curve and emitters are designed for [°C]: the warmest needed."""
+    return case.comfort.warmest_c
+
+
+def design_load_kw(case: Case, loss_kw_per_k: float) -> float:
+    """Heat needed on the design day, gains left out [kW]."""
+    return loss_kw_per_k * (design_room_c(case) - case.site.design_outdoor_c)
+
+
+def emitter_rating_kw(case: Case, loss_kw_per_k: float) -> float:
+    """Output of the emitters at 50 K above the room [kW]: stated, or what meets the design load at the stated flow.
+
+    With a boiler the radiators are not what limits the home: there they meet the design load `BOILER_RESERVE_K` below
+    the boiler's flow, whatever emitters the heat pump is planned with. So the same house burns the same fuel in every
+    option.
+    """
+    emitters = case.emitters
+    by_boiler = case.heat_source == "boiler" and case.boiler is not None
+    if emitters.rated_kw is not None and not by_boiler:
+        return emitters.rated_kw
+    flow = float(emitters.sized_for_flow_c or 0.0)
+    if by_boiler and case.boiler is not None:
+        flow = case.boiler.flow_c - BOILER_RESERVE_K
+    excess = max(flow - 0.5 * emitters.water_difference_k - design_room_c(case), 1.0)
+    return float(design_load_kw(case, loss_kw_per_k) / (excess / RATED_EXCESS_K) ** emitters.exponent)
+
+
+def _building_constants(case: Case, house: Shell) -> dict[str, float]:
+    share, exact = case.emitters.mass_share, house.response
+    return {
+        "air_side_kw_per_k": house.air_side_kw_per_k,
+        "fabric_side_kw_per_k": house.fabric_side_kw_per_k,
+        "internal_to_air": INTERNAL_GAIN_TO_AIR,
+        "solar_to_air": SOLAR_GAIN_TO_AIR,
+        "open_windows_above_c": case.home.open_windows_above_c,
+        "open_window_kw_per_k": house.open_window_kw_per_k,
+        "per_end_aqa": 1.0 / exact.end_aqa,
+        "per_end_by_emitter": 1.0 / ((1.0 - share) * exact.end_aqa + share * exact.end_aqf),
+    }
+
+
+def _emitter_constants(case: Case, house: Shell) -> dict[str, float]:
+    emitters, controls = case.emitters, case.controls
+    rated = emitter_rating_kw(case, house.loss_kw_per_k)
+    water = design_load_kw(case, house.loss_kw_per_k) / emitters.water_difference_k
+    return {
+        "rated_kw": rated,
+        "per_rated_kw": 1.0 / rated,
+        "exponent": emitters.exponent,
+        "inverse_exponent": 1.0 / emitters.exponent,
+        "emitter_mass_share": emitters.mass_share,
+        "per_water_kw_per_k": 1.0 / water,
+        "water_difference_k": emitters.water_difference_k,
+        "flow_fixed": float(controls.flow == "fixed"),
+        "flow_least": float(controls.flow == "least"),
+        "design_flow_c": controls.design_flow_c,
+        "design_room_c": design_room_c(case),
+        "floor_c": controls.floor_c,
+        "ceiling_c": controls.ceiling_c,
+        "recovery_lift_k": controls.recovery_lift_k,
+        "mixing_penalty_k": controls.mixing_penalty_k,
+        "no_heat_c": controls.no_heat_c,
+    }
+
+
+def _machine_constants(case: Case, adjustment: Adjustment) -> dict[str, float]:
+    machine = case.heat_pump
+    made: MachineMap | None = machine_map(machine) if machine else None
+    knots = made.flows_c if made else np.full(KNOTS, 35.0)
+    spans = np.diff(knots)
+    values = {f"knot_{k}_c": float(knots[k]) for k in range(KNOTS - 1)}
+    values |= {f"per_span_{k}": float(1.0 / d) if d > 0 else 0.0 for k, d in enumerate(spans)}
+    share = made.minimum_share if made else 1.0
+    runs = case.heat_source != "boiler" and machine is not None
+    held_pump = machine is not None and machine.points_hold is not None and "pump" in machine.points_hold
+    return values | {
+        "set_point_shift_k": adjustment.set_point_k,
+        "least_lift_k": made.least_lift_k if made else 15.0,
+        "efficiency_scale": (machine.efficiency_scale if machine else 1.0) * adjustment.efficiency,
+        "minimum_share": share,
+        "per_minimum_share": 1.0 / share,
+        "degradation": machine.degradation if machine else 1.0,
+        "part_load_gain": made.part_load_gain if made else 0.0,
+        "highest_flow_c": machine.highest_flow_c if machine else 60.0,
+        "pump_kw": machine.pump_w / 1000.0 if machine and runs and not held_pump else 0.0,
+        "standby_kw": machine.standby_w / 1000.0 if machine and runs else 0.0,
+        "backup_kw": machine.backup_kw if machine and runs else 0.0,
+        "backup_below_c": machine.backup_below_c if machine else NEVER_C,
+    }
+
+
+def _boiler_constants(case: Case, adjustment: Adjustment) -> dict[str, float]:
+    boiler, fuel = case.boiler, case.fuel
+    below = {"heat_pump": NEVER_C, "boiler": ALWAYS_C}.get(case.heat_source, NEVER_C)
+    heat_price = NO_PRICE
+    if case.heat_source == "hybrid" and case.hybrid and boiler:
+        below = case.hybrid.boiler_below_c
+        if case.hybrid.by_price and fuel:
+            heat_price = fuel.price_per_unit / fuel.kwh_per_unit / boiler.space_efficiency
+    space = min((boiler.space_efficiency if boiler else 1.0) * adjustment.boiler, 1.0)
+    water = min((boiler.water_efficiency if boiler else 1.0) * adjustment.boiler, 1.0)
+    return {
+        "boiler_below_c": below,
+        "boiler_heat_price": heat_price,
+        "boiler_kw": boiler.capacity_kw if boiler else 0.0,
+        "boiler_flow_c": boiler.flow_c if boiler else 60.0,
+        "per_space_efficiency": 1.0 / space,
+        "per_water_efficiency": 1.0 / water,
+        "boiler_pump_kw": boiler.pump_w / 1000.0 if boiler else 0.0,
+        "boiler_standby_kw": boiler.standby_w / 1000.0 if boiler else 0.0,
+        "fuel_is_electric": float(fuel is not None and fuel.kind == "electricity"),
+    }
+
+
+def _water_constants(case: Case, hours: float, adjustment: Adjustment) -> dict[str, float]:
+    water = case.hot_water
+    highest = case.heat_pump.highest_flow_c if case.heat_pump else (case.boiler.flow_c if case.boiler else 60.0)
+    made: Store = store(water, highest, case.emitters.water_difference_k, hours)
+    return {
+        "cylinder_kwh_per_k": made.kwh_per_k,
+        "per_cylinder_kwh_per_k": 1.0 / made.kwh_per_k,
+        "cylinder_decay": made.decay,
+        "cylinder_loss_to_rooms": water.loss_to_rooms,
+        "coil_kw_per_k": made.coil_kw_per_k,
+        "per_coil_kw_per_k": 1.0 / made.coil_kw_per_k,
+        "hysteresis_k": water.hysteresis_k,
+        "sensor_height": water.sensor_height,
+        "use_c": water.use_c,
+        "draw_scale": adjustment.draws,
+        "immersion_kw": water.immersion_kw,
+    }

@@ -1,0 +1,34 @@
+"""Periods of the day in, temperatures over the year out: what the people need, and what the controller holds."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.case.controls import Period
+from simkit.clock import TimeAxis
+
+Floats = NDArray[np.float64]
+
+DAYS = {"all": None, "workdays": (0, 1, 2, 3, 4), "weekend": (5, 6)}
+
+
+@lru_cache(maxsize=256)
+def temperature_c(periods: tuple[Period, ...], otherwise_c: float, axis: TimeAxis) -> Floats:
+    """Temperature asked for in each step, (steps,) [°C]; a step split by an edge takes the mean by its shares."""
+    asked = np.full(axis.steps, otherwise_c)
+    for period in periods:
+        share = axis.window(period.start, period.end, weekdays=DAYS[period.days])
+        asked = asked + share * (period.c - otherwise_c)
+    return asked
+
+
+@lru_cache(maxsize=256)
+def inside(periods: tuple[Period, ...], axis: TimeAxis) -> Floats:
+    """Share of each step that lies inside any of the periods, (steps,) [-]; the hours that count for overheating."""
+    share = np.zeros(axis.steps)
+    for period in periods:
+        share = share + axis.window(period.start, period.end, weekdays=DAYS[period.days])
+    return np.minimum(share, 1.0)

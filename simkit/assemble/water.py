@@ -1,0 +1,102 @@
+"""The cylinder as the user describes it in; its constants, and when the water may be heated to what, out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from math import exp, log
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.case.hot_water import HotWater
+from simkit.clock import DAY_MINUTES, WEEKDAYS, TimeAxis, minute_of, time_of
+from simkit.physics.hot_water import KWH_PER_LITRE_K
+
+Floats = NDArray[np.float64]
+
+LABEL_EXCESS_K = 45.0  # Regulation (EU) 812/2013: standing loss is measured with the store 45 K above the room
+# upper limit of standing loss a + b·V^0.4 [W], Regulation (EU) 812/2013 Annex II (coefficients from secondary sources)
+LOSS_CLASSES = {
+    "A+": (5.5, 3.16), "A": (8.5, 4.25), "B": (12.0, 5.93), "C": (16.66, 8.33), "D": (21.0, 10.33), "E": (26.0, 13.66),
+    "F": (31.0, 16.66),
+}  # fmt: skip
+CLASS_G_OVER_F = 1.2  # own: class G has no upper limit
+COIL_W_PER_M2K = 500.0  # common practice: plain coil in still water
+REHEAT_FROM_C = 15.0  # common practice: reheat times are stated from 15 °C
+DAYS = {"all": None, "workdays": (0, 1, 2, 3, 4), "weekend": (5, 6)}
+
+
+@dataclass(frozen=True)
+class Store:
+    """The cylinder's constants: content [kWh/K], share of its excess lost in a step [-], coil [kW/K]."""
+
+    kwh_per_k: float
+    decay: float
+    coil_kw_per_k: float
+
+
+def standing_loss_w(water: HotWater) -> float:
+    """Standing loss 45 K above the room [W], stated or the limit of its label class."""
+    if water.standing_loss_w is not None:
+        return water.standing_loss_w
+    name = str(water.loss_class)
+    a, b = LOSS_CLASSES["F" if name == "G" else name]
+    return (a + b * water.volume_l**0.4) * (CLASS_G_OVER_F if name == "G" else 1.0)
+
+
+def coil_w_per_k(water: HotWater, highest_flow_c: float, water_difference_k: float) -> float:
+    """Heat the coil passes per kelvin [W/K]: stated, by its area, or by the time it was seen to reheat the cylinder."""
+    if water.coil_ua_w_per_k is not None:
+        return water.coil_ua_w_per_k
+    if water.coil_area_m2 is not None:
+        return COIL_W_PER_M2K * water.coil_area_m2
+    mean = max(highest_flow_c - 0.5 * water_difference_k, water.target_c + 3.0)
+    hours = float(water.reheat_minutes or 60.0) / 60.0
+    span = log((mean - REHEAT_FROM_C) / (mean - water.target_c))
+    return 1000.0 * KWH_PER_LITRE_K * water.volume_l * span / hours
+
+
+def store(water: HotWater, highest_flow_c: float, water_difference_k: float, hours: float) -> Store:
+    """The cylinder's constants for a step of this length [h]."""
+    content = KWH_PER_LITRE_K * water.volume_l
+    loss_kw_per_k = standing_loss_w(water) / LABEL_EXCESS_K / 1000.0
+    coil = coil_w_per_k(water, highest_flow_c, water_difference_k) / 1000.0
+    return Store(content, 1.0 - exp(-loss_kw_per_k * hours / content), coil)
+
+
+@lru_cache(maxsize=256)
+def water_series(water: HotWater, axis: TimeAxis, by_boiler: bool = False) -> dict[str, Floats]:
+    """When the water may be heated, and to what.
+
+    Returns
+    -------
+    dict
+        ``water_target_c`` (0 where it may not be heated), ``water_forced`` and ``immersion_allowed`` (0 or 1), (steps,).
+        A step counts as inside a window where at least half of it is. A boiler heats the water at any time and
+        finishes the hygiene cycle by itself: the windows are the heat pump's.
+    """
+    open_ = np.full(axis.steps, by_boiler)
+    for span in water.windows:
+        open_ |= axis.window(span.start, span.end, weekdays=DAYS[span.days]) >= 0.5
+    hot = _hygiene_steps(water, axis)
+    target = np.where(hot, water.hygiene.target_c, np.where(open_, water.target_c, 0.0))
+    allowed = hot if water.immersion == "hygiene" else np.full(axis.steps, water.immersion == "any")
+    allowed = allowed & (not by_boiler)
+    return {
+        "water_target_c": target,
+        "water_forced": hot.astype(float),
+        "immersion_allowed": allowed.astype(float),
+    }
+
+
+def _hygiene_steps(water: HotWater, axis: TimeAxis) -> NDArray[np.bool_]:
+    """Steps of the hygiene cycle, by day of the week on which each begins."""
+    cycle = water.hygiene
+    if cycle.every == "never":
+        return np.zeros(axis.steps, dtype=bool)
+    start = minute_of(cycle.start)
+    end = min(start + round(cycle.hours * 60), DAY_MINUTES)
+    weekdays = None if cycle.every == "day" else (WEEKDAYS.index(cycle.weekday),)
+    found: NDArray[np.bool_] = axis.window(time_of(start), time_of(end), weekdays=weekdays) >= 0.5
+    return found

@@ -1,0 +1,112 @@
+"""A case that tells what fuel it burnt in; the heat loss with which the simulated year burns that fuel out.
+
+The year of fuel is simulated as it was lived: the boiler, its efficiencies, the set-points that were held, the draws,
+the gains. The loss is the one unknown, and fuel rises with it, so that it is found by narrowing a bracket, sixteen
+losses at a time on the kernel's lanes.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.assemble.home import AS_STATED, Adjustment, Setting, heat_loss_w_per_k, home_inputs
+from simkit.assemble.setting import setting_for
+from simkit.case.boiler import fuel_kwh
+from simkit.case.case import Case, vary
+from simkit.errors import CaseError, Fault
+from simkit.kernel.inputs import HomeInputs
+from simkit.kernel.kernel import LANES
+from simkit.kernel.run import run_homes
+
+Floats = NDArray[np.float64]
+
+LEAST_W_PER_K, MOST_W_PER_K = 10.0, 5000.0
+ROUNDS = 4
+
+
+def loss_w_per_k(case: Case, step_minutes: int) -> float:
+    """Heat loss of a case [W/K]: as stated, or found so that the simulated year burns the stated fuel.
+
+    Raises
+    ------
+    CaseError
+        Where no loss from 10 to 5000 W/K burns that fuel.
+    """
+    setting = setting_for(case, step_minutes)
+    stated = heat_loss_w_per_k(case, setting.weather)
+    return stated if stated is not None else _found(burning(case), step_minutes)
+
+
+def burning(case: Case) -> Case:
+    """The home as it burnt the stated fuel: on the boiler, as lived where that is told."""
+    lived = case.boiler is not None and case.boiler.lived is not None
+    changes: dict[str, object] = {"heat_source": "boiler", "as_lived": lived}
+    return vary(case, changes)
+
+
+@lru_cache(maxsize=64)
+def _found(case: Case, step_minutes: int) -> float:
+    setting = setting_for(case, step_minutes)
+    wanted = stated_fuel_kwh(case)
+    losses = np.geomspace(LEAST_W_PER_K, MOST_W_PER_K, LANES)
+    at = 0.0
+    for _ in range(ROUNDS):
+        burnt = fuel_burnt(case, setting, losses)
+        if not burnt[0] <= wanted <= burnt[-1]:
+            raise CaseError(_no_loss(case, wanted, burnt))
+        i = int(np.clip(np.searchsorted(burnt, wanted), 1, LANES - 1))
+        low, high = losses[i - 1], losses[i]
+        at = float(low + (wanted - burnt[i - 1]) * (high - low) / max(burnt[i] - burnt[i - 1], 1e-12))
+        # the bracket's own ends stay in, so that the root can't slip out however the curve bends
+        width = (high - low) / LANES
+        inner = np.linspace(max(low, at - width), min(high, at + width), LANES - 2)
+        losses = np.concatenate([[low], inner, [high]])
+    return at
+
+
+def stated_fuel_kwh(case: Case) -> float:
+    """Fuel that the case says was burnt [kWh gross]; in direct electric homes, the electricity of the heating."""
+    loss, fuel = case.home.loss, case.fuel
+    kwh = fuel_kwh(fuel, float(loss.fuel_amount or 0.0), str(loss.fuel_unit)) if fuel else None
+    if kwh is None:
+        raise CaseError(
+            Fault(
+                f"{case.label}: [home.loss]", f"fuel_unit = {loss.fuel_unit}",
+                "can't be turned into kWh with the [fuel] unit and kwh_per_unit given",
+                "Write the amount in the unit of [fuel], or in kWh",
+            )
+        )  # fmt: skip
+    return kwh
+
+
+def fuel_burnt(
+    case: Case, setting: Setting, losses: Floats, adjustments: list[Adjustment] | None = None
+) -> Floats:
+    """Fuel that the boiler home burns at each loss [W/K], (n,) [kWh]; hot water is left out where the case says so."""
+    each = adjustments or [AS_STATED] * len(losses)
+    homes: list[HomeInputs] = [
+        home_inputs(case, setting, float(loss), adjustment) for loss, adjustment in zip(losses, each, strict=True)
+    ]
+    years = run_homes(homes, setting.axis.steps, setting.axis.hours)
+    space = np.array([h.home.per_space_efficiency for h in homes]) * years.total("boiler_space_heat")
+    water = np.array([h.home.per_water_efficiency for h in homes]) * years.total("boiler_water_heat")
+    burnt: Floats = space + water if case.home.loss.fuel_includes_water is not False else space
+    return burnt
+
+
+def _no_loss(case: Case, wanted: float, burnt: Floats) -> Fault:
+    """Word that no heat loss burns this much (or this little)."""
+    remedy = (
+        "Look whether the unit is right and whether the amount is for a whole year"
+        if wanted > burnt[-1]
+        else "Look whether the hot water, the boiler's efficiency and the unit are right: the hot water alone needs more"
+    )
+    return Fault(
+        f"{case.label}: [home.loss]",
+        f"fuel_amount = {case.home.loss.fuel_amount:g} {case.home.loss.fuel_unit} ({wanted:,.0f} kWh)",
+        f"is outside the {burnt[0]:,.0f} to {burnt[-1]:,.0f} kWh that this home can burn in a year",
+        remedy,
+    )
