@@ -24,7 +24,7 @@ from simkit.case.uncertainty import Uncertainty
 from simkit.clock import TimeAxis
 from simkit.kernel.run import ManyYears, run_homes
 from simkit.weather.record import Weather
-# YEARS
+from simkit.weather.years import weather_years
 
 Floats = NDArray[np.float64]
 
