@@ -7,6 +7,8 @@ losses at a time on the kernel's lanes.
 
 from __future__ import annotations
 
+from collections.abc import Hashable
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 import numpy as np
@@ -37,18 +39,40 @@ def loss_w_per_k(case: Case, step_minutes: int) -> float:
     """
     setting = setting_for(case, step_minutes)
     stated = heat_loss_w_per_k(case, setting.weather)
-    return stated if stated is not None else _found(burning(case), step_minutes)
+    return stated if stated is not None else _found(burnt_home(case), step_minutes)
 
 
-def burning(case: Case) -> Case:
-    """The home as it burnt the stated fuel: on the boiler, as lived where that is told."""
+@dataclass(frozen=True)
+class Burnt:
+    """The home as it burnt the stated fuel: on the boiler, as lived where that is told.
+
+    Two of them are equal where everything is that the fuel depends on, so that moving a slider of the heat pump does
+    not have the loss found again, and every option of a case finds the same one.
+    """
+
+    depends_on: tuple[Hashable, ...]
+    case: Case = field(compare=False)
+
+
+def burnt_home(case: Case) -> Burnt:
+    """Put a case back on its boiler."""
     lived = case.boiler is not None and case.boiler.lived is not None
-    changes: dict[str, object] = {"heat_source": "boiler", "as_lived": lived}
-    return vary(case, changes)
+    back = vary(case, {"heat_source": "boiler", "as_lived": lived})
+    held = back.boiler.lived if back.boiler and back.boiler.lived else back.controls
+    emitters, water = back.emitters, back.hot_water.model_copy(update={"windows": (), "immersion": "never"})
+    return Burnt(
+        (
+            back.site, back.weather, back.folder, back.home, back.boiler, back.fuel, water, back.household,
+            held.periods, held.otherwise_c, back.comfort.warmest_c, back.controls.no_heat_c,
+            emitters.exponent, emitters.mass_share, emitters.water_difference_k,
+        ),
+        back,
+    )  # fmt: skip
 
 
 @lru_cache(maxsize=64)
-def _found(case: Case, step_minutes: int) -> float:
+def _found(burnt_by: Burnt, step_minutes: int) -> float:
+    case = burnt_by.case
     setting = setting_for(case, step_minutes)
     wanted = stated_fuel_kwh(case)
     losses = np.geomspace(LEAST_W_PER_K, MOST_W_PER_K, LANES)

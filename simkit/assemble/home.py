@@ -314,7 +314,9 @@ def _boiler_constants(case: Case, adjustment: Adjustment) -> dict[str, float]:
 
 def _water_constants(case: Case, hours: float, adjustment: Adjustment) -> dict[str, float]:
     water = case.hot_water
-    highest = case.heat_pump.highest_flow_c if case.heat_pump else (case.boiler.flow_c if case.boiler else 60.0)
+    highest = case.heat_pump.highest_flow_c if case.heat_pump else 60.0
+    if case.boiler and (case.heat_source == "boiler" or not case.heat_pump):
+        highest = case.boiler.flow_c
     made: Store = store(water, highest, case.emitters.water_difference_k, hours)
     return {
         "cylinder_kwh_per_k": made.kwh_per_k,
