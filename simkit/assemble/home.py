@@ -143,6 +143,7 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     exponent = 1.0 if controls.straight else emitters.exponent
     shares = _curve(weather, controls.no_heat_c, case.site.design_outdoor_c, exponent)
     series["curve_share"], series["curve_shape"] = shares
+    series["heating_season"] = _season(weather, controls.no_heat_c)
     series["solar_gain_kw"] = _window_gain(weather, case.site, case.home.window)
     series["internal_gain_kw"] = gains_kw(case.household, axis, setting.folder, case.site.country)
     held = case.boiler.lived if case.as_lived and case.boiler and case.boiler.lived else controls
@@ -184,6 +185,18 @@ def _machine_rows(case: Case, weather: Weather) -> dict[str, Floats]:
 @lru_cache(maxsize=64)
 def _curve(weather: Weather, no_heat_c: float, design_outdoor_c: float, exponent: float) -> tuple[Floats, Floats]:
     return curve(_column(weather, "outdoor_c"), no_heat_c, design_outdoor_c, exponent)
+
+
+@lru_cache(maxsize=64)
+def _season(weather: Weather, no_heat_c: float) -> Floats:
+    """Where the mean of the last 24 hours outdoors lies under the heating limit (own; controllers damp by a day or so).
+
+    A cool summer night does not start the heating. The first day looks back to the end of the year.
+    """
+    outdoor = _column(weather, "outdoor_c")
+    day = round(24.0 / weather.axis.hours)
+    sums = np.cumsum(np.concatenate([outdoor[-day:], outdoor]))
+    return ((sums[day:] - sums[:-day]) / day < no_heat_c).astype(np.float64)
 
 
 @lru_cache(maxsize=64)
@@ -259,7 +272,6 @@ def _emitter_constants(case: Case, house: Shell) -> dict[str, float]:
         "ceiling_c": controls.ceiling_c,
         "recovery_lift_k": controls.recovery_lift_k,
         "mixing_penalty_k": controls.mixing_penalty_k,
-        "no_heat_c": controls.no_heat_c,
     }
 
 

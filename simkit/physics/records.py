@@ -58,7 +58,6 @@ class Home(NamedTuple):
     ceiling_c: float
     recovery_lift_k: float
     mixing_penalty_k: float
-    no_heat_c: float
     set_point_shift_k: float  # what is really held, over the set-point
     # heat pump
     knot_0_c: float
@@ -150,6 +149,7 @@ class Now(NamedTuple):
     capacity_4_kw: float
     curve_share: float
     curve_shape: float
+    heating_season: float  # 1 where the controller's damped outdoor temperature calls for heat
     solar_gain_kw: float
     internal_gain_kw: float
     set_point_c: float

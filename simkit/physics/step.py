@@ -197,8 +197,7 @@ def heat_space(home: Home, state: State, now: Now, by_boiler: float, water: Wate
         + home.end_aqa * gain_air + home.end_aqf * gain_fabric
     )  # fmt: skip
     per_kw = (1.0 - s) * home.end_aqa + s * home.end_aqf
-    season = pick(now.outdoor_c < home.no_heat_c, 1.0, 0.0)
-    wanted = season * max(0.0, (now.set_point_c + home.set_point_shift_k - free) * home.per_end_by_emitter)
+    wanted = now.heating_season * max(0.0, (now.set_point_c + home.set_point_shift_k - free) * home.per_end_by_emitter)
 
     time_left = 1.0 - water.share
     ceiling = min(home.ceiling_c, home.highest_flow_c - home.mixing_penalty_k)
