@@ -17,6 +17,7 @@ from simkit.case.one_home import Case, Head, Made, tariff_stem
 from simkit.case.overlay import Table, lay_path, overlay, parts_of
 from simkit.case.rules import crossing_faults
 from simkit.case.section import Section
+from simkit.case.shipped import default_table
 from simkit.case.tariff import Tariff, read_tariff
 from simkit.case.wording import meaning_of
 from simkit.errors import CaseError, Fault, nearest, raise_all
@@ -204,7 +205,7 @@ def _dropped(without: Any) -> tuple[list[str], list[Fault]]:
             near = nearest(part, OPTIONAL)
             remedy = f'Perhaps "{near}" is meant' if near else f"Parts that can be dropped are: {', '.join(OPTIONAL)}"
             faults.append(Fault("", f'without "{part}"', "names no part that a home can do without", remedy))
-    return without, faults
+    return [part for part in without if part in OPTIONAL], faults
 
 
 def _assembled(stated: Table, setting: Setting) -> tuple[Case | None, list[Fault]]:
@@ -213,7 +214,8 @@ def _assembled(stated: Table, setting: Setting) -> tuple[Case | None, list[Fault
     parts, faults = _heads(full)
     for name in SECTIONS:
         if name in full:
-            part, wrong = _part(name, stated, full, setting.before)
+            sound = full if name != "controls" or "comfort" in parts else _without_comfort(stated, full)
+            part, wrong = _part(name, stated, sound, setting.before)
             faults += wrong
             parts |= {name: part} if part is not None else {}
     tariff, wrong = _tariff(stated.get("tariff"), setting)
@@ -262,6 +264,15 @@ def _part(name: str, stated: Table, full: Table, before: Case | None) -> tuple[S
         meaning = meaning_of(parts_of(Case)[name].field)
         return None, [Fault("", f"the table [{name}]", f"is missing ({meaning})", f"Add [{name}] with {keys}")]
     return part, faults
+
+
+def _without_comfort(stated: Table, full: Table) -> dict[str, Any]:
+    """The tables, with [controls] not following a [comfort] that is refused: one fault is enough."""
+    said, comfort = stated.get("controls"), default_table()["comfort"]
+    if not isinstance(full["controls"], Mapping):
+        return dict(full)
+    own = {key: comfort[key] for key in ("periods", "otherwise_c") if not isinstance(said, Mapping) or key not in said}
+    return {**full, "controls": {**full["controls"], **own}}
 
 
 def _tariff(held: Any, setting: Setting) -> tuple[Tariff | None, list[Fault]]:

@@ -113,10 +113,10 @@ class Controls(Schedule):
         "How the flow temperature is set: by outdoor temperature, fixed, or the least that will do",
         example="compensated",
     )
-    design_flow_c: float = number(25, 80, "°C", "Flow temperature on the design day", example=45)
+    design_flow_c: float = number(25, 90, "°C", "Flow temperature on the design day", example=45)
     no_heat_c: float = number(5, 25, "°C", "Outdoor temperature at which no heat is needed", example=16)
     floor_c: float = number(15, 60, "°C", "Lowest flow temperature", example=25)
-    ceiling_c: float = number(25, 80, "°C", "Highest flow temperature of the controller", example=60)
+    ceiling_c: float = number(25, 90, "°C", "Highest flow temperature of the controller", example=60)
     straight: bool = said("Whether the curve is a straight line, without the emitter's own shape", example=False)
     recovery_lift_k: float = number(
         0, 20, "K", "How much hotter the flow is while a cool home is driven back up", example=5

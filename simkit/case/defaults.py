@@ -6,52 +6,16 @@ only where that way was chosen; a way of its own only where the user chose none.
 
 from __future__ import annotations
 
-import re
-import tomllib
 from collections.abc import Mapping
 from functools import lru_cache
-from importlib.resources import files
 from typing import Any
 
+from simkit.case.followers import derived
 from simkit.case.overlay import Table, parts_of
 from simkit.case.section import Section
-from simkit.case.site import country_of_zone
+from simkit.case.shipped import default_sources, default_table
 
 SPECIAL = ("each", "by_kind", "derived")
-FOLLOWERS = (
-    ("site", "country"),
-    ("home", "volume_m3"),
-    ("home", "window"),
-    ("controls", "periods"),
-    ("controls", "otherwise_c"),
-    ("controls", "design_flow_c"),
-    ("heat_pump", "source"),
-    ("solar", "inverter_kw"),
-)  # keys that follow from something else that the user said
-Sources = dict[tuple[str, ...], str]
-
-
-@lru_cache(maxsize=1)
-def default_table() -> dict[str, Any]:
-    """The whole of ``defaults.toml``; not to be changed."""
-    return tomllib.loads(_text())
-
-
-@lru_cache(maxsize=1)
-def default_sources() -> Sources:
-    """The source of each default: the remark behind its line, by its path."""
-    found: Sources = {}
-    heading: tuple[str, ...] = ()
-    for line in _text().splitlines():
-        if line.startswith("["):
-            heading = tuple(part.strip('"') for part in re.findall(r'"[^"]*"|[^.\[\]]+', line.split("]")[0] + "]"))
-        elif match := re.match(r"(\w+) = .*?  # (.*)$", line):
-            found[(*heading, match[1])] = match[2]
-    return found
-
-
-def _text() -> str:
-    return (files("simkit.case") / "defaults.toml").read_text(encoding="utf-8")
 
 
 @lru_cache(maxsize=256)
@@ -119,83 +83,16 @@ def _filled_element(section: type[Section], element: Any, defaults: Table) -> An
 
 
 def by_kind(said: Table) -> dict[str, dict[str, Any]]:
-    """Defaults of emitters and fuel that depend on their kind, by section."""
+    """Defaults of emitters and fuel that depend on their kind, by section.
+
+    An unknown kind is given those of the first one: it is refused by itself, and nothing more need be said.
+    """
     found: dict[str, dict[str, Any]] = {}
     for section, kinds in default_table()["by_kind"].items():
         table = said.get(section)
-        general = default_table().get(section, {})
-        kind = table.get("kind", general.get("kind")) if isinstance(table, Mapping) else general.get("kind")
-        if isinstance(kind, str) and kind in kinds:
-            found[section] = kinds[kind]
-    return found
-
-
-def derived(said: Table) -> tuple[dict[str, dict[str, Any]], Sources]:
-    """Defaults that follow from something else that the user said.
-
-    Returns
-    -------
-    tables
-        Values by section and key.
-    sources
-        Why, by section and key.
-    """
-    tables: dict[str, dict[str, Any]] = {}
-    sources: Sources = {}
-    for place, value, why in _followers(said):
-        tables.setdefault(place[0], {})[place[1]] = value
-        sources[place] = why
-    return tables, sources
-
-
-def _followers(said: Table) -> list[tuple[tuple[str, str], Any, str]]:
-    def of(section: str) -> Table:
-        table = said.get(section)
-        return table if isinstance(table, Mapping) else {}
-
-    found: list[tuple[tuple[str, str], Any, str]] = []
-    zone = of("site").get("zone")
-    if isinstance(zone, str) and zone in country_of_zone():
-        found.append((("site", "country"), country_of_zone()[zone], "the country of the zone, IANA"))
-    found += _from_floor(of("home").get("floor_area_m2"))
-    for key in ("periods", "otherwise_c"):
-        if key in of("comfort"):
-            found.append((("controls", key), of("comfort")[key], "own: the needed comfort is held"))
-    flow = of("emitters").get("sized_for_flow_c")
-    if flow is not None:
-        found.append((("controls", "design_flow_c"), flow, "own: the flow for which the emitters were sized"))
-    elif said.get("heat_source") == "boiler":
-        boiler_flow = of("boiler").get("flow_c", default_table()["boiler"]["flow_c"])
-        found.append((("controls", "design_flow_c"), boiler_flow, "own: the flow of the boiler"))
-    found += _from_machine(of("heat_pump").get("regression"), of("solar").get("array"))
-    return found
-
-
-def _from_floor(floor: Any) -> list[tuple[tuple[str, str], Any, str]]:
-    if isinstance(floor, bool) or not isinstance(floor, int | float):
-        return []
-    shares, sources = default_table()["derived"], default_sources()
-    window = default_table()["each"]["home"]["window"]
-    south, north = shares["south_glass_per_floor_area"], shares["north_glass_per_floor_area"]
-    glass = [
-        {"area_m2": round(south * floor, 2), "azimuth_deg": 180.0, **window},
-        {"area_m2": round(north * floor, 2), "azimuth_deg": 0.0, **window},
-    ]
-    return [
-        (("home", "volume_m3"), shares["storey_height_m"] * floor, sources[("derived", "storey_height_m")]),
-        (("home", "window"), glass, "own: glass of 0.08 of the floor area to the south and 0.06 to the north"),
-    ]
-
-
-def _from_machine(regression: Any, array: Any) -> list[tuple[tuple[str, str], Any, str]]:
-    found: list[tuple[tuple[str, str], Any, str]] = []
-    if isinstance(regression, str) and regression.endswith(("_ground", "_groundwater")):
-        source = "ground" if regression.endswith("_ground") else "constant"
-        found.append((("heat_pump", "source"), source, "own: the source of the regression"))
-    if isinstance(array, list):
-        powers = [element.get("kwp") for element in array if isinstance(element, Mapping)]
-        if powers and all(isinstance(power, int | float) and not isinstance(power, bool) for power in powers):
-            found.append((("solar", "inverter_kw"), sum(powers), "common practice: as many kW as the panels have kWp"))
+        kind = table.get("kind") if isinstance(table, Mapping) else None
+        first = next(iter(kinds))
+        found[section] = kinds[kind if isinstance(kind, str) and kind in kinds else first]
     return found
 
 

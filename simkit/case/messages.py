@@ -71,12 +71,20 @@ def checked(
     try:
         found = section.model_validate_json(as_json(table))
     except ValidationError as error:
-        faults = [
-            _worded(section, table, place, details, elsewhere or {}) for details in error.errors(include_url=False)
-        ]
+        details = _without_echoes(error.errors(include_url=False))
+        faults = [_worded(section, table, place, detail, elsewhere or {}) for detail in details]
         return None, [*faults, *_choice_faults(section, table, place)]
     faults = [*_choice_faults(section, table, place), *_clashes(found, place)]
     return (None, faults) if faults else (found, [])
+
+
+def _without_echoes(details: list[Any]) -> list[Any]:
+    """Leave out that a list is too short where only those elements are missing that were refused by themselves."""
+    return [
+        detail
+        for detail in details
+        if detail["type"] != "too_short" or len(detail["input"]) < detail["ctx"]["min_length"]
+    ]
 
 
 def _clashes(section: Section, place: str) -> Iterator[Fault]:
@@ -206,7 +214,7 @@ def _no_table(place: str, value: Any) -> Fault:
 
 def _unknown_key(here: type[Section], where: str, key: str, elsewhere: Table) -> Fault:
     legal = parts_of(here)
-    inside = f"in {where}" if where else "at the top of the file"
+    inside = "of this table" if where else "at the top of the file"
     near = nearest(key, legal) or nearest(key.lower(), legal)
     if key in elsewhere and near is None:
         return Fault(where, key, f"is not a key {inside}", f"It belongs to [{elsewhere[key]}]: move it there")

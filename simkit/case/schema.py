@@ -6,10 +6,12 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from simkit.case.case import OPTIONAL
-from simkit.case.defaults import FOLLOWERS, SPECIAL, default_table
+from simkit.case.defaults import SPECIAL
+from simkit.case.followers import FOLLOWERS
 from simkit.case.one_home import Case
 from simkit.case.overlay import parts_of
 from simkit.case.section import Section
+from simkit.case.shipped import default_table
 
 PARTIAL = "_in_part"
 

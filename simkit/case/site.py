@@ -30,7 +30,7 @@ class Site(Section):
 
     def clashes(self) -> Iterator[Fault]:
         """Yield a zone or a country that is none."""
-        if not _is_zone(self.zone):
+        if not is_zone(self.zone):
             near = nearest(self.zone, available_timezones())
             remedy = f'Perhaps "{near}" is meant' if near else 'Write a name such as "Europe/Dublin"'
             yield Fault("", f'zone = "{self.zone}"', "is not a time zone of the IANA database", remedy)
@@ -40,7 +40,8 @@ class Site(Section):
             )
 
 
-def _is_zone(name: str) -> bool:
+def is_zone(name: str) -> bool:
+    """Whether the IANA database knows a time zone of that name."""
     try:
         ZoneInfo(name)
     except (KeyError, ValueError, OSError):
