@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from importlib.metadata import version
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
@@ -26,8 +27,10 @@ from simkit.kernel.run import HomeYear, run_home
 from simkit.performance import Performance, performance
 from simkit.physics.hot_water import content_kwh
 from simkit.physics.records import Flows, Levels
-from simkit.sampling import SampledYears, sampled_years
 from simkit.sizing import Sizing, sizing
+
+if TYPE_CHECKING:
+    from simkit.sampling import SampledYears
 
 Floats = NDArray[np.float64]
 
@@ -219,6 +222,8 @@ class Year:
     @cached_property
     def samples(self) -> SampledYears:
         """The year sampled over what is not known exactly; worked out when first asked for."""
+        from simkit.sampling import sampled_years  # scipy.stats takes a third of a second: not for a year without a range
+
         return sampled_years(self.case, self.axis.step_minutes)
 
     def range(self) -> Range:
