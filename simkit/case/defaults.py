@@ -118,8 +118,7 @@ def assumptions(section: type[Section], said: Table, full: Table) -> tuple[str, 
     sources = default_sources()
     sources = sources | {path[1:]: why for path, why in sources.items() if path[0] == "each"} | derived(said)[1]
     for name in by_kind(said):
-        kind = full[name]["kind"]
-        begin = ("by_kind", name, kind)
+        begin = ("by_kind", name, full.get(name, {}).get("kind"))
         sources |= {(name, *path[3:]): why for path, why in sources.items() if path[:3] == begin}
     notes: dict[str, None] = {}
     for path, value in _filled_in(section, said, full, ()):

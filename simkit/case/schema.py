@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from simkit.case.case import OPTIONAL
-from simkit.case.defaults import SPECIAL
 from simkit.case.followers import FOLLOWERS
+from simkit.case.messages import needed_keys
 from simkit.case.one_home import Case
 from simkit.case.overlay import parts_of
 from simkit.case.section import Section
@@ -57,19 +57,27 @@ def case_schema() -> dict[str, Any]:
 
 def _filled(section: type[Section], path: tuple[str, ...]) -> Iterator[tuple[type[Section], set[str]]]:
     """Every section beneath one, with the keys that a default may fill in."""
+    yield section, _given(section, path)
+    for key, part in parts_of(section).items():
+        if part.section is not None:
+            yield from _filled(part.section, (*path, key))
+
+
+def _given(section: type[Section], path: tuple[str, ...]) -> set[str]:
+    """Keys of one section that a default may fill in: plain values, and tables whose every needed key has one."""
     table: Any = default_table()
     each: Any = table["each"]
     kinds: Any = table["by_kind"].get(path[0], {}) if len(path) == 1 else {}
     for key in path:
-        table, each = table.get(key, {}), each.get(key, {})
-        table, each = (value if isinstance(value, Mapping) else {} for value in (table, each))
-    given = {key for key in (*table, *each) if key not in SPECIAL}
-    given |= {key for kind in kinds.values() for key in kind}
+        table, each = (level.get(key, {}) if isinstance(level, Mapping) else {} for level in (table, each))
+    levels = [level for level in (table, each, *kinds.values()) if isinstance(level, Mapping)]
+    given = {key for level in levels for key, value in level.items() if not isinstance(value, Mapping)}
     given |= {key for place, key in FOLLOWERS if (place,) == path}
-    yield section, given
     for key, part in parts_of(section).items():
-        if part.section is not None:
-            yield from _filled(part.section, (*path, key))
+        if part.section is not None and not part.many:
+            beneath = dict.fromkeys(_given(part.section, (*path, key)))
+            given |= set() if needed_keys(part.section, beneath) else {key}
+    return given
 
 
 def _one_of(group: Any, given: set[str]) -> dict[str, Any]:

@@ -41,33 +41,31 @@ def read_toml(path: str | Path, *, what: str = "case file") -> dict[str, Any]:
 
 
 def _text_of(path: Path, what: str) -> str:
-    def fault(allowed: str, remedy: str, given: str = "") -> CaseError:
-        return CaseError(Fault(path.name or str(path), given, allowed, remedy))
+    def fault(allowed: str, remedy: str) -> CaseError:
+        return CaseError(Fault(path.name or str(path), "", allowed, remedy))
 
-    if path.is_dir():
-        raise fault("is a folder, not a file", f"Name the {what} inside it, such as {path.name or '.'}/case.toml")
     try:
-        if path.stat().st_size > LARGEST_BYTES:
-            raise fault(
-                f"holds {path.stat().st_size / 1e6:.0f} MB, far more than a {what}", "Look whether it is the right file"
-            )
+        if path.is_dir():
+            raise fault("is a folder, not a file", f"Name the {what} inside it, such as {path.name or '.'}/case.toml")
+        size = path.stat().st_size
+        if size > LARGEST_BYTES:
+            raise fault(f"holds {size / 1e6:.0f} MB, far more than a {what}", "Look whether it is the right file")
         raw = path.read_bytes()
     except FileNotFoundError:
-        folder = path.parent
-        names = [entry.name for entry in folder.iterdir() if entry.is_file()] if folder.is_dir() else []
-        near = nearest(path.name, names)
-        remedy = (
-            f"Perhaps {near} is meant"
-            if near
-            else f"Look for the {what} in {folder}"
-            if folder.is_dir()
-            else (f"There is no folder {folder} either: look at the spelling of the path")
-        )
-        raise fault("is not there", remedy) from None
+        raise fault("is not there", _where_to_look(path, what)) from None
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "the name can't be used"
-        raise fault(f"can't be opened ({reason.lower()})", "Look at its name and at the rights to read it") from None
+        reason = (getattr(error, "strerror", None) or "the name can't be used").lower()
+        raise fault(f"can't be opened ({reason})", "Look at its name and at the rights to read it") from None
     return _decoded(raw, fault, what)
+
+
+def _where_to_look(path: Path, what: str) -> str:
+    folder = path.parent
+    if not folder.is_dir():
+        return f"There is no folder {folder} either: look at the spelling of the path"
+    names = {entry.stem: entry.name for entry in folder.iterdir() if entry.is_file()}
+    near = nearest(path.stem, names)
+    return f"Perhaps {names[near]} is meant" if near else f"Look for the {what} in {folder}"
 
 
 def _decoded(raw: bytes, fault: Any, what: str) -> str:
@@ -95,6 +93,7 @@ SLIPS = (
     (r"^\s*[\w.\"-]+\s*=\s*(#.*)?$", "Write a value after the equals sign, or take the line out"),
     (r"^\s*[\w.\"-]+\s*=\s*-?[\d.]+\s*[^\s\d#,.\]}]", "Write the number alone, without its unit"),
     (r"^\s*[\w.\"-]+\s*=\s*(True|False|TRUE|FALSE|yes|no|Yes|No|on|off)\b", "Write true or false in small letters"),
+    (r"^\s*[\w.\"-]+\s*=\s*(\"[^\"]*|'[^']*)$", "Close the quote"),
     (r"[“”„‘’]", 'Use straight quotes: "like this"'),
     (r"^\s*[\w.\"-]+\s*=\s*[A-Za-z]", 'Put text in quotes: "like this"'),
     (r"^\s*\[[^\]]*$", "Close the bracket of the heading"),
@@ -106,27 +105,25 @@ def _syntax_fault(path: Path, source: str, message: str) -> Fault:
     """Put the parser's complaint into plain words, with the line that it is about."""
     lines = source.split("\n")
     found = re.search(r"\(at line (\d+), column (\d+)\)", message)
-    if found:
-        line, column = int(found[1]), int(found[2])
-    else:
-        line, column = len(lines), len(lines[-1]) + 1
-    reason = message.partition(" (at ")[0]
-    again = "overwrite" in reason or "twice" in reason or "redefine" in reason.lower() or "mutate" in reason
-    if again:
-        key = re.search(r"[\w.'\", ()-]+$", reason)
-        del key
-        place = f"{path.name}, line {line}"
-        return Fault(place, f'"{_shown(lines, line)}"', "says something that was said before", "Keep one of the two")
+    line, column = (int(found[1]), int(found[2])) if found else (_open_quote(lines), 0)
     shown, number = _culprit(lines, line)
-    place = f"{path.name}, line {number}, column {column}" if number == line else f"{path.name}, line {number}"
+    place = f"{path.name}, line {number}" + (f", column {column}" if number == line and column else "")
+    given = f'"{shown[:60]}"' if shown else ""
+    if re.search("overwrite|twice|redefine|mutate|replace", message.lower()):
+        return Fault(place, given, "says again what was said before", "Keep one of the two")
     remedy = next((remedy for pattern, remedy in SLIPS if re.search(pattern, shown)), None)
     if remedy is None:
         remedy = 'Look for a missing quote, bracket or equals sign: a line is "key = value" or a [heading]'
-    return Fault(place, f'"{shown[:60]}"' if shown else "", "can't be read as TOML", remedy)
+    return Fault(place, given, "can't be read as TOML", remedy)
 
 
-def _shown(lines: list[str], line: int) -> str:
-    return lines[line - 1].strip()[:60] if 0 < line <= len(lines) else ""
+def _open_quote(lines: list[str]) -> int:
+    """Number of the first line that opens a quote and doesn't close it, else of the last line."""
+    for number, line in enumerate(lines, start=1):
+        rest = re.sub(r'"(\\.|[^"\\])*"|\'[^\']*\'', "", line).partition("#")[0]
+        if '"' in rest or "'" in rest:
+            return number
+    return len(lines)
 
 
 def _culprit(lines: list[str], line: int) -> tuple[str, int]:

@@ -219,7 +219,7 @@ ONE_SLIP = [
     (
         "price_per_kwh = 0.15",
         "price_per_kWh = 0.15",
-        "night.toml: band no. 1: price_per_kWh is not a key in band no. 1. Perhaps price_per_kwh is meant.",
+        "night.toml: band no. 1: price_per_kWh is not a key of this table. Perhaps price_per_kwh is meant.",
     ),
 ]
 
