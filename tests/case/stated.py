@@ -17,7 +17,18 @@ from simkit.errors import CaseError
 HERE = Path(__file__).parent
 EXAMPLE = HERE / "example.toml"
 
-JARGON = ("pydantic", "Input should", "validation error", "type=", "Traceback", "NoneType", "dict", "Section", "float_")
+JARGON = (
+    "pydantic",
+    "Input should",
+    "validation error",
+    "type=",
+    "Traceback",
+    "NoneType",
+    "dict_",
+    "{'",
+    "Section",
+    "float_",
+)
 
 
 @lru_cache(maxsize=1)

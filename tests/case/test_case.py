@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from case.stated import EXAMPLE, HERE, assert_plain, made, only, sentences, table, with_path
-from simkit.case.case import Case, case_from, options_of, vary
+from simkit.case.case import OPTIONAL, Case, case_from, options_of, vary
 from simkit.case.home import Window
 from simkit.case.load import read_case
 from simkit.case.tariff import Tariff
@@ -80,7 +80,7 @@ OPTION_FAULTS = [
     ({"name": "x", "without": ["batery"]}, 'case.toml, option "x": without "batery" names no part that a home can do '
      'without. Perhaps "battery" is meant.'),
     ({"name": "x", "without": ["site"]}, 'case.toml, option "x": without "site" names no part that a home can do without. '
-     "Parts that can be dropped are: heat_pump, boiler, fuel, hybrid, solar, battery."),
+     f"Parts that can be dropped are: {', '.join(OPTIONAL)}."),
     ({"name": "x", "without": "battery"}, 'case.toml, option "x": without is not a list of names of tables. Write for '
      'example without = ["battery"].'),
     ({"name": "x", "without": ["heat_pump"]}, 'case.toml, option "x": heat_source = "heat_pump" needs a table [heat_pump], '
