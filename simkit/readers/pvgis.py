@@ -65,7 +65,7 @@ def _parts(name: str, text: str) -> tuple[str, pd.DataFrame]:
         remedy = "Fetch the typical meteorological year (TMY) as CSV again"
         raise DataError(Fault(name, f"the file lacks {', '.join(lacking)}", "of a typical year from PVGIS", remedy))
     try:
-        rows = pd.read_csv(io.StringIO(table), usecols=[TIME, *COLUMNS], dtype={TIME: str})
+        rows = pd.read_csv(io.StringIO(table), dtype={TIME: str}, index_col=False)
     except (ValueError, pd.errors.ParserError):
         remedy = "Fetch the file again: lines were cut or the columns changed"
         raise DataError(Fault(name, "its rows", "don't have the columns of their head", remedy)) from None

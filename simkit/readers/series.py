@@ -113,7 +113,8 @@ def _in_order(raw: Raw) -> tuple[pd.DataFrame, int]:
     """Sort the rows, refuse doubles, and lay them on an even grid; rows that are missing become NaN."""
     if len(raw.stamps) < 2:
         remedy = "Fetch or export it again; hourly rows of a year are needed"
-        raise DataError(Fault(raw.file, "the file", f"holds {len(raw.stamps)} rows of data", remedy))
+        held = "one row" if len(raw.stamps) else "no row"
+        raise DataError(Fault(raw.file, "the file", f"holds {held} of data", remedy))
     twice = raw.stamps[raw.stamps.duplicated()].unique()
     if len(twice):
         shown = _several([f"{stamp:%Y-%m-%d %H:%M} UTC" for stamp in twice])

@@ -128,5 +128,5 @@ def _from_wall(name: str, naive: pd.DatetimeIndex, zone: str | None) -> pd.Datet
         stamp = re.search(r"\d{4}-\d{2}-\d{2} \d{2}:\d{2}", str(problem))
         where = f"the stamp {stamp.group()}" if stamp else "a stamp"
         allowed = f"can't be a wall time in {zone}, where a clock change takes or repeats an hour that the rows don't"
-        remedy = 'If every day has 24 rows, the clock stays on standard time: write it as clock = "+00:00", "+01:00"..'
+        remedy = 'If every day has 24 rows, the clock stays on standard time: write it as clock = "+00:00" or "+01:00"'
         raise DataError(Fault(name, where, allowed, remedy)) from None

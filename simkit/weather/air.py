@@ -20,6 +20,7 @@ from simkit.weather.months import (
     mean_daily_range,
     month_days,
     month_means,
+    over_months,
     over_steps,
     smooth_course,
     with_means,
@@ -30,11 +31,13 @@ Floats = NDArray[np.float64]
 
 COLD_QUANTILE = 0.004  # the design cold is what 99.6 % of the hours are warmer than
 DAY_MEMORY = 0.77  # own: leaves 0.7 to 0.8 from day to day; the test reference years have 0.6 to 0.8, Dublin 0.65
+EVEN_SPREAD = 0.75  # own: within months of one German year the spread differs by a fifth, not by half
 HOUR_MEMORY, HOUR_SHARE = 0.85, 0.12  # own: fronts and showers, as a share of the size of the anomaly
 SUMMER_SHARE, SUMMER_MOST_K = 0.78, 3.6  # own: fifteen German test reference years, summer against winter anomalies
 WARMEST_HOUR = 15.0  # apparent solar time, common practice
 PER_CLEAR = (0.2, 0.5)  # own: how much of the daily range hangs on the sky, winter and summer
 SWING_SPREAD = (0.35, 0.1)  # own: what wind and rain do to it, winter and summer
+CALM_LAG_DAYS, CALM_LONG = 65, 1.25  # own, from the same years: calmest from August to October, and long so
 LEAST_K, MOST_K = 0.1, 9.0  # size of the winter anomaly, standard deviation
 TOLERANCE = 1e-4
 
@@ -78,8 +81,17 @@ class Fit:
 
 
 def day_warmth(axis: TimeAxis, sequence: int) -> Floats:
-    """Return the day-to-day anomaly of temperature as a persistent standard normal series, (days,)."""
-    return persistent(normals(len(axis.dates), sequence, 1), DAY_MEMORY)
+    """Return the day-to-day anomaly of temperature as a persistent series of spread 1, (days,).
+
+    Chance alone would now and then put a year's spread into one month: `EVEN_SPREAD` of that is taken back.
+    """
+    drawn = persistent(normals(len(axis.dates), sequence, 1), DAY_MEMORY)
+    month = axis.month[day_starts(axis)] - 1
+    days = np.bincount(month)
+    mean = np.bincount(month, weights=drawn) / days
+    spread = np.sqrt(np.bincount(month, weights=(drawn - mean[month]) ** 2) / days)
+    usual = over_months(axis, (spread / np.sqrt(np.mean(spread**2))) ** -EVEN_SPREAD)
+    return np.asarray(drawn * usual)
 
 
 def pieces_of_air(
@@ -99,8 +111,10 @@ def pieces_of_air(
         Size of the summer anomaly against the winter's [-].
     """
     daily = np.bincount(axis.day, weights=sky.beyond_w_m2)
-    summer = (daily - daily.min()) / max(float(np.ptp(daily)), 1e-9)
-    size = 1.0 - (1.0 - summer_share) * summer
+    # Near the equator, where the sun's height hardly changes, so does the year: there the whole range shrinks.
+    seasons = min(1.0, 2.0 * float(np.ptp(daily)) / float(daily.max()))
+    summer = seasons * (daily - daily.min()) / max(float(np.ptp(daily)), 1e-9)
+    size = 1.0 - (1.0 - summer_share) * np.minimum(CALM_LONG * np.roll(summer, CALM_LAG_DAYS), 1.0)
     hourly = persistent(normals(axis.steps, sequence, 4), HOUR_MEMORY**axis.hours)
     anomaly = over_steps(axis, size * warmth) + HOUR_SHARE * over_steps(axis, size) * hourly
     wind = np.exp(np.interp(summer, (0.0, 1.0), SWING_SPREAD) * np.clip(normals(len(daily), sequence, 5), -2.0, 2.0))

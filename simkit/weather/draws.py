@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 
 _GOLDEN = 0x9E3779B97F4A7C15
+_APART = 0xD1342543DE82EF95  # any odd number that keeps streams apart
 _MASK = (1 << 64) - 1
 
 
@@ -21,10 +22,16 @@ def _mixed(words: NDArray[np.uint64]) -> NDArray[np.uint64]:
     return words ^ (words >> np.uint64(31))
 
 
+def split_mix(start: int, count: int) -> NDArray[np.uint64]:
+    """Return the first `count` words of SplitMix64 begun at `start`, (count,)."""
+    begin = np.array([start & _MASK], dtype=np.uint64)
+    return _mixed(begin + np.arange(1, count + 1, dtype=np.uint64) * np.uint64(_GOLDEN))
+
+
 def uniforms(count: int, sequence: int, stream: int) -> Floats:
     """Return `count` numbers inside 0 to 1, (count,), the same for the same `sequence` and `stream` everywhere."""
-    start = _mixed(np.array([(sequence * _GOLDEN + stream * 0xD1342543DE82EF95) & _MASK], dtype=np.uint64))
-    words = _mixed(start + np.arange(1, count + 1, dtype=np.uint64) * np.uint64(_GOLDEN))
+    begin = split_mix(sequence * _GOLDEN + stream * _APART, 1)[0]
+    words = split_mix(int(begin), count)
     return ((words >> np.uint64(11)).astype(np.float64) + 0.5) / 2.0**53
 
 

@@ -108,7 +108,7 @@ def _complete_sky(site: Any, laid: pd.DataFrame, axis: TimeAxis, file: str) -> l
     laid["ghi_w_m2"], laid["dni_w_m2"], laid["dhi_w_m2"] = ghi, beam, diffuse
     return [
         f"{file} has no global radiation: it is estimated from latitude and daily range (Hargreaves and Samani, 0.16 "
-        f"as in FAO-56), days of wide range being the clear ones: {total:.0f} kWh/m² in the year, good to about a fifth."
+        f"as in FAO-56), days of wide range being clear ones: {total:.0f} kWh/m² in the year, good to about a fifth."
     ]
 
 

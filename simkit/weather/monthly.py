@@ -84,7 +84,8 @@ def synthesise(site: Any, source: Any, axis: TimeAxis, *, sequence: int = 0) -> 
     raise_all(anomaly_faults(site, fit), CaseError)
     recipe = Recipe(hourly, place, fit, share, np.asarray(source.humidity, dtype=np.float64), radiation, sequence)
     frame = made(recipe, sequence=sequence, anomaly_k=np.zeros(12))
-    return Weather(axis, held(frame, hourly, axis), (_what(source, site), *_wide(fit), *notes), recipe)
+    told = (_what(source, site), *_wide(fit), *_free(source, fit), *notes)
+    return Weather(axis, held(frame, hourly, axis), told, recipe)
 
 
 def hourly_axis(axis: TimeAxis) -> TimeAxis:
@@ -200,6 +201,16 @@ def _what(source: Any, site: Any) -> str:
         f"Weather is made up to reproduce monthly {by}, daily ranges and humidity; its order of warm and cold days is "
         f"one of many, and 0.4 % of its hours lie below {site.design_outdoor_c:g} °C."
     )
+
+
+def _free(source: Any, fit: air.Fit) -> tuple[str, ...]:
+    if source.mean_c is not None:
+        return ()
+    free = [k for k in range(12) if source.degree_days[k] < air.FEW]
+    if not free:
+        return ()
+    shown = ", ".join(f"{NAMES[k]} ({fit.mean_c[k]:.1f} °C)" for k in free)
+    return (f"Months without degree-days say only that they are warm; their means are estimated: {shown}.",)
 
 
 def _wide(fit: air.Fit) -> tuple[str, ...]:

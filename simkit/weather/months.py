@@ -83,6 +83,15 @@ def over_steps(axis: TimeAxis, daily: Floats) -> Floats:
     return np.asarray(here + 0.5 * t * (there - before + t * bend))
 
 
+def over_months(axis: TimeAxis, monthly: Floats) -> Floats:
+    """Draw a straight line through monthly values at the middles of the months, (12,) to (days,), closed over the year."""
+    starts = np.flatnonzero(np.diff(axis.month[day_starts(axis)], prepend=0))
+    days = len(axis.dates)
+    middle = (starts + np.append(starts[1:], days)) / 2.0
+    where = np.concatenate(([middle[-1] - days], middle, [middle[0] + days]))
+    return np.interp(np.arange(days) + 0.5, where, np.concatenate(([monthly[-1]], monthly, [monthly[0]])))
+
+
 @lru_cache(maxsize=16)
 def _month_shapes(axis: TimeAxis) -> Floats:
     """Smooth course over the steps that has mean 1 in one month and 0 in the others, (steps, 12).

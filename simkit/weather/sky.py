@@ -109,8 +109,8 @@ def daily_clearness(axis: TimeAxis, sky: Heaven, monthly_kwh_m2: Floats, clear: 
     rank = np.asarray(ndtr(clear))
     month = axis.month[day_starts(axis)] - 1
     weight = np.bincount(axis.day, weights=sky.clear_w_m2) * axis.hours / 1000.0
-    low, high = np.full(12, -500.0), np.full(12, 500.0)
-    for _ in range(60):
+    low, high = np.full(12, -1e5), np.full(12, 1e5)
+    for _ in range(80):
         bend = (low + high) / 2.0
         share = _drawn(rank, bend[month])
         short = np.bincount(month, weights=share * weight, minlength=12) < monthly_kwh_m2

@@ -99,7 +99,7 @@ def _year_means(count: int, seed: int) -> Floats:
 
 
 def _month_departures(count: int, seed: int) -> Floats:
-    """Departures of months from their year, for a standard deviation of years of 1 K, mean 0 in each year, (count, 12)."""
+    """Departures of months from their year for a standard deviation of years of 1 K, (count, 12); mean 0 in each."""
     turn = np.cos(2.0 * np.pi * (np.arange(12) + 0.5) / 12.0)  # 1 in winter, -1 in summer, on the northern half
     spread = (MONTH_SPREAD[0] + MONTH_SPREAD[1]) / 2.0 + (MONTH_SPREAD[0] - MONTH_SPREAD[1]) / 2.0 * turn
     drawn = normals(12 * count, seed, MONTH_STREAM).reshape(count, 12) * spread
