@@ -26,6 +26,8 @@ from simkit.case.heat_pump import HeatPump
 from simkit.case.home import Home
 from simkit.case.hot_water import HotWater
 from simkit.case.household import Household
+from simkit.case.ledger import Ledger
+from simkit.case.money import Money
 from simkit.case.overlay import Table
 from simkit.case.section import Section, said, text
 from simkit.case.site import Site
@@ -86,6 +88,8 @@ class Case(Head):
     solar: Solar | None = said("The panels and their inverter", example={}, absent=True)
     battery: Battery | None = said("The battery and when it works", example={}, absent=True)
     uncertainty: Uncertainty = said("What is not known exactly", example={})
+    money: Money | None = said("How amounts of different years are weighed", example={}, absent=True)
+    ledger: Ledger | None = said("What is paid, received or spared once", example={}, absent=True)
 
     _made: Made = PrivateAttr()
 

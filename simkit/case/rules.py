@@ -7,6 +7,7 @@ from typing import Any
 
 from simkit.case.boiler import FUELS_BOUGHT, fuel_kwh
 from simkit.case.money_codes import CURRENCIES
+from simkit.case.money_rules import ledger_over_years
 from simkit.errors import Fault, nearest
 
 Parts = Mapping[str, Any]
@@ -219,4 +220,5 @@ RULES: tuple[Callable[[Parts, frozenset[str]], Iterator[Fault]], ...] = (
     _source_of_machine,
     _fuel_of_boiler,
     _money,
+    ledger_over_years,
 )

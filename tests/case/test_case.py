@@ -70,24 +70,32 @@ def test_giving_another_way_drops_the_first_one(case: Case) -> None:
 
 
 OPTION_FAULTS = [
-    ({"name": "x", "controls": {"design_flow_c": 70}}, 'case.toml, option "x": [controls] design_flow_c = 70 is above what '
-     "the heat pump can give: [heat_pump] highest_flow_c = 62. Write 62 or less, or state the highest_flow_c of a machine "
+    ({"name": "x", "controls": {"design_flow_c": 70}}, 'case.toml, option "x": [controls] design_flow_c = 70 is '
+     'above what '
+     "the heat pump can give: [heat_pump] highest_flow_c = 62. Write 62 or less, or state the highest_flow_c of a "
+     "machine "
      "that goes higher."),
-    ({"name": "x", "contrls": {"design_flow_c": 40}}, 'case.toml, option "x": [contrls] is not a table of a case. Perhaps '
+    ({"name": "x", "contrls": {"design_flow_c": 40}}, 'case.toml, option "x": [contrls] is not a table of a case. '
+     'Perhaps '
      "[controls] is meant."),
-    ({"controls": {"design_flow_c": 40}}, "case.toml, option no. 1: name is missing (what to call the option). Add a line "
+    ({"controls": {"design_flow_c": 40}}, "case.toml, option no. 1: name is missing (what to call the option). Add a "
+     "line "
      'such as: name = "as installed".'),
     ({"name": "x", "without": ["batery"]}, 'case.toml, option "x": without "batery" names no part that a home can do '
      'without. Perhaps "battery" is meant.'),
-    ({"name": "x", "without": ["site"]}, 'case.toml, option "x": without "site" names no part that a home can do without. '
+    ({"name": "x", "without": ["site"]}, 'case.toml, option "x": without "site" names no part that a home can do '
+     'without. '
      f"Parts that can be dropped are: {', '.join(OPTIONAL)}."),
     ({"name": "x", "without": "battery"}, 'case.toml, option "x": without is not a list of names of tables. Write for '
      'example without = ["battery"].'),
-    ({"name": "x", "without": ["heat_pump"]}, 'case.toml, option "x": heat_source = "heat_pump" needs a table [heat_pump], '
+    ({"name": "x", "without": ["heat_pump"]}, 'case.toml, option "x": heat_source = "heat_pump" needs a table '
+     '[heat_pump], '
      "which is missing. Add [heat_pump], or choose another heat_source."),
-    ({"name": "x", "baseline": "x"}, 'case.toml, option "x": baseline can\'t be changed by an option. Write it once, before '
+    ({"name": "x", "baseline": "x"}, 'case.toml, option "x": baseline can\'t be changed by an option. Write it once, '
+     'before '
      "all tables."),
-    ({"name": 5}, "case.toml, option no. 1: name = 5 is not text (what to call the home). Write text in quotes, such as "
+    ({"name": 5}, "case.toml, option no. 1: name = 5 is not text (what to call the home). Write text in quotes, such "
+     "as "
      'name = "Bungalow by the water".'),
     (5, "case.toml, option no. 1: is not a table. Write [[option]] and its keys beneath it."),
 ]  # fmt: skip
@@ -122,10 +130,13 @@ def test_one_fault_for_one_slip_where_others_follow_it() -> None:
     ("names", "baseline", "sentence"),
     [
         (["a", "b", "a"], "a", 'case.toml: option "a" stands more than once. Give every option a name of its own.'),
-        (["as now", "later"], "as nwo", 'case.toml: baseline = "as nwo" is not the name of an option. Perhaps "as now" is '
+        (["as now", "later"], "as nwo", 'case.toml: baseline = "as nwo" is not the name of an option. Perhaps "as '
+         'now" is '
          "meant."),
-        (["a", "b"], "zzz", 'case.toml: baseline = "zzz" is not the name of an option. The options of this case are: "a", "b".'),
-        ([], "zzz", 'case.toml: baseline = "zzz" is not the name of an option. This case lists no [[option]]: take baseline '
+        (["a", "b"], "zzz", 'case.toml: baseline = "zzz" is not the name of an option. The options of this case are: '
+         '"a", "b".'),
+        ([], "zzz", 'case.toml: baseline = "zzz" is not the name of an option. This case lists no [[option]]: take '
+         'baseline '
          "out."),
     ],
 )  # fmt: skip
@@ -227,22 +238,29 @@ VARY_FAULTS = [
      "design_flow_c is meant."),
     ({"controls.design_flow_c": 450}, "example.toml: [controls] design_flow_c = 450 is outside 25 to 90 °C (flow "
      "temperature on the design day). Write a value within these bounds, such as 45."),
-    ({"controls.design_flow_c": 65}, "example.toml: [controls] design_flow_c = 65 is above what the heat pump can give: "
+    ({"controls.design_flow_c": 65}, "example.toml: [controls] design_flow_c = 65 is above what the heat pump can "
+     "give: "
      "[heat_pump] highest_flow_c = 62. Write 62 or less, or state the highest_flow_c of a machine that goes higher."),
     ({"home.window.2.area_m2": 4}, 'example.toml: home.window.2.area_m2 can\'t be set: "2" is no element of that list. '
      "Elements are counted from 0 to 1."),
-    ({"home.window.first.area_m2": 4}, 'example.toml: home.window.first.area_m2 can\'t be set: "first" is no element of '
+    ({"home.window.first.area_m2": 4}, 'example.toml: home.window.first.area_m2 can\'t be set: "first" is no element '
+     'of '
      "that list. Elements are counted from 0 to 1."),
-    ({"weather.mean_c.0.x": 4}, "example.toml: weather.mean_c.0.x can't be set: that element is a value. Leave .x away."),
+    ({"weather.mean_c.0.x": 4}, "example.toml: weather.mean_c.0.x can't be set: that element is a value. Leave .x "
+     "away."),
     ({"name.x": 4}, "example.toml: name.x can't be set: name is a value, with nothing beneath it. Set name itself."),
-    ({"tariff.band.7.price_per_kwh": 4}, 'example.toml, tariff: band.7.price_per_kwh can\'t be set: "7" is no element of '
+    ({"tariff.band.7.price_per_kwh": 4}, 'example.toml, tariff: band.7.price_per_kwh can\'t be set: "7" is no '
+     'element of '
      "that list. Elements are counted from 0 to 1."),
-    ({"tariff.band.0.price_per_kwh": -1.0}, "example.toml, tariff: band no. 1: price_per_kwh = -1 is outside 0 to 100000 "
+    ({"tariff.band.0.price_per_kwh": -1.0}, "example.toml, tariff: band no. 1: price_per_kwh = -1 is outside 0 to "
+     "100000 "
      "currency per kWh (price of a kilowatt-hour). Write a value within these bounds, such as 0.285."),
-    ({"site.zone": None}, "example.toml: [site] zone is missing (IANA name of the time zone of the home's clocks). Add a "
+    ({"site.zone": None}, "example.toml: [site] zone is missing (IANA name of the time zone of the home's clocks). "
+     "Add a "
      'line such as: zone = "Europe/Dublin".'),
     ({"battery.floor": True, "battery.usable_kwh": 5.0, "battery.charge_kw": 2.0, "battery.discharge_kw": 2.0},
-     "example.toml: [battery] floor = true is a switch, and a number from 0 to 0.95 is wanted (share of the charge that is "
+     "example.toml: [battery] floor = true is a switch, and a number from 0 to 0.95 is wanted (share of the charge "
+     "that is "
      "kept back). Write a number such as 0.1."),
 ]  # fmt: skip
 

@@ -19,7 +19,9 @@ from simkit.case.hints import bounds_of, span_of
 from simkit.case.home import Element, Home, Loss, Window
 from simkit.case.hot_water import HotWater, Hygiene
 from simkit.case.household import Household
+from simkit.case.ledger import Credit, Item, Ledger
 from simkit.case.messages import checked, needed_keys
+from simkit.case.money import Escalation, Measure, Money, Part, Service
 from simkit.case.one_home import Head
 from simkit.case.overlay import parts_of
 from simkit.case.section import Section
@@ -38,6 +40,15 @@ LOSSES = {"dirt": 0.02, "shade": 0.03, "wiring": 0.05, "downtime": 0.03}
 POINT = {"source_c": 7.0, "flow_c": 35.0, "capacity_kw": 7.0, "cop": 4.5}
 HYGIENE = {"every": "week", "weekday": "sunday", "from": "13:00", "hours": 3.0, "target_c": 60.0}
 SCHEDULE = {"periods": [PERIOD], "otherwise_c": 18.0}
+ITEM = {"label": "outdoor unit", "amount": 9800.0, "date": "2026-03-01", "kind": "quote", "paid": False}
+CREDIT = {"amount": 6000.0, "rate_per_year": 0.06, "first_payment": "2026-04-01", "years": 5.0}
+PART = {"name": "outdoor unit", "of": "heat_pump", "cost": 4500.0, "life_years": 16.0, "age_years": 0.0}
+MEASURE = {
+    "name": "lower curve", "changes": ["controls.design_flow_c = 45.0"], "cost": 0.0, "life_years": 10.0,
+    "bother": "an hour", "who": "you",
+}  # fmt: skip
+RISES = {"electricity_sd": 0.01, "fuel_sd": 0.02}
+SERVICE = {"heat_pump": 150.0, "boiler": 120.0}
 
 # One right table of every section; the keys that are left out are optional and tried on top.
 RIGHT: dict[type[Section], dict[str, Any]] = {
@@ -101,6 +112,18 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
     Uncertainty: {
         "installation_sd": 0.13, "price_sd": 0.1, "set_point_sd_k": 0.5, "boiler_efficiency_sd": 0.04,
         "heat_loss_sd": 0.15, "weather_sd_k": 0.6, "draws_sd": 0.2, "lanes": 64, "seed": 1,
+    },
+    Item: ITEM,
+    Credit: CREDIT,
+    Ledger: {"item": [ITEM]},
+    Part: PART,
+    Measure: MEASURE,
+    Escalation: RISES,
+    Service: SERVICE,
+    Money: {
+        "start": "2026-01-01", "horizon_years": 20, "terms": "real", "discount_rate": 0.035, "inflation": 0.02,
+        "savings_rate": 0.0, "degradation_per_year": 0.005, "residual": "none", "carbon_decline_per_year": 0.0,
+        "escalation": RISES, "service": SERVICE,
     },
 }  # fmt: skip
 
@@ -192,8 +215,10 @@ def test_whole_numbers_take_no_fraction() -> None:
 
 MEANT = [
     ("hot_water.target_c", 140, "[hot_water] target_c = 140 is outside 35 to 75 °C", "It is in °C, not °F: write 60."),
-    ("battery.charge_efficiency", 92, "[battery] charge_efficiency = 92 is outside 0.5 to 1 (", "share, not per cent: write 0.92."),
-    ("heat_pump.point.0.capacity_kw", 7000, "[heat_pump] point no. 1: capacity_kw = 7000", "It is in kW, not W: write 7."),
+    ("battery.charge_efficiency", 92, "[battery] charge_efficiency = 92 is outside 0.5 to 1 (", "share, not per "
+     "cent: write 0.92."),
+    ("heat_pump.point.0.capacity_kw", 7000, "[heat_pump] point no. 1: capacity_kw = 7000", "It is in kW, not W: "
+     "write 7."),
     ("hot_water.volume_l", 0.18, "[hot_water] volume_l = 0.18", "It is in litres, not m³: write 180."),
     ("home.volume_m3", 275000, "[home] volume_m3 = 275000", "It is in m³, not litres: write 275."),
     ("home.floor_area_m2", 2500, "[home] floor_area_m2 = 2500", "not square feet: write 232.3."),
@@ -207,8 +232,10 @@ MEANT = [
     ("household.annual_kwh", 3.1, "[household] annual_kwh = 3.1", "It is in kWh, not MWh: write 3100, or 0"),
     ("fuel.standing_per_day", 110, "[fuel] standing_per_day = 110", "not hundredths: write 1.1."),
     ("site.altitude_m", 6000, "[site] altitude_m = 6000 is outside -430 to 5000 m", "not feet: write 1829."),
-    ("home.window.0.azimuth_deg", -10, "[home] window no. 1: azimuth_deg = -10", "write 350, or 170 if you counted from south."),
-    ("weather.humidity", [86.0] * 12, "[weather] humidity for January = 86", "It is a share, not per cent: write 0.86."),
+    ("home.window.0.azimuth_deg", -10, "[home] window no. 1: azimuth_deg = -10", "write 350, or 170 if you counted "
+     "from south."),
+    ("weather.humidity", [86.0] * 12, "[weather] humidity for January = 86", "It is a share, not per cent: write "
+     "0.86."),
     ("hot_water.hygiene", {"hours": 180}, "[hot_water.hygiene] hours = 180", "It is in hours, not minutes: write 3."),
     ("hot_water.standing_loss_w", 0.08, "[hot_water] standing_loss_w = 0.08", "It is in W, not kW: write 80."),
     ("heat_pump.pump_w", 5000, "[heat_pump] pump_w = 5000", "Write a value within these bounds, such as 50."),
@@ -258,74 +285,97 @@ SENTENCES = [
      "case.toml: [site] year = 2025 is written with a decimal point, and a whole number from 1972 to 2099 is wanted "
      "(civil year that is run, in the home's own clock). Write 2025."),
     ("controls.flow", "compensate",
-     'case.toml: [controls] flow = "compensate" is none of "compensated", "fixed", "least" (how the flow temperature is '
+     'case.toml: [controls] flow = "compensate" is none of "compensated", "fixed", "least" (how the flow temperature '
+     'is '
      'set: by outdoor temperature, fixed, or the least that will do). Perhaps flow = "compensated" is meant.'),
     ("emitters.kind", "fan_convectors",
-     'case.toml: [emitters] kind = "fan_convectors" is none of "radiators", "underfloor", "fan convectors" (what gives the '
+     'case.toml: [emitters] kind = "fan_convectors" is none of "radiators", "underfloor", "fan convectors" (what '
+     'gives the '
      'heat to the rooms). Perhaps kind = "fan convectors" is meant.'),
     ("emitters.kind", 3,
-     'case.toml: [emitters] kind = 3 is none of "radiators", "underfloor", "fan convectors" (what gives the heat to the '
+     'case.toml: [emitters] kind = 3 is none of "radiators", "underfloor", "fan convectors" (what gives the heat to '
+     'the '
      'rooms). Write for example kind = "radiators".'),
     ("step_minutes", 20,
-     "case.toml: step_minutes = 20 is not 60, 30 or 15 (length of a step in minutes). Write for example step_minutes = 60."),
+     "case.toml: step_minutes = 20 is not 60, 30 or 15 (length of a step in minutes). Write for example step_minutes "
+     "= 60."),
     ("controls.straight", "yes",
-     'case.toml: [controls] straight = "yes" is neither true nor false (whether the curve is a straight line, without the '
+     'case.toml: [controls] straight = "yes" is neither true nor false (whether the curve is a straight line, '
+     'without the '
      "emitter's own shape). Write straight = true or straight = false, without quotes."),
     ("name", 5,
-     'case.toml: name = 5 is not text (what to call the home). Write text in quotes, such as name = "Bungalow by the water".'),
+     'case.toml: name = 5 is not text (what to call the home). Write text in quotes, such as name = "Bungalow by the '
+     'water".'),
     ("name", "",
      'case.toml: name = "" is empty (what to call the home). Write for example name = "Bungalow by the water".'),
     ("site.country", "I" * 61,
-     f'case.toml: [site] country = "{"I" * 61}" is longer than 60 characters (ISO 3166 country code of two letters, for '
+     f'case.toml: [site] country = "{"I" * 61}" is longer than 60 characters (ISO 3166 country code of two letters, '
+     f'for '
      'public holidays). Write for example country = "IE".'),
     ("weather.mean_c", [5.0] * 11,
-     "case.toml: [weather] mean_c = [5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5] holds 11 values, and twelve are wanted, January to "
+     "case.toml: [weather] mean_c = [5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5] holds 11 values, and twelve are wanted, "
+     "January to "
      "December (mean outdoor temperature of each month). Write one value for each month."),
     ("weather.humidity", 0.8,
-     "case.toml: [weather] humidity = 0.8 is not a list of twelve values, January to December (mean relative humidity of "
+     "case.toml: [weather] humidity = 0.8 is not a list of twelve values, January to December (mean relative "
+     "humidity of "
      "each month). Write twelve values in brackets: humidity = "
      "[0.8, 0.8, 0.8, 0.8, 0.8, 0.8, 0.8, 0.8, 0.8, 0.8, 0.8, 0.8]."),
     ("comfort.periods.0.from", "6:30",
-     'case.toml: [comfort] periods no. 1: from = "6:30" is not a time of day "HH:MM" from "00:00" to "23:59" (time of day at '
+     'case.toml: [comfort] periods no. 1: from = "6:30" is not a time of day "HH:MM" from "00:00" to "23:59" (time '
+     'of day at '
      'which it begins, "HH:MM"). Write from = "06:30".'),
     ("comfort.periods.0.to", "9 am",
-     'case.toml: [comfort] periods no. 1: to = "9 am" is not a time of day "HH:MM" from "00:00" to "24:00" (time of day at '
+     'case.toml: [comfort] periods no. 1: to = "9 am" is not a time of day "HH:MM" from "00:00" to "24:00" (time of '
+     'day at '
      'which it ends, "HH:MM" or "24:00"). Write to = "09:00".'),
     ("comfort.periods.0.from", "24:00",
-     'case.toml: [comfort] periods no. 1: from = "24:00" is not a time of day "HH:MM" from "00:00" to "23:59" (time of day '
+     'case.toml: [comfort] periods no. 1: from = "24:00" is not a time of day "HH:MM" from "00:00" to "23:59" (time '
+     'of day '
      'at which it begins, "HH:MM"). Midnight at which something begins is written "00:00".'),
     ("comfort.periods.0.from", "early",
-     'case.toml: [comfort] periods no. 1: from = "early" is not a time of day "HH:MM" from "00:00" to "23:59" (time of day '
+     'case.toml: [comfort] periods no. 1: from = "early" is not a time of day "HH:MM" from "00:00" to "23:59" (time '
+     'of day '
      'at which it begins, "HH:MM"). Write two digits for the hour and for the minute: from = "07:00".'),
     ("comfort.periods", [5],
-     "case.toml: [comfort] periods no. 1 = 5 holds an entry that is not a table (parts of the day with a temperature of "
+     "case.toml: [comfort] periods no. 1 = 5 holds an entry that is not a table (parts of the day with a temperature "
+     "of "
      "their own). Write [[comfort.periods]] and its keys beneath it."),
     ("hot_water.windows", [],
-     "case.toml: [hot_water] windows = [] is empty, and at least one entry is needed (parts of the day in which the water "
+     "case.toml: [hot_water] windows = [] is empty, and at least one entry is needed (parts of the day in which the "
+     "water "
      'may be reheated). Write for example windows = [{ from = "00:00", to = "24:00", days = "all" }].'),
     ("home.window", {"area_m2": 4.0},
-     "case.toml: [home] window = { area_m2 = 4 } is one table, and a list of tables is wanted (the windows; an empty list "
+     "case.toml: [home] window = { area_m2 = 4 } is one table, and a list of tables is wanted (the windows; an empty "
+     "list "
      "for none). Write [[home.window]] with double brackets."),
     ("home.window", 4,
-     "case.toml: [home] window = 4 is not a list of tables (the windows; an empty list for none). Write [[home.window]] and "
+     "case.toml: [home] window = 4 is not a list of tables (the windows; an empty list for none). Write "
+     "[[home.window]] and "
      "its keys beneath it, once for each."),
     ("home.loss", 190,
-     "case.toml: [home] loss = 190 is not a table (how much heat the home loses). Write [home.loss] and its keys beneath it."),
+     "case.toml: [home] loss = 190 is not a table (how much heat the home loses). Write [home.loss] and its keys "
+     "beneath it."),
     ("boiler.lived", [{"otherwise_c": 18.0}],
-     "case.toml: [boiler] lived = [{ otherwise_c = 18 }] is a list, and one table is wanted (set-points that were held with "
+     "case.toml: [boiler] lived = [{ otherwise_c = 18 }] is a list, and one table is wanted (set-points that were "
+     "held with "
      "the boiler). Write [boiler.lived] with single brackets."),
     ("battery", 8,
      "case.toml: battery = 8 is not a table. Write [battery] and its keys beneath it."),
     ("battery", [{"usable_kwh": 8}],
-     "case.toml: battery = [{ usable_kwh = 8 }] is a list, and one table is wanted. Write [battery] with single brackets."),
+     "case.toml: battery = [{ usable_kwh = 8 }] is a list, and one table is wanted. Write [battery] with single "
+     "brackets."),
     ("heat_pump.points_hold", "fan",
-     'case.toml: [heat_pump] points_hold = "fan" is not a list (what the electricity of the points already holds). Write it '
+     'case.toml: [heat_pump] points_hold = "fan" is not a list (what the electricity of the points already holds). '
+     'Write it '
      'in brackets: points_hold = ["defrost", "fan"].'),
     ("heat_pump.points_hold", ["fans"],
-     'case.toml: [heat_pump] points_hold no. 1 = "fans" is none of "defrost", "fan", "pump" (what the electricity of the '
+     'case.toml: [heat_pump] points_hold no. 1 = "fans" is none of "defrost", "fan", "pump" (what the electricity of '
+     'the '
      'points already holds). Perhaps points_hold = "fan" is meant.'),
     ("weather.mean_c.3", 140,
-     "case.toml: [weather] mean_c for April = 140 is outside -50 to 45 °C (mean outdoor temperature of each month). Write a "
+     "case.toml: [weather] mean_c for April = 140 is outside -50 to 45 °C (mean outdoor temperature of each month). "
+     "Write a "
      "value within these bounds, such as 10."),
 ]  # fmt: skip
 
@@ -338,12 +388,14 @@ def test_the_whole_sentence(path: str, value: Any, sentence: str) -> None:
 
 
 UNKNOWN = [
-    ("controls.desing_flow_c", "case.toml: [controls] desing_flow_c is not a key of this table. Perhaps design_flow_c is meant."),
+    ("controls.desing_flow_c", "case.toml: [controls] desing_flow_c is not a key of this table. Perhaps "
+     "design_flow_c is meant."),
     ("battery.usable", "case.toml: [battery] usable is not a key of this table. Perhaps usable_kwh is meant."),
     ("curency", "case.toml: curency is not a key at the top of the file. Perhaps currency is meant."),
     ("target_c", "case.toml: target_c is not a key at the top of the file. It belongs to [hot_water]: move it there."),
     ("hotwater", "case.toml: [hotwater] is not a table of a case. Perhaps [hot_water] is meant."),
-    ("home.loss.u", "case.toml: [home.loss] u is not a key of this table. Take it out, or use one of: w_per_k, design_kw, "
+    ("home.loss.u", "case.toml: [home.loss] u is not a key of this table. Take it out, or use one of: w_per_k, "
+     "design_kw, "
      "design_outdoor_c, design_indoor_c, element, bridge_w_per_k, air_changes_per_hour, certificate_kwh_m2, "
      "certificate_kind, fuel_amount, fuel_unit, fuel_includes_water."),
 ]  # fmt: skip
@@ -357,16 +409,11 @@ def test_unknown_keys_get_the_nearest_legal_one(path: str, sentence: str) -> Non
 
 
 def test_strange_tables() -> None:
-    assert (
-        only(table(band=[{"name": "night"}]))
-        == ("case.toml: [[band]] belongs to a tariff file, not to a case. Name the tariff file in tariff = ....")
-        .replace("....", "...")
-        .rstrip(".")
-        + "."
+    assert only(table(band=[{"name": "night"}])) == (
+        "case.toml: [[band]] belongs to a tariff file, not to a case. Name that file here: tariff = \"file.toml\"."
     )
-    assert only(table(xyz={"a": 1})).startswith(
-        "case.toml: [xyz] is not a table of a case. Take it out, or use one of: site, "
-    )
+    found = only(table(xyz={"a": 1}))
+    assert found.startswith("case.toml: [xyz] is not a table of a case. Take it out, or use one of: site, ")
 
 
 def test_missing_keys_and_tables_come_with_an_example() -> None:
@@ -374,7 +421,8 @@ def test_missing_keys_and_tables_come_with_an_example() -> None:
         "case.toml: [site] latitude_deg is missing (latitude, north positive). Add a line such as: latitude_deg = 53.3."
     )
     assert only(table("household")) == (
-        "case.toml: the table [household] is missing (electricity and heat of the people). Add [household] with annual_kwh."
+        "case.toml: the table [household] is missing (electricity and heat of the people). Add [household] with "
+        "annual_kwh."
     )
     assert only(table("weather")) == (
         "case.toml: the table [weather] is missing (monthly figures or a file of hours). "
@@ -386,9 +434,8 @@ def test_missing_keys_and_tables_come_with_an_example() -> None:
         'case.toml: name is missing (what to call the home). Add a line such as: name = "Bungalow by the water".'
         in found
     )
-    assert {key for key in ("site", "weather", "home", "emitters", "hot_water", "household") if any(f"[{key}]" in line for line in found)} == {
-        "site", "weather", "home", "emitters", "hot_water", "household"
-    }  # fmt: skip
+    for name in ("site", "weather", "home", "emitters", "hot_water", "household"):
+        assert sum(f"the table [{name}] is missing" in line for line in found) == 1
 
 
 CHOICES = [
