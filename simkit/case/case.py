@@ -247,7 +247,8 @@ def _heads(full: Table) -> tuple[dict[str, Any], list[Fault]]:
 def _strange_table(name: str) -> Fault:
     """A table that no case has."""
     if name == "band":
-        return Fault("", "[[band]]", "belongs to a tariff file, not to a case", "Name the tariff file in tariff = ...")
+        remedy = 'Name that file here: tariff = "file.toml"'
+        return Fault("", "[[band]]", "belongs to a tariff file, not to a case", remedy)
     near = nearest(name, SECTIONS) or nearest(name.lower().replace(" ", "_"), SECTIONS)
     remedy = f"Perhaps [{near}] is meant" if near else f"Take it out, or use one of: {', '.join(SECTIONS)}"
     return Fault("", f"[{name}]", "is not a table of a case", remedy)

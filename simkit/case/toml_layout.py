@@ -73,7 +73,8 @@ def _is_headed(part: Part | None, value: Any) -> bool:
     if part is None or part.section is None or issubclass(part.section, Span):
         return False
     if part.many:
-        return isinstance(value, list | tuple) and len(value) > 0 and all(isinstance(element, Mapping) for element in value)
+        full = isinstance(value, list | tuple) and len(value) > 0
+        return full and all(isinstance(element, Mapping) for element in value)
     return isinstance(value, Mapping)
 
 

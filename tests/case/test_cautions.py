@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from references import Reference
 
 from case.stated import made, table, with_path
-from references import Reference
 from simkit.case.cautions import SAFE_ROOM_C, STORED_C, cautions
 
 STORED = Reference(
@@ -29,10 +29,13 @@ def test_the_published_minima() -> None:
 WATER: list[tuple[dict[str, Any], str | None]] = [
     ({"target_c": 60}, None),
     ({"target_c": 50}, "Caution: hot water is stored at 50 °C, with a cycle to 60 °C every week. "),
-    ({"target_c": 50, "hygiene": {"every": "never"}}, "Caution: hot water is stored at 50 °C and never heated right through. "),
-    ({"target_c": 50, "hygiene": {"target_c": 55}}, "Caution: hot water is stored at 50 °C, with a cycle to 55 °C every week, "
+    ({"target_c": 50, "hygiene": {"every": "never"}}, "Caution: hot water is stored at 50 °C and never heated right "
+     "through. "),
+    ({"target_c": 50, "hygiene": {"target_c": 55}}, "Caution: hot water is stored at 50 °C, with a cycle to 55 °C "
+     "every week, "
      "which is too cool as well. "),
-    ({"target_c": 50, "immersion_kw": 0.0, "hygiene": {"target_c": 65}}, "Caution: hot water is stored at 50 °C, with a cycle "
+    ({"target_c": 50, "immersion_kw": 0.0, "hygiene": {"target_c": 65}}, "Caution: hot water is stored at 50 °C, "
+     "with a cycle "
      "to 65 °C every week, which the heat pump can't reach and no immersion heater may finish. "),
 ]  # fmt: skip
 

@@ -30,7 +30,8 @@ OVERLAPS = [
 def test_periods_that_claim_the_same_minutes(section: str, periods: list[dict[str, Any]], shared: str) -> None:
     one, other = periods
     assert only(with_path(f"{section}.periods", periods)) == (
-        f"case.toml: [{section}] periods {one['from']} to {one['to']} and {other['from']} to {other['to']} overlap from "
+        f"case.toml: [{section}] periods {one['from']} to {one['to']} and {other['from']} to {other['to']} overlap "
+        f"from "
         f"{shared}, and a minute can have only one temperature. Let one end where the other begins."
     )
 
@@ -56,13 +57,17 @@ def test_overlap_is_found_exactly_where_minutes_are_claimed_twice(spans: list[tu
 
 
 SLIPS = [
-    ("comfort.periods", [period("07:00", "07:00")], "[comfort] periods no. 1: 07:00 to 07:00 is a window without length. "
+    ("comfort.periods", [period("07:00", "07:00")], "[comfort] periods no. 1: 07:00 to 07:00 is a window without "
+     "length. "
      "Write 00:00 to 24:00 for the whole day, or leave the window out."),
-    ("comfort.over_c", 21.0, "[comfort] over_c = 21 is not above the warmest needed temperature, 21 °C, so that every warm "
+    ("comfort.over_c", 21.0, "[comfort] over_c = 21 is not above the warmest needed temperature, 21 °C, so that "
+     "every warm "
      "hour would count as too warm. Write a limit above it, such as 25."),
-    ("controls.floor_c", 60, "[controls] floor_c = 60 is above ceiling_c = 55, so that no flow temperature is left. Write a "
+    ("controls.floor_c", 60, "[controls] floor_c = 60 is above ceiling_c = 55, so that no flow temperature is left. "
+     "Write a "
      "floor below the ceiling, such as 25."),
-    ("controls.design_flow_c", 56, "[controls] design_flow_c = 56 is above ceiling_c = 55, which the controller never passes. "
+    ("controls.design_flow_c", 56, "[controls] design_flow_c = 56 is above ceiling_c = 55, which the controller "
+     "never passes. "
      "Raise the ceiling or lower the design flow temperature."),
 ]  # fmt: skip
 
@@ -76,7 +81,8 @@ def test_a_flow_under_the_room() -> None:
     stated = with_path("option", [], with_path("controls.otherwise_c", 27))
     del stated["baseline"]
     assert only(with_path("controls.design_flow_c", 26, stated)) == (
-        "case.toml: [controls] design_flow_c = 26 is not above the warmest room, 27 °C, and water heats a room only from "
+        "case.toml: [controls] design_flow_c = 26 is not above the warmest room, 27 °C, and water heats a room only "
+        "from "
         "above it. Write a design flow temperature well above the room, such as 45."
     )
 

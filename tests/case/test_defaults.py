@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 import pytest
+from references import Reference, published
 
 from case.stated import made, table, with_path
-from references import Reference, published
 from simkit.case.case import Case
 from simkit.case.defaults import assumptions, full_table
 from simkit.case.followers import FOLLOWERS, derived
@@ -18,7 +18,8 @@ from simkit.case.section import Section
 from simkit.case.shipped import default_sources, default_table
 
 SOURCE = re.compile(
-    r"(own|common practice|from memory|EN ISO \d+|EN \d+|WHO |HSE |Regulation \(EU\)|BDEW |SDES |Dobos |UK government |HM Treasury )"
+    r"(own|common practice|from memory|EN ISO \d+|EN \d+|WHO |HSE |Regulation \(EU\)|BDEW |SDES |Dobos |UK "
+    r"government |HM Treasury )"
 )
 
 
@@ -191,7 +192,8 @@ def test_what_was_assumed_is_said_with_its_source() -> None:
     windows = [note for note in notes if "[home] window =" in note]
     assert windows == [
         "Assumed for you: [home] window = area_m2 8, azimuth_deg 180, tilt_deg 90, transmittance 0.6, shading 0.6; "
-        "area_m2 6, azimuth_deg 0, tilt_deg 90, transmittance 0.6, shading 0.6 (own: 0.08 of the floor area to the south "
+        "area_m2 6, azimuth_deg 0, tilt_deg 90, transmittance 0.6, shading 0.6 (own: 0.08 of the floor area to the "
+        "south "
         "and 0.06 to the north)"
     ]
     assert all("silent" not in note for note in notes)

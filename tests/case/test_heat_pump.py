@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from references import Reference, published
 
 from case.stated import only, with_path
-from references import Reference, published
 from simkit.case.heat_pump import HeatPump, Point
 from simkit.case.messages import checked
 
@@ -17,20 +17,26 @@ def point(source_c: float, flow_c: float, capacity_kw: float = 7.0, cop: float =
 
 
 SLIPS = [
-    ([point(7, 35, cop=4.5), point(7, 55, cop=0.9)], "[heat_pump] point no. 2: cop = 0.9 is outside 1 to 12 (heat given over "
+    ([point(7, 35, cop=4.5), point(7, 55, cop=0.9)], "[heat_pump] point no. 2: cop = 0.9 is outside 1 to 12 (heat "
+     "given over "
      "electricity taken). Write a value within these bounds, such as 4.5."),
-    ([point(7, 35, cop=11.5), point(7, 55, cop=3)], "[heat_pump] point no. 1: cop = 11.5 is above 11.01, the most that nature "
+    ([point(7, 35, cop=11.5), point(7, 55, cop=3)], "[heat_pump] point no. 1: cop = 11.5 is above 11.01, the most "
+     "that nature "
      "allows from 7 to 35 °C (Carnot). Look up the point again: rated machines reach about a third to a half of that."),
-    ([point(7, 35, cop=3.0), point(7, 55, cop=4.0)], "[heat_pump] point source_c = 7, flow_c = 55: cop = 4 is above the cop = "
+    ([point(7, 35, cop=3.0), point(7, 55, cop=4.0)], "[heat_pump] point source_c = 7, flow_c = 55: cop = 4 is above "
+     "the cop = "
      "3 of the cooler flow at 35 °C, and a higher lift can't be easier. Look whether the two were exchanged."),
     ([point(7, 35)], "[heat_pump] 1 test point is too few: a machine is drawn from at least two. Add a second "
      "[[heat_pump.point]], at another source or flow temperature."),
     ([point(7, 35), point(7, 35)], "[heat_pump] point source_c = 7, flow_c = 35 stands twice. Keep one of the two."),
-    ([point(35, 30, cop=4), point(7, 55)], "[heat_pump] point no. 1: flow_c = 30 is not above source_c = 35, and a heat pump "
+    ([point(35, 30, cop=4), point(7, 55)], "[heat_pump] point no. 1: flow_c = 30 is not above source_c = 35, and a "
+     "heat pump "
      "lifts heat. Look whether the two were exchanged."),
-    ([{"source_c": 7, "flow_c": 35, "cop": 4.5}, point(7, 55)], "[heat_pump] point no. 1: capacity_kw is missing (heat given). "
+    ([{"source_c": 7, "flow_c": 35, "cop": 4.5}, point(7, 55)], "[heat_pump] point no. 1: capacity_kw is missing "
+     "(heat given). "
      "Add a line such as: capacity_kw = 7."),
-    ([point(7, 35, cop=4.5, minimum_kw=8.0), point(7, 55)], "[heat_pump] point no. 1: minimum_kw = 8 is above capacity_kw = 7, "
+    ([point(7, 35, cop=4.5, minimum_kw=8.0), point(7, 55)], "[heat_pump] point no. 1: minimum_kw = 8 is above "
+     "capacity_kw = 7, "
      "so that the machine could not run at all. Write the least heat it gives at this point, or leave minimum_kw out."),
 ]  # fmt: skip
 
@@ -42,7 +48,8 @@ def test_points_that_are_refused(points: list[dict[str, Any]], sentence: str) ->
 
 def test_no_points_at_all() -> None:
     assert only(with_path("heat_pump", {"name": "x"}, with_path("option", [], with_path("baseline", ...)))) == (
-        "case.toml: [heat_pump] point and regression are all missing, and exactly one is needed. Add the one you know, such "
+        "case.toml: [heat_pump] point and regression are all missing, and exactly one is needed. Add the one you "
+        "know, such "
         "as point = [{ source_c = 7, flow_c = 35, capacity_kw = 7, cop = 4.5 }]."
     )
 

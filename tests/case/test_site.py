@@ -11,13 +11,15 @@ from case.stated import made, only, table, with_path
 from simkit.case.site import country_codes, country_of_zone, is_zone
 
 SLIPS = [
-    ("zone", "Europe/Dubln", 'zone = "Europe/Dubln" is not a time zone of the IANA database. Perhaps "Europe/Dublin" is meant.'),
+    ("zone", "Europe/Dubln", 'zone = "Europe/Dubln" is not a time zone of the IANA database. Perhaps "Europe/Dublin" '
+     'is meant.'),
     ("zone", "xyz", 'zone = "xyz" is not a time zone of the IANA database. Write a name such as "Europe/Dublin".'),
     ("zone", "../etc", 'zone = "../etc" is not a time zone of the IANA database.'),
     ("country", "UK", 'country = "UK" is not a country code of ISO 3166. Write "GB".'),
     ("country", "ie", 'country = "ie" is not a country code of ISO 3166. Write "IE".'),
     ("country", "Ireland", 'country = "Ireland" is not a country code of ISO 3166. Perhaps "IE" is meant.'),
-    ("country", "QQ", 'country = "QQ" is not a country code of ISO 3166. Write a code of two capital letters such as "IE".'),
+    ("country", "QQ", 'country = "QQ" is not a country code of ISO 3166. Write a code of two capital letters such as '
+     '"IE".'),
 ]  # fmt: skip
 
 

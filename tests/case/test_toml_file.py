@@ -74,13 +74,17 @@ def test_a_file_that_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyP
 CONTENTS = [
     (b"", "case.toml: is empty. Write the case file anew, or take a copy of a sample."),
     (b" \n\n", "case.toml: is empty. Write the case file anew, or take a copy of a sample."),
-    (b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR", "case.toml: is not text but binary data. Look whether it is really a case file."),
+    (b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR", "case.toml: is not text but binary data. Look whether it is really a case "
+     "file."),
     ("name".encode("utf-16"), "case.toml: is not UTF-8 text but UTF-16. Save it again as UTF-8 from the editor."),
-    (b'a = 1\nname = "caf\xe9"', "case.toml: is not UTF-8 text: line 2 holds a character in another encoding. Save it again "
+    (b'a = 1\nname = "caf\xe9"', "case.toml: is not UTF-8 text: line 2 holds a character in another encoding. Save "
+     "it again "
      "as UTF-8 from the editor."),
-    (b"a = " + b"[" * 20000, "case.toml: can't be read as TOML. Look for an endless number or for brackets that are never "
+    (b"a = " + b"[" * 20000, "case.toml: can't be read as TOML. Look for an endless number or for brackets that are "
+     "never "
      "closed, or begin a new case file."),
-    (b"a = " + b"9" * 10000, "case.toml: can't be read as TOML. Look for an endless number or for brackets that are never "
+    (b"a = " + b"9" * 10000, "case.toml: can't be read as TOML. Look for an endless number or for brackets that are "
+     "never "
      "closed, or begin a new case file."),
     (b"#" * 6_000_000, "case.toml: holds 6 MB, far more than a case file. Look whether it is the right file."),
 ]  # fmt: skip
@@ -134,16 +138,21 @@ def test_what_stands_twice(tmp_path: Path, content: str) -> None:
     assert f'"{content.splitlines()[-1]}"' in sentence
 
 
+def number_of_faults(path: Path) -> int:
+    try:
+        read_toml(path)
+    except CaseError as error:
+        return len(error.faults)
+    return 0
+
+
 @settings(max_examples=200, deadline=None)
 @given(content=st.binary(max_size=200) | st.text(alphabet="ab=[]{}\"'.,#\n 012:", max_size=80).map(str.encode))
 def test_nothing_but_sentences_whatever_the_file_holds(
     content: bytes, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
     path = written(tmp_path_factory.getbasetemp(), content)
-    try:
-        assert isinstance(read_toml(path), dict)
-    except CaseError as error:
-        assert len(error.faults) == 1
+    assert number_of_faults(path) <= 1
 
 
 # --- writing ----------------------------------------------------------------------------------------------------------
