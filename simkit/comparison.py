@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import pandas as pd
 
@@ -72,15 +73,21 @@ class Comparison:
         return str(self.table().round(2).to_html())
 
 
-def compare(case: Case) -> Comparison:
+def compare(case: Case, *, before_each: Callable[[str], None] | None = None) -> Comparison:
     """Simulate every option of a case on the step that all of them share.
 
     Parameters
     ----------
     case
         A home with ``[[option]]`` tables; without any, the case alone.
+    before_each
+        Called with the name of each option before it is simulated, to show how far it is.
     """
     cases = [option for _, _, option in case.options()]
-    step, _ = shared_step(cases)
-    years = tuple(simulate(option, step_minutes=step) for option in cases)
-    return Comparison(years, case.baseline or years[0].case.name)
+    step, notes = shared_step(cases)
+    years = []
+    for option in cases:
+        if before_each is not None:
+            before_each(option.name)
+        years.append(replace(simulate(option, step_minutes=step), step_notes=notes))
+    return Comparison(tuple(years), case.baseline or years[0].case.name)

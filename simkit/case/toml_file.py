@@ -134,15 +134,15 @@ def _culprit(lines: list[str], line: int) -> tuple[str, int]:
     return "", line
 
 
-def write_whole(path: Path, content: str) -> None:
-    """Write a text file in one go: whoever looks sees the old file or the new one, never half of it.
+def write_whole(path: Path, content: str | bytes) -> None:
+    """Write a file in one go: whoever looks sees the old file or the new one, never half of it.
 
     Parameters
     ----------
     path
         The file, replaced if it is there.
     content
-        Its whole text.
+        The whole of it; text is written as UTF-8 with plain line ends.
     """
     try:
         handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
@@ -152,8 +152,8 @@ def write_whole(path: Path, content: str) -> None:
         raise CaseError(Fault(path.name, "", allowed, "Choose a folder that is there and may be written to")) from None
     beside = Path(name)
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-            stream.write(content)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content.encode("utf-8") if isinstance(content, str) else content)
             stream.flush()
             os.fsync(stream.fileno())
         beside.chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)

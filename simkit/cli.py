@@ -1,0 +1,118 @@
+"""The words of a command line in; text, files and an exit code out. Thin: each command is a file in `simkit.commands`.
+
+Exit codes: 0 fine, 1 an error of simkit's own, 2 the case (or the command line) is wrong, 3 the data are wrong,
+130 interrupted.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import warnings
+from collections.abc import Sequence
+from typing import Annotated
+
+import typer
+
+from simkit.commands.check import check
+from simkit.commands.compare import compare
+from simkit.commands.lab import lab
+from simkit.commands.new import new
+from simkit.commands.run import run
+from simkit.errors import SimkitError
+
+INTERRUPTED = 130
+TRACEBACK = "SIMKIT_TRACEBACK"
+
+app = typer.Typer(
+    name="simkit",
+    help="What a home with a heat pump costs to run, hour by hour for a whole year.",
+    epilog="Begin with `simkit new my_home`, change my_home/case.toml, then `simkit compare my_home/case.toml`.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+for command in (run, compare, check, new, lab):
+    app.command()(command)
+
+
+@app.callback(invoke_without_command=True)
+def root(version: Annotated[bool, typer.Option("--version", help="Print the version.")] = False) -> None:
+    """Print the version where asked."""
+    if version:
+        from importlib.metadata import version as installed
+
+        typer.echo(f"simkit {installed('home-heat-simkit')}")
+        raise typer.Exit
+
+
+def main() -> None:
+    """Run the command line of this process and leave it with the exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")  # a terminal without − or € shows ? there
+    if not sys.warnoptions:
+        warnings.simplefilter("ignore")  # a library's warning is no answer to the user
+    code = answer(sys.argv[1:])
+    try:
+        sys.stdout.flush()
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    sys.exit(code)
+
+
+def answer(arguments: Sequence[str]) -> int:
+    """Run one command line.
+
+    Parameters
+    ----------
+    arguments
+        The words after `simkit`.
+
+    Returns
+    -------
+    int
+        The exit code.
+    """
+    try:
+        code = app(list(arguments), prog_name="simkit", standalone_mode=False)
+    except SimkitError as error:
+        for fault in error.faults:
+            _complain(str(fault))
+        return error.exit_code
+    except (KeyboardInterrupt, typer.Abort):
+        return INTERRUPTED
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except Exception as error:
+        return _other(error)
+    return code if isinstance(code, int) else 0
+
+
+def _other(error: Exception) -> int:
+    """Word a slip on the command line, or an error of our own."""
+    if hasattr(error, "format_message"):  # typer's own; where its class stands differs between versions
+        if type(error).__name__ == "NoArgsIsHelpError":
+            typer.echo(error.format_message())
+            return 0
+        context = getattr(error, "ctx", None)
+        command = context.command_path if context is not None else "simkit"
+        _complain(f"{command}: {error.format_message().rstrip('.')}. See {command} --help.")
+        return 2
+    if os.environ.get(TRACEBACK):
+        raise error
+    said = f"{type(error).__name__}: {error}"
+    _complain(f"simkit met an error of its own ({said}). Please report it with the case; {TRACEBACK}=1 shows where it was.")
+    return 1
+
+
+def _complain(sentence: str) -> None:
+    """Print one plain line on the error stream, whatever a name or a message holds."""
+    line = " ".join(sentence.split())
+    typer.echo("".join(c if c.isprintable() else "?" for c in line), err=True)
+
+
+if __name__ == "__main__":
+    main()

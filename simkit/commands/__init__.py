@@ -1,0 +1,1 @@
+"""One file for each command: arguments in, something printed or written out."""

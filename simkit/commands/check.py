@@ -1,0 +1,56 @@
+"""`simkit check`: a case in; what it describes, what was assumed and what to be careful about out, or every fault."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from simkit.commands.case_file import Json, open_case
+from simkit.commands.progress import announce_compiling, progress
+from simkit.errors import CaseError, Fault
+
+MaybeCase = Annotated[
+    Path | None, typer.Argument(metavar="CASE", help="Case file (TOML), or the folder that holds it as case.toml.")
+]
+Schema = Annotated[
+    bool, typer.Option("--schema", help="Print the JSON schema of a case file, for editors, and check nothing.")
+]
+
+
+def check(case: MaybeCase = None, schema: Schema = False, json: Json = False) -> None:
+    """Check a case and list what it assumes.
+
+    Reads the case, its options, tariffs and files, and says what they describe, assume and should be careful about.
+    """
+    if schema:
+        from simkit.case.schema import case_schema
+        from simkit.reporting.json import as_json
+
+        typer.echo(as_json(case_schema()))
+        return
+    from simkit.case.case import options_of
+
+    if case is None:
+        raise CaseError(Fault("simkit check", "CASE", "is missing", "Name a case file, such as home/case.toml"))
+    home = open_case(case)
+    announce_compiling()
+    options = options_of(home)
+    with progress(1 + len(options)) as begin:
+        from simkit.year import simulate
+
+        years = []
+        for made in (home, *options):
+            begin(made.name)
+            years.append(simulate(made))
+    if json:
+        from simkit.reporting.description import description_object
+        from simkit.reporting.json import as_json
+
+        typer.echo(as_json(description_object(years[0], years[1:])))
+    else:
+        from simkit.reporting.description import description_view
+        from simkit.reporting.terminal import console
+
+        console().print(description_view(years[0], years[1:]))

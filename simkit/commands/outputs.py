@@ -1,0 +1,61 @@
+"""Paths of files to write in; faults before anything is worked out, and whole files after, out."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from pathlib import Path
+
+from simkit.errors import CaseError, Fault, raise_all
+
+
+def require_targets(*targets: tuple[str, Path | None, Sequence[str]]) -> None:
+    """Refuse files that could not be written, before anything is worked out.
+
+    Parameters
+    ----------
+    *targets
+        Option, its path or None, and the endings that it may have.
+    """
+    faults = [
+        fault
+        for option, path, endings in targets
+        if path is not None
+        for fault in _faults(option, path, endings)
+    ]
+    paths = [path.resolve() for _, path, _ in targets if path is not None]
+    if len(set(paths)) < len(paths):
+        faults.append(Fault("", "the same file", "is named for two things", "Give each a file of its own"))
+    raise_all(faults, CaseError)
+
+
+def _faults(option: str, path: Path, endings: Sequence[str]) -> list[Fault]:
+    given = f"{option} {path}"
+    if path.suffix.lower() not in endings:
+        allowed = f"does not end in {' or '.join(endings)}"
+        return [Fault("", given, allowed, f"Write for example {path.with_suffix(endings[0]).name or 'out' + endings[0]}")]
+    if path.is_dir():
+        return [Fault("", given, "is a folder", "Name a file inside it")]
+    folder = path.parent
+    if not folder.is_dir():
+        return [Fault("", given, f"can't be written: there is no folder {folder}", "Make the folder first")]
+    if not os.access(path if path.exists() else folder, os.W_OK):
+        return [Fault("", given, "can't be written: it may not be changed", "Choose another folder or name")]
+    return []
+
+
+def needs(module: str, what: str) -> None:
+    """Refuse what a part is needed for that is not installed, before anything is worked out.
+
+    Parameters
+    ----------
+    module
+        Name of the part, as it is imported and as it is installed.
+    what
+        What was asked for.
+    """
+    from importlib.util import find_spec
+
+    if find_spec(module) is None:
+        remedy = f"Install it into this environment: python -m pip install {module}"
+        raise CaseError(Fault("", what, f"needs {module}, which is not installed", remedy))

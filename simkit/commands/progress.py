@@ -1,0 +1,51 @@
+"""Steps of some work in, a bar on the terminal's error stream out; nothing where that stream is no terminal."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+import typer
+
+COMPILE_SECONDS = 20  # measured on two shared cores, both kernels; said once for each version of the laws
+
+
+@contextmanager
+def progress(total: int) -> Iterator[Callable[[str], None]]:
+    """Show a bar of `total` steps; call what is given with the name of each step as it begins.
+
+    Parameters
+    ----------
+    total
+        Number of steps.
+    """
+    from simkit.reporting.terminal import console
+
+    screen = console(stderr=True)
+    if not screen.is_terminal:
+        yield lambda _: None
+        return
+    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+    parts = (TextColumn("{task.description}", markup=False), BarColumn(bar_width=24), TimeElapsedColumn())
+    with Progress(*parts, console=screen, transient=True) as bar:
+        task = bar.add_task("", total=total)
+        begun = -1
+
+        def begin(name: str) -> None:
+            nonlocal begun
+            begun += 1
+            bar.update(task, completed=begun, description=name)
+
+        yield begin
+
+
+def announce_compiling() -> None:
+    """Say on the error stream that the kernel is compiled once, where it has not been."""
+    from simkit.kernel.compiled import is_warm
+
+    if os.environ.get("NUMBA_DISABLE_JIT", "0") not in ("", "0"):
+        return
+    if not (is_warm("run_one") and is_warm("run_many")):
+        typer.echo(f"First run: compiling the kernel once, which takes about {COMPILE_SECONDS} seconds.", err=True)

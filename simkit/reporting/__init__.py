@@ -1,0 +1,1 @@
+"""Simulated years in; the words, JSON objects, terminal tables and pages that say them, out."""
