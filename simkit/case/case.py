@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from simkit.case.defaults import full_table
+from simkit.case.hints import meaning_of
 from simkit.case.messages import checked, needed_keys, plain
 from simkit.case.one_home import Case, Head, Made, tariff_stem
 from simkit.case.overlay import Table, lay_path, overlay, parts_of
@@ -19,7 +20,6 @@ from simkit.case.rules import crossing_faults
 from simkit.case.section import Section
 from simkit.case.shipped import default_table
 from simkit.case.tariff import Tariff, read_tariff
-from simkit.case.wording import meaning_of
 from simkit.errors import CaseError, Fault, nearest, raise_all
 
 __all__ = ["Case", "case_from", "options_of", "vary"]

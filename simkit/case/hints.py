@@ -80,6 +80,13 @@ def unit_of(field: FieldInfo) -> str:
     return str(extra.get("unit", "")) if isinstance(extra, dict) else ""
 
 
+def meaning_of(field: FieldInfo) -> str:
+    """Meaning of a field as it stands within a sentence."""
+    extra = field.json_schema_extra
+    meaning = str(extra.get("meaning", "")) if isinstance(extra, dict) else ""
+    return meaning[:1].lower() + meaning[1:] if meaning[1:2].islower() or meaning[1:2] == " " else meaning
+
+
 def span_of(field: FieldInfo) -> str:
     """Bounds with their unit: ``35 to 75 °C``."""
     bounds = bounds_of(field)

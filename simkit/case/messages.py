@@ -13,10 +13,10 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from simkit.case.hints import example_of, shown
+from simkit.case.hints import example_of, meaning_of, shown
 from simkit.case.overlay import Part, Table, parts_of
 from simkit.case.section import Section
-from simkit.case.wording import MONTH_NAMES, Refusal, either, is_monthly, meaning_of, reason
+from simkit.case.wording import MONTH_NAMES, Refusal, either, is_monthly, reason
 from simkit.errors import Fault, nearest
 
 S = TypeVar("S", bound=Section)

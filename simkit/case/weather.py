@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Annotated, ClassVar, Literal
 
+from simkit.case.hints import example_of, meaning_of, shown
 from simkit.case.section import Section, Way, bounded, months, number, said, text
 from simkit.errors import Fault
 
@@ -88,9 +89,5 @@ class WeatherSource(Section):
             for key, value in (("label", self.label), ("clock", self.clock), ("columns", self.columns)):
                 if value is None:
                     field = WeatherSource.model_fields[key]
-                    yield Fault(
-                        "",
-                        key,
-                        f'is missing, and format = "csv" can\'t be read without it: {field.description}',
-                        f"Say what the file's columns and stamps mean under [weather] {key}",
-                    )
+                    allowed = f'is missing, and format = "csv" can\'t be read without it ({meaning_of(field)})'
+                    yield Fault("", key, allowed, f"Add a line such as: {key} = {shown(example_of(field))}")

@@ -7,7 +7,7 @@ from typing import Any, NamedTuple, get_args
 
 from pydantic.fields import FieldInfo
 
-from simkit.case.hints import example_of, out_of_bounds, shown, span_of, time_hint, wrong_kind
+from simkit.case.hints import example_of, meaning_of, out_of_bounds, shown, span_of, time_hint, wrong_kind
 from simkit.case.overlay import Part
 from simkit.errors import nearest
 
@@ -67,13 +67,6 @@ def reason(refusal: Refusal) -> Phrases:
     return REASONS.get(refusal.kind, _anything_else)(refusal)
 
 
-def meaning_of(field: FieldInfo) -> str:
-    """Meaning of a field as it stands within a sentence."""
-    extra = field.json_schema_extra
-    meaning = str(extra.get("meaning", "")) if isinstance(extra, dict) else ""
-    return meaning[:1].lower() + meaning[1:] if meaning[1:2].islower() or meaning[1:2] == " " else meaning
-
-
 def is_monthly(field: FieldInfo) -> bool:
     """Whether a field is a list of twelve, January to December."""
     extra = field.json_schema_extra
@@ -99,7 +92,7 @@ def _no_time(refusal: Refusal) -> Phrases:
 
 
 def _not_a_word(refusal: Refusal) -> Phrases:
-    words = _words(refusal.field)
+    words = words_of(refusal.field)
     if not words:
         return (
             f"is not {refusal.context.get('expected', 'allowed')}{refusal.why}",
@@ -118,7 +111,8 @@ def _not_a_word(refusal: Refusal) -> Phrases:
     )
 
 
-def _words(field: FieldInfo) -> list[str]:
+def words_of(field: FieldInfo) -> list[str]:
+    """Words that a field may hold, in their order."""
     found: list[str] = []
     queue: list[Any] = [field.annotation]
     while queue:

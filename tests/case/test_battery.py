@@ -1,0 +1,36 @@
+"""Switches of the battery that contradict each other."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from case.stated import made, only, table
+
+GOOD = {"usable_kwh": 8.0, "charge_kw": 3.5, "discharge_kw": 3.5}
+
+
+@pytest.mark.parametrize(
+    ("keys", "sentence"),
+    [
+        (
+            {"floor": 0.5, "fill_to": 0.4},
+            "fill_to = 0.4 is below floor = 0.5, the charge that is always kept. Write a share above the floor, 1 "
+            "for full.",
+        ),
+        (
+            {"fill_below_price": 0.2, "sell_above_price": 0.2},
+            "sell_above_price = 0.2 is not above fill_below_price = 0.2, so that it would sell at a loss. "
+            "Sell at a price above the one at which it is filled.",
+        ),
+    ],
+)
+def test_what_contradicts_itself(keys: dict[str, Any], sentence: str) -> None:
+    assert only(table(battery={**GOOD, **keys})) == f"case.toml: [battery] {sentence}"
+
+
+def test_the_three_switches_are_independent() -> None:
+    battery = made(table(battery={**GOOD, "store_surplus": False, "sell_above_price": 0.4})).battery
+    assert battery is not None
+    assert (battery.store_surplus, battery.fill_below_price, battery.sell_above_price) == (False, None, 0.4)
