@@ -1,0 +1,161 @@
+"""Amounts by year in; present values, rates of return, paybacks and loan payments out, special cases in words.
+
+The first amount is today's and is not discounted; the others follow at the ends of years (or months, where the rate is
+one of months). Money that is paid is negative, money that is received positive. No function here knows about homes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import expm1, inf, log1p, nan
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Flows = Sequence[float] | Floats
+
+SAME_ROOT = 1e-6  # roots nearer than this are one that touches
+NEARLY_REAL = 1e-7  # imaginary part that rounding leaves on a real root
+LOWEST_RATE, HIGHEST_RATE = -0.99, 100.0  # rates outside lose all meaning for a home
+
+
+def discount_factors(rate: float, periods: int) -> Floats:
+    """Worth today of one paid now and at the end of each period, (periods + 1,): 1, 1/(1 + r), 1/(1 + r)², ..."""
+    return np.asarray((1.0 + rate) ** -np.arange(periods + 1.0))
+
+
+def present_value(rate: float, flows: Flows) -> float:
+    """Net present value: the sum of all amounts, each worth what its waiting leaves of it.
+
+    Parameters
+    ----------
+    rate
+        What a period's waiting is worth [share], above −1.
+    flows
+        Amounts, today's first; an empty list is worth 0.
+    """
+    amounts = np.asarray(flows, dtype=np.float64)
+    return float(amounts @ discount_factors(rate, len(amounts) - 1)) if len(amounts) else 0.0
+
+
+def annuity_factor(rate: float, periods: float) -> float:
+    """Worth today of one paid at the end of each of `periods`: (1 − (1 + r)^−n) / r; n at a rate of 0."""
+    if abs(rate) < 1e-12:
+        return periods
+    return -expm1(-periods * log1p(rate)) / rate
+
+
+def even_amount(rate: float, periods: float, value: float) -> float:
+    """Even amount at the end of each period that is worth `value` today: an annualised cost, or a loan's payment."""
+    return value / annuity_factor(rate, periods)
+
+
+def periods_to_repay(rate: float, payment: float, borrowed: float) -> float:
+    """Periods until a loan is repaid; infinite where the payment doesn't cover the interest, 0 for no loan."""
+    if borrowed <= 0.0:
+        return 0.0
+    if payment <= borrowed * rate or payment <= 0.0:
+        return inf
+    if abs(rate) < 1e-12:
+        return borrowed / payment
+    return -log1p(-borrowed * rate / payment) / log1p(rate)
+
+
+def future_value(rate: float, periods: float, *, each: float, today: float) -> float:
+    """What `today` and `each` at the end of every period have grown to after `periods`."""
+    growth = (1.0 + rate) ** periods
+    return today * growth + each * (growth - 1.0) / rate if abs(rate) > 1e-12 else today + each * periods
+
+
+@dataclass(frozen=True)
+class ReturnRate:
+    """Internal rate of return, with how sure its meaning is.
+
+    Attributes
+    ----------
+    rate
+        The rate at which the amounts are worth nothing today [share]; NaN where there is none or more than one.
+    roots
+        Every such rate, ascending.
+    words
+        What there is to say about it.
+    """
+
+    rate: float
+    roots: tuple[float, ...]
+    words: str
+
+
+def return_rate(flows: Flows) -> ReturnRate:
+    """Find the internal rate of return, and say where there is none or more than one.
+
+    Amounts that never change their sign have none. Amounts that change it more than once may have several: then none of
+    them says how good the thing is, all are listed, and the net present value decides. Rates from −99 % to 10,000 % are
+    looked at.
+    """
+    amounts = np.trim_zeros(np.asarray(flows, dtype=np.float64))
+    if len(amounts) < 2 or not ((amounts > 0).any() and (amounts < 0).any()):
+        sign = "is never paid for" if len(amounts) and (amounts > 0).all() else "never brings anything back"
+        return ReturnRate(
+            nan, (), f"No rate of return: it {sign}." if len(amounts) else "No rate of return: no money moves."
+        )
+    found = _rates(amounts)
+    if len(found) == 1:
+        return ReturnRate(found[0], found, f"{found[0]:.1%} a year.")
+    if not found:
+        return ReturnRate(nan, (), "No rate of return: at no rate are its amounts worth nothing today.")
+    listed = ", ".join(f"{rate:.1%}" for rate in found)
+    return ReturnRate(
+        nan, found, f"{len(found)} rates of return ({listed}): none of them decides, look at today's worth."
+    )
+
+
+def _rates(amounts: Floats) -> tuple[float, ...]:
+    """Real rates at which the polynomial in 1/(1 + r) vanishes, ascending."""
+    roots = np.roots(amounts)  # in x = 1 + r, since amounts fall in powers of 1 + r
+    real = np.sort(roots[np.abs(roots.imag) < NEARLY_REAL * np.maximum(np.abs(roots), 1.0)].real) - 1.0
+    kept: list[float] = []
+    for rate in real.tolist():
+        if LOWEST_RATE <= rate <= HIGHEST_RATE and (not kept or rate - kept[-1] > SAME_ROOT):
+            kept.append(rate)
+    return tuple(kept)
+
+
+def payback_years(flows: Flows, rate: float = 0.0) -> float:
+    """Years until amounts have paid for themselves for good.
+
+    The cumulated amounts, discounted at `rate` (0 for the simple payback), are followed to the last time they turn from
+    below zero to zero or more, evenly within the year. They may dip below again when a part is replaced: then the later
+    time counts. Infinite where they end below zero, 0 where they never are below it.
+
+    Parameters
+    ----------
+    flows
+        Amounts by year, today's first.
+    rate
+        Discount rate [share].
+    """
+    amounts = np.asarray(flows, dtype=np.float64)
+    running = np.cumsum(amounts * discount_factors(rate, len(amounts) - 1)) if len(amounts) else np.zeros(1)
+    slack = 1e-9 * max(1.0, float(np.abs(running).max()))
+    below = np.flatnonzero(running < -slack)
+    if not len(below):
+        return 0.0
+    last = int(below[-1])
+    if last == len(running) - 1:
+        return inf
+    return float(last - running[last] / (running[last + 1] - running[last]))
+
+
+def real_rate(nominal: float, inflation: float) -> float:
+    """Rate without inflation of a nominal one: (1 + n) / (1 + i) − 1 (Fisher)."""
+    return (1.0 + nominal) / (1.0 + inflation) - 1.0
+
+
+def years_words(years: float, horizon: int) -> str:
+    """Say a payback: "after 7.4 years", "at once", "not within 20 years"."""
+    if years == 0.0:
+        return "at once"
+    return f"after {years:.1f} years" if years <= horizon else f"not within {horizon} years"

@@ -1,0 +1,155 @@
+"""Amounts by year in; values, rates, paybacks and loans held against published and textbook cases."""
+
+from __future__ import annotations
+
+from math import inf, isnan
+
+import numpy as np
+import numpy_financial as npf
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from references import Reference, published
+
+from simkit.cash import (
+    annuity_factor,
+    discount_factors,
+    even_amount,
+    future_value,
+    payback_years,
+    periods_to_repay,
+    present_value,
+    real_rate,
+    return_rate,
+    years_words,
+)
+
+SOURCE, ROWS = published("finance_examples")
+EXAMPLES = {row["id"]: row for row in ROWS}
+
+
+def flows(example: str) -> list[float]:
+    return [float(part) for part in EXAMPLES[example]["cash_flows"].split(";")]
+
+
+def reference(example: str, tolerance: float, reason: str = "digits printed") -> Reference:
+    return Reference(float(EXAMPLES[example]["value"]), f"{SOURCE} {example}", tolerance, reason)
+
+
+def test_present_value() -> None:
+    reference("NF1", 1e-5).check(present_value(0.08, flows("NF1")))
+    assert present_value(0.05, []) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("example", "tolerance"), [("NF2", 5e-6), ("NF3", 5e-5), ("NF4", 5e-5), ("NF5", 5e-6), ("NF6", 5e-5), ("NF7", 1e-9)]
+)
+def test_rate_of_return(example: str, tolerance: float) -> None:
+    found = return_rate(flows(example))
+    roots = found.roots if isnan(found.rate) else (found.rate,)
+    reference(example, tolerance).check(min(roots, key=lambda rate: abs(rate - float(EXAMPLES[example]["value"]))))
+
+
+def test_loans() -> None:
+    rate = 0.075 / 12
+    reference("NF8", 1e-9).check(-even_amount(rate, 180, 200_000))
+    reference("NF9", 1e-9).check(future_value(0.05 / 12, 120, each=100, today=100))
+    reference("NF10", 5e-6).check(periods_to_repay(0.07 / 12, 150, 8000))
+    payment = even_amount(0.0824 / 12, 12, 2500)
+    reference("NF11", 5e-3).check(12 * payment - 2500)
+
+
+def test_the_green_book_table() -> None:
+    source, rows = published("green_book_discounting")
+    for row in rows:
+        years = int(row["n_years"])
+        for column, found in (
+            ("discount_factor_3.5pct", discount_factors(0.035, years)[-1]),
+            ("annuity_factor_3.5pct", annuity_factor(0.035, years)),
+            ("capital_recovery_factor_3.5pct", even_amount(0.035, years, 1.0)),
+        ):
+            Reference(float(row[column]), f"{source} {column} {years}", 5e-7, "six decimals printed").check(found)
+
+
+def test_one_rate_is_worth_nothing_today() -> None:
+    found = return_rate([-1000, 300, 420, 680])
+    assert found.words == "16.3% a year."
+    Reference(0.1634, "own: -1000 + 300/1.1634 + 420/1.1634^2 + 680/1.1634^3 = 0.02", 5e-5, "four digits").check(
+        found.rate
+    )
+    assert present_value(found.rate, [-1000, 300, 420, 680]) == pytest.approx(0.0, abs=1e-9)
+
+
+def test_two_rates_decide_nothing() -> None:
+    found = return_rate([-100, 230, -132])  # (1 + r) = 1.1 and 1.2: -100·1.1·1.1 + 230·1.1 - 132 = 0, own
+    assert isnan(found.rate)
+    assert found.roots == pytest.approx((0.1, 0.2))
+    assert found.words == "2 rates of return (10.0%, 20.0%): none of them decides, look at today's worth."
+
+
+@pytest.mark.parametrize(
+    ("amounts", "words"),
+    [
+        ([100, 50], "No rate of return: it is never paid for."),
+        ([-100, -50], "No rate of return: it never brings anything back."),
+        ([0, 0], "No rate of return: no money moves."),
+        ([], "No rate of return: no money moves."),
+        ([100, -200, 150], "No rate of return: at no rate are its amounts worth nothing today."),
+    ],
+)
+def test_no_rate_is_said_in_words(amounts: list[float], words: str) -> None:
+    found = return_rate(amounts)
+    assert isnan(found.rate)
+    assert found.words == words
+
+
+def test_paybacks() -> None:
+    assert payback_years([-3000, *[500] * 10]) == 6.0
+    assert payback_years([-3100, *[500] * 10]) == pytest.approx(6.2)
+    assert payback_years([-3000, *[100] * 10]) == inf
+    assert payback_years([200, 100]) == 0.0
+    assert payback_years([]) == 0.0
+    # 10,000 out, 2,600 a year at 10 %: the sum of discounted savings reaches it where n = -ln(1 - 10·0.1/2.6)/ln 1.1 in
+    # the fifth year or after; by whole years with even growth within: 9,856.05 after five, 1,467.63 in the sixth
+    found = payback_years([-10_000, *[2_600] * 6], 0.10)
+    Reference(5.098, "own: 5 + (10000 - 2600·3.790787)/(2600/1.1^6)", 5e-4, "three decimals").check(found)
+
+
+def test_a_dip_when_a_part_is_replaced_puts_the_payback_off() -> None:
+    assert payback_years([-100, 60, 60, -50, 60]) == pytest.approx(3.5)
+
+
+def test_special_cases() -> None:
+    assert annuity_factor(0.0, 12) == 12
+    assert periods_to_repay(0.01, 10, 1000) == inf
+    assert periods_to_repay(0.0, 10, 1000) == 100
+    assert periods_to_repay(0.05, 10, 0) == 0
+    assert future_value(0.0, 4, each=2.0, today=1.0) == 9.0
+    Reference(0.0097087, "own: 1.04/1.03 - 1", 1e-7, "digits").check(real_rate(0.04, 0.03))
+    assert years_words(0.0, 20) == "at once"
+    assert years_words(7.44, 20) == "after 7.4 years"
+    assert years_words(inf, 20) == "not within 20 years"
+
+
+AMOUNTS = st.lists(st.floats(-1e4, 1e4, allow_nan=False), min_size=2, max_size=25)
+
+
+@given(AMOUNTS, st.floats(-0.3, 0.4))
+def test_values_are_those_of_the_second_opinion(amounts: list[float], rate: float) -> None:
+    other = float(npf.npv(rate, amounts))
+    assert present_value(rate, amounts) == pytest.approx(other, rel=1e-9, abs=1e-6)
+
+
+@given(st.lists(st.floats(1, 5000), min_size=1, max_size=25), st.floats(100, 20_000))
+def test_rates_are_those_of_the_second_opinion(savings: list[float], outlay: float) -> None:
+    found, other = return_rate([-outlay, *savings]), float(npf.irr([-outlay, *savings]))
+    if not isnan(found.rate) and not isnan(other) and found.rate > -0.9:
+        assert found.rate == pytest.approx(other, abs=1e-6)
+        assert abs(present_value(found.rate, [-outlay, *savings])) < 1e-4 * (outlay + np.sum(savings))
+
+
+@given(st.floats(0.0, 0.3), st.floats(1, 400), st.floats(100, 1e5))
+def test_a_loan_is_repaid_by_its_payments(rate: float, periods: float, borrowed: float) -> None:
+    payment = even_amount(rate, periods, borrowed)
+    if payment > borrowed * rate * (1 + 1e-9):
+        assert periods_to_repay(rate, payment, borrowed) == pytest.approx(periods, rel=1e-5)
