@@ -1,0 +1,116 @@
+"""Nothing in, one right table of every section out: what the tests of sections break on purpose."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from simkit.case.battery import Battery
+from simkit.case.boiler import Boiler, Carbon, Fuel, Hybrid, Lived
+from simkit.case.controls import Comfort, Controls, Emitters, Period, Span
+from simkit.case.heat_pump import HeatPump, Point
+from simkit.case.home import Element, Home, Loss, Window
+from simkit.case.hot_water import HotWater, Hygiene
+from simkit.case.household import Household
+from simkit.case.ledger import Credit, Item, Ledger
+from simkit.case.money import Escalation, Measure, Money, Part, Service
+from simkit.case.section import Section
+from simkit.case.site import Site
+from simkit.case.solar import Losses, Solar, SolarArray
+from simkit.case.uncertainty import Uncertainty
+from simkit.case.weather import Columns, WeatherSource
+
+SPAN: dict[str, Any] = {"from": "07:00", "to": "22:00", "days": "all"}
+PERIOD = {**SPAN, "c": 21.0}
+WINDOW = {"area_m2": 4.0, "azimuth_deg": 180.0, "tilt_deg": 90.0, "transmittance": 0.6, "shading": 0.7}
+ELEMENT = {"name": "walls", "area_m2": 90.0, "u_w_per_m2k": 0.5, "glazing": False}
+ARRAY = {"kwp": 3.6, "tilt_deg": 35.0, "azimuth_deg": 180.0}
+LOSSES = {"dirt": 0.02, "shade": 0.03, "wiring": 0.05, "downtime": 0.03}
+POINT = {"source_c": 7.0, "flow_c": 35.0, "capacity_kw": 7.0, "cop": 4.5}
+HYGIENE = {"every": "week", "weekday": "sunday", "from": "13:00", "hours": 3.0, "target_c": 60.0}
+SCHEDULE = {"periods": [PERIOD], "otherwise_c": 18.0}
+ITEM = {"label": "outdoor unit", "amount": 9800.0, "date": "2026-03-01", "kind": "quote", "paid": False}
+CREDIT = {"amount": 6000.0, "rate_per_year": 0.06, "first_payment": "2026-04-01", "years": 5.0}
+PART = {"name": "outdoor unit", "of": "heat_pump", "cost": 4500.0, "life_years": 16.0, "age_years": 0.0}
+MEASURE = {
+    "name": "lower curve", "changes": ["controls.design_flow_c = 45.0"], "cost": 0.0, "life_years": 10.0,
+    "bother": "an hour", "who": "you",
+}  # fmt: skip
+RISES = {"electricity_sd": 0.01, "fuel_sd": 0.02}
+SERVICE = {"heat_pump": 150.0, "boiler": 120.0}
+
+# One right table of every section; the keys that are left out are optional and tried on top.
+RIGHT: dict[type[Section], dict[str, Any]] = {
+    Span: SPAN,
+    Period: PERIOD,
+    Window: WINDOW,
+    Element: ELEMENT,
+    SolarArray: ARRAY,
+    Losses: LOSSES,
+    Point: POINT,
+    Hygiene: HYGIENE,
+    Lived: SCHEDULE,
+    Columns: {"outdoor_c": "temperature"},
+    Site: {
+        "zone": "Europe/Dublin", "country": "IE", "latitude_deg": 53.0, "longitude_deg": -6.0, "altitude_m": 10.0,
+        "year": 2025, "design_outdoor_c": -2.0,
+    },
+    WeatherSource: {"mean_c": [5.0] * 12, "daily_range_k": [7.0] * 12, "humidity": [0.8] * 12},
+    Home: {
+        "floor_area_m2": 110.0, "volume_m3": 275.0, "thermal_mass": "medium", "air_side_share": 0.3,
+        "open_windows_above_c": 25.0, "window": [WINDOW], "loss": {"w_per_k": 180.0},
+    },
+    Loss: {"w_per_k": 180.0},
+    Comfort: {**SCHEDULE, "tolerance_k": 0.5, "over_c": 26.0},
+    Controls: {
+        **SCHEDULE, "flow": "compensated", "design_flow_c": 45.0, "no_heat_c": 16.0, "floor_c": 25.0,
+        "ceiling_c": 60.0, "straight": False, "recovery_lift_k": 5.0, "mixing_penalty_k": 0.0,
+    },
+    Emitters: {
+        "kind": "radiators", "rated_kw": 12.0, "exponent": 1.3, "water_difference_k": 5.0, "mass_share": 0.3,
+    },
+    HeatPump: {
+        "name": "invented", "regression": "staffell2012_air", "capacity_7_35_kw": 7.0, "source": "air",
+        "minimum_share": 0.3, "highest_flow_c": 60.0, "lowest_outdoor_c": -20.0, "degradation": 0.9, "standby_w": 10.0,
+        "pump_w": 50.0, "backup_kw": 0.0, "backup_below_c": 0.0, "efficiency_scale": 1.0, "efficiency_boundary": "h4",
+    },
+    HotWater: {
+        "volume_l": 180.0, "target_c": 55.0, "hysteresis_k": 6.0, "sensor_height": 0.4, "standing_loss_w": 80.0,
+        "coil_ua_w_per_k": 750.0, "loss_to_rooms": 0.6, "immersion_kw": 3.0, "immersion": "hygiene", "windows": [SPAN],
+        "hygiene": HYGIENE, "litres_per_day_at_40": 120.0, "cold_feed_c": 10.0, "cold_feed_swing_k": 4.0, "use_c": 40.0,
+    },
+    Boiler: {
+        "space_efficiency": 0.85, "water_efficiency": 0.75, "capacity_kw": 20.0, "flow_c": 65.0, "pump_w": 80.0,
+        "standby_w": 5.0, "lived": SCHEDULE,
+    },
+    Fuel: {
+        "kind": "oil", "unit": "litre", "price_per_unit": 1.1, "kwh_per_unit": 10.35, "standing_per_day": 0.0,
+        "other_use_kwh": 0.0, "carbon_g_per_kwh": 247.0,
+    },
+    Hybrid: {"boiler_below_c": -2.0, "by_price": False},
+    Household: {
+        "annual_kwh": 3000.0, "profile": "bdew_h0", "heat_share": 0.8, "people": 2.0, "heat_per_person_w": 60.0,
+    },
+    Carbon: {"electricity_g_per_kwh": 252.0, "source": "invented"},
+    Solar: {"array": [ARRAY], "inverter_kw": 3.6, "losses": LOSSES},
+    Battery: {
+        "usable_kwh": 8.0, "charge_kw": 3.5, "discharge_kw": 3.5, "charge_efficiency": 0.95,
+        "discharge_efficiency": 0.95, "idle_w": 15.0, "floor": 0.1, "wear_per_kwh": 0.0, "store_surplus": True,
+        "fill_to": 1.0,
+    },
+    Uncertainty: {
+        "installation_sd": 0.13, "price_sd": 0.1, "set_point_sd_k": 0.5, "boiler_efficiency_sd": 0.04,
+        "heat_loss_sd": 0.15, "weather_sd_k": 0.6, "draws_sd": 0.2, "lanes": 64, "seed": 1,
+    },
+    Item: ITEM,
+    Credit: CREDIT,
+    Ledger: {"item": [ITEM]},
+    Part: PART,
+    Measure: MEASURE,
+    Escalation: RISES,
+    Service: SERVICE,
+    Money: {
+        "start": "2026-01-01", "horizon_years": 20, "terms": "real", "discount_rate": 0.035, "inflation": 0.02,
+        "savings_rate": 0.0, "degradation_per_year": 0.005, "residual": "none", "carbon_decline_per_year": 0.0,
+        "escalation": RISES, "service": SERVICE,
+    },
+}  # fmt: skip
