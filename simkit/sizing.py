@@ -65,8 +65,9 @@ def coldest_week(hourly: pd.DataFrame, hours: float) -> slice:
 
 
 def sizing(
-    hourly: pd.DataFrame, hours: float, comfort: YearComfort, *, design_load_kw: float, design_capacity_kw: float
-) -> Sizing:
+    hourly: pd.DataFrame, hours: float, comfort: YearComfort, *,
+    minimum_share: float, design_load_kw: float, design_capacity_kw: float,
+) -> Sizing:  # fmt: skip
     """Judge capacity and emitters over the coldest week and the year.
 
     Parameters
@@ -77,13 +78,15 @@ def sizing(
         Length of a step [h].
     comfort
         The year's comfort.
+    minimum_share
+        Least output of the machine as a share of its capacity [-].
     design_load_kw, design_capacity_kw
         At the design temperature [kW].
     """
     week = hourly.iloc[coldest_week(hourly, hours)]
     short = (hourly["short_kw"] > 0.01 * max(design_load_kw, 0.1)) & (hourly["below_k"] > 0)
     space = float(hourly["space_heat_kw"].sum())
-    cycled = float(hourly.loc[hourly["load_ratio"] < 1.0, "space_heat_kw"].sum())
+    cycled = float(hourly.loc[hourly["load_ratio"] < minimum_share, "space_heat_kw"].sum())
     backup = float(hourly["backup_heater_kw"].sum()) * hours
     return Sizing(
         week.index[0],

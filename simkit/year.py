@@ -105,6 +105,7 @@ class Year:
         data: dict[str, Floats] = {name: self.inputs.series[name] for name in SERIES_COLUMNS}
         for name in LEVEL_COLUMNS:
             data[name] = self.run.trace[:, len(Flows._fields) + Levels._fields.index(name)]
+        data["load_ratio"] = data["load_ratio"] * self.inputs.home.minimum_share  # of full power, not of the least output
         data |= {column: self._flow(flow) for column, flow in FLOW_COLUMNS.items()}
         data["heat_pump_heat_kw"] = self._flow("heat_pump_space_heat") + self._flow("heat_pump_water_heat")
         data["heat_pump_kw"] = self._flow("heat_pump_space") + self._flow("heat_pump_water")
@@ -242,7 +243,10 @@ class Year:
         source = case.site.design_outdoor_c if case.heat_pump.source == "air" else float(case.heat_pump.source_c or 0.0)
         capacity = float(np.interp(source, made.sources_c, by_source))
         load = design_load_kw(case, self.loss_w_per_k / 1000.0)
-        return sizing(self.hourly_local, self.axis.hours, self.comfort, design_load_kw=load, design_capacity_kw=capacity)
+        return sizing(
+            self.hourly_local, self.axis.hours, self.comfort,
+            minimum_share=self.inputs.home.minimum_share, design_load_kw=load, design_capacity_kw=capacity,
+        )  # fmt: skip
 
     @cached_property
     def notes(self) -> tuple[str, ...]:

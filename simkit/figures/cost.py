@@ -26,6 +26,7 @@ PARTS = {
     "export_cost": style.SUN,
 }
 ROW_INCHES = 0.82
+SHEET = style.Sheet(left=0.3, right=1.75, top=0.95)
 BAR, RAIL = 0.15, 0.46  # where bar and range stand in the row of an option: its name is at 0, the next one at 1
 BAR_HEIGHT = 0.36
 AMOUNT_AT, DIFFERENCE_AT = 1.03, 1.29  # columns to the right, as shares of the width of the axes
@@ -58,7 +59,7 @@ def year_cost(
     parts = _parts(options)
     _refuse(options, parts, baseline)
     if ax is None:
-        ax = style.Sheet(left=0.3, right=1.75, top=0.95).axes([ROW_INCHES * len(options)])[0]
+        ax = SHEET.axes([ROW_INCHES * len(options)])[0]
     _frame(ax, options, parts, currency)
     for row, name in enumerate(options.index):
         at = row + BAR - BAR_HEIGHT / 2 - 0.06
@@ -84,7 +85,7 @@ def year_cost_sentence(options: pd.DataFrame, *, currency: str | None = None, ba
         text = f"{cheapest} costs {style.number(cost[cheapest])}{unit} a year"
     if _has_range(options.columns):
         low, high = options.at[cheapest, "year_cost_low"], options.at[cheapest, "year_cost_high"]
-        text += f" ({style.number(low)} to {style.number(high)} in eight years of ten)"
+        text += f" (likely range {style.number(low)} to {style.number(high)})"
     other = baseline if baseline is not None else cost.idxmax()
     if other != cheapest:
         saved = style.number(cost[other] - cost[cheapest])

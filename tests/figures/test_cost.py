@@ -95,7 +95,7 @@ def test_it_can_be_drawn_again_on_an_axes() -> None:
 def test_the_sentence() -> None:
     assert year_cost_sentence(OPTIONS, currency="EUR", baseline=NAMES[0]) == (
         "Cheap-night tariff is the cheapest of 4 at 1\u2009720 EUR a year "
-        "(1\u2009540 to 1\u2009935 in eight years of ten), 470 EUR less than Oil boiler as lived."
+        "(likely range 1\u2009540 to 1\u2009935), 470 EUR less than Oil boiler as lived."
     )
     assert year_cost_sentence(OPTIONS.head(1)[["year_cost"]]) == "Oil boiler as lived costs 2\u2009190 a year."
 
