@@ -15,6 +15,7 @@ from simkit.case.overlay import Table
 from simkit.case.tariff import Tariff
 from simkit.case.toml_file import read_toml, write_whole
 from simkit.case.toml_layout import laid_out
+from simkit.case.toml_remarks import remarks_kept
 from simkit.errors import CaseError, Fault
 
 REMARK = "What is left out here is filled in with a default, and every result names it among its notes."
@@ -46,7 +47,8 @@ def write_case(case: Case, path: str | Path) -> None:
     """Write a case as a TOML file that reads back as an equal case.
 
     What the user said is written, and nothing that came from a default. Paths are turned so that they are right as
-    seen from the new file; a tariff that no file holds is written beside it. The file is written whole or not at all.
+    seen from the new file; a tariff that no file holds is written beside it. A file that describes this home already
+    keeps its remarks and its order. The file is written whole or not at all.
 
     Parameters
     ----------
@@ -62,7 +64,8 @@ def write_case(case: Case, path: str | Path) -> None:
     """
     path = Path(path)
     fresh: dict[Path, str] = {}
-    content = laid_out(Case, _moved(case.stated, case.folder, path.parent, fresh), options=Case, remark=REMARK)
+    table = _moved(case.stated, case.folder, path.parent, fresh)
+    content = _kept(path, table) or laid_out(Case, table, options=Case, remark=REMARK)
     written: list[Path] = []
     try:
         for tariff, text in fresh.items():
@@ -77,6 +80,16 @@ def write_case(case: Case, path: str | Path) -> None:
         for tariff in written:
             tariff.unlink(missing_ok=True)
         raise
+
+
+def _kept(path: Path, table: Table) -> str | None:
+    """The text of a file that describes the same home already, changed where it must be."""
+    try:
+        source = path.read_text(encoding="utf-8")
+        same_home = tomllib.loads(source).get("name") == table.get("name")
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError):
+        return None
+    return remarks_kept(source, table) if same_home else None
 
 
 def _moved(table: Table, old: Path, new: Path, fresh: dict[Path, str]) -> dict[str, Any]:
