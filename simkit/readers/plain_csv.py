@@ -167,7 +167,7 @@ def _usual_step(stamps: pd.DatetimeIndex) -> float:
     """Most common distance between neighbouring rows [min]."""
     if len(stamps) < 2:
         return 60.0
-    apart = np.abs(np.diff(stamps.to_numpy()).astype("timedelta64[s]").astype(np.int64))
+    apart = np.abs(np.diff(stamps.tz_localize(None).to_numpy()).astype("timedelta64[s]").astype(np.int64))
     lengths, counts = np.unique(apart, return_counts=True)
     return float(lengths[np.argmax(counts)]) / 60.0
 

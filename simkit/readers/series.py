@@ -122,7 +122,8 @@ def _in_order(raw: Raw) -> tuple[pd.DataFrame, int]:
         remedy = 'Take the doubles out; if they lie in the autumn clock change, the clock of the file is "local"'
         raise DataError(Fault(raw.file, f"{len(twice)} stamps ({shown})", allowed, remedy))
     values = raw.values.set_axis(raw.stamps, axis=0).sort_index()
-    apart = np.diff(values.index.to_numpy()).astype("timedelta64[m]").astype(np.int64)
+    plain = pd.DatetimeIndex(values.index).tz_localize(None).to_numpy()
+    apart = np.diff(plain).astype("timedelta64[m]").astype(np.int64)
     lengths, counts = np.unique(apart, return_counts=True)
     step = int(lengths[np.argmax(counts)])
     if step not in STEPS or np.any(apart % step):

@@ -84,7 +84,7 @@ def over_steps(axis: TimeAxis, daily: Floats) -> Floats:
 
 
 def over_months(axis: TimeAxis, monthly: Floats) -> Floats:
-    """Draw a straight line through monthly values at the middles of the months, (12,) to (days,), closed over the year."""
+    """Draw straight lines between monthly values at the middles of the months, (12,) to (days,); closed."""
     starts = np.flatnonzero(np.diff(axis.month[day_starts(axis)], prepend=0))
     days = len(axis.dates)
     middle = (starts + np.append(starts[1:], days)) / 2.0

@@ -114,7 +114,8 @@ def test_local_wall_time_with_both_clock_changes(tmp_path):
 
 def test_standard_time_said_to_be_local(tmp_path):
     assert refusal(tmp_path, clock="local", zone="Europe/Berlin") == (
-        "a.csv: the stamp 2023-10-29 02:00 can't be a wall time in Europe/Berlin, where a clock change takes or repeats "
+        "a.csv: the stamp 2023-10-29 02:00 can't be a wall time in Europe/Berlin, where a clock change takes or "
+        "repeats "
         "an hour that the rows don't. If every day has 24 rows, the clock stays on standard time: write it as "
         'clock = "+00:00" or "+01:00".'
     )
@@ -176,19 +177,25 @@ def test_doubles(tmp_path):
     rows = pd.concat([table(), table().iloc[[5, 700]]])
     assert refusal(tmp_path, rows) == (
         "a.csv: 2 stamps (2023-01-01 04:00 UTC; 2023-01-30 03:00 UTC) occur more than once, and which row counts can't "
-        "be known. Take the doubles out; if they lie in the autumn clock change, the clock of the file is \"local\"."
+        'be known. Take the doubles out; if they lie in the autumn clock change, the clock of the file is "local".'
     )
 
 
 @pytest.mark.parametrize(
     ("factor", "offset", "column", "sentence"),
     [
-        (1.0, 273.15, "temp", "outdoor_c from 269.1 to 295.1 is in kelvin, and °C is needed. Take 273.15 from every value."),
+        (
+            1.0,
+            273.15,
+            "temp",
+            "outdoor_c from 269.1 to 295.1 is in kelvin, and °C is needed. Take 273.15 from every value.",
+        ),
         (
             1.8,
             32.0,
             "temp",
-            "outdoor_c from 24.8 to 71.6 is above 60 °C, hotter than air gets. If it is in °F, turn it into °C: (°F - 32) "
+            "outdoor_c from 24.8 to 71.6 is above 60 °C, hotter than air gets. If it is in °F, turn it into °C: (°F "
+            "- 32) "
             "/ 1.8.",
         ),
         (
@@ -216,24 +223,32 @@ def test_doubles(tmp_path):
             3.6,
             0.0,
             "sun",
-            "ghi_w_m2 up to 2978 is above 1600 W/m², more than the sun gives. If it is in kJ/m² for each hour, divide by "
+            "ghi_w_m2 up to 2978 is above 1600 W/m², more than the sun gives. If it is in kJ/m² for each hour, "
+            "divide by "
             "3.6.",
         ),
         (
             0.0036,
             0.0,
             "sun",
-            "ghi_w_m2 has clear days with 0.32 % of what a cloudless sky brings there, so it is not in W/m². If it is in "
+            "ghi_w_m2 has clear days with 0.32 % of what a cloudless sky brings there, so it is not in W/m². If it "
+            "is in "
             "MJ/m² for each hour, multiply by 277.78.",
         ),
         (
             0.05,
             0.0,
             "sun",
-            "ghi_w_m2 has clear days with 4.5 % of what a cloudless sky brings there, so it is not in W/m². Turn it into "
+            "ghi_w_m2 has clear days with 4.5 % of what a cloudless sky brings there, so it is not in W/m². Turn it "
+            "into "
             "mean W/m² over each step.",
         ),
-        (1.0, -50.0, "sun", "ghi_w_m2 down to -50 is below 0, and radiation can't be. Take out marks for missing values, such as -999."),
+        (
+            1.0,
+            -50.0,
+            "sun",
+            "ghi_w_m2 down to -50 is below 0, and radiation can't be. Take out marks for missing values, such as -999.",
+        ),
     ],
     ids=["K", "°F", "tenths", "negative humidity", "J/cm²", "kJ/m²", "MJ/m²", "unknown", "negative sun"],
 )
@@ -312,7 +327,8 @@ def test_an_empty_quantity_is_left_out(tmp_path):
     [
         (
             "2023-01-01",
-            'a.csv: "2023-01-01" in column "when", row 1, has no time of day. Write stamps such as 2025-01-31 07:00 into '
+            'a.csv: "2023-01-01" in column "when", row 1, has no time of day. Write stamps such as 2025-01-31 07:00 '
+            "into "
             "one column, and name it under [weather] columns.",
         ),
         (
@@ -353,7 +369,8 @@ def test_steps_that_don_t_fit(tmp_path, minutes):
     rows = table().iloc[:200].copy()
     rows["when"] = pd.date_range("2023-01-01", periods=200, freq=f"{minutes}min").strftime("%Y-%m-%d %H:%M")
     assert refusal(tmp_path, rows) == (
-        f"a.csv: a step of {minutes} minutes is no even step of 60 minutes or a whole part of it. Export the data by the "
+        f"a.csv: a step of {minutes} minutes is no even step of 60 minutes or a whole part of it. Export the data by "
+        "the "
         "hour, or by the half or quarter hour."
     )
 

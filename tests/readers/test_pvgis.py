@@ -30,7 +30,9 @@ def test_invented_file(tmp_path):
     assert frame.index[0] == pd.Timestamp("2001-01-01", tz="UTC")
     assert frame["outdoor_c"].to_numpy() == pytest.approx(hours["outdoor_c"].to_numpy())
     assert found.sun_offset_h == pytest.approx(0.0, abs=0.1)
-    assert found.sentences()[1] == "Its radiation is that of the instant 30 minutes after each stamp, held over the hour."
+    assert (
+        found.sentences()[1] == "Its radiation is that of the instant 30 minutes after each stamp, held over the hour."
+    )
 
 
 def test_offset_of_a_real_file_is_found_from_its_own_sun():
@@ -50,7 +52,8 @@ def test_offset_of_a_real_file_is_found_from_its_own_sun():
         ),
         (
             lambda text: text.replace("T2m,RH,G(h)", "T2m,RH,G(i)", 1),
-            "a.csv: the file lacks G(h) of a typical year from PVGIS. Fetch the typical meteorological year (TMY) as CSV "
+            "a.csv: the file lacks G(h) of a typical year from PVGIS. Fetch the typical meteorological year (TMY) as "
+            "CSV "
             "again.",
         ),
         (

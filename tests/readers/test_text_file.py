@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gzip
 import zipfile
+from pathlib import Path
 
 import pytest
 
@@ -78,3 +79,16 @@ def test_packed(tmp_path):
         "as plain text (CSV)."
     )
     assert "is a packed file" in refusal(squeezed)
+
+
+def test_a_file_that_may_not_be_read(tmp_path, monkeypatch):
+    path = tmp_path / "a.csv"
+    path.write_text("a")
+
+    def refuse(_: Path) -> bytes:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "read_bytes", refuse)
+    assert refusal(path) == (
+        "a.csv: the file can't be read (Permission denied). See that it may be read and that its name is right."
+    )

@@ -32,7 +32,9 @@ def test_real_files(name, zone_h, latitude, longitude):
     source = "own: column sums of the file itself (NSRDB TMY3, as the package pvlib carries it)"
     Reference(raw["GHI (W/m^2)"].sum(), source, 0.5, "same numbers").check(frame["ghi_w_m2"].sum())
     Reference(raw["Dry-bulb (C)"].mean(), source, 1e-6, "same numbers").check(frame["outdoor_c"].mean())
-    Reference(0.0, "own: its stamps are known to be right", 0.1, "the search has steps of 0.05 h").check(found.sun_offset_h)
+    Reference(0.0, "own: its stamps are known to be right", 0.1, "the search has steps of 0.05 h").check(
+        found.sun_offset_h
+    )
     first = raw.iloc[0]
     assert (first["Date (MM/DD/YYYY)"][:5], first["Time (HH:MM)"]) == ("01/01", "01:00")
     assert frame.index[0] == pd.Timestamp("2001-01-01 00:00", tz="UTC") - pd.Timedelta(hours=zone_h)
@@ -69,7 +71,8 @@ def test_marks_of_missing_values_are_gaps(tmp_path):
     [
         (
             lambda text: text.replace(",1.0,50.0,", ",one,50.0,", 1),
-            "a.csv: its first line doesn't hold clock, latitude, longitude and altitude in its fourth to seventh fields. "
+            "a.csv: its first line doesn't hold clock, latitude, longitude and altitude in its fourth to seventh "
+            "fields. "
             "Name the right file, or say its format under [weather] format.",
         ),
         (

@@ -40,14 +40,16 @@ def test_means_and_degree_days_that_agree_are_taken():
 
 def test_design_cold_above_the_coldest_mean():
     assert refusal(site(design_outdoor_c=6.0)) == (
-        "[site] design_outdoor_c = 6 is not below 5.3 °C, the mean of January, yet 99.6 % of the hours should be warmer. "
+        "[site] design_outdoor_c = 6 is not below 5.3 °C, the mean of January, yet 99.6 % of the hours should be "
+        "warmer. "
         "Give the temperature that is undercut in 0.4 % of the hours, usually 5 to 15 K below that mean."
     )
 
 
 def test_design_cold_that_the_daily_range_alone_undercuts():
     assert refusal(site(design_outdoor_c=4.5)) == (
-        "[site] design_outdoor_c = 4.5 is too warm for a coldest month of 5.3 °C: the daily range alone leads below it. "
+        "[site] design_outdoor_c = 4.5 is too warm for a coldest month of 5.3 °C: the daily range alone leads below "
+        "it. "
         "Give the temperature that is undercut in 0.4 % of the hours, or a smaller daily_range_k."
     )
 
@@ -128,12 +130,14 @@ def test_means_in_fahrenheit():
         ),
         (
             {"mean_c": None, "degree_days": (2500.0, *(200.0,) * 11), "degree_day_base_c": 15.5},
-            "[weather] degree_days of January = 2500 would need a mean below -50 °C at the base 15.5 °C. If they are in "
+            "[weather] degree_days of January = 2500 would need a mean below -50 °C at the base 15.5 °C. If they are "
+            "in "
             "°F, divide by 1.8: 1389.",
         ),
         (
             {"mean_c": None},
-            "[weather] mean_c and degree_days are both missing, and nothing else says how cold the months are. Give the "
+            "[weather] mean_c and degree_days are both missing, and nothing else says how cold the months are. Give "
+            "the "
             "twelve mean temperatures of a usual year.",
         ),
         (

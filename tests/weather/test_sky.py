@@ -42,7 +42,9 @@ def test_radiation_from_sunshine_worked_example():
     there = sky.heaven(axis, -22.9, -43.2, 0.0)
     sunshine = np.full(12, 7.1) * month_days(axis)
     found = per_day_mj(axis, sky.from_sunshine(axis, there, sunshine), 5)
-    Reference(14.5, f"{FAO} 10, 22°54' S, May, 7.1 h of 10.9 h", 0.3, "2 %: whole month, not its middle day").check(found)
+    Reference(14.5, f"{FAO} 10, 22°54' S, May, 7.1 h of 10.9 h", 0.3, "2 %: whole month, not its middle day").check(
+        found
+    )
 
 
 def test_radiation_from_range_worked_example():
