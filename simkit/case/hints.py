@@ -177,10 +177,12 @@ def _number_in(key: str, value: str, field: FieldInfo) -> str | None:
     if match is None:
         return None
     number = float(match[1].replace(",", "."))
+    if unit_of(field) == "°" and match[2].lower() in ("w", "west", "s", "south"):
+        return f"West and south are negative, without quotes: {key} = {neat(-abs(number))}"
     if match[2] == "%" and unit_of(field) == "share":
         return f"It is a share: write {key} = {neat(number / 100)}"
     unit = unit_of(field)
-    alone = f", in {unit}" if match[2] and unit not in ("", "share") else ""
+    alone = f", in {unit}" if match[2] and unit not in ("", "share", "°") else ""
     return f"Write the number alone, without quotes{alone}: {key} = {neat(number)}"
 
 

@@ -71,20 +71,36 @@ def checked(
     try:
         found = section.model_validate_json(as_json(table))
     except ValidationError as error:
-        details = _without_echoes(error.errors(include_url=False))
+        details = _without_echoes(section, error.errors(include_url=False))
         faults = [_worded(section, table, place, detail, elsewhere or {}) for detail in details]
         return None, [*faults, *_choice_faults(section, table, place)]
     faults = [*_choice_faults(section, table, place), *_clashes(found, place)]
     return (None, faults) if faults else (found, [])
 
 
-def _without_echoes(details: list[Any]) -> list[Any]:
-    """Leave out that a list is too short where only those elements are missing that were refused by themselves."""
+def _without_echoes(section: type[Section], details: list[Any]) -> list[Any]:
+    """Leave out what only follows from another slip, so that one slip is one sentence.
+
+    A list is called too short where elements of it were refused by themselves; a key is called missing where it stands
+    there misspelt.
+    """
+    meant = set()
+    for detail in details:
+        if detail["type"] == "extra_forbidden":
+            here, _, _, key, _ = _located(section, "", detail["loc"])
+            meant.add((*detail["loc"][:-1], key_meant(here, key)))
     return [
         detail
         for detail in details
-        if detail["type"] != "too_short" or len(detail["input"]) < detail["ctx"]["min_length"]
+        if not (detail["type"] == "missing" and detail["loc"] in meant)
+        and not (detail["type"] == "too_short" and len(detail["input"]) >= detail["ctx"]["min_length"])
     ]
+
+
+def key_meant(section: type[Section], key: str) -> str | None:
+    """Legal key of a section that a misspelt one is nearest to, if any is near."""
+    legal = parts_of(section)
+    return nearest(key, legal) or nearest(key.lower(), legal)
 
 
 def _clashes(section: Section, place: str) -> Iterator[Fault]:
@@ -116,15 +132,19 @@ def _choice_faults(section: type[Section], table: Any, place: str) -> Iterator[F
     if not isinstance(table, Mapping):
         return
     where = _bracketed(place)
+    misspelt = {key_meant(section, key) for key in table if key not in parts_of(section)}
     for group in section.choices:
         keys = [way.key for way in group if table.get(way.key) is not None]
         names = either([way.key for way in group])
+        if not keys and misspelt & {way.key for way in group}:
+            continue
         if not keys:
+            every = "both" if len(group) == 2 else "all"
             example = example_of(parts_of(section)[group[0].key].field)
             yield Fault(
                 where,
                 names,
-                "are all missing, and exactly one is needed",
+                f"are {every} missing, and exactly one is needed",
                 f"Add the one you know, such as {group[0].key} = {shown(example)}",
             )
         elif len(keys) > 1:
@@ -213,14 +233,13 @@ def _no_table(place: str, value: Any) -> Fault:
 
 
 def _unknown_key(here: type[Section], where: str, key: str, elsewhere: Table) -> Fault:
-    legal = parts_of(here)
     inside = "of this table" if where else "at the top of the file"
-    near = nearest(key, legal) or nearest(key.lower(), legal)
+    near = key_meant(here, key)
     if key in elsewhere and near is None:
         return Fault(where, key, f"is not a key {inside}", f"It belongs to [{elsewhere[key]}]: move it there")
     if near is not None:
         return Fault(where, key, f"is not a key {inside}", f"Perhaps {near} is meant")
-    return Fault(where, key, f"is not a key {inside}", f"Take it out, or use one of: {', '.join(legal)}")
+    return Fault(where, key, f"is not a key {inside}", f"Take it out, or use one of: {', '.join(parts_of(here))}")
 
 
 def _missing(where: str, place: str, key: str, part: Part) -> Fault:

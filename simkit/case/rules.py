@@ -109,7 +109,7 @@ def _flow(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
             "[controls]",
             f"design_flow_c = {controls.design_flow_c:g}",
             f"is above what the heat pump can give: [heat_pump] highest_flow_c = {most:g}",
-            f"Write {most:g} or less, or state the highest_flow_c of a machine that goes higher",
+            f"Write design_flow_c = {most:g} or less, or state the highest_flow_c of a machine that goes higher",
         )
     if controls.floor_c > most:
         yield Fault(

@@ -72,7 +72,8 @@ def test_giving_another_way_drops_the_first_one(case: Case) -> None:
 OPTION_FAULTS = [
     ({"name": "x", "controls": {"design_flow_c": 70}}, 'case.toml, option "x": [controls] design_flow_c = 70 is '
      'above what '
-     "the heat pump can give: [heat_pump] highest_flow_c = 62. Write 62 or less, or state the highest_flow_c of a "
+     "the heat pump can give: [heat_pump] highest_flow_c = 62. Write design_flow_c = 62 or less, or state the "
+     "highest_flow_c of a "
      "machine "
      "that goes higher."),
     ({"name": "x", "contrls": {"design_flow_c": 40}}, 'case.toml, option "x": [contrls] is not a table of a case. '
@@ -240,7 +241,8 @@ VARY_FAULTS = [
      "temperature on the design day). Write a value within these bounds, such as 45."),
     ({"controls.design_flow_c": 65}, "example.toml: [controls] design_flow_c = 65 is above what the heat pump can "
      "give: "
-     "[heat_pump] highest_flow_c = 62. Write 62 or less, or state the highest_flow_c of a machine that goes higher."),
+     "[heat_pump] highest_flow_c = 62. Write design_flow_c = 62 or less, or state the highest_flow_c of a machine "
+     "that goes higher."),
     ({"home.window.2.area_m2": 4}, 'example.toml: home.window.2.area_m2 can\'t be set: "2" is no element of that list. '
      "Elements are counted from 0 to 1."),
     ({"home.window.first.area_m2": 4}, 'example.toml: home.window.first.area_m2 can\'t be set: "first" is no element '

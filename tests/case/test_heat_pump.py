@@ -48,7 +48,7 @@ def test_points_that_are_refused(points: list[dict[str, Any]], sentence: str) ->
 
 def test_no_points_at_all() -> None:
     assert only(with_path("heat_pump", {"name": "x"}, with_path("option", [], with_path("baseline", ...)))) == (
-        "case.toml: [heat_pump] point and regression are all missing, and exactly one is needed. Add the one you "
+        "case.toml: [heat_pump] point and regression are both missing, and exactly one is needed. Add the one you "
         "know, such "
         "as point = [{ source_c = 7, flow_c = 35, capacity_kw = 7, cop = 4.5 }]."
     )

@@ -84,6 +84,22 @@ def test_exactly_one_way(loss: dict[str, Any], phrase: str) -> None:
     assert phrase in sentence
 
 
+MISSPELT = [
+    ("currency", "curency", "EUR", "case.toml: curency is not a key at the top of the file. Perhaps currency is "
+     "meant."),
+    ("site.latitude_deg", "site.latitude", 53.0, "case.toml: [site] latitude is not a key of this table. Perhaps "
+     "latitude_deg is meant."),
+    ("heat_pump.point", "heat_pump.points", [], "case.toml: [heat_pump] points is not a key of this table. Perhaps "
+     "point is "
+     "meant."),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("right", "wrong", "value", "sentence"), MISSPELT, ids=[wrong for _, wrong, *_ in MISSPELT])
+def test_a_misspelt_key_is_not_called_missing_too(right: str, wrong: str, value: Any, sentence: str) -> None:
+    assert only(with_path(wrong, value, with_path(right, ...))) == sentence
+
+
 def test_all_faults_of_a_file_at_once() -> None:
     stated = with_path("hot_water.volume_l", 0.18)
     stated = with_path("comfort.over_c", 20.0, stated)

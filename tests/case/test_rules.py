@@ -55,7 +55,8 @@ FAULTS = [
      "that were held with the boiler, which are missing. Add [boiler.lived] with periods and otherwise_c."),
     (changed(alone(), controls__design_flow_c=65), "case.toml: [controls] design_flow_c = 65 is above what the heat "
      "pump can "
-     "give: [heat_pump] highest_flow_c = 62. Write 62 or less, or state the highest_flow_c of a machine that goes "
+     "give: [heat_pump] highest_flow_c = 62. Write design_flow_c = 62 or less, or state the highest_flow_c of a "
+     "machine that goes "
      "higher."),
     (changed(alone(), heat_pump__highest_flow_c=40, controls__design_flow_c=38, controls__floor_c=41),
      "case.toml: [controls] floor_c = 41 is above what the heat pump can give: [heat_pump] highest_flow_c = 40. "

@@ -63,6 +63,13 @@ def test_text_for_a_number(value: str, remedy: str) -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("text", "degrees"), [("6.3 W", "-6.3"), ("6,3 west", "-6.3"), ("-6.3", "-6.3"), ("6.3 E", "6.3")]
+)
+def test_west_is_negative(text: str, degrees: str) -> None:
+    assert only(with_path("site.longitude_deg", text)).endswith(f"without quotes: longitude_deg = {degrees}.")
+
+
 def test_per_cent_as_text() -> None:
     assert only(with_path("boiler.space_efficiency", "82 %")).endswith("It is a share: write space_efficiency = 0.82.")
 
