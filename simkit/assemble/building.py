@@ -8,6 +8,7 @@ from simkit.case.home import Home as HomeCase
 from simkit.physics.building import (
     AIR_AND_FURNISHINGS_J_PER_M2K,
     AIR_KWH_PER_M3K,
+    QUICK_LINING_J_PER_M2K,
     THERMAL_MASS,
     Response,
     coupling_kw_per_k,
@@ -91,8 +92,8 @@ def shell(home: HomeCase, loss_w_per_k: float, mass_share: float, hours: float) 
     loss = loss_w_per_k / 1000.0
     air_side = loss * air_side_share(home)
     fabric_side = fabric_to_outside_kw_per_k(loss, air_side, coupling, mass_share)
-    air = AIR_AND_FURNISHINGS_J_PER_M2K * home.floor_area_m2 / J_PER_KWH
-    fabric = capacity * home.floor_area_m2 / J_PER_KWH
+    air = (AIR_AND_FURNISHINGS_J_PER_M2K + QUICK_LINING_J_PER_M2K) * home.floor_area_m2 / J_PER_KWH
+    fabric = (capacity - QUICK_LINING_J_PER_M2K) * home.floor_area_m2 / J_PER_KWH
     return Shell(
         loss, air_side, fabric_side, coupling, air, fabric,
         AIR_KWH_PER_M3K * OPEN_WINDOW_CHANGES_PER_HOUR * home.volume_m3,
