@@ -21,6 +21,8 @@ from simkit.figures import (
     year_cost,
     year_cost_sentence,
 )
+from simkit.figures.cost import ROW_INCHES, SHEET
+from simkit.figures.style import Sheet
 from simkit.year import Year
 
 if TYPE_CHECKING:
@@ -86,7 +88,7 @@ def comparison_pictures(comparison: Comparison, subject: Year, *, ranged: bool =
     drawn = _drawn(lambda figure: cold_week(hourly, currency=currency, figure=figure), "svg")
     found["cold_week"] = Picture(drawn, cold_week_sentence(hourly))
     if subject.spf.h4 is not None:
-        drawn = _drawn(lambda figure: cop_by_outdoor(hourly, ax=figure.add_axes((0.08, 0.14, 0.72, 0.7))), "svg")
+        drawn = _drawn(lambda figure: cop_by_outdoor(hourly, ax=Sheet().axes([2.9], figure=figure)[0]), "svg")
         found["cop"] = Picture(drawn, cop_by_outdoor_sentence(hourly))
     return found
 
@@ -112,8 +114,6 @@ def cost_table(comparison: Comparison, *, ranged: bool = True) -> pd.DataFrame:
 
 
 def _costs(comparison: Comparison, figure: Figure, *, ranged: bool) -> None:
-    from simkit.figures.cost import ROW_INCHES, SHEET
-
     ax = SHEET.axes([ROW_INCHES * len(comparison.years)], figure=figure)[0]
     table = cost_table(comparison, ranged=ranged)
     year_cost(table, currency=comparison.base.case.currency, baseline=comparison.baseline, ax=ax)

@@ -2,45 +2,27 @@
 
 from __future__ import annotations
 
-from calendar import month_abbr
-
 from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
 from simkit.comparison import Comparison
-from simkit.performance import Performance
+from simkit.reporting.content import (
+    Grid,
+    bill_grid,
+    comfort_sentence,
+    energy_rows,
+    months_grid,
+    performance_grid,
+    spf_text,
+)
 from simkit.reporting.money import money, more_or_less, span, span_of_difference
 from simkit.reporting.terminal import ACCENT, NAME, NOTE, bullets, columns, heading, paragraph, rail
-from simkit.reporting.words import (
-    ESTIMATE,
-    RANGE_MEANS,
-    comparison_answer,
-    either_way,
-    split_notes,
-    year_answer,
-)
+from simkit.reporting.words import ESTIMATE, RANGE_MEANS, comparison_answer, either_way, split_notes, year_answer
 from simkit.year import Range, Year
 
 RAIL_FROM_WIDTH = 104  # narrower windows show the ranges in figures only
 TABLE_WIDTH = 80
-BOUNDARIES = {
-    "h1": "compressor alone",
-    "h2": "with the source fan",
-    "h3": "with back-up and immersion heaters",
-    "h4": "with circulation pumps and standby",
-    "space_h4": "  of which for the rooms",
-    "water_h4": "  of which for hot water",
-}
-ENERGY_ROWS = {
-    "space_heat": "heat to the rooms", "hot_water": "heat into the cylinder", "tap_water": "hot water drawn",
-    "tap_water_unmet": "hot water wanted and not had", "heat_pump_electricity": "heat pump, electricity",
-    "backup_heater": "back-up heater", "immersion": "immersion heater", "pumps": "circulation pumps",
-    "standby": "standby", "boiler_electricity": "boiler, electricity", "household": "household", "car": "car",
-    "solar": "solar panels", "curtailed": "solar given up", "battery_charge": "into the battery",
-    "battery_discharge": "out of the battery", "import": "bought from the grid", "export": "sold to the grid",
-}  # fmt: skip
-
 
 def comparison_view(comparison: Comparison, *, title: str, width: int, ranged: bool = True) -> RenderableType:
     """Lay out a comparison: the answer, one row of two lines for each option, and what the words mean.
@@ -76,27 +58,17 @@ def year_view(year: Year, *, ranged: bool = True) -> RenderableType:
         Whether to sample and show the range.
     """
     parts = [heading(year.case.name, "one year"), paragraph(year_answer(year, ranged=ranged), NAME)]
-    parts += [heading("Bill", year.case.tariff.name), _bill(year), Text()]
-    parts += [heading("Months"), _months(year), Text()]
+    parts += [heading("Bill", year.case.tariff.name), _grid(bill_grid(year), first=34), Text()]
+    parts += [heading("Months"), _grid(months_grid(year)), Text()]
     parts += [heading("Energy", "kWh in the year"), _energy(year), Text()]
-    if year.spf.h4 is not None:
-        parts += [heading("Performance", "heat per electricity over the year"), _performance(year.spf), Text()]
+    performance = performance_grid(year)
+    if performance is not None:
+        parts += [heading("Performance", "heat per electricity over the year"), _grid(performance), Text()]
     parts += [heading("Comfort"), paragraph(comfort_sentence(year))]
     if year.sizing is not None:
         parts += [heading("Size"), paragraph(year.sizing.words)]
     said = [RANGE_MEANS.format(lanes=year.case.uncertainty.lanes)] if ranged else []
     return Group(*parts, Text(" ".join([*said, ESTIMATE]), style=NOTE), _cautions((year,)))
-
-
-def comfort_sentence(year: Year) -> str:
-    """Say how warm the rooms were against what was needed."""
-    comfort = year.comfort
-    words = comfort.words[0].upper() + comfort.words[1:]
-    return (
-        f"{words}. The coldest mean over a step was {comfort.min_room_c:.1f} °C, {comfort.degree_hours_below:,.0f} K·h "
-        f"were missing from the needed temperature, {comfort.hours_below_18:,.0f} h were under 18 °C and "
-        f"{comfort.degree_hours_over:,.0f} K·h were too warm."
-    )
 
 
 def _options(comparison: Comparison, *, width: int, ranged: bool) -> Table:
@@ -113,7 +85,7 @@ def _options(comparison: Comparison, *, width: int, ranged: bool) -> Table:
     for place, year in enumerate(years):
         cost = Text(money(year.bill.total, currency), style=NAME if year is cheapest else "")
         difference = _difference(comparison, year, ranged=ranged)
-        spf = Text("–" if year.spf.h4 is None else f"{year.spf.h4:.2f}")
+        spf = Text(spf_text(year))
         row: list[Text] = [Text.assemble(year.case.name, "\n", (year.comfort.words, NOTE)), cost, difference, spf]
         if ranged:
             found = ranges[place]
@@ -142,55 +114,29 @@ def _difference(comparison: Comparison, year: Year, *, ranged: bool) -> Text:
     return text
 
 
-def _bill(year: Year) -> Table:
-    currency = year.case.currency
-    table = columns(["", "Quantity", "Amount"])
-    table.columns[0].min_width = 34
-    for line in year.bill.lines:
-        if line.amount or line.quantity:
-            quantity = f"{line.quantity:,.1f} {line.unit}" if line.kind != "tax" else ""
-            table.add_row(Text(line.label), Text(quantity), Text(money(line.amount, currency, cents=True)))
-    table.add_row(Text("Total", style=NAME), Text(), Text(money(year.bill.total, currency, cents=True), style=NAME))
-    return table
-
-
-def _months(year: Year) -> Table:
-    fuel = bool(year.fuel_kwh)
-    titles = ["", "Outdoor °C", "Rooms °C", "Heat kWh", "Hot water kWh", "Bought kWh", *(["Fuel kWh"] if fuel else []), "Cost"]
-    table = columns(titles)
-    for month, row in year.months.iterrows():
-        figures = [f"{row['outdoor_c']:.1f}", f"{row['air_c']:.1f}"]
-        names = ["space_heat_kwh", "hot_water_kwh", "import_kwh", *(["fuel_kwh"] if fuel else [])]
-        figures += [f"{row[name]:,.0f}" for name in names]
-        label = month_abbr[int(str(month))]
-        table.add_row(Text(label), *(Text(figure) for figure in figures), Text(money(row["month_cost"], year.case.currency)))
+def _grid(grid: Grid, *, first: int = 0) -> Table:
+    """Lay out a table of text, its first column at least so many characters wide."""
+    table = columns(grid.titles)
+    table.columns[0].min_width = first
+    if grid.words:
+        table.columns[-1].justify = "left"
+        table.columns[-1].no_wrap = False
+    for row in grid.rows:
+        style = NAME if grid.total and row is grid.rows[-1] else ""
+        table.add_row(*(Text(cell, style=style) for cell in row))
     return table
 
 
 def _energy(year: Year) -> Table:
-    """Energies that are not zero, in two columns side by side."""
-    rows = [(label, year.totals[name]) for name, label in ENERGY_ROWS.items() if round(year.totals[name])]
-    rows += [(f"{kind} burnt, gross", kwh) for kind, kwh in year.fuel_kwh.items()]
+    """Energies of the year in two columns side by side."""
+    rows = energy_rows(year)
     half = (len(rows) + 1) // 2
     table = columns(["", "", "", ""])
     table.show_header = False
     table.columns[2].justify = "left"
     table.columns[0].min_width = table.columns[2].min_width = 26
-    for place in range(half):
-        pair = [rows[place], rows[half + place] if half + place < len(rows) else ("", float("nan"))]
-        table.add_row(*(Text(text) for label, kwh in pair for text in (label, f"{kwh:,.0f}" if label else "")))
-    return table
-
-
-def _performance(spf: Performance) -> Table:
-    table = columns(["", "", ""], left=3)
-    table.show_header = False
-    for name, words in BOUNDARIES.items():
-        value = getattr(spf, name)
-        boundary = name.upper() if name.startswith("h") else ""
-        shown = "not available: the fan's share is not stated" if value is None and name == "h1" else "–"
-        figure = shown if value is None else f"{value:.2f}"
-        table.add_row(Text(boundary), Text(figure, style=NAME if name == "h4" else ""), Text(words))
+    for left, right in zip(rows[:half], [*rows[half:], ("", "")], strict=False):
+        table.add_row(*(Text(cell) for cell in (*left, *right)))
     return table
 
 
