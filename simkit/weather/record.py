@@ -34,4 +34,4 @@ class Weather:
     axis: TimeAxis
     frame: pd.DataFrame
     notes: tuple[str, ...] = ()
-    recipe: Any = field(default=None, repr=False, compare=False)
+    recipe: Any = field(default=None, repr=False)

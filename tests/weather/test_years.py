@@ -120,3 +120,8 @@ def test_impossible_wishes(count, sd_k, sentence):
     with pytest.raises(CaseError) as caught:
         weather_years(USUAL, count, sd_k)
     assert str(caught.value) == sentence
+
+
+def test_weather_can_be_remembered_by():
+    assert {USUAL: 1, FROM_FILE: 2}[USUAL] == 1
+    assert USUAL != FROM_FILE
