@@ -16,6 +16,7 @@ from simkit.case.hints import meaning_of
 from simkit.case.messages import checked, needed_keys, plain
 from simkit.case.one_home import Case, Head, Made, tariff_stem
 from simkit.case.overlay import Table, lay_path, overlay, parts_of
+from simkit.case.rooms import RoomList
 from simkit.case.rules import crossing_faults
 from simkit.case.section import Section
 from simkit.case.shipped import default_table
@@ -30,6 +31,7 @@ SECTIONS: dict[str, type[Section]] = {
 OPTIONAL = tuple(name for name in SECTIONS if not parts_of(Case)[name].field.is_required())
 HEADS = parts_of(Head)
 ELSEWHERE = {key: name for name, section in reversed(SECTIONS.items()) for key in parts_of(section) if key not in HEADS}
+LISTS: dict[str, type[Section]] = {"room": RoomList}  # what holds each list of tables that stands by itself
 PER_FILE = ("option", "baseline")  # what is said once for a file, and never by an option
 
 
@@ -254,11 +256,13 @@ def _strange_table(name: str) -> Fault:
     return Fault("", f"[{name}]", "is not a table of a case", remedy)
 
 
-def _part(name: str, stated: Table, full: Table, before: Case | None) -> tuple[Section | None, list[Fault]]:
-    """One section, from the earlier case where nothing of it moved."""
+def _part(name: str, stated: Table, full: Table, before: Case | None) -> tuple[Any, list[Fault]]:
+    """One section or list of sections, from the earlier case where nothing of it moved."""
     if before is not None and stated.get(name) is before.stated.get(name) and full[name] == before.full.get(name):
-        part: Section | None = getattr(before, name)
-        return part, []
+        return getattr(before, name), []
+    if parts_of(Case)[name].many:
+        rows, faults = checked(LISTS[name], {name: full[name]})
+        return (None if rows is None else getattr(rows, name)), faults
     part, faults = checked(SECTIONS[name], full[name], name)
     if faults and name not in stated:
         keys = ", ".join(needed_keys(SECTIONS[name], full[name]))

@@ -125,9 +125,28 @@ class Controls(Schedule):
         0, 15, "K", "How much hotter the machine runs because a buffer or header mixes flow and return", example=0
     )
 
+    slope: float | None = number(
+        0.1, 4, "", "Rise of the flow per kelvin that the room is warmer than outdoors, for a straight curve said so",
+        example=0.9, absent=True,
+    )  # fmt: skip
+    shift_k: float | None = number(
+        -15, 25, "K", "Parallel shift of that curve", example=2, absent=True
+    )  # fmt: skip
+    room_correction: float = number(
+        0, 10, "K/K", "How much hotter the flow is for each kelvin that the room is too cool, and cooler if too warm",
+        example=2,
+    )  # fmt: skip
+    buffer_pump_w: float = number(
+        0, 500, "W", "Electricity of the second pump behind a buffer or header, while it runs", example=0
+    )
+    design_flow_from_rooms: bool = said(
+        "Whether the design flow is what the limiting room needs, in place of design_flow_c", example=False
+    )
+
     def clashes(self) -> Iterator[Fault]:
         """Yield overlapping periods and flow temperatures that contradict each other."""
         yield from super().clashes()
+        yield from self._slope_clashes()
         if self.floor_c > self.ceiling_c:
             yield Fault(
                 "",
@@ -149,6 +168,20 @@ class Controls(Schedule):
                 f"is not above the warmest room, {self.warmest_c:g} °C, and water heats a room only from above it",
                 "Write a design flow temperature well above the room, such as 45",
             )
+
+    def _slope_clashes(self) -> Iterator[Fault]:
+        if self.shift_k is not None and self.slope is None:
+            yield Fault("", f"shift_k = {self.shift_k:g}", "shifts a curve whose slope is missing", "Add slope = 0.9")
+        if self.slope is not None and self.flow != "compensated":
+            remedy = 'Write flow = "compensated", or leave slope out'
+            yield Fault("", f"slope = {self.slope:g}", f'says nothing with flow = "{self.flow}"', remedy)
+        if self.slope is not None and self.design_flow_from_rooms:
+            remedy = "Keep one of them: each says how hot the water is on the design day"
+            yield Fault("", f"slope = {self.slope:g}", "contradicts design_flow_from_rooms = true", remedy)
+
+    def curve_zero_c(self, room_c: float) -> float:
+        """Outdoor temperature at which the curve meets the room [°C]: no_heat_c, or where slope and shift say."""
+        return self.no_heat_c if self.slope is None else room_c + (self.shift_k or 0.0) / self.slope
 
 
 class Emitters(Section):

@@ -7,7 +7,7 @@ enough.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any
+from typing import Any, TypeGuard
 
 from simkit.case.boiler import Boiler
 from simkit.case.controls import Emitters
@@ -110,12 +110,30 @@ def _held_warmth(comfort: Table) -> Iterator[Follower]:
 
 def _design_flow(said: Table, emitters: Table, boiler: Table) -> Iterator[Follower]:
     place = ("controls", "design_flow_c")
-    if "rated_kw" not in emitters:
+    slope = _of(said, "controls").get("slope")
+    if _is_number(slope):
+        yield place, _flow_of_slope(said, slope), "own: what slope and shift give on the design day"
+    elif "rated_kw" not in emitters:
         flow = _leading(Emitters, "sized_for_flow_c", emitters.get("sized_for_flow_c"))
         yield place, flow, "own: the flow temperature that the emitters were sized for"
     elif said.get("heat_source") == "boiler":
         flow = _leading(Boiler, "flow_c", boiler.get("flow_c", default_table()["boiler"]["flow_c"]))
         yield place, flow, "own: the flow temperature of the boiler"
+
+
+def _flow_of_slope(said: Table, slope: float) -> float:
+    """Flow that a straight curve reaches on the design day [°C]: room + shift + slope × (room − outdoor)."""
+    comfort = {**default_table()["comfort"], **_of(said, "comfort")}
+    periods = comfort["periods"] if isinstance(comfort["periods"], list) else []
+    rooms = [comfort["otherwise_c"], *(p.get("c") for p in periods if isinstance(p, Mapping))]
+    room = max([float(c) for c in rooms if _is_number(c)] or [21.0])
+    outdoor, shift = _of(said, "site").get("design_outdoor_c"), _of(said, "controls").get("shift_k", 0.0)
+    cold = float(outdoor) if _is_number(outdoor) else 0.0
+    return round(room + (float(shift) if _is_number(shift) else 0.0) + slope * (room - cold), 3)
+
+
+def _is_number(value: Any) -> TypeGuard[float]:
+    return isinstance(value, int | float) and not isinstance(value, bool)
 
 
 def _source(regression: Any) -> Iterator[Follower]:

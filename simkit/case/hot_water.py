@@ -54,6 +54,10 @@ class HotWater(Section):
         5, 600, "min", "Time in which the coil was seen to reheat the cylinder", example=60, absent=True
     )
     loss_to_rooms: float = number(0, 1, "share", "Share of the standing loss that warms the home", example=0.6)
+    highest_flow_c: float | None = number(
+        35, 85, "°C", "Hottest water sent to the coil, where the controller holds it below the machine's own limit",
+        example=58, absent=True,
+    )  # fmt: skip
     immersion_kw: float = number(0, 12, "kW", "Electric heater in the cylinder; 0 for none", example=3)
     immersion: Literal["hygiene", "any", "never"] = said(
         "When that heater may run: to finish a hygiene cycle, whenever the water isn't hot, or never", example="hygiene"

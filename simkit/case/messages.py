@@ -160,6 +160,9 @@ def _choice_faults(section: type[Section], table: Any, place: str) -> Iterator[F
         value = table.get(key)
         if part.section is not None and isinstance(value, Mapping) and not part.many:
             yield from _choice_faults(part.section, value, f"{place}.{key}" if place else key)
+        elif part.section is not None and part.many and isinstance(value, list):
+            for number, element in enumerate(value, start=1):
+                yield from _choice_faults(part.section, element, f"{place}|{key} no. {number}")
 
 
 def _companion_faults(section: type[Section], table: Table, where: str, chosen: str) -> Iterator[Fault]:

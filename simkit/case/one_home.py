@@ -29,6 +29,7 @@ from simkit.case.household import Household
 from simkit.case.ledger import Ledger
 from simkit.case.money import Money
 from simkit.case.overlay import Table
+from simkit.case.rooms import Room
 from simkit.case.section import Section, said, text
 from simkit.case.site import Site
 from simkit.case.solar import Solar
@@ -78,6 +79,7 @@ class Case(Head):
     comfort: Comfort = said("The warmth that the people need", example={})
     controls: Controls = said("What the controller holds", example={})
     emitters: Emitters = said("What gives the heat to the rooms", example={})
+    room: tuple[Room, ...] | None = said("The rooms, one by one", example=[], absent=True)
     heat_pump: HeatPump | None = said("The heat pump", example={}, absent=True)
     hot_water: HotWater = said("The cylinder and what is drawn from it", example={})
     boiler: Boiler | None = said("The boiler that is replaced, kept, or still there", example={}, absent=True)

@@ -55,11 +55,11 @@ def _rivals(section: type[Section]) -> dict[str, tuple[Way, tuple[Way, ...]]]:
     }
 
 
-def overlay(section: type[Section], base: Table, over: Table) -> dict[str, Any]:
+def overlay(section: type[Section], base: Table, over: Table, *, by_name: bool = True) -> dict[str, Any]:
     """Lay one table over another, deeply.
 
     A key that chooses one of several ways to say the same thing drops the other ways that stood in `base`. Lists are
-    replaced whole. A value of None drops the key.
+    replaced whole, but those of rooms are merged by their names. A value of None drops the key.
 
     Parameters
     ----------
@@ -69,6 +69,8 @@ def overlay(section: type[Section], base: Table, over: Table) -> dict[str, Any]:
         What stands already.
     over
         What is laid over it.
+    by_name
+        Whether lists may be merged by name; `vary`, which says whole lists, sets them as they are.
 
     Returns
     -------
@@ -92,9 +94,25 @@ def overlay(section: type[Section], base: Table, over: Table) -> dict[str, Any]:
         part = parts.get(key)
         beneath = result.get(key)
         if part is not None and part.section is not None and not part.many and isinstance(value, Mapping):
-            result[key] = overlay(part.section, beneath if isinstance(beneath, Mapping) else {}, value)
+            result[key] = overlay(part.section, beneath if isinstance(beneath, Mapping) else {}, value, by_name=by_name)
+        elif by_name and part is not None and part.section is not None and part.section.merged_by_name:
+            result[key] = _by_name(part.section, beneath, value)
         else:
             result[key] = value
+    return result
+
+
+def _by_name(section: type[Section], base: Any, over: Any) -> Any:
+    """Lay one list over another, element by element of the same name; new names are added."""
+    if not (isinstance(base, list) and isinstance(over, list) and all(isinstance(e, Mapping) for e in (*base, *over))):
+        return over
+    result = list(base)
+    for element in over:
+        place = next((i for i, e in enumerate(base) if e.get("name") == element.get("name")), None)
+        if place is None:
+            result.append(element)
+        else:
+            result[place] = overlay(section, base[place], element)
     return result
 
 
@@ -110,7 +128,7 @@ def lay_path(section: type[Section], said: Table, full: Table, path: str, value:
     full
         The same with every default, from which a list is taken that only stands there.
     path
-        Keys joined by dots; elements of a list by their number from 0.
+        Keys joined by dots; elements of a list by their number from 0, or by their name.
     value
         What to set; None drops the key.
 
@@ -120,7 +138,7 @@ def lay_path(section: type[Section], said: Table, full: Table, path: str, value:
         A new table; `said` is left as it was.
     """
     keys = path.split(".")
-    return overlay(section, said, _nested(keys, value, said, full, path=path))
+    return overlay(section, said, _nested(keys, value, said, full, path=path), by_name=False)
 
 
 def _beneath(table: Any, key: str) -> Any:
@@ -144,6 +162,8 @@ def _nested(keys: list[str], value: Any, said: Any, full: Any, *, path: str) -> 
 
 def _changed_list(items: list[Any], keys: list[str], value: Any, path: str) -> list[Any]:
     index, rest = keys[0], keys[1:]
+    named = [str(i) for i, e in enumerate(items) if isinstance(e, Mapping) and e.get("name") == index]
+    index = named[0] if named else index
     if not index.isdecimal() or int(index) >= len(items):
         numbers = f"Elements are counted from 0 to {len(items) - 1}" if items else "The list is empty"
         raise CaseError(Fault("", path, f'can\'t be set: "{index}" is no element of that list', numbers))

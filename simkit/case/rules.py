@@ -8,6 +8,7 @@ from typing import Any
 from simkit.case.boiler import FUELS_BOUGHT, fuel_kwh
 from simkit.case.money_codes import CURRENCIES
 from simkit.case.money_rules import ledger_over_years
+from simkit.case.room_rules import rooms_and_house, slope_and_design_flow
 from simkit.errors import Fault, nearest
 
 Parts = Mapping[str, Any]
@@ -220,5 +221,7 @@ RULES: tuple[Callable[[Parts, frozenset[str]], Iterator[Fault]], ...] = (
     _source_of_machine,
     _fuel_of_boiler,
     _money,
+    rooms_and_house,
+    slope_and_design_flow,
     ledger_over_years,
 )

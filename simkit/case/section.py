@@ -52,6 +52,9 @@ class Section(BaseModel):
     choices
         Groups of ways of which exactly one is given (a class attribute; checked on the file's own keys, and when an
         option or `vary` gives another way the first one gives way).
+    merged_by_name
+        Whether an option that gives a list of this section changes the elements of the same name, and adds the others;
+        any other list is replaced whole (a class attribute).
     """
 
     model_config = ConfigDict(
@@ -63,6 +66,7 @@ class Section(BaseModel):
         serialize_by_alias=True,
     )
     choices: ClassVar[tuple[tuple[Way, ...], ...]] = ()
+    merged_by_name: ClassVar[bool] = False
 
     def clashes(self) -> Iterator[Fault]:
         """Yield what is wrong between keys that are each right; `where` is left empty for the reader to fill."""

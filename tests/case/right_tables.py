@@ -13,6 +13,7 @@ from simkit.case.hot_water import HotWater, Hygiene
 from simkit.case.household import Household
 from simkit.case.ledger import Credit, Item, Ledger
 from simkit.case.money import Escalation, Measure, Money, Part, Service
+from simkit.case.rooms import Candidate, Room
 from simkit.case.section import Section
 from simkit.case.site import Site
 from simkit.case.solar import Losses, Solar, SolarArray
@@ -43,6 +44,11 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
     Span: SPAN,
     Period: PERIOD,
     Window: WINDOW,
+    Room: {
+        "name": "x", "loss_kw": 0.9, "kind": "radiators", "rated_kw": 1.4,
+        "candidate": [{"name": "y", "rated_kw": 2.0, "price": 400.0}],
+    },
+    Candidate: {"name": "y", "rated_kw": 2.0, "price": 400.0},
     Element: ELEMENT,
     SolarArray: ARRAY,
     Losses: LOSSES,
@@ -64,6 +70,7 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
     Controls: {
         **SCHEDULE, "flow": "compensated", "design_flow_c": 45.0, "no_heat_c": 16.0, "floor_c": 25.0,
         "ceiling_c": 60.0, "straight": False, "recovery_lift_k": 5.0, "mixing_penalty_k": 0.0,
+        "room_correction": 0.0, "buffer_pump_w": 0.0, "design_flow_from_rooms": False,
     },
     Emitters: {
         "kind": "radiators", "rated_kw": 12.0, "exponent": 1.3, "water_difference_k": 5.0, "mass_share": 0.3,

@@ -1,0 +1,94 @@
+"""What the user says of single rooms in, validated `Room` tables out: their loss, their warmth, what heats them.
+
+Rooms are optional. Where a case has them, the emitters of the house are those of its rooms, and the room that needs the
+hottest water limits the house.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar, Literal
+
+from simkit.case.section import Section, Way, number, said, text
+from simkit.case.shipped import default_table
+from simkit.errors import Fault
+
+EmitterKind = Literal["radiators", "underfloor", "fan convectors"]
+
+
+class Candidate(Section):
+    """Something that could take the place of a room's emitter."""
+
+    name: str = text("What it is", example="double panel 600 × 1200")
+    rated_kw: float = number(0.05, 60, "kW", "Output at 50 K above the room, as EN 442 rates it", example=1.9)
+    price: float = number(0, 1e6, "currency", "Price, fitted", example=420)
+    exponent: float | None = number(
+        1.0, 1.6, "", "Exponent of the output in the excess temperature; that of the room when left out", example=1.3,
+        absent=True,
+    )  # fmt: skip
+
+
+class Room(Section):
+    """One room with its loss and its emitter."""
+
+    merged_by_name: ClassVar[bool] = True
+    choices: ClassVar[tuple[tuple[Way, ...], ...]] = ((Way("loss_kw"), Way("area_m2", needs=("loss_w_per_m2",))),)
+
+    name: str = text("What the room is called", example="bath")
+    loss_kw: float | None = number(
+        0.02, 60, "kW", "Heat loss of the room on the design day, at its needed temperature", example=0.9, absent=True
+    )
+    area_m2: float | None = number(0.5, 1000, "m²", "Floor area, for a loss by area", example=14, absent=True)
+    loss_w_per_m2: float | None = number(
+        5, 400, "W/m²", "Heat loss on the design day by floor area", example=55, absent=True
+    )
+    needed_c: float | None = number(
+        10, 28, "°C", "Temperature needed in it; that of [comfort] when left out", example=21, absent=True
+    )
+    kind: EmitterKind = said("What heats it", example="radiators")
+    rated_kw: float = number(0.05, 60, "kW", "Output at 50 K above the room, as EN 442 rates it", example=1.4)
+    exponent: float | None = number(
+        1.0, 1.6, "", "Exponent of the output in the excess temperature; that of its kind when left out", example=1.3,
+        absent=True,
+    )  # fmt: skip
+    exchange_w_per_k: float | None = number(
+        0, 2000, "W/K", "Heat it exchanges with the rest of the home per kelvin, through inner walls and doors",
+        example=15, absent=True,
+    )  # fmt: skip
+    candidate: tuple[Candidate, ...] | None = said(
+        "What could take the place of its emitter", example=[{"name": "bigger", "rated_kw": 1.9, "price": 420}],
+        absent=True,
+    )  # fmt: skip
+
+    @property
+    def design_loss_kw(self) -> float:
+        """Heat loss on the design day [kW], said outright or by floor area."""
+        if self.loss_kw is not None:
+            return self.loss_kw
+        return float(self.area_m2 or 0.0) * float(self.loss_w_per_m2 or 0.0) / 1000.0
+
+    @property
+    def bend(self) -> float:
+        """Exponent of the emitter [-], stated or that of its kind."""
+        if self.exponent is not None:
+            return self.exponent
+        return float(default_table()["by_kind"]["emitters"][self.kind]["exponent"])
+
+    def clashes(self) -> Iterator[Fault]:
+        """Yield candidates that share a name."""
+        names = [candidate.name for candidate in self.candidate or ()]
+        for name in sorted({name for name in names if names.count(name) > 1}):
+            yield Fault("", f'candidate "{name}"', "stands more than once", "Give every candidate a name of its own")
+
+
+class RoomList(Section):
+    """The rooms of a home."""
+
+    room: tuple[Room, ...] = said("The rooms", example=[{"name": "bath"}], min_length=1)
+
+    def clashes(self) -> Iterator[Fault]:
+        """Yield rooms that share a name: options change a room by its name."""
+        names = [room.name for room in self.room]
+        for name in sorted({name for name in names if names.count(name) > 1}):
+            remedy = "Give every room a name of its own: options find rooms by it"
+            yield Fault("[[room]]", f'name = "{name}"', "stands more than once", remedy)

@@ -1,0 +1,114 @@
+"""Rooms of a case: what is refused, how options find a room by its name, and slopes of the curve."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from case.stated import made, only, sentences, table, with_path
+from simkit.case.case import options_of, vary
+
+BATH = {"name": "bath", "loss_kw": 0.9, "rated_kw": 1.5, "needed_c": 23.0}
+REST = {"name": "rest", "area_m2": 90.0, "loss_w_per_m2": 50.0, "rated_kw": 9.0, "kind": "underfloor"}
+
+
+def home(*rooms: dict[str, Any], **changes: Any) -> dict[str, Any]:
+    """The example home with rooms, its loss stated so that they add up: 0.9/(23 + 3) and 4.5/(21 + 3) kW/K."""
+    stated = table("option", "baseline", room=list(rooms or (BATH, REST)), **changes)
+    warmest, cold = made(table()).comfort.warmest_c, made(table()).site.design_outdoor_c
+    per_k = 900.0 / (23.0 - cold) + 4500.0 / (warmest - cold)
+    return with_path("home.loss", {"w_per_k": round(per_k, 3)}, stated)
+
+
+def test_a_room_keeps_what_was_said_and_fills_in_its_kind() -> None:
+    case = made(home())
+    assert [(room.name, room.kind, room.bend) for room in case.room or ()] == [
+        ("bath", "radiators", 1.3),
+        ("rest", "underfloor", 1.1),
+    ]
+    assert [room.design_loss_kw for room in case.room or ()] == pytest.approx([0.9, 4.5])
+    assert made(table()).room is None
+
+
+def test_an_option_changes_a_room_by_its_name() -> None:
+    stated = home() | {"option": [{"name": "bigger", "room": [{"name": "bath", "rated_kw": 2.4}]}]}
+    (option,) = options_of(made(stated))
+    assert [(room.name, room.rated_kw, room.needed_c) for room in option.room or ()] == [
+        ("bath", 2.4, 23.0),
+        ("rest", 9.0, None),
+    ]
+    without = home() | {"option": [{"name": "as one", "without": ["room"]}]}
+    assert options_of(made(without))[0].room is None
+
+
+def test_vary_finds_a_room_by_name_or_number_and_can_drop_its_keys() -> None:
+    case = made(home())
+    for path in ("room.bath.rated_kw", "room.0.rated_kw"):
+        assert (vary(case, {path: 2.0}).room or ())[0].rated_kw == 2.0
+    assert (vary(case, {"room.rest.kind": None}).room or ())[1].kind == "radiators"
+    assert (vary(case, {"room.bath.exponent": 1.25}).room or ())[0].bend == 1.25
+
+
+def test_rooms_that_are_not_the_house_name_both_figures() -> None:
+    less = with_path("home.loss", {"w_per_k": 400.0}, home())
+    found = only(less)
+    assert "the losses of 2 rooms, " in found
+    assert "are less than the 400 W/K that [home.loss] states" in found
+    more = with_path("home.loss", {"design_kw": 2.0, "design_indoor_c": 21.0, "design_outdoor_c": -3.0}, home())
+    assert "are more than the 83 W/K that [home.loss] states" in only(more)
+
+
+@pytest.mark.parametrize(
+    ("rooms", "words"),
+    [
+        ([BATH, BATH], 'name = "bath" stands more than once'),
+        ([{**BATH, "rated_kw": ...}], "rated_kw is missing (output at 50 K above the room, as EN 442 rates it)"),
+        ([{**BATH, "loss_kw": ...}], "room no. 1: loss_kw and area_m2 are both missing"),
+        ([{**BATH, "area_m2": 9.0, "loss_w_per_m2": 100.0}], "are given together, and exactly one is allowed"),
+        ([{**BATH, "rated_kw": 1500}], "It is in kW, not W: write 1.5"),
+        ([{**BATH, "ratd_kw": 2}], "ratd_kw"),
+        ([{**BATH, "candidate": [{"name": "a", "rated_kw": 2.0, "price": 1.0}] * 2}], 'candidate "a" stands more'),
+    ],
+)
+def test_faults_of_rooms(rooms: list[dict[str, Any]], words: str) -> None:
+    given = [{key: value for key, value in room.items() if value is not ...} for room in rooms]
+    found = sentences(home(*given))
+    assert any(words in sentence for sentence in found), found
+
+
+def test_a_design_flow_from_rooms_needs_rooms() -> None:
+    stated = with_path("controls.design_flow_from_rooms", True, table("option", "baseline"))
+    assert only(stated).startswith(
+        "case.toml: [controls] design_flow_from_rooms = true needs rooms, and the case has none."
+    )
+
+
+def test_slope_and_shift_give_the_design_flow() -> None:
+    stated = table("option", "baseline")
+    stated["controls"].pop("design_flow_c", None)
+    case = made(with_path("controls.slope", 0.9, with_path("controls.shift_k", 4.0, stated)))
+    room, cold = case.comfort.warmest_c, case.site.design_outdoor_c
+    assert case.controls.design_flow_c == pytest.approx(room + 4.0 + 0.9 * (room - cold))
+    assert case.controls.curve_zero_c(room) == pytest.approx(room + 4.0 / 0.9)
+    assert any("what slope and shift give" in note for note in case.notes)
+
+
+@pytest.mark.parametrize(
+    ("keys", "words"),
+    [
+        ({"slope": 0.9, "design_flow_c": 55.0}, "and design_flow_c = 55 says otherwise"),
+        ({"shift_k": 2.0}, "shift_k = 2 shifts a curve whose slope is missing"),
+        ({"slope": 0.9, "flow": "fixed", "design_flow_c": ...}, 'slope = 0.9 says nothing with flow = "fixed"'),
+        ({"slope": 0.9, "design_flow_from_rooms": True, "design_flow_c": ...}, "contradicts design_flow_from_rooms"),
+    ],
+)
+def test_faults_of_slopes(keys: dict[str, Any], words: str) -> None:
+    stated = home()
+    for key, value in keys.items():
+        if value is ...:
+            stated["controls"].pop(key, None)
+        else:
+            stated = with_path(f"controls.{key}", value, stated)
+    found = sentences(stated)
+    assert any(words in sentence for sentence in found), found
