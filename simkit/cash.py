@@ -103,7 +103,7 @@ def return_rate(flows: Flows) -> ReturnRate:
         )
     found = _rates(amounts)
     if len(found) == 1:
-        return ReturnRate(found[0], found, f"{found[0]:.1%} a year.")
+        return ReturnRate(found[0], found, f"Rate of return {found[0]:.1%} a year.")
     if not found:
         return ReturnRate(nan, (), "No rate of return: at no rate are its amounts worth nothing today.")
     listed = ", ".join(f"{rate:.1%}" for rate in found)
@@ -155,7 +155,11 @@ def real_rate(nominal: float, inflation: float) -> float:
 
 
 def years_words(years: float, horizon: int) -> str:
-    """Say a payback: "after 7.4 years", "at once", "not within 20 years"."""
+    """Say a payback: "pays for itself after 7.4 years", or that it doesn't within the years looked at."""
     if years == 0.0:
-        return "at once"
-    return f"after {years:.1f} years" if years <= horizon else f"not within {horizon} years"
+        return "pays for itself at once"
+    return (
+        f"pays for itself after {years:.1f} years"
+        if years <= horizon
+        else f"does not pay for itself in {horizon} years"
+    )

@@ -73,7 +73,7 @@ def test_the_green_book_table() -> None:
 
 def test_one_rate_is_worth_nothing_today() -> None:
     found = return_rate([-1000, 300, 420, 680])
-    assert found.words == "16.3% a year."
+    assert found.words == "Rate of return 16.3% a year."
     Reference(0.1634, "own: -1000 + 300/1.1634 + 420/1.1634^2 + 680/1.1634^3 = 0.02", 5e-5, "four digits").check(
         found.rate
     )
@@ -126,9 +126,9 @@ def test_special_cases() -> None:
     assert periods_to_repay(0.05, 10, 0) == 0
     assert future_value(0.0, 4, each=2.0, today=1.0) == 9.0
     Reference(0.0097087, "own: 1.04/1.03 - 1", 1e-7, "digits").check(real_rate(0.04, 0.03))
-    assert years_words(0.0, 20) == "at once"
-    assert years_words(7.44, 20) == "after 7.4 years"
-    assert years_words(inf, 20) == "not within 20 years"
+    assert years_words(0.0, 20) == "pays for itself at once"
+    assert years_words(7.44, 20) == "pays for itself after 7.4 years"
+    assert years_words(inf, 20) == "does not pay for itself in 20 years"
 
 
 AMOUNTS = st.lists(st.floats(-1e4, 1e4, allow_nan=False), min_size=2, max_size=25)

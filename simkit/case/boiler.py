@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Literal
+from typing import Annotated, Any, Literal
+
+from pydantic import ValidationError, ValidatorFunctionWrapHandler, WrapValidator
+from pydantic_core import PydanticCustomError
 
 from simkit.case.controls import Schedule
-from simkit.case.section import Section, number, said, text
+from simkit.case.section import Section, bounded, number, said, text
 from simkit.errors import Fault
 
 FUELS_BOUGHT = ("oil", "gas", "lpg")
+HOURS_A_DAY = 24
 CUBIC_METRES_PER_HUNDRED_CUBIC_FEET = 2.83  # as on British gas bills
 
 
@@ -80,11 +84,26 @@ class Hybrid(Section):
     by_price: bool = said("Whether the cheaper of the two heats in each step", example=False)
 
 
+def _day_of_hours(value: Any, handler: ValidatorFunctionWrapHandler) -> Any:
+    try:
+        hours = handler(tuple(value) if isinstance(value, list) else value)
+    except ValidationError:
+        hours = ()
+    if hours is not None and len(hours) != HOURS_A_DAY:
+        allowed = "is not a list of 24 numbers from 0 to 1500 g/kWh, one for each hour of the day from midnight on"
+        remedy = "Write 24 numbers in brackets, or leave it out where only the yearly average is known"
+        raise PydanticCustomError("worded", "", {"allowed": allowed, "remedy": remedy})
+    return hours
+
+
 class Carbon(Section):
     """Carbon of the electricity."""
 
     electricity_g_per_kwh: float = number(0, 1500, "g/kWh", "Carbon dioxide of a kWh of electricity", example=250)
     source: str = text("Where that figure comes from", example="national inventory 2024")
+    by_hour_g_per_kwh: Annotated[
+        tuple[Annotated[float, bounded(0, 1500)], ...] | None, WrapValidator(_day_of_hours)
+    ] = said("Carbon dioxide of a kWh of electricity by hour of the local day", example=[250.0] * 24, absent=True)
 
 
 def fuel_kwh(fuel: Fuel, amount: float, unit: str) -> float | None:

@@ -62,7 +62,9 @@ class Measure(Section):
     changes: tuple[str, ...] = said(
         "Lines that it changes in the case, each a dotted path and a value",
         example=["controls.design_flow_c = 47.0", "emitters.sized_for_flow_c = 47.0"],
-        min_length=1,
+    )
+    loss_saved_w_per_k: float | None = number(
+        0, 2000, "W/K", "Heat loss that it takes away: area times what its U-value falls", example=16, absent=True
     )
     cost: float = number(0, 1e8, "currency", "What it costs, grants taken off", example=1400)
     life_years: float = number(0.5, 100, "years", "How long it lasts", example=25)
@@ -71,7 +73,10 @@ class Measure(Section):
     safety: str | None = said("What must be heeded", example="Drain down and bleed", absent=True, max_length=500)
 
     def clashes(self) -> Iterator[Fault]:
-        """Yield lines that can't be read."""
+        """Yield lines that can't be read, and a measure that does nothing."""
+        if not self.changes and self.loss_saved_w_per_k is None:
+            remedy = "Add lines of changes, or loss_saved_w_per_k for insulation"
+            yield Fault("", f'measure "{self.name}"', "changes nothing", remedy)
         for line in self.changes:
             try:
                 changed_paths((line,))

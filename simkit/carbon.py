@@ -1,0 +1,62 @@
+"""A simulated year in; its carbon by the average factor, by factors of the hour where known, and over the years out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from simkit.case.money import Money
+from simkit.year import Year
+
+
+@dataclass(frozen=True)
+class CarbonYears:
+    """Carbon dioxide of one option; export earns no credit.
+
+    Attributes
+    ----------
+    electricity_kg, fuel_kg
+        First year, electricity at the average factor [kg].
+    electricity_by_hour_kg
+        First year, electricity at the factor of each hour of the day [kg]; None where those aren't stated.
+    life_kg
+        Sum over the horizon at the average factor, which falls as [money] says [kg].
+    words
+        Which factors were used.
+    """
+
+    electricity_kg: float
+    fuel_kg: float
+    electricity_by_hour_kg: float | None
+    life_kg: float
+    words: str
+
+    @property
+    def first_year_kg(self) -> float:
+        """First year, all of it, at the average factor [kg]."""
+        return self.electricity_kg + self.fuel_kg
+
+
+def carbon_years(year: Year, money: Money) -> CarbonYears:
+    """Count the carbon of an option over the horizon.
+
+    The average factor is the yearly mean of the grid that the case names. Where [carbon] gives factors by hour of the
+    day, the same kilowatt-hours are counted by them too, in local time; neither is a marginal factor.
+    """
+    carbon, fuel = year.case.carbon, year.case.fuel
+    average = year.totals["import"] * carbon.electricity_g_per_kwh / 1000.0
+    burnt = sum(year.fuel_kwh.values()) * (fuel.carbon_g_per_kwh if fuel else 0.0) / 1000.0
+    by_hour, words = (
+        None,
+        f"Electricity at the yearly average of {carbon.electricity_g_per_kwh:g} g/kWh ({carbon.source})",
+    )
+    if carbon.by_hour_g_per_kwh is not None:
+        factors = np.asarray(carbon.by_hour_g_per_kwh)[year.axis.minute_of_day // 60]
+        by_hour = float(year.hourly["import_kw"].to_numpy() @ factors) * year.axis.hours / 1000.0
+        words += ", and beside it at the stated factors by hour of the day"
+    decline = (1.0 - money.carbon_decline_per_year) ** np.arange(money.horizon_years)
+    life = float(average * decline.sum() + burnt * money.horizon_years)
+    if money.carbon_decline_per_year:
+        words += f"; it falls by {money.carbon_decline_per_year:.1%} a year"
+    return CarbonYears(average, burnt, by_hour, life, f"{words}.")
