@@ -179,10 +179,14 @@ def fitted(
     """
     cold = float(np.min(mean_c)) - cold_c
     fit = Fit(np.array(mean_c), np.array(range_k, dtype=np.float64), float(np.clip(cold / 2.6, LEAST_K, MOST_K)), _NONE)
+    ease, before_k = 1.0, 0.0
     for _ in range(60):
         values = temperature(axis, pieces, fit)
         step_k, off_k = _anomaly_step(values, pieces, cold_c)
-        anomaly = float(np.clip(fit.anomaly_k + step_k, LEAST_K, MOST_K))
+        if off_k * before_k < 0.0 and abs(off_k) > 0.3 * abs(before_k):
+            ease *= 0.6  # the step goes too far: the quantile falls faster than its neighbours' mean
+        before_k = off_k
+        anomaly = float(np.clip(fit.anomaly_k + ease * step_k, LEAST_K, MOST_K))
         missing = range_k - mean_daily_range(axis, values)
         over = (fit.swing_k <= 0.0) & (missing < 0.0)
         means, days_off = _means_step(axis, values, fit.mean_c, degree_days, base_c)

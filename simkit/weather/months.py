@@ -100,12 +100,15 @@ def _month_shapes(axis: TimeAxis) -> Floats:
     the twelve means: so there is no step between months, and no mean is bent by the smoothing.
     """
     month = axis.month[day_starts(axis)] - 1
-    days = len(month)
-    bend = np.roll(np.eye(days), 1, axis=1) - 2 * np.eye(days) + np.roll(np.eye(days), -1, axis=1)
     average = (month == np.arange(12)[:, None]) / np.bincount(month, minlength=12)[:, None]
-    system = np.block([[bend.T @ bend, average.T], [average, np.zeros((12, 12))]])
-    right = np.concatenate([np.zeros((days, 12)), np.eye(12)])
-    shapes = over_steps(axis, np.linalg.solve(system, right)[:days])
+    # The bending is a circulant form, so its (pseudo-)inverse is a division of Fourier terms; what remains is to find
+    # twelve multipliers, whose sum is 0, and a constant.
+    stiff = (2.0 - 2.0 * np.cos(2.0 * np.pi * np.fft.rfftfreq(len(month)))) ** 2
+    stiff[0] = np.inf
+    pull = np.fft.irfft(np.fft.rfft(average, axis=1) / stiff, n=len(month), axis=1)
+    system = np.block([[average @ pull.T, np.ones((12, 1))], [np.ones((1, 12)), np.zeros((1, 1))]])
+    found = np.linalg.solve(system, np.eye(13)[:, :12])
+    shapes = over_steps(axis, pull.T @ found[:12] + found[12])
     means = np.stack([month_means(axis, shapes[:, k]) for k in range(12)], axis=1)
     return np.ascontiguousarray(shapes @ np.linalg.inv(means))
 
