@@ -139,15 +139,21 @@ def public_holidays(country: str | None, year: int) -> frozenset[dt.date]:
     """
     if country is None:
         return frozenset()
-    from holidays import country_holidays, list_supported_countries
+    from holidays import country_holidays
 
-    known = list_supported_countries()
-    if country not in known:
-        near = nearest(country.upper(), [code for code in known if len(code) == 2])
-        allowed = "is not a country whose public holidays are known"
-        remedy = f"Write {near}" if near else "Write the two letters of ISO 3166, for example IE"
-        raise CaseError(Fault("[site]", f'country = "{country}"', allowed, remedy))
-    return frozenset(country_holidays(country, years=year).keys())
+    try:
+        return frozenset(country_holidays(country, years=year).keys())
+    except NotImplementedError:  # asked for only now: the list of countries loads every one of them
+        raise CaseError(_no_calendar(country)) from None
+
+
+def _no_calendar(country: str) -> Fault:
+    from holidays import list_supported_countries
+
+    near = nearest(country.upper(), [code for code in list_supported_countries() if len(code) == 2])
+    allowed = "is not a country whose public holidays are known"
+    remedy = f"Write {near}" if near else "Write the two letters of ISO 3166, for example IE"
+    return Fault("[site]", f'country = "{country}"', allowed, remedy)
 
 
 def _month_and_day(dates: NDArray[np.datetime64], southern: bool) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
