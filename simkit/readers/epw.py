@@ -1,7 +1,7 @@
 """An EPW file in; its hours in our names, and what was found, out.
 
-EPW (EnergyPlus weather format): eight lines of head, then a row an hour in local standard time; hour 1 to 24 names the
-end of the interval.
+EPW, the trade's common form: eight lines of head, then a row an hour in local standard time; hour 1 to 24 names the end
+of the interval.
 """
 
 from __future__ import annotations

@@ -15,6 +15,7 @@ from simkit.readers.found import Found
 from simkit.readers.weather_file import read_weather
 from simkit.solar import Sun, split_beam_diffuse, sun_position
 from simkit.weather import sky
+from simkit.weather.air import COLD_QUANTILE
 from simkit.weather.aligned import aligned
 from simkit.weather.damp import humidity_from_minimum
 from simkit.weather.monthly import held, hourly_axis, synthesise
@@ -27,6 +28,7 @@ Floats = NDArray[np.float64]
 
 FAR_DEG = 1.5  # a file from further away than this is remarked on: about 150 km
 HIGHEST_BEAM_W_M2 = 1200.0
+OTHER_COLD_K = 3.0  # own: years differ by so much, climates by more
 
 
 def weather_on(site: Any, weather: Any, axis: TimeAxis, *, folder: Path | str = ".") -> Weather:
@@ -61,7 +63,8 @@ def from_series(site: Any, frame: pd.DataFrame, found: Found, axis: TimeAxis) ->
     Parameters
     ----------
     site
-        With latitude_deg, longitude_deg and altitude_m; its sun is used, not that of the file's place.
+        With latitude_deg, longitude_deg, altitude_m (its sun is used, not that of the file's place) and
+        design_outdoor_c.
     frame, found
         What a reader returned.
     axis
@@ -73,6 +76,7 @@ def from_series(site: Any, frame: pd.DataFrame, found: Found, axis: TimeAxis) ->
     if "humidity" not in laid:
         laid["humidity"] = humidity_from_minimum(coarse, laid["outdoor_c"].to_numpy())
         notes.append(f"{found.file} has no humidity: the dew point is taken as each day's lowest temperature (FAO-56).")
+    notes += _other_cold(site, laid["outdoor_c"].to_numpy(), found.file)
     notes += _complete_sky(site, laid, coarse, found.file)
     return Weather(axis, held(laid, coarse, axis), tuple(notes))
 
@@ -87,6 +91,16 @@ def _far(site: Any, found: Found) -> tuple[str, ...]:
     return (
         f"{found.file} is from {found.latitude_deg:.2f}° north, {found.longitude_deg:.2f}° east, far from the site at "
         f"{site.latitude_deg:.2f}° north, {site.longitude_deg:.2f}° east.",
+    )
+
+
+def _other_cold(site: Any, outdoor_c: Floats, file: str) -> tuple[str, ...]:
+    cold = float(np.quantile(outdoor_c, COLD_QUANTILE))
+    if abs(cold - site.design_outdoor_c) < OTHER_COLD_K:
+        return ()
+    return (
+        f"99.6 % of the hours in {file} are warmer than {cold:.1f} °C, and the case says {site.design_outdoor_c:g} °C: "
+        "sizes are judged by the one, the year runs on the other.",
     )
 
 

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from simkit.errors import CaseError, Fault
 from simkit.weather.draws import normals, uniforms
 from simkit.weather.monthly import Recipe, held, made
-from simkit.weather.months import smooth_course
+from simkit.weather.months import month_means, smooth_course
 from simkit.weather.record import Weather
 
 Floats = NDArray[np.float64]
@@ -83,7 +83,7 @@ def weather_years(weather: Weather, count: int, sd_k: float, seed: int = 0) -> l
         allowed = "is less than one year" if count < 1 else "is negative, and a standard deviation can't be"
         raise CaseError(Fault("weather years", given, allowed, "Ask for 16 years with 0.5 K, for example"))
     years = _year_means(count, seed) * sd_k
-    months = _month_departures(count, seed) * sd_k
+    months = _month_departures(count, seed, _winter(weather)) * sd_k
     return [
         variant(weather, float(years[k]), months_k=[float(value) for value in months[k]], sequence=1 + seed * 4096 + k)
         for k in range(count)
@@ -98,9 +98,15 @@ def _year_means(count: int, seed: int) -> Floats:
     return slices[np.argsort(uniforms(count, seed, ORDER_STREAM), kind="stable")]
 
 
-def _month_departures(count: int, seed: int) -> Floats:
+def _winter(weather: Weather) -> Floats:
+    """1 in the middle of winter, -1 in that of summer, on either half of the globe, (12,)."""
+    means = month_means(weather.axis, weather.frame["outdoor_c"].to_numpy())
+    side = 1.0 if means[[0, 1, 11]].sum() <= means[[5, 6, 7]].sum() else -1.0
+    return np.asarray(side * np.cos(2.0 * np.pi * (np.arange(12) + 0.5) / 12.0), dtype=np.float64)
+
+
+def _month_departures(count: int, seed: int, turn: Floats) -> Floats:
     """Departures of months from their year for a standard deviation of years of 1 K, (count, 12); mean 0 in each."""
-    turn = np.cos(2.0 * np.pi * (np.arange(12) + 0.5) / 12.0)  # 1 in winter, -1 in summer, on the northern half
     spread = (MONTH_SPREAD[0] + MONTH_SPREAD[1]) / 2.0 + (MONTH_SPREAD[0] - MONTH_SPREAD[1]) / 2.0 * turn
     drawn = normals(12 * count, seed, MONTH_STREAM).reshape(count, 12) * spread
     return np.asarray(drawn - drawn.mean(axis=1, keepdims=True), dtype=np.float64)

@@ -20,7 +20,7 @@ from simkit.weather.record import COLUMNS as OURS
 from weather.climates import inland_site, site
 
 BERLIN = TimeAxis("Europe/Berlin", 2023, 60)
-HERE = inland_site(latitude_deg=PLACE[0], longitude_deg=PLACE[1], altitude_m=PLACE[2])
+HERE = inland_site(latitude_deg=PLACE[0], longitude_deg=PLACE[1], altitude_m=PLACE[2], design_outdoor_c=-3.5)
 
 
 def plain(file: str, **columns) -> WeatherSource:
@@ -196,6 +196,16 @@ def test_no_humidity_is_estimated_and_told(tmp_path):
         "a.csv has no humidity: the dew point is taken as each day's lowest temperature (FAO-56)."
     )
     assert weather.frame["humidity"].between(0.2, 1.0).all()
+
+
+def test_a_cold_that_is_not_the_case_s_is_remarked_on(tmp_path):
+    write_epw(tmp_path / "a.epw", year_of_hours())
+    place = HERE.model_copy(update={"design_outdoor_c": -9.0})
+    weather = weather_on(place, WeatherSource(file="a.epw"), BERLIN, folder=tmp_path)
+    assert weather.notes[1] == (
+        f"99.6 % of the hours in a.epw are warmer than {np.quantile(weather.frame['outdoor_c'], 0.004):.1f} °C, and "
+        "the case says -9 °C: sizes are judged by the one, the year runs on the other."
+    )
 
 
 def test_a_file_from_far_away_is_remarked_on(tmp_path):
