@@ -70,7 +70,7 @@ def test_first_hours_are_pinned():
         )
 
 
-PINNED = {0: 7.077, 1000: 5.892, 2500: 6.553, 4444: 10.781, 6000: 11.512, 8759: 6.899}
+PINNED = {0: 7.138, 1000: 5.800, 2500: 6.605, 4444: 10.789, 6000: 11.489, 8759: 6.860}
 
 
 @pytest.mark.parametrize("minutes", [30, 15])
@@ -137,9 +137,8 @@ def test_cold_comes_in_spells_of_several_days(axis, place, climate):
     assert longest_run(winter & (white < -departure[winter].std())) < longest_run(cold)
 
 
-@pytest.mark.parametrize("region", [3, 4, 9, 12, 14])
-def test_made_up_year_spreads_like_the_real_year_it_is_made_from(region):
-    """Only monthly figures and the design cold of a real year go in; the spread of its days comes out."""
+def made_from(region):
+    """A year made up from nothing but the monthly figures and the design cold of a real one; and its axis."""
     year, axis = german_year(region), TimeAxis("Etc/GMT-1", 2010, 60)
     place = inland_site(
         latitude_deg=year.latitude_deg,
@@ -155,7 +154,13 @@ def test_made_up_year_spreads_like_the_real_year_it_is_made_from(region):
             "radiation_kwh_m2": tuple(month_sums(axis, year.ghi_w_m2) / 1000.0),
         }
     )
-    made = column(synthesise(place, figures, axis), "outdoor_c")
+    return synthesise(place, figures, axis), axis
+
+
+@pytest.mark.parametrize("region", [3, 4, 9, 12, 14])
+def test_made_up_year_spreads_like_the_real_year_it_is_made_from(region):
+    year, (weather, axis) = german_year(region), made_from(region)
+    made = column(weather, "outdoor_c")
     source = f"own: German test reference year {region} (DWD 2010)"
     for season, months_of in (("winter", (12, 1, 2)), ("summer", (6, 7, 8))):
         (real, month), (ours, _) = day_by_day(axis, year.outdoor_c), day_by_day(axis, made)
@@ -165,6 +170,23 @@ def test_made_up_year_spreads_like_the_real_year_it_is_made_from(region):
     for base, share in ((10.0, 0.075), (12.0, 0.075), (15.5, 0.04), (18.0, 0.04)):
         real_days, our_days = (monthly_degree_days(axis, values, base).sum() for values in (year.outdoor_c, made))
         Reference(real_days, source, share * real_days, f"degree-days base {base}").check(our_days)
+
+
+def test_damp_cold_comes_as_often_as_in_real_years():
+    """Hours between -3 and 6 °C with more than 90 % humidity are those in which an air unit ices up."""
+    real, made = 0, 0
+    for region in (3, 4, 9, 12):
+        year, (weather, _) = german_year(region), made_from(region)
+        outdoor, damp = column(weather, "outdoor_c"), column(weather, "humidity")
+        real += int(((year.outdoor_c > -3.0) & (year.outdoor_c < 6.0) & (year.humidity > 0.9)).sum())
+        made += int(((outdoor > -3.0) & (outdoor < 6.0) & (damp > 0.9)).sum())
+    Reference(real, "own: four German test reference years (DWD 2010)", 0.2 * real, "hours; one year each").check(made)
+
+
+def test_hours_are_as_rough_as_real_ones():
+    real = np.mean([np.diff(german_year(region).outdoor_c).std() for region in (3, 4, 9, 12)])
+    made = np.mean([np.diff(column(made_from(region)[0], "outdoor_c")).std() for region in (3, 4, 9, 12)])
+    Reference(real, "own: four German test reference years (DWD 2010)", 0.2 * real, "K from hour to hour").check(made)
 
 
 @pytest.mark.parametrize(("axis", "place", "climate"), CASES, ids=NAMES)
