@@ -95,9 +95,11 @@ def test_days_go_to_the_nearest_whole_year() -> None:
 
 
 def test_tax_goes_with_what_it_is_charged_on() -> None:
-    lines = [line("Night", 300.0, "energy"), line("Standing charge", 120.0, "standing"), line("Tax at 10 %", 42.0, "tax"),
-             line("Gas standing charge", 60.0, "standing"), line("Gas burnt for heat", 600.0, "fuel"),
-             line("Exported energy", -48.0, "export")]  # fmt: skip
+    lines = [
+        line("Night", 300.0, "energy"), line("Standing charge", 120.0, "standing"), line("Tax at 10 %", 42.0, "tax"),
+        line("Gas standing charge", 60.0, "standing"), line("Gas burnt for heat", 600.0, "fuel"),
+        line("Exported energy", -48.0, "export"),
+    ]  # fmt: skip
     parts = running_parts(Bill.of("EUR", lines))
     assert parts == pytest.approx(
         {"electricity_cost": 330.0, "standing_cost": 192.0, "fuel_cost": 600.0, "export_cost": -48.0}
