@@ -104,7 +104,9 @@ def _other(error: Exception) -> int:
     if os.environ.get(TRACEBACK):
         raise error
     said = f"{type(error).__name__}: {error}"
-    _complain(f"simkit met an error of its own ({said}). Please report it with the case; {TRACEBACK}=1 shows where it was.")
+    _complain(
+        f"simkit met an error of its own ({said}). Please report it with the case; {TRACEBACK}=1 shows where it was."
+    )
     return 1
 
 

@@ -37,7 +37,7 @@ def cost_split(year: Year) -> dict[str, float]:
         over (a few cents) stands in the largest group. Fuel for other appliances counts as household.
     """
     bill, currency = year.bill, year.case.currency
-    groups = {name: 0.0 for name in GROUPS}
+    groups = dict.fromkeys(GROUPS, 0.0)
     for name, amount in (*_electricity(year).items(), *_fuel(year).items()):
         groups[name] += amount
     tariff = year.case.tariff
@@ -96,7 +96,7 @@ def _share(one: float, other: float) -> float:
 
 
 def _boiler_share(year: Year, flows: _Flows) -> Floats:
-    """Part of the boiler's energy in each step that goes to the rooms, (steps,) [-]; while it stands, the year's part."""
+    """Part of the boiler's energy in each step that goes to the rooms, (steps,) [-]; the year's part while it stands."""
     home = year.inputs.home
     space = flows["boiler_space_heat"] * home.per_space_efficiency
     both = space + flows["boiler_water_heat"] * home.per_water_efficiency

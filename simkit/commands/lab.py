@@ -19,7 +19,9 @@ PARTS = ("jupyterlab", "ipywidgets", "matplotlib")
 
 MaybeFolder = Annotated[
     Path | None,
-    typer.Argument(metavar="DIR", help="Folder made by `simkit new`, or one that holds notebooks; else the checkout's."),
+    typer.Argument(
+        metavar="DIR", help="Folder made by `simkit new`, or one that holds notebooks; else the checkout's."
+    ),
 ]
 
 
@@ -76,5 +78,7 @@ def notebook_folder(folder: Path | None) -> Path:
         raise_all([Fault("", f"the folder {folder}", exists, f"Make one with: simkit new {folder}")])
     shipped = shipped_folder(NOTEBOOKS)
     if STARTER in shipped.parts:  # inside the installation, where nothing should be written
-        raise CaseError(Fault("", "simkit lab", "finds no notebooks here", "Make a folder of your own: simkit new my_home"))
+        raise CaseError(
+            Fault("", "simkit lab", "finds no notebooks here", "Make a folder of your own: simkit new my_home")
+        )
     return shipped

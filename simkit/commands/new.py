@@ -83,8 +83,12 @@ def _require_room(folder: Path) -> None:
         raise CaseError(Fault("", str(folder), "is a file", "Choose another name for the folder"))
     if folder.is_dir() and any(folder.iterdir()):
         raise CaseError(
-            Fault("", f"the folder {folder}", "holds something already, and nothing is overwritten", "Choose another name")
+            Fault(
+                "", f"the folder {folder}", "holds something already, and nothing is overwritten", "Choose another name"
+            )
         )
     if not folder.resolve().parent.is_dir():
         remedy = "Make the folder above it first"
-        raise CaseError(Fault("", f"the folder {folder}", f"has no folder {folder.resolve().parent} to stand in", remedy))
+        raise CaseError(
+            Fault("", f"the folder {folder}", f"has no folder {folder.resolve().parent} to stand in", remedy)
+        )

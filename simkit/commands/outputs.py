@@ -18,10 +18,7 @@ def require_targets(*targets: tuple[str, Path | None, Sequence[str]]) -> None:
         Option, its path or None, and the endings that it may have.
     """
     faults = [
-        fault
-        for option, path, endings in targets
-        if path is not None
-        for fault in _faults(option, path, endings)
+        fault for option, path, endings in targets if path is not None for fault in _faults(option, path, endings)
     ]
     paths = [path.resolve() for _, path, _ in targets if path is not None]
     if len(set(paths)) < len(paths):
@@ -33,7 +30,9 @@ def _faults(option: str, path: Path, endings: Sequence[str]) -> list[Fault]:
     given = f"{option} {path}"
     if path.suffix.lower() not in endings:
         allowed = f"does not end in {' or '.join(endings)}"
-        return [Fault("", given, allowed, f"Write for example {path.with_suffix(endings[0]).name or 'out' + endings[0]}")]
+        return [
+            Fault("", given, allowed, f"Write for example {path.with_suffix(endings[0]).name or 'out' + endings[0]}")
+        ]
     if path.is_dir():
         return [Fault("", given, "is a folder", "Name a file inside it")]
     folder = path.parent

@@ -36,7 +36,7 @@ def progress(total: int) -> Iterator[Callable[[str], None]]:
         def begin(name: str) -> None:
             nonlocal begun
             begun += 1
-            bar.update(task, completed=begun, description=name)
+            bar.update(task, completed=begun, description=name, refresh=True)
 
         yield begin
 

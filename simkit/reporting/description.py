@@ -61,8 +61,8 @@ def sentence(year: Year) -> str:
     case = year.case
     return (
         f"A home of {case.home.floor_area_m2:g} m² in {case.site.zone}, heated by {_heated_by(case)}, losing "
-        f"{year.loss_w_per_k:.0f} W per kelvin; tariff {case.tariff.name}; the year {case.site.year} in {year.axis.steps:,} "
-        f"steps of {year.axis.step_minutes} minutes; money in {case.currency}."
+        f"{year.loss_w_per_k:.0f} W per kelvin; tariff {case.tariff.name}; the year {case.site.year} in "
+        f"{year.axis.steps:,} steps of {year.axis.step_minutes} minutes; money in {case.currency}."
     )
 
 

@@ -24,6 +24,7 @@ from simkit.year import Range, Year
 RAIL_FROM_WIDTH = 104  # narrower windows show the ranges in figures only
 TABLE_WIDTH = 80
 
+
 def comparison_view(comparison: Comparison, *, title: str, width: int, ranged: bool = True) -> RenderableType:
     """Lay out a comparison: the answer, one row of two lines for each option, and what the words mean.
 

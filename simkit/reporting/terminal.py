@@ -20,8 +20,7 @@ NAME, FIGURE, NOTE, ACCENT = "bold", "", "dim", "dark_cyan"
 def console(*, stderr: bool = False) -> Console:
     """Return a console that prints text as it stands, no wider than `WIDEST`."""
     made = Console(stderr=stderr, markup=False, highlight=False, emoji=False)
-    if made.width > WIDEST:
-        made.width = WIDEST
+    made.width = min(made.width, WIDEST)
     return made
 
 
@@ -50,7 +49,7 @@ def bullets(texts: Sequence[str], style: str = "") -> RenderableType:
 
 
 def columns(titles: Sequence[str], *, left: int = 1, gap: int = 2) -> Table:
-    """An empty table without lines: the first `left` columns flush left, the others flush right, titles in small voice."""
+    """An empty table without lines: the first `left` columns flush left, the others flush right, faint titles."""
     table = Table(box=None, padding=(0, gap, 0, 0), pad_edge=False, header_style=NOTE, show_edge=False)
     for place, title in enumerate(titles):
         table.add_column(

@@ -61,14 +61,14 @@ def comparison_answer(comparison: Comparison, *, ranged: bool = True) -> list[st
 
 
 def subject_of(comparison: Comparison) -> Year | None:
-    """The option that a case is about: the first that is heated otherwise than its baseline, else the first other one."""
+    """The option that a case is about: the first heated otherwise than its baseline, else the first other one."""
     others = [year for year in comparison.years if year is not comparison.base]
     changed = [year for year in others if year.case.heat_source != comparison.base.case.heat_source]
     return next(iter([*changed, *others]), None)
 
 
 def same_comfort(comparison: Comparison, subject: Year) -> Year | None:
-    """The baseline's own heat source made to keep the rooms as warm as the subject does, where the baseline does not."""
+    """The baseline's own heat source made to keep the rooms as warm as the subject, where the baseline does not."""
     base = comparison.base
     if _as_warm(base, subject):
         return None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calendar import month_abbr
 from dataclasses import replace
 
 from simkit.case.case import Case, vary
@@ -41,7 +42,7 @@ def test_months_hold_fuel_only_where_some_is_burnt(compared: Comparison) -> None
     assert "Fuel kWh" in boiler.titles
     assert "Fuel kWh" not in pump.titles
     for grid in (boiler, pump):
-        assert [row[0] for row in grid.rows] == [*"Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split(), "Year"]
+        assert [row[0] for row in grid.rows] == [*month_abbr[1:], "Year"]
         assert all(len(row) == len(grid.titles) for row in grid.rows)
         for column in range(3, len(grid.titles)):
             figures = [amount(row[column]) for row in grid.rows]

@@ -1,0 +1,75 @@
+"""`simkit new`: a starter folder that runs as it is, and never a file overwritten."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from commands.conftest import Ask
+from simkit.case.load import read_case
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def test_a_new_folder_runs_as_it_is(ask: Ask, here: Path) -> None:
+    found = ask("new", "mine")
+    assert found.code == 0
+    assert "Next: simkit compare mine/case.toml, or simkit lab mine" in found.out
+    home = here / "mine"
+    assert read_case(home / "case.toml").name == "Estuary bungalow"
+    assert len(list((home / "sample_data" / "tariffs").glob("*.toml"))) == 8
+    assert (home / "notebooks").is_dir()
+    compared = json.loads(ask("compare", "mine", "--no-range", "--json").out)
+    assert len(compared["options"]) == 5
+
+
+def test_its_files_are_listed_as_json(ask: Ask, here: Path) -> None:
+    made = json.loads(ask("new", "mine", "--json").out)
+    assert made["case"] == "mine/case.toml"
+    assert sorted(made["files"]) == sorted(
+        path.relative_to(here / "mine").as_posix() for path in (here / "mine").rglob("*") if path.is_file()
+    )
+
+
+def test_an_empty_folder_is_filled(ask: Ask, here: Path) -> None:
+    (here / "mine").mkdir()
+    assert ask("new", "mine").code == 0
+    assert (here / "mine" / "case.toml").is_file()
+
+
+def test_nothing_is_overwritten(ask: Ask, here: Path) -> None:
+    (here / "mine").mkdir()
+    (here / "mine" / "case.toml").write_text("mine", encoding="utf-8")
+    found = ask("new", "mine")
+    assert (found.code, found.out) == (2, "")
+    assert found.faults == ["the folder mine holds something already, and nothing is overwritten. Choose another name."]
+    assert (here / "mine" / "case.toml").read_text(encoding="utf-8") == "mine"
+    (here / "file").write_text("", encoding="utf-8")
+    assert ask("new", "file").faults == ["file is a file. Choose another name for the folder."]
+
+
+def test_a_folder_needs_one_to_stand_in(ask: Ask, here: Path) -> None:
+    found = ask("new", "a/b")
+    assert found.code == 2
+    assert found.faults == [
+        f"the folder a/b has no folder {(here / 'a').resolve()} to stand in. Make the folder above it first."
+    ]
+
+
+def test_what_fails_half_way_leaves_nothing(ask: Ask, here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(self: Path, *_: object, **__: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(Path, "write_text", full)
+    found = ask("new", "mine")
+    assert found.code == 2
+    assert found.faults == [
+        "the folder mine can't be made (no space left on device). Choose another place, or look at the rights to write there."
+    ]
+    assert list(here.iterdir()) == []
