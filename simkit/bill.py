@@ -1,13 +1,14 @@
 """A year of imported and exported kilowatt-hours, or of fuel, and its terms in; what is charged out, line by line.
 
-Lines come from dated rules on civil days: energy by band, a standing charge for each local civil date, tax as the
-tariff states it, and what export earns. Each line of each month is rounded to the smallest unit of the currency, half
-away from zero; tax is taken on the rounded lines of its month. One home and many homes take the same road, so that a
-lane's amount equals the total of that home's own bill.
+Lines come from dated rules on civil days: energy by band, by a file of prices and by tier, levies, peak power, a
+standing charge for each local civil date, rebates, tax as the tariff states it, and what export earns. Each line of
+each month is rounded to the smallest unit of the currency, half away from zero; tax is taken on the rounded lines of
+its month. One home and many homes take the same road, so that a lane's amount equals the total of that home's own bill.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -16,9 +17,11 @@ from numpy.typing import NDArray
 
 from simkit.bill_lines import ROUNDING, Bill, BillLine, Kind, in_units, rounded
 from simkit.case.tariff import Tariff
+from simkit.charges.laid import Charged, laid
+from simkit.charges.rows import Following, KwhRows
 from simkit.clock import Floats, TimeAxis
 from simkit.errors import DataError, Fault
-from simkit.prices import Charged, laid
+from simkit.prices import signal_notes
 
 FUELS = {"oil": "Heating oil", "gas": "Gas", "lpg": "LPG"}
 UNITS = {"litre": "l", "m3": "m³", "ft3_100": "100 ft³"}
@@ -54,22 +57,32 @@ class FuelTerms(Protocol):
 
 @dataclass(frozen=True)
 class _Part:
-    """One line before it is rounded: quantities by month, (12,) or (12, lanes), and the signed price of one."""
+    """One line before it is rounded: quantities by month, (12,) or (12, lanes), and the signed price of one.
+
+    `money` stands for quantities × price where each step has a price of its own; `tax` is what is added to the line.
+    """
 
     label: str
     kind: Kind
     unit: str
     quantities: Floats
     price: float
-    price_with_tax: float
+    tax: float = 0.0
+    money: Floats | None = None
+
+    @property
+    def amounts(self) -> Floats:
+        """What the line comes to in each month before rounding [currency]."""
+        return self.quantities * self.price if self.money is None else self.money
 
     def cents(self, currency: str) -> NDArray[np.int64]:
-        return rounded(self.quantities * self.price, currency)
+        return rounded(self.amounts, currency)
 
 
 def charge(
-    tariff: Tariff, axis: TimeAxis, import_kwh: Floats, export_kwh: Floats | None = None, *, country: str | None = None
-) -> Bill:
+    tariff: Tariff, axis: TimeAxis, import_kwh: Floats, export_kwh: Floats | None = None, *,
+    country: str | None = None, following: Sequence[Following] = (), extra_slots: bool = False,
+) -> Bill:  # fmt: skip
     """Charge one home's year at a tariff.
 
     Parameters
@@ -82,27 +95,39 @@ def charge(
         Energy sold in each step, (steps,) [kWh], 0 or more; None for none.
     country
         Country of the home, asked of tariffs that price public holidays.
+    following
+        Parts of `import_kwh` that run only inside a control window. Where the window and a band's edge lie inside one
+        step (a meter that is some minutes late, and a timer set by it), they are priced by the window's own minutes.
+    extra_slots
+        Whether the cheap half-hours that the supplier may choose are counted, as a scenario.
 
     Returns
     -------
     Bill
         The lines, by month, and their exact sum.
     """
-    terms = laid(tariff, axis, country if tariff.holidays_as else None)
+    terms = laid(tariff, axis, country, extra_slots=extra_slots)
     sold = None if export_kwh is None else _energy("export_kwh", export_kwh, (axis.steps,))
-    parts = _parts(tariff, terms, _energy("import_kwh", import_kwh, (axis.steps,)), sold)
-    said = (f"Prices include tax at {tariff.tax * 100:g} %.",) if tariff.prices_include_tax and tariff.tax else ()
-    return Bill.of(tariff.currency, [_line(part, tariff.currency) for part in parts], (*terms.notes, *said, ROUNDING))
+    bought = _energy("import_kwh", import_kwh, (axis.steps,))
+    parts = _parts(tariff.currency, terms, bought, sold, following)
+    lines = [_line(part, tariff.currency) for part in parts]
+    return Bill.of(tariff.currency, lines, (*signal_notes(tariff, axis, terms), *_tax_notes(tariff), ROUNDING))
+
+
+def _tax_notes(tariff: Tariff) -> tuple[str, ...]:
+    inside = [terms.tax for terms in tariff.versions if terms.prices_include_tax and terms.tax]
+    return tuple(f"Prices include tax at {tax * 100:g} %." for tax in dict.fromkeys(inside))
 
 
 def charge_lanes(
-    tariff: Tariff, axis: TimeAxis, import_kwh: Floats, export_kwh: Floats | None = None, *, country: str | None = None
-) -> Floats:
+    tariff: Tariff, axis: TimeAxis, import_kwh: Floats, export_kwh: Floats | None = None, *,
+    country: str | None = None, extra_slots: bool = False,
+) -> Floats:  # fmt: skip
     """Charge many homes at once: the totals that `charge` gives for each, and a hundred times as fast.
 
     Parameters
     ----------
-    tariff, axis, country
+    tariff, axis, country, extra_slots
         As for `charge`.
     import_kwh, export_kwh
         Energy bought and sold in each step of each home, (steps, lanes) [kWh]; trusted to be finite.
@@ -112,20 +137,27 @@ def charge_lanes(
     ndarray
         Total of the year, (lanes,) [currency], to the cent.
     """
-    months = charge_lanes_months(tariff, axis, import_kwh, export_kwh, country=country)
+    months = charge_lanes_months(tariff, axis, import_kwh, export_kwh, country=country, extra_slots=extra_slots)
     return in_units(rounded(months, tariff.currency).sum(axis=0), tariff.currency)
 
 
 def charge_lanes_months(
-    tariff: Tariff, axis: TimeAxis, import_kwh: Floats, export_kwh: Floats | None = None, *, country: str | None = None
-) -> Floats:
+    tariff: Tariff, axis: TimeAxis, import_kwh: Floats, export_kwh: Floats | None = None, *,
+    country: str | None = None, extra_slots: bool = False,
+) -> Floats:  # fmt: skip
     """Charge many homes at once by month, (12, lanes) [currency]; arguments as for `charge_lanes`."""
     for name, kwh in (("import_kwh", import_kwh), ("export_kwh", export_kwh)):
         if kwh is not None:
             _require_shape(name, kwh, (axis.steps, import_kwh.shape[-1]))
-    terms = laid(tariff, axis, country if tariff.holidays_as else None)
-    parts = _parts(tariff, terms, import_kwh, export_kwh)
-    return in_units(np.sum([part.cents(tariff.currency) for part in parts], axis=0), tariff.currency)
+    terms = laid(tariff, axis, country, extra_slots=extra_slots)
+    parts = _parts(tariff.currency, terms, import_kwh, export_kwh)
+    none = np.zeros((12, import_kwh.shape[-1]), dtype=np.int64)
+    return in_units(np.sum([none, *(part.cents(tariff.currency) for part in parts)], axis=0), tariff.currency)
+
+
+def fixed_cost(tariff: Tariff, axis: TimeAxis, *, country: str | None = None) -> float:
+    """What a year costs that uses nothing: standing charges, levies by day, least peaks, rebates, tax [currency]."""
+    return charge(tariff, axis, np.zeros(axis.steps), country=country).total
 
 
 def charge_fuel(
@@ -169,26 +201,44 @@ def charge_fuel_lanes(
     return in_units(np.sum([part.cents(currency) for part in parts], axis=(0, 1)), currency)
 
 
-def _parts(tariff: Tariff, terms: Charged, import_kwh: Floats, export_kwh: Floats | None) -> list[_Part]:
+def _parts(
+    currency: str, terms: Charged, import_kwh: Floats, export_kwh: Floats | None, following: Sequence[Following] = ()
+) -> list[_Part]:
     """Lines of an electricity bill, for one home or for many."""
-    factor, currency = tariff.tax_factor, tariff.currency
-    bought = terms.bought
-    parts = [
-        _Part(label, "energy", "kWh", kwh, price, price * factor)
-        for label, price, kwh in zip(bought.labels, bought.prices.tolist(), bought.month_kwh(import_kwh), strict=True)
-    ]
-    if tariff.standing_per_day:
-        days = _each_lane(terms.days, import_kwh)
-        price = tariff.standing_per_day
-        parts.append(_Part("Standing charge", "standing", "days", days, price, price * factor))
-    if tariff.tax and not tariff.prices_include_tax:
-        net = in_units(np.sum([part.cents(currency) for part in parts], axis=0), currency)
-        parts.append(_Part(f"Tax at {tariff.tax * 100:g} %", "tax", currency, net, tariff.tax, 0.0))
+    if terms.netting is not None and export_kwh is not None:
+        import_kwh, export_kwh = terms.netting.left_over(import_kwh, export_kwh)
+    parts = _by_kwh(terms.bought, terms.bought.month_sums(import_kwh, following))
+    if terms.tiers is not None:
+        for tier, kwh in zip(terms.tiers.lines, terms.tiers.month_kwh(import_kwh), strict=True):
+            parts.append(_Part(tier.label, "tier", "kWh", kwh, tier.price, tier.tax))
+    parts.sort(key=lambda part: part.kind in ("levy", "rebate"))
+    for peak in terms.peaks:
+        parts.append(_Part(peak.line.label, "demand", "kW", peak.month_kw(import_kwh), peak.line.price, peak.line.tax))
+    for line in terms.fixed:
+        quantities = _each_lane(line.quantities, import_kwh)
+        parts.append(_Part(line.label, line.kind, line.unit, quantities, line.price, line.tax))
+    parts += _taxes(parts, currency)
     if terms.sold is not None and export_kwh is not None:
-        sold = terms.sold
-        for label, price, kwh in zip(sold.labels, sold.prices.tolist(), sold.month_kwh(export_kwh), strict=True):
-            parts.append(_Part(label, "export", "kWh", kwh, -price, -price))
+        parts += _by_kwh(terms.sold, terms.sold.month_sums(export_kwh))
     return parts
+
+
+def _by_kwh(rows: KwhRows, sums: Floats) -> list[_Part]:
+    """Lines that go with energy, from the sums of their rows."""
+    return [
+        _Part(line.label, line.kind, line.unit, sums[line.row], line.price, line.tax,
+              None if line.money_row < 0 else sums[line.money_row])
+        for line in rows.lines
+    ]  # fmt: skip
+
+
+def _taxes(parts: Sequence[_Part], currency: str) -> list[_Part]:
+    """A line for each tax that is added, taken on the rounded lines of its month."""
+    found = []
+    for tax in dict.fromkeys(part.tax for part in parts if part.tax):
+        net = in_units(np.sum([part.cents(currency) for part in parts if part.tax == tax], axis=0), currency)
+        found.append(_Part(f"Tax at {tax * 100:g} %", "tax", currency, net, tax))
+    return found
 
 
 def _fuel_parts(fuel: FuelTerms, axis: TimeAxis, kwh: Floats, keeps_supply: bool) -> list[_Part]:
@@ -199,27 +249,32 @@ def _fuel_parts(fuel: FuelTerms, axis: TimeAxis, kwh: Floats, keeps_supply: bool
     burnt = np.add.reduceat(kwh, np.flatnonzero(np.diff(axis.month, prepend=0)), axis=0)
     days = _each_lane(_days_of_months(axis), kwh)
     other = days * (fuel.other_use_kwh / len(axis.dates))
-    parts = [_Part(f"{name} burnt for heat", "fuel", unit, burnt / fuel.kwh_per_unit, price, price)]
+    parts = [_Part(f"{name} burnt for heat", "fuel", unit, burnt / fuel.kwh_per_unit, price)]
     if fuel.other_use_kwh:
-        parts.append(_Part(f"{name} for other uses", "fuel", unit, other / fuel.kwh_per_unit, price, price))
+        parts.append(_Part(f"{name} for other uses", "fuel", unit, other / fuel.kwh_per_unit, price))
     if fuel.standing_per_day:
         due = np.asarray(burnt.sum(axis=0) + other.sum(axis=0) > 0) | keeps_supply
         standing = fuel.standing_per_day
-        parts.append(_Part(f"{name} standing charge", "standing", "days", days * due, standing, standing))
+        parts.append(_Part(f"{name} standing charge", "standing", "days", days * due, standing))
     return parts
 
 
 def _line(part: _Part, currency: str) -> BillLine:
     cents = part.cents(currency)
+    quantity = float(part.quantities.sum())
+    price = 0.0 if part.kind == "tax" else part.price
+    if part.money is not None:
+        price = float(part.money.sum()) / quantity if quantity else 0.0
     return BillLine(
         label=part.label,
-        quantity=float(part.quantities.sum()),
+        quantity=quantity,
         unit=part.unit,
         amount=float(in_units(cents.sum(), currency)),
         months=in_units(cents, currency),
         kind=part.kind,
         quantities=part.quantities,
-        price=part.price_with_tax,
+        price=price * (1.0 + part.tax),
+        tax=part.tax,
     )
 
 

@@ -18,11 +18,16 @@ from numpy.typing import NDArray
 from simkit.clock import Floats
 from simkit.errors import CaseError, Fault
 
-Kind = Literal["energy", "standing", "tax", "export", "fuel"]
+Kind = Literal["energy", "market", "tier", "levy", "demand", "standing", "rebate", "tax", "export", "fuel"]
 ROUNDING = "Each line of each month is rounded to the smallest unit of the currency, half away from zero."
 # An amount that is a tie in decimals is rarely one in binary: 2.675 is a little less. Within a millionth of a cent of
 # the tie it counts as one; sums over a year of steps are good to far better than that.
 TIE = 1e-6
+PARTITIONS: tuple[Kind, ...] = (
+    "energy",
+    "tier",
+    "market",
+)  # lines that share out every kWh bought, the first that are there
 QUARTERS = ("Jan to Mar", "Apr to Jun", "Jul to Sep", "Oct to Dec")
 
 
@@ -73,11 +78,14 @@ class BillLine:
     months
         The same by month, (12,) [currency].
     kind
-        "energy", "standing", "tax", "export" or "fuel".
+        "energy" (by band), "market" (by a file of prices), "tier", "levy", "demand", "standing", "rebate", "tax",
+        "export" or "fuel".
     quantities
         The quantity by month, (12,) [unit].
     price
-        Price of one unit with tax [currency/unit]; 0 for the line of a tax.
+        Price of one unit with tax [currency/unit], the mean where each step has its own; 0 for the line of a tax.
+    tax
+        Tax on this line that stands in a line of its own [-].
     """
 
     label: str
@@ -88,6 +96,7 @@ class BillLine:
     kind: Kind
     quantities: Floats
     price: float = 0.0
+    tax: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -154,21 +163,26 @@ class Bill:
 
     @property
     def bands(self) -> tuple[BandUse, ...]:
-        """Bought electricity by band."""
-        energy = [line for line in self.lines if line.kind == "energy"]
-        bought = sum(line.quantity for line in energy)
-        return tuple(
-            BandUse(line.label, line.quantity, line.quantity / bought if bought else 0.0, line.price) for line in energy
-        )
+        """Bought electricity by band; of a tariff without bands, by tier or as a whole."""
+        for kind in PARTITIONS:
+            energy = [line for line in self.lines if line.kind == kind]
+            bought = sum(line.quantity for line in energy)
+            if energy:
+                return tuple(
+                    BandUse(line.label, line.quantity, line.quantity / bought if bought else 0.0, line.price)
+                    for line in energy
+                )
+        return ()
 
     @property
     def mean_price_per_kwh(self) -> float:
-        """Mean price of bought electricity, weighted by the load, with tax, without standing charge [currency/kWh].
+        """Mean price of bought electricity, weighted by the load, with tax, without what is due by day or by kW.
 
-        NaN where nothing was bought.
+        NaN where nothing was bought [currency/kWh].
         """
         bought = sum(band.kwh for band in self.bands)
-        return sum(band.kwh * band.price_per_kwh for band in self.bands) / bought if bought else float("nan")
+        paid = sum(line.quantity * line.price for line in self.lines if _goes_with_energy(line, self.currency))
+        return paid / bought if bought else float("nan")
 
     def __add__(self, other: Bill) -> Bill:
         """Join two bills of one currency, lines of both after each other."""
@@ -206,6 +220,13 @@ class Bill:
         body.append(_html_row("Total", ["", *(self.money(x) for x in (*self.quarters, self.total))]))
         notes = "".join(f"<p>{escape(note)}</p>" for note in self.notes)
         return f"<table><thead><tr>{head}</tr></thead><tbody>{''.join(body)}</tbody></table>{notes}"
+
+
+def _goes_with_energy(line: BillLine, currency: str) -> bool:
+    """Whether a line is due for each kWh: bands, prices of a file, tiers, levies by kWh, a share taken off those."""
+    if line.kind in PARTITIONS:
+        return True
+    return (line.kind == "levy" and line.unit == "kWh") or (line.kind == "rebate" and line.unit == currency)
 
 
 def _html_row(label: str, cells: Iterable[str]) -> str:

@@ -13,7 +13,7 @@ def band(name: str, price: float, start: str, end: str, **rules: Any) -> Band:
     return Band.model_validate({"name": name, "price_per_kwh": price, "from": start, "to": end, "days": "all", **rules})
 
 
-def tariff(*bands: Band, export: float | None = None, **terms: Any) -> Tariff:
+def tariff(*bands: Band, export: float | Export | None = None, **terms: Any) -> Tariff:
     """Make a tariff in EUR on wall time, without tax and standing charge unless told otherwise."""
     plain: dict[str, Any] = {
         "name": "Test tariff",
@@ -25,6 +25,6 @@ def tariff(*bands: Band, export: float | None = None, **terms: Any) -> Tariff:
         "prices_include_tax": True,
         "standing_per_day": 0.0,
         "band": bands,
-        "export": None if export is None else Export(price_per_kwh=export),
+        "export": Export(price_per_kwh=export) if isinstance(export, float | int) else export,
     }
     return Tariff.model_validate(plain | terms)

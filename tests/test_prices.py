@@ -79,7 +79,12 @@ def test_weekend_and_months_are_asked_of_each_minutes_own_day() -> None:
     assert price[at(DUBLIN, "2025-06-29 23:00")] == 0.1  # a Sunday
     assert price[at(DUBLIN, "2025-06-30 06:00")] == 0.2
     assert price[at(DUBLIN, "2025-07-05 12:00")] == 0.15
-    assert laid(rules, DUBLIN, None).bought.labels == ("Day", "Night", "Weekend at 0.1", "Weekend at 0.15")
+    assert [line.label for line in laid(rules, DUBLIN).bought.lines] == [
+        "Day",
+        "Night",
+        "Weekend at 0.1",
+        "Weekend at 0.15",
+    ]
 
 
 def holiday_tariff() -> Tariff:

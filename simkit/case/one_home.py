@@ -33,7 +33,7 @@ from simkit.case.rooms import Room
 from simkit.case.section import Section, said, text
 from simkit.case.site import Site
 from simkit.case.solar import Solar
-from simkit.case.tariff import Tariff
+from simkit.case.tariff import Tariff, named_only
 from simkit.case.uncertainty import Uncertainty
 from simkit.case.weather import WeatherSource
 
@@ -129,7 +129,7 @@ class Case(Head):
     def digest(self) -> str:
         """SHA-256 of everything that is in the case and its tariff, in hexadecimal; of files only the names count."""
         content = self.model_dump(by_alias=True, exclude_none=True, mode="json")
-        content["tariff"] = self.tariff.model_dump(by_alias=True, exclude_none=True, mode="json")
+        content["tariff"] = named_only(self.tariff.model_dump(by_alias=True, exclude_none=True, mode="json"))
         for name in ("weather", "household"):
             if "file" in content[name]:
                 content[name]["file"] = Path(content[name]["file"]).name
@@ -140,7 +140,8 @@ class Case(Head):
     def files(self) -> tuple[Path, ...]:
         """Files of data that the case names, with their folder."""
         names = (self.weather.file, self.household.file)
-        return tuple((self.folder / name).resolve() for name in names if name is not None)
+        named = (*(name for name in names if name is not None), *self.tariff.files)
+        return tuple((self.folder / name).resolve() for name in named)
 
     def __eq__(self, other: object) -> bool:
         """Compare what is in two cases."""

@@ -1,68 +1,50 @@
 """A tariff file (TOML) in, one checked and frozen Tariff out, or a plain sentence for each thing that is wrong with it.
 
-A tariff is a dated list of bands: by time of day, weekday, month, and first and last date. It says whose clock it
-follows, whether prices include tax, and what a day costs whatever is used. A price that changes in the middle of a year
-is two bands with dates. No key is assumed for the user save those whose absence says something by itself (no months
-means every month).
+A tariff says whose clock it follows, whether prices include tax, and what it charges: bands by time of day, weekday,
+month and date; a file of prices; tiers of a billing month; a charge on the peak; levies; rebates; and what a day costs
+whatever is used. What a kilowatt-hour costs is the sum of its band, its price of the file, its tier and its levies,
+each where the tariff has one. Terms that change in the middle of a year are `[[version]]` tables with a date each. No
+key is assumed for the user save those whose absence says something by itself (no months means every month).
 """
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, Field, ValidationError, ValidatorFunctionWrapHandler, WrapValidator
+from pydantic import AfterValidator, Field
 from pydantic_core import PydanticCustomError
 
-from simkit.case.hints import shown
 from simkit.case.messages import checked
 from simkit.case.money_codes import CURRENCIES
-from simkit.case.section import Days, EndOfDay, Section, TimeOfDay, Weekday, number, said, text
-from simkit.case.tariff_cover import ALL_DAYS, WEEKEND, WORKDAYS, cover_faults
+from simkit.case.section import Section, number, said, text
+from simkit.case.tariff_prices import DEAREST_DAY, DEAREST_PER_KWH, price_faults
+from simkit.case.tariff_rules import tariff_faults
+from simkit.case.tariff_terms import (
+    Band,
+    Demand,
+    Export,
+    ExtraSlots,
+    Hours,
+    Levy,
+    PriceSeries,
+    Rebate,
+    Tier,
+)
 from simkit.case.toml_file import read_toml
-from simkit.clock import DAY_MINUTES, WEEKDAYS, Clock, minute_of, pieces_of_day, time_of
-from simkit.errors import CaseError, Fault, nearest, raise_all
+from simkit.clock import DAY_MINUTES, Clock, minute_of, time_of
+from simkit.errors import Fault, nearest, raise_all
 
-NAMED_DAYS = {"all": ALL_DAYS, "workdays": WORKDAYS, "weekend": WEEKEND}
-
-# Household electricity costs less than this everywhere, several times over; above it the unit is wrong. Own figures,
-# for telling cents and MWh from kWh only; a currency that is not listed has no such bound.
-DEAREST_PER_KWH = {
-    "AUD": 4.0, "BGN": 4.0, "BRL": 10.0, "CAD": 3.0, "CHF": 2.0, "CZK": 50.0, "DKK": 15.0, "EUR": 2.0, "GBP": 2.0,
-    "HUF": 800.0, "JPY": 300.0, "NOK": 20.0, "NZD": 4.0, "PLN": 9.0, "RON": 10.0, "SEK": 20.0, "USD": 2.0,
-}  # fmt: skip
-DEAREST_PRICE, DEAREST_DAY = 100_000, 250_000  # whatever the currency: bounds of the fields
-DEAREST_DAY_IN_KWH = 2.5  # a day's standing charge, as a multiple of the dearest kWh
+__all__ = [
+    "DEAREST_PER_KWH", "Band", "Demand", "Export", "ExtraSlots", "Hours", "Levy", "PriceSeries", "Rebate", "Tariff",
+    "Tier", "Version", "named_only", "read_tariff",
+]  # fmt: skip
 
 SIGNS = {"€": "EUR", "EURO": "EUR", "EUROS": "EUR", "£": "GBP", "$": "USD", "¥": "JPY", "KR": "DKK"}
-
-
-def _closed(value: Any) -> Any:
-    """A list of the file as the tuple that a frozen model holds (strict validation behind a validator asks for it)."""
-    return tuple(value) if isinstance(value, list) else value
-
-
-def _some_days(value: Any, handler: ValidatorFunctionWrapHandler) -> Any:
-    try:
-        return handler(_closed(value))
-    except ValidationError:
-        allowed = 'is not "all", "workdays", "weekend" or a list of weekdays'
-        near = nearest(value, NAMED_DAYS) if isinstance(value, str) else None
-        remedy = 'Write one of the three words, or a list such as ["monday", "friday"]'
-        remedy = f'Perhaps "{near}" is meant' if near else remedy
-        raise PydanticCustomError("worded", "", {"allowed": allowed, "remedy": remedy}) from None
-
-
-def _some_months(value: Any, handler: ValidatorFunctionWrapHandler) -> Any:
-    try:
-        return handler(_closed(value))
-    except ValidationError:
-        remedy = "Write the numbers of the months, such as [11, 12, 1, 2, 3], or leave the key out for every month"
-        raise PydanticCustomError(
-            "worded", "", {"allowed": "is not a list of months from 1 to 12", "remedy": remedy}
-        ) from None
+Netting = Literal["15 min", "30 min", "hour", "day", "month", "year"]
+NETTING_MINUTES = {"15 min": 15, "30 min": 30, "hour": 60}
 
 
 def _a_currency(code: str) -> str:
@@ -73,63 +55,49 @@ def _a_currency(code: str) -> str:
     return code
 
 
-SomeDays = Annotated[
-    Days | Annotated[tuple[Weekday, ...], Field(min_length=1)],
-    WrapValidator(_some_days),
-]
-SomeMonths = Annotated[tuple[Annotated[int, Field(ge=1, le=12)], ...], Field(min_length=1)]
+def _tax(*, absent: bool = False) -> Any:
+    return number(0, 0.99, "share", "Tax on energy and standing charge", example=0.09, absent=absent)
 
 
-class Band(Section):
-    """One price and the minutes to which it belongs."""
-
-    name: str = text("What the bill calls it", example="Night")
-    price_per_kwh: float = number(0, DEAREST_PRICE, "currency per kWh", "Price of a kilowatt-hour", example=0.285)
-    start: TimeOfDay = said('Time of day at which it begins, "HH:MM"', example="23:00", alias="from")
-    end: EndOfDay = said('Time of day at which it ends, "HH:MM" or "24:00"', example="08:00", alias="to")
-    days: SomeDays = said("Days on which it holds, or a list of weekdays", example="all")
-    months: Annotated[SomeMonths | None, WrapValidator(_some_months)] = said(
-        "Months in which it holds, every month if left out", example=[11, 12, 1, 2, 3], absent=True
+def _standing(*, absent: bool = False) -> Any:
+    return number(
+        0, DEAREST_DAY, "currency per day", "What each day costs whatever is used", example=0.75, absent=absent
     )
-    first_date: dt.date | None = said("First day on which it holds", example=dt.date(2025, 1, 1), absent=True)
-    last_date: dt.date | None = said("Last day on which it holds", example=dt.date(2025, 9, 30), absent=True)
-
-    @property
-    def weekdays(self) -> frozenset[int]:
-        """Weekdays on which the band holds, 0 = Monday."""
-        if isinstance(self.days, str):
-            return NAMED_DAYS[self.days]
-        return frozenset(WEEKDAYS.index(day) for day in self.days)
-
-    def clashes(self) -> Iterator[Fault]:
-        """Yield a window without length and dates in the wrong order."""
-        try:
-            pieces_of_day(self.start, self.end)
-        except CaseError as error:
-            yield from error.faults
-        if self.first_date and self.last_date and self.last_date < self.first_date:
-            allowed = f"is before first_date = {self.first_date}"
-            yield Fault("", f"last_date = {self.last_date}", allowed, "Swap the two, or mend the year")
 
 
-class Export(Section):
-    """What a kilowatt-hour fed into the grid earns."""
+class Version(Section):
+    """Terms that hold from a later date on; what it leaves out stays as it was before."""
 
-    price_per_kwh: float = number(0, DEAREST_PRICE, "currency per kWh", "What an exported kWh earns", example=0.15)
+    valid_from: dt.date = said("First day of these terms", example=dt.date(2025, 7, 1))
+    valid_to: dt.date | None = said("Last day of these terms", example=dt.date(2025, 12, 31), absent=True)
+    tax: float | None = _tax(absent=True)
+    prices_include_tax: bool | None = said("Whether the prices hold the tax already", example=True, absent=True)
+    standing_per_day: float | None = _standing(absent=True)
+    band: tuple[Band, ...] | None = said("The bands, all of them", example=[{"name": "Night"}], absent=True)
+    series: PriceSeries | None = said("The file of prices", example={"file": "day_ahead.csv"}, absent=True)
+    tier: tuple[Tier, ...] | None = said("The tiers, all of them", example=[{"name": "Beyond"}], absent=True)
+    demand: Demand | None = said("The charge on the peak", example={"interval_minutes": 15}, absent=True)
+    levy: tuple[Levy, ...] | None = said("The levies, all of them", example=[{"per_kwh": 0.01}], absent=True)
+    rebate: tuple[Rebate, ...] | None = said("The rebates, all of them", example=[{"per_month": 10}], absent=True)
+    export: Export | None = said("What exported energy earns", example={"price_per_kwh": 0.15}, absent=True)
 
 
 class Tariff(Section):
     """One electricity tariff; equal and hashable by value.
 
-    Every minute of every day has exactly one band, as the tariff's own clock shows time. `meter_offset_minutes` is how
-    much later than stated the meter switches [min]. With ``holidays_as = "weekend"`` a public holiday of the home's
-    country is priced as a Sunday.
+    Where there are bands, every minute of every day has exactly one, as the tariff's own clock shows time.
+    `meter_offset_minutes` is how much later than stated the meter switches [min]. With ``holidays_as = "weekend"`` a
+    public holiday of the home's country is priced as a Sunday. With `netting`, what is exported is first set off
+    against what is imported in the same period and band.
     """
 
     name: str = text("What you call the tariff", example="Harbour flat rate")
     note: str = text("Where the prices come from, or that they are invented", example="Invented.")
     currency: Annotated[str, AfterValidator(_a_currency)] = text("Currency by its ISO 4217 code", example="EUR")
     valid_from: dt.date = said("First day of the tariff", example=dt.date(2025, 1, 1))
+    valid_to: dt.date | None = said(
+        "Last day of the tariff, no end if left out", example=dt.date(2025, 12, 31), absent=True
+    )
     clock: Clock = said("Clock on which its times are read", example="local")
     meter_offset_minutes: int | None = number(
         -720, 720, "min", "How much later than stated the meter switches", example=7, absent=True
@@ -137,17 +105,38 @@ class Tariff(Section):
     holidays_as: Literal["weekend"] | None = said(
         "How public holidays are priced, like any other day if left out", example="weekend", absent=True
     )
-    tax: float = number(0, 0.99, "share", "Tax on energy and standing charge", example=0.09)
+    netting: Netting | None = said(
+        "Period in which export is set off against import, none if left out", example="hour", absent=True
+    )
+    billing_day: int | None = number(
+        1, 28, "", "Day on which a billing month begins, the first if left out", example=1, absent=True
+    )
+    tax: float = _tax()
     prices_include_tax: bool = said("Whether the prices hold the tax already", example=True)
-    standing_per_day: float = number(
-        0, DEAREST_DAY, "currency per day", "What each day costs whatever is used", example=0.75
+    standing_per_day: float = _standing()
+    series: PriceSeries | None = said(
+        "A file of prices, added to the bands where both are given", example={"file": "day_ahead.csv"}, absent=True
     )
-    band: tuple[Band, ...] = said(
-        "The bands, each with its price and its minutes",
-        example=[{"name": "All day", "price_per_kwh": 0.345, "from": "00:00", "to": "24:00", "days": "all"}],
+    band: tuple[Band, ...] = Field(
+        default=(),
+        description="The bands, each with its price and its minutes.",
+        examples=[[{"name": "All day", "price_per_kwh": 0.345, "from": "00:00", "to": "24:00", "days": "all"}]],
+        json_schema_extra={"meaning": "The bands, each with its price and its minutes"},
     )
+    tier: tuple[Tier, ...] | None = said(
+        "Prices by the use of a billing month, added to the others", example=[{"name": "First 200 kWh"}], absent=True
+    )
+    demand: Demand | None = said("A charge on the month's peak", example={"interval_minutes": 15}, absent=True)
+    levy: tuple[Levy, ...] | None = said("Levies by kWh or by day", example=[{"per_kwh": 0.01}], absent=True)
+    rebate: tuple[Rebate, ...] | None = said("What is taken off", example=[{"per_month": 10.0}], absent=True)
     export: Export | None = said(
         "What exported energy earns, nothing if left out", example={"price_per_kwh": 0.15}, absent=True
+    )
+    extra_slots: ExtraSlots | None = said(
+        "Cheap half-hours that the supplier may choose on top", example={"per_week": 6}, absent=True
+    )
+    version: tuple[Version, ...] | None = said(
+        "Terms that change on a later date", example=[{"valid_from": dt.date(2025, 7, 1)}], absent=True
     )
 
     @property
@@ -156,20 +145,48 @@ class Tariff(Section):
         return 1.0 if self.prices_include_tax else 1.0 + self.tax
 
     @property
+    def versions(self) -> tuple[Tariff, ...]:
+        """The terms as they followed each other, each a tariff without versions; the first begins the tariff."""
+        if not self.version:
+            return (self,)
+        found = [self.model_copy(update={"version": None})]
+        for change in self.version:
+            new = {name: getattr(change, name) for name in Version.model_fields if getattr(change, name) is not None}
+            if found[-1].valid_to is None:
+                found[-1] = found[-1].model_copy(update={"valid_to": change.valid_from - dt.timedelta(days=1)})
+            found.append(found[-1].model_copy(update={"valid_to": None, **new}))
+        return tuple(found)
+
+    @property
     def edges(self) -> tuple[str, ...]:
         """Times of day at which the price can change, "HH:MM" on the tariff's clock, meter offset included."""
-        edges = {minute_of(edge) for band in self.band for edge in (band.start, band.end)}
         late = self.meter_offset_minutes or 0
-        return tuple(time_of(edge) for edge in sorted({(edge + late) % DAY_MINUTES for edge in edges}))
+        stated = {edge for version in self.versions for edge in _edges(version)}
+        return tuple(time_of(edge) for edge in sorted({(minute_of(edge) + late) % DAY_MINUTES for edge in stated}))
+
+    @property
+    def files(self) -> tuple[str, ...]:
+        """Files of prices that the tariff names."""
+        named = [s for v in self.versions for s in (v.series, v.export.series if v.export else None) if s]
+        return tuple(dict.fromkeys(series.file for series in named))
 
     def clashes(self) -> Iterator[Fault]:
-        """Yield minutes without a price and minutes with more than one."""
-        if not any(True for band in self.band for _ in band.clashes()):
-            yield from cover_faults(self.band, self.valid_from, where="")
+        """Yield minutes without a price and minutes with more than one, tax stated twice, days without a tariff."""
+        bands = (*self.band, *(band for change in self.version or () for band in change.band or ()))
+        if not any(True for band in bands for _ in band.clashes()):
+            yield from tariff_faults(self.versions)
+
+
+def _edges(tariff: Tariff) -> Iterator[str]:
+    windows: list[Hours | None] = [*tariff.band, *(tariff.export.band or () if tariff.export else ())]
+    windows.append(tariff.demand.within if tariff.demand else None)
+    for hours in windows:
+        if hours is not None:
+            yield from (hours.start, hours.end)
 
 
 def read_tariff(path: str | Path) -> Tariff:
-    """Read a tariff file and check it.
+    """Read a tariff file and check it; a file of prices that it names is looked at when it is first needed.
 
     Parameters
     ----------
@@ -179,7 +196,7 @@ def read_tariff(path: str | Path) -> Tariff:
     Returns
     -------
     Tariff
-        Frozen, hashable, every minute priced exactly once.
+        Frozen, hashable; files of prices are named from the folder of the tariff file.
 
     Raises
     ------
@@ -187,8 +204,8 @@ def read_tariff(path: str | Path) -> Tariff:
         With one sentence for each thing that is wrong.
     """
     data = read_toml(path, what="tariff file")
-    tariff, faults = checked(Tariff, data)
-    ours = list(_price_faults(data))
+    tariff, faults = checked(Tariff, _placed(data, Path(path).parent))
+    ours = list(price_faults(data))
     told = {(fault.where, fault.given) for fault in ours}
     faults = ours + [fault for fault in faults if (fault.where, fault.given) not in told]
     raise_all([Fault(_in_file(Path(path).name, f.where), f.given, f.allowed, f.remedy) for f in faults])
@@ -200,47 +217,20 @@ def _in_file(name: str, where: str) -> str:
     return f"{name}: {where}" if where else name
 
 
-def _number(table: Any, key: str) -> float | None:
-    value = table.get(key) if isinstance(table, Mapping) else None
-    return value if isinstance(value, int | float) and not isinstance(value, bool) else None
+def _placed(value: Any, folder: Path, key: str = "") -> Any:
+    """The table with every ``file`` beneath a ``series`` seen from the folder of the tariff file."""
+    if isinstance(value, dict):
+        made = {name: _placed(part, folder, name) for name, part in value.items()}
+        if key == "series" and isinstance(value.get("file"), str) and value["file"]:
+            made["file"] = str((folder / value["file"]).resolve())
+        return made
+    return [_placed(part, folder, key) for part in value] if isinstance(value, list) else value
 
 
-def _price_faults(data: Mapping[str, Any]) -> Iterator[Fault]:
-    """Prices that are none in this currency: cents, MWh, a month's standing charge.
-
-    Asked of the raw file, so that they are told together with everything else that is wrong.
-    """
-    currency = str(data.get("currency"))
-    dearest = DEAREST_PER_KWH.get(currency, DEAREST_PRICE)
-    bands = data.get("band")
-    tables = [(f"band no. {k}", band) for k, band in enumerate(bands if isinstance(bands, list) else [], start=1)]
-    for place, table in [*tables, ("[export]", data.get("export"))]:
-        price = _number(table, "price_per_kwh")
-        if price is not None and not 0 <= price <= dearest:
-            yield _no_price(place, price, dearest, currency)
-    day, most = _number(data, "standing_per_day"), min(dearest * DEAREST_DAY_IN_KWH, DEAREST_DAY)
-    if day is None or 0 <= day <= most:
-        return
-    given, allowed = f"standing_per_day = {shown(day)}", f"is outside 0 to {most:g} {currency} per day"
-    if day < 0:
-        yield Fault(
-            "", given, "is below 0, and a standing charge is paid, not earned", f"Write {shown(-day)}, or 0 for none"
-        )
-        return
-    remedy = f"If it is for a month, write {day * 12 / 365:.4g}; if for a year, {day / 365:.4g}"
-    remedy += f"; if in hundredths (cents, pence), {day / 100:.4g}" if day / 100 <= most else ""
-    yield Fault("", given, allowed, remedy)
-
-
-def _no_price(where: str, price: float, dearest: float, currency: str) -> Fault:
-    given, allowed = f"price_per_kwh = {shown(price)}", f"is outside 0 to {dearest:g} {currency} per kWh"
-    if price < 0:
-        paid = "earnings" if where == "[export]" else "a price"
-        return Fault(where, given, f"is below 0, and {paid} of a fixed tariff can't be", f"Write {shown(-price)}, or 0")
-    guesses = []
-    if price / 100 <= dearest:
-        guesses.append(f"If it is in hundredths (cents, pence), write {price / 100:.4g}")
-    if dearest / 40 <= price / 1000 <= dearest:
-        guesses.append(f"{'if' if guesses else 'If'} for a MWh, write {price / 1000:.4g}")
-    remedy = "; ".join(guesses) or f"Write the price of a kilowatt-hour in {currency}, such as {dearest / 8:g}"
-    return Fault(where, given, allowed, remedy)
+def named_only(value: Any, key: str = "") -> Any:
+    """A tariff's table with nothing but the name of each file of prices, for comparison and digest."""
+    if isinstance(value, dict):
+        return {name: named_only(part, name) for name, part in value.items()}
+    if isinstance(value, list):
+        return [named_only(part, key) for part in value]
+    return Path(value).name if key == "file" else value

@@ -1,0 +1,188 @@
+"""Stamps of a price file as text in; its intervals in order on the year's own grid out, or one sentence for each fault.
+
+Gaps and doubles that lie exactly where the clock changes are told as what they are: stamps of another clock than the
+one that was stated.
+"""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from simkit.case.tariff import PriceSeries
+from simkit.clock import Floats, TimeAxis
+from simkit.errors import DataError, Fault
+
+Ints = NDArray[np.int64]
+OFFSET = re.compile(r"(?:Z|[+-]\d\d:?\d\d)$")
+OTHER_FORMS = ("%d/%m/%Y %H:%M", "%d.%m.%Y %H:%M", "%d-%m-%Y %H:%M", "%d/%m/%Y %H:%M:%S", "%d.%m.%Y %H:%M:%S")
+
+
+def utc_of(stamps: pd.Series, series: PriceSeries, axis: TimeAxis, name: str) -> Ints:
+    """Starts of the intervals in UTC, as they stand in the file, (rows,) [min since 1970]."""
+    own = bool(OFFSET.search(str(stamps.iloc[0]).strip()))
+    parsed = _parsed(stamps, own, name)
+    if own or series.clock == "utc":
+        minutes = _minutes(parsed)
+    elif series.clock == "local":
+        minutes = _from_wall(parsed, axis, name)
+    else:
+        sign = -1 if series.clock[0] == "-" else 1
+        minutes = _minutes(parsed) - sign * (int(series.clock[1:3]) * 60 + int(series.clock[4:6]))
+    return minutes - (series.interval_minutes if series.label == "end" else 0)
+
+
+def _parsed(stamps: pd.Series, own: bool, name: str) -> pd.DatetimeIndex:
+    texts = stamps.astype(str).str.strip()
+    found = pd.to_datetime(texts, format="ISO8601", utc=own, errors="coerce")
+    for form in OTHER_FORMS:
+        if not found.isna().iloc[0]:
+            break
+        found = pd.to_datetime(texts, format=form, errors="coerce")
+    bad = np.flatnonzero(found.isna().to_numpy())
+    if len(bad):
+        given = f'"{texts.iloc[bad[0]]}"'
+        why = f"is not a date with a time ({len(bad)} of {len(texts):,} rows)"
+        remedy = "Write stamps such as 2025-01-31T07:00, the same way in every row"
+        raise DataError(Fault(f"{name} line {bad[0] + 2}", given, why, remedy))
+    return pd.DatetimeIndex(found)
+
+
+def _minutes(index: pd.DatetimeIndex) -> Ints:
+    naive = index.tz_localize(None) if index.tz is not None else index
+    minutes: Ints = naive.to_numpy().astype("datetime64[m]").astype(np.int64)
+    return minutes
+
+
+def _from_wall(parsed: pd.DatetimeIndex, axis: TimeAxis, name: str) -> Ints:
+    try:
+        return _minutes(parsed.tz_localize(axis.zone, ambiguous="infer", nonexistent="raise").tz_convert("UTC"))
+    except ValueError as problem:  # pandas' errors on ambiguous and nonexistent times are ValueErrors
+        stamp = re.search(r"\d{4}-\d\d-\d\d \d\d:\d\d", str(problem))
+        given = f"the stamp {stamp.group()}" if stamp else "a stamp"
+        why = f"can't be a wall time in {axis.zone}, where a clock change takes or repeats an hour that the rows don't"
+        remedy = (
+            'If every day has 24 hours, the stamps are not wall time: write clock = "utc" or an offset such as "+01:00"'
+        )
+        raise DataError(Fault(name, given, why, remedy)) from None
+
+
+def in_order(
+    utc: Ints, prices: Floats, series: PriceSeries, axis: TimeAxis, name: str
+) -> tuple[Ints, Floats, tuple[str, ...]]:
+    """Sort the rows onto the grid of the year's intervals.
+
+    Returns
+    -------
+    starts
+        Start of each interval that the year touches, in UTC, (intervals,) [min since 1970].
+    prices
+        Its price as the file gives it, (intervals,).
+    notes
+        What was closed, and what was left aside.
+    """
+    _even(utc, series, name)
+    order = np.argsort(utc, kind="stable")
+    utc, prices = utc[order], prices[order]
+    begin, end = (int(stamp) for stamp in _bounds(axis))
+    step = series.interval_minutes
+    phase = int(utc[0]) % step
+    first = (begin - phase) // step * step + phase
+    grid = np.arange(first, end, step)
+    twice = utc[1:][np.diff(utc) == 0]
+    place = (utc - first) // step
+    inside = (place >= 0) & (place < len(grid))
+    filled = np.full(len(grid), np.nan)
+    filled[place[inside]] = prices[inside]
+    missing = np.flatnonzero(np.isnan(filled))
+    if len(twice):
+        known = np.flatnonzero(~np.isnan(filled))
+        between = missing[(missing > known[0]) & (missing < known[-1])]
+        raise DataError(_doubled(twice, grid[between], axis, name))
+    notes = []
+    if len(missing):
+        filled = _closed(filled, missing, grid, series, axis=axis, name=name, span=(int(utc[0]), int(utc[-1])))
+        some = f"{len(missing)} of the {len(grid):,} prices of {axis.year}"
+        notes.append(f"{some}, missing in {name}, {_is(len(missing))} held from the price before, as asked for.")
+    if len(utc) > inside.sum():
+        aside = len(utc) - int(inside.sum())
+        notes.append(f"{aside:,} of the prices in {name} lie outside {axis.year} and {_is(aside)} left aside.")
+    return grid, filled, tuple(notes)
+
+
+def _is(count: int) -> str:
+    return "is" if count == 1 else "are"
+
+
+def _even(utc: Ints, series: PriceSeries, name: str) -> None:
+    step = series.interval_minutes
+    apart = np.abs(np.diff(utc))
+    lengths, counts = np.unique(apart[apart > 0], return_counts=True)
+    usual = int(lengths[np.argmax(counts)]) if len(lengths) else 0
+    if usual != step:
+        why = f"contradicts interval_minutes = {step}"
+        remedy = f"Write interval_minutes = {usual}" if usual in (60, 30, 15) else "Give prices of 60, 30 or 15 minutes"
+        raise DataError(Fault(name, f"a row every {usual} minutes", why, remedy))
+    off = np.flatnonzero((utc - utc[0]) % step)
+    if len(off):
+        when = np.datetime64(int(utc[off[0]]), "m")
+        why = f"is not on the {step} minutes of the other rows"
+        raise DataError(Fault(f"{name} line {off[0] + 2}", f"{when} UTC", why, "Mend the stamp"))
+
+
+def _bounds(axis: TimeAxis) -> Ints:
+    ends = axis.utc[[0, -1]].tz_localize(None).to_numpy().astype("datetime64[m]").astype(np.int64)
+    return ends + np.array([0, axis.step_minutes])
+
+
+def _at_changes(minutes: Ints, axis: TimeAxis) -> bool:
+    """Whether all these instants lie within a few hours of a change of the home's clock, on either clock."""
+    ahead = axis.minute_of_day - axis.utc_minute_of_day
+    starts = axis.utc.tz_localize(None).to_numpy().astype("datetime64[m]").astype(np.int64)
+    changes = starts[1:][np.diff(ahead % 1440) != 0]
+    if not len(changes) or not len(minutes):
+        return False
+    return bool((np.abs(minutes[:, None] - changes[None, :]).min(axis=1) <= 240).all())
+
+
+def _doubled(twice: Ints, missing: Ints, axis: TimeAxis, name: str) -> Fault:
+    shown = "; ".join(f"{str(np.datetime64(int(minute), 'm')).replace('T', ' ')} UTC" for minute in twice[:3])
+    more = f"; and {len(twice) - 3} more" if len(twice) > 3 else ""
+    given = f"{len(twice)} {'stamp' if len(twice) == 1 else 'stamps'} ({shown}{more})"
+    if _at_changes(twice, axis) and _at_changes(missing, axis):
+        lost = f"{len(missing)} {_is(len(missing))} missing"
+        why = f"{_come(twice)} twice, and {lost}, where the clock changes in {axis.zone}"
+        remedy = 'The stamps are wall time: write clock = "local" under [series]'
+        return Fault(name, given, why, remedy)
+    why = f"{_come(twice)} more than once, and which row counts can't be known"
+    return Fault(name, given, why, "Take the doubles out")
+
+
+def _come(stamps: Ints) -> str:
+    return "comes" if len(stamps) == 1 else "come"
+
+
+def _closed(
+    filled: Floats, missing: Ints, grid: Ints, series: PriceSeries, *, axis: TimeAxis, name: str, span: tuple[int, int]
+) -> Floats:
+    """Close gaps by holding the price before where that was asked for; refuse them otherwise."""
+    step = series.interval_minutes
+    begins = missing[np.diff(missing, prepend=-2) != 1]
+    ends = missing[np.diff(missing, append=len(filled) + 1) != 1]
+    longest = int((ends - begins).max() + 1) * step / 60.0
+    if longest <= (series.bridge_hours or 0):
+        return pd.Series(filled).ffill().bfill().to_numpy()
+    moment = pd.Timestamp(int(grid[missing[0]]) * 60, unit="s", tz="UTC").tz_convert(axis.zone)
+    given = f"{len(missing):,} of the {len(filled):,} intervals of {axis.year}"
+    first_at = "at" if len(missing) == 1 else "the first at"
+    why = f"{_is(len(missing))} missing, {first_at} {moment:%Y-%m-%d %H:%M} local time"
+    first, last = (f"{pd.Timestamp(minute * 60, unit='s', tz='UTC').tz_convert(axis.zone):%Y-%m-%d}" for minute in span)
+    if longest <= 24:
+        hours = int(np.ceil(longest))
+        remedy = f"Complete the file, or write bridge_hours = {hours} under [series] to hold the price before each gap"
+    else:
+        remedy = f"Complete the file, which covers {first} to {last}, or set [site] year to a year that it holds"
+    raise DataError(Fault(name, given, why, remedy))
