@@ -169,7 +169,8 @@ def check_rooms(case: Case, loss_w_per_k: float) -> None:
             Fault(
                 f"{case.label}: [[room]]",
                 f'"{rooms.limiting}"',
-                f"needs water at {rooms.design_flow_c:.1f} °C on the design day, above the {most:g} °C that can be sent",
+                f"needs water at {rooms.design_flow_c:.1f} °C on the design day, "
+                f"above the {most:g} °C that can be sent",
                 "Give it a bigger emitter, a lower needed_c, or set design_flow_c and leave design_flow_from_rooms out",
             )
         )  # fmt: skip
