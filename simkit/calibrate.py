@@ -126,7 +126,8 @@ def _no_loss(case: Case, wanted: float, burnt: Floats) -> Fault:
     remedy = (
         "Look whether the unit is right and whether the amount is for a whole year"
         if wanted > burnt[-1]
-        else "Look whether the hot water, the boiler's efficiency and the unit are right: the hot water alone needs more"
+        else "Look whether the hot water, the boiler's efficiency and the unit are right: "
+        "the hot water alone needs more"
     )
     return Fault(
         f"{case.label}: [home.loss]",

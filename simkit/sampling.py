@@ -1,8 +1,8 @@
 """A case in, its year many times over out, each time with other values of what is not known exactly.
 
-The spreads are the case's own [uncertainty]; they are sampled by a scrambled Sobol sequence from the case's seed, so that
-all options of a case meet the same samples and ranges are taken on differences. Where the heat loss came from fuel, it
-is found anew in each sample: what is known (the fuel that was burnt) stays known.
+The spreads are the case's own [uncertainty]; they are sampled by a scrambled Sobol sequence from the case's seed, so
+that all options of a case meet the same samples and ranges are taken on differences. Where the heat loss came from
+fuel, it is found anew in each sample: what is known (the fuel that was burnt) stays known.
 """
 
 from __future__ import annotations

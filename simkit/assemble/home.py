@@ -31,9 +31,9 @@ from simkit.case.household import Household
 from simkit.case.site import Site
 from simkit.clock import TimeAxis
 from simkit.kernel.inputs import HomeInputs
-from simkit.kernel.prepare import curve
+from simkit.kernel.prepare import cheaper_by_boiler, curve
 from simkit.physics.building import INTERNAL_GAIN_TO_AIR, SOLAR_GAIN_TO_AIR
-from simkit.physics.emitters import RATED_EXCESS_K
+from simkit.physics.emitters import RATED_EXCESS_K, first_guess
 from simkit.physics.heat_pump import KNOTS
 from simkit.physics.records import Home, State
 from simkit.prices import PriceSignal
@@ -44,8 +44,6 @@ from simkit.weather.record import Weather
 Floats = NDArray[np.float64]
 
 NEVER_C = -1e6
-ALWAYS_C = 1e6
-NO_PRICE = 1e6
 BOILER_RESERVE_K = 10.0  # own: radiators were sized with reserve under the boiler's flow
 
 
@@ -127,11 +125,13 @@ def home_inputs(
     values["export_limit_kw"] = NO_LIMIT_KW if limit is None else limit
     values["tolerance_k"], values["over_c"] = case.comfort.tolerance_k, case.comfort.over_c
     series = home_series(case, setting)
+    home = Home(**values)
+    series["by_boiler"] = _by_boiler(case, setting, home, series)
     held = float(series["set_point_c"][0])
     start = State(
         held, held - 1.0, case.hot_water.target_c, case.hot_water.target_c, 1.0, 0.0, values["floor_kwh"], np.inf, 0.0
     )
-    return HomeInputs(Home(**values), start, series)
+    return HomeInputs(home, start, series)
 
 
 def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
@@ -155,7 +155,6 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     series["household_kw"] = household_series(case.household, axis, setting.folder, case.site.country)
     series["car_kw"] = _zeros(axis)
     series["solar_kw"] = panels_kw(case.solar, case.site, weather) if case.solar else _zeros(axis)
-    series["import_price"] = setting.signal.import_per_kwh
     series |= battery_series(case.battery, setting.signal)
     return series
 
@@ -163,6 +162,11 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
 @lru_cache(maxsize=64)
 def _zeros(axis: TimeAxis) -> Floats:
     return np.zeros(axis.steps)
+
+
+@lru_cache(maxsize=64)
+def _ones(axis: TimeAxis) -> Floats:
+    return np.ones(axis.steps)
 
 
 @lru_cache(maxsize=64)
@@ -253,9 +257,12 @@ def _building_constants(case: Case, house: Shell) -> dict[str, float]:
 
 
 def _emitter_constants(case: Case, house: Shell) -> dict[str, float]:
-    emitters, controls = case.emitters, case.controls
-    rated = emitter_rating_kw(case, house.loss_kw_per_k)
-    water = design_load_kw(case, house.loss_kw_per_k) / emitters.water_difference_k
+    emitters, controls, exact, share = case.emitters, case.controls, house.response, case.emitters.mass_share
+    rated, load = emitter_rating_kw(case, house.loss_kw_per_k), design_load_kw(case, house.loss_kw_per_k)
+    water = load / emitters.water_difference_k
+    needed_k = RATED_EXCESS_K * (load / rated) ** (1.0 / emitters.exponent)  # mean water over the room at the design load
+    design_k = controls.design_flow_c - 0.5 * emitters.water_difference_k - design_room_c(case)
+    warming = (1.0 - share) * exact.mean_aqa + share * exact.mean_aqf
     return {
         "rated_kw": rated,
         "per_rated_kw": 1.0 / rated,
@@ -267,7 +274,9 @@ def _emitter_constants(case: Case, house: Shell) -> dict[str, float]:
         "flow_fixed": float(controls.flow == "fixed"),
         "flow_least": float(controls.flow == "least"),
         "design_flow_c": controls.design_flow_c,
-        "design_room_c": design_room_c(case),
+        # the least flow is held under the curve that the emitters themselves need
+        "design_excess_k": needed_k if controls.flow == "least" else design_k,
+        "first_share": first_guess(needed_k, load, 0.5 / water + warming),
         "floor_c": controls.floor_c,
         "ceiling_c": controls.ceiling_c,
         "recovery_lift_k": controls.recovery_lift_k,
@@ -303,25 +312,34 @@ def _machine_constants(case: Case, adjustment: Adjustment) -> dict[str, float]:
 
 def _boiler_constants(case: Case, adjustment: Adjustment) -> dict[str, float]:
     boiler, fuel = case.boiler, case.fuel
-    below = {"heat_pump": NEVER_C, "boiler": ALWAYS_C}.get(case.heat_source, NEVER_C)
-    heat_price = NO_PRICE
-    if case.heat_source == "hybrid" and case.hybrid and boiler:
-        below = case.hybrid.boiler_below_c
-        if case.hybrid.by_price and fuel:
-            heat_price = fuel.price_per_unit / fuel.kwh_per_unit / boiler.space_efficiency
+    stands_by = boiler is not None and case.heat_source != "heat_pump"
     space = min((boiler.space_efficiency if boiler else 1.0) * adjustment.boiler, 1.0)
     water = min((boiler.water_efficiency if boiler else 1.0) * adjustment.boiler, 1.0)
     return {
-        "boiler_below_c": below,
-        "boiler_heat_price": heat_price,
         "boiler_kw": boiler.capacity_kw if boiler else 0.0,
         "boiler_flow_c": boiler.flow_c if boiler else 60.0,
         "per_space_efficiency": 1.0 / space,
         "per_water_efficiency": 1.0 / water,
         "boiler_pump_kw": boiler.pump_w / 1000.0 if boiler else 0.0,
-        "boiler_standby_kw": boiler.standby_w / 1000.0 if boiler else 0.0,
+        "boiler_standby_kw": boiler.standby_w / 1000.0 if boiler and stands_by else 0.0,
         "fuel_is_electric": float(fuel is not None and fuel.kind == "electricity"),
     }
+
+
+def _by_boiler(case: Case, setting: Setting, home: Home, series: dict[str, Floats]) -> Floats:
+    """Where the step's heat comes from the boiler, (steps,) [0 or 1]: always, never, or as the hybrid chooses.
+
+    A hybrid takes the boiler below its stated outdoor temperature, where the machine stops for cold, and (where it goes
+    by price) where a kWh from the boiler costs less than one from the machine on its curve at full load.
+    """
+    if case.heat_source != "hybrid" or not (case.hybrid and case.boiler and case.heat_pump):
+        return _ones(setting.axis) if case.heat_source == "boiler" else _zeros(setting.axis)
+    stops = case.heat_pump.lowest_outdoor_c if case.heat_pump.source == "air" else NEVER_C
+    cold = series["outdoor_c"] < max(case.hybrid.boiler_below_c, stops)
+    if not (case.hybrid.by_price and case.fuel):
+        return cold.astype(np.float64)
+    per_kwh = case.fuel.price_per_unit / case.fuel.kwh_per_unit * home.per_space_efficiency
+    return np.maximum(cold, cheaper_by_boiler(home, series, setting.signal.import_per_kwh, per_kwh))
 
 
 def _water_constants(case: Case, hours: float, adjustment: Adjustment) -> dict[str, float]:

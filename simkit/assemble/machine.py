@@ -2,8 +2,8 @@
 
 Test points become second-law efficiencies (COP over Carnot at the point's own temperatures) on a grid of the tested
 source and flow temperatures, run straight between points and held outside. A published regression is laid on a grid of
-its own. Capacity is held above the warmest tested source, and falls below the coldest one by 2 % of the capacity at 7 °C
-for each kelvin (own; units give 60 to 70 % at −10 °C of what they give at 7 °C).
+its own. Capacity is held above the warmest tested source, and falls below the coldest one by 2 % of the capacity at
+7 °C for each kelvin (own; units give 60 to 70 % at −10 °C of what they give at 7 °C).
 """
 
 from __future__ import annotations
@@ -119,13 +119,13 @@ def _from_points(machine: HeatPump) -> MachineMap:
     if machine.points_hold is not None and "fan" not in machine.points_hold and machine.fan_share:
         efficiency = efficiency * (1.0 - machine.fan_share)
         notes.append("The points leave out the source fan: its share was added to the electricity.")
-    least = min(LEAST_LIFT_K, min(p.flow_c - p.source_c for p in full))
+    least = min(LEAST_LIFT_K, *(p.flow_c - p.source_c for p in full))
     gain = _part_load_gain(points, sources, knots, efficiency) if len(full) < len(points) else 0.0
     notes.append(
         "Part-load test points are used: COP rises as the machine runs below full load."
         if gain
-        else "Only full-load test points are known, which understate inverter machines by about a tenth in mild weather "
-        "(common practice)."
+        else "Only full-load test points are known, which understate inverter machines by about a tenth in mild "
+        "weather (common practice)."
     )
     stated = [p.minimum_kw / p.capacity_kw for p in points if p.minimum_kw is not None]
     share = float(np.mean(stated)) if stated else machine.minimum_share
@@ -184,13 +184,14 @@ def machine_series(machine: HeatPump, weather: Weather) -> dict[str, Floats]:
     Returns
     -------
     dict
-        ``source_c`` [°C], ``efficiency_0`` … ``efficiency_4`` [-], ``capacity_0_kw`` … ``capacity_4_kw`` [kW], (steps,).
+        ``source_c`` [°C], ``efficiency_0`` to ``efficiency_4`` [-], ``capacity_0_kw`` to ``capacity_4_kw`` [kW],
+        (steps,) each.
     """
     made = machine_map(machine)
     outdoor = weather.frame["outdoor_c"].to_numpy()
     source = outdoor if machine.source == "air" else _other_source(machine, outdoor)
     factor = np.ones(len(outdoor))
-    if machine.source == "air" and "defrost" not in (machine.points_hold or ("defrost",)):
+    if machine.source == "air" and machine.points_hold is not None and "defrost" not in machine.points_hold:
         factor = defrost(outdoor, weather.frame["humidity"].to_numpy(), DEFROST_DEPTH)
     runs = outdoor >= machine.lowest_outdoor_c if machine.source == "air" else np.ones(len(outdoor), dtype=bool)
     series: dict[str, Floats] = {"source_c": np.ascontiguousarray(source)}

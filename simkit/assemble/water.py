@@ -72,31 +72,36 @@ def water_series(water: HotWater, axis: TimeAxis, by_boiler: bool = False) -> di
     Returns
     -------
     dict
-        ``water_target_c`` (0 where it may not be heated), ``water_forced`` and ``immersion_allowed`` (0 or 1), (steps,).
-        A step counts as inside a window where at least half of it is. A boiler heats the water at any time and
-        finishes the hygiene cycle by itself: the windows are the heat pump's.
+        ``water_target_c`` (0 where it may not be heated), ``water_forced`` (0 or 1) and ``immersion_allowed`` (0, or 1
+        once the machine has done what it can, or 2 beside the machine: in the last third of a hygiene cycle, so that
+        it gets hot however small the coil), (steps,). A step counts as inside a window where at least half of it is.
+        A boiler heats the water at any time and finishes the hygiene cycle by itself: the windows are the heat pump's.
     """
     open_ = np.full(axis.steps, by_boiler)
     for span in water.windows:
         open_ |= axis.window(span.start, span.end, weekdays=DAYS[span.days]) >= 0.5
-    hot = _hygiene_steps(water, axis)
+    hot, last = _hygiene_steps(water, axis)
     target = np.where(hot, water.hygiene.target_c, np.where(open_, water.target_c, 0.0))
-    allowed = hot if water.immersion == "hygiene" else np.full(axis.steps, water.immersion == "any")
-    allowed = allowed & (not by_boiler)
+    allowed = np.where(hot, 1.0 + last, 0.0) if water.immersion != "never" else np.zeros(axis.steps)
+    if water.immersion == "any":
+        allowed = np.maximum(allowed, 1.0)
     return {
         "water_target_c": target,
         "water_forced": hot.astype(float),
-        "immersion_allowed": allowed.astype(float),
+        "immersion_allowed": allowed * (not by_boiler),
     }
 
 
-def _hygiene_steps(water: HotWater, axis: TimeAxis) -> NDArray[np.bool_]:
-    """Steps of the hygiene cycle, by day of the week on which each begins."""
+def _hygiene_steps(water: HotWater, axis: TimeAxis) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Steps of the hygiene cycle, by day of the week on which each begins, and those of its last third."""
     cycle = water.hygiene
     if cycle.every == "never":
-        return np.zeros(axis.steps, dtype=bool)
+        return np.zeros(axis.steps, dtype=bool), np.zeros(axis.steps, dtype=bool)
     start = minute_of(cycle.start)
     end = min(start + round(cycle.hours * 60), DAY_MINUTES)
+    late = min(end - (end - start) // 3, end - round(axis.hours * 60))
     weekdays = None if cycle.every == "day" else (WEEKDAYS.index(cycle.weekday),)
-    found: NDArray[np.bool_] = axis.window(time_of(start), time_of(end), weekdays=weekdays) >= 0.5
-    return found
+    whole, last = (
+        axis.window(time_of(max(begin, start)), time_of(end), weekdays=weekdays) >= 0.5 for begin in (start, late)
+    )
+    return whole, last

@@ -47,6 +47,17 @@ class Packed(NamedTuple):
     steps: int
 
 
+def pack_one(home: HomeInputs, steps: int) -> np.ndarray:
+    """Check a single home's series and lay them one after the other, flat, item × steps + step.
+
+    Raises
+    ------
+    ValueError
+        As `pack`.
+    """
+    return np.concatenate([_checked(home.series[name], name, steps) for name in Now._fields])
+
+
 def pack(homes: Sequence[HomeInputs], steps: int, lanes: int) -> Packed:
     """Check every series and pack the homes into blocks of `lanes`.
 

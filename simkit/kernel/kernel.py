@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numba.extending import register_jitable
 
-from simkit.kernel.compiled import compiled
+from simkit.kernel.compiled import compiled, widest_vectors
 from simkit.physics.records import Flows, Home, Levels, Now, State
 from simkit.physics.step import step
 
@@ -37,6 +37,12 @@ def _reader(kind: Any, lanes: int) -> Callable[..., Any]:
     return _spelled(f"def f(block, j):\n    return {kind.__name__}({fields})", **{kind.__name__: kind})
 
 
+def _series_reader() -> Callable[..., Any]:
+    """A function that reads step k of a single home's series, which lie one after the other."""
+    fields = ", ".join(f"table[{i} * steps + k]" for i in range(len(Now._fields)))
+    return _spelled(f"def f(table, k, steps):\n    return Now({fields})", Now=Now)
+
+
 def _writer(count: int, lanes: int, sign: str, first: int = 0) -> Callable[..., Any]:
     """A function that writes (or adds) a tuple into lane j of a flat block, from item `first` on."""
     body = "".join(f"    block[{(first + i) * lanes} + j] {sign} value[{i}]\n" for i in range(count))
@@ -53,22 +59,20 @@ def _recorder() -> Callable[..., Any]:
 
 @cache
 def one_home() -> Callable[..., Any]:
-    """The kernel for a single home, which records every flow and level of every step."""
-    home_of, state_of, now_of = _reader(Home, 1), _reader(State, 1), _reader(Now, 1)
+    """The kernel for a single home, which records every flow and level of every step.
+
+    Its series lie one after the other (item × steps + step).
+    """
+    home_of, state_of, now_of = _reader(Home, 1), _reader(State, 1), _series_reader()
     put_state, add_flows = _writer(len(State._fields), 1, "="), _writer(len(Flows._fields), 1, "+=")
     record = _recorder()
-    series = len(Now._fields)
 
     def run_one(
-        table: Any, starts: Any, widths: Any, rows: Any, homes: Any, state: Any, totals: Any, trace: Any, hours: float,
-        steps: int, keep: bool,
-    ) -> None:  # fmt: skip
-        now = np.empty(series)
+        table: Any, homes: Any, state: Any, totals: Any, trace: Any, hours: float, steps: int, keep: bool
+    ) -> None:
         home = home_of(homes, 0)
         for k in range(steps):
-            for c in range(series):
-                now[c] = table[starts[c] + k * widths[c] + rows[c]]
-            after, flows, levels = step(home, state_of(state, 0), now_of(now, 0), hours)
+            after, flows, levels = step(home, state_of(state, 0), now_of(table, k, steps), hours)
             put_state(state, 0, after)
             if keep:
                 add_flows(totals, 0, flows)
@@ -95,6 +99,7 @@ def many_homes() -> Callable[..., Any]:
         table: Any, starts: Any, widths: Any, rows: Any, homes: Any, state: Any, totals: Any, grid: Any, hours: float,
         steps: int, keep: bool,
     ) -> None:  # fmt: skip
+        widest_vectors()
         now = np.empty(series * LANES)
         work = np.zeros(grid_at + 2 * LANES)
         work[: state_count * LANES] = state
@@ -114,7 +119,8 @@ def many_homes() -> Callable[..., Any]:
                 add_flows(work, j, flows)
                 work[grid_at + j] = flows[IMPORT]
                 work[grid_at + LANES + j] = flows[EXPORT]
-            grid[k * 2 * LANES : (k + 1) * 2 * LANES] = work[grid_at:]
+            for j in range(2 * LANES):
+                grid[k * 2 * LANES + j] = work[grid_at + j]
         state[:] = work[: state_count * LANES]
         if keep:
             totals[:] = work[state_count * LANES : grid_at]

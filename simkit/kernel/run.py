@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from simkit.kernel.inputs import HomeInputs, Packed, pack
-from simkit.kernel.kernel import LANES, many_homes, one_home, reset_extremes
+from simkit.kernel.inputs import HomeInputs, Packed, pack, pack_one
+from simkit.kernel.kernel import LANES, flat, many_homes, one_home, reset_extremes
 from simkit.physics.records import Flows, Levels, State
 
 
@@ -62,17 +62,16 @@ class ManyYears:
 
 def run_home(home: HomeInputs, steps: int, hours: float, *, run_in: bool = True) -> HomeYear:
     """Simulate one home, recording every step; the year is run once before, unless `run_in` is False."""
-    packed = pack([home], steps, 1)
     run = one_home()
-    state = packed.state[0]
+    homes, state = flat([home.home], 1), flat([home.start], 1)
     totals = np.zeros(len(Flows._fields))
     trace = np.empty((steps, len(Flows._fields) + len(Levels._fields)))
-    shared = (packed.table, packed.starts, packed.widths, packed.rows[0], packed.homes[0], state, totals, trace, hours)
+    shared = (pack_one(home, steps), homes, state, totals, trace, hours, steps)
     if run_in:
-        run(*shared, steps, False)
+        run(*shared, False)
     reset_extremes(state, 1)
     before = State(*state.tolist())
-    run(*shared, steps, True)
+    run(*shared, True)
     return HomeYear(trace, Flows(*(totals * hours).tolist()), before, State(*state.tolist()))
 
 

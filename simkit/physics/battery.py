@@ -18,18 +18,21 @@ def charge_kw(
     room = max(0.0, usable_kwh - stored_kwh) * per_efficiency * per_hour
     surplus = store_surplus * max(0.0, -net_kw)
     wanted = max(0.0, fill_to * usable_kwh - stored_kwh) * per_efficiency * per_hour
-    return min(most_kw, min(room, max(surplus, wanted)))
+    return min(most_kw, room, max(surplus, wanted))
 
 
 @law
 def discharge_kw(
     net_kw: float, stored_kwh: float, floor_kwh: float, most_kw: float, efficiency: float, release: float, sell: float,
-    per_hour: float,
+    export_limit_kw: float, per_hour: float,
 ) -> float:  # fmt: skip
-    """Power out of the battery [kW]: to cover the home where `release` is 1, to the grid as well where `sell` is 1."""
+    """Power out of the battery [kW]: to cover the home where `release` is 1, to the grid as well where `sell` is 1.
+
+    It never sells more than the connection takes beside the panels: stored energy is not given up.
+    """
     held = max(0.0, stored_kwh - floor_kwh) * efficiency * per_hour
-    wanted = max(release * max(0.0, net_kw), sell * most_kw)
-    return min(most_kw, min(held, wanted))
+    wanted = max(release * max(0.0, net_kw), sell * max(0.0, net_kw + export_limit_kw))
+    return min(most_kw, held, wanted)
 
 
 @law

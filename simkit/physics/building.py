@@ -40,10 +40,10 @@ SOLAR_GAIN_TO_AIR = 0.2
 
 
 class Response(NamedTuple):
-    """Exact response over one step: ``end_*`` at its end, ``mean_*`` its mean. Letters: a air, f fabric, o outdoor, heat.
+    """Exact response over one step: ``end_*`` at its end, ``mean_*`` its mean; a air, f fabric, o outdoor, q heat.
 
-    ``end_af`` is what one kelvin of fabric at the start adds to the air at the end [-]; ``end_aqf`` what one kW into the
-    fabric over the step adds to the air [K/kW].
+    ``end_af`` is what one kelvin of fabric at the start adds to the air at the end [-]; ``end_aqf`` what one kW into
+    the fabric over the step adds to the air [K/kW].
     """
 
     end_aa: float

@@ -17,9 +17,16 @@ MOST_SECOND_LAW = 0.95  # own: a guard that no extrapolated or scaled point may 
 
 
 @law
+def carnot_quotient(flow_c: float, source_c: float, least_lift_k: float) -> tuple[float, float]:
+    """Hot side and lift [K], whose quotient is Carnot's coefficient; the lift is floored at `least_lift_k`."""
+    return flow_c + KELVIN, max(flow_c - source_c, least_lift_k)
+
+
+@law
 def carnot_cop(flow_c: float, source_c: float, least_lift_k: float) -> float:
     """Carnot coefficient of performance for heating [-], the lift floored at `least_lift_k` [K]."""
-    return (flow_c + KELVIN) / max(flow_c - source_c, least_lift_k)
+    hot_k, lift_k = carnot_quotient(flow_c, source_c, least_lift_k)
+    return hot_k / lift_k
 
 
 class Places(NamedTuple):
@@ -33,7 +40,7 @@ class Places(NamedTuple):
 
 @law
 def along_segment(flow_c: float, start_c: float, per_span: float) -> float:
-    """How far `flow_c` is along a segment that starts at `start_c`, `per_span` = 1 / length (0 where it has none) [-]."""
+    """How far `flow_c` is along a segment from `start_c` on, `per_span` = 1 / length (0 where it has none) [-]."""
     return max(0.0, min((flow_c - start_c) * per_span, 1.0))
 
 
@@ -44,13 +51,21 @@ def between_knots(p: Places, v0: float, v1: float, v2: float, v3: float, v4: flo
 
 
 @law
-def cycling_factor(load_ratio: float, degradation: float) -> float:
-    """Factor on COP where the load lies below the least output: CR / (Cd·CR + 1 − Cd), CR = load ÷ least output [-].
+def cycling_quotient(load_ratio: float, degradation: float) -> tuple[float, float]:
+    """CR and Cd·CR + 1 − Cd, whose quotient is the factor on COP of a machine that cycles [-]; CR at most 1.
 
-    EN 14825 for water-based units (formula from memory, corroborated; Cd 0.9 is the standard's default).
+    CR is load over least output. EN 14825 for water-based units (formula from memory, corroborated; Cd 0.9 is the
+    standard's default).
     """
     ratio = clamp(load_ratio, 1e-6, 1.0)
-    return ratio / (degradation * ratio + 1.0 - degradation)
+    return ratio, degradation * ratio + 1.0 - degradation
+
+
+@law
+def cycling_factor(load_ratio: float, degradation: float) -> float:
+    """Factor on COP where the load lies below the least output: CR / (Cd·CR + 1 − Cd) [-]."""
+    ratio, spread = cycling_quotient(load_ratio, degradation)
+    return ratio / spread
 
 
 @law
@@ -61,9 +76,9 @@ def part_load_factor(load_share: float, least_share: float, gain: float) -> floa
 
 @law
 def defrost_factor(outdoor_c: float, humidity: float, depth: float) -> float:
-    """Factor on COP and capacity for frosting [-]: `depth` deep around 1 °C in saturated air, gone below −9 and above 7 °C.
+    """Factor on COP and capacity for frosting [-]: deepest at 1 °C in saturated air, gone below −9 and above 7 °C.
 
-    Own shape: frost needs both moisture in the air and a coil below freezing, so that the loss peaks a little above
+    """Factor on COP and capacity for frosting [-]: deepest at 1 °C in saturated air, gone under −9 and over 7 °C.
     0 °C and fades in dry cold; humidity counts from 60 % upwards. With depth 0.12 a damp maritime season loses about
     5 % (tested). Points that already hold defrost are given depth 0.
     """
@@ -74,8 +89,27 @@ def defrost_factor(outdoor_c: float, humidity: float, depth: float) -> float:
 
 
 @law
+def held_efficiency(efficiency: float, scale: float, part_load: float) -> float:
+    """Second-law efficiency as installed and at part load [-], held below 1 whatever was extrapolated or scaled."""
+    return min(efficiency * scale * part_load, MOST_SECOND_LAW)
+
+
+@law
 def working_cop(
     efficiency: float, flow_c: float, source_c: float, least_lift_k: float, scale: float, part_load: float
 ) -> float:
     """COP at the commanded flow before cycling [-]: second-law efficiency × Carnot, never above Carnot itself."""
-    return min(efficiency * scale * part_load, MOST_SECOND_LAW) * carnot_cop(flow_c, source_c, least_lift_k)
+    return held_efficiency(efficiency, scale, part_load) * carnot_cop(flow_c, source_c, least_lift_k)
+
+
+@law
+def electricity_per_heat(
+    held: float, flow_c: float, source_c: float, least_lift_k: float, load_ratio: float, degradation: float
+) -> float:
+    """Electricity for one unit of heat, cycling included [-]: 1 / (held efficiency × Carnot × cycling factor).
+
+    Written as one quotient, for a division costs the lane loop as much as eight other operations.
+    """
+    hot_k, lift_k = carnot_quotient(flow_c, source_c, least_lift_k)
+    ratio, spread = cycling_quotient(load_ratio, degradation)
+    return lift_k * spread / (held * hot_k * ratio)

@@ -57,7 +57,7 @@ def draw(
 def stand(
     hot_c: float, cold_c: float, hot_share: float, room_c: float, decay: float, kwh_per_k: float
 ) -> tuple[float, float, float]:
-    """Stand for one step: both zones fall by the share `decay` of their excess over the room; return zones and loss [kWh]."""
+    """Stand for one step: both zones lose the share `decay` of their excess over the room; return them and the loss."""
     hot = hot_c - decay * (hot_c - room_c)
     cold = cold_c - decay * (cold_c - room_c)
     lost = kwh_per_k * decay * (hot_share * (hot_c - room_c) + (1.0 - hot_share) * (cold_c - room_c))
@@ -65,42 +65,78 @@ def stand(
 
 
 @law
-def room_for_kwh(
-    hot_c: float, cold_c: float, hot_share: float, target_c: float, kwh_per_k: float
-) -> tuple[float, float]:
-    """Heat that fits until the target [kWh]: first into the cold zone up to the hot one, then into the whole."""
-    below = kwh_per_k * (1.0 - hot_share) * max(0.0, min(hot_c, target_c) - cold_c)
-    whole = kwh_per_k * max(0.0, target_c - hot_c)
-    return below, whole
+def room_for_kwh(hot_c: float, cold_c: float, hot_share: float, target_c: float, kwh_per_k: float) -> float:
+    """Heat that fits until the target [kWh]: into the cold zone up to the hot one, and into the whole."""
+    below = (1.0 - hot_share) * max(0.0, min(hot_c, target_c) - cold_c)
+    return kwh_per_k * (below + max(0.0, target_c - hot_c))
+
+
+@law
+def met_c(
+    hot_c: float, cold_c: float, hot_share: float, heat_kwh: float, kwh_per_k: float, per_kwh_per_k: float
+) -> float:
+    """Mean temperature that a coil meets while it puts `heat_kwh` in from below [°C] (see `charge`)."""
+    low = kwh_per_k * (1.0 - hot_share)
+    per_low = 1.0 / max(low, TINY)
+    below = min(heat_kwh, low * max(0.0, hot_c - cold_c))
+    above = heat_kwh - below
+    start_c = hot_share * hot_c + (1.0 - hot_share) * (cold_c + below * per_low)
+    warmth = below * (cold_c + 0.5 * below * per_low) + above * (start_c + 0.5 * above * per_kwh_per_k)
+    return pick(heat_kwh > TINY, warmth / max(heat_kwh, TINY), cold_c)
 
 
 @law
 def charge(
     hot_c: float, cold_c: float, hot_share: float, heat_kwh: float, kwh_per_k: float, per_kwh_per_k: float
-) -> tuple[float, float, float, float]:
-    """Put heat in from below; return the new zones and the mean temperature the coil met [°C]."""
+) -> tuple[float, float, float]:
+    """Put heat in from below; return the new zones. The cold zone warms up to the hot one first, then both together."""
     low = kwh_per_k * (1.0 - hot_share)
+    per_low = 1.0 / max(low, TINY)
     below = min(heat_kwh, low * max(0.0, hot_c - cold_c))
     above = heat_kwh - below
-    cold_end = pick(low > TINY, cold_c + below / max(low, TINY), hot_c)
-    full = max(pick(above > 0.0, 1.0, 0.0), pick(hot_c - cold_end < 1e-7, 1.0, 0.0)) > 0.5
+    cold_end = pick(low > TINY, cold_c + below * per_low, hot_c)
     start_c = hot_share * hot_c + (1.0 - hot_share) * cold_end  # what the whole starts from once it is one
     end_c = start_c + above * per_kwh_per_k
-    met = (below * 0.5 * (cold_c + cold_end) + above * 0.5 * (start_c + end_c)) / max(heat_kwh, TINY)
-    met = pick(heat_kwh > TINY, met, cold_c)
-    return pick(full, end_c, hot_c), pick(full, end_c, cold_end), pick(full, 1.0, hot_share), met
+    full = max(above, 1e-7 - (hot_c - cold_end)) > 0.0
+    return pick(full, end_c, hot_c), pick(full, end_c, cold_end), pick(full, 1.0, hot_share)
 
 
 @law
-def coil_power_kw(met_c: float, coil_kw_per_k: float, highest_flow_c: float, water_difference_k: float) -> float:
-    """Most heat the coil passes to water at `met_c` with the hottest flow the machine makes [kW]."""
-    return max(0.0, coil_kw_per_k * (highest_flow_c - 0.5 * water_difference_k - met_c))
+def coil_power_kw(
+    cold_c: float, met: float, heat_kwh: float, coil_kw_per_k: float, hottest_mean_c: float, hours: float
+) -> float:
+    """Most heat the coil passes, mean over the step [kW], to water that starts at `cold_c`.
+
+    Parameters
+    ----------
+    met, heat_kwh
+        Mean temperature met if so much heat went in [°C, kWh].
+    hottest_mean_c
+        Mean water in the coil with the hottest flow the machine makes [°C].
+
+    Notes
+    -----
+    The water warms by (met − cold)/heat per kWh, on the mean over what went in so far: P = U·(F − T(P·h)) solved for P.
+    Where that is more than `heat_kwh` the charge ends within the step, and the mean over it stands.
+    """
+    slope = coil_kw_per_k * hours * (met - cold_c)
+    heat = max(heat_kwh, TINY)
+    whole_step = coil_kw_per_k * (hottest_mean_c - cold_c) * heat / (heat + slope)
+    return max(0.0, whole_step, coil_kw_per_k * (hottest_mean_c - met))
 
 
 @law
 def coil_flow_c(met_c: float, heat_kw: float, per_coil_kw_per_k: float, water_difference_k: float) -> float:
     """Flow temperature that passes `heat_kw` through the coil to water at `met_c` [°C]."""
     return met_c + heat_kw * per_coil_kw_per_k + 0.5 * water_difference_k
+
+
+@law
+def coil_limits_from_c(
+    power_kw: float, per_coil_kw_per_k: float, highest_flow_c: float, water_difference_k: float
+) -> float:
+    """Water temperature from which on the coil no longer passes `power_kw` at the hottest flow [°C]."""
+    return highest_flow_c - 0.5 * water_difference_k - power_kw * per_coil_kw_per_k
 
 
 @law

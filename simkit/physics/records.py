@@ -1,7 +1,7 @@
 """What one step of one home takes and gives, as named tuples of floats: the words that the laws and the kernel share.
 
 Home is what does not change over the year, State what a step hands to the next, Now what comes from outside in a step,
-Flows what a step moved (means over the step, summed over the year), Levels what it looked like (recorded, never summed).
+Flows what a step moved (means over the step, summed over the year), Levels what it looked like (recorded, not summed).
 Powers in kW, energies in kWh, conductances in kW/K, temperatures in °C, shares and switches 0 to 1, prices per kWh.
 """
 
@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 
 class Home(NamedTuple):
-    """Constants of a home. A field ``per_…`` is one divided by the quantity: the lane loop multiplies, which is far cheaper."""
+    """Constants of a home. A field ``per_…`` is one divided by the quantity: multiplying is far cheaper."""
 
     # building: the exact step response (physics/building.py), and what its balance is drawn up with
     end_aa: float
@@ -53,7 +53,8 @@ class Home(NamedTuple):
     flow_fixed: float
     flow_least: float
     design_flow_c: float
-    design_room_c: float
+    design_excess_k: float  # mean water over the room at the design point
+    first_share: float  # where emitter_limit_kw starts
     floor_c: float
     ceiling_c: float
     recovery_lift_k: float
@@ -91,9 +92,7 @@ class Home(NamedTuple):
     use_c: float
     draw_scale: float
     immersion_kw: float
-    # boiler; heat comes from it below this outdoor temperature (never: −inf, always: +inf), or where it is cheaper
-    boiler_below_c: float
-    boiler_heat_price: float
+    # boiler
     boiler_kw: float
     boiler_flow_c: float
     per_space_efficiency: float
@@ -119,7 +118,7 @@ class Home(NamedTuple):
 
 
 class State(NamedTuple):
-    """What a step hands on: node temperatures, the cylinder, whether a reheat is under way, the battery, two extremes."""
+    """What a step hands on: the nodes, the cylinder, whether it is being reheated, the battery, two extremes."""
 
     air_c: float
     fabric_c: float
@@ -159,11 +158,11 @@ class Now(NamedTuple):
     feed_c: float
     water_target_c: float  # 0 where the water may not be heated
     water_forced: float
-    immersion_allowed: float
+    immersion_allowed: float  # 1 once the machine has done what it can, 2 beside it
     household_kw: float
     car_kw: float
     solar_kw: float
-    import_price: float
+    by_boiler: float  # 1 where the step's heat comes from the boiler
     fill_to: float
     release: float
     sell: float

@@ -1,0 +1,57 @@
+"""A machine, one step's weather, flow and load in; what it can make and what it takes for it out.
+
+The five values that a step holds for efficiency and capacity are read here at a flow temperature, and joined with what
+the home's constants say of part load, cycling and installation.
+"""
+
+from __future__ import annotations
+
+from simkit.physics.heat_pump import (
+    Places,
+    along_segment,
+    between_knots,
+    electricity_per_heat,
+    held_efficiency,
+    part_load_factor,
+)
+from simkit.physics.law import law
+from simkit.physics.records import Home, Now
+
+
+@law
+def places_at(home: Home, flow_c: float) -> Places:
+    """Where this flow lies between the machine's knots."""
+    return Places(
+        along_segment(flow_c, home.knot_0_c, home.per_span_0),
+        along_segment(flow_c, home.knot_1_c, home.per_span_1),
+        along_segment(flow_c, home.knot_2_c, home.per_span_2),
+        along_segment(flow_c, home.knot_3_c, home.per_span_3),
+    )
+
+
+@law
+def efficiency_at(now: Now, places: Places) -> float:
+    """Second-law efficiency of the machine in this step [-]."""
+    return between_knots(
+        places, now.efficiency_0, now.efficiency_1, now.efficiency_2, now.efficiency_3, now.efficiency_4
+    )
+
+
+@law
+def capacity_at(now: Now, places: Places) -> float:
+    """Most heat the machine makes in this step [kW]."""
+    return between_knots(
+        places, now.capacity_0_kw, now.capacity_1_kw, now.capacity_2_kw, now.capacity_3_kw, now.capacity_4_kw
+    )
+
+
+@law
+def electricity_at(home: Home, now: Now, places: Places, flow_c: float, load_share: float) -> float:
+    """Electricity for one unit of heat at the flow that was commanded [-], part load and cycling included.
+
+    `load_share` is the load while it runs over the capacity at this flow [-].
+    """
+    part = part_load_factor(load_share, home.minimum_share, home.part_load_gain)
+    held = held_efficiency(efficiency_at(now, places), home.efficiency_scale, part)
+    load_ratio = load_share * home.per_minimum_share
+    return electricity_per_heat(held, flow_c, now.source_c, home.least_lift_k, load_ratio, home.degradation)

@@ -1,0 +1,154 @@
+"""One home's rooms before a step and the time that hot water left in; the rooms after it and the heat they got out."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from simkit.physics.emitters import (
+    compensated_flow_c,
+    emitter_limit_kw,
+    flow_for_c,
+    held_flow_c,
+    recovery_lift_k,
+)
+from simkit.physics.hot_water import TINY
+from simkit.physics.law import law, pick
+from simkit.physics.records import Home, Now, State
+from simkit.physics.running import capacity_at, electricity_at, places_at
+from simkit.physics.water_step import Water
+
+
+class Space(NamedTuple):
+    """What space heating did in the step: nodes after, and means over the step [kW]."""
+
+    air_c: float
+    fabric_c: float
+    mean_air_c: float
+    mean_fabric_c: float
+    heat_kw: float
+    machine_kw: float
+    electric_kw: float
+    vented_kw: float
+    short_kw: float
+    flow_c: float
+    capacity_kw: float
+    load_ratio: float
+    run_share: float
+
+
+class Given(NamedTuple):
+    """What machine and back-up heater give to the rooms in the step, means [kW]."""
+
+    heat_kw: float
+    machine_kw: float
+    electric_kw: float
+    load_share: float
+    run_share: float
+
+
+NOTHING = Given(0.0, 0.0, 0.0, 0.0, 0.0)
+
+
+class Free(NamedTuple):
+    """The rooms without heating: nodes at the end of the step and their means over it [°C]."""
+
+    end_air_c: float
+    end_fabric_c: float
+    mean_air_c: float
+    mean_fabric_c: float
+
+
+@law
+def free_course(home: Home, state: State, now: Now, to_rooms_kw: float) -> Free:
+    """What weather, people, sun and the cylinder's losses alone make of the rooms."""
+    air, fabric, outdoor = state.air_c, state.fabric_c, now.outdoor_c
+    gain_air = home.internal_to_air * now.internal_gain_kw + home.solar_to_air * now.solar_gain_kw + to_rooms_kw
+    gain_fabric = now.internal_gain_kw + now.solar_gain_kw + to_rooms_kw - gain_air
+    return Free(
+        home.end_aa * air + home.end_af * fabric + home.end_ao * outdoor
+        + home.end_aqa * gain_air + home.end_aqf * gain_fabric,
+        home.end_fa * air + home.end_ff * fabric + home.end_fo * outdoor
+        + home.end_fqa * gain_air + home.end_fqf * gain_fabric,
+        home.mean_aa * air + home.mean_af * fabric + home.mean_ao * outdoor
+        + home.mean_aqa * gain_air + home.mean_aqf * gain_fabric,
+        home.mean_fa * air + home.mean_ff * fabric + home.mean_fo * outdoor
+        + home.mean_fqa * gain_air + home.mean_fqf * gain_fabric,
+    )  # fmt: skip
+
+
+@law
+def commanded_flow_c(home: Home, state: State, now: Now, rate_kw: float, room_c: float, kelvin_per_kw: float) -> float:
+    """Flow the controller asks for in this step [°C], recovery lift included.
+
+    ``least`` is what the load of the step needs, and never more than the curve of the emitters with its lift: how hard
+    a cool home is driven back up is the named lift, whatever the length of the step. A fixed flow stays fixed.
+    """
+    set_point = now.set_point_c + home.set_point_shift_k
+    flow = compensated_flow_c(
+        now.curve_share, now.curve_shape, set_point, home.design_excess_k, home.water_difference_k
+    )
+    flow = flow + recovery_lift_k(set_point - state.air_c, home.recovery_lift_k)
+    if home.flow_least > 0.5:
+        flow = min(flow, flow_for_c(rate_kw, home.per_rated_kw, home.inverse_exponent, room_c, kelvin_per_kw))
+    flow = pick(home.flow_fixed > 0.5, home.design_flow_c, flow)
+    ceiling = min(home.ceiling_c, home.highest_flow_c - home.mixing_penalty_k)
+    return pick(now.by_boiler > 0.5, home.boiler_flow_c, held_flow_c(flow, home.floor_c, ceiling))
+
+
+@law
+def give_heat(
+    home: Home, now: Now, rate_kw: float, time_left: float, excess_k: float, made_at_c: float, capacity_kw: float,
+    kelvin_per_kw: float,
+) -> Given:  # fmt: skip
+    """Give what is wanted while there is time, as far as emitters, machine and back-up heater can."""
+    boiler = now.by_boiler > 0.5
+    given_off = emitter_limit_kw(home.rated_kw, home.exponent, excess_k, kelvin_per_kw, home.first_share)
+    helped = pick(boiler, 0.0, pick(now.outdoor_c < home.backup_below_c, home.backup_kw, 0.0))
+    rate = min(rate_kw, given_off, capacity_kw + helped)
+    load = min(rate, capacity_kw)
+    load_share = load / max(capacity_kw, TINY)
+    electric = electricity_at(home, now, places_at(home, made_at_c), made_at_c, load_share)
+    # a boiler at its fixed flow is switched on and off by the room; a heat pump's circuit runs while heat is called for
+    run = pick(boiler, rate / max(given_off, TINY), pick(rate > TINY, 1.0, 0.0))
+    return Given(
+        time_left * rate, time_left * load, pick(boiler, 0.0, time_left * load * electric), load_share, time_left * run
+    )
+
+
+@law
+def heat_space(home: Home, state: State, now: Now, water: Water) -> Space:
+    """Bring the air towards its set-point with what emitters and machine can do in the time that water leaves.
+
+    The heat wanted brings the air to its set-point at the end of the step. The emitters give it to the mean room of the
+    step, which they warm themselves: `kelvin_per_kw` holds that and the cooling of the water on its way.
+    """
+    free = free_course(home, state, now, home.cylinder_loss_to_rooms * water.loss_kw)
+    s = home.emitter_mass_share
+    end_per_kw = (1.0 - s) * home.end_aqa + s * home.end_aqf
+    mean_per_kw = (1.0 - s) * home.mean_aqa + s * home.mean_aqf
+    set_point = now.set_point_c + home.set_point_shift_k
+    wanted = now.heating_season * max(0.0, (set_point - free.end_air_c) * home.per_end_by_emitter)
+
+    time_left = 1.0 - water.share
+    rate = wanted / max(time_left, TINY)
+    kelvin_per_kw = 0.5 * home.per_water_kw_per_k + mean_per_kw * time_left
+    flow = commanded_flow_c(home, state, now, rate, free.mean_air_c, kelvin_per_kw)
+    made_at = flow + home.mixing_penalty_k
+    capacity = pick(now.by_boiler > 0.5, home.boiler_kw, capacity_at(now, places_at(home, made_at)))
+    given = NOTHING
+    if rate > 0.0:
+        given = give_heat(home, now, rate, time_left, flow - free.mean_air_c, made_at, capacity, kelvin_per_kw)
+
+    heat = given.heat_kw
+    end_air = free.end_air_c + end_per_kw * heat
+    too_warm = max(0.0, end_air - home.open_windows_above_c) * home.per_end_aqa
+    vented = min(too_warm, home.open_window_kw_per_k * max(0.0, state.air_c - now.outdoor_c))
+    into_air, into_fabric = (1.0 - s) * heat - vented, s * heat
+    return Space(
+        end_air - home.end_aqa * vented,
+        free.end_fabric_c + home.end_fqa * into_air + home.end_fqf * into_fabric,
+        free.mean_air_c + mean_per_kw * heat - home.mean_aqa * vented,
+        free.mean_fabric_c + home.mean_fqa * into_air + home.mean_fqf * into_fabric,
+        heat, given.machine_kw, given.electric_kw, vented, wanted - heat, flow, capacity,
+        given.load_share * home.per_minimum_share, given.run_share,
+    )  # fmt: skip

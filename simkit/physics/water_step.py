@@ -1,0 +1,128 @@
+"""One home's cylinder before a step in; the cylinder after it, what was drawn, lost and put in, and by what, out."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from simkit.physics.hot_water import (
+    TINY,
+    charge,
+    coil_flow_c,
+    coil_limits_from_c,
+    coil_power_kw,
+    draw,
+    met_c,
+    reach_c,
+    room_for_kwh,
+    sensed_c,
+    stand,
+)
+from simkit.physics.law import law, pick
+from simkit.physics.records import Home, Now, State
+from simkit.physics.running import capacity_at, electricity_at, places_at
+
+
+class Water(NamedTuple):
+    """What hot water did in the step: zones after, and means over the step [kW]."""
+
+    hot_c: float
+    cold_c: float
+    hot_share: float
+    reheating: float
+    tapped_kw: float
+    unmet_kw: float
+    loss_kw: float
+    heat_kw: float
+    electric_kw: float
+    immersion_kw: float
+    share: float
+    flow_c: float
+
+
+class Reheat(NamedTuple):
+    """What the machine and the immersion heater put into the cylinder in the step."""
+
+    heat_kwh: float
+    electric_kwh: float
+    immersion_kwh: float
+    missing_kwh: float
+    share: float
+    flow_c: float
+
+
+NO_REHEAT = Reheat(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+
+
+@law
+def water_called(home: Home, now: Now, hot: float, cold: float, share: float, reheating: float) -> float:
+    """1 where the cylinder is heated in this step: by its sensor, once begun to the end, or by the hygiene cycle."""
+    called = sensed_c(hot, cold, share, home.sensor_height) < now.water_target_c - home.hysteresis_k
+    asked = max(pick(called, 1.0, 0.0), reheating, now.water_forced)
+    return pick(now.water_target_c > 0.0, asked, 0.0)
+
+
+@law
+def reheat(home: Home, now: Now, hot: float, cold: float, share: float, hours: float) -> Reheat:
+    """Heat the cylinder by the machine as far as its flow reaches, the rest by the immersion where that is allowed.
+
+    First at the machine's capacity, the flow rising with the water; then, where the coil is small, at the hottest flow
+    and with what the coil still passes. The capacity is that at the mean flow of the first part.
+    """
+    per_k, per_kwh = home.cylinder_kwh_per_k, home.per_cylinder_kwh_per_k
+    target, difference, boiler = now.water_target_c, home.water_difference_k, now.by_boiler > 0.5
+    highest = pick(boiler, home.boiler_flow_c, home.highest_flow_c)
+    reach = reach_c(target, highest, difference)
+    fits = room_for_kwh(hot, cold, share, reach, per_k)
+
+    flow = min(highest, coil_flow_c(0.5 * (cold + reach), now.capacity_0_kw, home.per_coil_kw_per_k, difference))
+    capacity = pick(boiler, home.boiler_kw, capacity_at(now, places_at(home, flow)))
+    per_capacity = 1.0 / max(capacity, TINY)
+    limited_from = coil_limits_from_c(capacity, home.per_coil_kw_per_k, highest, difference)
+    first = min(room_for_kwh(hot, cold, share, min(limited_from, reach), per_k), capacity * hours)
+    met = met_c(hot, cold, share, first, per_k, per_kwh)
+    first_flow = min(highest, coil_flow_c(met, capacity, home.per_coil_kw_per_k, difference))
+
+    hot_1, cold_1, share_1 = charge(hot, cold, share, first, per_k, per_kwh)
+    rest, time_left = fits - first, max(0.0, hours - first * per_capacity)
+    met = met_c(hot_1, cold_1, share_1, rest, per_k, per_kwh)
+    power = min(
+        capacity, coil_power_kw(cold_1, met, rest, home.coil_kw_per_k, highest - 0.5 * difference, time_left)
+    )
+    second = min(rest, power * time_left)
+
+    heat = first + second
+    time_share = min(first * per_capacity + second / max(power, TINY), hours) / hours
+    flow = (first * first_flow + second * highest) / max(heat, TINY)
+    load_share = heat * per_capacity / max(time_share * hours, TINY)
+    per_heat = electricity_at(home, now, places_at(home, flow), flow, load_share)
+
+    missing = max(0.0, room_for_kwh(hot, cold, share, target, per_k) - heat)
+    done = pick(fits - heat < TINY, 1.0, 0.0)
+    beside = pick(now.immersion_allowed > 1.5, 1.0, pick(capacity < TINY, 1.0, 0.0))
+    helps = pick(now.immersion_allowed > 0.5, max(done, beside), 0.0)
+    time = pick(beside > 0.5, 1.0, 1.0 - time_share) * hours
+    immersion = helps * min(missing, home.immersion_kw * time)
+    left = fits - heat + pick(now.immersion_allowed > 0.5, missing - immersion, 0.0)
+    return Reheat(heat, pick(boiler, 0.0, heat * per_heat), immersion, left, time_share, flow)
+
+
+@law
+def heat_water(home: Home, state: State, now: Now, hours: float) -> Water:
+    """Draw, stand and reheat the cylinder for one step."""
+    per_k = home.cylinder_kwh_per_k
+    wanted = home.draw_scale * now.draw_kw * hours
+    hot, cold, share, served = state.hot_c, state.cold_c, state.hot_share, 0.0
+    if wanted > 0.0:
+        hot, cold, share, served = draw(hot, cold, share, wanted, now.feed_c, home.use_c, per_k)
+    hot, cold, lost = stand(hot, cold, share, state.air_c, home.cylinder_decay, per_k)
+    made = NO_REHEAT
+    if water_called(home, now, hot, cold, share, state.reheating) > 0.5:
+        made = reheat(home, now, hot, cold, share, hours)
+        put_in = made.heat_kwh + made.immersion_kwh
+        hot, cold, share = charge(hot, cold, share, put_in, per_k, home.per_cylinder_kwh_per_k)
+    per_hour = 1.0 / hours
+    return Water(
+        hot, cold, share, pick(made.missing_kwh > 1e-6, 1.0, 0.0),
+        served * per_hour, (wanted - served) * per_hour, lost * per_hour,
+        made.heat_kwh * per_hour, made.electric_kwh * per_hour, made.immersion_kwh * per_hour, made.share, made.flow_c,
+    )  # fmt: skip
