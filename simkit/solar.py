@@ -7,7 +7,7 @@ that windows, panels and weather share one sun.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Protocol
@@ -17,6 +17,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from simkit.clock import TimeAxis
+from simkit.shading import month_left, sky_left, sun_is_seen
 
 Floats = NDArray[np.float64]
 
@@ -255,7 +256,8 @@ def array_kw(weather: Record, site: Any, solar: Any) -> Floats:
     site
         With latitude_deg, longitude_deg and altitude_m.
     solar
-        With `array` (each kwp, tilt_deg, azimuth_deg), inverter_kw (AC) and losses (dirt, shade, wiring, downtime).
+        With `array` (each kwp, tilt_deg, azimuth_deg), inverter_kw (AC), losses (dirt, shade, wiring, downtime), the
+        skyline (`horizon`) or the shade of each month, and the age of the panels.
 
     Returns
     -------
@@ -265,17 +267,23 @@ def array_kw(weather: Record, site: Any, solar: Any) -> Floats:
     """
     from pvlib import inverter
 
-    dc_w = sum((_array_dc_w(weather, site, array) for array in solar.array), np.zeros(weather.axis.steps))
-    dc_w = dc_w * (1.0 - combined_loss(solar.losses))
+    skyline = solar.horizon or ()
+    dc_w = sum((_array_dc_w(weather, site, array, skyline) for array in solar.array), np.zeros(weather.axis.steps))
+    dc_w = dc_w * (1.0 - combined_loss(solar.losses)) * month_left(weather.axis, solar.shade_by_month)
+    dc_w = dc_w * (1.0 - solar.ageing_per_year) ** solar.age_years
     limit_w = 1000.0 * solar.inverter_kw / INVERTER_EFFICIENCY  # of the DC side
     ac_w = inverter.pvwatts(dc_w, pdc0=limit_w, eta_inv_nom=INVERTER_EFFICIENCY)
     return np.maximum(np.asarray(ac_w, dtype=np.float64), 0.0) / 1000.0
 
 
-def _array_dc_w(weather: Record, site: Any, array: Any) -> Floats:
+def _array_dc_w(weather: Record, site: Any, array: Any, skyline: Sequence[Any] = ()) -> Floats:
     from pvlib import iam, pvsystem, temperature
 
     beam, diffuse, angle = _on_plane(weather, site, array.tilt_deg, array.azimuth_deg)
+    if skyline:
+        sun = sun_position(weather.axis, site.latitude_deg, site.longitude_deg, site.altitude_m)
+        beam = beam * sun_is_seen(skyline, sun.zenith_deg, sun.azimuth_deg)
+        diffuse = diffuse * sky_left(skyline)
     roof = temperature.TEMPERATURE_MODEL_PARAMETERS["sapm"]["close_mount_glass_glass"]
     outdoor = weather.frame["outdoor_c"].to_numpy()
     cell = temperature.sapm_cell(beam + diffuse, outdoor, ROOF_WIND_M_S, **roof)

@@ -15,7 +15,7 @@ from simkit.case.site import Site
 from simkit.case.solar import Losses, Solar, SolarArray
 from simkit.clock import TimeAxis
 from simkit.readers.found import Found
-from simkit.solar import INVERTER_EFFICIENCY, array_kw, combined_loss, plane_w_m2
+from simkit.solar import INVERTER_EFFICIENCY, array_kw, combined_loss, plane_w_m2, sun_position
 from simkit.weather.hours import from_series
 from simkit.weather.monthly import synthesise
 from simkit.weather.record import Weather
@@ -28,9 +28,14 @@ DOBOS = "Dobos 2014, PVWatts Version 5 Manual (NREL/TP-6A20-62641)"
 USUAL_LOSSES = Losses(dirt=0.02, shade=0.03, wiring=1.0 - 0.98 * 0.98 * 0.995 * 0.985 * 0.99, downtime=0.03)
 
 
-def plant(*, kwp=1.0, tilt=35.0, azimuth=180.0, inverter=1.0, losses=USUAL_LOSSES) -> Solar:
+def plant(*, kwp=1.0, tilt=35.0, azimuth=180.0, inverter=1.0, losses=USUAL_LOSSES, **more) -> Solar:
     array = SolarArray(kwp=kwp, tilt_deg=tilt, azimuth_deg=azimuth)
-    return Solar(array=(array,), inverter_kw=inverter, losses=losses)
+    return several((array,), inverter_kw=inverter, losses=losses, **more)
+
+
+def several(arrays, *, inverter_kw=1.0, losses=USUAL_LOSSES, **more) -> Solar:
+    new = {"age_years": 0.0, "ageing_per_year": 0.005}
+    return Solar(array=arrays, inverter_kw=inverter_kw, losses=losses, **(new | more))
 
 
 def test_default_losses_of_pvwatts():
@@ -98,9 +103,9 @@ def test_cold_makes_panels_better():
 
 def test_two_arrays_share_one_inverter():
     east, west = (SolarArray(kwp=1.0, tilt_deg=30.0, azimuth_deg=angle) for angle in (90.0, 270.0))
-    both = Solar(array=(east, west), inverter_kw=1.0, losses=USUAL_LOSSES)
+    both = several((east, west))
     found = array_kw(WEATHER, HERE, both)
-    alone = [array_kw(WEATHER, HERE, Solar(array=(one,), inverter_kw=1.0, losses=USUAL_LOSSES)) for one in (east, west)]
+    alone = [array_kw(WEATHER, HERE, several((one,))) for one in (east, west)]
     assert found.max() <= 1.0 + 1e-9
     assert found.sum() == pytest.approx(sum(part.sum() for part in alone), rel=0.05)
 
@@ -219,6 +224,40 @@ def test_american_year_through_the_whole_chain():
     Reference(
         theirs, "pvlib ModelChain, PVWatts losses 14.0757 %", 0.02 * theirs, "diffuse reflection and twilight differ"
     ).check(ours)
+
+
+def test_a_horizon_takes_the_low_sun_and_a_free_one_takes_nothing():
+    """A skyline of 0° all round changes no digit; a sun below a higher one sends no beam."""
+    from simkit.case.solar import HorizonPoint
+
+    def ring(height):
+        return tuple(HorizonPoint(azimuth_deg=float(angle), height_deg=height) for angle in (0, 90, 180, 270))
+
+    free, low, high = (array_kw(WEATHER, HERE, plant(horizon=ring(height))) for height in (0.0, 12.0, 80.0))
+    bare = array_kw(WEATHER, HERE, plant())
+    assert np.allclose(free, bare, atol=1e-12)
+    sun = sun_position(AXIS, HERE.latitude_deg, HERE.longitude_deg, HERE.altitude_m)
+    hidden = (90.0 - sun.zenith_deg < 12.0) & (bare > 0.02)
+    diffuse = array_kw(Weather(AXIS, WEATHER.frame.assign(dni_w_m2=0.0)), HERE, plant())
+    assert np.all(low[hidden] <= diffuse[hidden] + 1e-12)
+    assert 0.80 < low.sum() / bare.sum() < 0.98
+    assert high.sum() < 0.1 * bare.sum()
+
+
+def test_shade_by_month_and_age_take_their_share():
+    bare = array_kw(WEATHER, HERE, plant(inverter=50.0, losses=LOSSLESS))
+    shaded = array_kw(WEATHER, HERE, plant(inverter=50.0, losses=LOSSLESS, shade_by_month=(0.5, *([0.0] * 10), 1.0)))
+    january, december, rest = (AXIS.month == 1), (AXIS.month == 12), (AXIS.month > 1) & (AXIS.month < 12)
+    assert np.all(shaded[december] == 0.0)
+    assert shaded[january].sum() < 0.5 * bare[january].sum()
+    assert np.array_equal(shaded[rest], bare[rest])
+    old = array_kw(WEATHER, HERE, plant(age_years=20.0))
+    new = array_kw(WEATHER, HERE, plant())
+    reason = "the inverter's limit takes less of aged panels"
+    Reference(0.995**20, "own arithmetic: 0.5 % of what is left, each year", 0.01, reason).check(old.sum() / new.sum())
+
+
+LOSSLESS = Losses(dirt=0.0, shade=0.0, wiring=0.0, downtime=0.0)
 
 
 def test_nothing_at_night_even_where_radiation_was_recorded():

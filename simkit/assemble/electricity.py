@@ -54,16 +54,20 @@ def battery_series(battery: Battery | None, signal: PriceSignal) -> dict[str, Fl
     if battery is None:
         return {"fill_to": nothing, "release": nothing, "sell": nothing}
     both = battery.charge_efficiency * battery.discharge_efficiency
-    cheap = np.zeros(len(price), dtype=bool)
-    low = float(np.mean(signal.export_per_kwh))
-    if battery.fill_below_price is not None:
-        cheap = price < battery.fill_below_price
-        low = float(price[cheap].mean()) if cheap.any() else low
+    cheap = cheap_steps(battery, signal)
+    low = float(price[cheap].mean()) if cheap.any() else float(np.mean(signal.export_per_kwh))
     release = (price > low / both + battery.wear_per_kwh) & ~cheap
     sell = nothing
     if battery.sell_above_price is not None:
         sell = (signal.export_per_kwh > battery.sell_above_price).astype(float)
     return {"fill_to": cheap * battery.fill_to, "release": release.astype(float), "sell": sell}
+
+
+def cheap_steps(battery: Battery, signal: PriceSignal) -> NDArray[np.bool_]:
+    """Steps in which the battery is filled from the grid, (steps,)."""
+    if battery.fill_below_price is None:
+        return np.zeros(len(signal.import_per_kwh), dtype=bool)
+    return signal.import_per_kwh < battery.fill_below_price
 
 
 def battery_constants(battery: Battery | None) -> dict[str, float]:
@@ -74,9 +78,10 @@ def battery_constants(battery: Battery | None) -> dict[str, float]:
         ) | dict.fromkeys(
             ("charge_efficiency", "per_charge_efficiency", "discharge_efficiency", "per_discharge_efficiency"), 1.0
         )
+    usable = battery.usable_kwh * battery.health
     return {
-        "usable_kwh": battery.usable_kwh,
-        "floor_kwh": battery.floor * battery.usable_kwh,
+        "usable_kwh": usable,
+        "floor_kwh": battery.floor * usable,
         "charge_kw": battery.charge_kw,
         "discharge_kw": battery.discharge_kw,
         "charge_efficiency": battery.charge_efficiency,

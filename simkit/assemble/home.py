@@ -22,6 +22,7 @@ from simkit.assemble.electricity import (
     household_series,
     panels_kw,
 )
+from simkit.assemble.filling import fill_by_weather
 from simkit.assemble.machine import MachineMap, machine_map, machine_series
 from simkit.assemble.schedule import inside, temperature_c
 from simkit.assemble.water import Store, store, water_series
@@ -125,6 +126,10 @@ def home_inputs(
     values["export_limit_kw"] = NO_LIMIT_KW if limit is None else limit
     values["tolerance_k"], values["over_c"] = case.comfort.tolerance_k, case.comfort.over_c
     series = home_series(case, setting)
+    if case.battery is not None and case.battery.fill_by != "share":
+        series["fill_to"] = fill_by_weather(
+            case.battery, setting.signal, series, values, loss_kw_per_k=house.loss_kw_per_k, hours=setting.axis.hours
+        )
     home = Home(**values)
     series["by_boiler"] = _by_boiler(case, setting, home, series)
     held = float(series["set_point_c"][0])

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Literal
 
 from simkit.case.section import Section, number, said
 from simkit.errors import Fault
+
+LEAST_HEALTH = 0.2  # own
 
 
 class Battery(Section):
@@ -29,6 +32,15 @@ class Battery(Section):
         absent=True,
     )
     fill_to: float = number(0, 1, "share", "Share to which it is filled from the grid", example=1.0)
+    fill_by: Literal["share", "tomorrow", "yesterday"] = said(
+        "What that fill goes by: the share alone, or no more than the dear hours ahead will take by the weather of "
+        "tomorrow, or of yesterday as a controller without a forecast takes it",
+        example="share",
+    )
+    fade_per_year: float = number(0, 0.2, "share", "Content lost by each year of age", example=0.015)
+    fade_per_cycle: float = number(0, 0.01, "share", "Content lost by each full cycle", example=0.00003)
+    age_years: float = number(0, 40, "years", "Age in the year that is run", example=3)
+    cycles_done: float = number(0, 30000, "cycles", "Full cycles before the year that is run", example=600)
     sell_above_price: float | None = number(
         -100,
         100,
@@ -38,6 +50,11 @@ class Battery(Section):
         absent=True,
     )
 
+    @property
+    def health(self) -> float:
+        """Share of the content of a new battery that is left: what years and cycles took is taken off together."""
+        return max(0.0, 1.0 - self.fade_per_year * self.age_years - self.fade_per_cycle * self.cycles_done)
+
     def clashes(self) -> Iterator[Fault]:
         """Yield switches that contradict each other."""
         if self.fill_to < self.floor:
@@ -46,6 +63,21 @@ class Battery(Section):
                 f"fill_to = {self.fill_to:g}",
                 f"is below floor = {self.floor:g}, the charge that is always kept",
                 "Write a share above the floor, 1 for full",
+            )
+        day_kwh = self.charge_kw * 24.0 * self.charge_efficiency
+        if self.usable_kwh > day_kwh:
+            yield Fault(
+                "",
+                f"usable_kwh = {self.usable_kwh:g}",
+                f"is more than charge_kw = {self.charge_kw:g} can fill in a whole day, {day_kwh:.3g} kWh",
+                "Look up both: the power in kW and the content in kWh",
+            )
+        if self.health < LEAST_HEALTH:
+            yield Fault(
+                "",
+                f"age_years = {self.age_years:g} and cycles_done = {self.cycles_done:g}",
+                f"leave {self.health:.0%} of the content by the stated fade, and that is no battery any more",
+                "Lower the age, the cycles or the fade",
             )
         low, high = self.fill_below_price, self.sell_above_price
         if low is not None and high is not None and high <= low:

@@ -16,7 +16,7 @@ from simkit.case.money import Escalation, Measure, Money, Part, Service
 from simkit.case.rooms import Candidate, Room
 from simkit.case.section import Section
 from simkit.case.site import Site
-from simkit.case.solar import Losses, Solar, SolarArray
+from simkit.case.solar import HorizonPoint, Losses, Solar, SolarArray
 from simkit.case.uncertainty import Uncertainty
 from simkit.case.weather import Columns, WeatherSource
 
@@ -98,11 +98,15 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
         "annual_kwh": 3000.0, "profile": "bdew_h0", "heat_share": 0.8, "people": 2.0, "heat_per_person_w": 60.0,
     },
     Carbon: {"electricity_g_per_kwh": 252.0, "source": "invented"},
-    Solar: {"array": [ARRAY], "inverter_kw": 3.6, "losses": LOSSES},
+    Solar: {
+        "array": [ARRAY], "inverter_kw": 3.6, "losses": LOSSES, "age_years": 0.0, "ageing_per_year": 0.005,
+    },
+    HorizonPoint: {"azimuth_deg": 135.0, "height_deg": 12.0},
     Battery: {
         "usable_kwh": 8.0, "charge_kw": 3.5, "discharge_kw": 3.5, "charge_efficiency": 0.95,
         "discharge_efficiency": 0.95, "idle_w": 15.0, "floor": 0.1, "wear_per_kwh": 0.0, "store_surplus": True,
-        "fill_to": 1.0,
+        "fill_to": 1.0, "fill_by": "share", "fade_per_year": 0.015, "fade_per_cycle": 0.00003, "age_years": 0.0,
+        "cycles_done": 0.0,
     },
     Uncertainty: {
         "installation_sd": 0.13, "price_sd": 0.1, "set_point_sd_k": 0.5, "boiler_efficiency_sd": 0.04,

@@ -34,3 +34,28 @@ def test_the_three_switches_are_independent() -> None:
     battery = made(table(battery={**GOOD, "store_surplus": False, "sell_above_price": 0.4})).battery
     assert battery is not None
     assert (battery.store_surplus, battery.fill_below_price, battery.sell_above_price) == (False, None, 0.4)
+
+
+@pytest.mark.parametrize(
+    ("keys", "sentence"),
+    [
+        (
+            {"usable_kwh": 120.0, "charge_kw": 2.0},
+            "usable_kwh = 120 is more than charge_kw = 2 can fill in a whole day, 45.6 kWh. Look up both: the power in "
+            "kW and the content in kWh.",
+        ),
+        (
+            {"age_years": 30.0, "cycles_done": 20000.0},
+            "age_years = 30 and cycles_done = 20000 leave 0% of the content by the stated fade, and that is no battery "
+            "any more. Lower the age, the cycles or the fade.",
+        ),
+    ],
+)
+def test_what_can_not_be_a_battery(keys: dict[str, Any], sentence: str) -> None:
+    assert only(table(battery={**GOOD, **keys})) == f"case.toml: [battery] {sentence}"
+
+
+def test_fade_is_taken_off_by_years_and_cycles_together() -> None:
+    battery = made(table(battery={**GOOD, "age_years": 4.0, "cycles_done": 1000.0})).battery
+    assert battery is not None
+    assert battery.health == pytest.approx(1.0 - 4 * 0.015 - 1000 * 0.00003)
