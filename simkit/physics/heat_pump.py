@@ -76,11 +76,11 @@ def part_load_factor(load_share: float, least_share: float, gain: float) -> floa
 
 @law
 def defrost_factor(outdoor_c: float, humidity: float, depth: float) -> float:
-    """Factor on COP and capacity for frosting [-]: deepest at 1 °C in saturated air, gone below −9 and above 7 °C.
-
     """Factor on COP and capacity for frosting [-]: deepest at 1 °C in saturated air, gone under −9 and over 7 °C.
-    0 °C and fades in dry cold; humidity counts from 60 % upwards. With depth 0.12 a damp maritime season loses about
-    5 % (tested). Points that already hold defrost are given depth 0.
+
+    Own shape, `depth` deep at most: frost needs both moisture in the air and a coil below freezing, so that the loss
+    peaks a little above 0 °C and fades in dry cold; humidity counts from 60 % upwards. With depth 0.12 a damp maritime
+    season loses about 5 % (tested). Points that already hold defrost are given depth 0.
     """
     cold_side = clamp((outdoor_c + 9.0) / 10.0, 0.0, 1.0)
     warm_side = clamp((7.0 - outdoor_c) / 6.0, 0.0, 1.0)
