@@ -1,0 +1,173 @@
+"""An option, its alternative and their bills in; the efficiency and the prices at which they cost the same out.
+
+Three forms of the seasonal performance factor that breaks even, each named: by the prices of a kilowatt-hour alone
+("marginal"); with the standing charge that leaving the fuel saves; and with the boiler's own electricity saved too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import inf, nan
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.bill import FUELS
+from simkit.errors import CaseError, Fault
+from simkit.year import Year
+
+Floats = NDArray[np.float64]
+
+LOWEST_SPF, HIGHEST_SPF = 0.2, 40.0
+
+
+@dataclass(frozen=True)
+class HeatPrices:
+    """What heat costs either way, from two simulated years of one home.
+
+    Attributes
+    ----------
+    electricity_per_kwh
+        Mean price of the electricity bought by the heat pump's home, weighted by its load, tax included [currency/kWh].
+    fuel_per_kwh
+        Price of fuel by gross value [currency/kWh].
+    boiler_efficiency
+        Heat into rooms and cylinder over fuel, of the simulated year [-].
+    heat_kwh
+        Heat into rooms and cylinder with the heat pump [kWh].
+    standing_saved
+        Standing charge of the fuel that the heat pump's home doesn't pay [currency].
+    boiler_kwh
+        The boiler's own electricity [kWh].
+    spf_h4
+        Performance of the simulated heat pump [-].
+    """
+
+    electricity_per_kwh: float
+    fuel_per_kwh: float
+    boiler_efficiency: float
+    heat_kwh: float
+    standing_saved: float
+    boiler_kwh: float
+    spf_h4: float
+
+    @property
+    def price_ratio(self) -> float:
+        """Price of electricity over price of fuel, both by the kilowatt-hour [-]."""
+        return self.electricity_per_kwh / self.fuel_per_kwh
+
+    def fuel_heat_price(self, *, standing: bool = False, own_electricity: bool = False) -> float:
+        """What a kilowatt-hour of heat costs by the boiler [currency/kWh]."""
+        price = self.fuel_per_kwh / self.boiler_efficiency
+        price += self.standing_saved / self.heat_kwh if standing else 0.0
+        return price + (self.boiler_kwh * self.electricity_per_kwh / self.heat_kwh if own_electricity else 0.0)
+
+
+@dataclass(frozen=True)
+class BreakEvens:
+    """Where heat pump and boiler cost the same for the same heat.
+
+    Attributes
+    ----------
+    marginal, with_standing, with_own_electricity
+        SPF H4 that breaks even, by the three forms [-].
+    price_ratio
+        Price of electricity over that of fuel at which the simulated SPF breaks even, everything counted [-]; NaN
+        without a heat pump.
+    prices
+        What they were found from.
+    """
+
+    marginal: float
+    with_standing: float
+    with_own_electricity: float
+    price_ratio: float
+    prices: HeatPrices
+
+    def sentence(self) -> str:
+        """Say where the home stands."""
+        spf, need = self.prices.spf_h4, self.with_own_electricity
+        above = "above" if spf >= need else "below"
+        return (
+            f"Breaks even at an SPF of {self.marginal:.2f} by prices alone, {self.with_standing:.2f} with the standing "
+            f"charge saved, {need:.2f} with the boiler's electricity saved too; this home's {spf:.2f} is {above}. At "
+            f"that SPF electricity may cost {self.price_ratio:.2f} times as much as fuel, and costs "
+            f"{self.prices.price_ratio:.2f} times as much."
+        )
+
+
+def heat_prices(option: Year, alternative: Year) -> HeatPrices:
+    """Read what heat costs off a heat pump's year and a boiler's year of the same home.
+
+    Raises
+    ------
+    CaseError
+        Where the option has no heat pump, or the alternative burns no bought fuel.
+    """
+    fuel, burnt = alternative.case.fuel, alternative.run.totals.fuel
+    if option.spf.h4 is None or fuel is None or fuel.kind not in FUELS or burnt <= 0:
+        given = f'"{option.case.name}" against "{alternative.case.name}"'
+        allowed = "has no break-even: one must heat by heat pump and the other burn oil, gas or LPG"
+        raise CaseError(Fault("break-even", given, allowed, "Choose a heat pump and the boiler that it replaces"))
+    keeps = any(line.kind == "standing" and line.label.startswith(FUELS[fuel.kind]) for line in option.bill.lines)
+    heat = alternative.run.totals.boiler_space_heat + alternative.run.totals.boiler_water_heat
+    return HeatPrices(
+        electricity_per_kwh=option.bill.mean_price_per_kwh,
+        fuel_per_kwh=fuel.price_per_unit / fuel.kwh_per_unit,
+        boiler_efficiency=heat / burnt,
+        heat_kwh=option.totals["space_heat"] + option.totals["hot_water"],
+        standing_saved=0.0 if keeps else fuel.standing_per_day * len(alternative.axis.dates),
+        boiler_kwh=alternative.totals["boiler_electricity"],
+        spf_h4=option.spf.h4,
+    )
+
+
+def break_evens(prices: HeatPrices) -> BreakEvens:
+    """Find the break-evens in closed form.
+
+    Marginal: price ratio × boiler efficiency. The others divide the price of electricity by what a kilowatt-hour of
+    the boiler's heat costs with its standing charge, and with its own electricity, spread over the heat. The price
+    ratio is what boiler heat costs in prices of fuel, over (1 / SPF − boiler's electricity per heat); infinite where its
+    own electricity alone outweighs the heat pump's.
+    """
+    electricity = prices.electricity_per_kwh
+    all_in = prices.fuel_heat_price(standing=True)
+    less = 1.0 / prices.spf_h4 - prices.boiler_kwh / prices.heat_kwh
+    return BreakEvens(
+        electricity / prices.fuel_heat_price(),
+        electricity / all_in,
+        electricity / prices.fuel_heat_price(standing=True, own_electricity=True),
+        all_in / prices.fuel_per_kwh / less if less > 0 else inf,
+        prices,
+    )
+
+
+def extra_cost(prices: HeatPrices, *, spf_h4: float, electricity_per_kwh: float) -> float:
+    """What the heat costs more by heat pump than by boiler in a year, everything counted [currency]."""
+    by_boiler = prices.heat_kwh * prices.fuel_per_kwh / prices.boiler_efficiency + prices.standing_saved
+    return prices.heat_kwh / spf_h4 * electricity_per_kwh - by_boiler - prices.boiler_kwh * electricity_per_kwh
+
+
+def root(function: Callable[[float], float], low: float, high: float) -> float:
+    """Where a function crosses zero between two ends (Brent's method); NaN where both ends have one sign."""
+    from scipy.optimize import brentq
+
+    if function(low) * function(high) > 0:
+        return nan
+    return float(brentq(function, low, high, xtol=1e-12))
+
+
+def spf_by_root(prices: HeatPrices) -> float:
+    """SPF that breaks even with everything counted, found by trying instead of by formula [-]."""
+    price = prices.electricity_per_kwh
+    return root(lambda spf: extra_cost(prices, spf_h4=spf, electricity_per_kwh=price), LOWEST_SPF, HIGHEST_SPF)
+
+
+def tipping_grid(prices: HeatPrices, spf: Floats, ratios: Floats) -> Floats:
+    """Extra cost of the heat pump by SPF and price ratio at today's price of fuel, (ratios, spf) [currency]."""
+    cost = [
+        [extra_cost(prices, spf_h4=float(s), electricity_per_kwh=float(r) * prices.fuel_per_kwh) for s in spf]
+        for r in ratios
+    ]
+    return np.asarray(cost)

@@ -1,0 +1,150 @@
+"""Two offers for one home in; whole-life cost, what one saves today and takes each year, and when it overtakes, out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import isfinite
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from simkit.cash import discount_factors, payback_years
+from simkit.errors import CaseError, Fault
+from simkit.money import Worth
+from simkit.risk import Prospects
+from simkit.year import Range
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class OfferPair:
+    """The cheaper offer at the till against the dearer one.
+
+    Attributes
+    ----------
+    cheap, dear
+        Names; the dear one has the higher net price.
+    saved_today
+        What the cheap one saves at once [currency].
+    extra_a_year
+        What it takes more each year, as an even amount over the horizon, single payments left out [currency];
+        `extra_first_year` is that of the first year.
+    overtaken
+        Year in which the dear one has made up for its price, worth today [years]; infinite where it never does.
+    gain
+        What the dear one gains over the horizon in today's money [currency].
+    gain_a_year
+        The same as an even amount a year [currency].
+    overtaken_range, gain_range, gain_a_year_range
+        Ranges of the samples; None where none were drawn. A sample that is never overtaken counts as past the horizon.
+    overtaken_odds
+        Share of samples in which the dear one has overtaken within the horizon.
+    cumulated
+        Cumulated cost of both by year, worth today; columns are their names [currency].
+    """
+
+    cheap: str
+    dear: str
+    currency: str
+    horizon_years: int
+    saved_today: float
+    extra_first_year: float
+    extra_a_year: float
+    overtaken: float
+    gain: float
+    gain_a_year: float
+    cumulated: pd.DataFrame
+    overtaken_range: Range | None = None
+    gain_range: Range | None = None
+    gain_a_year_range: Range | None = None
+    overtaken_odds: float | None = None
+
+    def sentence(self) -> str:
+        """Say which offer is cheaper over its life, by how much a year, and when."""
+        better = self.dear if self.gain >= 0 else self.cheap
+        by = f"{abs(self.gain_a_year):,.0f} {self.currency} a year"
+        text = f"{better} is cheaper over {self.horizon_years} years, by {by}"
+        found = self.gain_a_year_range
+        if found is not None:
+            sign = 1.0 if self.gain >= 0 else -1.0
+            low, high = sorted((sign * found.low, sign * found.high))
+            text += f" (likely {low:,.0f} to {high:,.0f})"
+        text += (
+            f": {self.cheap} saves {self.saved_today:,.0f} today and takes {self.extra_first_year:,.0f} more in the "
+            f"first year than {self.dear}"
+        )
+        if isfinite(self.overtaken):
+            text += f", which overtakes it in year {self.overtaken:.1f}"
+        else:
+            text += f", which doesn't overtake it in {self.horizon_years} years"
+        if self.overtaken_range is not None and self.overtaken_odds:
+            later = self.overtaken_range.high > self.horizon_years
+            end = f"after year {self.horizon_years}" if later else f"year {self.overtaken_range.high:.0f}"
+            begin = min(self.overtaken_range.low, self.horizon_years)
+            text += (
+                f" (likely year {begin:.0f} to {end}; in {self.overtaken_odds:.0%} of the samples within the horizon)"
+            )
+        return f"{text}."
+
+    def __repr__(self) -> str:
+        return self.sentence()
+
+
+def offer_pair(weighed: Worth, one: str, other: str, *, sampled: Prospects | None = None) -> OfferPair:
+    """Set two offers side by side.
+
+    Parameters
+    ----------
+    weighed
+        The options and terms.
+    one, other
+        Names of two options, in any order.
+    sampled
+        Samples of the same options, for ranges.
+
+    Raises
+    ------
+    CaseError
+        Where both are one option.
+    """
+    if one == other:
+        raise CaseError(Fault("offers", f'"{one}" against itself', "says nothing", "Name two different options"))
+    first, second = weighed.option(one), weighed.option(other)
+    cheap, dear = (first, second) if first.settled.net <= second.settled.net else (second, first)
+    money = weighed.money
+    factors = discount_factors(money.discount_rate, money.horizon_years)
+    gains = (cheap.cash["total_cost"] - dear.cash["total_cost"]).to_numpy()
+    gain = float(gains @ factors)
+    once = ["outlay_cost", "spared_cost"]
+    single = (cheap.cash[once] - dear.cash[once]).sum(axis=1).to_numpy()
+    yearly = gains - single
+    annuity = float(factors[1:].sum())
+    cumulated = pd.DataFrame({each.name: np.cumsum(each.cash["worth_today"].to_numpy()) for each in (cheap, dear)})
+    cumulated.index.name = "year"
+    found = OfferPair(
+        cheap.name, dear.name, cheap.year.bill.currency, money.horizon_years,
+        saved_today=dear.settled.net - cheap.settled.net,
+        extra_first_year=float(yearly[1]),
+        extra_a_year=float(yearly @ factors) / annuity,
+        overtaken=payback_years(gains, money.discount_rate),
+        gain=gain, gain_a_year=gain / annuity, cumulated=cumulated,
+    )  # fmt: skip
+    return found if sampled is None else _ranged(found, sampled, factors)
+
+
+def _ranged(pair: OfferPair, sampled: Prospects, factors: Floats) -> OfferPair:
+    """The same with ranges from samples that both offers share."""
+    saved = sampled.saved_by_year(pair.dear, pair.cheap)
+    rate = sampled.worth.money.discount_rate
+    years = np.array([payback_years(row, rate) for row in saved])
+    beyond = np.where(np.isfinite(years), years, pair.horizon_years + 1.0)
+    gains = saved @ factors
+    return replace(
+        pair,
+        overtaken_range=Range.of(beyond),
+        gain_range=Range.of(gains),
+        gain_a_year_range=Range.of(gains / float(factors[1:].sum())),
+        overtaken_odds=float(np.isfinite(years).mean()),
+    )

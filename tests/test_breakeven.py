@@ -1,0 +1,91 @@
+"""Prices and years in; break-evens by hand, in closed form and by root finding, out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import inf, isnan
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from invented_money import CHEAP, DEAR, OLD, compared
+from references import Reference
+
+from simkit.breakeven import HeatPrices, break_evens, extra_cost, heat_prices, root, spf_by_root, tipping_grid
+from simkit.errors import CaseError
+
+# Invented: gas at 0.07, electricity at 0.28, a boiler of 0.85, 12,000 kWh of heat, 120 a year of standing, 180 kWh of pump.
+HAND = HeatPrices(0.28, 0.07, 0.85, 12_000.0, 120.0, 180.0, 3.4)
+
+
+def test_by_hand() -> None:
+    found, why = break_evens(HAND), "own: by hand"
+    Reference(4.0 * 0.85, f"{why}: ratio 4 times 0.85", 1e-12, "exact").check(found.marginal)
+    with_standing = 0.28 / (0.07 / 0.85 + 0.01)
+    Reference(with_standing, f"{why}: 120 over 12,000 kWh is 0.01", 1e-12, "exact").check(found.with_standing)
+    with_all = 0.28 / (0.07 / 0.85 + 0.01 + 180 * 0.28 / 12_000)
+    Reference(with_all, f"{why}: 50.40 over 12,000 kWh is 0.0042", 1e-12, "exact").check(found.with_own_electricity)
+    assert found.marginal > found.with_standing > found.with_own_electricity
+    assert found.sentence() == (
+        "Breaks even at an SPF of 3.40 by prices alone, 3.03 with the standing charge saved, 2.90 with the boiler's "
+        "electricity saved too; this home's 3.40 is above. At that SPF electricity may cost 4.73 times as much as fuel, "
+        "and costs 4.00 times as much."
+    )
+    assert "is below." in break_evens(replace(HAND, spf_h4=2.0)).sentence()
+
+
+PRICES = st.builds(
+    HeatPrices, st.floats(0.05, 0.6), st.floats(0.03, 0.25), st.floats(0.5, 0.98), st.floats(3000, 40_000),
+    st.floats(0, 300), st.floats(0, 500), st.floats(1.2, 5.5),
+)  # fmt: skip
+
+
+@given(PRICES)
+def test_closed_form_and_root_finding_agree(prices: HeatPrices) -> None:
+    found = break_evens(prices)
+    by_root = spf_by_root(prices)
+    if not isnan(by_root):
+        assert by_root == pytest.approx(found.with_own_electricity, rel=1e-9)
+    ratio = root(
+        lambda r: extra_cost(prices, spf_h4=prices.spf_h4, electricity_per_kwh=r * prices.fuel_per_kwh), 0.01, 200.0
+    )
+    if not isnan(ratio):
+        assert ratio == pytest.approx(found.price_ratio, rel=1e-9)
+
+
+def test_special_cases() -> None:
+    assert break_evens(replace(HAND, boiler_kwh=12_000.0)).price_ratio == inf
+    assert isnan(root(lambda x: 1.0, 0.0, 1.0))
+
+
+def test_of_simulated_years_the_bills_agree() -> None:
+    """At the break-even the two heating bills are the same, household and electricity's standing charge apart."""
+    old, dear = compared().years[0], compared().years[2]
+    prices = heat_prices(dear, old)
+    assert prices.spf_h4 == dear.spf.h4
+    assert prices.heat_kwh == pytest.approx(dear.totals["space_heat"] + dear.totals["hot_water"])
+    by_bills = dear.bill.total - old.bill.total
+    found = extra_cost(prices, spf_h4=prices.spf_h4, electricity_per_kwh=prices.electricity_per_kwh)
+    # not the same heat both ways: the boiler overshoots less and stands differently, so within the heat's difference
+    assert found == pytest.approx(by_bills, abs=0.05 * old.bill.total)
+
+
+def test_what_has_no_break_even() -> None:
+    with pytest.raises(CaseError) as caught:
+        heat_prices(compared().years[1], compared().years[2])
+    assert str(caught.value) == (
+        f'break-even: "{CHEAP}" against "{DEAR}" has no break-even: one must heat by heat pump and the other burn oil, gas '
+        "or LPG. Choose a heat pump and the boiler that it replaces."
+    )
+    assert compared().years[0].case.name == OLD
+
+
+def test_the_map_turns_on_the_line() -> None:
+    spf, ratios = np.array([2.0, 3.0, 4.0]), np.array([2.0, 4.0])
+    grid = tipping_grid(HAND, spf, ratios)
+    assert grid.shape == (2, 3)
+    assert (np.diff(grid, axis=1) < 0).all(), "a better machine costs less"
+    assert (np.diff(grid, axis=0) > 0).all(), "dearer electricity costs more"
+    need = break_evens(HAND).with_own_electricity
+    assert tipping_grid(HAND, np.array([need]), np.array([4.0]))[0, 0] == pytest.approx(0.0, abs=1e-9)
