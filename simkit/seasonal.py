@@ -1,4 +1,4 @@
-"""A simulated year in; its seasonal performance by boundary beside the standard's and the field's, in one table, out."""
+"""A simulated year in; its seasonal performance by boundary, beside the standard and the field, in one table, out."""
 
 from __future__ import annotations
 
