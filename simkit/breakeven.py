@@ -128,8 +128,8 @@ def break_evens(prices: HeatPrices) -> BreakEvens:
 
     Marginal: price ratio × boiler efficiency. The others divide the price of electricity by what a kilowatt-hour of
     the boiler's heat costs with its standing charge, and with its own electricity, spread over the heat. The price
-    ratio is what boiler heat costs in prices of fuel, over (1 / SPF − boiler's electricity per heat); infinite where its
-    own electricity alone outweighs the heat pump's.
+    ratio is what boiler heat costs in prices of fuel, over (1 / SPF − boiler's electricity per heat); infinite where
+    its own electricity alone outweighs the heat pump's.
     """
     electricity = prices.electricity_per_kwh
     all_in = prices.fuel_heat_price(standing=True)
