@@ -96,7 +96,7 @@ def _share(one: float, other: float) -> float:
 
 
 def _boiler_share(year: Year, flows: _Flows) -> Floats:
-    """Part of the boiler's energy in each step that goes to the rooms, (steps,) [-]; the year's part while it stands."""
+    """Part of the boiler's energy in each step that goes to the rooms, (steps,) [-]; at rest the year's part."""
     home = year.inputs.home
     space = flows["boiler_space_heat"] * home.per_space_efficiency
     both = space + flows["boiler_water_heat"] * home.per_water_efficiency

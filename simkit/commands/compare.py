@@ -34,9 +34,9 @@ def compare(
     announce_compiling()
     ranged = not no_range
     with progress((1 + ranged) * len(home.options()) + (page is not None) + (figure is not None)) as begin:
-        from simkit import comparison
+        from simkit.comparison import compare as compare_options
 
-        made = comparison.compare(home, before_each=begin)
+        made = compare_options(home, before_each=begin)
         if ranged:
             for year in made.years:
                 begin(f"likely range of {year.case.name}")
