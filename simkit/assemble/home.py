@@ -24,6 +24,7 @@ from simkit.assemble.electricity import (
 )
 from simkit.assemble.filling import fill_by_weather
 from simkit.assemble.machine import MachineMap, machine_map, machine_series
+from simkit.assemble.rooms import check_rooms, design_flow_c, least_rating_kw, room_set, rooms_bend
 from simkit.assemble.schedule import inside, temperature_c
 from simkit.assemble.water import Store, store, water_series
 from simkit.case.case import Case
@@ -114,6 +115,8 @@ def home_inputs(
     adjustment
         How a sampled home differs.
     """
+    if adjustment is AS_STATED:
+        check_rooms(case, loss_w_per_k)
     house = shell(case.home, loss_w_per_k * adjustment.loss, case.emitters.mass_share, setting.axis.hours)
     values: dict[str, float] = dict(house.response._asdict())
     values |= _building_constants(case, house)
@@ -144,9 +147,10 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     axis, weather = setting.axis, setting.weather
     series: dict[str, Floats] = {"outdoor_c": _column(weather, "outdoor_c")}
     series |= _machine_rows(case, weather)
-    emitters, controls = case.emitters, case.controls
-    exponent = 1.0 if controls.straight else emitters.exponent
-    shares = _curve(weather, controls.no_heat_c, case.site.design_outdoor_c, exponent)
+    controls = case.controls
+    exponent = 1.0 if controls.straight or controls.slope is not None else rooms_bend(case)
+    zero = controls.curve_zero_c(design_room_c(case))
+    shares = _curve(weather, zero, case.site.design_outdoor_c, exponent)
     series["curve_share"], series["curve_shape"] = shares
     series["heating_season"] = _season(weather, controls.no_heat_c)
     series["solar_gain_kw"] = _window_gain(weather, case.site, case.home.window)
@@ -238,6 +242,8 @@ def emitter_rating_kw(case: Case, loss_kw_per_k: float) -> float:
     """
     emitters = case.emitters
     by_boiler = case.heat_source == "boiler" and case.boiler is not None
+    if case.room and not by_boiler:
+        return sum(room.rated_kw for room in case.room)
     if emitters.rated_kw is not None and not by_boiler:
         return emitters.rated_kw
     flow = float(emitters.sized_for_flow_c or 0.0)
@@ -265,26 +271,33 @@ def _emitter_constants(case: Case, house: Shell) -> dict[str, float]:
     emitters, controls, exact, share = case.emitters, case.controls, house.response, case.emitters.mass_share
     rated, load = emitter_rating_kw(case, house.loss_kw_per_k), design_load_kw(case, house.loss_kw_per_k)
     water = load / emitters.water_difference_k
-    needed_k = RATED_EXCESS_K * (load / rated) ** (1.0 / emitters.exponent)  # mean water over the room at the design load
-    design_k = controls.design_flow_c - 0.5 * emitters.water_difference_k - design_room_c(case)
+    bend, flow_c = rooms_bend(case), design_flow_c(case, house.loss_kw_per_k)
+    needed_k = RATED_EXCESS_K * (load / rated) ** (1.0 / bend)  # mean water over the room at the design load
+    design_k = flow_c - 0.5 * emitters.water_difference_k - design_room_c(case)
+    least_rated = rated
+    if case.room and case.heat_source != "boiler":
+        least_rated = least_rating_kw(room_set(case, house.loss_kw_per_k), load, design_room_c(case), bend)
+    least_k = RATED_EXCESS_K * (load / least_rated) ** (1.0 / bend)
     warming = (1.0 - share) * exact.mean_aqa + share * exact.mean_aqf
     return {
         "rated_kw": rated,
-        "per_rated_kw": 1.0 / rated,
-        "exponent": emitters.exponent,
-        "inverse_exponent": 1.0 / emitters.exponent,
+        "per_rated_kw": 1.0 / least_rated,
+        "exponent": bend,
+        "inverse_exponent": 1.0 / bend,
         "emitter_mass_share": emitters.mass_share,
         "per_water_kw_per_k": 1.0 / water,
         "water_difference_k": emitters.water_difference_k,
         "flow_fixed": float(controls.flow == "fixed"),
         "flow_least": float(controls.flow == "least"),
-        "design_flow_c": controls.design_flow_c,
+        "design_flow_c": flow_c,
         # the least flow is held under the curve that the emitters themselves need
-        "design_excess_k": needed_k if controls.flow == "least" else design_k,
+        "design_excess_k": least_k if controls.flow == "least" else design_k,
         "first_share": first_guess(needed_k, load, 0.5 / water + warming),
         "floor_c": controls.floor_c,
         "ceiling_c": controls.ceiling_c,
         "recovery_lift_k": controls.recovery_lift_k,
+        "room_correction": controls.room_correction,
+        "buffer_pump_kw": controls.buffer_pump_w / 1000.0,
         "mixing_penalty_k": controls.mixing_penalty_k,
     }
 
@@ -354,6 +367,7 @@ def _water_constants(case: Case, hours: float, adjustment: Adjustment) -> dict[s
         highest = case.boiler.flow_c
     made: Store = store(water, highest, case.emitters.water_difference_k, hours)
     return {
+        "water_highest_flow_c": highest if water.highest_flow_c is None else min(highest, water.highest_flow_c),
         "cylinder_kwh_per_k": made.kwh_per_k,
         "per_cylinder_kwh_per_k": 1.0 / made.kwh_per_k,
         "cylinder_decay": made.decay,

@@ -12,6 +12,7 @@ from simkit.physics.law import clamp, law, pick, power
 
 RATED_EXCESS_K = 50.0  # EN 442-2: 75/65/20 °C, arithmetic mean
 RECOVERY_BAND_K = 0.5  # own: a room no further than this below its set-point counts as held
+MOST_ERROR_K = 3.0  # own: a room further off is no error of the curve
 RECOVERY_RAMP_K = 1.0  # own: from there the lift grows over so many kelvins; a switch would chatter from step to step
 
 
@@ -104,6 +105,12 @@ def compensated_flow_c(
 def recovery_lift_k(missing_k: float, whole_lift_k: float) -> float:
     """Lift of the flow while a room `missing_k` below its set-point is driven back up [K] (see the constants above)."""
     return whole_lift_k * clamp((missing_k - RECOVERY_BAND_K) * (1.0 / RECOVERY_RAMP_K), 0.0, 1.0)
+
+
+@law
+def room_correction_k(missing_k: float, per_kelvin: float) -> float:
+    """Change of the flow for a room `missing_k` below (or above) its set-point [K], the error counted within 3 K."""
+    return per_kelvin * clamp(missing_k, -MOST_ERROR_K, MOST_ERROR_K)
 
 
 @law

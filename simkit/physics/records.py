@@ -58,6 +58,7 @@ class Home(NamedTuple):
     floor_c: float
     ceiling_c: float
     recovery_lift_k: float
+    room_correction: float  # flow per kelvin of room error
     mixing_penalty_k: float
     set_point_shift_k: float  # what is really held, over the set-point
     # heat pump
@@ -76,7 +77,9 @@ class Home(NamedTuple):
     degradation: float
     part_load_gain: float
     highest_flow_c: float
+    water_highest_flow_c: float  # sent to the coil
     pump_kw: float
+    buffer_pump_kw: float  # behind a buffer or header, for the rooms alone
     standby_kw: float
     backup_kw: float
     backup_below_c: float

@@ -10,6 +10,7 @@ from simkit.physics.emitters import (
     flow_for_c,
     held_flow_c,
     recovery_lift_k,
+    room_correction_k,
 )
 from simkit.physics.hot_water import TINY
 from simkit.physics.law import law, pick
@@ -87,7 +88,8 @@ def commanded_flow_c(home: Home, state: State, now: Now, rate_kw: float, room_c:
     flow = compensated_flow_c(
         now.curve_share, now.curve_shape, set_point, home.design_excess_k, home.water_difference_k
     )
-    flow = flow + recovery_lift_k(set_point - state.air_c, home.recovery_lift_k)
+    missing = set_point - state.air_c
+    flow = flow + recovery_lift_k(missing, home.recovery_lift_k) + room_correction_k(missing, home.room_correction)
     if home.flow_least > 0.5:
         flow = min(flow, flow_for_c(rate_kw, home.per_rated_kw, home.inverse_exponent, room_c, kelvin_per_kw))
     flow = pick(home.flow_fixed > 0.5, home.design_flow_c, flow)

@@ -53,7 +53,7 @@ def used_for_heat(home: Home, now: Now, water: Water, space: Space) -> Used:
     return Used(
         (1.0 - home.fuel_is_electric) * fuel,
         own + home.fuel_is_electric * fuel,
-        pumped * home.pump_kw * space.run_share,
+        pumped * (home.pump_kw + home.buffer_pump_kw) * space.run_share,
         pumped * home.pump_kw * water.share,
         home.standby_kw * (1.0 - at_work),
         machine_runs,
