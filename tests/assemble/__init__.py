@@ -1,0 +1,1 @@
+"""Tests of what joins a case to the kernel."""

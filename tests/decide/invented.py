@@ -1,0 +1,55 @@
+"""Nothing in, invented homes out: what the tests of decisions share."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from simkit.case.case import Case, vary
+from simkit.case.load import read_case
+from simkit.case.tariff import Tariff
+
+SAMPLES = Path(__file__).parents[2] / "sample_data"
+ROOF = {"array": [{"kwp": 4.0, "tilt_deg": 35.0, "azimuth_deg": 180.0}], "inverter_kw": 3.6}
+STORE = {
+    "usable_kwh": 8.0, "charge_kw": 3.0, "discharge_kw": 3.0, "fill_below_price": 0.2, "wear_per_kwh": 0.01,
+}  # fmt: skip
+
+
+def tariff(night: float = 0.12, day: float = 0.36, export: float | None = None) -> Tariff:
+    """An invented tariff: four cheap hours of the night, a dear rest."""
+    bands = [
+        {"name": "Night", "price_per_kwh": night, "from": "01:00", "to": "05:00", "days": "all"},
+        {"name": "Day", "price_per_kwh": day, "from": "05:00", "to": "01:00", "days": "all"},
+    ]
+    paid: dict[str, Any] = {} if export is None else {"export": {"price_per_kwh": export}}
+    return Tariff.model_validate_json(
+        __import__("json").dumps(
+            {
+                "name": "Invented night", "note": "invented", "currency": "EUR", "valid_from": "2025-01-01",
+                "clock": "local", "meter_offset_minutes": 0, "tax": 0.0, "prices_include_tax": True,
+                "standing_per_day": 0.5, "band": bands, **paid,
+            }
+        )
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=8)
+def terrace(**changes: float) -> Case:
+    """The canal terrace on whole hours and the invented night tariff, without its options."""
+    case = read_case(SAMPLES / "canal_terrace" / "case.toml")
+    periods = [{"from": "06:00", "to": "22:00", "c": 20.0, "days": "all"}]
+    return vary(
+        case,
+        {
+            "option": None, "baseline": None, "tariff": tariff(), "comfort.periods": periods,
+            "controls.periods": [{"from": "05:00", "to": "22:00", "c": 20.5, "days": "all"}],
+            "heat_source": "heat_pump", "fuel.other_use_kwh": 0.0, **changes,
+        },
+    )  # fmt: skip
+
+
+def stored(**battery: Any) -> Case:
+    """The same home with the invented battery."""
+    return vary(terrace(), {"battery": {**STORE, **battery}})
