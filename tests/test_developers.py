@@ -1,0 +1,92 @@
+"""README and DEVELOPERS name things that are there: every dotted name, path, command and option resolves."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from simkit.cli import answer
+
+ROOT = Path(__file__).parent.parent
+if not (ROOT / "DEVELOPERS.md").is_file():
+    pytest.skip("the pages are not beside the tests", allow_module_level=True)
+PAGES = {name: (ROOT / name).read_text(encoding="utf-8") for name in ("README.md", "DEVELOPERS.md")}
+TICKED = {name: set(re.findall(r"`([^`\n]+)`", text)) for name, text in PAGES.items()}
+DOTTED = sorted({word for words in TICKED.values() for word in words if re.fullmatch(r"simkit(\.\w+)+", word)})
+FOLDERS = ("simkit/", "tests/", "sample_data/", "notebooks/", ".ci/")
+PATHS = sorted({word for words in TICKED.values() for word in words if word.startswith(FOLDERS) and " " not in word})
+
+
+def resolved(name: str) -> Any:
+    """The object that a dotted name stands for."""
+    parts = name.split(".")
+    for count in range(len(parts), 0, -1):
+        try:
+            found = import_module(".".join(parts[:count]))
+        except ModuleNotFoundError:
+            continue
+        for part in parts[count:]:
+            found = getattr(found, part)
+        return found
+    raise AssertionError(name)
+
+
+@pytest.mark.parametrize("name", DOTTED)
+def test_a_name_stands_for_something(name: str) -> None:
+    assert resolved(name) is not None
+
+
+def test_enough_names_are_looked_up() -> None:
+    assert len(DOTTED) > 30
+    assert len(PATHS) > 5
+
+
+@pytest.mark.parametrize("path", PATHS)
+def test_a_path_is_there(path: str) -> None:
+    assert (ROOT / path).exists()
+
+
+def blocks() -> list[str]:
+    return re.findall(r"^```sh\n(.*?)^```$", PAGES["README.md"], re.DOTALL | re.MULTILINE)
+
+
+def test_the_first_two_blocks_are_the_two_commands() -> None:
+    run, test = blocks()[:2]
+    assert run.splitlines()[0] == "python3 -m venv .venv"
+    assert "simkit compare sample_data/estuary_bungalow/case.toml --page compare.html" in run
+    assert test.splitlines()[0] == "python3 -m venv .venv-test"
+    assert "pytest --nbval-lax tests notebooks" in test
+
+
+@pytest.mark.parametrize("command", ["run", "compare", "check", "new", "lab"])
+def test_commands_of_the_readme_exist_with_their_options(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert answer([command, "--help"]) == 0
+    text = capsys.readouterr().out
+    said = [line for line in PAGES["README.md"].splitlines() if re.search(rf"simkit {command}\b", line)]
+    assert said
+    for option in {option for line in said for option in re.findall(r"(?<!\w)--[a-z-]+", line)} - {"--quiet"}:
+        assert option in text
+
+
+def test_the_python_example_runs(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    (example,) = re.findall(r"^```python\n(.*?)^```$", PAGES["README.md"], re.DOTALL | re.MULTILINE)
+    monkeypatch.chdir(ROOT)
+    exec(compile(example, "README.md", "exec"), {})
+    assert "Standing charge" in capsys.readouterr().out
+
+
+def test_the_top_level_holds_what_it_should() -> None:
+    try:
+        command = ["git", "ls-files"]
+        listed = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=True).stdout.splitlines()
+    except (OSError, subprocess.CalledProcessError):
+        pytest.skip("not a checkout")
+    tops = {name.split("/")[0] for name in listed}
+    plain = {name for name in tops if not name.startswith(".")}
+    known = {"README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml"}
+    assert plain <= known | {"notebooks", "simkit", "tests", "sample_data"}
