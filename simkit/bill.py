@@ -9,16 +9,15 @@ its month. One home and many homes take the same road, so that a lane's amount e
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
-from simkit.bill_lines import ROUNDING, Bill, BillLine, Kind, in_units, rounded
+from simkit.bill_lines import ROUNDING, Bill, in_units, rounded
+from simkit.bill_parts import Part, each_lane, line_of, parts_of
 from simkit.case.tariff import Tariff
-from simkit.charges.laid import Charged, laid
-from simkit.charges.rows import Following, KwhRows
+from simkit.charges.laid import laid
+from simkit.charges.rows import Following
 from simkit.clock import Floats, TimeAxis
 from simkit.errors import DataError, Fault
 from simkit.prices import signal_notes
@@ -55,30 +54,6 @@ class FuelTerms(Protocol):
         """What other things burn in a year [kWh]."""
 
 
-@dataclass(frozen=True)
-class _Part:
-    """One line before it is rounded: quantities by month, (12,) or (12, lanes), and the signed price of one.
-
-    `money` stands for quantities × price where each step has a price of its own; `tax` is what is added to the line.
-    """
-
-    label: str
-    kind: Kind
-    unit: str
-    quantities: Floats
-    price: float
-    tax: float = 0.0
-    money: Floats | None = None
-
-    @property
-    def amounts(self) -> Floats:
-        """What the line comes to in each month before rounding [currency]."""
-        return self.quantities * self.price if self.money is None else self.money
-
-    def cents(self, currency: str) -> NDArray[np.int64]:
-        return rounded(self.amounts, currency)
-
-
 def charge(
     tariff: Tariff, axis: TimeAxis, import_kwh: Floats, export_kwh: Floats | None = None, *,
     country: str | None = None, following: Sequence[Following] = (), extra_slots: bool = False,
@@ -109,8 +84,8 @@ def charge(
     terms = laid(tariff, axis, country, extra_slots=extra_slots)
     sold = None if export_kwh is None else _energy("export_kwh", export_kwh, (axis.steps,))
     bought = _energy("import_kwh", import_kwh, (axis.steps,))
-    parts = _parts(tariff.currency, terms, bought, sold, following)
-    lines = [_line(part, tariff.currency) for part in parts]
+    parts = parts_of(tariff.currency, terms, bought, sold, following)
+    lines = [line_of(part, tariff.currency) for part in parts]
     return Bill.of(tariff.currency, lines, (*signal_notes(tariff, axis, terms), *_tax_notes(tariff), ROUNDING))
 
 
@@ -150,7 +125,7 @@ def charge_lanes_months(
         if kwh is not None:
             _require_shape(name, kwh, (axis.steps, import_kwh.shape[-1]))
     terms = laid(tariff, axis, country, extra_slots=extra_slots)
-    parts = _parts(tariff.currency, terms, import_kwh, export_kwh)
+    parts = parts_of(tariff.currency, terms, import_kwh, export_kwh)
     none = np.zeros((12, import_kwh.shape[-1]), dtype=np.int64)
     return in_units(np.sum([none, *(part.cents(tariff.currency) for part in parts)], axis=0), tariff.currency)
 
@@ -185,7 +160,7 @@ def charge_fuel(
         Burnt fuel, other use and standing charge, each rounded by month as in `charge`.
     """
     parts = _fuel_parts(fuel, axis, _energy("fuel_kwh_per_step", fuel_kwh_per_step, (axis.steps,)), keeps_supply)
-    lines = [_line(part, currency) for part in parts]
+    lines = [line_of(part, currency) for part in parts]
     notes = (f"{FUELS[fuel.kind]} is charged as it is burnt, tax included.", ROUNDING) if lines else ()
     return Bill.of(currency, lines, notes)
 
@@ -201,90 +176,26 @@ def charge_fuel_lanes(
     return in_units(np.sum([part.cents(currency) for part in parts], axis=(0, 1)), currency)
 
 
-def _parts(
-    currency: str, terms: Charged, import_kwh: Floats, export_kwh: Floats | None, following: Sequence[Following] = ()
-) -> list[_Part]:
-    """Lines of an electricity bill, for one home or for many."""
-    if terms.netting is not None and export_kwh is not None:
-        import_kwh, export_kwh = terms.netting.left_over(import_kwh, export_kwh)
-    parts = _by_kwh(terms.bought, terms.bought.month_sums(import_kwh, following))
-    if terms.tiers is not None:
-        for tier, kwh in zip(terms.tiers.lines, terms.tiers.month_kwh(import_kwh), strict=True):
-            parts.append(_Part(tier.label, "tier", "kWh", kwh, tier.price, tier.tax))
-    parts.sort(key=lambda part: part.kind in ("levy", "rebate"))
-    for peak in terms.peaks:
-        parts.append(_Part(peak.line.label, "demand", "kW", peak.month_kw(import_kwh), peak.line.price, peak.line.tax))
-    for line in terms.fixed:
-        quantities = _each_lane(line.quantities, import_kwh)
-        parts.append(_Part(line.label, line.kind, line.unit, quantities, line.price, line.tax))
-    parts += _taxes(parts, currency)
-    if terms.sold is not None and export_kwh is not None:
-        parts += _by_kwh(terms.sold, terms.sold.month_sums(export_kwh))
-    return parts
-
-
-def _by_kwh(rows: KwhRows, sums: Floats) -> list[_Part]:
-    """Lines that go with energy, from the sums of their rows."""
-    return [
-        _Part(line.label, line.kind, line.unit, sums[line.row], line.price, line.tax,
-              None if line.money_row < 0 else sums[line.money_row])
-        for line in rows.lines
-    ]  # fmt: skip
-
-
-def _taxes(parts: Sequence[_Part], currency: str) -> list[_Part]:
-    """A line for each tax that is added, taken on the rounded lines of its month."""
-    found = []
-    for tax in dict.fromkeys(part.tax for part in parts if part.tax):
-        net = in_units(np.sum([part.cents(currency) for part in parts if part.tax == tax], axis=0), currency)
-        found.append(_Part(f"Tax at {tax * 100:g} %", "tax", currency, net, tax))
-    return found
-
-
-def _fuel_parts(fuel: FuelTerms, axis: TimeAxis, kwh: Floats, keeps_supply: bool) -> list[_Part]:
+def _fuel_parts(fuel: FuelTerms, axis: TimeAxis, kwh: Floats, keeps_supply: bool) -> list[Part]:
     """Lines of a fuel bill, for one home or for many."""
     if fuel.kind not in FUELS:
         return []
     name, unit, price = FUELS[fuel.kind], UNITS.get(fuel.unit, fuel.unit), fuel.price_per_unit
     burnt = np.add.reduceat(kwh, np.flatnonzero(np.diff(axis.month, prepend=0)), axis=0)
-    days = _each_lane(_days_of_months(axis), kwh)
+    days = each_lane(_days_of_months(axis), kwh)
     other = days * (fuel.other_use_kwh / len(axis.dates))
-    parts = [_Part(f"{name} burnt for heat", "fuel", unit, burnt / fuel.kwh_per_unit, price)]
+    parts = [Part(f"{name} burnt for heat", "fuel", unit, burnt / fuel.kwh_per_unit, price)]
     if fuel.other_use_kwh:
-        parts.append(_Part(f"{name} for other uses", "fuel", unit, other / fuel.kwh_per_unit, price))
+        parts.append(Part(f"{name} for other uses", "fuel", unit, other / fuel.kwh_per_unit, price))
     if fuel.standing_per_day:
         due = np.asarray(burnt.sum(axis=0) + other.sum(axis=0) > 0) | keeps_supply
         standing = fuel.standing_per_day
-        parts.append(_Part(f"{name} standing charge", "standing", "days", days * due, standing))
+        parts.append(Part(f"{name} standing charge", "standing", "days", days * due, standing))
     return parts
-
-
-def _line(part: _Part, currency: str) -> BillLine:
-    cents = part.cents(currency)
-    quantity = float(part.quantities.sum())
-    price = 0.0 if part.kind == "tax" else part.price
-    if part.money is not None:
-        price = float(part.money.sum()) / quantity if quantity else 0.0
-    return BillLine(
-        label=part.label,
-        quantity=quantity,
-        unit=part.unit,
-        amount=float(in_units(cents.sum(), currency)),
-        months=in_units(cents, currency),
-        kind=part.kind,
-        quantities=part.quantities,
-        price=price * (1.0 + part.tax),
-        tax=part.tax,
-    )
 
 
 def _days_of_months(axis: TimeAxis) -> Floats:
     return np.bincount(axis.dates.astype("datetime64[M]").astype(np.int64) % 12, minlength=12).astype(np.float64)
-
-
-def _each_lane(months: Floats, kwh: Floats) -> Floats:
-    """Repeat figures by month for each lane of `kwh`: (12,) stays or becomes (12, lanes)."""
-    return months if kwh.ndim == 1 else np.broadcast_to(months[:, None], (12, kwh.shape[1]))
 
 
 def _require_shape(name: str, kwh: Floats, shape: tuple[int, ...]) -> None:
