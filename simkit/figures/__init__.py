@@ -2,6 +2,7 @@
 
 from simkit.figures.clockface import clock_strip, clock_strip_sentence
 from simkit.figures.cost import year_cost, year_cost_sentence
+from simkit.figures.effect import setting_effect, setting_effect_sentence
 from simkit.figures.monthly import months, months_sentence
 from simkit.figures.performance import cop_by_outdoor, cop_by_outdoor_sentence
 from simkit.figures.periods import cold_week, cold_week_sentence, one_day, one_day_sentence
@@ -17,6 +18,8 @@ __all__ = [
     "months_sentence",
     "one_day",
     "one_day_sentence",
+    "setting_effect",
+    "setting_effect_sentence",
     "year_cost",
     "year_cost_sentence",
 ]
