@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-import xml.etree.ElementTree as ElementTree
+from xml.etree import ElementTree
 
 
 def main(path: str) -> int:

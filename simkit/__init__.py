@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from simkit.case.case import Case as Case
-    from simkit.case.case import case_schema as case_schema
     from simkit.case.case import vary as vary
     from simkit.case.load import read_case as read_case
     from simkit.case.load import write_case as write_case
+    from simkit.case.schema import case_schema as case_schema
     from simkit.case.tariff import Tariff as Tariff
     from simkit.case.tariff import read_tariff as read_tariff
     from simkit.comparison import Comparison as Comparison
@@ -31,7 +31,7 @@ _PLACES = {
     "write_case": "simkit.case.load",
     "vary": "simkit.case.case",
     "Case": "simkit.case.case",
-    "case_schema": "simkit.case.case",
+    "case_schema": "simkit.case.schema",
     "read_tariff": "simkit.case.tariff",
     "Tariff": "simkit.case.tariff",
     "simulate": "simkit.year",

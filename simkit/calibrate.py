@@ -106,9 +106,7 @@ def stated_fuel_kwh(case: Case) -> float:
     return kwh
 
 
-def fuel_burnt(
-    case: Case, setting: Setting, losses: Floats, adjustments: list[Adjustment] | None = None
-) -> Floats:
+def fuel_burnt(case: Case, setting: Setting, losses: Floats, adjustments: list[Adjustment] | None = None) -> Floats:
     """Fuel that the boiler home burns at each loss [W/K], (n,) [kWh]; hot water is left out where the case says so."""
     each = adjustments or [AS_STATED] * len(losses)
     homes: list[HomeInputs] = [

@@ -142,17 +142,13 @@ def sampled_years(case: Case, step_minutes: int) -> SampledYears:
     total = _electric_cost(case, setting.axis, made, samples.price) + _fuel_cost(
         case, fuel, samples.fuel_price, len(setting.axis.dates)
     )
-    return SampledYears(
-        total, made.total("grid_import"), fuel, _spf_h4(made), made.total("below_k")
-    )
+    return SampledYears(total, made.total("grid_import"), fuel, _spf_h4(made), made.total("below_k"))
 
 
 def _electric_cost(case: Case, axis: TimeAxis, made: ManyYears, factor: Floats) -> Floats:
     """Electricity bills, prices of energy scaled by `factor`, standing charges as they are [currency]."""
     hours = axis.hours
-    bills = charge_lanes(
-        case.tariff, axis, made.import_kw * hours, made.export_kw * hours, country=case.site.country
-    )
+    bills = charge_lanes(case.tariff, axis, made.import_kw * hours, made.export_kw * hours, country=case.site.country)
     fixed = case.tariff.standing_per_day * len(axis.dates) * case.tariff.tax_factor
     return fixed + (bills - fixed) * factor
 

@@ -113,7 +113,7 @@ def _words(comfort: YearComfort, load: float, capacity: float, lowest: float, ho
     else:
         size = f"The machine makes {capacity:.1f} kW at the design temperature, enough for the {load:.1f} kW needed"
     if comfort.held:
-        return f"{size}; in the coldest week the room falls to {lowest:.1f} °C at its coldest and the needed comfort is held."
+        return f"{size}; in the coldest week the room falls to {lowest:.1f} °C and the needed comfort is held."
     return (
         f"{size}; the needed comfort is missed by {comfort.degree_hours_below:,.0f} K·h, short of heat in "
         f"{hours_short:,.0f} hours, down to {lowest:.1f} °C in the coldest week."

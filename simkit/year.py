@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from simkit.assemble.home import Setting, design_load_kw, design_room_c, heat_loss_w_per_k, home_inputs
+from simkit.assemble.home import Setting, design_load_kw, heat_loss_w_per_k, home_inputs
 from simkit.assemble.machine import machine_map
 from simkit.assemble.setting import setting_for, shared_step
 from simkit.bill import charge, charge_fuel
@@ -22,12 +22,15 @@ from simkit.calibrate import loss_w_per_k
 from simkit.case.case import Case
 from simkit.clock import TimeAxis
 from simkit.comfort import YearComfort, year_comfort
+from simkit.fuse import FuseUse, fuse_use
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import HomeYear, run_home
 from simkit.performance import Performance, performance
 from simkit.physics.hot_water import content_kwh
 from simkit.physics.records import Flows, Levels
+from simkit.profiles.car import car_notes
 from simkit.sizing import Sizing, sizing
+from simkit.windowed import windowed_loads
 
 if TYPE_CHECKING:
     from simkit.sampling import SampledYears
@@ -105,7 +108,8 @@ class Year:
         data: dict[str, Floats] = {name: self.inputs.series[name] for name in SERIES_COLUMNS}
         for name in LEVEL_COLUMNS:
             data[name] = self.run.trace[:, len(Flows._fields) + Levels._fields.index(name)]
-        data["load_ratio"] = data["load_ratio"] * self.inputs.home.minimum_share  # of full power, not of the least output
+        # the kernel counts it against the least output, the frame against full power
+        data["load_ratio"] = data["load_ratio"] * self.inputs.home.minimum_share
         data |= {column: self._flow(flow) for column, flow in FLOW_COLUMNS.items()}
         data["heat_pump_heat_kw"] = self._flow("heat_pump_space_heat") + self._flow("heat_pump_water_heat")
         data["heat_pump_kw"] = self._flow("heat_pump_space") + self._flow("heat_pump_water")
@@ -168,7 +172,7 @@ class Year:
         hours = self.axis.hours
         bill = charge(
             self.case.tariff, self.axis, self._flow("grid_import") * hours, self._flow("grid_export") * hours,
-            country=self.case.site.country,
+            country=self.case.site.country, following=windowed_loads(self.case, self.axis, self._flow),
         )  # fmt: skip
         if self.case.fuel is None:
             return bill
@@ -180,6 +184,11 @@ class Year:
     def comfort(self) -> YearComfort:
         """The year against the needed comfort of the case."""
         return year_comfort(self.run.totals, self.run.after)
+
+    @cached_property
+    def fuse(self) -> FuseUse | None:
+        """How the import meets the main fuse; None where none is stated."""
+        return fuse_use(self._flow("grid_import"), self.axis, self.case.site)
 
     @cached_property
     def spf(self) -> Performance:
@@ -223,7 +232,8 @@ class Year:
     @cached_property
     def samples(self) -> SampledYears:
         """The year sampled over what is not known exactly; worked out when first asked for."""
-        from simkit.sampling import sampled_years  # scipy.stats takes a third of a second: not for a year without a range
+        # scipy.stats takes a third of a second to load: not for a year without a range
+        from simkit.sampling import sampled_years
 
         return sampled_years(self.case, self.axis.step_minutes)
 
@@ -256,11 +266,16 @@ class Year:
         if machine is not None and self.case.heat_source != "boiler":
             parts += machine_map(machine).notes
         if heat_loss_w_per_k(self.case, self.setting.weather) is None:
-            parts.append(f"The heat loss of {self.loss_w_per_k:.0f} W/K was found so that the simulated year burns the stated fuel.")
+            found = f"The heat loss of {self.loss_w_per_k:.0f} W/K was found"
+            parts.append(f"{found} so that the simulated year burns the stated fuel.")
         if self.case.home.loss.certificate_kwh_m2 is not None:
             parts.append("The heat loss comes from a certificate: such figures usually say more than the home uses.")
         if self.case.emitters.kind == "underfloor":
             parts.append("The lag of a heated screed is not modelled: no verdict on pre-heating is given for it.")
+        if self.case.car is not None:
+            parts += car_notes(self.axis, self.case.car, self._flow("car"))
+        if self.fuse is not None:
+            parts.append(self.fuse.words)
         parts += self.bill.notes
         parts.append("Export earns no carbon credit; carbon factors are yearly means.")
         parts.append(f"Computed by simkit {version('home-heat-simkit')}; inputs {self.case.digest[:12]}.")

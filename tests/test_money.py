@@ -1,4 +1,3 @@
-# ruff: noqa: E501  (sentences stand in one piece)
 """Options with ledgers in; what each is worth against a named alternative, in figures and words, out."""
 
 from __future__ import annotations

@@ -1,4 +1,3 @@
-# ruff: noqa: E501  (closed forms stand in one piece)
 """Functions with known sensitivities in; tornado and Sobol indices out."""
 
 from __future__ import annotations

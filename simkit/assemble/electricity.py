@@ -9,11 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simkit.case.battery import Battery
+from simkit.case.car import Car
 from simkit.case.household import Household
 from simkit.case.site import Site
 from simkit.case.solar import Solar
 from simkit.clock import TimeAxis
 from simkit.prices import PriceSignal
+from simkit.profiles.car import car_kw
 from simkit.profiles.household import household_kw
 from simkit.solar import array_kw
 from simkit.weather.record import Weather
@@ -34,6 +36,12 @@ def gains_kw(household: Household, axis: TimeAxis, folder: Path, country: str) -
     """Heat of people and of the household's own electricity, (steps,) [kW]: thrift costs heat."""
     people = household.people * household.heat_per_person_w / 1000.0
     return household_series(household, axis, folder, country) * household.heat_share + people
+
+
+@lru_cache(maxsize=64)
+def car_series(car: Car, axis: TimeAxis, signal: PriceSignal) -> Floats:
+    """Electricity of the car, mean over each step, (steps,) [kW]."""
+    return car_kw(axis, car, signal.import_per_kwh)
 
 
 @lru_cache(maxsize=64)
@@ -58,7 +66,8 @@ def battery_series(battery: Battery | None, signal: PriceSignal) -> dict[str, Fl
     low = float(price[cheap].mean()) if cheap.any() else float(np.mean(signal.export_per_kwh))
     release = (price > low / both + battery.wear_per_kwh) & ~cheap
     sell = nothing
-    if battery.sell_above_price is not None:
+    # a store that fills from the grid holds energy of both kinds: it sells only where the contract lets it sell either
+    if battery.sell_above_price is not None and (signal.sells_grid_energy or not cheap.any()):
         sell = (signal.export_per_kwh > battery.sell_above_price).astype(float)
     return {"fill_to": cheap * battery.fill_to, "release": release.astype(float), "sell": sell}
 

@@ -1,7 +1,7 @@
 """A validated case on its weather and prices in; one home's inputs for the kernel out, as stated or as sampled.
 
-Everything dear is memoised on the frozen part of the case it comes from, so that a slider recomputes only what it moved,
-and homes that share a series share the very array.
+Everything dear is memoised on the frozen part of the case it comes from, so that a slider recomputes only what it
+moved, and homes that share a series share the very array.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from simkit.assemble.electricity import (
     NO_LIMIT_KW,
     battery_constants,
     battery_series,
+    car_series,
     gains_kw,
     household_series,
     panels_kw,
@@ -29,7 +30,6 @@ from simkit.assemble.schedule import inside, temperature_c
 from simkit.assemble.water import Store, store, water_series
 from simkit.case.case import Case
 from simkit.case.hot_water import HotWater
-from simkit.case.household import Household
 from simkit.case.site import Site
 from simkit.clock import TimeAxis
 from simkit.kernel.inputs import HomeInputs
@@ -99,9 +99,7 @@ def _degree_hours(weather: Weather) -> float:
     return float(np.maximum(CERTIFICATE_BASE_C - outdoor, 0.0).sum() * weather.axis.hours)
 
 
-def home_inputs(
-    case: Case, setting: Setting, loss_w_per_k: float, adjustment: Adjustment = AS_STATED
-) -> HomeInputs:
+def home_inputs(case: Case, setting: Setting, loss_w_per_k: float, adjustment: Adjustment = AS_STATED) -> HomeInputs:
     """Describe one home to the kernel.
 
     Parameters
@@ -162,7 +160,7 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     series["draw_kw"], series["feed_c"] = _draws(case.hot_water, axis, case.site.latitude_deg < 0)
     series |= water_series(case.hot_water, axis, case.heat_source == "boiler")
     series["household_kw"] = household_series(case.household, axis, setting.folder, case.site.country)
-    series["car_kw"] = _zeros(axis)
+    series["car_kw"] = car_series(case.car, axis, setting.signal) if case.car else _zeros(axis)
     series["solar_kw"] = panels_kw(case.solar, case.site, weather) if case.solar else _zeros(axis)
     series |= battery_series(case.battery, setting.signal)
     return series

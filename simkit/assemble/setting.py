@@ -32,11 +32,13 @@ def shared_step(cases: Iterable[Case]) -> tuple[int, tuple[str, ...]]:
     step, left = shortest_step(edges, longest=asked)
     notes = []
     if step < asked:
-        notes.append(f"Steps were shortened from {asked} to {step} minutes so that every window and price edge falls on one.")
+        notes.append(
+            f"Steps were shortened from {asked} to {step} minutes so that every window and price edge falls on one."
+        )
     if left:
         notes.append(
-            f"{', '.join(left)} falls inside a {step}-minute step: prices there are split by the share of the step, "
-            "which misprices a load that follows the edge by at most one step's worth a day."
+            f"{', '.join(left)} falls inside a {step}-minute step: prices there are split by the share of the step, and "
+            "the part of hot water and car that runs inside its own window by the window's minutes."
         )
     return step, tuple(notes)
 
@@ -56,12 +58,14 @@ def _edges(case: Case) -> Iterator[str]:
     """Every time of day at which something of the case changes, in local wall time."""
     schedules = [case.comfort, case.controls]
     if case.boiler and case.boiler.lived:
-        schedules.append(case.boiler.lived)  # type: ignore[arg-type]
+        schedules.append(case.boiler.lived)
     for schedule in schedules:
         for period in schedule.periods:
             yield from (period.start, period.end)
     for span in case.hot_water.windows:
         yield from (span.start, span.end)
+    if case.car is not None:
+        yield from (case.car.start, case.car.end)
     cycle = case.hot_water.hygiene
     if cycle.every != "never":
         start = minute_of(cycle.start)

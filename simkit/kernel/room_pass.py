@@ -1,4 +1,4 @@
-"""Rooms and series of flow and outdoor temperature in; each room's flow needed, steady temperature or most heat, out."""
+"""Rooms, series of flow and outdoor temperature in; each room's flow needed, steady temperature, most heat, out."""
 
 from __future__ import annotations
 

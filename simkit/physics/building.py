@@ -151,7 +151,10 @@ def _double_integral(rate: float, hours: float) -> float:
     """∫∫ exp(rate·s) ds dt over the step [h²]; a series where the quotient cancels."""
     z = rate * hours
     if abs(z) < 0.05:
-        return hours * hours * 0.5 * (
-            1.0 + z / 3.0 * (1.0 + z / 4.0 * (1.0 + z / 5.0 * (1.0 + z / 6.0 * (1.0 + z / 7.0 * (1.0 + z / 8.0)))))
+        return (
+            hours
+            * hours
+            * 0.5
+            * (1.0 + z / 3.0 * (1.0 + z / 4.0 * (1.0 + z / 5.0 * (1.0 + z / 6.0 * (1.0 + z / 7.0 * (1.0 + z / 8.0))))))
         )
     return (expm1(z) - z) / (rate * rate)

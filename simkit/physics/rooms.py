@@ -30,7 +30,7 @@ def room_flow_c(load_kw: float, rated_kw: float, exponent: float, room_c: float,
 
 @law
 def settled_kw(available_k: float, kelvin_per_kw: float, rated_kw: float, exponent: float) -> float:
-    """Heat given where each kW takes `kelvin_per_kw` off the excess there was [kW]: Q = R·(x/50)^n, x = available − a·Q."""
+    """Heat given where each kW takes `kelvin_per_kw` off the excess there was [kW]: Q = R·(x/50)^n, x = x₀ − a·Q."""
     excess = max(available_k, 0.0)
     for _ in range(STEPS):
         given = emitter_kw(rated_kw, exponent, excess)

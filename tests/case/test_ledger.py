@@ -1,4 +1,3 @@
-# ruff: noqa: E501  (sentences stand in one piece)
 """Lines of an offer in; a checked ledger, or one plain sentence for each slip, out."""
 
 from __future__ import annotations

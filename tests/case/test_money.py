@@ -1,4 +1,3 @@
-# ruff: noqa: E501  (sentences stand in one piece)
 """What is said of money over the years in; a checked section, or one plain sentence for each slip, out."""
 
 from __future__ import annotations

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from references import Reference
 from scipy.optimize import brentq
 
-from references import Reference
 from simkit.physics.rooms import room_flow_c, room_load_kw, settled_kw, steady_room_c
 
 U, G, R, COLD = 0.040, 0.020, 1.5, -3.0
