@@ -116,18 +116,19 @@ def _from_points(machine: HeatPump) -> MachineMap:
         notes.append(f"The test points have {len(flows)} flow temperatures; five evenly chosen ones are used.")
     efficiency = np.array([np.interp(knots, flows, row) for row in efficiency])
     capacity = np.array([np.interp(knots, flows, row) for row in capacity])
+    # the gain before the fan is added: part-load points leave it out as well
+    gain = _part_load_gain(points, sources, knots, efficiency) if len(full) < len(points) else 0.0
     if machine.points_hold is not None and "fan" not in machine.points_hold and machine.fan_share:
         efficiency = efficiency * (1.0 - machine.fan_share)
         notes.append("The points leave out the source fan: its share was added to the electricity.")
     least = min(LEAST_LIFT_K, *(p.flow_c - p.source_c for p in full))
-    gain = _part_load_gain(points, sources, knots, efficiency) if len(full) < len(points) else 0.0
     notes.append(
         "Part-load test points are used: COP rises as the machine runs below full load."
         if gain
         else "Only full-load test points are known, which understate inverter machines by about a tenth in mild "
         "weather (common practice)."
     )
-    stated = [p.minimum_kw / p.capacity_kw for p in points if p.minimum_kw is not None]
+    stated = [p.minimum_kw * (p.part_load or 1.0) / p.capacity_kw for p in points if p.minimum_kw is not None]
     share = float(np.mean(stated)) if stated else machine.minimum_share
     return MachineMap(sources, knots, efficiency, capacity, least, gain, share, tuple(notes))
 

@@ -1,0 +1,191 @@
+"""The house, the machine and the cylinder of the slow second version: a validated case in, what each does in a step out.
+
+A matrix exponential, a look-up in test points, a list of zones; nothing of `simkit.physics` is imported.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from references import published
+from scipy.linalg import expm
+from scipy.optimize import brentq
+
+from simkit.case.case import Case
+
+CLASSES = {row["class"]: row for row in published("iso13790_thermal_capacity")[1]}
+NOTHING = 1e-9
+
+
+class Rooms:
+    """Two nodes, their inputs held over the step: one matrix exponential of state, inputs and the state's integral."""
+
+    def __init__(self, case: Case, loss_kw_per_k: float, hours: float) -> None:
+        area, kind = case.home.floor_area_m2, CLASSES[case.home.thermal_mass]
+        film, mass = 3.45 * 4.5 * area / 1000.0, 9.1 * float(kind["Am_factor"]) * area / 1000.0
+        self.coupling = 1.0 / (1.0 / film + 1.0 / mass)
+        self.air_side = loss_kw_per_k * self._air_side_share(case)
+        self.to_mass = case.emitters.mass_share
+        lining = 20_000.0  # of the class's capacity, what moves with the air
+        self.c = np.array([10_000.0 + lining, float(kind["Cm_J_per_K_m2"]) - lining]) * area / 3.6e6
+        self.fabric_side = float(brentq(lambda u: self._steady_loss(u) - loss_kw_per_k, 1e-6, 1e3, xtol=1e-14))
+        a = -self._conductances(self.fabric_side) / self.c[:, None]
+        b = np.array([[self.air_side, 1.0, 0.0], [self.fabric_side, 0.0, 1.0]]) / self.c[:, None]
+        whole = np.zeros((7, 7))  # rates of: two nodes, three inputs, two integrals
+        whole[:2, :2], whole[:2, 2:5], whole[5:, :2] = a, b, np.eye(2)
+        self.over = expm(whole * hours)
+        self.hours = hours
+
+    @staticmethod
+    def _air_side_share(case: Case) -> float:
+        loss, elements = case.home.loss, case.home.loss.element
+        if elements is None:
+            return case.home.air_side_share
+        air = 1.2 / 3.6 * loss.air_changes_per_hour * case.home.volume_m3
+        glass = sum(e.area_m2 * e.u_w_per_m2k for e in elements if e.glazing)
+        whole = sum(e.area_m2 * e.u_w_per_m2k for e in elements) + (loss.bridge_w_per_k or 0.0) + air
+        return (air + glass) / whole
+
+    def _conductances(self, fabric_side: float) -> np.ndarray:
+        h = self.coupling
+        return np.array([[self.air_side + h, -h], [-h, h + fabric_side]])
+
+    def _steady_loss(self, fabric_side: float) -> float:
+        """Heat for one kelvin of air over the outside, given as the emitters split it [kW/K]."""
+        air, _ = np.linalg.solve(self._conductances(fabric_side), [1.0 - self.to_mass, self.to_mass])
+        return 1.0 / float(air)
+
+    def after(self, nodes: np.ndarray, outdoor_c: float, air_kw: float, fabric_kw: float) -> tuple[Any, Any]:
+        """Nodes at the end of the step and their means over it [°C]."""
+        end = self.over @ np.concatenate([nodes, [outdoor_c, air_kw, fabric_kw, 0.0, 0.0]])
+        return end[:2], end[5:] / self.hours
+
+
+class Machine:
+    """Test points, looked up along the source at each tested flow and then along the flow; held outside."""
+
+    def __init__(self, case: Case) -> None:
+        machine = case.heat_pump
+        assert machine is not None
+        assert machine.point is not None
+        self.machine = machine
+        full = [p for p in machine.point if p.part_load is None or p.part_load == 1.0]
+        self.flows = sorted({p.flow_c for p in full})
+        self.columns = {f: sorted((p for p in full if p.flow_c == f), key=lambda p: p.source_c) for f in self.flows}
+        self.least_lift = min(15.0, *(p.flow_c - p.source_c for p in full))
+        fan_left_out = machine.points_hold is not None and "fan" not in machine.points_hold
+        self.fan = (machine.fan_share or 0.0) if fan_left_out else 0.0
+        part = [p for p in machine.point if p.part_load is not None and p.part_load < 1.0]
+        gains = [
+            (1.0 - p.part_load, self._share(p) * (1 - self.fan) / self.efficiency(p.source_c, p.flow_c)) for p in part
+        ]
+        under = sum(x * x for x, _ in gains)
+        self.part_gain = max(0.0, sum(x * (r - 1.0) for x, r in gains) / under) if under else 0.0
+        self.least_share = machine.minimum_share
+
+    @staticmethod
+    def _share(point: Any) -> float:
+        """Part of Carnot's coefficient that the point reaches."""
+        return float(point.cop / ((point.flow_c + 273.15) / (point.flow_c - point.source_c)))
+
+    def efficiency(self, source_c: float, flow_c: float) -> float:
+        at = [np.interp(source_c, [p.source_c for p in c], [self._share(p) for p in c]) for c in self.columns.values()]
+        return float(np.interp(flow_c, self.flows, at)) * (1.0 - self.fan)
+
+    def capacity(self, source_c: float, flow_c: float) -> float:
+        at = []
+        for column in self.columns.values():
+            sources, made = [p.source_c for p in column], [p.capacity_kw for p in column]
+            kw = float(np.interp(source_c, sources, made))
+            if source_c < sources[0]:
+                lowest = max(made[0] - 30.0 * 0.02 * float(np.interp(7.0, sources, made)), 0.2 * made[0])
+                kw = made[0] + (lowest - made[0]) * min(sources[0] - source_c, 30.0) / 30.0
+            at.append(kw)
+        return float(np.interp(flow_c, self.flows, at))
+
+    def frosting(self, outdoor_c: float, humidity: float) -> float:
+        """Deepest (0.12) at 1 °C in saturated air; gone at −9 and 7 °C, and in air under 60 %."""
+        if self.machine.points_hold is None or "defrost" in self.machine.points_hold:
+            return 1.0
+        near = (outdoor_c + 9.0) / 10.0 if outdoor_c < 1.0 else (7.0 - outdoor_c) / 6.0
+        return 1.0 - 0.12 * min(max(near, 0.0), 1.0) * max((humidity - 0.6) / 0.4, 0.0)
+
+    def cop(self, source_c: float, flow_c: float, efficiency: float, share: float, scale: float) -> float:
+        """COP at this flow while running at this share of the capacity, cycling included."""
+        running = efficiency * scale * (1.0 + self.part_gain * (1.0 - min(max(share, self.least_share), 1.0)))
+        cop = min(running, 0.95) * (flow_c + 273.15) / max(flow_c - source_c, self.least_lift)
+        ratio = share / self.least_share
+        if ratio < 1.0:
+            ratio = max(ratio, 1e-6)
+            cop *= ratio / (self.machine.degradation * ratio + 1.0 - self.machine.degradation)
+        return cop
+
+
+@dataclass
+class Cylinder:
+    """Zones from the top down, each [share of the volume, °C]."""
+
+    kwh_per_k: float
+    zones: list[list[float]]
+
+    def draw(self, wanted_kwh: float, feed_c: float, use_c: float) -> float:
+        """Serve from the top what is warm enough; the feed mixes with the water that is too cool for use [kWh]."""
+        if wanted_kwh <= 0.0:
+            return 0.0
+        if self.zones[-1][1] >= use_c:
+            self.zones = [[1.0, self.mean()]]
+        share, hot_c = self.zones[0]
+        if hot_c < use_c:
+            return 0.0
+        served = min(wanted_kwh, share * self.kwh_per_k * (hot_c - feed_c))
+        taken = served / (self.kwh_per_k * (hot_c - feed_c))
+        low = self.zones[1:] or [[0.0, feed_c]]
+        cold_share = low[0][0] + taken
+        cold_c = (low[0][0] * low[0][1] + taken * feed_c) / cold_share if cold_share > NOTHING else low[0][1]
+        self.zones = [[share - taken, hot_c], [cold_share, cold_c]]
+        if self.zones[0][0] < NOTHING:
+            self.zones = [[1.0, cold_c]]
+        return served
+
+    def mean(self) -> float:
+        return sum(share * c for share, c in self.zones)
+
+    def stand(self, room_c: float, rate: float) -> float:
+        """Each zone cools towards the room; what that takes out [kWh]."""
+        before = self.mean()
+        self.zones = [[share, room_c + (c - room_c) * rate] for share, c in self.zones]
+        return (before - self.mean()) * self.kwh_per_k
+
+    def fits(self, target_c: float) -> float:
+        """Heat until everything is at the target: the cold zone first, no further than the hot one [kWh]."""
+        hot = self.zones[0][1]
+        below = sum(share * max(0.0, min(hot, target_c) - c) for share, c in self.zones[1:])
+        return self.kwh_per_k * (below + max(0.0, target_c - hot))
+
+    def put_in(self, kwh: float) -> float:
+        """Heat from below; returns the integral of the temperature met over the heat [kWh·K]."""
+        warmth = 0.0
+        if len(self.zones) > 1 and self.zones[1][0] > 0.0 and kwh > 0.0:
+            share, c = self.zones[1]
+            first = min(kwh, share * self.kwh_per_k * max(0.0, self.zones[0][1] - c))
+            rise = first / (share * self.kwh_per_k)
+            warmth += first * (c + 0.5 * rise)
+            self.zones[1][1] = c + rise
+            kwh -= first
+            if kwh > 0.0 or self.zones[0][1] - self.zones[1][1] < 1e-7:
+                self.zones = [[1.0, self.mean()]]
+        elif len(self.zones) > 1 and kwh > 0.0:
+            self.zones = [[1.0, self.mean()]]
+        if kwh > 0.0:
+            rise = kwh / self.kwh_per_k
+            warmth += kwh * (self.zones[0][1] + 0.5 * rise)
+            self.zones[0][1] += rise
+        return warmth
+
+    def copy(self) -> Cylinder:
+        return Cylinder(self.kwh_per_k, [list(zone) for zone in self.zones])
+
+    def coldest(self) -> float:
+        return self.zones[-1][1]
