@@ -66,7 +66,9 @@ def test_the_coldest_day_adds_up() -> None:
 
 
 def test_flows_of_a_home_with_both_never_run_both_ways() -> None:
-    case = vary(stored(sell_above_price=0.3), {"solar": {**ROOF, "export_limit_kw": 2.0}, "tariff": tariff(export=0.35)})
+    case = vary(
+        stored(sell_above_price=0.3), {"solar": {**ROOF, "export_limit_kw": 2.0}, "tariff": tariff(export=0.35)}
+    )
     frame = simulate(case).hourly
     assert (frame["import_kw"] * frame["export_kw"]).max() < 1e-9
     assert (frame["battery_charge_kw"] * frame["battery_discharge_kw"]).max() < 1e-9
