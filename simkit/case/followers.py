@@ -13,6 +13,7 @@ from simkit.case.boiler import Boiler
 from simkit.case.controls import Emitters
 from simkit.case.hints import bounds_of
 from simkit.case.home import Home
+from simkit.case.household import SIZES
 from simkit.case.overlay import Table, parts_of
 from simkit.case.section import Section
 from simkit.case.shipped import Sources, default_sources, default_table
@@ -23,6 +24,10 @@ Follower = tuple[tuple[str, str], Any, str]
 
 FOLLOWERS = (
     ("site", "country"),
+    ("site", "volts"),
+    ("site", "phases"),
+    ("household", "annual_kwh"),
+    ("household", "people"),
     ("home", "volume_m3"),
     ("home", "window"),
     ("controls", "periods"),
@@ -58,6 +63,8 @@ def derived(said: Table) -> tuple[dict[str, dict[str, Any]], Sources]:
 
 def _followers(said: Table) -> Iterator[Follower]:
     yield from _country(_of(said, "site").get("zone"))
+    yield from _supply(_of(said, "site"))
+    yield from _size(_of(said, "household").get("size"))
     yield from _from_floor(_leading(Home, "floor_area_m2", _of(said, "home").get("floor_area_m2")))
     yield from _held_warmth(_of(said, "comfort"))
     yield from _design_flow(said, _of(said, "emitters"), _of(said, "boiler"))
@@ -86,6 +93,19 @@ def _country(zone: Any) -> Iterator[Follower]:
             yield ("site", "country"), country_of_zone()[zone], "the country of the zone, IANA"
     else:
         yield ("site", "country"), next(iter(country_codes())), "own: a stand-in, the zone is refused"
+
+
+def _supply(site: Table) -> Iterator[Follower]:
+    if "fuse_a" in site:
+        yield ("site", "volts"), 230.0, "IEC 60038: 230 V between phase and neutral"
+        yield ("site", "phases"), 1, "own: one phase"
+
+
+def _size(size: Any) -> Iterator[Follower]:
+    if isinstance(size, str) and size in SIZES:
+        people, kwh, source = SIZES[size]
+        yield ("household", "annual_kwh"), kwh, source
+        yield ("household", "people"), people, "own: as many as the size of the household says"
 
 
 def _from_floor(floor_m2: float) -> Iterator[Follower]:

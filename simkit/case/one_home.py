@@ -19,6 +19,7 @@ from pydantic import Field, PrivateAttr
 
 from simkit.case.battery import Battery
 from simkit.case.boiler import Boiler, Carbon, Fuel, Hybrid
+from simkit.case.car import Car
 from simkit.case.cautions import cautions
 from simkit.case.controls import Comfort, Controls, Emitters
 from simkit.case.defaults import assumptions
@@ -86,6 +87,7 @@ class Case(Head):
     fuel: Fuel | None = said("What the boiler burns and what it costs", example={}, absent=True)
     hybrid: Hybrid | None = said("When a hybrid runs its boiler", example={}, absent=True)
     household: Household = said("Electricity and heat of the people", example={})
+    car: Car | None = said("An electric car charged at home", example={}, absent=True)
     carbon: Carbon = said("Carbon of the electricity", example={})
     solar: Solar | None = said("The panels and their inverter", example={}, absent=True)
     battery: Battery | None = said("The battery and when it works", example={}, absent=True)

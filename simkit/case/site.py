@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import lru_cache
 from importlib.resources import files
+from typing import Literal
 from zoneinfo import ZoneInfo, available_timezones
 
 from simkit.case.section import Section, number, said, text
@@ -27,6 +28,9 @@ class Site(Section):
     design_outdoor_c: float = number(
         -45, 20, "°C", "Outdoor temperature that 99.6 % of the hours of a usual year are warmer than", example=-2.0
     )
+    fuse_a: float | None = number(6, 400, "A", "Main fuse of the home, of each phase", example=40, absent=True)
+    volts: float | None = number(90, 280, "V", "Voltage between phase and neutral", example=230, absent=True)
+    phases: Literal[1, 3] | None = said("Phases of the supply", example=1, absent=True)
 
     def clashes(self) -> Iterator[Fault]:
         """Yield a zone or a country that is none."""

@@ -41,7 +41,8 @@ def household_kw(
     axis
         The time axis.
     household
-        Has `annual_kwh` [kWh] for the profile H0, or `file` (CSV of measured use), which then counts alone.
+        Has `annual_kwh` [kWh] for the profile H0, or `file` (CSV of measured use), which then counts alone. A part
+        of those kWh that is taken all the time, `standby_w` [W], lies flat beneath the profile.
     folder
         Where the case file stands; `file` is relative to it.
     country
@@ -59,7 +60,9 @@ def household_kw(
     if name is not None:
         return kw_from_file(axis, Path(folder) / name)
     shape = h0_watts(axis, holidays=public_holidays(country, axis.year), southern=southern)
-    return shape * (float(household.annual_kwh) / (float(shape.sum()) * axis.hours))
+    always = (getattr(household, "standby_w", None) or 0.0) / 1000.0
+    rest = max(float(household.annual_kwh) - always * axis.steps * axis.hours, 0.0)
+    return always + shape * (rest / (float(shape.sum()) * axis.hours))
 
 
 def h0_watts(

@@ -6,6 +6,7 @@ from typing import Any
 
 from simkit.case.battery import Battery
 from simkit.case.boiler import Boiler, Carbon, Fuel, Hybrid, Lived
+from simkit.case.car import Car
 from simkit.case.controls import Comfort, Controls, Emitters, Period, Span
 from simkit.case.heat_pump import HeatPump, Point
 from simkit.case.home import Element, Home, Loss, Window
@@ -96,6 +97,10 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
     Hybrid: {"boiler_below_c": -2.0, "by_price": False},
     Household: {
         "annual_kwh": 3000.0, "profile": "bdew_h0", "heat_share": 0.8, "people": 2.0, "heat_per_person_w": 60.0,
+    },
+    Car: {
+        "km_per_week": 220.0, "kwh_per_100_km": 21.0, "charger_kw": 7.4, "from": "23:00", "to": "07:00", "days": "all",
+        "charging": "plain",
     },
     Carbon: {"electricity_g_per_kwh": 252.0, "source": "invented"},
     Solar: {

@@ -19,7 +19,7 @@ from simkit.case.shipped import default_sources, default_table
 
 SOURCE = re.compile(
     r"(own|common practice|from memory|EN ISO \d+|EN \d+|WHO |HSE |Regulation \(EU\)|BDEW |SDES |Dobos |UK "
-    r"government |HM Treasury )"
+    r"government |HM Treasury |Weiss et al\. )"
 )
 
 
@@ -222,12 +222,16 @@ def test_every_assumption_is_a_value_of_the_case() -> None:
 def test_what_follows_is_what_is_listed() -> None:
     said = {
         **LEAST,
+        "site": {**LEAST["site"], "fuse_a": 40.0},
+        "household": {"size": "two people"},
         "heat_pump": {"regression": "staffell2012_ground"},
         "solar": {"array": [{"kwp": 2.0}, {"kwp": 1.5}]},
     }
     tables, sources = derived(said)
     assert set(sources) == set(FOLLOWERS)
     assert tables["heat_pump"]["source"] == "ground"
+    assert tables["household"] == {"annual_kwh": 2890.0, "people": 2.0}
+    assert (tables["site"]["volts"], tables["site"]["phases"]) == (230.0, 1)
     assert tables["solar"]["inverter_kw"] == 3.5
     boiler = {"heat_source": "boiler", "emitters": {"rated_kw": 12}, "boiler": {"flow_c": 70}}
     assert derived(boiler)[0]["controls"]["design_flow_c"] == 70

@@ -175,3 +175,13 @@ def test_no_country_knows_no_holidays_and_a_wrong_one_is_a_fault() -> None:
     assert str(caught.value) == ('[site] country = "ie" is not a country whose public holidays are known. Write IE.')
     with pytest.raises(CaseError, match="Write the two letters of ISO 3166, for example IE"):
         public_holidays("12345", 2026)
+
+
+def test_standby_lies_flat_beneath_the_profile_and_is_part_of_the_year() -> None:
+    # own: 45 W all year are 394.2 kWh of the 3000; the profile shares out the 2605.8 kWh that are left
+    axis = TimeAxis("Europe/Berlin", 2025, 60)
+    plain = household_kw(axis, SimpleNamespace(annual_kwh=3000.0, file=None), folder=Path())
+    home = SimpleNamespace(annual_kwh=3000.0, file=None, standby_w=45.0)
+    found = household_kw(axis, home, folder=Path())
+    assert found.sum() * axis.hours == pytest.approx(3000.0)
+    assert found == pytest.approx(0.045 + plain * 2605.8 / 3000.0)
