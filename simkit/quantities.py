@@ -136,10 +136,18 @@ _SUM: dict[str, tuple[str, str]] = {
     "export_cost": ("Export", "What is paid for electricity sent out, as a negative amount."),
 }
 
+# What belongs to a design, not to a step or a sum.
+_DESIGN: dict[str, tuple[str, str]] = {
+    "design_flow_c": ("Design flow temperature", "Flow that the curve is led through on the design day."),
+    "flow_needed_c": ("Flow needed", "Flow at which the room's emitter just gives what the room loses."),
+    "design_room_c": ("Coldest room, design day", "Temperature at which the coldest room settles on the design day."),
+    "design_short_k": ("Short of need, design day", "How far the worst room stays below its need on the design day."),
+}
+
 
 def _quantities() -> dict[str, Quantity]:
     found: dict[str, Quantity] = {}
-    for name, (label, meaning) in {**_STEP, **_SUM}.items():
+    for name, (label, meaning) in {**_STEP, **_SUM, **_DESIGN}.items():
         unit = unit_of(name)
         if unit is None:  # a name without a unit never gets into the nomenclature
             raise ValueError(f"{name} does not end in a unit")

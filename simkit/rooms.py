@@ -16,10 +16,23 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from simkit.assemble.rooms import EXCHANGE, LOSS, NEEDED, RATED, RoomSet, design_flow_c, room_set
+from simkit.assemble.home import design_room_c
+from simkit.assemble.rooms import (
+    EXCHANGE,
+    LOSS,
+    NEEDED,
+    RATED,
+    RoomSet,
+    design_flow_c,
+    highest_flow_c,
+    room_set,
+    rooms_bend,
+)
 from simkit.case.case import Case
 from simkit.errors import CaseError, Fault
+from simkit.kernel.prepare import curve
 from simkit.kernel.room_pass import most_heat_kw, steady_rooms_c
+from simkit.physics.emitters import compensated_flow_c
 from simkit.year import Year
 
 Floats = NDArray[np.float64]
@@ -51,7 +64,25 @@ class Rooms:
     table: pd.DataFrame
     limiting: str
     rooms: RoomSet
+    case: Case
     notes: tuple[str, ...]
+
+    def sent_c(self, outdoor_c: Floats) -> pd.Series:
+        """Flow that the controller sends at these outdoor temperatures with the rooms as warm as needed [°C]."""
+        outdoor, controls = np.asarray(outdoor_c, dtype=np.float64), self.case.controls
+        if controls.flow == "least":
+            found = self.rooms.flows_c(outdoor).max(axis=0)
+        elif controls.flow == "fixed":
+            found = np.full(len(outdoor), self.design_flow_c)
+        else:
+            room, difference = design_room_c(self.case), self.case.emitters.water_difference_k
+            bend = 1.0 if controls.straight or controls.slope is not None else rooms_bend(self.case)
+            share, shape = curve(outdoor, controls.curve_zero_c(room), self.case.site.design_outdoor_c, bend)
+            excess = self.design_flow_c - 0.5 * difference - room
+            rows = zip(share.tolist(), shape.tolist(), strict=True)
+            found = np.array([compensated_flow_c(s, b, room, excess, difference) for s, b in rows])
+        held = np.clip(found, controls.floor_c, highest_flow_c(self.case))
+        return pd.Series(held, index=pd.Index(outdoor, name="outdoor_c"), name="flow_c")
 
     def flows(self, outdoor_c: Floats) -> pd.DataFrame:
         """Flow each room needs at these outdoor temperatures, one column by room [°C]."""
@@ -121,7 +152,7 @@ def rooms_of(year: Year) -> Rooms:
         },
         index=pd.Index(rooms.names, name="room"),
     )
-    return Rooms(flow, float(at[0]), float(at[1]), table, rooms.limiting, rooms, room_notes(case, rooms))
+    return Rooms(flow, float(at[0]), float(at[1]), table, rooms.limiting, rooms, case, room_notes(case, rooms))
 
 
 def _short_share(

@@ -1,0 +1,137 @@
+"""A sweep of design flows in; cost with its comfort line beneath, and the sentence that says them, out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from simkit.figures import style
+from simkit.figures.selecting import need
+from simkit.figures.style import EndLabel
+from simkit.quantities import column_label
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+LINES = ((style.ROOM, "-"), (style.OUTDOOR, "--"), (style.PRICE, "-."), (style.TAP, ":"))
+HELD_K = 0.5  # own: a room this near to its need counts as holding it
+
+
+def flow_cost(
+    sweep: pd.DataFrame, *, currency: str | None = None, now_c: float | None = None, figure: Figure | None = None
+) -> list[Axes]:
+    """Draw what a year costs against the design flow, and beneath it how far the worst room stays short.
+
+    Parameters
+    ----------
+    sweep
+        Columns `design_flow_c` and `year_cost`; with `emitters` one line for each set (four at most), with
+        `design_short_k` the comfort line.
+    currency
+        ISO 4217 code.
+    now_c
+        Design flow of today, marked [°C].
+    figure
+        Figure to draw on instead of a new one; it is cleared.
+
+    Returns
+    -------
+    list of Axes
+        Cost, and comfort where it is given.
+    """
+    need(sweep, ["design_flow_c", "year_cost"], "cost against design flow")
+    comfort = "design_short_k" in sweep.columns
+    axes = style.Sheet(right=1.9, gap=0.5).axes([2.2, 1.1] if comfort else [2.4], figure=figure)
+    _lines(axes[0], sweep, "year_cost", column_label("year_cost", currency=currency))
+    if comfort:
+        _lines(axes[1], sweep, "design_short_k", column_label("design_short_k"), names=False)
+        axes[1].axhline(HELD_K, color=style.INK, linewidth=0.9, linestyle="--")
+        place = axes[1].get_yaxis_transform()
+        axes[1].text(1.02, HELD_K, "held below this", transform=place, va="center", gid="held", **style.FIGURE)
+        for (name, rows), (colour, _) in zip(_sets(sweep), LINES, strict=False):
+            flow = held_from_c(rows)
+            if flow is not None:
+                axes[0].plot(
+                    [flow], [_at(rows, flow)], marker="o", color=colour, markersize=7, label=f"least that holds, {name}"
+                )
+    if now_c is not None:
+        for ax in axes:
+            ax.axvline(now_c, color=style.MUTED, linewidth=0.9)
+        top = axes[0].get_xaxis_transform()
+        axes[0].text(now_c, 1.01, "today", transform=top, ha="center", va="bottom", gid="today", **style.NOTE)
+    style.foot(axes[-1], column_label("design_flow_c"))
+    note = "dot: coolest that keeps every room warm" if comfort else ""
+    style.title(axes[0], "What a cooler curve saves", note)
+    return axes
+
+
+def flow_cost_sentence(sweep: pd.DataFrame, *, currency: str | None = None) -> str:
+    """Say in one sentence what `flow_cost` shows."""
+    need(sweep, ["design_flow_c", "year_cost"], "cost against design flow")
+    unit = f" {currency}" if currency else ""
+    texts = []
+    for name, rows in _sets(sweep):
+        flow = held_from_c(rows) if "design_short_k" in rows.columns else None
+        hot, cool = rows.iloc[-1], rows.iloc[0]
+        text = (
+            f"from {style.number(hot['design_flow_c'])} to {style.number(cool['design_flow_c'])} °C a year falls from "
+            f"{style.number(hot['year_cost'])} to {style.number(cool['year_cost'])}{unit}"
+        )
+        if flow is not None:
+            text += f", and every room stays warm down to {style.number(flow, 1)} °C"
+        elif "design_short_k" in rows.columns:
+            text += ", and no flow of these keeps every room warm"
+        texts.append(f"{name}: {text}" if name else text)
+    whole = "; ".join(texts)
+    return f"{whole[0].upper()}{whole[1:]}."
+
+
+def held_from_c(rows: pd.DataFrame) -> float | None:
+    """Coolest design flow at which no room is short by more than half a kelvin [°C]; None where there is none."""
+    held = rows[rows["design_short_k"] <= HELD_K]
+    if held.empty:
+        return None
+    above = rows[rows["design_flow_c"] < held["design_flow_c"].min()]
+    if above.empty:
+        return float(held["design_flow_c"].iloc[0])
+    last, first = above.iloc[-1], held.iloc[0]
+    along = (last["design_short_k"] - HELD_K) / max(last["design_short_k"] - first["design_short_k"], 1e-9)
+    return float(last["design_flow_c"] + along * (first["design_flow_c"] - last["design_flow_c"]))
+
+
+def _sets(sweep: pd.DataFrame) -> list[tuple[str, pd.DataFrame]]:
+    ordered = sweep.sort_values("design_flow_c")
+    if "emitters" not in ordered.columns or ordered["emitters"].nunique() == 1:
+        return [("", ordered)]
+    names = list(dict.fromkeys(sweep["emitters"]))
+    return [(str(name), ordered[ordered["emitters"] == name]) for name in names[: len(LINES)]]
+
+
+def _at(rows: pd.DataFrame, flow_c: float) -> float:
+    return float(np.interp(flow_c, rows["design_flow_c"], rows["year_cost"]))
+
+
+def _lines(ax: Axes, sweep: pd.DataFrame, column: str, label: str, *, names: bool = True) -> None:
+    """One line for each set, named at its end."""
+    ends = []
+    for (name, rows), (colour, dash) in zip(_sets(sweep), LINES, strict=False):
+        x, y = rows["design_flow_c"], rows[column]
+        held = held_from_c(rows) if "design_short_k" in rows.columns and column != "design_short_k" else None
+        faint = 1.0 if held is None else 0.3
+        ax.plot(x, y, color=colour, linestyle=dash, linewidth=1.8, label=name or column, alpha=faint)
+        if held is not None:
+            warm = [held, *x[x > held]]
+            at = np.interp(warm, x, y)
+            ax.plot(warm, at, color=colour, linestyle=dash, linewidth=2.0, label=f"{name} held".strip())
+        ends.append(EndLabel(float(rows[column].iloc[-1]), name or "a year", colour))
+    ax.set_xlim(float(sweep["design_flow_c"].min()), float(sweep["design_flow_c"].max()))
+    if column == "design_short_k":
+        ax.set_ylim(-0.15, max(float(sweep[column].max()) * 1.05, 1.0))
+    style.dress(ax, grid="both")
+    style.head(ax, label)
+    ax.yaxis.set_major_formatter(lambda value, _: style.number(value))
+    if names:
+        style.label_ends(ax, ends)

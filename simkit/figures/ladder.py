@@ -1,0 +1,78 @@
+"""The table of an emitter ladder in; saving against price with ranges, and the sentence that says it, out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from simkit.figures import style
+from simkit.figures.selecting import need
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+NEAR = 0.07  # of the whole price: labels nearer to each other than this would overlap
+
+
+def emitter_steps(table: pd.DataFrame, *, currency: str, ax: Axes | None = None) -> Axes:
+    """Draw what each set of emitters saves a year against its price, with the range of the saving.
+
+    Parameters
+    ----------
+    table
+        One row by set, cheapest first: `price`, `saving` [currency], `design_flow_c` [°C], `rooms`; where known
+        `saving_low` and `saving_high`.
+    currency
+        ISO 4217 code.
+    ax
+        Axes to draw on instead of a new figure.
+
+    Returns
+    -------
+    Axes
+    """
+    need(table, ["price", "saving", "design_flow_c", "rooms"], "ladder of emitters")
+    if ax is None:
+        ax = style.Sheet(right=0.6, top=0.85).axes([2.7])[0]
+    if "saving_low" in table.columns:
+        ax.vlines(
+            table["price"], table["saving_low"], table["saving_high"], color=style.MUTED, linewidth=1.2, label="range"
+        )
+    ax.plot(table["price"], table["saving"], color=style.ROOM, linewidth=1.6, marker="o", markersize=5, label="saving")
+    top = table["saving_high"] if "saving_low" in table.columns else table["saving"]
+    prices, before, up = table["price"].to_numpy(), -np.inf, 0
+    for price, height, flow in zip(prices, top, table["design_flow_c"], strict=True):
+        up = 12 - up if price - before < NEAR * prices.max() else 0  # neighbours step aside
+        ax.annotate(
+            f"{style.number(flow)} °C", (price, height), xytext=(0, 4 + up), textcoords="offset points", ha="center",
+            gid="flow", **style.FIGURE,
+        )  # fmt: skip
+        before = price
+    ax.set_xlim(0 if table["price"].min() else -0.03 * table["price"].max(), table["price"].max() * 1.05)
+    ax.set_ylim(min(0.0, float(table["saving"].min())), float(top.max()) * 1.12)
+    style.dress(ax, grid="both")
+    style.head(ax, f"Saved a year [{currency}]")
+    style.foot(ax, f"Price of the emitters, fitted [{currency}]")
+    style.title(ax, "Radiators, cheapest set for each flow", "bar: likely range of the saving")
+    for formatter in (ax.xaxis, ax.yaxis):
+        formatter.set_major_formatter(lambda value, _: style.number(value))
+    return ax
+
+
+def emitter_steps_sentence(table: pd.DataFrame, *, currency: str) -> str:
+    """Say in one sentence what `emitter_steps` shows: how far the first rooms go."""
+    need(table, ["price", "saving", "design_flow_c", "rooms"], "ladder of emitters")
+    last = table.iloc[-1]
+    if last["saving"] <= 0:
+        return "No set of these emitters saves anything."
+    half = table[table["saving"] >= 0.5 * last["saving"]].iloc[0]
+    count = int(half["rooms"])
+    counted = {0: "The curve alone", 1: "The first room"}.get(count, f"The first {count} rooms")
+    gives = "give" if counted.endswith("rooms") else "gives"
+    return (
+        f"{counted} {gives} {half['saving'] / last['saving']:.0%} of what all {int(last['rooms'])} save, for "
+        f"{style.number(half['price'])} of {style.number(last['price'])} {currency}; the flow comes down to "
+        f"{style.number(half['design_flow_c'], 1)} °C."
+    )
