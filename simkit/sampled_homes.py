@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from simkit.assemble.home import Adjustment, Setting, heat_loss_w_per_k, home_inputs
 from simkit.assemble.setting import setting_for
 from simkit.bill import charge_lanes
-from simkit.calibrate import Burnt, burnt_home, fuel_burnt, loss_w_per_k, stated_fuel_kwh
+from simkit.calibrate import LEAST_W_PER_K, Burnt, burnt_home, fuel_burnt, loss_w_per_k, stated_fuel_kwh
 from simkit.case.case import Case
 from simkit.distributions import drawn, fixed, usual_distributions
 from simkit.kernel.run import ManyYears, run_homes
@@ -60,7 +60,14 @@ def weathers(weather: Weather, sd_k: float, seed: int) -> tuple[Weather, ...]:
 
 
 def sampled_home(
-    case: Case, step_minutes: int, draws: pd.DataFrame, *, progress: Progress | None = None, batch: int = BATCH
+    case: Case,
+    step_minutes: int,
+    draws: pd.DataFrame,
+    *,
+    progress: Progress | None = None,
+    batch: int = BATCH,
+    as_burnt: Case | None = None,
+    loss_saved_w_per_k: float = 0.0,
 ) -> HomeSamples:
     """Simulate an option for every row of sampled inputs, and charge every year.
 
@@ -77,6 +84,10 @@ def sampled_home(
         Called after each batch with the rows done and all rows.
     batch
         Rows held in memory at a time.
+    as_burnt
+        The home as it burnt the stated fuel, where it was changed since; None where it wasn't.
+    loss_saved_w_per_k
+        Heat loss that was taken away since [W/K].
     """
     setting = setting_for(case, step_minutes)
     years = weathers(setting.weather, case.uncertainty.weather_sd_k, case.uncertainty.seed)
@@ -84,7 +95,9 @@ def sampled_home(
     number = 1 + np.minimum(rank.astype(np.int64), WEATHER_YEARS - 1)
     number[np.isnan(draws["weather"].to_numpy())] = USUAL
     settings = [Setting(setting.axis, weather, setting.signal, setting.folder) for weather in years]
-    losses, adjustments = _homes(case, step_minutes, draws)
+    known = case if as_burnt is None else as_burnt
+    losses, adjustments = _homes(known, step_minutes, draws)
+    losses = [max(loss - loss_saved_w_per_k, LEAST_W_PER_K) for loss in losses]
     parts = []
     for start in range(0, len(draws), batch):
         rows = range(start, min(start + batch, len(draws)))
@@ -95,7 +108,7 @@ def sampled_home(
             progress(rows.stop, len(draws))
     table = pd.concat(parts, ignore_index=True)
     table["weather"] = number
-    central = loss_w_per_k(case, step_minutes)
+    central = max(loss_w_per_k(known, step_minutes) - loss_saved_w_per_k, LEAST_W_PER_K)
     each = run_homes([home_inputs(case, s, central) for s in settings], setting.axis.steps, setting.axis.hours)
     return HomeSamples(table, _charged(case, setting, each))
 
@@ -198,7 +211,7 @@ def _charged(case: Case, setting: Setting, made: ManyYears) -> pd.DataFrame:
     if case.solar is not None or case.battery is not None:
         earned = fixed_cost - charge_lanes(case.tariff, axis, np.zeros_like(bought), sold, country=country)
     bills = charge_lanes(case.tariff, axis, bought, sold, country=country)
-    fuel_cost, fuel_standing, fuel_kwh = _fuel(case, made.total("fuel"), len(axis.dates))
+    fuel_cost, fuel_standing, fuel_kwh = fuel_costs(case, made.total("fuel"), len(axis.dates))
     machine = made.total("heat_pump_space") + made.total("heat_pump_water")
     used = machine + sum(
         made.total(name) for name in ("backup_heater", "immersion", "pumps_space", "pumps_water", "standby")
@@ -221,7 +234,7 @@ def _charged(case: Case, setting: Setting, made: ManyYears) -> pd.DataFrame:
     )
 
 
-def _fuel(case: Case, burnt_kwh: Floats, days: int) -> tuple[Floats, Floats, Floats]:
+def fuel_costs(case: Case, burnt_kwh: Floats, days: int) -> tuple[Floats, Floats, Floats]:
     """Cost of fuel and its standing charge [currency], and the fuel with what else burns it [kWh]."""
     fuel = case.fuel
     if fuel is None or fuel.kind in ("electricity", "none"):

@@ -1,1 +1,1 @@
-"""A home in; what to do next, and what it is worth, out."""
+"""Simulated homes and prices in; what to do next out."""
