@@ -1,0 +1,201 @@
+"""What was found in a file of readings, as data; the sentences that tell it, out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+MOST_SHOWN = 5
+NEAR = 0.02
+
+
+@dataclass(frozen=True)
+class Hole:
+    """A run of intervals without a reading: its first start and its end in UTC, and how many intervals it holds."""
+
+    first: pd.Timestamp
+    end: pd.Timestamp
+    steps: int
+
+    def __str__(self) -> str:
+        same = self.first.date() == self.end.date()
+        return f"{self.first:%Y-%m-%d %H:%M} to {self.end:{'%H:%M' if same else '%Y-%m-%d %H:%M'}} UTC"
+
+
+@dataclass(frozen=True)
+class BillCheck:
+    """A month held against a bill: what was read and billed [kWh], and the share of the month with readings."""
+
+    month: str
+    read_kwh: float
+    billed_kwh: float
+    covered: float
+
+    def __str__(self) -> str:
+        apart = f"{100 * (self.read_kwh / self.billed_kwh - 1):+.1f} %" if self.billed_kwh else "no bill"
+        partly = f", {100 * self.covered:.0f} % of it read" if self.covered < 0.999 else ""
+        return f"{self.month}: {self.read_kwh:,.0f} kWh read, {self.billed_kwh:,.0f} billed ({apart}{partly})"
+
+
+@dataclass(frozen=True)
+class ImportReport:
+    """What was found.
+
+    Attributes
+    ----------
+    file
+        Name of the file.
+    rows, used
+        Rows of data in it, and readings taken from them.
+    first, last
+        Start of the first and end of the last interval, UTC.
+    step_minutes
+        Length of an interval [min]; 0 for spans of odd length.
+    totals_kwh
+        Sum of each quantity over all its readings [kWh].
+    holes
+        Runs of intervals without a reading.
+    duplicates, contradictions
+        Intervals that come twice with the same value (one is kept), and with different values (none is kept).
+    spikes, negatives
+        Values above what a home's connection can carry, and values below nought: both left out.
+    estimated
+        Intervals that the file itself marks as estimated; they are kept and marked.
+    rolled, swapped
+        Spans in which a register rolled over (mended), and in which the meter was swapped (a gap).
+    change_days
+        Days on which the wall clock changes, with the number of rows found.
+    unread
+        Rows that are no reading, by what stands in them.
+    against_bill
+        Months held against a bill.
+    notes, suspicious
+        Sentences on what was done, and on what is odd but possible.
+    """
+
+    file: str
+    rows: int
+    used: int
+    first: pd.Timestamp
+    last: pd.Timestamp
+    step_minutes: float
+    totals_kwh: Mapping[str, float]
+    holes: tuple[Hole, ...] = ()
+    duplicates: int = 0
+    contradictions: int = 0
+    spikes: int = 0
+    negatives: int = 0
+    estimated: int = 0
+    rolled: int = 0
+    swapped: int = 0
+    change_days: tuple[tuple[str, int], ...] = ()
+    unread: Mapping[str, int] | None = None
+    against_bill: tuple[BillCheck, ...] = ()
+    notes: tuple[str, ...] = ()
+    suspicious: tuple[str, ...] = ()
+
+    @property
+    def days(self) -> float:
+        """Length of the span [d]."""
+        return float((self.last - self.first) / pd.Timedelta(days=1))
+
+    @property
+    def is_good(self) -> bool:
+        """Whether nothing had to be left out and nothing looks odd."""
+        lost = self.contradictions + self.spikes + self.negatives + self.swapped + sum(h.steps for h in self.holes)
+        return not lost and not self.suspicious
+
+    def sentences(self) -> tuple[str, ...]:
+        """Say what was found, the plain facts first."""
+        step = f"intervals of {self.step_minutes:g} minutes" if self.step_minutes else "spans of odd length"
+        sums = ", ".join(f"{name} {value:,.1f}" for name, value in self.totals_kwh.items())
+        facts = [
+            f"{self.file}: {self.rows:,} rows, {self.used:,} readings in {step}, {self.first:%Y-%m-%d %H:%M} to "
+            f"{self.last:%Y-%m-%d %H:%M} UTC ({self.days:.1f} days); sums [kWh]: {sums or 'none'}."
+        ]
+        facts += self._losses()
+        for day, count in self.change_days:
+            facts.append(f"{day}, when the clock changes, has {count} rows.")
+        facts += [f"{check}." for check in self.against_bill]
+        facts += [*self.notes, *self.suspicious]
+        verdict = (
+            "The readings can be used as they are."
+            if self.is_good
+            else "What is left out stays a gap: nothing is filled in."
+        )
+        return (*facts, verdict)
+
+    def _losses(self) -> list[str]:
+        facts = []
+        if self.holes:
+            steps = sum(hole.steps for hole in self.holes)
+            shown = "; ".join(str(hole) for hole in self.holes[:MOST_SHOWN])
+            more = f" and {len(self.holes) - MOST_SHOWN} more" if len(self.holes) > MOST_SHOWN else ""
+            facts.append(f"{len(self.holes)} gaps, {steps} intervals without a reading: {shown}{more}.")
+        counts = (
+            (self.duplicates, "intervals come twice with the same value: one of each is kept."),
+            (self.contradictions, "intervals come more than once with different values: none of them is kept."),
+            (self.spikes, "values are more than a home's connection carries: they are left out."),
+            (self.negatives, "values are below nought: they are left out."),
+            (self.estimated, "readings are marked as estimated: they are kept and marked."),
+            (self.rolled, "times the register ran over its top: the difference is mended."),
+            (self.swapped, "times the meter was swapped or reset: what was used in that span is a gap."),
+        )
+        facts += [f"{count} {words}" for count, words in counts if count]
+        for what, count in (self.unread or {}).items():
+            facts.append(f"{count} rows are no reading ({what}): they are left out.")
+        return facts
+
+
+def holes_of(missing: np.ndarray, starts: pd.DatetimeIndex, step: pd.Timedelta) -> tuple[Hole, ...]:
+    """Runs of missing intervals on a regular grid."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], missing, [False]]).astype(np.int8)))
+    return tuple(Hole(starts[a], starts[b - 1] + step, int(b - a)) for a, b in edges.reshape(-1, 2))
+
+
+def bill_checks(kwh: pd.Series, lengths_h: np.ndarray, zone: str, billed: Mapping[str, float]) -> tuple[BillCheck, ...]:
+    """Hold months against bills.
+
+    Parameters
+    ----------
+    kwh
+        By start of the interval in UTC [kWh].
+    lengths_h
+        Lengths of the intervals [h], (n,).
+    zone
+        Zone whose months are billed.
+    billed
+        Month ("2026-01") and what was billed [kWh].
+    """
+    local = pd.DatetimeIndex(kwh.index).tz_convert(zone).tz_localize(None)
+    months = local.strftime("%Y-%m")
+    checks = []
+    for month, amount in billed.items():
+        inside = np.asarray(months == month)
+        begin = pd.Timestamp(f"{month}-01").tz_localize(zone)
+        hours = (begin + pd.DateOffset(months=1) - begin) / pd.Timedelta(hours=1)
+        known = inside & kwh.notna().to_numpy()
+        checks.append(BillCheck(month, float(kwh[known].sum()), float(amount), float(lengths_h[known].sum() / hours)))
+    return tuple(checks)
+
+
+RATIOS = (
+    (1 / 11.2, "it is in m³ and was read as kWh"), (1000.0, "it is in Wh and was read as kWh"),
+    (2.0, "mean power in kW over half-hours was read as kWh"), (0.5, "kWh a half-hour were read as kW"),
+    (1 / 1000.0, "it is in MWh and was read as kWh"),
+)  # fmt: skip
+
+
+def wrong_by_bill(checks: tuple[BillCheck, ...]) -> str | None:
+    """What unit was mistaken, where whole months are off the bill by the same telling factor."""
+    ratios = [c.read_kwh / c.billed_kwh for c in checks if c.covered > 0.95 and c.billed_kwh > 0]
+    if not ratios:
+        return None
+    for factor, words in RATIOS:
+        wide = 0.12 if factor == RATIOS[0][0] else NEAR
+        if all(abs(ratio / factor - 1) < wide for ratio in ratios):
+            return words
+    return None

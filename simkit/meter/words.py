@@ -1,0 +1,57 @@
+"""The words of a column's head in; the quantity, unit and kind that they speak of out."""
+
+from __future__ import annotations
+
+import re
+
+QUANTITIES = ("import_kwh", "export_kwh", "heat_pump_kwh", "heat_kwh", "fuel_kwh", "room_c", "outdoor_c")
+TEMPERATURES = ("room_c", "outdoor_c")
+M3_PER_100_FT3 = 2.83168  # 100 cubic feet; checked against 2.83 m³ as gas bills state it
+
+# Words of trade and of a few languages, the first that fits counts.
+_SPEAKS = (
+    ("outdoor_c", r"outdoor|outside|ambient|außen|aussen|ext[ée]rieur|buiten|air temp"),
+    ("room_c", r"room|indoor|inside|living|raum|int[ée]rieur|binnen"),
+    (
+        "heat_kwh",
+        r"heat (meter|output|produced|delivered)|thermal|produced|yield|w[äa]rme(?!pumpe)|chaleur|\bheat\b(?!\s*pump)",
+    ),
+    ("heat_pump_kwh", r"heat.?pump|compressor|\bhp\b|w[äa]rmepumpe|warmtepomp|electric(al)? input"),
+    ("export_kwh", r"export|feed.?in|sent out|delivered to grid|generation|einspeis|injection|teruglever"),
+    ("fuel_kwh", r"\bgas\b|m³|\bm3\b|ft3|ft³|cubic|\blpg\b|\boil\b"),
+    (
+        "import_kwh",
+        r"import|consum|usage|\buse[ds]?\b|electricity|energy|verbrauch|bezug|verbruik|soutir|kwh|\bwh\b|power|reading|register|value|day|night|total",
+    ),
+)
+_UNITS = (
+    ("°C", r"°\s*c\b|deg\.?\s*c|\bcelsius\b|\[c\]|\(c\)|_c$|temp"),
+    ("MWh", r"mwh"), ("kWh", r"kwh|kilowatt.?hours?"), ("Wh", r"(?<![km])wh\b|watt.?hours"),
+    ("kW", r"\bkw\b|\(kw\)|_kw$"), ("W", r"\(w\)|\[w\]|\bw\b|\bwatts?\b|_w$"),
+    ("ft3_100", r"hcf|\bccf\b|100\s*ft|hundred cubic"), ("ft3", r"\bft3\b|ft³|cubic f"), ("m3", r"m³|\bm3\b|cubic m"),
+)  # fmt: skip
+_REGISTER = r"register|reading|index|stand\b|counter|meter total|cumulative|total(?!s)|z[äa]hlerstand|lifetime"
+ENERGY_UNITS = ("kWh", "Wh", "MWh", "kW", "W", "m3", "ft3", "ft3_100")
+SKIPPED_UNITS = r"kvarh|kvar\b|\bvar\b|\beur\b|€|£|cost|price|tariff|amount|co2|carbon|flow rate|l/min|volt|\ba\b|cop\b"
+
+
+def quantity_of(words: str) -> str | None:
+    """The quantity that a column's head speaks of, None where it says none."""
+    text = words.lower().replace("_", " ")
+    return next((name for name, pattern in _SPEAKS if re.search(pattern, text)), None)
+
+
+def unit_of_words(words: str) -> str | None:
+    """The unit in a head or in a cell, None where there is none."""
+    text = words.lower()
+    return next((unit for unit, pattern in _UNITS if re.search(pattern, text)), None)
+
+
+def is_other(words: str) -> bool:
+    """Whether a head speaks of money, reactive power or the like, which is not read."""
+    return bool(re.search(SKIPPED_UNITS, words.lower()))
+
+
+def speaks_of_register(words: str) -> bool:
+    """Whether a head speaks of a running total."""
+    return bool(re.search(_REGISTER, words.lower()))
