@@ -1,0 +1,7 @@
+"""Cases in, live panels out: models that know no widgets, and thin views that are loaded when one is shown."""
+
+from simkit.panels.form import HomeForm
+from simkit.panels.showing import show
+from simkit.panels.trying import Trial
+
+__all__ = ["HomeForm", "Trial", "show"]

@@ -1,0 +1,85 @@
+"""Answers and tables in, HTML out: the one place that knows how panels look. Colours are those of the figures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from html import escape
+
+import pandas as pd
+
+from simkit.figures import style
+
+STYLE = f"""<style>
+.simkit {{ background: {style.PAPER}; color: {style.INK}; border-top: 3px solid {style.INK}; padding: 12px 16px; }}
+.simkit {{ max-width: 1020px; }}
+.simkit .widget-label, .simkit .widget-html-content, .simkit table {{ color: {style.INK}; font-size: 13px; }}
+.simkit .widget-label {{ text-align: left; }}
+.simkit .widget-html {{ min-height: 0; overflow: visible; }}
+.simkit .widget-html-content {{ line-height: 20px; }}
+.simkit h3 {{ font-size: 14px; margin: 0; line-height: 28px; }}
+.simkit .amount {{ font-size: 30px; line-height: 40px; font-weight: 700; padding-right: 14px; }}
+.simkit .likely {{ font-size: 15px; color: {style.MUTED}; }}
+.simkit ul {{ margin: 0; padding: 0; list-style: none; }}
+.simkit li {{ line-height: 20px; }}
+.simkit table {{ border-collapse: collapse; width: 100%; user-select: text; margin: 0; }}
+.simkit th, .simkit td {{ padding: 3px 0 3px 14px; line-height: 20px; text-align: right; white-space: nowrap; }}
+.simkit th, .simkit td {{ border: 0; }}
+.simkit tr {{ background: none !important; }}
+.simkit th:first-child {{ text-align: left; padding-left: 0; }}
+.simkit th.text, .simkit td.text {{ text-align: left; padding-left: 28px; width: 30%; }}
+.simkit thead th {{ color: {style.MUTED}; font-weight: 400; border-bottom: 1px solid {style.MUTED}; }}
+.simkit tbody tr {{ border-bottom: 1px solid {style.RULE}; }}
+.simkit tbody th {{ font-weight: 400; }}
+.simkit tbody tr:first-child th, .simkit tbody tr:first-child td {{ font-weight: 700; }}
+.simkit .wrong {{ color: {style.ROOM}; line-height: 17px; white-space: normal; }}
+.simkit .hint {{ color: {style.MUTED}; font-size: 12px; line-height: 16px; white-space: normal; }}
+.simkit .moved .widget-label {{ font-weight: 700; }}
+.simkit .moved .widget-label::before {{ content: "● "; color: {style.OUTDOOR}; }}
+.simkit .simkit-above {{ flex-wrap: wrap; height: 50px; margin: 0 2px; }}
+.simkit .simkit-above > .widget-label {{ flex: 1 0 100%; width: auto; height: 22px; line-height: 22px; margin: 0; }}
+.simkit .simkit-above > .slider-container {{ height: 28px; margin: 0 8px; }}
+.simkit .simkit-above .noUi-target {{ margin: 12px 0; }}
+.simkit .simkit-above > select {{ height: 28px; }}
+.simkit .widget-text input {{ text-align: right; }}
+.simkit .simkit-name input {{ text-align: left; }}
+.simkit button.simkit-plain {{ background: none; border: 1px solid {style.RULE}; color: {style.INK}; }}
+.simkit button.simkit-plain:disabled {{ color: {style.MUTED}; opacity: 0.45; }}
+.simkit button.simkit-main {{ background: {style.INK}; color: {style.PAPER}; }}
+.simkit :focus-visible {{ outline: 2px solid {style.OUTDOOR}; outline-offset: 1px; }}
+.simkit .simkit-busy {{ opacity: 0.55; }}
+</style>"""
+
+
+def table_html(frame: pd.DataFrame, *, label: str, text: Iterable[str] = ()) -> str:
+    """Write a frame of words as a table that can be selected and copied; columns of `text` stand to the left."""
+    left = set(text)
+    heads = [f'<th scope="col"{_kind(name in left)}>{escape(str(name))}</th>' for name in frame.columns]
+    body = []
+    for name, row in frame.iterrows():
+        cells = [f"<td{_kind(column in left)}>{escape(str(value))}</td>" for column, value in row.items()]
+        body.append(f'<tr><th scope="row">{escape(str(name))}</th>{"".join(cells)}</tr>')
+    head = f'<thead><tr><th scope="col"></th>{"".join(heads)}</tr></thead>'
+    return f'<table aria-label="{escape(label)}">{head}<tbody>{"".join(body)}</tbody></table>'
+
+
+def _kind(is_text: bool) -> str:
+    return ' class="text"' if is_text else ""
+
+
+def wrong_html(sentence: str) -> str:
+    """A sentence about what can't be read."""
+    return f'<div class="wrong" role="alert">{escape(sentence)}</div>' if sentence else ""
+
+
+def hint_html(sentence: str) -> str:
+    """A sentence in the second voice."""
+    return f'<div class="hint">{escape(sentence)}</div>'
+
+
+def answer_html(headline: str, likely: str, verdicts: Iterable[str]) -> str:
+    """The answer: the amount, its range, and a sentence for each comparison."""
+    lines = "".join(f"<li>{escape(sentence)}</li>" for sentence in verdicts)
+    return (
+        f'<div role="status" aria-live="polite"><span class="amount">{escape(headline)}</span>'
+        f'<span class="likely">{escape(likely)}</span><ul>{lines}</ul></div>'
+    )

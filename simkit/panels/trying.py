@@ -1,0 +1,291 @@
+"""A case or a home form in; settings to try, the year that each makes, and its table and sentence out. No widgets."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from simkit.assemble.setting import shared_step
+from simkit.case.case import Case, vary
+from simkit.clock import DAY_MINUTES, minute_of, time_of
+from simkit.errors import SimkitError
+from simkit.figures.effect import Effect, setting_effect_sentence
+from simkit.panels.answer import about, more_or_less, words_of
+from simkit.panels.fields import Choice, Field, Number, TimeOfDay, Value
+from simkit.panels.form import HomeForm
+from simkit.panels.form_case import made_whole
+from simkit.panels.form_fields import OWN, tariff_field
+from simkit.panels.writing import Written, place_of, write_new
+from simkit.physics.records import Flows, Levels
+from simkit.year import Range, Year, simulate
+
+THIS, BEFORE = "This setting", "The case"
+COLD_DAYS = 4
+WINDOW_MINUTES = 30
+MOST_OTHERS = 2
+FILE = "my_setting.toml"
+AIR = len(Flows._fields) + Levels._fields.index("air_c")
+
+
+@dataclass(frozen=True, eq=False)
+class Beside:
+    """What a setting stands beside, all on one step: the case as it is, and the heating it replaces."""
+
+    case: Year
+    others: tuple[Year, ...]
+
+    @cached_property
+    def cold_steps(self) -> NDArray[np.int64]:
+        """Steps of the coldest civil days in a row."""
+        axis = self.case.axis
+        daily = np.bincount(axis.day, self.case.inputs.series["outdoor_c"]) / np.bincount(axis.day)
+        first = int(np.argmin(np.convolve(daily, np.ones(COLD_DAYS), mode="valid")))
+        return np.flatnonzero((axis.day >= first) & (axis.day < first + COLD_DAYS))
+
+
+@dataclass
+class Trial:
+    """Settings of a controller that are tried on a home: flow, set-back, water heating and tariff.
+
+    Parameters
+    ----------
+    start
+        The case to try them on, or a home form, whose changes are then followed.
+    folder
+        Beside which sample tariffs are looked for, and where a file is written.
+
+    Attributes
+    ----------
+    fields, values, problems
+        By name of the setting: what it may be, what it is, and one sentence where something else was asked for.
+    case, year
+        The home with the settings, and its year.
+    """
+
+    start: Case | HomeForm
+    folder: Path = field(default_factory=Path.cwd)
+    fields: dict[str, Field] = field(init=False, repr=False)
+    values: dict[str, Value] = field(init=False)
+    problems: dict[str, str] = field(init=False, default_factory=dict)
+    case: Case = field(init=False, repr=False)
+    year: Year = field(init=False, repr=False)
+    beside: Beside = field(init=False, repr=False)
+    _base: Case = field(init=False, repr=False)
+    _first: dict[str, Value] = field(init=False, repr=False)
+    _cache: dict[int, Beside] = field(init=False, repr=False, default_factory=dict)
+    _told: list[Callable[[], None]] = field(init=False, repr=False, default_factory=list)
+
+    def __post_init__(self) -> None:
+        """Begin with the settings of the case."""
+        form = self.start if isinstance(self.start, HomeForm) else None
+        self.folder = form.folder if form else Path(self.folder)
+        self._begin(form.case if form else self.start)  # type: ignore[arg-type]
+        if form:
+            form.on_change(lambda: self.begin(form.case))
+
+    def begin(self, case: Case) -> None:
+        """Try the settings on another case: those that were moved stay, where that case allows them."""
+        if case == self._base:  # nothing changed, or there is a fault in the form
+            return
+        moved = {name: value for name, value in self.values.items() if self.differs(name)}
+        self._begin(case)
+        self._take(moved)
+        self._tell()
+
+    def _begin(self, case: Case) -> None:
+        case = made_whole(case)
+        self._base = case
+        self._cache = {}
+        self.fields = _fields(case, self.folder)
+        self._first = _first(case)
+        self.values, self.problems = dict(self._first), {}
+        self._run(case)
+
+    def set(self, name: str, given: object) -> None:
+        """Try another value of one setting; what is not allowed is answered by a sentence and changes nothing."""
+        self.set_all({name: given})
+
+    def set_all(self, given: Mapping[str, object]) -> None:
+        """Try several values at once."""
+        if self._take(given):
+            self._tell()
+
+    def _take(self, given: Mapping[str, object]) -> bool:
+        """Read values and run the year they make; whether anything changed."""
+        before = dict(self.values)
+        for name, what in given.items():
+            reading = self.fields[name].read(what)
+            self.problems.pop(name, None)
+            if reading.value is None:
+                self.problems[name] = reading.problem
+            else:
+                self.values[name] = reading.value
+        if self.values == before:
+            return False
+        try:
+            changes = self._changes()
+            self._run(vary(self._base, changes) if changes else self._base)
+        except SimkitError as error:
+            name = next(iter(given))
+            self.problems[name] = " ".join(str(fault) for fault in error.faults)
+            self.values = before
+        return True
+
+    def _tell(self) -> None:
+        for tell in self._told:
+            tell()
+
+    def on_change(self, tell: Callable[[], None]) -> None:
+        """Call `tell` after every change of a value."""
+        self._told.append(tell)
+
+    def differs(self, name: str) -> bool:
+        """Whether a setting is another than in the case."""
+        return self.values[name] != self._first[name]
+
+    def reset(self, *names: str) -> None:
+        """Put settings back to the case; all of them where none is named."""
+        self.problems = {name: words for name, words in self.problems.items() if names and name not in names}
+        self.set_all({name: self._first[name] for name in names or self._first})
+
+    def state(self) -> dict[str, Value]:
+        """Every value by name, fit for JSON."""
+        return dict(self.values)
+
+    def restore(self, state: Mapping[str, object]) -> None:
+        """Take over a state; names that are no setting are left out."""
+        self.set_all({name: value for name, value in state.items() if name in self.fields})
+
+    @property
+    def before(self) -> Mapping[str, Value]:
+        """The settings as they are in the case."""
+        return self._first
+
+    def limits(self, name: str) -> str:
+        """What a setting may be, in words, and what moving it does besides."""
+        windows = self._base.hot_water.windows
+        if name in ("water_from", "water_hours") and len(windows) > 1:
+            spans = " and ".join(f"{span.start}–{span.end}" for span in windows)
+            return f"{spans} in the case; moving this makes it one"
+        return "" if isinstance(self.fields[name], Choice) else self.fields[name].limits
+
+    def _changes(self) -> dict[str, object]:
+        changes: dict[str, object] = {}
+        if self.differs("flow_c"):
+            changes["controls.design_flow_c"] = self.values["flow_c"]
+        if self.differs("night_c"):
+            changes["controls.otherwise_c"] = self.values["night_c"]
+        if self.differs("water_from") or self.differs("water_hours"):
+            changes["hot_water.windows"] = [_window(str(self.values["water_from"]), float(self.values["water_hours"]))]
+        if self.differs("tariff"):
+            changes["tariff"] = self.values["tariff"]
+        return changes
+
+    def _run(self, case: Case) -> None:
+        """Simulate the setting, and what it stands beside on the same step."""
+        step, _ = shared_step([self._base, case])
+        if step not in self._cache:
+            others = [option for _, _, option in self._base.options() if option.heat_source == "boiler"][:MOST_OTHERS]
+            years = [simulate(other, step_minutes=step) for other in (self._base, *others)]
+            self._cache[step] = Beside(years[0], tuple(years[1:]))
+        self.beside = self._cache[step]
+        self.year = self.beside.case if case is self._base else simulate(case, step_minutes=step)
+        self.case = case
+
+    @property
+    def effect(self) -> Effect:
+        """What the figure draws."""
+        before, steps = self.beside.case, self.beside.cold_steps
+        years = {THIS: self.year, BEFORE: before} | {year.case.name: year for year in self.beside.others}
+        return Effect(
+            {name: year.bill.total for name, year in years.items()},
+            self.year.bill.currency, self.year.bill.months, before.bill.months,
+            pd.DatetimeIndex(self.year.axis.local[steps]),
+            self.year.run.trace[steps, AIR], before.run.trace[steps, AIR], before.inputs.series["needed_c"][steps],
+        )  # fmt: skip
+
+    def table(self) -> pd.DataFrame:
+        """Numbers behind the figure, one row by setting: money in the currency of the case, energy in kWh."""
+        before = self.beside.case
+        years = {THIS: self.year, BEFORE: before} | {year.case.name: year for year in self.beside.others}
+        rows = {
+            name: {
+                "year_cost": year.bill.total, "against_case": year.bill.total - before.bill.total,
+                "spf_h4": year.spf.h4, "import_kwh": year.totals["import"], "fuel_kwh": sum(year.fuel_kwh.values()),
+                "coldest_room_c": year.comfort.min_room_c, "below_kh": year.comfort.degree_hours_below,
+                "comfort": words_of(year.comfort),
+            }
+            for name, year in years.items()
+        }  # fmt: skip
+        return pd.DataFrame.from_dict(rows, orient="index").rename_axis("setting")
+
+    def csv(self) -> str:
+        """The table and the settings as CSV."""
+        settings = pd.Series({self.fields[name].label: self._said(name) for name in self.values}, name=THIS)
+        return f"{self.table().round(2).to_csv()}\n{settings.rename_axis('setting').to_csv()}"
+
+    def _said(self, name: str) -> str:
+        return f"{self.fields[name].words(self.values[name])} {self.fields[name].unit}".strip()
+
+    @property
+    def sentence(self) -> str:
+        """What the figure shows, in words."""
+        return setting_effect_sentence(self.effect)
+
+    def likely(self) -> str:
+        """The likely range of the cost and of the difference from the case; sampled when asked for."""
+        cost = self.year.range()
+        words = f"Likely {about(cost.low)} to {about(cost.high)} {self.year.bill.currency} a year"
+        if self.year is self.beside.case:
+            return f"{words}."
+        found = Range.of(self.year.samples.total - self.beside.case.samples.total)
+        return f"{words}; {more_or_less(found)} than the case."
+
+    def write(self, name: str = FILE) -> Written:
+        """Write the home with these settings as a case file; a file that is there is never overwritten."""
+        return write_new(self.case, place_of(name, self.folder, otherwise=FILE))
+
+    def __repr__(self) -> str:
+        return self.sentence
+
+
+def _fields(case: Case, folder: Path) -> dict[str, Field]:
+    """The settings that can be tried on a case, with the limits that the case itself sets."""
+    machine, controls = case.heat_pump, case.controls
+    hottest = min(controls.ceiling_c, machine.highest_flow_c if machine else 80.0)
+    coolest = max(25.0, np.ceil(controls.warmest_c) + 4.0)
+    kept = str(_first(case)["water_from"])
+    fields: list[Field] = [
+        Number("flow_c", "Flow on the coldest day", "°C", min(coolest, controls.design_flow_c), hottest, 0.5,
+               "the heat pump makes no hotter water", 45),
+        Number("night_c", "Set-point at night", "°C", min(14.0, controls.otherwise_c), controls.warmest_c, 0.5,
+               "18 °C is the least that is safe for health, WHO 2018", 18),
+        TimeOfDay("water_from", "Water heating from", every_minutes=WINDOW_MINUTES, also=kept),
+        Number("water_hours", "Water heating for", "h", 1.0, 24.0, 0.5, "24 h: at any time", 4),
+        tariff_field(case, folder),
+    ]  # fmt: skip
+    return {one.name: one for one in fields}
+
+
+def _first(case: Case) -> dict[str, Value]:
+    """The settings as they are in the case; of several windows, the first."""
+    window = case.hot_water.windows[0]
+    minutes = (minute_of(window.end) - minute_of(window.start)) % DAY_MINUTES or DAY_MINUTES
+    return {
+        "flow_c": case.controls.design_flow_c, "night_c": case.controls.otherwise_c,
+        "water_from": window.start, "water_hours": minutes / 60.0, "tariff": OWN,
+    }  # fmt: skip
+
+
+def _window(start: str, hours: float) -> dict[str, str]:
+    """One daily window of water heating."""
+    if hours >= 24.0:
+        return {"from": "00:00", "to": "24:00"}
+    end = (minute_of(start) + round(hours * 60)) % DAY_MINUTES
+    return {"from": start, "to": time_of(end or DAY_MINUTES)}

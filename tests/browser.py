@@ -1,0 +1,121 @@
+"""A folder with a notebook in, a page of JupyterLab in a browser without a screen out."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+QUIET = (
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+)  # fmt: skip
+SIZE = {"width": 1400, "height": 900}
+PICTURE = "[class*=widget-image]"  # an <img> whose src changes with each new value
+STARTED_IN_MS, RUN_IN_MS = 60_000, 120_000
+
+
+def chromium() -> str | None:
+    """Path of a Chromium that is installed, or None."""
+    found = next((path for path in map(shutil.which, NAMES) if path), None)
+    if found is not None:
+        return found
+    try:
+        from playwright.sync_api import sync_playwright
+
+        with sync_playwright() as player:
+            path = player.chromium.executable_path
+    except Exception:
+        return None
+    return path if os.path.exists(path) else None
+
+
+def free_port() -> int:
+    """A port that nobody listens on."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@contextmanager
+def lab(folder: Path) -> Iterator[str]:
+    """Run JupyterLab on a folder, with settings of its own; its address, without the name of a notebook, is given."""
+    port = free_port()
+    with tempfile.TemporaryDirectory() as home:
+        server = subprocess.Popen(
+            [sys.executable, "-m", "jupyterlab", "--no-browser", f"--port={port}", "--ServerApp.token=t",
+             "--ServerApp.ip=127.0.0.1", "--allow-root", f"--ServerApp.root_dir={folder}"],
+            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, env={**os.environ, **_apart(Path(home))},
+        )  # fmt: skip
+        try:
+            for _ in range(300):
+                with socket.socket() as probe:
+                    if probe.connect_ex(("127.0.0.1", port)) == 0:
+                        break
+                time.sleep(0.1)
+            yield f"http://127.0.0.1:{port}/lab/tree/"
+        finally:
+            server.terminate()
+            server.wait(20)
+
+
+def _apart(home: Path) -> dict[str, str]:
+    """Keep clear of anybody's own settings and open tabs, and ask for no news."""
+    settings = home / "settings"
+    asked = settings / "@jupyterlab" / "apputils-extension" / "notification.jupyterlab-settings"
+    asked.parent.mkdir(parents=True)
+    asked.write_text('{"fetchNews": "false", "checkForUpdates": false}', encoding="utf-8")
+    return {
+        "JUPYTER_PLATFORM_DIRS": "1", "JUPYTER_CONFIG_DIR": str(home / "config"),
+        "JUPYTERLAB_SETTINGS_DIR": str(settings), "JUPYTERLAB_WORKSPACES_DIR": str(home / "workspaces"),
+    }  # fmt: skip
+
+
+@contextmanager
+def page_of(address: str, notebook: str) -> Iterator[Any]:
+    """Open a notebook, without its side bar, in a browser without a screen."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as player:
+        browser = player.chromium.launch(executable_path=chromium(), args=list(QUIET))
+        try:
+            page = browser.new_page(viewport=SIZE)
+            page.goto(f"{address}{notebook}?token=t")
+            page.wait_for_selector(".jp-Notebook", timeout=STARTED_IN_MS)
+            page.wait_for_timeout(2_000)
+            yield page
+        finally:
+            browser.close()
+
+
+def run_all(page: Any) -> None:
+    """Run every cell and wait until the kernel has nothing left to do."""
+    page.locator(".lm-MenuBar-itemLabel", has_text="Run").click()
+    page.locator(".lm-Menu-itemLabel").get_by_text("Run All Cells", exact=True).click()
+    page.wait_for_selector(PICTURE, timeout=RUN_IN_MS)
+    page.wait_for_function("() => !document.querySelector('.jp-Notebook').innerText.includes('[*]:')", timeout=RUN_IN_MS)
+    page.wait_for_timeout(1_500)
+
+
+def source_of_picture(page: Any) -> str:
+    """What the picture shows now, as its address."""
+    return str(page.evaluate(f"document.querySelector('{PICTURE}').src"))
+
+
+def moved_in_ms(page: Any, x: float, y: float) -> float:
+    """Move the mouse and wait for another picture; how long that took [ms]."""
+    before = source_of_picture(page)
+    changed = f"o => {{ const i = document.querySelector('{PICTURE}'); return i && i.src !== o && i.complete }}"
+    started = time.perf_counter()
+    page.mouse.move(x, y)
+    page.wait_for_function(changed, arg=before, timeout=10_000)
+    return (time.perf_counter() - started) * 1e3

@@ -1,0 +1,65 @@
+"""What the panel tests share: two sample homes as forms and settings, made once and put back before each test."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from simkit.case.case import Case, vary
+from simkit.case.load import read_case
+from simkit.panels.form import HomeForm
+from simkit.panels.trying import Trial
+
+SAMPLES = Path(__file__).parents[2] / "sample_data"
+
+
+@cache
+def sample(name: str) -> Case:
+    """A sample home; the estuary bungalow, whose loss is found from its fuel, is the one that most tests use."""
+    return read_case(SAMPLES / name / "case.toml")
+
+
+def few_lanes(name: str) -> Case:
+    """A sample home whose ranges are quick to find: every view asks for them."""
+    return vary(sample(name), {"uncertainty.lanes": 16})
+
+
+@cache
+def _form(name: str) -> HomeForm:
+    return HomeForm(few_lanes(name), SAMPLES.parent)
+
+
+@cache
+def _trial(name: str) -> Trial:
+    return Trial(few_lanes(name), SAMPLES.parent)
+
+
+@pytest.fixture
+def form(tmp_path: Path) -> Callable[[str], HomeForm]:
+    """A form as it is at first; files are written into a folder of the test's own."""
+
+    def fresh(name: str = "estuary_bungalow") -> HomeForm:
+        made = _form(name)
+        made._told.clear()
+        made.reset()
+        made.folder = tmp_path
+        return made
+
+    return fresh
+
+
+@pytest.fixture
+def trial(tmp_path: Path) -> Callable[[str], Trial]:
+    """Settings as they are at first."""
+
+    def fresh(name: str = "estuary_bungalow") -> Trial:
+        made = _trial(name)
+        made._told.clear()
+        made.reset()
+        made.folder = tmp_path
+        return made
+
+    return fresh
