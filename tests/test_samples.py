@@ -19,7 +19,7 @@ def test_the_samples_that_came_with_simkit_are_found_from_anywhere(tmp_path: Pat
     assert sample_folder(tmp_path) == shipped_folder("sample_data")
     assert sample_names(tmp_path) == HOMES
     assert read_case(sample_file("estuary_bungalow", tmp_path)).name == "Estuary bungalow"
-    assert len(sample_tariffs(tmp_path)) == 8
+    assert len(sample_tariffs(tmp_path)) == 11
 
 
 @pytest.mark.parametrize("beside", ["", "notebooks"])

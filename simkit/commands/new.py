@@ -33,7 +33,7 @@ def new(folder: Folder, json: Json = False) -> None:
     typer.echo(
         f"Made {folder} with {len(made)} files.\n"
         f"  {folder / CASE_FILE}: a home to change into yours; it and its prices are invented\n"
-        f"  {folder / SAMPLE_DATA}: four sample homes and eight tariffs, invented too\n"
+        f"  {folder / SAMPLE_DATA}: four sample homes and eleven tariffs, invented too\n"
         f"  {folder / NOTEBOOKS}: notebooks\n"
         f"Next: simkit compare {folder / CASE_FILE}, or simkit lab {folder}"
     )

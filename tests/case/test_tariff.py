@@ -56,11 +56,11 @@ def faults(folder: Path, text: str | bytes) -> list[str]:
 # --- what is right ---------------------------------------------------------------------------------------------------
 
 
-def test_there_are_eight_samples_and_each_says_that_it_is_invented() -> None:
-    assert len(SAMPLES) == 8
+def test_there_are_eleven_samples_and_each_says_that_it_is_invented() -> None:
+    assert len(SAMPLES) == 11
     tariffs = [read_tariff(path) for path in SAMPLES]
     assert all("nvented" in tariff.note for tariff in tariffs)
-    assert len({tariff.name for tariff in tariffs}) == 8
+    assert len({tariff.name for tariff in tariffs}) == 11
     assert {tariff.currency for tariff in tariffs} == {"EUR", "GBP", "DKK"}
     assert {tariff.clock for tariff in tariffs} == {"local", "utc"}
 
