@@ -17,11 +17,12 @@ from scipy.stats import qmc
 
 from simkit.assemble.home import Adjustment, Setting, heat_loss_w_per_k, home_inputs
 from simkit.assemble.setting import setting_for
-from simkit.bill import charge_lanes
+from simkit.bill import charge_lanes, fixed_cost
 from simkit.calibrate import Burnt, burnt_home, fuel_burnt, loss_w_per_k
 from simkit.case.case import Case
 from simkit.case.uncertainty import Uncertainty
 from simkit.clock import TimeAxis
+from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import ManyYears, run_homes
 from simkit.weather.record import Weather
 from simkit.weather.years import weather_years
@@ -126,22 +127,32 @@ def _losses_from_fuel(burnt_by: Burnt, step_minutes: int, central: float, spread
     return np.maximum(guess + (low - burnt) / slopes, 0.2 * central)
 
 
-def sampled_years(case: Case, step_minutes: int) -> SampledYears:
-    """Simulate a case once for each sample of its [uncertainty] and charge every year."""
+def sampled_inputs(case: Case, step_minutes: int) -> list[HomeInputs]:
+    """Describe a case to the kernel once for each sample of its [uncertainty]."""
     setting = setting_for(case, step_minutes)
     samples = draw_samples(case.uncertainty)
     losses, adjustments = _sampled_losses(case, step_minutes)
     years = _other_years(setting.weather, case.uncertainty.weather_sd_k, case.uncertainty.seed)
     settings = [Setting(setting.axis, weather, setting.signal, setting.folder) for weather in years]
-    homes = [
+    return [
         home_inputs(case, settings[w], float(loss), adjustment)
         for w, loss, adjustment in zip(samples.weather.tolist(), losses, adjustments, strict=True)
     ]
-    made = run_homes(homes, setting.axis.steps, setting.axis.hours)
+
+
+def sampled_cost(case: Case, axis: TimeAxis, made: ManyYears) -> Floats:
+    """What each sampled year of a case costs at its tariff and fuel, (n,) [currency]."""
+    samples = draw_samples(case.uncertainty)
+    fuel = _fuel_cost(case, made.total("fuel"), samples.fuel_price, len(axis.dates))
+    return _electric_cost(case, axis, made, samples.price) + fuel
+
+
+def sampled_years(case: Case, step_minutes: int) -> SampledYears:
+    """Simulate a case once for each sample of its [uncertainty] and charge every year."""
+    setting = setting_for(case, step_minutes)
+    made = run_homes(sampled_inputs(case, step_minutes), setting.axis.steps, setting.axis.hours)
     fuel = made.total("fuel")
-    total = _electric_cost(case, setting.axis, made, samples.price) + _fuel_cost(
-        case, fuel, samples.fuel_price, len(setting.axis.dates)
-    )
+    total = sampled_cost(case, setting.axis, made)
     return SampledYears(total, made.total("grid_import"), fuel, _spf_h4(made), made.total("below_k"))
 
 
@@ -149,7 +160,7 @@ def _electric_cost(case: Case, axis: TimeAxis, made: ManyYears, factor: Floats) 
     """Electricity bills, prices of energy scaled by `factor`, standing charges as they are [currency]."""
     hours = axis.hours
     bills = charge_lanes(case.tariff, axis, made.import_kw * hours, made.export_kw * hours, country=case.site.country)
-    fixed = case.tariff.standing_per_day * len(axis.dates) * case.tariff.tax_factor
+    fixed = fixed_cost(case.tariff, axis, country=case.site.country)
     return fixed + (bills - fixed) * factor
 
 
