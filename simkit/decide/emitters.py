@@ -30,6 +30,7 @@ Floats = NDArray[np.float64]
 PRICE_SD = 0.12  # own: quotes for the same radiator, fitted, differ by about so much
 LEAST_SAVED_K = 0.5  # own: a step that brings the flow down by less is not worth a step of its own
 NEVER_YEARS = float("inf")
+LIFE_YEARS = 15.0  # own: a short life for a radiator, a long time for a household to wait
 
 
 @dataclass(frozen=True)
@@ -179,6 +180,12 @@ class Ladder:
             }
             rows.append(row)
         return pd.DataFrame(rows)
+
+    def best(self, *, life_years: float = LIFE_YEARS) -> Rung | None:
+        """The rung that saves most once its price is spread over its life [a]; None where none is worth its price."""
+        worth = [(self.saving(rung) - rung.price / life_years, k) for k, rung in enumerate(self.rungs)]
+        gain, place = max(worth, default=(0.0, 0))
+        return self.rungs[place] if gain > 0.0 else None
 
     def words(self, rung: Rung) -> str:
         """One rung in a sentence, ranges first."""
