@@ -19,9 +19,18 @@ if TYPE_CHECKING:
     from simkit.case.tariff import read_tariff as read_tariff
     from simkit.comparison import Comparison as Comparison
     from simkit.comparison import compare as compare
+    from simkit.decide.measures import Ladder as Ladder
+    from simkit.decide.measures import rank_measures as rank_measures
     from simkit.errors import CaseError as CaseError
     from simkit.errors import DataError as DataError
     from simkit.errors import SimkitError as SimkitError
+    from simkit.money import Worth as Worth
+    from simkit.money import worth as worth
+    from simkit.offers import offer_pair as offer_pair
+    from simkit.risk import Prospects as Prospects
+    from simkit.risk import prospects as prospects
+    from simkit.risk import regret as regret
+    from simkit.sensitivity import deciding as deciding
     from simkit.year import Range as Range
     from simkit.year import Year as Year
     from simkit.year import simulate as simulate
@@ -39,6 +48,15 @@ _PLACES = {
     "Range": "simkit.year",
     "compare": "simkit.comparison",
     "Comparison": "simkit.comparison",
+    "worth": "simkit.money",
+    "Worth": "simkit.money",
+    "prospects": "simkit.risk",
+    "Prospects": "simkit.risk",
+    "regret": "simkit.risk",
+    "offer_pair": "simkit.offers",
+    "deciding": "simkit.sensitivity",
+    "rank_measures": "simkit.decide.measures",
+    "Ladder": "simkit.decide.measures",
     "SimkitError": "simkit.errors",
     "CaseError": "simkit.errors",
     "DataError": "simkit.errors",

@@ -2,36 +2,60 @@
 
 from simkit.figures.clockface import clock_strip, clock_strip_sentence
 from simkit.figures.cost import year_cost, year_cost_sentence
+from simkit.figures.deciding import (
+    budget_frontier,
+    budget_frontier_sentence,
+    deciding_bars,
+    tipping_map,
+    tipping_map_sentence,
+)
 from simkit.figures.duration import load_duration, load_duration_sentence
 from simkit.figures.effect import setting_effect, setting_effect_sentence
 from simkit.figures.flow import flow_cost, flow_cost_sentence
 from simkit.figures.ladder import emitter_steps, emitter_steps_sentence
 from simkit.figures.monthly import months, months_sentence
+from simkit.figures.over_years import (
+    cash_fan,
+    cash_fan_sentence,
+    ledger_steps,
+    ledger_steps_sentence,
+    offers_over_years,
+)
 from simkit.figures.performance import cop_by_outdoor, cop_by_outdoor_sentence
 from simkit.figures.periods import cold_week, cold_week_sentence, one_day, one_day_sentence
 from simkit.figures.rooms import room_flows, room_flows_sentence
 
 __all__ = [
+    "budget_frontier",
+    "budget_frontier_sentence",
+    "cash_fan",
+    "cash_fan_sentence",
     "clock_strip",
     "clock_strip_sentence",
     "cold_week",
     "cold_week_sentence",
     "cop_by_outdoor",
     "cop_by_outdoor_sentence",
+    "deciding_bars",
     "emitter_steps",
     "emitter_steps_sentence",
     "flow_cost",
     "flow_cost_sentence",
+    "ledger_steps",
+    "ledger_steps_sentence",
     "load_duration",
     "load_duration_sentence",
     "months",
     "months_sentence",
+    "offers_over_years",
     "one_day",
     "one_day_sentence",
     "room_flows",
     "room_flows_sentence",
     "setting_effect",
     "setting_effect_sentence",
+    "tipping_map",
+    "tipping_map_sentence",
     "year_cost",
     "year_cost_sentence",
 ]

@@ -1,0 +1,177 @@
+"""What decides a result in; bars by input, a map of where it tips and a frontier of budgets, with sentences, out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from simkit.figures import style
+from simkit.figures.selecting import need
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+Floats = NDArray[np.float64]
+BAR_INCHES = 0.34
+
+
+def deciding_bars(
+    tornado: pd.DataFrame, *, words: Mapping[str, str] | None = None, most: int = 8, currency: str = "",
+    ax: Axes | None = None,
+) -> Axes:  # fmt: skip
+    """Draw how far each uncertain input moves a result, the widest on top.
+
+    Parameters
+    ----------
+    tornado
+        Index input; columns `at_low`, `at_high`, `middle`, as `tornado` gives.
+    words
+        What to call each input.
+    most
+        How many inputs are drawn.
+    currency
+        ISO 4217 code of the result.
+    ax
+        Axes to draw on instead of a new figure.
+
+    Returns
+    -------
+    Axes
+    """
+    need(tornado, ["at_low", "at_high", "middle"], "tornado")
+    swing = (tornado["at_high"] - tornado["at_low"]).abs()
+    shown = tornado[swing > 1e-6 * max(float(swing.max()), 1e-9)].head(most)
+    if ax is None:
+        ax = style.Sheet(left=2.7, right=0.6).axes([BAR_INCHES * len(shown) + 0.2])[0]
+    middle = float(shown["middle"].iloc[0])
+    for row, (_, each) in enumerate(shown.iterrows()):
+        for key, fill, name in (("at_low", style.WATER, "low"), ("at_high", style.MONEY, "high")):
+            value = float(each[key])
+            ax.barh(row, value - middle, left=middle, height=0.6, color=fill, edgecolor=style.INK, linewidth=0.5)
+            side = 4 if value >= middle else -4
+            ax.annotate(name, (value, row), xytext=(side, 0), textcoords="offset points", va="center",
+                        ha="left" if side > 0 else "right", gid="side", **style.NOTE)  # fmt: skip
+    ax.axvline(middle, color=style.INK, linewidth=1.0)
+    names = [(words or {}).get(str(name), str(name)) for name in shown.index]
+    ax.set_yticks(range(len(shown)), names)
+    ax.invert_yaxis()
+    ax.margins(x=0.12)
+    style.dress(ax, grid="x")
+    style.foot(ax, f"gain in today's money [{currency}], each input at its 10th and 90th percentile")
+    style.title(ax, "What decides it", up=0.16)
+    return ax
+
+
+def tipping_map(
+    spf: Floats, ratios: Floats, extra: Floats, *, home: tuple[float, float], spread: Floats | None = None,
+    currency: str = "", ax: Axes | None = None,
+) -> Axes:  # fmt: skip
+    """Draw where the heat pump costs more and where less than the boiler, with the home on the map.
+
+    Parameters
+    ----------
+    spf, ratios
+        Seasonal performance H4 (x) and price of electricity over that of fuel (y), (n,) and (m,).
+    extra
+        What the heat pump costs more a year, (m, n), as `tipping_grid` gives [currency].
+    home
+        SPF and price ratio of the home.
+    spread
+        Sampled SPF and price ratio, (samples, 2); drawn as dots around the home.
+    currency
+        ISO 4217 code.
+    ax
+        Axes to draw on instead of a new figure.
+
+    Returns
+    -------
+    Axes
+    """
+    if ax is None:
+        ax = style.Sheet(left=0.7, right=0.5).axes([3.6])[0]
+    most, shade = float(np.abs(extra).max()), style.CHEAP_TO_DEAR[1]
+    levels = [level for level in np.arange(-10, 11) * _round_step(most / 5) if 0 < abs(level) <= most]
+    ax.contourf(spf, ratios, np.sign(extra), levels=[-2, 0, 2], colors=[style.STANDING, shade])
+    lines = ax.contour(spf, ratios, extra, levels=levels, colors=style.MUTED, linewidths=0.7, linestyles="solid")
+    ax.clabel(lines, fmt=lambda value: style.number(float(value)), fontsize=style.NOTE_POINTS)
+    ax.contour(spf, ratios, extra, levels=[0.0], colors=style.INK, linewidths=2.2)
+    if spread is not None:
+        ax.scatter(spread[:, 0], spread[:, 1], s=6, color=style.INK, alpha=0.35, linewidth=0, gid="spread")
+    ax.plot([home[0]], [home[1]], marker="o", markersize=9, color=style.ROOM, markeredgecolor=style.PAPER)
+    ax.annotate("this home", home, xytext=(9, 6), textcoords="offset points", gid="home", **style.LABEL)
+    for x, y, words, fill in ((0.97, 0.05, "heat pump cheaper", style.STANDING), (0.29, 0.93, "boiler cheaper", shade)):
+        ax.text(x, y, words, transform=ax.transAxes, ha="right", gid="side",
+                bbox={"facecolor": fill, "edgecolor": "none", "pad": 2.0}, **style.LABEL)  # fmt: skip
+    ax.set_xlim(float(spf[0]), float(spf[-1]))
+    ax.set_ylim(float(ratios[0]), float(ratios[-1]))
+    style.dress(ax, grid="")
+    style.head(ax, "price of electricity over price of fuel [–]")
+    style.foot(ax, "seasonal performance factor H4 [–]")
+    style.title(ax, "Where it tips", f"lines: extra cost a year [{currency}]" if currency else "")
+    return ax
+
+
+def tipping_map_sentence(*, home: tuple[float, float], need_spf: float) -> str:
+    """Say in one sentence what `tipping_map` shows."""
+    side = "cheaper" if home[0] >= need_spf else "dearer"
+    return (
+        f"At {home[1]:.2f} times the price of fuel the heat pump breaks even at an SPF of {need_spf:.2f}; with "
+        f"{home[0]:.2f} it is {side} than the boiler."
+    )
+
+
+def budget_frontier(
+    frontier: pd.DataFrame, budgets: pd.DataFrame | None = None, *, currency: str = "", ax: Axes | None = None
+) -> Axes:
+    """Draw the most that can be saved a year against what is spent, and the best set for some budgets.
+
+    Parameters
+    ----------
+    frontier
+        Columns `cost` and `saved`, as `Ladder.frontier` gives [currency, currency a year].
+    budgets
+        Index budget; columns `cost` and `saved`, as `Ladder.budgets` gives.
+    currency
+        ISO 4217 code.
+    ax
+        Axes to draw on instead of a new figure.
+
+    Returns
+    -------
+    Axes
+    """
+    need(frontier, ["cost", "saved"], "frontier")
+    if ax is None:
+        ax = style.Sheet(left=0.7, right=0.6).axes([2.8])[0]
+    ax.step(frontier["cost"], frontier["saved"], where="post", color=style.INK, linewidth=1.8, gid="frontier")
+    for at, row in (budgets if budgets is not None else pd.DataFrame()).iterrows():
+        ax.plot([row["cost"]], [row["saved"]], marker="o", color=style.ROOM, markersize=7)
+        ax.annotate(f"budget {style.number(float(str(at)))}", (row["cost"], row["saved"]), xytext=(7, -13),
+                    textcoords="offset points", gid="budget", **style.FIGURE)  # fmt: skip
+    ax.set_ylim(bottom=min(0.0, float(frontier["saved"].min())))
+    ax.set_xlim(left=0)
+    style.dress(ax)
+    style.head(ax, f"saved a year [{currency}]" if currency else "saved a year")
+    style.foot(ax, f"spent at once [{currency}]" if currency else "spent at once")
+    style.title(ax, "What a budget buys")
+    return ax
+
+
+def budget_frontier_sentence(budgets: pd.DataFrame, *, currency: str = "") -> str:
+    """Say in one sentence what `budget_frontier` shows."""
+    need(budgets, ["cost", "saved"], "budgets")
+    parts = [
+        f"{style.number(float(str(at)))} {currency} buys {style.number(float(row['saved']))} a year"
+        for at, row in budgets.iterrows()
+    ]
+    return f"{'; '.join(parts)}."
+
+
+def _round_step(step: float) -> float:
+    """A step of 1, 2 or 5 times a power of ten near `step`."""
+    power = 10.0 ** np.floor(np.log10(max(step, 1e-9)))
+    return float(power * min((1, 2, 5, 10), key=lambda factor: abs(factor * power - step)))
