@@ -31,9 +31,9 @@ def _spelled(source: str, **names: Any) -> Callable[..., Any]:
     return made
 
 
-def _reader(kind: Any, lanes: int) -> Callable[..., Any]:
-    """A function that reads lane j of a flat block as a named tuple."""
-    fields = ", ".join(f"block[{i * lanes} + j]" for i in range(len(kind._fields)))
+def _reader(kind: Any, lanes: int, first: int = 0) -> Callable[..., Any]:
+    """A function that reads lane j of a flat block as a named tuple, from item `first` on."""
+    fields = ", ".join(f"block[{(first + i) * lanes} + j]" for i in range(len(kind._fields)))
     return _spelled(f"def f(block, j):\n    return {kind.__name__}({fields})", **{kind.__name__: kind})
 
 
@@ -85,45 +85,47 @@ def one_home() -> Callable[..., Any]:
 def many_homes() -> Callable[..., Any]:
     """The kernel for a block of 16 homes, which keeps totals and each step's import and export.
 
-    State, totals and the step's import and export lie in one block, so that the lane loop writes through a single
-    pointer: with more of them the compiler would need more overlap checks than it is willing to make, and would not
-    vectorise (seen: eight times slower).
+    Everything that the lane loop touches lies in one block: state, totals, the step's import and export, the step's
+    series, the homes' constants. With several, the compiler must check at run time that they don't overlap, gives up
+    where that takes too many checks, and does not vectorise (seen when three constants were added: 3 times slower).
     """
-    home_of, state_of, now_of = _reader(Home, LANES), _reader(State, LANES), _reader(Now, LANES)
-    put_state = _writer(len(State._fields), LANES, "=")
-    add_flows = _writer(len(Flows._fields), LANES, "+=", first=len(State._fields))
-    series, flow_count, state_count = len(Now._fields), len(Flows._fields), len(State._fields)
-    grid_at = (state_count + flow_count) * LANES
+    counts = [len(State._fields), len(Flows._fields), 2, len(Now._fields), len(Home._fields)]
+    flows_from, grid_from, now_from, homes_from, items = np.cumsum(counts).tolist()
+    home_of, now_of = _reader(Home, LANES, homes_from), _reader(Now, LANES, now_from)
+    state_of, put_state = _reader(State, LANES), _writer(len(State._fields), LANES, "=")
+    add_flows = _writer(len(Flows._fields), LANES, "+=", first=flows_from)
+    put_grid = _writer(2, LANES, "=", first=grid_from)
+    series, flows_at, grid_at, now_at = len(Now._fields), flows_from * LANES, grid_from * LANES, now_from * LANES
+    homes_at, size = homes_from * LANES, items * LANES
 
     def run_many(
         table: Any, starts: Any, widths: Any, rows: Any, homes: Any, state: Any, totals: Any, grid: Any, hours: float,
         steps: int, keep: bool,
     ) -> None:  # fmt: skip
         widest_vectors()
-        now = np.empty(series * LANES)
-        work = np.zeros(grid_at + 2 * LANES)
-        work[: state_count * LANES] = state
+        work = np.zeros(size)
+        work[:flows_at] = state
+        work[homes_at:] = homes
         for k in range(steps):
             for c in range(series):
-                start = starts[c] + k * widths[c]
+                start, to = starts[c] + k * widths[c], now_at + c * LANES
                 if widths[c] == 1:
                     value = table[start]
                     for j in range(LANES):
-                        now[c * LANES + j] = value
+                        work[to + j] = value
                 else:
                     for j in range(LANES):
-                        now[c * LANES + j] = table[start + rows[c * LANES + j]]
+                        work[to + j] = table[start + rows[c * LANES + j]]
             for j in range(LANES):
-                after, flows, _ = step(home_of(homes, j), state_of(work, j), now_of(now, j), hours)
+                after, flows, _ = step(home_of(work, j), state_of(work, j), now_of(work, j), hours)
                 put_state(work, j, after)
                 add_flows(work, j, flows)
-                work[grid_at + j] = flows[IMPORT]
-                work[grid_at + LANES + j] = flows[EXPORT]
+                put_grid(work, j, (flows[IMPORT], flows[EXPORT]))
             for j in range(2 * LANES):
                 grid[k * 2 * LANES + j] = work[grid_at + j]
-        state[:] = work[: state_count * LANES]
+        state[:] = work[:flows_at]
         if keep:
-            totals[:] = work[state_count * LANES : grid_at]
+            totals[:] = work[flows_at:grid_at]
 
     return compiled(run_many)
 

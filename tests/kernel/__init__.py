@@ -1,0 +1,1 @@
+"""Tests of the kernel: lanes, packing, threads, and the cache of compiled code."""
