@@ -19,6 +19,10 @@ if TYPE_CHECKING:
     from simkit.case.tariff import read_tariff as read_tariff
     from simkit.comparison import Comparison as Comparison
     from simkit.comparison import compare as compare
+    from simkit.cycling import cycling_of as cycling_of
+    from simkit.decide.curve import flow_worth as flow_worth
+    from simkit.decide.emitters import emitter_ladder as emitter_ladder
+    from simkit.decide.flow import flow_sweep as flow_sweep
     from simkit.decide.measures import Ladder as Ladder
     from simkit.decide.measures import rank_measures as rank_measures
     from simkit.errors import CaseError as CaseError
@@ -30,7 +34,12 @@ if TYPE_CHECKING:
     from simkit.risk import Prospects as Prospects
     from simkit.risk import prospects as prospects
     from simkit.risk import regret as regret
+    from simkit.rooms import rooms_of as rooms_of
+    from simkit.seasonal import seasonal_table as seasonal_table
     from simkit.sensitivity import deciding as deciding
+    from simkit.standard import standard_season as standard_season
+    from simkit.translate_spf import Measured as Measured
+    from simkit.translate_spf import put_at_h4 as put_at_h4
     from simkit.year import Range as Range
     from simkit.year import Year as Year
     from simkit.year import simulate as simulate
@@ -48,6 +57,15 @@ _PLACES = {
     "Range": "simkit.year",
     "compare": "simkit.comparison",
     "Comparison": "simkit.comparison",
+    "rooms_of": "simkit.rooms",
+    "cycling_of": "simkit.cycling",
+    "standard_season": "simkit.standard",
+    "seasonal_table": "simkit.seasonal",
+    "Measured": "simkit.translate_spf",
+    "put_at_h4": "simkit.translate_spf",
+    "flow_sweep": "simkit.decide.flow",
+    "flow_worth": "simkit.decide.curve",
+    "emitter_ladder": "simkit.decide.emitters",
     "worth": "simkit.money",
     "Worth": "simkit.money",
     "prospects": "simkit.risk",

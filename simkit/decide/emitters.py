@@ -119,7 +119,7 @@ class Rung:
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Ladder:
+class EmitterLadder:
     """Cheapest sets of emitters from the present flow downwards.
 
     Attributes
@@ -212,7 +212,7 @@ def quantiles(samples: Floats) -> tuple[float, float, float]:
     return low, middle, high
 
 
-def emitter_ladder(case: Case, *, lowest_c: float = 30.0) -> Ladder:
+def emitter_ladder(case: Case, *, lowest_c: float = 30.0) -> EmitterLadder:
     """Climb down from the present flow by the cheapest sets of emitters.
 
     Parameters
@@ -224,7 +224,7 @@ def emitter_ladder(case: Case, *, lowest_c: float = 30.0) -> Ladder:
 
     Returns
     -------
-    Ladder
+    EmitterLadder
         Every rung is a simulated year with the curve led through what its limiting room needs, to a tenth of a kelvin
         up: that is what is set on the controller, in every sample the same.
 
@@ -253,7 +253,7 @@ def emitter_ladder(case: Case, *, lowest_c: float = 30.0) -> Ladder:
             continue
         set_to = ceil(flow * 10.0 - 1e-6) / 10.0
         rungs.append(Rung(set_to, chosen, simulate(with_emitters(case, chosen, set_to))))
-    return Ladder(simulate(case), tuple(rungs))
+    return EmitterLadder(simulate(case), tuple(rungs))
 
 
 def with_emitters(case: Case, chosen: tuple[Choice, ...], flow_c: float) -> Case:

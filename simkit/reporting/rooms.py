@@ -9,7 +9,7 @@ import pandas as pd
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from simkit.decide.emitters import Ladder
+from simkit.decide.emitters import EmitterLadder
 from simkit.reporting.money import money, span
 from simkit.reporting.terminal import NAME, NOTE, bullets, columns, heading, paragraph
 from simkit.reporting.words import ESTIMATE
@@ -19,7 +19,7 @@ NEVER = "no end"
 
 
 def rooms_view(
-    rooms: Rooms, ladder: Ladder | None, table: pd.DataFrame | None, *, ranged: bool = True
+    rooms: Rooms, ladder: EmitterLadder | None, table: pd.DataFrame | None, *, ranged: bool = True
 ) -> RenderableType:
     """Lay out rooms: the limit first, one row by room, then the ladder and its best rung."""
     parts: list[RenderableType] = [heading(rooms.case.name, "room by room"), paragraph(rooms.words, NAME)]
@@ -36,7 +36,7 @@ def rooms_view(
     return Group(*parts, bullets(rooms.notes, NOTE), Text(), Text(f"{said}{ESTIMATE}", style=NOTE))
 
 
-def _ladder(ladder: Ladder, table: pd.DataFrame, *, ranged: bool) -> list[RenderableType]:
+def _ladder(ladder: EmitterLadder, table: pd.DataFrame, *, ranged: bool) -> list[RenderableType]:
     currency = ladder.today.case.currency
     titles = ["Change, cheapest set for its flow", "flow", "price", "saves a year", "pays back"]
     grid = columns(titles if ranged else titles[:4])
@@ -59,7 +59,7 @@ def _ladder(ladder: Ladder, table: pd.DataFrame, *, ranged: bool) -> list[Render
 
 
 def rooms_object(
-    rooms: Rooms, ladder: Ladder | None, table: pd.DataFrame | None, *, ranged: bool = True
+    rooms: Rooms, ladder: EmitterLadder | None, table: pd.DataFrame | None, *, ranged: bool = True
 ) -> dict[str, Any]:
     """Make the object of a home's rooms: stable keys."""
     rows = [{"room": name, **row} for name, row in rooms.table.to_dict("index").items()]

@@ -12,7 +12,7 @@ import pytest
 from simkit.case.case import Case, vary
 from simkit.case.load import read_case
 from simkit.decide.emitters import (
-    Ladder,
+    EmitterLadder,
     cheapest_set,
     cheapest_sets,
     choices_by_room,
@@ -34,7 +34,7 @@ def home() -> Case:
 
 
 @cache
-def ladder() -> Ladder:
+def ladder() -> EmitterLadder:
     return emitter_ladder(home(), lowest_c=45.0)
 
 
