@@ -22,7 +22,7 @@ Folder = Annotated[Path, typer.Argument(metavar="DIR", help="Folder to make; it 
 def new(folder: Folder, json: Json = False) -> None:
     """Make a starter folder.
 
-    It holds a case to change into your own, tariffs, four sample homes and notebooks. Nothing is ever overwritten.
+    It holds a case to change into your own, tariffs, sample homes and notebooks. Nothing is ever overwritten.
     """
     made = make_starter(folder)
     if json:
@@ -30,10 +30,11 @@ def new(folder: Folder, json: Json = False) -> None:
 
         typer.echo(as_json({"folder": str(folder), "case": str(folder / CASE_FILE), "files": made}))
         return
+    tariffs = sum(name.startswith(f"{SAMPLE_DATA}/{TARIFFS}/") and name.endswith(".toml") for name in made)
     typer.echo(
         f"Made {folder} with {len(made)} files.\n"
         f"  {folder / CASE_FILE}: a home to change into yours; it and its prices are invented\n"
-        f"  {folder / SAMPLE_DATA}: four sample homes and eleven tariffs, invented too\n"
+        f"  {folder / SAMPLE_DATA}: sample homes and {tariffs} tariffs, invented too\n"
         f"  {folder / NOTEBOOKS}: notebooks\n"
         f"Next: simkit compare {folder / CASE_FILE}, or simkit lab {folder}"
     )

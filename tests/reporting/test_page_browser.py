@@ -1,0 +1,67 @@
+"""The page in a real browser: it shows its pictures, fits the window, prints, and its text can be selected."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from browser import QUIET, chromium
+
+from simkit.case.case import Case
+from simkit.comparison import Comparison
+from simkit.reporting.page import comparison_page
+
+pytest.importorskip("matplotlib")
+playwright = pytest.importorskip("playwright.sync_api")
+pytestmark = pytest.mark.skipif(chromium() is None, reason="no Chromium is found: pages are not opened in a browser")
+
+
+@pytest.fixture(scope="module")
+def opened(tmp_path_factory: pytest.TempPathFactory, compared: Comparison, flagship: Case) -> Iterator[Any]:
+    """The page of the flagship in a browser without a screen, with everything the browser complained of."""
+    file = tmp_path_factory.mktemp("page") / "compare.html"
+    file.write_text(comparison_page(compared, flagship), encoding="utf-8")
+    with playwright.sync_playwright() as player:
+        browser = player.chromium.launch(executable_path=chromium(), args=list(QUIET))
+        page = browser.new_page(viewport={"width": 1200, "height": 900})
+        page.complaints = []
+        page.on("console", lambda message: page.complaints.append(message.text))
+        page.on("pageerror", lambda error: page.complaints.append(str(error)))
+        page.on("request", lambda asked: page.complaints.extend([] if asked.url.startswith(("file:", "data:")) else [asked.url]))
+        page.goto(file.as_uri())
+        yield page
+        browser.close()
+
+
+def test_every_picture_is_shown_and_nothing_is_asked_of_the_network(opened: Any) -> None:
+    widths = opened.evaluate("[...document.images].map(image => image.complete && image.naturalWidth)")
+    assert len(widths) == 4
+    assert all(width > 300 for width in widths)
+    assert opened.complaints == []
+
+
+@pytest.mark.parametrize("width", [1200, 800, 390])
+def test_the_page_fits_the_window(opened: Any, width: int) -> None:
+    opened.set_viewport_size({"width": width, "height": 900})
+    assert opened.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_the_table_can_be_selected_and_copied(opened: Any, compared: Comparison) -> None:
+    select = "const r = document.createRange(); r.selectNode(document.querySelector('table')); const s = getSelection();"
+    text = opened.evaluate(f"() => {{ {select} s.removeAllRanges(); s.addRange(r); return s.toString() }}")
+    for year in compared.years:
+        assert year.case.name in text
+
+
+def test_an_option_opens_by_the_keyboard(opened: Any) -> None:
+    first = opened.locator("details summary").first
+    first.focus()
+    opened.keyboard.press("Enter")
+    assert opened.locator("details").first.get_attribute("open") is not None
+
+
+def test_it_prints(opened: Any, tmp_path: Path) -> None:
+    opened.pdf(path=str(tmp_path / "page.pdf"))
+    assert (tmp_path / "page.pdf").read_bytes().startswith(b"%PDF")
