@@ -48,7 +48,9 @@ def test_points_without_it_lose_cop_and_capacity_alike() -> None:
 
 def test_the_season_loses_a_few_per_cent() -> None:
     found = frosting_of(year(BARE))
-    Reference(0.04, "own: 2 to 6 % of a damp season, milder places less", 0.02, "one small model").check(found.season_loss)
+    Reference(0.04, "own: 2 to 6 % of a damp season, milder places less", 0.02, "one small model").check(
+        found.season_loss
+    )
     more = year(BARE).run.totals.heat_pump_space / year().run.totals.heat_pump_space - 1.0
     assert more == pytest.approx(found.season_loss, abs=0.02)
     assert -2.0 < found.deepest_outdoor_c < 4.0

@@ -1,4 +1,3 @@
-
 """Worths and samples in; ranges, odds, fans, convergence and regret out."""
 
 from __future__ import annotations

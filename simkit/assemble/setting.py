@@ -37,8 +37,8 @@ def shared_step(cases: Iterable[Case]) -> tuple[int, tuple[str, ...]]:
         )
     if left:
         notes.append(
-            f"{', '.join(left)} falls inside a {step}-minute step: prices there are split by the share of the step, and "
-            "the part of hot water and car that runs inside its own window by the window's minutes."
+            f"{', '.join(left)} falls inside a {step}-minute step: prices there are split by the share of the step, "
+            "and the part of hot water and car that runs inside its own window by the window's minutes."
         )
     return step, tuple(notes)
 

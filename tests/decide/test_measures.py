@@ -1,4 +1,3 @@
-
 """A home and measures in; every combination simulated, a ladder with overlaps removed, and budgets, out."""
 
 from __future__ import annotations

@@ -29,7 +29,10 @@ def opened(tmp_path_factory: pytest.TempPathFactory, compared: Comparison, flags
         page.complaints = []
         page.on("console", lambda message: page.complaints.append(message.text))
         page.on("pageerror", lambda error: page.complaints.append(str(error)))
-        page.on("request", lambda asked: page.complaints.extend([] if asked.url.startswith(("file:", "data:")) else [asked.url]))
+        page.on(
+            "request",
+            lambda asked: page.complaints.extend([] if asked.url.startswith(("file:", "data:")) else [asked.url]),
+        )
         page.goto(file.as_uri())
         yield page
         browser.close()
@@ -49,7 +52,9 @@ def test_the_page_fits_the_window(opened: Any, width: int) -> None:
 
 
 def test_the_table_can_be_selected_and_copied(opened: Any, compared: Comparison) -> None:
-    select = "const r = document.createRange(); r.selectNode(document.querySelector('table')); const s = getSelection();"
+    select = (
+        "const r = document.createRange(); r.selectNode(document.querySelector('table')); const s = getSelection();"
+    )
     text = opened.evaluate(f"() => {{ {select} s.removeAllRanges(); s.addRange(r); return s.toString() }}")
     for year in compared.years:
         assert year.case.name in text
