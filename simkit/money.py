@@ -21,6 +21,7 @@ from simkit.cash import ReturnRate, even_amount, payback_years, return_rate, yea
 from simkit.cashflow import OptionMoney, option_money
 from simkit.comparison import Comparison, compare
 from simkit.errors import CaseError, Fault, nearest, raise_all
+from simkit.ledger import Financing
 
 
 @dataclass(frozen=True)
@@ -183,12 +184,13 @@ class Worth:
         currency = self.options[0].year.bill.currency
         years = self.money.horizon_years
         gain = "is worth" if found.gain_today >= 0 else "costs"
-        price = "costs" if found.extra_outlay >= 0 else "spares"
+        price = f"{'costs' if found.extra_outlay > 0 else 'spares'} {self._amount(found.extra_outlay)}"
+        price = "costs nothing more" if abs(found.extra_outlay) < 0.5 else price
         saves = "saves" if found.first_year_saving >= 0 else "takes"
         simple, discounted = years_words(found.simple_payback, years), years_words(found.discounted_payback, years)
         paid = f"{simple} (discounted: {discounted})" if simple != discounted else simple
         return (
-            f"{begin}: {found.option} {price} {self._amount(found.extra_outlay)} at once against {found.against}, "
+            f"{begin}: {found.option} {price} at once against {found.against}, "
             f"{saves} {self._amount(found.first_year_saving)} in the first year, {paid}, and over {years} years {gain} "
             f"{self._amount(found.gain_today)} {currency} of today's money. {found.rate.words}"
         )
@@ -206,21 +208,24 @@ class Worth:
             "Single payments stand in the nearest whole year; yearly ones at its end.",
             f'Every payback is against "{self.against}".',
         ]
+        credits: dict[Financing, list[str]] = {}
         for option in self.options:
             credit, earned = option.settled.financing, option.settled.interest_until_due
             if credit is not None:
-                kind = "an advantage" if credit.advantage >= 0 else "a cost"
-                found.append(
-                    f"The credit of {option.name} takes {credit.payment_per_month:,.{digits}f} {currency} a month "
-                    f"until {credit.ends}, {credit.interest:,.{digits}f} of it interest in all; against cash that "
-                    f"earns {self.money.savings_rate:.1%} that is {kind} of {abs(credit.advantage):,.{digits}f} "
-                    "today, valued apart from the option."
-                )
+                credits.setdefault(credit, []).append(option.name)
             if earned > 0.005:
                 found.append(
                     f"Until they are due, the payments of {option.name} earn {earned:,.{digits}f} {currency} of "
                     "interest; that is in no sum here, which weighs waiting already."
                 )
+        for credit, names in credits.items():
+            kind = "an advantage" if credit.advantage >= 0 else "a cost"
+            found.append(
+                f"The credit of {'; '.join(names)} takes {credit.payment_per_month:,.{digits}f} {currency} a month "
+                f"until {credit.ends}, {credit.interest:,.{digits}f} of it interest in all; against cash that "
+                f"earns {self.money.savings_rate:.1%} that is {kind} of {abs(credit.advantage):,.{digits}f} "
+                "today, valued apart from the option."
+            )
         return tuple(found)
 
     def __repr__(self) -> str:

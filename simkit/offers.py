@@ -72,8 +72,8 @@ class OfferPair:
             low, high = sorted((sign * found.low, sign * found.high))
             text += f" (likely {low:,.0f} to {high:,.0f})"
         text += (
-            f": {self.cheap} saves {self.saved_today:,.0f} today and takes {self.extra_first_year:,.0f} more in the "
-            f"first year than {self.dear}"
+            f": {self.cheap} saves {self.saved_today:,.0f} today and takes {abs(self.extra_first_year):,.0f} "
+            f"{'more' if self.extra_first_year >= 0 else 'less'} in the first year than {self.dear}"
         )
         if isfinite(self.overtaken):
             text += f", which overtakes it in year {self.overtaken:.1f}"

@@ -186,8 +186,9 @@ def cash_fan_sentence(fan: pd.DataFrame, *, option: str = "", against: str = "",
     """Say in one sentence what `cash_fan` shows."""
     need(fan, ["low", "middle", "high"], "fan")
     last, years = fan.iloc[-1], int(fan.index[-1])
+    after = f"After {years} year{'s' * (years != 1)} {option or 'the option'} has saved"
     return (
-        f"After {years} year{'s' * (years != 1)} {option or 'the option'} has saved {style.number(float(last['middle']))} {currency} of "
+        f"{after} {style.number(float(last['middle']))} {currency} of "
         f"today's money against {against or 'the alternative'}, likely {style.number(float(last['low']))} to "
         f"{style.number(float(last['high']))} {currency}."
     )

@@ -1,0 +1,40 @@
+"""`simkit measures`: a case and what could be done to its home in; a ladder of it, and what each budget buys, out."""
+
+from __future__ import annotations
+
+import typer
+
+from simkit.commands.case_file import CaseArgument, Json, NoRange, open_case
+from simkit.commands.progress import announce_compiling, progress
+from simkit.commands.sweep import Option
+
+
+def measures(case: CaseArgument, option: Option = None, no_range: NoRange = False, json: Json = False) -> None:
+    """Rank what could be done to a home next.
+
+    Simulates every combination of the measures that the case lists (the usual free ones where it lists none), and
+    prints them in the order of what each adds for its money, free ones first, with the best set for three budgets.
+    """
+    home = open_case(case, option)
+    announce_compiling()
+    with progress(1 + (not no_range)) as begin:
+        from simkit.decide.measures import rank_measures
+        from simkit.decide.usual_measures import usual_measures
+
+        listed = home.money.measure if home.money else None
+        begin("every combination")
+        ladder = rank_measures(home, listed or usual_measures(home))
+        ranges = None
+        if not no_range:
+            begin("likely ranges")
+            ranges = ladder.rung_ranges()
+    from simkit.reporting.measure_ladder import ladder_object, ladder_view
+
+    if json:
+        from simkit.reporting.json import as_json
+
+        typer.echo(as_json(ladder_object(ladder, ranges, case_name=home.name)))
+        return
+    from simkit.reporting.terminal import console
+
+    console().print(ladder_view(ladder, ranges, title=home.name))

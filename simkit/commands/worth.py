@@ -1,0 +1,52 @@
+"""`simkit worth`: a case with ledgers in; what its options are worth over the years against an alternative, out."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from simkit.commands.case_file import CaseArgument, Json, NoRange, open_case
+from simkit.commands.progress import announce_compiling, progress
+
+Against = Annotated[
+    str | None,
+    typer.Option("--against", metavar="NAME", help="The alternative; the baseline of the case when left out."),
+]
+Offer = Annotated[
+    list[str] | None, typer.Option("--offer", metavar="NAME", help="Given twice: the two offers to set side by side.")
+]
+Samples = Annotated[int, typer.Option("--samples", min=16, max=65_536, help="Sampled home-years of each option.")]
+
+
+def worth(
+    case: CaseArgument,
+    *,
+    against: Against = None,
+    offer: Offer = None,
+    samples: Samples = 256,
+    no_range: NoRange = False,
+    json: Json = False,
+) -> None:
+    """Weigh the options of a case over the years.
+
+    Prints which offer is cheaper over its life and by how much a year, payback and gain of each option against a named
+    alternative, what was worth it and what comes next, the inputs that decide, and where it tips.
+    """
+    home = open_case(case)
+    announce_compiling()
+    sampled = 0 if no_range else samples * len(home.options())
+    with progress(3 + sampled) as begin:
+        from simkit.commands.weighing import weighed
+
+        found = weighed(home, against=against, offers=offer or [], samples=0 if no_range else samples, begin=begin)
+    from simkit.reporting.weighing import weighing_object, weighing_view
+
+    if json:
+        from simkit.reporting.json import as_json
+
+        typer.echo(as_json(weighing_object(found, case_name=home.name)))
+        return
+    from simkit.reporting.terminal import console
+
+    console().print(weighing_view(found, title=home.name))

@@ -1,0 +1,219 @@
+"""Options weighed over the years in; what the terminal shows and what `--json` prints of them out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import isfinite
+from typing import Any
+
+import pandas as pd
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from simkit.breakeven import BreakEvens
+from simkit.cash import years_words
+from simkit.cashflow import RUNNING
+from simkit.money import Worth
+from simkit.offers import OfferPair
+from simkit.reporting.terminal import NAME, NOTE, bullets, columns, heading, paragraph
+from simkit.risk import Prospects
+from simkit.sensitivity import deciding_sentence
+
+ODDS = "Odds: share of the samples that have paid for themselves for good by the end."
+CAUTION = "Estimates under the stated assumptions, no guarantee; a likely range holds eight samples of ten."
+
+
+@dataclass(frozen=True, eq=False)
+class Weighed:
+    """Everything that is said of a worth; parts that were not asked for are None.
+
+    Attributes
+    ----------
+    worth
+        Options and terms.
+    sampled
+        Samples, for ranges.
+    pair
+        Two offers side by side.
+    deciding
+        Tornado of the gain of `decides_for`.
+    decides_for
+        The option that it is about, and the one it is measured against.
+    break_evens
+        Of the alternative and the option with a heat pump.
+    regrets
+        By named price future.
+    """
+
+    worth: Worth
+    sampled: Prospects | None = None
+    pair: OfferPair | None = None
+    deciding: pd.DataFrame | None = None
+    decides_for: tuple[str, str] | None = None
+    break_evens: BreakEvens | None = None
+    regrets: pd.DataFrame | None = None
+
+
+def weighing_view(found: Weighed, *, title: str) -> RenderableType:
+    """Lay out a worth: the offers first, then options, what was and what now, what decides, break-evens, notes."""
+    worth, currency = found.worth, found.worth.base.year.bill.currency
+    parts: list[RenderableType] = [heading(title, f"{worth.money.horizon_years} years, against {worth.against}")]
+    if found.pair is not None:
+        parts.append(paragraph(found.pair.sentence(), NAME))
+    parts += [_costs(worth), Text(), _gains(found), Text()]
+    if found.sampled is not None:
+        parts.append(paragraph(ODDS, NOTE))
+    was = [_after(worth.was_it_worth_it(option.name)) for option in worth.others]
+    parts += [heading("Was it worth it", "everything counted, what is spent already too"), bullets(was), Text()]
+    open_ = [option.name for option in worth.others if option.settled.already_paid]
+    if open_:
+        now = [_after(worth.what_now(name)) for name in open_]
+        parts += [heading("What now", "from here on, what is spent already left out"), bullets(now), Text()]
+    if found.deciding is not None and found.decides_for is not None:
+        option, against = found.decides_for
+        parts += [heading("What decides it", f"{option} against {against}"),
+                  paragraph(deciding_sentence(found.deciding, currency).removeprefix("What decides it: "))]  # fmt: skip
+    if found.break_evens is not None:
+        parts += [heading("Where it tips"), paragraph(found.break_evens.sentence())]
+    if found.regrets is not None:
+        parts += [
+            heading("If prices go another way", f"regret in {currency} of today's money"),
+            _regrets(found.regrets),
+            Text(),
+        ]
+    parts += [heading("Carbon"), bullets(_carbon(worth)), Text()]
+    return Group(*parts, bullets(worth.notes, NOTE), Text(CAUTION, style=NOTE))
+
+
+def _after(sentence: str) -> str:
+    """A sentence without its beginning, which the heading says."""
+    return sentence.partition(": ")[2]
+
+
+def _costs(worth: Worth) -> Table:
+    """What each option costs, one row each."""
+    years = worth.money.horizon_years
+    titles = ["Option, and its rooms", "Net price", "First year", f"A year over {years}", "Heat per kWh"]
+    table = columns(titles)
+    for option in worth.options:
+        first = option.cash.loc[1, [*RUNNING, "service_cost"]].sum()
+        name = Text(option.name).append(f"\n  {option.year.comfort.words}", style=NOTE)
+        table.add_row(name, f"{option.settled.net:,.0f}", f"{first:,.0f}", f"{option.annualised_cost:,.0f}",
+                      f"{option.heat_cost_per_kwh:.3f}")  # fmt: skip
+    return table
+
+
+def _gains(found: Weighed) -> Table:
+    """What each option is worth against the alternative, one row each."""
+    worth, years = found.worth, found.worth.money.horizon_years
+    table = columns(["Option", "Gain today", *(["Likely", "Odds"] if found.sampled is not None else []), "Pays back"])
+    for option in worth.others:
+        measured = worth.measures(option.name)
+        back = f"{measured.simple_payback:.1f} y" if measured.simple_payback <= years else f"not in {years} y"
+        likely = []
+        if found.sampled is not None:
+            gain, odds = found.sampled.gain(option.name), found.sampled.paid_back(option.name).iloc[-1]
+            likely = [f"{gain.low:+,.0f} to {gain.high:+,.0f}", f"{odds:.0%}"]
+        table.add_row(option.name, f"{measured.gain_today:+,.0f}", *likely, back)
+    return table
+
+
+def _regrets(regrets: pd.DataFrame) -> Table:
+    table = columns(["Option", *(str(name).replace(" ", "\n", 1) for name in regrets.columns)])
+    for name, row in regrets.iterrows():
+        table.add_row(str(name), *(f"{value:,.0f}" for value in row))
+    return table
+
+
+def _carbon(worth: Worth) -> list[str]:
+    """What each option avoids, and what that costs or saves; both factors named."""
+    said = [worth.carbon[worth.against].words]
+    for option in worth.others:
+        measured, carbon = worth.measures(option.name), worth.carbon[option.name]
+        kg, tonnes = measured.carbon_saved_kg, measured.carbon_saved_life_t
+        way = "less" if kg >= 0 else "more"
+        text = f"{option.name}: {abs(kg):,.0f} kg {way} in the first year, {abs(tonnes):,.1f} t over the horizon"
+        if isfinite(measured.cost_per_tonne):
+            kind = "costing" if measured.cost_per_tonne >= 0 else "saving"
+            text += f", {kind} {abs(measured.cost_per_tonne):,.0f} a tonne and {abs(measured.first_year_saving):,.0f} "
+            text += "more a year to run" if measured.first_year_saving < 0 else "less a year to run"
+        if carbon.electricity_by_hour_kg is not None:
+            text += f"; its electricity by the hour {carbon.electricity_by_hour_kg:,.0f} kg"
+        said.append(f"{text}.")
+    return said
+
+
+def weighing_object(found: Weighed, *, case_name: str) -> dict[str, Any]:
+    """Make the JSON object of a worth."""
+    worth = found.worth
+    options = []
+    for option in worth.options:
+        carbon = worth.carbon[option.name]
+        made: dict[str, Any] = {
+            "name": option.name,
+            "net_price": option.settled.net, "price": option.settled.price, "supports": option.settled.supports,
+            "due_in_cash": option.settled.due, "credit": option.settled.credit, "spared": option.settled.spared,
+            "whole_life_cost": option.worth_today, "cost_a_year": option.annualised_cost,
+            "heat_cost_per_kwh": option.heat_cost_per_kwh,
+            "carbon_kg": carbon.first_year_kg, "carbon_life_kg": carbon.life_kg,
+            "carbon_by_hour_kg": carbon.electricity_by_hour_kg,
+            "ledger": _records(option.settled.frame()),
+            "cash": _records(option.cash.reset_index()),
+        }  # fmt: skip
+        if option.name != worth.against:
+            made["was_it_worth_it"] = _measures(worth, option.name, sunk=True)
+            made["what_now"] = _measures(worth, option.name, sunk=False)
+            if found.sampled is not None:
+                gain, first = found.sampled.gain(option.name), found.sampled.first_year_saving(option.name)
+                made["gain_range"] = [gain.low, gain.high]
+                made["first_year_saving_range"] = [first.low, first.high]
+                made["paid_back_by_year"] = found.sampled.paid_back(option.name).tolist()
+        options.append(made)
+    pair = found.pair
+    offers = None if pair is None else {
+        "cheap": pair.cheap, "dear": pair.dear, "saved_today": pair.saved_today,
+        "extra_first_year": pair.extra_first_year, "extra_a_year": pair.extra_a_year, "overtaken_year": pair.overtaken,
+        "gain": pair.gain, "gain_a_year": pair.gain_a_year, "sentence": pair.sentence(),
+        "gain_a_year_range": _ends(pair.gain_a_year_range), "overtaken_range": _ends(pair.overtaken_range),
+    }  # fmt: skip
+    even = found.break_evens
+    return {
+        "case": case_name,
+        "against": worth.against,
+        "currency": worth.base.year.bill.currency,
+        "terms": worth.notes[0],
+        "options": options,
+        "offers": offers,
+        "deciding": None if found.deciding is None else _records(found.deciding.reset_index()),
+        "break_even_spf": None if even is None else {
+            "marginal": even.marginal, "with_standing": even.with_standing,
+            "with_own_electricity": even.with_own_electricity, "price_ratio": even.price_ratio,
+        },
+        "regret": None if found.regrets is None else _records(found.regrets.reset_index()),
+        "notes": list(worth.notes),
+    }  # fmt: skip
+
+
+def _measures(worth: Worth, name: str, *, sunk: bool) -> dict[str, Any]:
+    found = worth.measures(name, sunk=sunk)
+    return {
+        "extra_outlay": found.extra_outlay, "first_year_saving": found.first_year_saving,
+        "simple_payback_years": found.simple_payback, "discounted_payback_years": found.discounted_payback,
+        "gain_today": found.gain_today, "return_rate": found.rate.rate, "return_rate_words": found.rate.words,
+        "cost_per_tonne": found.cost_per_tonne,
+        "words": years_words(found.simple_payback, worth.money.horizon_years),
+    }  # fmt: skip
+
+
+def _ends(found: Any) -> list[float] | None:
+    return None if found is None else [found.low, found.high]
+
+
+def _records(table: pd.DataFrame) -> Sequence[dict[str, Any]]:
+    """Rows of a table as plain objects; dates as text."""
+    return [
+        {str(key): value.isoformat() if hasattr(value, "isoformat") else value for key, value in row.items()}
+        for row in table.to_dict("records")
+    ]

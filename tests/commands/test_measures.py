@@ -1,0 +1,65 @@
+"""`simkit measures`: the ladder, what budgets buy, JSON, and a case that lists none."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from commands.conftest import Ask
+
+SHORT = """
+[[money.measure]]
+name = "Lower the curve by 4 K"
+changes = ["controls.design_flow_c = 51.0"]
+cost = 0.0
+life_years = 20.0
+bother = "an hour"
+who = "you"
+
+[[money.measure]]
+name = "Loft insulation topped up"
+changes = []
+loss_saved_w_per_k = 16.0
+cost = 1150.0
+life_years = 40.0
+bother = "a day"
+who = "a handy person"
+safety = "Keep cables and flues clear."
+"""
+
+
+@pytest.fixture
+def two_measures(bungalow: Path) -> Path:
+    """The sample with two of its measures, so that four combinations are enough."""
+    text = bungalow.read_text(encoding="utf-8")
+    begin, end = text.index("[[money.measure]]"), text.index("[ledger]")
+    bungalow.write_text(text[:begin] + SHORT.lstrip() + "\n" + text[end:], encoding="utf-8")
+    return bungalow
+
+
+def test_the_ladder(ask: Ask, two_measures: Path) -> None:
+    found = ask("measures", two_measures, "--option", "Heat pump, as installed")
+    assert found.code == 0
+    words = " ".join(found.out.split())
+    assert words.index("Free first: Lower the curve by 4 K.") < words.index("What a budget buys")
+    assert "Loft insulation topped up: for a handy person, a day. Keep cables and flues clear." in words
+    assert "Likely" in words
+    assert "the same money is never saved twice" in words
+
+
+def test_json(ask: Ask, two_measures: Path) -> None:
+    made = json.loads(ask("measures", two_measures, "--option", "Heat pump, as installed", "--no-range", "--json").out)
+    assert made["combinations"] == 4
+    first, second = made["rungs"]
+    assert first["pays_back_years"] == 0
+    assert second["saved_so_far"] == pytest.approx(first["adds"] + second["adds"])
+    assert second["range"] is None
+    assert [row["budget"] for row in made["budgets"]] == [500, 2000, 8000]
+
+
+def test_a_case_without_measures_gets_the_usual_free_ones(ask: Ask, homes: Path) -> None:
+    found = ask("measures", homes / "sample_data" / "moor_cottage", "--option", "Heat pump, night meter", "--no-range")
+    assert found.code == 0
+    assert "curve 4 K lower" in found.out

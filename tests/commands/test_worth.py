@@ -1,0 +1,54 @@
+"""`simkit worth`: offers first, ranges, what was and what now, JSON, and what is refused."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from commands.conftest import Ask
+
+INSTALLED, BIGGER = "Heat pump, as installed", "Three bigger radiators"
+
+
+def test_the_offers_come_first_then_was_then_now(ask: Ask, bungalow: Path) -> None:
+    found = ask("worth", bungalow, "--samples", 16)
+    assert found.code == 0
+    words = " ".join(found.out.split())
+    assert words.index("is cheaper over 20 years, by") < words.index("Was it worth it") < words.index("What now")
+    assert words.index("What now") < words.index("What decides it") < words.index("Where it tips")
+    assert "(likely" in words
+    assert "If prices go another way" in words
+    assert 'Every payback is against "Oil boiler, as lived".' in words
+    assert "no guarantee" in words
+
+
+def test_json_recomputes_by_hand(ask: Ask, bungalow: Path) -> None:
+    made = json.loads(ask("worth", bungalow, "--no-range", "--json", "--against", INSTALLED, "--offer", INSTALLED,
+                          "--offer", BIGGER).out)  # fmt: skip
+    assert made["against"] == INSTALLED
+    options = {option["name"]: option for option in made["options"]}
+    for option in options.values():
+        assert sum(row["worth_today"] for row in option["cash"]) == pytest.approx(option["whole_life_cost"])
+        assert sum(line["amount"] for line in option["ledger"]) == pytest.approx(option["net_price"] - option["spared"])
+    saved = [a["total_cost"] - b["total_cost"]
+             for a, b in zip(options[INSTALLED]["cash"], options[BIGGER]["cash"], strict=True)]  # fmt: skip
+    gain = sum(amount / 1.035**year for year, amount in enumerate(saved))
+    assert gain == pytest.approx(options[BIGGER]["what_now"]["gain_today"])
+    assert gain == pytest.approx(made["offers"]["gain"])
+    assert made["offers"]["saved_today"] == 1900
+    assert made["offers"]["gain_a_year_range"] is None
+    assert len(made["deciding"]) > 5
+    assert "gain_range" not in options[BIGGER]
+
+
+def test_what_is_refused(ask: Ask, bungalow: Path) -> None:
+    one = ask("worth", bungalow, "--no-range", "--offer", INSTALLED)
+    assert one.code == 2
+    assert one.faults == ["--offer given 1 time says no pair. Give it twice, once for each of two options."]
+    unknown = ask("worth", bungalow, "--no-range", "--against", "Oil")
+    assert unknown.code == 2
+    assert unknown.faults[0].startswith('case.toml: the alternative "Oil" is not the name of an option.')
+    without = bungalow.parent.parent / "moor_cottage"
+    assert ask("worth", without).faults[0].startswith("case.toml: the table [money] is missing")
