@@ -10,7 +10,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from simkit.cash import discount_factors
-from simkit.distributions import Distribution, centred, usual_distributions, with_own
+from simkit.distributions import WORDS, Distribution, centred, usual_distributions, with_own
 from simkit.errors import CaseError, Fault
 from simkit.money import Worth
 from simkit.risk import sampled_costs
@@ -20,12 +20,6 @@ Floats = NDArray[np.float64]
 Result = Callable[[pd.DataFrame], Floats]
 
 LOW, HIGH = 0.1, 0.9
-WORDS = {
-    "efficiency": "efficiency of the heat pump as installed", "set_point_k": "room temperature really held",
-    "boiler": "efficiency of the boiler", "loss": "heat loss", "draws": "hot water drawn", "weather": "weather",
-    "electricity_price": "price of electricity", "fuel_price": "price of fuel",
-    "electricity_rise": "yearly rise of electricity", "fuel_rise": "yearly rise of fuel",
-}  # fmt: skip
 
 
 def gain_of(weighed: Worth, name: str, against: str | None = None) -> Result:

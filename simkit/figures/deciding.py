@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from simkit.distributions import WORDS as INPUT_WORDS
 from simkit.figures import style
 from simkit.figures.selecting import need
 
@@ -30,7 +31,7 @@ def deciding_bars(
     tornado
         Index input; columns `at_low`, `at_high`, `middle`, as `tornado` gives.
     words
-        What to call each input.
+        What to call each input; None takes the words of a home's own inputs.
     most
         How many inputs are drawn.
     currency
@@ -56,7 +57,8 @@ def deciding_bars(
             ax.annotate(name, (value, row), xytext=(side, 0), textcoords="offset points", va="center",
                         ha="left" if side > 0 else "right", gid="side", **style.NOTE)  # fmt: skip
     ax.axvline(middle, color=style.INK, linewidth=1.0)
-    names = [(words or {}).get(str(name), str(name)) for name in shown.index]
+    named = INPUT_WORDS if words is None else words
+    names = [named.get(str(name), str(name)) for name in shown.index]
     ax.set_yticks(range(len(shown)), names)
     ax.invert_yaxis()
     ax.margins(x=0.12)
