@@ -102,8 +102,16 @@ def run_all(page: Any) -> None:
     page.locator(".lm-MenuBar-itemLabel", has_text="Run").click()
     page.locator(".lm-Menu-itemLabel").get_by_text("Run All Cells", exact=True).click()
     page.wait_for_selector(PICTURE, timeout=RUN_IN_MS)
-    page.wait_for_function("() => !document.querySelector('.jp-Notebook').innerText.includes('[*]:')", timeout=RUN_IN_MS)
+    page.wait_for_function(
+        "() => !document.querySelector('.jp-Notebook').innerText.includes('[*]:')", timeout=RUN_IN_MS
+    )
     page.wait_for_timeout(1_500)
+
+
+def to_the_top(page: Any) -> None:
+    """Go back up after running everything, as a reader does."""
+    page.locator(".jp-Notebook h1").first.scroll_into_view_if_needed()
+    page.wait_for_timeout(500)
 
 
 def source_of_picture(page: Any) -> str:

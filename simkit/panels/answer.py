@@ -10,7 +10,11 @@ from simkit.case.case import Case
 from simkit.comfort import YearComfort
 from simkit.comparison import Comparison, compare
 from simkit.figures.style import THIN_SPACE, number
+from simkit.panels.look import answer_html, page_html, table_html
 from simkit.year import Range, Year
+
+
+COVERS = "heat, hot water and all other electricity together"
 
 
 def words_of(comfort: YearComfort) -> str:
@@ -70,7 +74,7 @@ class Answer:
         if not self.ranged:
             return ""
         found = self.pump.range()
-        return f"likely {about(found.low)} to {about(found.high)}"
+        return f"likely {about(found.low)} to {about(found.high)}, {COVERS}"
 
     @property
     def verdicts(self) -> tuple[str, ...]:
@@ -115,8 +119,15 @@ class Answer:
             rows.append(row)
         return pd.DataFrame(rows).set_index("option")
 
+    def table_html(self) -> str:
+        """The table as HTML that can be selected and copied."""
+        return table_html(self.table(), label="What a year costs", text=["comfort"])
+
+    def _repr_html_(self) -> str:
+        return page_html(answer_html(self.headline, self.likely, self.verdicts) + self.table_html())
+
     def __repr__(self) -> str:
-        likely = f", {self.likely}" if self.ranged else ""
+        likely = f": {self.likely}" if self.ranged else ""
         return "\n".join([f"{self.headline}{likely}.", *self.verdicts])
 
 

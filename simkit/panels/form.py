@@ -267,6 +267,9 @@ class HomeForm:
             return Written(None, "Nothing was written. Mend what is marked first.")
         return write_new(self.case, place_of(name, self.folder, otherwise=FILE))
 
+    def _repr_html_(self) -> str:
+        return self.answer._repr_html_()
+
     def __repr__(self) -> str:
         return "\n".join(
             [repr(self.answer), *self.trouble, *(f"{self.label(n)}: {p}" for n, p in self.problems.items())]

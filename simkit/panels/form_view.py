@@ -10,7 +10,7 @@ import ipywidgets as w
 from simkit.panels.fields import Choice
 from simkit.panels.form import FILE, HomeForm
 from simkit.panels.form_fields import GROUPS
-from simkit.panels.look import STYLE, answer_html, hint_html, table_html, wrong_html
+from simkit.panels.look import STYLE, answer_html, hint_html, wrong_html
 from simkit.panels.rest import Rest
 
 NUMBER_LABEL, CHOICE_LABEL = "212px", "116px"
@@ -124,7 +124,7 @@ class FormView:
         self.answer.remove_class("simkit-busy")
         likely = (answer.likely or WAITING) if self.form.good else MEND
         self.answer.value = answer_html(answer.headline, likely, answer.verdicts)
-        self.table.value = table_html(answer.table(), label="What a year costs", text=["comfort"])
+        self.table.value = answer.table_html()
 
     def _sharpen(self) -> None:
         if self.form.good and not self.form.answer.ranged:
@@ -141,7 +141,7 @@ def _wide(width: str) -> Any:
 
 
 def _button(text: str, act: Any, *, tooltip: str = "", main: bool = False) -> Any:
-    made = w.Button(description=text, tooltip=tooltip or text, layout=_wide("auto"))
+    made = w.Button(description=text, tooltip=tooltip or text, layout=w.Layout(width="auto", flex="0 0 auto"))
     made.add_class("simkit-main" if main else "simkit-plain")
     made.on_click(lambda _: act())
     return made

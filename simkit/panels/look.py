@@ -66,6 +66,11 @@ def _kind(is_text: bool) -> str:
     return ' class="text"' if is_text else ""
 
 
+def page_html(content: str) -> str:
+    """What stands by itself in a notebook, in the dress of the panels."""
+    return f'{STYLE}<div class="simkit">{content}</div>'
+
+
 def wrong_html(sentence: str) -> str:
     """A sentence about what can't be read."""
     return f'<div class="wrong" role="alert">{escape(sentence)}</div>' if sentence else ""

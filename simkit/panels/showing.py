@@ -1,4 +1,4 @@
-"""A panel's model in; its live view on the screen out, or, where there are no widgets, the same as text and figures."""
+"""A panel's model in; its live view out, or, where there are no widgets, the model as text and table."""
 
 from __future__ import annotations
 
@@ -21,12 +21,13 @@ def show(model: HomeForm | Trial) -> Any:
 
     Returns
     -------
-    widget or None
-        A widget, displayed as the last value of a cell; where ipywidgets is not installed the answer is printed.
+    widget or model
+        A widget, displayed as the last value of a cell; where ipywidgets is not installed the model, which shows its
+        answer as text and table.
     """
     if find_spec("ipywidgets") is None:
-        print(model, BARE, sep="\n")
-        return None
+        print(BARE)
+        return model
     if isinstance(model, HomeForm):
         from simkit.panels.form_view import FormView
 

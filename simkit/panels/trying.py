@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from html import escape
 from pathlib import Path
 
 import numpy as np
@@ -13,21 +14,21 @@ from numpy.typing import NDArray
 
 from simkit.assemble.setting import shared_step
 from simkit.case.case import Case, vary
-from simkit.clock import DAY_MINUTES, minute_of, time_of
 from simkit.errors import SimkitError
 from simkit.figures.effect import Effect, setting_effect_sentence
+from simkit.figures.style import number
 from simkit.panels.answer import about, more_or_less, words_of
-from simkit.panels.fields import Choice, Field, Number, TimeOfDay, Value
+from simkit.panels.fields import Choice, Field, Value
 from simkit.panels.form import HomeForm
 from simkit.panels.form_case import made_whole
-from simkit.panels.form_fields import OWN, tariff_field
+from simkit.panels.look import page_html, table_html
+from simkit.panels.trying_fields import first_settings, one_window, trial_fields
 from simkit.panels.writing import Written, place_of, write_new
 from simkit.physics.records import Flows, Levels
 from simkit.year import Range, Year, simulate
 
 THIS, BEFORE = "This setting", "The case"
 COLD_DAYS = 4
-WINDOW_MINUTES = 30
 MOST_OTHERS = 2
 FILE = "my_setting.toml"
 AIR = len(Flows._fields) + Levels._fields.index("air_c")
@@ -102,8 +103,8 @@ class Trial:
         case = made_whole(case)
         self._base = case
         self._cache = {}
-        self.fields = _fields(case, self.folder)
-        self._first = _first(case)
+        self.fields = trial_fields(case, self.folder)
+        self._first = first_settings(case)
         self.values, self.problems = dict(self._first), {}
         self._run(case)
 
@@ -182,7 +183,9 @@ class Trial:
         if self.differs("night_c"):
             changes["controls.otherwise_c"] = self.values["night_c"]
         if self.differs("water_from") or self.differs("water_hours"):
-            changes["hot_water.windows"] = [_window(str(self.values["water_from"]), float(self.values["water_hours"]))]
+            changes["hot_water.windows"] = [
+                one_window(str(self.values["water_from"]), float(self.values["water_hours"]))
+            ]
         if self.differs("tariff"):
             changes["tariff"] = self.values["tariff"]
         return changes
@@ -251,41 +254,30 @@ class Trial:
         """Write the home with these settings as a case file; a file that is there is never overwritten."""
         return write_new(self.case, place_of(name, self.folder, otherwise=FILE))
 
+    def table_in_words(self) -> pd.DataFrame:
+        """The table as it is read: rounded, with signs and units."""
+        table = self.table()
+        against = [f"{'+' if value > 0 else ''}{number(value)}" for value in table["against_case"]]
+        against[1] = ""
+        return pd.DataFrame(
+            {
+                f"{self.year.bill.currency} a year": [number(value) for value in table["year_cost"]],
+                "against the case": against,
+                "SPF": [f"{value:.2f}" if pd.notna(value) else "–" for value in table["spf_h4"]],
+                "electricity [kWh]": [number(value) for value in table["import_kwh"]],
+                "fuel [kWh]": [number(value) if value else "–" for value in table["fuel_kwh"]],
+                "coldest room [°C]": [f"{value:.1f}" for value in table["coldest_room_c"]],
+                "comfort": table["comfort"],
+            },
+            index=table.index,
+        )
+
+    def table_html(self) -> str:
+        """The table as HTML that can be selected and copied."""
+        return table_html(self.table_in_words(), label="The setting beside the case", text=["comfort"])
+
     def __repr__(self) -> str:
         return self.sentence
 
-
-def _fields(case: Case, folder: Path) -> dict[str, Field]:
-    """The settings that can be tried on a case, with the limits that the case itself sets."""
-    machine, controls = case.heat_pump, case.controls
-    hottest = min(controls.ceiling_c, machine.highest_flow_c if machine else 80.0)
-    coolest = max(25.0, np.ceil(controls.warmest_c) + 4.0)
-    kept = str(_first(case)["water_from"])
-    fields: list[Field] = [
-        Number("flow_c", "Flow on the coldest day", "°C", min(coolest, controls.design_flow_c), hottest, 0.5,
-               "the heat pump makes no hotter water", 45),
-        Number("night_c", "Set-point at night", "°C", min(14.0, controls.otherwise_c), controls.warmest_c, 0.5,
-               "18 °C is the least that is safe for health, WHO 2018", 18),
-        TimeOfDay("water_from", "Water heating from", every_minutes=WINDOW_MINUTES, also=kept),
-        Number("water_hours", "Water heating for", "h", 1.0, 24.0, 0.5, "24 h: at any time", 4),
-        tariff_field(case, folder),
-    ]  # fmt: skip
-    return {one.name: one for one in fields}
-
-
-def _first(case: Case) -> dict[str, Value]:
-    """The settings as they are in the case; of several windows, the first."""
-    window = case.hot_water.windows[0]
-    minutes = (minute_of(window.end) - minute_of(window.start)) % DAY_MINUTES or DAY_MINUTES
-    return {
-        "flow_c": case.controls.design_flow_c, "night_c": case.controls.otherwise_c,
-        "water_from": window.start, "water_hours": minutes / 60.0, "tariff": OWN,
-    }  # fmt: skip
-
-
-def _window(start: str, hours: float) -> dict[str, str]:
-    """One daily window of water heating."""
-    if hours >= 24.0:
-        return {"from": "00:00", "to": "24:00"}
-    end = (minute_of(start) + round(hours * 60)) % DAY_MINUTES
-    return {"from": start, "to": time_of(end or DAY_MINUTES)}
+    def _repr_html_(self) -> str:
+        return page_html(f"<p>{escape(self.sentence)}</p>{self.table_html()}")

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from functools import partial
+from html import escape
 from typing import Any
 
 import ipywidgets as w
-import pandas as pd
 
-from simkit.figures.style import number
 from simkit.panels.fields import Choice, Number, TimeOfDay
-from simkit.panels.look import STYLE, hint_html, table_html, wrong_html
+from simkit.panels.look import STYLE, hint_html, wrong_html
 from simkit.panels.picture import Picture
 from simkit.panels.rest import Rest
 from simkit.panels.trying import FILE, Trial
@@ -116,10 +115,8 @@ class TrialView:
                 self._show(name)
         finally:
             self._quiet = False
-        self.table.value = table_html(
-            _in_words(trial.table(), effect.currency), label="The setting beside the case", text=["comfort"]
-        )
-        self.sentence.value = f"<div>{trial.sentence}</div>"
+        self.table.value = trial.table_html()
+        self.sentence.value = f"<div>{escape(trial.sentence)}</div>"
         self.likely.value = hint_html(WAITING)
         self._rest.wish()
 
@@ -170,30 +167,8 @@ def _fit(slider: Any, chosen: Any, value: Any) -> None:
     slider.value = value
 
 
-def _in_words(table: pd.DataFrame, currency: str) -> pd.DataFrame:
-    """The table as it is read."""
-    signed = [
-        f"{'+' if value > 0 else ''}{number(value)}" if row else "" for row, value in enumerate(table["against_case"])
-    ]
-    signed[0] = f"{'+' if table['against_case'].iloc[0] > 0 else ''}{number(table['against_case'].iloc[0])}"
-    signed[1] = ""
-    spf = [f"{value:.2f}" if pd.notna(value) else "–" for value in table["spf_h4"]]
-    return pd.DataFrame(
-        {
-            f"{currency} a year": [number(value) for value in table["year_cost"]],
-            "against the case": signed,
-            "SPF": spf,
-            "electricity [kWh]": [number(value) for value in table["import_kwh"]],
-            "fuel [kWh]": [number(value) if value else "–" for value in table["fuel_kwh"]],
-            "coldest room [°C]": [f"{value:.1f}" for value in table["coldest_room_c"]],
-            "comfort": table["comfort"],
-        },
-        index=table.index,
-    )
-
-
 def _button(text: str, act: Any, *, tooltip: str = "", main: bool = False) -> Any:
-    made = w.Button(description=text, tooltip=tooltip or text, layout=w.Layout(width="auto"))
+    made = w.Button(description=text, tooltip=tooltip or text, layout=w.Layout(width="auto", flex="0 0 auto"))
     made.add_class("simkit-main" if main else "simkit-plain")
     made.on_click(lambda _: act())
     return made

@@ -50,7 +50,8 @@ def test_ranges_come_when_they_are_asked_for_and_on_differences(form: Callable[.
     found.sharpen()
     answer = found.answer
     expected = answer.pump.range()
-    assert answer.likely == f"likely {about(expected.low)} to {about(expected.high)}"
+    together = "heat, hot water and all other electricity together"
+    assert answer.likely == f"likely {about(expected.low)} to {about(expected.high)}, {together}"
     assert expected.low < answer.pump.bill.total < expected.high
     lived = answer.others[0]
     saved = np.quantile(answer.pump.samples.total - lived.samples.total, (0.1, 0.9))

@@ -1,0 +1,78 @@
+"""The notebooks are short, say what they printed, and run from top to bottom in a folder that `simkit new` would make."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+CHECKOUT = Path(__file__).parents[2]
+NOTEBOOKS = sorted((CHECKOUT / "notebooks").glob("*.ipynb"))
+MOST_LINES, MOST_IN_A_CELL = 60, 12  # own: a lesson is read, not scrolled
+
+
+def cells(path: Path, kind: str) -> list[dict[str, Any]]:
+    """Cells of one kind."""
+    return [cell for cell in json.loads(path.read_text(encoding="utf-8"))["cells"] if cell["cell_type"] == kind]
+
+
+def source(cell: dict[str, Any]) -> str:
+    """Text of a cell."""
+    return "".join(cell["source"])
+
+
+def test_there_is_a_notebook() -> None:
+    assert NOTEBOOKS
+    assert NOTEBOOKS[0].name == "01_your_home_your_year.ipynb"
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_a_notebook_is_short_and_defines_nothing(path: Path) -> None:
+    lines = [[line for line in source(cell).splitlines() if line.strip()] for cell in cells(path, "code")]
+    assert sum(map(len, lines)) <= MOST_LINES
+    assert max(map(len, lines)) <= MOST_IN_A_CELL
+    assert not any(re.match(r"\s*(def|class|lambda)\b", line) for cell in lines for line in cell)
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_a_notebook_prints_a_table_that_its_check_can_miss_and_asks_one_question(path: Path) -> None:
+    checked = [cell for cell in cells(path, "code") if "nbval-check-output" in cell["metadata"].get("tags", [])]
+    assert checked
+    for cell in checked:
+        assert [output["name"] for output in cell["outputs"]] == ["stdout"]
+    assert sum("**Question.**" in source(cell) for cell in cells(path, "markdown")) == 1
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_a_notebook_names_no_place_of_one_computer(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert not re.search(r"/(home|Users|tmp|root|opt|var)/|[A-Z]:\\\\", text)
+    assert "http" not in text
+
+
+def test_every_notebook_runs_in_a_starter_folder_and_prints_what_it_says(tmp_path: Path) -> None:
+    home = tmp_path / "home"
+    shutil.copytree(CHECKOUT / "sample_data", home / "sample_data")
+    shutil.copytree(CHECKOUT / "notebooks", home / "notebooks", ignore=shutil.ignore_patterns(".ipynb_checkpoints"))
+    (tmp_path / "empty.ini").write_text("[pytest]\n")
+    command = [sys.executable, "-m", "pytest", "--nbval", "--nbval-current-env", "--nbval-cell-timeout=300", "-q"]
+    command += [
+        "-p",
+        "no:cacheprovider",
+        "-c",
+        str(tmp_path / "empty.ini"),
+        "--rootdir",
+        str(home),
+        str(home / "notebooks"),
+    ]
+    environment = {key: value for key, value in os.environ.items() if key != "PYTEST_ADDOPTS"}
+    run = subprocess.run(command, cwd=home, env=environment, capture_output=True, text=True, check=False, timeout=600)
+    assert run.returncode == 0, run.stdout[-4000:] + run.stderr[-2000:]
+    assert sorted(path.name for path in (home / "notebooks").glob("*.toml")) == []  # nothing is written unasked
