@@ -129,6 +129,7 @@ class HeatPump(Section):
                     "Add a second [[heat_pump.point]], at another source or flow temperature",
                 )
             yield from _rising(self.point)
+            yield from _falling(self.point)
         if self.source != "air" and self.source_c is None:
             yield Fault(
                 "",
@@ -153,6 +154,23 @@ def _rising(points: tuple[Point, ...]) -> Iterator[Fault]:
                     "",
                     f"{place}: cop = {hot.cop:g}",
                     f"is above the cop = {cool.cop:g} of the cooler flow at {cool.flow_c:g} °C, "
+                    "and a higher lift can't be easier",
+                    "Look whether the two were exchanged",
+                )
+
+
+def _falling(points: tuple[Point, ...]) -> Iterator[Fault]:
+    """Yield points of one flow temperature whose COP falls as the source warms."""
+    rows: dict[tuple[float, float | None], list[Point]] = {}
+    for point in points:
+        rows.setdefault((point.flow_c, point.part_load), []).append(point)
+    for row in rows.values():
+        for cold, warm in pairwise(sorted(row, key=lambda point: point.source_c)):
+            if warm.source_c > cold.source_c and warm.cop < cold.cop:
+                yield Fault(
+                    "",
+                    f"point source_c = {warm.source_c:g}, flow_c = {warm.flow_c:g}: cop = {warm.cop:g}",
+                    f"is below the cop = {cold.cop:g} of the colder source at {cold.source_c:g} °C, "
                     "and a higher lift can't be easier",
                     "Look whether the two were exchanged",
                 )

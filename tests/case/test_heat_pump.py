@@ -26,6 +26,9 @@ SLIPS = [
     ([point(7, 35, cop=3.0), point(7, 55, cop=4.0)], "[heat_pump] point source_c = 7, flow_c = 55: cop = 4 is above "
      "the cop = "
      "3 of the cooler flow at 35 °C, and a higher lift can't be easier. Look whether the two were exchanged."),
+    ([point(-7, 35, cop=3.4), point(7, 35, cop=3.0)], "[heat_pump] point source_c = 7, flow_c = 35: cop = 3 is below "
+     "the cop = 3.4 of the colder source at -7 °C, and a higher lift can't be easier. Look whether the two were "
+     "exchanged."),
     ([point(7, 35)], "[heat_pump] 1 test point is too few: a machine is drawn from at least two. Add a second "
      "[[heat_pump.point]], at another source or flow temperature."),
     ([point(7, 35), point(7, 35)], "[heat_pump] point source_c = 7, flow_c = 35 stands twice. Keep one of the two."),
