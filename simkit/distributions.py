@@ -24,14 +24,6 @@ WIDEST = 2.5  # own: samples are held within so many standard deviations, so tha
 # Own: fuel and electricity are bought in markets that move together, loosely.
 CORRELATIONS: Pairs = {("electricity_price", "fuel_price"): 0.5, ("electricity_rise", "fuel_rise"): 0.5}
 
-# What to call the inputs of a home.
-WORDS = {
-    "efficiency": "efficiency of the heat pump as installed", "set_point_k": "room temperature really held",
-    "boiler": "efficiency of the boiler", "loss": "heat loss", "draws": "hot water drawn", "weather": "weather",
-    "electricity_price": "price of electricity", "fuel_price": "price of fuel",
-    "electricity_rise": "yearly rise of electricity", "fuel_rise": "yearly rise of fuel",
-}  # fmt: skip
-
 
 @dataclass(frozen=True)
 class Distribution:

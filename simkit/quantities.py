@@ -144,6 +144,14 @@ _DESIGN: dict[str, tuple[str, str]] = {
     "design_short_k": ("Short of need, design day", "How far the worst room stays below its need on the design day."),
 }
 
+# What to call an input that is sampled.
+INPUT_WORDS = {
+    "efficiency": "efficiency of the heat pump as installed", "set_point_k": "room temperature really held",
+    "boiler": "efficiency of the boiler", "loss": "heat loss", "draws": "hot water drawn", "weather": "weather",
+    "electricity_price": "price of electricity", "fuel_price": "price of fuel",
+    "electricity_rise": "yearly rise of electricity", "fuel_rise": "yearly rise of fuel",
+}  # fmt: skip
+
 
 def _quantities() -> dict[str, Quantity]:
     found: dict[str, Quantity] = {}

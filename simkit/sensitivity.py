@@ -10,9 +10,10 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from simkit.cash import discount_factors
-from simkit.distributions import WORDS, Distribution, centred, usual_distributions, with_own
+from simkit.distributions import Distribution, centred, usual_distributions, with_own
 from simkit.errors import CaseError, Fault
 from simkit.money import Worth
+from simkit.quantities import INPUT_WORDS
 from simkit.risk import sampled_costs
 from simkit.sampled_homes import sampled_home
 
@@ -87,7 +88,7 @@ def deciding(
 def deciding_sentence(table: pd.DataFrame, currency: str) -> str:
     """Name the three inputs that decide."""
     parts = [
-        f"{WORDS.get(str(name), str(name))} ({row.at_low:+,.0f} to {row.at_high:+,.0f} {currency})"
+        f"{INPUT_WORDS.get(str(name), str(name))} ({row.at_low:+,.0f} to {row.at_high:+,.0f} {currency})"
         for name, row in table.head(3).iterrows()
     ]
     return f"What decides it: {'; '.join(parts)}."

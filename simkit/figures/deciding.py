@@ -9,9 +9,9 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from simkit.distributions import WORDS as INPUT_WORDS
 from simkit.figures import style
 from simkit.figures.selecting import need
+from simkit.quantities import INPUT_WORDS
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
