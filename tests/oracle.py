@@ -8,7 +8,7 @@ stand in `oracle_parts`.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from math import exp
+from math import exp, log
 from typing import Any
 
 import numpy as np
@@ -161,7 +161,7 @@ class Oracle:
         rest, left = fits - first, h - first_hours
         second = second_hours = 0.0
         if rest > NOTHING and left > NOTHING and capacity > 0:
-            power = min(capacity, self.coil_power(trial, rest, highest - half, left))
+            power = min(capacity, self.coil_power(trial, reach, rest, highest - half, left))
             second = min(rest, power * left)
             second_hours = second / power
         heat = first + second
@@ -183,17 +183,16 @@ class Oracle:
         tank.put_in(heat + made["immersion"])
         return made
 
-    def coil_power(self, tank: Cylinder, heat: float, mean_water_c: float, hours: float) -> float:
-        """What the coil passes while the water warms, the mean over the time it takes; a straight rise is assumed."""
-        cold = tank.coldest()
-        met = tank.copy().put_in(heat) / heat
-        rise = (met - cold) / heat  # of the mean temperature met, by heat put in
-
-        def over(power: float) -> float:
-            return power - self.coil * (mean_water_c - cold - rise * power * hours)
-
-        power = float(brentq(over, 0.0, 1e4, xtol=1e-13)) if mean_water_c > cold else 0.0
-        return power if power * hours < heat else self.coil * (mean_water_c - met)
+    def coil_power(self, tank: Cylinder, end_c: float, heat: float, mean_water_c: float, hours: float) -> float:
+        """What the coil passes while the water warms, the mean over the time it takes."""
+        far, near = mean_water_c - tank.coldest(), mean_water_c - end_c
+        if far <= 0.0:
+            return 0.0
+        content = heat / (far - near)  # one content stands for both zones
+        needed = content / self.coil * log(far / near)
+        if needed <= hours:
+            return heat / needed
+        return content * far * (1.0 - exp(-self.coil * hours / content)) / hours
 
     # --- rooms -------------------------------------------------------------------------------------------------------
     def space(self, now: Now, water: dict[str, float], boiler: bool, humidity: float) -> dict[str, float]:

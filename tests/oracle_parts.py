@@ -106,11 +106,11 @@ class Machine:
         return float(np.interp(flow_c, self.flows, at))
 
     def frosting(self, outdoor_c: float, humidity: float) -> float:
-        """Deepest (0.12) at 1 °C in saturated air; gone at −9 and 7 °C, and in air under 60 %."""
+        """Deepest (0.16) at 1 °C in saturated air; gone at −9 and 7 °C, and in air under 60 %."""
         if self.machine.points_hold is None or "defrost" in self.machine.points_hold:
             return 1.0
         near = (outdoor_c + 9.0) / 10.0 if outdoor_c < 1.0 else (7.0 - outdoor_c) / 6.0
-        return 1.0 - 0.12 * min(max(near, 0.0), 1.0) * max((humidity - 0.6) / 0.4, 0.0)
+        return 1.0 - 0.16 * min(max(near, 0.0), 1.0) * max((humidity - 0.6) / 0.4, 0.0)
 
     def cop(self, source_c: float, flow_c: float, efficiency: float, share: float, scale: float) -> float:
         """COP at this flow while running at this share of the capacity, cycling included."""

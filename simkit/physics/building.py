@@ -84,7 +84,7 @@ def fabric_to_outside_kw_per_k(
 
     With the share s of the emitters' heat going to the fabric, the steady balance of both nodes gives
     H_me = H_f·H_am / (H_am + s·H − H_f) with H_f = H − H_v (derived in tests/physics/test_building.py). Putting the
-    couplings in plain series instead loses 5 to 7 % of the loss.
+    couplings in plain series instead loses 4 to 8 % of a loss of 200 W/K in 100 m² with radiators (tested).
     """
     fabric = loss_kw_per_k - air_side_kw_per_k
     return fabric * coupling / max(coupling + mass_share * loss_kw_per_k - fabric, 1e-9)

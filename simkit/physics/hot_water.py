@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from simkit.physics.law import clamp, law, pick
+from simkit.physics.law import LN_2, clamp, exponential_2, law, logarithm_2, pick
 
 KWH_PER_LITRE_K = 1.163e-3  # water near 40 °C: 4.186 kJ/(kg K); CoolProp gives 0.034855 kWh/kg from 10 to 40 °C
 TINY = 1e-9
@@ -103,26 +103,23 @@ def charge(
 
 @law
 def coil_power_kw(
-    cold_c: float, met: float, heat_kwh: float, coil_kw_per_k: float, hottest_mean_c: float, hours: float
+    cold_c: float, end_c: float, heat_kwh: float, coil_kw_per_k: float, hottest_mean_c: float, hours: float
 ) -> float:
-    """Most heat the coil passes, mean over the step [kW], to water that starts at `cold_c`.
+    """Mean power of a coil held at `hottest_mean_c` [kW], over `hours` or until `heat_kwh` is in, whichever is shorter.
 
-    Parameters
-    ----------
-    met, heat_kwh
-        Mean temperature met if so much heat went in [°C, kWh].
-    hottest_mean_c
-        Mean water in the coil with the hottest flow the machine makes [°C].
-
-    Notes
-    -----
-    The water warms by (met − cold)/heat per kWh, on the mean over what went in so far: P = U·(F − T(P·h)) solved for P.
-    Where that is more than `heat_kwh` the charge ends within the step, and the mean over it stands.
+    The water it meets rises from `cold_c` to `end_c` [°C] while that goes in: taken as one content C = heat / (end −
+    cold), its distance from the coil falls by exp(−U·t/C).
     """
-    slope = coil_kw_per_k * hours * (met - cold_c)
-    heat = max(heat_kwh, TINY)
-    whole_step = coil_kw_per_k * (hottest_mean_c - cold_c) * heat / (heat + slope)
-    return max(0.0, whole_step, coil_kw_per_k * (hottest_mean_c - met))
+    distance = hottest_mean_c - cold_c
+    rise = max(0.0, end_c - cold_c)
+    per_content = rise / max(heat_kwh, TINY)
+    z = coil_kw_per_k * hours * per_content
+    faded = 1.0 - exponential_2(-z / LN_2)
+    whole = coil_kw_per_k * distance * pick(z > 1e-6, faded / max(z, 1e-6), 1.0)
+    left = max(distance - rise, 1e-3)  # until it is in: the logarithmic mean of the distances
+    times = LN_2 * logarithm_2(max(distance, 1e-3) / left)
+    until_in = coil_kw_per_k * pick(times > 1e-6, (distance - left) / max(times, 1e-6), left)
+    return max(0.0, whole, until_in)
 
 
 @law

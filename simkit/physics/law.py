@@ -15,6 +15,8 @@ from numba.extending import register_jitable
 
 F = TypeVar("F", bound=Callable[..., object])
 
+LN_2 = 0.6931471805599453
+
 _mark = register_jitable(forceinline=True, error_model="numpy")
 
 
@@ -42,15 +44,13 @@ def pick(chosen: bool, yes: float, no: float) -> float:
 
 
 @law
-def power(base: float, exponent: float) -> float:
-    """Return ``base ** exponent`` for a base above 0 [-], without a call that would stop vectorisation.
+def logarithm_2(value: float) -> float:
+    """Logarithm to base 2 of a value above 0, without a call that would stop vectorisation.
 
-    The base is split into 2^e · m with m in [√½, √2); ln m by the series of 2·artanh((m − 1)/(m + 1)) to the 17th power
-    (rest under 1e-15), then 2^y as 2^k · exp(f·ln 2) with |f| ≤ ½ by the exponential series to the 11th power (rest
-    under 1e-14). Both are summed in pairs of pairs, so that the chain of operations is short. Against the C library the
-    relative difference is under 2e-14 for bases from 1e-6 to 1e3 and exponents from 0.5 to 2.
+    The value is split into 2^e · m with m in [√½, √2); ln m by the series of 2·artanh((m − 1)/(m + 1)) to the 17th power
+    (rest under 1e-15), summed in pairs of pairs, so that the chain of operations is short.
     """
-    safe = max(base, 1e-12)
+    safe = max(value, 1e-12)
     bits = np.float64(safe).view(np.int64)
     shifted = bits - 0x3FE6A09E667F3BCD  # the bits of √½: what lies above is the exponent
     whole = np.int32(shifted >> 52)
@@ -61,9 +61,18 @@ def power(base: float, exponent: float) -> float:
     q4 = q2 * q2
     low = (1.0 + q * (1.0 / 3.0)) + q2 * (1.0 / 5.0 + q * (1.0 / 7.0))
     high = (1.0 / 9.0 + q * (1.0 / 11.0)) + q2 * (1.0 / 13.0 + q * (1.0 / 15.0)) + q4 * (1.0 / 17.0)
-    y = exponent * (whole + 2.8853900817779268 * s * (low + q4 * high))  # 2 / ln 2
+    return whole + 2.8853900817779268 * s * (low + q4 * high)  # 2 / ln 2
+
+
+@law
+def exponential_2(value: float) -> float:
+    """2 to the power of a value from −1000 to 1000, without a call that would stop vectorisation.
+
+    2^k · exp(f·ln 2) with |f| ≤ ½, by the exponential series to the 11th power (rest under 1e-14).
+    """
+    y = clamp(value, -1000.0, 1000.0)
     k = np.floor(y + 0.5)
-    f = (y - k) * 0.6931471805599453
+    f = (y - k) * LN_2
     f2 = f * f
     f4 = f2 * f2
     first = (1.0 + f) + f2 * (0.5 + f * (1.0 / 6.0))
@@ -71,3 +80,12 @@ def power(base: float, exponent: float) -> float:
     third = (1.0 / 40320.0 + f * (1.0 / 362880.0)) + f2 * (1.0 / 3628800.0 + f * (1.0 / 39916800.0))
     scale = np.int64((np.int64(np.int32(k)) + 1023) << 52).view(np.float64)
     return (first + f4 * (second + f4 * third)) * scale
+
+
+@law
+def power(base: float, exponent: float) -> float:
+    """Return ``base ** exponent`` for a base above 0 [-].
+
+    Against the C library the relative difference is under 2e-14 for bases from 1e-6 to 1e3 and exponents from 0.5 to 2.
+    """
+    return exponential_2(exponent * logarithm_2(base))

@@ -82,10 +82,10 @@ def reheat(home: Home, now: Now, hot: float, cold: float, share: float, hours: f
     met = met_c(hot, cold, share, first, per_k, per_kwh)
     first_flow = min(highest, coil_flow_c(met, capacity, home.per_coil_kw_per_k, difference))
 
-    hot_1, cold_1, share_1 = charge(hot, cold, share, first, per_k, per_kwh)
+    cold_1 = charge(hot, cold, share, first, per_k, per_kwh)[1]
     rest, time_left = fits - first, max(0.0, hours - first * per_capacity)
-    met = met_c(hot_1, cold_1, share_1, rest, per_k, per_kwh)
-    power = min(capacity, coil_power_kw(cold_1, met, rest, home.coil_kw_per_k, highest - 0.5 * difference, time_left))
+    power = coil_power_kw(cold_1, reach, rest, home.coil_kw_per_k, highest - 0.5 * difference, time_left)
+    power = min(capacity, power)
     second = min(rest, power * time_left)
 
     heat = first + second

@@ -1,0 +1,131 @@
+"""The machine's laws: Carnot, cycling, knots, frost; no machine beats Carnot."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from homes import NAMES, changed, setting
+from hypothesis import given
+from hypothesis import strategies as st
+from references import Reference, published
+
+from simkit.assemble.machine import DEFROST_DEPTH
+from simkit.physics.heat_pump import (
+    Places,
+    along_segment,
+    between_knots,
+    carnot_cop,
+    cycling_factor,
+    defrost_factor,
+    electricity_per_heat,
+    held_efficiency,
+    part_load_factor,
+    working_cop,
+)
+
+pytestmark = pytest.mark.short
+
+CARNOT, POINTS = published("carnot_en14511_points_DERIVED")
+share = st.floats(0.0, 1.5)
+
+
+@pytest.mark.parametrize("row", POINTS, ids=[row["point"] for row in POINTS])
+def test_carnot_at_the_rating_points(row: dict[str, str]) -> None:
+    source, flow = float(row["Ts_C"]), float(row["Tw_C"])
+    Reference(float(row["COP_carnot"]), CARNOT, 5.1e-5, "four decimals").check(carnot_cop(flow, source, 15.0))
+    for found in (row["eta2_low"], row["eta2_high"]):
+        if found:  # published machines lie where ours may
+            assert 0.30 <= float(found) <= 0.57
+
+
+def test_lift_is_floored() -> None:
+    assert carnot_cop(30.0, 25.0, 15.0) == pytest.approx(303.15 / 15.0)
+    assert carnot_cop(30.0, 40.0, 15.0) == carnot_cop(30.0, 25.0, 15.0)
+
+
+def test_cycling_closed_form() -> None:
+    """EN 14825 for water-based units (formula from memory, corroborated): COP·CR/(Cd·CR + 1 − Cd)."""
+    source = "EN 14825, from memory; Cd 0.9 its default"
+    for ratio, factor in ((1.0, 1.0), (0.5, 0.5 / 0.55), (0.2, 0.2 / 0.28), (0.1, 0.1 / 0.19)):
+        Reference(factor, source, 1e-12, "arithmetic").check(cycling_factor(ratio, 0.9))
+    assert cycling_factor(3.0, 0.9) == pytest.approx(1.0)  # above the least output nothing cycles
+    assert cycling_factor(0.3, 1.0) == pytest.approx(1.0)  # Cd 1: no loss
+    assert 0.0 < cycling_factor(0.0, 0.9) < 1e-4
+
+
+def test_a_constant_cop_returns_itself() -> None:
+    """At or above the least output, whatever the load: heat over electricity is the COP."""
+    heat = np.array([0.5, 1.0, 3.0, 7.0])
+    used = sum(
+        q * electricity_per_heat(0.4, 35.0, 2.0, 15.0, r, 0.9) for q, r in zip(heat, (1.0, 1.2, 2.0, 3.0), strict=True)
+    )
+    assert heat.sum() / used == pytest.approx(0.4 * carnot_cop(35.0, 2.0, 15.0), rel=1e-13)
+
+
+@given(
+    st.floats(0.05, 1.2),
+    st.floats(20.0, 80.0),
+    st.floats(-30.0, 40.0),
+    st.floats(3.0, 15.0),
+    share,
+    st.floats(0.5, 1.0),
+)
+def test_one_quotient_is_the_product_of_the_laws(
+    efficiency: float, flow: float, source: float, least: float, ratio: float, degradation: float
+) -> None:
+    cop = working_cop(efficiency, flow, source, least, 1.1, 1.05) * cycling_factor(ratio, degradation)
+    held = held_efficiency(efficiency, 1.1, 1.05)
+    assert electricity_per_heat(held, flow, source, least, ratio, degradation) * cop == pytest.approx(1.0, rel=1e-12)
+
+
+@given(st.floats(0.0, 5.0), st.floats(0.5, 1.5), st.floats(0.5, 2.0), st.floats(20.0, 80.0), st.floats(-30.0, 40.0))
+def test_nothing_beats_carnot(efficiency: float, scale: float, part: float, flow: float, source: float) -> None:
+    cop = working_cop(efficiency, flow, source, 15.0, scale, part)
+    assert cop <= 0.95 * (flow + 273.15) / max(flow - source, 15.0) + 1e-9
+
+
+@given(
+    st.lists(st.floats(20.0, 70.0), min_size=5, max_size=5, unique=True),
+    st.lists(st.floats(0.0, 9.0), min_size=5, max_size=5),
+    st.floats(10.0, 80.0),
+)
+def test_between_knots_is_straight_and_held_outside(knots: list[float], values: list[float], flow: float) -> None:
+    at = sorted(knots)
+    spans = [1.0 / (b - a) for a, b in zip(at, at[1:], strict=False)]
+    places = Places(*(along_segment(flow, a, per) for a, per in zip(at, spans, strict=False)))
+    assert between_knots(places, *values) == pytest.approx(float(np.interp(flow, at, values)), abs=1e-9)
+
+
+def test_repeated_knots_hold_the_last_value() -> None:
+    places = Places(along_segment(60.0, 35.0, 1 / 20.0), *(along_segment(60.0, 55.0, 0.0) for _ in range(3)))
+    assert between_knots(places, 4.0, 3.0, 3.0, 3.0, 3.0) == 3.0
+
+
+def test_part_load_by_hand() -> None:
+    assert part_load_factor(0.5, 0.3, 0.2) == pytest.approx(1.1)
+    assert part_load_factor(0.1, 0.3, 0.2) == pytest.approx(1.14)  # the machine goes no lower than 0.3
+    assert part_load_factor(1.4, 0.3, 0.2) == 1.0
+
+
+def test_frost_is_deepest_a_little_above_freezing_in_damp_air() -> None:
+    assert defrost_factor(1.0, 1.0, 0.16) == pytest.approx(0.84)
+    assert [defrost_factor(t, 1.0, 0.16) for t in (-9.0, -15.0, 7.0, 20.0)] == [1.0] * 4
+    assert defrost_factor(1.0, 0.6, 0.16) == defrost_factor(1.0, 0.3, 0.16) == 1.0
+    outdoor = np.linspace(-9.0, 7.0, 161)
+    assert outdoor[int(np.argmin([defrost_factor(t, 0.9, 0.16) for t in outdoor.tolist()]))] == pytest.approx(1.0)
+
+
+def test_frost_over_a_damp_season() -> None:
+    """Electricity by degree-hours to 15.5 °C with frosting over that without, in the climates of the samples."""
+    losses = []
+    for name in NAMES:
+        frame = setting(changed(name)).weather.frame
+        load = np.maximum(15.5 - frame["outdoor_c"].to_numpy(), 0.0)
+        rows = zip(frame["outdoor_c"], frame["humidity"], strict=True)
+        factor = np.array([defrost_factor(t, h, DEFROST_DEPTH) for t, h in rows])
+        losses.append((load / factor).sum() / load.sum() - 1.0)
+    assert min(losses) > 0.035 - 1e-3
+    assert max(losses) < 0.06 + 1e-3
+    Reference(0.05, "common practice: frosting costs a damp season about 5 %", 0.008, "a round figure").check(
+        float(np.mean(losses))
+    )

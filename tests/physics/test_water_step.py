@@ -1,0 +1,118 @@
+"""A cylinder through one step: the reheat against a fine solution, who heats when, and what is missing is counted."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from homes import changed, inputs
+from references import Reference
+from scipy.integrate import solve_ivp
+
+from simkit.kernel.inputs import HomeInputs
+from simkit.physics.heat_pump import carnot_cop
+from simkit.physics.records import Now, State
+from simkit.physics.water_step import Water, heat_water, reheat
+
+pytestmark = pytest.mark.short
+
+
+def home(**case: object) -> HomeInputs:
+    return inputs(changed("estuary_bungalow", case))
+
+
+def at(whole: HomeInputs, k: int = 400, **values: float) -> Now:
+    return Now(*(float(whole.series[name][k]) for name in Now._fields))._replace(**values)
+
+
+def cylinder(hot: float, cold: float, share: float, reheating: float = 0.0) -> State:
+    return State(20.0, 19.5, hot, cold, share, reheating, 0.0, np.inf, 0.0)
+
+
+@pytest.mark.parametrize("coil_m2", [0.3, 0.6, 1.5, 4.0])
+@pytest.mark.parametrize("start", [10.0, 30.0, 44.0])
+def test_reheat_against_a_fine_solution(coil_m2: float, start: float) -> None:
+    """Heat, time, and electricity of a mixed cylinder heated through its coil until 50 °C or the end of the hour."""
+    whole = home(**{"hot_water.coil_area_m2": coil_m2, "heat_pump.minimum_share": 0.05})
+    h = whole.home._replace(part_load_gain=0.0)
+    now = at(whole, outdoor_c=5.0, source_c=5.0, water_target_c=50.0, immersion_allowed=0.0)
+    found = reheat(h, now, start, start, 1.0, 1.0)
+
+    def machine(flow: float) -> tuple[float, float]:
+        between = (min(max(flow, 35.0), 55.0) - 35.0) / 20.0
+        capacity = now.capacity_0_kw + between * (now.capacity_1_kw - now.capacity_0_kw)
+        efficiency = now.efficiency_0 + between * (now.efficiency_1 - now.efficiency_0)
+        return capacity, h.efficiency_scale * efficiency * carnot_cop(flow, 5.0, 15.0)
+
+    def course(_: float, y: np.ndarray) -> list[float]:
+        t, power = y[0], 9.0
+        for _ in range(60):  # capacity falls with the flow that it needs
+            power = min(machine(min(t + power / h.coil_kw_per_k + 2.5, 62.0))[0], h.coil_kw_per_k * (59.5 - t))
+        flow = min(t + power / h.coil_kw_per_k + 2.5, 62.0)
+        return [power / h.cylinder_kwh_per_k, power, power / machine(flow)[1]]
+
+    full = lambda _, y: 50.0 - y[0]  # noqa: E731
+    full.terminal = True  # type: ignore[attr-defined]
+    fine = solve_ivp(course, (0.0, 1.0), [start, 0.0, 0.0], events=full, rtol=1e-8, atol=1e-8)
+    heat, electricity, time = fine.y[1, -1], fine.y[2, -1], fine.t[-1]
+    source = "own: the same cylinder in fine steps"
+    Reference(heat, source, 0.03 * heat, "one or two parts stand for the whole charge").check(found.heat_kwh)
+    Reference(time, source, 0.05 * time, "as above").check(found.share)
+    Reference(electricity, source, 0.04 * electricity, "as above").check(found.electric_kwh)
+
+
+def test_water_is_heated_only_in_its_windows_and_below_its_hysteresis() -> None:
+    whole = home()
+    cold, warm = cylinder(50.0, 20.0, 0.3), cylinder(50.0, 20.0, 0.8)
+    shut, open_ = at(whole, water_target_c=0.0), at(whole, water_target_c=50.0)
+
+    def heat(state: State, now: Now) -> float:
+        return heat_water(whole.home, state, now._replace(draw_kw=0.0, water_forced=0.0), 1.0).heat_kw
+
+    assert heat(cold, shut) == 0.0
+    assert heat(cold, open_) > 1.0
+    assert heat(warm, open_) == 0.0  # the sensor stands in hot water
+    assert heat(warm._replace(reheating=1.0), open_) > 1.0  # once begun it is finished
+    assert heat_water(whole.home, warm, open_._replace(water_forced=1.0), 1.0).heat_kw > 1.0
+
+
+def hygiene_hours(coil_m2: float, allowed: tuple[float, ...]) -> list[Water]:
+    whole = home(**{"hot_water.coil_area_m2": coil_m2})
+    state, rows = cylinder(45.0, 12.0, 0.4), []
+    for allow in allowed:
+        now = at(whole, draw_kw=0.0, water_target_c=60.0, water_forced=1.0, immersion_allowed=allow)
+        water = heat_water(whole.home, state, now, 1.0)
+        state = cylinder(water.hot_c, water.cold_c, water.hot_share, water.reheating)
+        rows.append(water)
+    return rows
+
+
+def test_hygiene_gets_hot_however_small_the_coil() -> None:
+    """A machine that reaches 56.5 °C is finished by the heater; with a tiny coil the heater runs beside it at last."""
+    usual = hygiene_hours(0.6, (1.0, 1.0, 2.0))
+    assert usual[0].immersion_kw < 0.1
+    assert usual[-1].hot_c == usual[-1].cold_c == pytest.approx(60.0)
+    tiny = hygiene_hours(0.1, (1.0, 1.0, 2.0))
+    assert tiny[0].immersion_kw == tiny[1].immersion_kw == 0.0
+    assert tiny[2].immersion_kw > 2.0
+    assert tiny[2].hot_c == tiny[2].cold_c == pytest.approx(60.0)
+    never = hygiene_hours(0.6, (0.0, 0.0, 0.0))
+    assert never[-1].hot_c == pytest.approx(56.5, abs=0.3)
+    assert sum(row.immersion_kw for row in never) == 0.0
+
+
+def test_heater_helps_where_the_machine_has_no_heat() -> None:
+    whole = home(**{"hot_water.immersion": "any"})
+    stopped = {f"capacity_{k}_kw": 0.0 for k in range(5)}
+    now = at(whole, water_target_c=50.0, immersion_allowed=1.0, draw_kw=0.0, **stopped)
+    water = heat_water(whole.home, cylinder(20.0, 20.0, 1.0), now, 1.0)
+    assert (water.heat_kw, water.electric_kw, water.share) == (0.0, 0.0, 0.0)
+    assert water.immersion_kw == pytest.approx(3.0)
+    assert water.reheating == 1.0
+
+
+def test_what_the_tap_lacks_is_counted() -> None:
+    whole = home()
+    now = at(whole, draw_kw=4.0, water_target_c=0.0)
+    water = heat_water(whole.home, cylinder(45.0, 10.0, 0.2), now, 1.0)
+    assert water.unmet_kw > 1.0
+    assert water.tapped_kw + water.unmet_kw == pytest.approx(4.0)
