@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from simkit.decide.flow import flow_sweep as flow_sweep
     from simkit.decide.measures import Ladder as Ladder
     from simkit.decide.measures import rank_measures as rank_measures
+    from simkit.decide.tariffs import TariffRanking as TariffRanking
+    from simkit.decide.tariffs import rank_tariffs as rank_tariffs
     from simkit.errors import CaseError as CaseError
     from simkit.errors import DataError as DataError
     from simkit.errors import SimkitError as SimkitError
@@ -73,6 +75,8 @@ _PLACES = {
     "regret": "simkit.risk",
     "offer_pair": "simkit.offers",
     "deciding": "simkit.sensitivity",
+    "rank_tariffs": "simkit.decide.tariffs",
+    "TariffRanking": "simkit.decide.tariffs",
     "rank_measures": "simkit.decide.measures",
     "Ladder": "simkit.decide.measures",
     "SimkitError": "simkit.errors",

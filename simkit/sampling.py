@@ -140,11 +140,11 @@ def sampled_inputs(case: Case, step_minutes: int) -> list[HomeInputs]:
     ]
 
 
-def sampled_cost(case: Case, axis: TimeAxis, made: ManyYears) -> Floats:
-    """What each sampled year of a case costs at its tariff and fuel, (n,) [currency]."""
+def sampled_cost(case: Case, axis: TimeAxis, made: ManyYears, *, extra_slots: bool = False) -> Floats:
+    """What each sampled year of a case costs at its tariff and fuel, (n,) [currency]; `extra_slots` as for the bill."""
     samples = draw_samples(case.uncertainty)
     fuel = _fuel_cost(case, made.total("fuel"), samples.fuel_price, len(axis.dates))
-    return _electric_cost(case, axis, made, samples.price) + fuel
+    return _electric_cost(case, axis, made, samples.price, extra_slots) + fuel
 
 
 def sampled_years(case: Case, step_minutes: int) -> SampledYears:
@@ -156,10 +156,10 @@ def sampled_years(case: Case, step_minutes: int) -> SampledYears:
     return SampledYears(total, made.total("grid_import"), fuel, _spf_h4(made), made.total("below_k"))
 
 
-def _electric_cost(case: Case, axis: TimeAxis, made: ManyYears, factor: Floats) -> Floats:
+def _electric_cost(case: Case, axis: TimeAxis, made: ManyYears, factor: Floats, extra_slots: bool) -> Floats:
     """Electricity bills, prices of energy scaled by `factor`, standing charges as they are [currency]."""
-    hours = axis.hours
-    bills = charge_lanes(case.tariff, axis, made.import_kw * hours, made.export_kw * hours, country=case.site.country)
+    bought, sold, country = made.import_kw * axis.hours, made.export_kw * axis.hours, case.site.country
+    bills = charge_lanes(case.tariff, axis, bought, sold, country=country, extra_slots=extra_slots)
     fixed = fixed_cost(case.tariff, axis, country=case.site.country)
     return fixed + (bills - fixed) * factor
 
