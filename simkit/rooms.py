@@ -25,6 +25,7 @@ from simkit.assemble.rooms import (
     RoomSet,
     design_flow_c,
     highest_flow_c,
+    room_notes,
     room_set,
     rooms_bend,
 )
@@ -152,7 +153,16 @@ def rooms_of(year: Year) -> Rooms:
         },
         index=pd.Index(rooms.names, name="room"),
     )
-    return Rooms(flow, float(at[0]), float(at[1]), table, rooms.limiting, rooms, case, room_notes(case, rooms))
+    return Rooms(
+        flow,
+        float(at[0]),
+        float(at[1]),
+        table,
+        rooms.limiting,
+        rooms,
+        case,
+        room_notes(case, year.loss_w_per_k / 1000.0),
+    )
 
 
 def _short_share(
@@ -181,20 +191,3 @@ def _over(values: Floats, steps: int) -> Floats:
     sums = np.cumsum(np.concatenate([values[:, -steps:], values], axis=1), axis=1)
     found: Floats = sums[:, steps:] - sums[:, :-steps]
     return found
-
-
-def room_notes(case: Case, rooms: RoomSet) -> tuple[str, ...]:
-    """What was assumed of the rooms, one sentence each."""
-    stated = float(rooms.table[:, LOSS].sum() / rooms.scale)
-    notes = ["The emitters of the house are those of its rooms; what [emitters] says of their size plays no part."]
-    if abs(rooms.scale - 1.0) > 0.005:
-        notes.append(
-            f"The rooms' losses add up to {1000.0 * stated:.0f} W/K and the house loses "
-            f"{1000.0 * stated * rooms.scale:.0f} W/K: each room was multiplied by {rooms.scale:.2f}."
-        )
-    if any(room.exchange_w_per_k is None for room in case.room or ()):
-        notes.append(
-            "A room exchanges half as much heat with the rest of the home per kelvin as it loses to the outside (own)."
-        )
-    notes.append("Temperatures of single rooms are steady ones without sun, people and appliances.")
-    return tuple(notes)

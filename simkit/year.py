@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from simkit.assemble.home import Setting, design_load_kw, heat_loss_w_per_k, home_inputs
 from simkit.assemble.machine import machine_map
+from simkit.assemble.rooms import design_flow_c, room_notes
 from simkit.assemble.setting import setting_for, shared_step
 from simkit.bill import charge, charge_fuel
 from simkit.bill_lines import Bill
@@ -248,7 +249,7 @@ class Year:
         if case.heat_pump is None or case.heat_source == "boiler":
             return None
         made = machine_map(case.heat_pump)
-        flow = case.controls.design_flow_c + case.controls.mixing_penalty_k
+        flow = design_flow_c(case, self.loss_w_per_k / 1000.0) + case.controls.mixing_penalty_k
         by_source = [float(np.interp(flow, made.flows_c, row)) for row in made.capacity_kw]
         source = case.site.design_outdoor_c if case.heat_pump.source == "air" else float(case.heat_pump.source_c or 0.0)
         capacity = float(np.interp(source, made.sources_c, by_source))
@@ -270,6 +271,7 @@ class Year:
             parts.append(f"{found} so that the simulated year burns the stated fuel.")
         if self.case.home.loss.certificate_kwh_m2 is not None:
             parts.append("The heat loss comes from a certificate: such figures usually say more than the home uses.")
+        parts += room_notes(self.case, self.loss_w_per_k / 1000.0)
         if self.case.emitters.kind == "underfloor":
             parts.append("The lag of a heated screed is not modelled: no verdict on pre-heating is given for it.")
         if self.case.car is not None:

@@ -135,3 +135,16 @@ def test_a_flow_above_what_the_unit_makes_names_the_room() -> None:
 def test_a_case_without_rooms_says_so() -> None:
     with pytest.raises(CaseError, match=r"rooms: are not described|rooms are not described"):
         rooms_of(year(("room", None)))
+
+
+def test_a_year_with_rooms_says_what_was_assumed_and_has_a_range() -> None:
+    led = year(("controls.design_flow_from_rooms", True), ("uncertainty.lanes", 16))
+    assert any("The emitters of the house are those of its rooms" in note for note in led.notes)
+    assert led.range().low < led.bill.total < led.range().high
+    assert led.sizing is not None
+    # capacity is read at the flow that the rooms ask for, not at the design_flow_c that stands in the file
+    mended = (("room.bath.rated_kw", 1.4), ("room.living room.rated_kw", 4.2))
+    cooler = year(("controls.design_flow_from_rooms", True), *mended)
+    assert cooler.sizing.design_capacity_kw > year(*mended).sizing.design_capacity_kw
+    kept = year(("heat_source", "boiler"))
+    assert not any("emitters of the house are those of its rooms" in note for note in kept.notes)

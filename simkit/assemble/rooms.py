@@ -176,3 +176,23 @@ def check_rooms(case: Case, loss_w_per_k: float) -> None:
         )  # fmt: skip
     if faults:
         raise CaseError(faults)
+
+
+def room_notes(case: Case, loss_kw_per_k: float) -> tuple[str, ...]:
+    """What was assumed of the rooms of a case, one sentence each; nothing where it has none or keeps its boiler."""
+    if not case.room or case.heat_source == "boiler":
+        return ()
+    rooms = room_set(case, loss_kw_per_k)
+    stated = float(rooms.table[:, LOSS].sum() / rooms.scale)
+    notes = ["The emitters of the house are those of its rooms; what [emitters] says of their size plays no part."]
+    if abs(rooms.scale - 1.0) > 0.005:
+        notes.append(
+            f"The rooms' losses add up to {1000.0 * stated:.0f} W/K and the house loses "
+            f"{1000.0 * stated * rooms.scale:.0f} W/K: each room was multiplied by {rooms.scale:.2f}."
+        )
+    if any(room.exchange_w_per_k is None for room in case.room or ()):
+        notes.append(
+            "A room exchanges half as much heat with the rest of the home per kelvin as it loses to the outside (own)."
+        )
+    notes.append("Temperatures of single rooms are steady ones without sun, people and appliances.")
+    return tuple(notes)
