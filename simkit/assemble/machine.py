@@ -36,8 +36,8 @@ REGRESSIONS = {
     "ruhnau2019_ground": (10.29, -0.2084, 0.001322, 15.0, 75.0, 0.85),
     "ruhnau2019_groundwater": (9.99, -0.2049, 0.001249, 15.0, 75.0, 0.85),
 }
-# Five flows between which efficiency is nearest to straight: the curves of REGRESSIONS come back within 3.5 %, and within
-# 1 % on the mean, at lifts from 20 K up (tested)
+# Five flows between which efficiency is nearest to straight: the curves of REGRESSIONS come back within 3.5 %, and
+# within 1 % on the mean, at lifts from 20 K up (tested)
 REGRESSION_FLOWS_C = (25.0, 30.0, 35.0, 46.0, 60.0)
 REGRESSION_SOURCES_C = np.arange(-30.0, 36.0, 1.0)
 

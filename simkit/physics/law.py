@@ -47,8 +47,8 @@ def pick(chosen: bool, yes: float, no: float) -> float:
 def logarithm_2(value: float) -> float:
     """Logarithm to base 2 of a value above 0, without a call that would stop vectorisation.
 
-    The value is split into 2^e · m with m in [√½, √2); ln m by the series of 2·artanh((m − 1)/(m + 1)) to the 17th power
-    (rest under 1e-15), summed in pairs of pairs, so that the chain of operations is short.
+    The value is split into 2^e · m with m in [√½, √2); ln m by the series of 2·artanh((m − 1)/(m + 1)) to the 17th
+    power (rest under 1e-15), summed in pairs of pairs, so that the chain of operations is short.
     """
     safe = max(value, 1e-12)
     bits = np.float64(safe).view(np.int64)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from homes import NAMES, changed, setting
@@ -91,7 +93,7 @@ def test_nothing_beats_carnot(efficiency: float, scale: float, part: float, flow
 )
 def test_between_knots_is_straight_and_held_outside(knots: list[float], values: list[float], flow: float) -> None:
     at = sorted(knots)
-    spans = [1.0 / (b - a) for a, b in zip(at, at[1:], strict=False)]
+    spans = [1.0 / (b - a) for a, b in pairwise(at)]
     places = Places(*(along_segment(flow, a, per) for a, per in zip(at, spans, strict=False)))
     assert between_knots(places, *values) == pytest.approx(float(np.interp(flow, at, values)), abs=1e-9)
 
