@@ -6,18 +6,19 @@ from importlib.util import find_spec
 from typing import Any
 
 from simkit.panels.form import HomeForm
+from simkit.panels.room_trial import RoomTrial
 from simkit.panels.trying import Trial
 
 BARE = "Without ipywidgets nothing here can be moved: change it with set(name, value) and show it again."
 
 
-def show(model: HomeForm | Trial) -> Any:
+def show(model: HomeForm | Trial | RoomTrial) -> Any:
     """Show a panel in a notebook.
 
     Parameters
     ----------
     model
-        A `HomeForm` or a `Trial`.
+        A `HomeForm`, a `Trial` or a `RoomTrial`.
 
     Returns
     -------
@@ -32,6 +33,10 @@ def show(model: HomeForm | Trial) -> Any:
         from simkit.panels.form_view import FormView
 
         return FormView(model).widget
+    if isinstance(model, RoomTrial):
+        from simkit.panels.room_trial_view import RoomTrialView
+
+        return RoomTrialView(model).widget
     from simkit.panels.trying_view import TrialView
 
     return TrialView(model).widget
