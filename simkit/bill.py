@@ -187,6 +187,10 @@ def _fuel_parts(fuel: FuelTerms, axis: TimeAxis, kwh: Floats, keeps_supply: bool
     parts = [Part(f"{name} burnt for heat", "fuel", unit, burnt / fuel.kwh_per_unit, price)]
     if fuel.other_use_kwh:
         parts.append(Part(f"{name} for other uses", "fuel", unit, other / fuel.kwh_per_unit, price))
+    fee, size = getattr(fuel, "delivery_fee", None), getattr(fuel, "delivery_amount", None)
+    if fee and size:
+        deliveries = (burnt + other) / fuel.kwh_per_unit / size
+        parts.append(Part(f"{name} deliveries", "fuel", "deliveries", deliveries, fee))
     if fuel.standing_per_day:
         due = np.asarray(burnt.sum(axis=0) + other.sum(axis=0) > 0) | keeps_supply
         standing = fuel.standing_per_day

@@ -1,12 +1,14 @@
 """An option and rows of sampled inputs in; its year simulated and charged for every row out, in batches of lanes.
 
 Prices are left as they stand: rows are years of energy and of comfort, and money is made of them afterwards, so that
-another price needs no new simulation. Memory holds one batch at a time, however many rows there are.
+another price needs no new simulation. Memory holds one batch a thread, however many rows there are.
 """
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -20,6 +22,7 @@ from simkit.bill import charge_lanes
 from simkit.calibrate import LEAST_W_PER_K, Burnt, burnt_home, fuel_burnt, loss_w_per_k, stated_fuel_kwh
 from simkit.case.case import Case
 from simkit.distributions import drawn, fixed, usual_distributions
+from simkit.kernel.kernel import many_homes
 from simkit.kernel.run import ManyYears, run_homes
 from simkit.weather.record import Weather
 from simkit.weather.years import weather_years
@@ -27,7 +30,7 @@ from simkit.weather.years import weather_years
 Floats = NDArray[np.float64]
 Progress = Callable[[int, int], None]
 
-BATCH = 512  # lanes held at a time: some 80 MB of import and export at hourly steps
+BATCH = 256  # lanes held at a time: some 40 MB of import and export at hourly steps
 WEATHER_YEARS = 8
 SURFACE_NODES = 96
 REFINED_ROWS = 2048
@@ -98,14 +101,20 @@ def sampled_home(
     known = case if as_burnt is None else as_burnt
     losses, adjustments = _homes(known, step_minutes, draws)
     losses = [max(loss - loss_saved_w_per_k, LEAST_W_PER_K) for loss in losses]
-    parts = []
-    for start in range(0, len(draws), batch):
-        rows = range(start, min(start + batch, len(draws)))
+
+    def one(rows: range) -> pd.DataFrame:
         homes = [home_inputs(case, settings[number[i]], losses[i], adjustments[i]) for i in rows]
-        made = run_homes(homes, setting.axis.steps, setting.axis.hours)
-        parts.append(_charged(case, setting, made))
-        if progress is not None:
-            progress(rows.stop, len(draws))
+        return _charged(case, setting, run_homes(homes, setting.axis.steps, setting.axis.hours, threads=1))
+
+    parts = []
+    batches = [range(start, min(start + batch, len(draws))) for start in range(0, len(draws), batch)]
+    many_homes()  # made before the threads start, so that they don't race to compile it
+    # A batch a thread: while one packs and charges, the other computes. Two batches are in memory at a time.
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        for rows, part in zip(batches, pool.map(one, batches), strict=True):
+            parts.append(part)
+            if progress is not None:
+                progress(rows.stop, len(draws))
     table = pd.concat(parts, ignore_index=True)
     table["weather"] = number
     central = max(loss_w_per_k(known, step_minutes) - loss_saved_w_per_k, LEAST_W_PER_K)
@@ -242,4 +251,4 @@ def fuel_costs(case: Case, burnt_kwh: Floats, days: int) -> tuple[Floats, Floats
         return zeros, zeros, zeros
     used = burnt_kwh + fuel.other_use_kwh
     due = (used > 0) | (case.heat_source == "hybrid")
-    return used / fuel.kwh_per_unit * fuel.price_per_unit, np.asarray(due * fuel.standing_per_day * days), used
+    return used / fuel.kwh_per_unit * fuel.cost_per_unit, np.asarray(due * fuel.standing_per_day * days), used

@@ -169,7 +169,7 @@ def _fuel_cost(case: Case, burnt_kwh: Floats, factor: Floats, days: int) -> Floa
     fuel = case.fuel
     if fuel is None or fuel.kind in ("electricity", "none"):
         return np.zeros(len(burnt_kwh))
-    used = (burnt_kwh + fuel.other_use_kwh) / fuel.kwh_per_unit * fuel.price_per_unit
+    used = (burnt_kwh + fuel.other_use_kwh) / fuel.kwh_per_unit * fuel.cost_per_unit
     due = (burnt_kwh + fuel.other_use_kwh > 0) | (case.heat_source == "hybrid")
     return used * factor + due * fuel.standing_per_day * days
 

@@ -262,6 +262,19 @@ def test_the_standing_charge_falls_only_with_the_last_appliance(
     assert bill.total == pytest.approx(heat_kw * 876.0 + hob_kwh * 0.1 + days * 0.4, abs=0.12)
 
 
+def test_deliveries_are_charged_by_their_share() -> None:
+    # own. 1 kW all January: 744 kWh / 10 = 74.4 l of 600 l a delivery: 0.124 × 30.00 = 3.72
+    @dataclass(frozen=True)
+    class Delivered(Terms):
+        delivery_fee: float = 30.0
+        delivery_amount: float = 600.0
+
+    oil = Delivered("oil", "litre", 1.0, 10.0, 0.0)
+    bill = charge_fuel(oil, DUBLIN, constant(DUBLIN, 1.0), currency="EUR", keeps_supply=False)
+    january = {label: float(months[0]) for label, months in by_label(bill).items()}
+    assert january == {"Heating oil burnt for heat": 74.40, "Heating oil deliveries": 3.72}
+
+
 def test_oil_without_a_stated_standing_charge_has_no_line_for_it() -> None:
     oil = Terms("oil", "litre", 1.05, 10.35, 0.0)
     bill = charge_fuel(oil, DUBLIN, constant(DUBLIN, 1.0), currency="EUR", keeps_supply=True)

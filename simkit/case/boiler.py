@@ -11,7 +11,9 @@ from pydantic_core import PydanticCustomError
 from simkit.case.controls import Schedule
 from simkit.case.section import Section, bounded, number, said, text
 from simkit.errors import Fault
+from simkit.fuels import billed_cubic_metres, gas_kwh
 
+SAME_ENERGY = 0.005  # own: energies of a unit nearer than half a per cent are the same, printed with other digits
 FUELS_BOUGHT = ("oil", "gas", "lpg")
 HOURS_A_DAY = 24
 CUBIC_METRES_PER_HUNDRED_CUBIC_FEET = 2.83  # as on British gas bills
@@ -52,7 +54,22 @@ class Fuel(Section):
     kwh_per_unit: float = number(
         0.5, 35, "kWh per unit", "Gross calorific value of a unit, any volume correction included", example=10.35
     )
+    calorific_value_mj_m3: float | None = number(
+        25, 60, "MJ/m³", "Gross calorific value of a gas sold by volume, from the bill", example=39.5, absent=True
+    )
+    volume_correction: float | None = number(
+        0.85, 1.15, "", "Correction of the metered volume, as the bill prints it", example=1.02264, absent=True
+    )
     standing_per_day: float = number(0, 50, "currency per day", "Standing charge of a day, tax included", example=0.35)
+    delivery_amount: float | None = number(
+        1, 100_000, "units", "Size of a usual delivery, in the unit of sale", example=900, absent=True
+    )
+    delivery_fee: float | None = number(
+        0, 10_000, "currency", "What each delivery costs beside the fuel", example=25.0, absent=True
+    )
+    capping_fee: float | None = number(
+        0, 100_000, "currency", "What it costs once to have the supply cut off for good", example=90.0, absent=True
+    )
     other_use_kwh: float = number(
         0, 50_000, "kWh", "Fuel that other things burn in a year (a hob), which keeps the standing charge", example=0
     )
@@ -68,6 +85,11 @@ class Fuel(Section):
                 f"{why}, and takes no price and no standing charge here",
                 "Leave out price_per_unit and standing_per_day",
             )
+        yield from self._gas_clashes()
+        if (self.delivery_fee is None) != (self.delivery_amount is None):
+            missing = "delivery_amount" if self.delivery_amount is None else "delivery_fee"
+            why = "is missing: how often the fee is due follows from both"
+            yield Fault("", missing, why, f"Add {missing}, or leave both out")
         if self.unit == "kWh" and self.kwh_per_unit != 1:
             yield Fault(
                 "",
@@ -75,6 +97,40 @@ class Fuel(Section):
                 'contradicts unit = "kWh": a kWh holds 1 kWh',
                 "Write 1, or the unit in which the fuel is sold",
             )
+
+
+    @property
+    def cost_per_unit(self) -> float:
+        """Price of a unit with its share of the delivery [currency/unit]."""
+        share = (self.delivery_fee or 0.0) / self.delivery_amount if self.delivery_amount else 0.0
+        return self.price_per_unit + share
+
+    def _gas_clashes(self) -> Iterator[Fault]:
+        """Yield a calorific value without its correction or its unit, and one that contradicts kwh_per_unit."""
+        value, correction = self.calorific_value_mj_m3, self.volume_correction
+        if value is None and correction is None:
+            return
+        if value is None or correction is None:
+            missing = "calorific_value_mj_m3" if value is None else "volume_correction"
+            remedy = f"Look it up on the bill and add {missing}, or leave both out and write kwh_per_unit"
+            yield Fault("", missing, "is missing, and a volume becomes kWh by both", remedy)
+            return
+        computed = kwh_of_volume(self.unit, value, correction)
+        if computed is None:
+            given = f"calorific_value_mj_m3 = {value:g}"
+            yield Fault("", given, f'belongs to a gas sold by volume, and unit = "{self.unit}"', "Leave it out")
+        elif abs(self.kwh_per_unit / computed - 1.0) > SAME_ENERGY:
+            given = f"kwh_per_unit = {self.kwh_per_unit:g}"
+            why = f"contradicts the calorific value and correction given, which make {computed:.4g} kWh of a unit"
+            yield Fault("", given, why, "Leave kwh_per_unit out")
+
+
+def kwh_of_volume(unit: str, calorific_value_mj_m3: float, volume_correction: float) -> float | None:
+    """Energy of a metered unit of gas [kWh gross]; None where the unit is no volume."""
+    volume_m3 = {"m3": 1.0, "ft3_100": billed_cubic_metres(1.0)}.get(unit)
+    if volume_m3 is None:
+        return None
+    return gas_kwh(volume_m3, calorific_value_mj_m3, volume_correction=volume_correction)
 
 
 class Hybrid(Section):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from simkit.case.boiler import FUELS_BOUGHT
+
 if TYPE_CHECKING:
     from simkit.case.one_home import Case
 
@@ -13,12 +15,24 @@ LEGIONELLA = (
     "Legionella grows between 20 and 45 °C, and published guidance is to store hot water at 60 °C or more "
     "(Health and Safety Executive, HSG274 part 2)."
 )
+CARBON_MONOXIDE = (
+    "Carbon monoxide can form: keep an audible alarm (EN 50291) in every room with a burner or a flue, and have each "
+    "burner serviced every year by a licensed engineer."
+)
 COLD = "WHO 2018 (Housing and Health Guidelines) names 18 °C as a safe minimum indoors."
 
 
 def cautions(case: Case) -> tuple[str, ...]:
     """Name every setting that lies under a published minimum, with the minimum and who published it."""
-    return (*_stored_water(case), *_cold_rooms(case))
+    return (*_stored_water(case), *_combustion(case), *_cold_rooms(case))
+
+
+def _combustion(case: Case) -> list[str]:
+    fuel = case.fuel
+    burns = case.heat_source in ("boiler", "hybrid") or (fuel is not None and fuel.other_use_kwh > 0)
+    if fuel is None or fuel.kind not in FUELS_BOUGHT or not burns:
+        return []
+    return [f"Caution: something in the home burns {fuel.kind.replace('lpg', 'LPG')}. {CARBON_MONOXIDE}"]
 
 
 def _stored_water(case: Case) -> list[str]:

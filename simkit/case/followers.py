@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any, TypeGuard
 
-from simkit.case.boiler import Boiler
+from simkit.case.boiler import Boiler, kwh_of_volume
 from simkit.case.controls import Emitters
 from simkit.case.hints import bounds_of
 from simkit.case.home import Home
@@ -34,6 +34,7 @@ FOLLOWERS = (
     ("controls", "otherwise_c"),
     ("controls", "design_flow_c"),
     ("heat_pump", "source"),
+    ("fuel", "kwh_per_unit"),
     ("solar", "inverter_kw"),
 )
 
@@ -69,6 +70,7 @@ def _followers(said: Table) -> Iterator[Follower]:
     yield from _held_warmth(_of(said, "comfort"))
     yield from _design_flow(said, _of(said, "emitters"), _of(said, "boiler"))
     yield from _source(_of(said, "heat_pump").get("regression"))
+    yield from _gas(_of(said, "fuel"))
     yield from _inverter(_of(said, "solar").get("array"))
 
 
@@ -154,6 +156,15 @@ def _flow_of_slope(said: Table, slope: float) -> float:
 
 def _is_number(value: Any) -> TypeGuard[float]:
     return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _gas(fuel: Table) -> Iterator[Follower]:
+    value, correction = fuel.get("calorific_value_mj_m3"), fuel.get("volume_correction")
+    if _is_number(value) and _is_number(correction):
+        kwh = kwh_of_volume(str(fuel.get("unit")), value, correction)
+        if kwh is not None:
+            source = "own: volume × correction × calorific value / 3.6, SI 1996/439"
+            yield ("fuel", "kwh_per_unit"), round(kwh, 6), source
 
 
 def _source(regression: Any) -> Iterator[Follower]:

@@ -56,3 +56,38 @@ def test_a_lived_schedule_is_checked_like_any_other() -> None:
         "minute can "
         "have only one temperature. Let one end where the other begins."
     )
+
+
+GAS = {"kind": "gas", "unit": "m3", "price_per_unit": 1.2, "calorific_value_mj_m3": 39.5, "volume_correction": 1.02264}
+GAS_SLIPS = [
+    ({"volume_correction": None}, "[fuel] volume_correction is missing, and a volume becomes kWh by both. "
+     "Look it up on the bill and add volume_correction, or leave both out and write kwh_per_unit."),
+    ({"kwh_per_unit": 10.0}, "[fuel] kwh_per_unit = 10 contradicts the calorific value and correction given, which make "
+     "11.22 kWh of a unit. Leave kwh_per_unit out."),
+    ({"unit": "litre", "kwh_per_unit": 10.0}, '[fuel] calorific_value_mj_m3 = 39.5 belongs to a gas sold by volume, and '
+     'unit = "litre". Leave it out.'),
+    ({"delivery_fee": 25.0}, "[fuel] delivery_amount is missing: how often the fee is due follows from both. "
+     "Add delivery_amount, or leave both out."),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("changes", "sentence"), GAS_SLIPS, ids=[str(changes) for changes, _ in GAS_SLIPS])
+def test_what_is_refused_of_a_metered_gas(changes: dict[str, Any], sentence: str) -> None:
+    fuel = {key: value for key, value in {**GAS, "kwh_per_unit": 11.2206, **changes}.items() if value is not None}
+    assert only(table("option", "baseline", fuel=fuel)) == f"case.toml: {sentence}"
+
+
+def test_gas_by_volume_follows_from_calorific_value_and_correction() -> None:
+    source = "Gas (Calculation of Thermal Energy) Regulations, SI 1996/439: m³ × 1.02264 × CV / 3.6"
+    case = made(table("option", "baseline", fuel=GAS))
+    Reference(11.2206, source, 5e-5, "the source prints four decimals").check(case.fuel.kwh_per_unit)
+    hundreds = made(table("option", "baseline", fuel={**GAS, "unit": "ft3_100"})).fuel
+    factor = "factor of British gas bills for 100 ft³: 2.83 m³"
+    Reference(11.2206 * 2.83, f"{source}; {factor}", 2e-4, "four decimals of the cubic metre").check(hundreds.kwh_per_unit)
+    assert any("SI 1996/439" in note for note in case.notes)
+
+
+def test_a_delivery_spreads_its_fee_over_its_litres() -> None:
+    # own: 1.10 + 27 / 900 = 1.13 a litre
+    assert _fuel(delivery_fee=27.0, delivery_amount=900.0).cost_per_unit == pytest.approx(1.13)
+    assert _fuel().cost_per_unit == 1.1

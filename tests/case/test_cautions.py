@@ -18,6 +18,7 @@ GUIDANCE = (
     "Legionella grows between 20 and 45 °C, and published guidance is to store hot water at 60 °C or more "
     "(Health and Safety Executive, HSG274 part 2)."
 )
+OIL = {"kind": "oil", "unit": "litre", "price_per_unit": 1.1, "kwh_per_unit": 10.35}
 COLD = "WHO 2018 (Housing and Health Guidelines) names 18 °C as a safe minimum indoors."
 
 
@@ -66,3 +67,18 @@ def test_the_defaults_lie_under_no_minimum() -> None:
     assert cautions(case) == ()
     assert case.comfort.coldest_c >= SAFE_ROOM_C
     assert case.hot_water.hygiene.target_c >= STORED_C
+
+
+BURNING = [
+    ({"heat_source": "boiler", "boiler": {}}, True),
+    ({"heat_source": "heat_pump"}, False),
+    ({"heat_source": "heat_pump", "fuel": {**OIL, "other_use_kwh": 400.0}}, True),
+]
+
+
+@pytest.mark.parametrize(("home", "burns"), BURNING, ids=[str(home)[:60] for home, _ in BURNING])
+def test_as_long_as_anything_burns_carbon_monoxide_is_named(home: dict[str, Any], burns: bool) -> None:
+    case = made(table("option", "baseline", **{"fuel": OIL, **home}))
+    told = [caution for caution in cautions(case) if "arbon monoxide" in caution]
+    assert len(told) == burns
+    assert all("audible alarm (EN 50291)" in caution and "burns oil" in caution for caution in told)

@@ -224,6 +224,7 @@ def test_what_follows_is_what_is_listed() -> None:
         **LEAST,
         "site": {**LEAST["site"], "fuse_a": 40.0},
         "household": {"size": "two people"},
+        "fuel": {"kind": "gas", "unit": "m3", "calorific_value_mj_m3": 39.5, "volume_correction": 1.02264},
         "heat_pump": {"regression": "staffell2012_ground"},
         "solar": {"array": [{"kwp": 2.0}, {"kwp": 1.5}]},
     }
@@ -231,6 +232,7 @@ def test_what_follows_is_what_is_listed() -> None:
     assert set(sources) == set(FOLLOWERS)
     assert tables["heat_pump"]["source"] == "ground"
     assert tables["household"] == {"annual_kwh": 2890.0, "people": 2.0}
+    assert tables["fuel"]["kwh_per_unit"] == pytest.approx(11.2206, abs=5e-5)
     assert (tables["site"]["volts"], tables["site"]["phases"]) == (230.0, 1)
     assert tables["solar"]["inverter_kw"] == 3.5
     boiler = {"heat_source": "boiler", "emitters": {"rated_kw": 12}, "boiler": {"flow_c": 70}}
