@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from math import isfinite
+from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from simkit.case.case import Case
+from simkit.case.hints import shown
 from simkit.cash import discount_factors, payback_years
 from simkit.errors import CaseError, Fault
 from simkit.money import Worth
@@ -43,6 +47,8 @@ class OfferPair:
         Share of samples in which the dear one has overtaken within the horizon.
     cumulated
         Cumulated cost of both by year, worth today; columns are their names [currency].
+    differences
+        What differs between the two: key of the case, and the value of each; "–" where one has none.
     """
 
     cheap: str
@@ -56,6 +62,7 @@ class OfferPair:
     gain: float
     gain_a_year: float
     cumulated: pd.DataFrame
+    differences: tuple[tuple[str, str, str], ...] = ()
     overtaken_range: Range | None = None
     gain_range: Range | None = None
     gain_a_year_range: Range | None = None
@@ -129,9 +136,34 @@ def offer_pair(weighed: Worth, one: str, other: str, *, sampled: Prospects | Non
         extra_first_year=float(yearly[1]),
         extra_a_year=float(yearly @ factors) / annuity,
         overtaken=payback_years(gains, money.discount_rate),
-        gain=gain, gain_a_year=gain / annuity, cumulated=cumulated,
+        gain=gain, gain_a_year=gain / annuity, cumulated=cumulated, differences=_differences(cheap.case, dear.case),
     )  # fmt: skip
     return found if sampled is None else _ranged(found, sampled, factors)
+
+
+def _differences(cheap: Case, dear: Case) -> tuple[tuple[str, str, str], ...]:
+    """Keys in which two cases differ, money and names left out, with both values."""
+    one, other = (dict(_flat(case.full, "")) for case in (cheap, dear))
+    found = []
+    for key in dict.fromkeys([*one, *other]):
+        if one.get(key) != other.get(key) and key.partition(".")[0] not in (
+            "name",
+            "note",
+            "money",
+            "ledger",
+            "option",
+        ):
+            found.append((key, one.get(key, "–"), other.get(key, "–")))
+    return tuple(found)
+
+
+def _flat(table: Mapping[str, Any], path: str) -> Iterator[tuple[str, str]]:
+    """Every value of a table as it would stand in a file, by its dotted path."""
+    for key, value in table.items():
+        if isinstance(value, Mapping):
+            yield from _flat(value, f"{path}{key}.")
+        else:
+            yield f"{path}{key}", shown(value)
 
 
 def _ranged(pair: OfferPair, sampled: Prospects, factors: Floats) -> OfferPair:

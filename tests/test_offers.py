@@ -63,3 +63,10 @@ def test_one_offer_is_no_pair() -> None:
     with pytest.raises(CaseError) as caught:
         offer_pair(worth(home(), comparison=compared()), OLD, OLD)
     assert str(caught.value) == 'offers: "Old boiler" against itself says nothing. Name two different options.'
+
+
+def test_what_differs_between_two_offers() -> None:
+    pair = offer_pair(worth(home(), comparison=compared()), CHEAP, DEAR)
+    assert pair.differences == (("controls.design_flow_c", "55", "42"), ("emitters.sized_for_flow_c", "55", "42"))
+    against = offer_pair(worth(home(), comparison=compared()), OLD, DEAR)
+    assert ("heat_source", '"boiler"', '"heat_pump"') in against.differences

@@ -40,13 +40,13 @@ def worth(
         from simkit.commands.weighing import weighed
 
         found = weighed(home, against=against, offers=offer or [], samples=0 if no_range else samples, begin=begin)
-    from simkit.reporting.weighing import weighing_object, weighing_view
-
     if json:
         from simkit.reporting.json import as_json
+        from simkit.reporting.weighing_json import weighing_object
 
         typer.echo(as_json(weighing_object(found, case_name=home.name)))
         return
     from simkit.reporting.terminal import console
+    from simkit.reporting.weighing import weighing_view
 
     console().print(weighing_view(found, title=home.name))

@@ -30,7 +30,7 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 MOST_MEASURES = 12  # 4,096 homes
-BATCH = 512  # lanes held at a time
+BATCH = 256  # lanes held at a time
 LEAST_LOSS_SHARE = 0.15  # own: no set of measures takes more than this much away from a home's loss
 
 

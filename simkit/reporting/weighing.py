@@ -1,11 +1,9 @@
-"""Options weighed over the years in; what the terminal shows and what `--json` prints of them out."""
+"""Options weighed over the years in; what the terminal shows of them out."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from math import isfinite
-from typing import Any
 
 import pandas as pd
 from rich.console import Group, RenderableType
@@ -13,7 +11,6 @@ from rich.table import Table
 from rich.text import Text
 
 from simkit.breakeven import BreakEvens
-from simkit.cash import years_words
 from simkit.cashflow import RUNNING
 from simkit.money import Worth
 from simkit.offers import OfferPair
@@ -62,9 +59,10 @@ def weighing_view(found: Weighed, *, title: str) -> RenderableType:
     parts: list[RenderableType] = [heading(title, f"{worth.money.horizon_years} years, against {worth.against}")]
     if found.pair is not None:
         parts.append(paragraph(found.pair.sentence(), NAME))
+        parts += [_differing(found.pair), Text()]
     parts += [_costs(worth), Text(), _gains(found), Text()]
     if found.sampled is not None:
-        parts.append(paragraph(ODDS, NOTE))
+        parts.append(paragraph(f"{ODDS} {_converged(found)}", NOTE))
     was = [_after(worth.was_it_worth_it(option.name)) for option in worth.others]
     parts += [heading("Was it worth it", "everything counted, what is spent already too"), bullets(was), Text()]
     open_ = [option.name for option in worth.others if option.settled.already_paid]
@@ -85,6 +83,26 @@ def weighing_view(found: Weighed, *, title: str) -> RenderableType:
         ]
     parts += [heading("Carbon"), bullets(_carbon(worth)), Text()]
     return Group(*parts, bullets(worth.notes, NOTE), Text(CAUTION, style=NOTE))
+
+
+def _differing(pair: OfferPair) -> Table:
+    """What differs between two offers."""
+    table = columns(["Differs in", pair.cheap, pair.dear])
+    for key, one, other in pair.differences:
+        table.add_row(key, one, other)
+    return table
+
+
+def _converged(found: Weighed) -> str:
+    """Say what half of the samples would have said, so that one sees whether they are enough."""
+    assert found.sampled is not None  # the caller looks
+    name = found.pair.dear if found.pair is not None else found.worth.others[0].name
+    table = found.sampled.convergence(name)
+    half, all_ = table.iloc[max(len(table) - 2, 0)], table.iloc[-1]
+    return (
+        f"{table.index[-1]:,} samples; half of them put the likely gain of {name} at {half['low']:+,.0f} to "
+        f"{half['high']:+,.0f}, all of them at {all_['low']:+,.0f} to {all_['high']:+,.0f}."
+    )
 
 
 def _after(sentence: str) -> str:
@@ -143,77 +161,3 @@ def _carbon(worth: Worth) -> list[str]:
             text += f"; its electricity by the hour {carbon.electricity_by_hour_kg:,.0f} kg"
         said.append(f"{text}.")
     return said
-
-
-def weighing_object(found: Weighed, *, case_name: str) -> dict[str, Any]:
-    """Make the JSON object of a worth."""
-    worth = found.worth
-    options = []
-    for option in worth.options:
-        carbon = worth.carbon[option.name]
-        made: dict[str, Any] = {
-            "name": option.name,
-            "net_price": option.settled.net, "price": option.settled.price, "supports": option.settled.supports,
-            "due_in_cash": option.settled.due, "credit": option.settled.credit, "spared": option.settled.spared,
-            "whole_life_cost": option.worth_today, "cost_a_year": option.annualised_cost,
-            "heat_cost_per_kwh": option.heat_cost_per_kwh,
-            "carbon_kg": carbon.first_year_kg, "carbon_life_kg": carbon.life_kg,
-            "carbon_by_hour_kg": carbon.electricity_by_hour_kg,
-            "ledger": _records(option.settled.frame()),
-            "cash": _records(option.cash.reset_index()),
-        }  # fmt: skip
-        if option.name != worth.against:
-            made["was_it_worth_it"] = _measures(worth, option.name, sunk=True)
-            made["what_now"] = _measures(worth, option.name, sunk=False)
-            if found.sampled is not None:
-                gain, first = found.sampled.gain(option.name), found.sampled.first_year_saving(option.name)
-                made["gain_range"] = [gain.low, gain.high]
-                made["first_year_saving_range"] = [first.low, first.high]
-                made["paid_back_by_year"] = found.sampled.paid_back(option.name).tolist()
-        options.append(made)
-    pair = found.pair
-    offers = None if pair is None else {
-        "cheap": pair.cheap, "dear": pair.dear, "saved_today": pair.saved_today,
-        "extra_first_year": pair.extra_first_year, "extra_a_year": pair.extra_a_year, "overtaken_year": pair.overtaken,
-        "gain": pair.gain, "gain_a_year": pair.gain_a_year, "sentence": pair.sentence(),
-        "gain_a_year_range": _ends(pair.gain_a_year_range), "overtaken_range": _ends(pair.overtaken_range),
-    }  # fmt: skip
-    even = found.break_evens
-    return {
-        "case": case_name,
-        "against": worth.against,
-        "currency": worth.base.year.bill.currency,
-        "terms": worth.notes[0],
-        "options": options,
-        "offers": offers,
-        "deciding": None if found.deciding is None else _records(found.deciding.reset_index()),
-        "break_even_spf": None if even is None else {
-            "marginal": even.marginal, "with_standing": even.with_standing,
-            "with_own_electricity": even.with_own_electricity, "price_ratio": even.price_ratio,
-        },
-        "regret": None if found.regrets is None else _records(found.regrets.reset_index()),
-        "notes": list(worth.notes),
-    }  # fmt: skip
-
-
-def _measures(worth: Worth, name: str, *, sunk: bool) -> dict[str, Any]:
-    found = worth.measures(name, sunk=sunk)
-    return {
-        "extra_outlay": found.extra_outlay, "first_year_saving": found.first_year_saving,
-        "simple_payback_years": found.simple_payback, "discounted_payback_years": found.discounted_payback,
-        "gain_today": found.gain_today, "return_rate": found.rate.rate, "return_rate_words": found.rate.words,
-        "cost_per_tonne": found.cost_per_tonne,
-        "words": years_words(found.simple_payback, worth.money.horizon_years),
-    }  # fmt: skip
-
-
-def _ends(found: Any) -> list[float] | None:
-    return None if found is None else [found.low, found.high]
-
-
-def _records(table: pd.DataFrame) -> Sequence[dict[str, Any]]:
-    """Rows of a table as plain objects; dates as text."""
-    return [
-        {str(key): value.isoformat() if hasattr(value, "isoformat") else value for key, value in row.items()}
-        for row in table.to_dict("records")
-    ]
