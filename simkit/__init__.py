@@ -10,6 +10,7 @@ from importlib.metadata import version as _version
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from simkit.breakeven import break_even as break_even
     from simkit.case.case import Case as Case
     from simkit.case.case import vary as vary
     from simkit.case.load import read_case as read_case
@@ -70,6 +71,7 @@ _PLACES = {
     "emitter_ladder": "simkit.decide.emitters",
     "worth": "simkit.money",
     "Worth": "simkit.money",
+    "break_even": "simkit.breakeven",
     "prospects": "simkit.risk",
     "Prospects": "simkit.risk",
     "regret": "simkit.risk",

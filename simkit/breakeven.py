@@ -85,6 +85,20 @@ class BreakEvens:
     price_ratio: float
     prices: HeatPrices
 
+    @property
+    def home(self) -> tuple[float, float]:
+        """Where the home stands: its SPF H4 and its price ratio."""
+        return self.prices.spf_h4, self.prices.price_ratio
+
+    def tipping(self, count: int = 41) -> tuple[Floats, Floats, Floats]:
+        """A map about the home: SPF (count,), price ratios (count,), extra cost a year (count, count) [currency].
+
+        SPF from 1.5 to 5, price ratios to 1.6 times that of the home or of its break-even, whichever is higher.
+        """
+        highest = max(self.prices.price_ratio, min(self.price_ratio, 10.0))
+        spf, ratios = np.linspace(1.5, 5.0, count), np.linspace(0.5, 1.6 * highest, count)
+        return spf, ratios, tipping_grid(self.prices, spf, ratios)
+
     def sentence(self) -> str:
         """Say where the home stands."""
         spf, need = self.prices.spf_h4, self.with_own_electricity
@@ -95,6 +109,11 @@ class BreakEvens:
             f"that SPF electricity may cost {self.price_ratio:.2f} times as much as fuel, and costs "
             f"{self.prices.price_ratio:.2f} times as much."
         )
+
+
+def break_even(option: Year, alternative: Year) -> BreakEvens:
+    """Find where a heat pump's year and a boiler's year of one home cost the same; see `BreakEvens`."""
+    return break_evens(heat_prices(option, alternative))
 
 
 def heat_prices(option: Year, alternative: Year) -> HeatPrices:

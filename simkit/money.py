@@ -208,6 +208,7 @@ class Worth:
             "Single payments stand in the nearest whole year; yearly ones at its end.",
             f'Every payback is against "{self.against}".',
         ]
+        found += self._comfort_notes()
         credits: dict[Financing, list[str]] = {}
         for option in self.options:
             credit, earned = option.settled.financing, option.settled.interest_until_due
@@ -227,6 +228,15 @@ class Worth:
                 "today, valued apart from the option."
             )
         return tuple(found)
+
+    def _comfort_notes(self) -> list[str]:
+        """Say where options don't keep the rooms as warm as needed: their cost is no like for like."""
+        cold = [option for option in self.options if not option.year.comfort.held]
+        return [
+            f"{option.name} leaves the rooms colder than needed ({option.year.comfort.words}): "
+            "part of what it spares is warmth."
+            for option in cold
+        ]
 
     def __repr__(self) -> str:
         return "\n".join(self.was_it_worth_it(option.name) for option in self.others)

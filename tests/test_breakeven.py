@@ -7,12 +7,21 @@ from math import inf, isnan
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from invented_money import CHEAP, DEAR, OLD, compared
 from references import Reference
 
-from simkit.breakeven import HeatPrices, break_evens, extra_cost, heat_prices, root, spf_by_root, tipping_grid
+from simkit.breakeven import (
+    HeatPrices,
+    break_even,
+    break_evens,
+    extra_cost,
+    heat_prices,
+    root,
+    spf_by_root,
+    tipping_grid,
+)
 from simkit.errors import CaseError
 
 # Invented: gas at 0.07, electricity at 0.28, a boiler of 0.85, 12,000 kWh of heat, 120 a year of standing, 180 kWh of pump.
@@ -41,6 +50,7 @@ PRICES = st.builds(
 )  # fmt: skip
 
 
+@settings(deadline=None)
 @given(PRICES)
 def test_closed_form_and_root_finding_agree(prices: HeatPrices) -> None:
     found = break_evens(prices)
@@ -69,6 +79,16 @@ def test_of_simulated_years_the_bills_agree() -> None:
     found = extra_cost(prices, spf_h4=prices.spf_h4, electricity_per_kwh=prices.electricity_per_kwh)
     # not the same heat both ways: the boiler overshoots less and stands differently, so within the heat's difference
     assert found == pytest.approx(by_bills, abs=0.05 * old.bill.total)
+
+
+def test_a_map_about_the_home() -> None:
+    found = break_even(compared().years[2], compared().years[0])
+    assert found == break_evens(heat_prices(compared().years[2], compared().years[0]))
+    spf, ratios, extra = found.tipping(11)
+    assert extra.shape == (11, 11)
+    assert spf[0] < found.home[0] < spf[-1]
+    assert ratios[0] < found.home[1] < ratios[-1]
+    assert extra.min() < 0 < extra.max(), "it tips somewhere on the map"
 
 
 def test_what_has_no_break_even() -> None:

@@ -7,7 +7,7 @@ from math import inf, isnan
 import numpy as np
 import numpy_financial as npf
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from references import Reference, published
 
@@ -134,12 +134,14 @@ def test_special_cases() -> None:
 AMOUNTS = st.lists(st.floats(-1e4, 1e4, allow_nan=False), min_size=2, max_size=25)
 
 
+@settings(deadline=None)
 @given(AMOUNTS, st.floats(-0.3, 0.4))
 def test_values_are_those_of_the_second_opinion(amounts: list[float], rate: float) -> None:
     other = float(npf.npv(rate, amounts))
     assert present_value(rate, amounts) == pytest.approx(other, rel=1e-9, abs=1e-6)
 
 
+@settings(deadline=None)
 @given(st.lists(st.floats(1, 5000), min_size=1, max_size=25), st.floats(100, 20_000))
 def test_rates_are_those_of_the_second_opinion(savings: list[float], outlay: float) -> None:
     found, other = return_rate([-outlay, *savings]), float(npf.irr([-outlay, *savings]))
@@ -148,6 +150,7 @@ def test_rates_are_those_of_the_second_opinion(savings: list[float], outlay: flo
         assert abs(present_value(found.rate, [-outlay, *savings])) < 1e-4 * (outlay + np.sum(savings))
 
 
+@settings(deadline=None)
 @given(st.floats(0.0, 0.3), st.floats(1, 400), st.floats(100, 1e5))
 def test_a_loan_is_repaid_by_its_payments(rate: float, periods: float, borrowed: float) -> None:
     payment = even_amount(rate, periods, borrowed)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy_financial as npf
 import pytest
 from case.stated import made, table
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from simkit.case.case import Case
@@ -119,6 +119,7 @@ def test_every_kind_has_words() -> None:
     assert set(KIND_WORDS) == set(Kind.__args__)
 
 
+@settings(deadline=None)
 @given(st.lists(st.floats(1, 5000), min_size=1, max_size=5), st.floats(0, 1), st.floats(0, 1))
 def test_totals_reconcile(costs: list[float], supported: float, ahead: float) -> None:
     lines = [line(f"cost {k}", "quote", round(cost, 2), "2026-04-01") for k, cost in enumerate(costs)]

@@ -157,3 +157,9 @@ def test_what_is_spared_counts_for_the_option() -> None:
     assert made.difference(CHEAP).loc[2, "spared"] == 3000
     assert made.measures(CHEAP).extra_outlay == 3000
     assert made.measures(CHEAP).gain_today == pytest.approx(weighed().measures(CHEAP).gain_today + 3000 / 1.03**2)
+
+
+def test_a_colder_alternative_is_named() -> None:
+    made = weighed()
+    cold = [note for note in made.notes if note.endswith("part of what it spares is warmth.")]
+    assert len(cold) == sum(not option.year.comfort.held for option in made.options)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from simkit.figures import style
 from simkit.figures.selecting import need
@@ -69,7 +69,7 @@ def deciding_bars(
 
 
 def tipping_map(
-    spf: Floats, ratios: Floats, extra: Floats, *, home: tuple[float, float], spread: Floats | None = None,
+    spf: Floats, ratios: Floats, extra: Floats, *, home: tuple[float, float], spread: ArrayLike | None = None,
     currency: str = "", ax: Axes | None = None,
 ) -> Axes:  # fmt: skip
     """Draw where the heat pump costs more and where less than the boiler, with the home on the map.
@@ -102,7 +102,8 @@ def tipping_map(
     ax.clabel(lines, fmt=lambda value: style.number(float(value)), fontsize=style.NOTE_POINTS)
     ax.contour(spf, ratios, extra, levels=[0.0], colors=style.INK, linewidths=2.2)
     if spread is not None:
-        ax.scatter(spread[:, 0], spread[:, 1], s=6, color=style.INK, alpha=0.35, linewidth=0, gid="spread")
+        dots = np.asarray(spread, dtype=np.float64)
+        ax.scatter(dots[:, 0], dots[:, 1], s=6, color=style.INK, alpha=0.35, linewidth=0, gid="spread")
     ax.plot([home[0]], [home[1]], marker="o", markersize=9, color=style.ROOM, markeredgecolor=style.PAPER)
     ax.annotate("this home", home, xytext=(9, 6), textcoords="offset points", gid="home", **style.LABEL)
     for x, y, words, fill in ((0.97, 0.05, "heat pump cheaper", style.STANDING), (0.29, 0.93, "boiler cheaper", shade)):
