@@ -175,6 +175,16 @@ class Bill:
         return ()
 
     @property
+    def fixed_amount(self) -> float:
+        """What is due by day, month and peak, with its tax, whatever is used when [currency]."""
+        return sum(
+            line.amount * (1.0 + line.tax)
+            for line in self.lines
+            if line.kind in ("standing", "demand")
+            or (line.kind in ("levy", "rebate") and not _goes_with_energy(line, self.currency))
+        )
+
+    @property
     def mean_price_per_kwh(self) -> float:
         """Mean price of bought electricity, weighted by the load, with tax, without what is due by day or by kW.
 

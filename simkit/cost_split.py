@@ -34,17 +34,21 @@ def cost_split(year: Year) -> dict[str, float]:
     -------
     dict
         Amount by group of `GROUPS` [currency], whole cents, of which the bill's total is the sum. What rounding leaves
-        over (a few cents) stands in the largest group. Fuel for other appliances counts as household.
+        over (a few cents) stands in the largest group. Fuel for other appliances counts as household; what is due by
+        day, by month or for the peak as standing.
     """
     bill, currency = year.bill, year.case.currency
     groups = dict.fromkeys(GROUPS, 0.0)
-    for name, amount in (*_electricity(year).items(), *_fuel(year).items()):
-        groups[name] += amount
-    tariff = year.case.tariff
-    taxed_apart = 0.0 if tariff.prices_include_tax else tariff.tax
-    standing = sum(line.amount for line in bill.lines if line.kind == "standing")
-    groups["standing_cost"] = standing + taxed_apart * tariff.standing_per_day * len(year.axis.dates)
+    groups["standing_cost"] = bill.fixed_amount
     groups["export_cost"] = sum(line.amount for line in bill.lines if line.kind == "export")
+    fuel, electricity = _fuel(year), _electricity(year)
+    # tiers and netting are no price of a step: the energy of the bill is shared out as the prices of the steps share it
+    energy = bill.total - sum(groups.values()) - sum(fuel.values())
+    seen = sum(electricity.values())
+    for name, amount in electricity.items():
+        groups[name] += amount * (energy / seen if seen > 0 else 1.0)
+    for name, amount in fuel.items():
+        groups[name] += amount
     cents = rounded(np.array(list(groups.values())), currency)
     cents[int(np.argmax(np.abs(cents)))] += int(rounded(np.array(bill.total), currency)) - int(cents.sum())
     return dict(zip(groups, in_units(cents, currency).tolist(), strict=True))

@@ -100,3 +100,16 @@ def test_tax_on_top_goes_with_what_it_is_charged_on() -> None:
     case = flat(sample("estuary_bungalow"), **{"tariff.tax": 0.2, "tariff.prices_include_tax": False})
     groups = cost_split(simulate(case))
     Reference(0.5 * 365 * 1.2, SPLIT, CENT, "standing charge with its tax").check(groups["standing_cost"])
+
+
+@pytest.mark.parametrize("name", ["estuary_blocks", "estuary_peak_power", "estuary_day_ahead"])
+def test_tiers_peaks_and_hourly_prices_are_shared_out_whole(name: str) -> None:
+    case = vary(sample("estuary_bungalow"), {"tariff": f"../tariffs/{name}.toml", "home.loss": {"w_per_k": 200.0}})
+    year = simulate(case)
+    groups, bill = cost_split(year), year.bill
+    assert sum(round(100 * amount) for amount in groups.values()) == round(100 * bill.total)
+    due = sum(line.amount * (1 + line.tax) for line in bill.lines if line.unit in ("days", "kW", "months"))
+    Reference(due, SPLIT, 2 * CENT, "lines by day, month and peak with their tax").check(groups["standing_cost"])
+    whole = bill.mean_price_per_kwh * year.totals["import"]
+    used = sum(groups[use] for use in ("heating_cost", "hot_water_cost", "household_cost", "car_cost"))
+    Reference(whole, SPLIT, 0.6, "rounding of each line of twelve months").check(used)

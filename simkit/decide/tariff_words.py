@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from simkit.bill_lines import Bill
 from simkit.decide.ranked_tariff import RankedTariff
 
 NOTICED = 5.0  # own: a difference of less a year is not worth a word [currency]
@@ -47,7 +46,7 @@ def _price_reason(winner: RankedTariff, other: RankedTariff) -> str:
 
 def _fixed_reason(winner: RankedTariff, other: RankedTariff) -> list[str]:
     """What is due by day, by peak and by month, where it differs."""
-    more = fixed_part(winner.shifted.bill) - fixed_part(other.as_is.bill)
+    more = winner.shifted.bill.fixed_amount - other.as_is.bill.fixed_amount
     if abs(more) < NOTICED:
         return []
     side = "more" if more > 0 else "less"
@@ -62,12 +61,3 @@ def _moving_reason(winner: RankedTariff) -> list[str]:
     if saved < NOTICED or not winner.shifted.moved:
         return []
     return [f"{saved:,.0f} {winner.tariff.currency} of it comes from moving ({'; '.join(winner.shifted.moved)})"]
-
-
-def fixed_part(bill: Bill) -> float:
-    """What a bill asks for by day, month and peak, with tax [currency]."""
-    return sum(
-        line.amount * (1.0 + line.tax)
-        for line in bill.lines
-        if line.kind in ("standing", "demand") or (line.kind in ("levy", "rebate") and line.unit != "kWh")
-    )
