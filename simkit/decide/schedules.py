@@ -63,7 +63,7 @@ class Needs:
         """The needed comfort, and hot water and overheating no worse than today's."""
         t = today.run.totals
         unmet = max(UNMET_SHARE * (t.tap_water + t.tap_water_unmet), t.tap_water_unmet)
-        return cls(COLD_DEGREE_HOURS, 0.5, unmet + 1e-6, t.over_k + MORE_OVER_KH)
+        return cls(COLD_DEGREE_HOURS, 0.01, unmet + 1e-6, t.over_k + MORE_OVER_KH)
 
     def kept(self, lanes: Lanes) -> NDArray[np.bool_]:
         """Which variants keep to them, (n,)."""

@@ -1,0 +1,245 @@
+"""A home's machine over a year in; electricity that no way of running it can undercut, as straight pieces, out.
+
+For the rooms: least electricity by heat rate in each step, over every flow temperature that can give that heat to a
+room no cooler than comfort asks for. For hot water: least electricity for a kWh put into a layer of the cylinder. Both are
+under-estimates on whole cells of flow and load, so that nothing the kernel can do lies below them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.physics.emitters import RATED_EXCESS_K
+from simkit.physics.heat_pump import KELVIN, KNOTS, MOST_SECOND_LAW
+from simkit.physics.records import Home
+
+Floats = NDArray[np.float64]
+
+LOADS = (*np.linspace(0.0, 0.5, 11), *np.linspace(0.575, 1.0, 7))  # of the most heat; the least output joins them
+PIECES = 4
+FLOW_GRID_K = 6.0
+HOTTEST_C = 85.0
+EMITTERS_MAY_ERR = 1.003  # the kernel's emitter law is within 0.2 % of the exact one
+MARGIN = 0.998  # between the flows of a grid
+
+
+@dataclass(frozen=True, eq=False)
+class Pieces:
+    """A convex piecewise straight line from the origin in each step.
+
+    Attributes
+    ----------
+    width_kw
+        Length of each piece, (pieces, steps) [kW of heat].
+    slope
+        Electricity per heat along it, rising, (pieces, steps) [-].
+    per_cool_k
+        What a kelvin of missing warmth can save at most, (steps,) [kW/K].
+    """
+
+    width_kw: Floats
+    slope: Floats
+    per_cool_k: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Machine:
+    """What a machine does in each step on a grid of flow temperatures.
+
+    Attributes
+    ----------
+    flow_c
+        The grid, (flows,) [°C].
+    efficiency, capacity_kw
+        Second-law efficiency with its scale, and most heat, (flows, steps).
+    source_c
+        (steps,) [°C].
+    """
+
+    flow_c: Floats
+    efficiency: Floats
+    capacity_kw: Floats
+    source_c: Floats
+    home: Home
+
+    @classmethod
+    def of(cls, home: Home, series: Mapping[str, Floats]) -> Machine:
+        """Lay the kernel's knots out on a grid that holds them."""
+        knots = _knots(home)
+        grid = np.unique(np.concatenate([knots, np.arange(15.0, HOTTEST_C + 1.0, FLOW_GRID_K)]))
+        known, at = np.unique(knots, return_index=True)
+        share = np.array([np.interp(grid, known, np.eye(len(known))[k]) for k in range(len(known))]).T
+        efficiency = share @ np.array([series[f"efficiency_{k}"] for k in at]) * home.efficiency_scale
+        capacity = share @ np.array([series[f"capacity_{k}_kw"] for k in at])
+        return cls(grid, efficiency, capacity, series["source_c"], home)
+
+    @property
+    def most_kw(self) -> Floats:
+        """Most heat at any flow, (steps,) [kW]."""
+        return np.asarray(self.capacity_kw.max(axis=0))
+
+    def inverse_carnot(self, flow_c: Floats | float) -> Floats:
+        """1 / Carnot's coefficient at a flow, (steps,) [-]; rises with the flow."""
+        lift = np.maximum(flow_c - self.source_c, self.home.least_lift_k)
+        return np.asarray(lift / (flow_c + KELVIN))
+
+    def part_load(self, share: Floats) -> Floats:
+        """Factor on efficiency of a load share [-]."""
+        held = np.clip(share, self.home.minimum_share, 1.0)
+        return 1.0 + self.home.part_load_gain * (1.0 - held)
+
+    def cycling(self, share: Floats) -> Floats:
+        """Factor on efficiency below the least output [-]."""
+        ratio = np.clip(share * self.home.per_minimum_share, 1e-6, 1.0)
+        return np.asarray(ratio / (self.home.degradation * ratio + 1.0 - self.home.degradation))
+
+
+def _knots(home: Home) -> Floats:
+    """The kernel's flow temperatures; those beyond the last span repeat it."""
+    knots = [home.knot_0_c]
+    for per in (home.per_span_0, home.per_span_1, home.per_span_2, home.per_span_3):
+        knots.append(knots[-1] + (1.0 / per if per > 0 else 0.0))
+    return np.array(knots[:KNOTS])
+
+
+def least_for_rooms(machine: Machine, room_c: Floats) -> Pieces:
+    """Under-estimate the electricity for the rooms by the mean heat of a step.
+
+    Parameters
+    ----------
+    machine
+        What it does.
+    room_c
+        Temperature that the room does not fall below, (steps,) [°C].
+
+    Returns
+    -------
+    Pieces
+        Valid for any flow that gives the heat, any share of the step in which it is given, back-up heater left out.
+    """
+    home, most = machine.home, np.maximum(machine.most_kw, 1e-6)
+    shares = np.unique(np.array([*LOADS, home.minimum_share]))
+    cells = len(shares) - 1
+    each = np.array([_least_in_cell(machine, room_c, shares[k] * most, shares[k + 1] * most) for k in range(cells)])
+    least = np.minimum.accumulate(each[::-1], axis=0)[::-1]  # heat may be given faster in less time
+    heat = shares[1:, None] * most
+    width, slope = _hull(heat, heat * least)
+    return Pieces(width, slope, _per_cool_k(machine, most))
+
+
+def _least_in_cell(machine: Machine, room_c: Floats, low_kw: Floats, high_kw: Floats) -> Floats:
+    """Least electricity per heat while heat is given at a rate between two bounds, its pump included, (steps,) [-]."""
+    home, grid = machine.home, machine.flow_c
+    excess = RATED_EXCESS_K * np.maximum(low_kw * home.per_rated_kw / EMITTERS_MAY_ERR, 0.0) ** home.inverse_exponent
+    flow = np.maximum(room_c + excess + 0.5 * home.per_water_kw_per_k * low_kw, home.floor_c) + home.mixing_penalty_k
+    flow = np.minimum(flow, home.highest_flow_c)
+    best = np.full(len(room_c), np.inf)
+    for j in range(len(grid)):
+        last = j == len(grid) - 1
+        top = grid[j] if last else grid[j + 1]
+        inside = flow <= top + (1e9 if last else 0.0)
+        at = np.maximum(flow, grid[j])
+        span = max(float(top - grid[j]), 1e-9)
+        share = np.clip((at - grid[j]) / span, 0.0, 1.0)
+        following = machine.efficiency[j if last else j + 1]
+        upper = np.maximum(machine.efficiency[j] + share * (following - machine.efficiency[j]), following)
+        capacity = machine.capacity_kw[[j] if last else [j, j + 1]]
+        least_share = low_kw / np.maximum(capacity.max(axis=0), 1e-9)
+        most_share = high_kw / np.maximum(capacity.min(axis=0), 1e-9)
+        held = np.minimum(upper * machine.part_load(least_share), MOST_SECOND_LAW) * machine.cycling(most_share)
+        best = np.where(inside, np.minimum(best, machine.inverse_carnot(at) / np.maximum(held, 1e-6)), best)
+    # the pump runs for as long as heat is given
+    return best + home.pump_kw / np.maximum(high_kw, 1e-9)
+
+
+def _per_cool_k(machine: Machine, most: Floats) -> Floats:
+    """Most that the electricity at full power can fall by for each kelvin of cooler flow, (steps,) [kW/K]."""
+    held = np.maximum(np.minimum(machine.efficiency, MOST_SECOND_LAW), 1e-3)
+    each = np.array([machine.inverse_carnot(float(flow)) for flow in machine.flow_c]) / held
+    steps = np.diff(each, axis=0) / np.diff(machine.flow_c)[:, None]
+    return np.asarray(2.0 * most * np.maximum(steps.max(axis=0), 0.0))
+
+
+def _hull(heat: Floats, electric: Floats) -> tuple[Floats, Floats]:
+    """Lower convex hull of the origin and these points in each step, as at most `PIECES` pieces, (pieces, steps) each.
+
+    A hull with more pieces loses the inner ones: the lines kept still lie under it.
+    """
+    steps = heat.shape[1]
+    width, slope = np.zeros((PIECES, steps)), np.zeros((PIECES, steps))
+    for t in range(steps):
+        lines = _lower_lines([0.0, *heat[:, t].tolist()], [0.0, *electric[:, t].tolist()])
+        if len(lines) > PIECES:
+            lines = [lines[round(k * (len(lines) - 1) / (PIECES - 1))] for k in range(PIECES)]
+        edges = [0.0]
+        for (m0, b0), (m1, b1) in pairwise(lines):
+            edges.append((b0 - b1) / max(m1 - m0, 1e-12))
+        edges.append(float(heat[-1, t]))
+        for k, (m, _) in enumerate(lines):
+            width[k, t], slope[k, t] = max(edges[k + 1] - edges[k], 0.0), m
+    return width, slope
+
+
+def _lower_lines(x: list[float], y: list[float]) -> list[tuple[float, float]]:
+    """Slope and intercept of each side of the lower convex hull of points with rising x."""
+    kept: list[tuple[float, float]] = []
+    for point in zip(x, y, strict=True):
+        while len(kept) >= 2 and _turns_right(kept[-2], kept[-1], point):
+            kept.pop()
+        kept.append(point)
+    lines = []
+    for (x0, y0), (x1, y1) in pairwise(kept):
+        m = (y1 - y0) / max(x1 - x0, 1e-12)
+        lines.append((m, y0 - m * x0))
+    return lines
+
+
+def _turns_right(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> bool:
+    return (b[0] - a[0]) * (c[1] - a[1]) <= (b[1] - a[1]) * (c[0] - a[0])
+
+
+def least_for_water(machine: Machine, edges_c: Floats) -> Floats:
+    """Under-estimate the electricity for a kWh put into each layer of the cylinder, (layers, steps) [-].
+
+    Parameters
+    ----------
+    edges_c
+        Lower edges of the layers, rising, (layers,) [°C].
+
+    Notes
+    -----
+    The coil is fed at the machine's full capacity until it limits, then at the hottest flow: the flow is at least the
+    water's temperature, the capacity's fall across the coil and half of the water's difference. A straight line under
+    the electricity by flow makes a mean over a charge as good as its parts.
+    """
+    home = machine.home
+    hottest = home.water_highest_flow_c
+    least_kw = machine.capacity_kw.min(axis=0)
+    best_part = 1.0 + home.part_load_gain * (1.0 - home.minimum_share)
+    coolest = np.minimum(edges_c[0] + least_kw * home.per_coil_kw_per_k + 0.5 * home.water_difference_k, hottest)
+    grid = coolest + np.linspace(0.0, 1.0, 9)[:, None] * (hottest - coolest)
+    held = np.array([_efficiency_at(machine, row) for row in grid])
+    each = np.array([machine.inverse_carnot(row) for row in grid]) / np.minimum(held * best_part, MOST_SECOND_LAW)
+    slope = np.maximum(each[-1] - each[0], 0.0) / np.maximum(hottest - coolest, 1e-9)
+    start = (each - slope * (grid - coolest)).min(axis=0) * MARGIN
+    pumped = home.pump_kw / np.maximum(machine.most_kw, 1e-6)
+    found = []
+    for edge in edges_c:
+        flow = np.minimum(edge + least_kw * home.per_coil_kw_per_k + 0.5 * home.water_difference_k, hottest)
+        found.append(start + MARGIN * slope * (flow - coolest) + pumped)
+    return np.array(found)
+
+
+def _efficiency_at(machine: Machine, flow_c: Floats) -> Floats:
+    """Second-law efficiency at a flow of each step's own, (steps,) [-]."""
+    place = np.clip(np.searchsorted(machine.flow_c, flow_c) - 1, 0, len(machine.flow_c) - 2)
+    low, high = machine.flow_c[place], machine.flow_c[place + 1]
+    share = np.clip((flow_c - low) / (high - low), 0.0, 1.0)
+    steps = np.arange(len(flow_c))
+    found = machine.efficiency[place, steps] * (1.0 - share) + machine.efficiency[place + 1, steps] * share
+    return np.asarray(np.maximum(found, 1e-6))

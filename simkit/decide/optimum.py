@@ -1,0 +1,163 @@
+"""A case in; the least that any schedule could cost, its plan simulated, the best rule and today, out.
+
+The bound (`bound`) knows the whole year ahead and bends no schedule down to what a controller can be told; the best
+rule (`schedules`) can be typed in. Between them lies the plan behind the bound, followed in the kernel (`plan_in_kernel`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from simkit.bill import fixed_cost
+from simkit.case.case import Case
+from simkit.charges.laid import laid
+from simkit.decide.bound import Plan, Say, bound_of, states_of, stretch_of
+from simkit.decide.plan_in_kernel import fuel_left, grid_of, simulated
+from simkit.decide.schedules import BestSchedule, best_schedule
+from simkit.errors import CaseError, Fault
+from simkit.year import Year
+
+Floats = NDArray[np.float64]
+
+STRETCH_DAYS = 14
+FEWEST_DAYS = 1
+ROUNDING_PER_LINE = 0.005 * 12  # of the currency: each line of each month is rounded to the cent
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Optimum:
+    """The four numbers, in order, and where they come from.
+
+    Attributes
+    ----------
+    bound
+        No schedule that keeps to the needs costs less [currency].
+    plan_cost
+        Cost of the relaxed plan that the first pass found; how far it lies above the bound is how tight that is.
+    plan
+        That plan.
+    simulated_bill
+        Bill of the plan simulated in the kernel, comfort kept; None where no try kept it.
+    schedule
+        The best rule, and today.
+    steps_found
+        Import and export of the simulated plan, (steps, 2) [kW].
+    """
+
+    bound: float
+    plan: Plan
+    simulated_bill: float | None
+    schedule: BestSchedule
+    simulated_kw: Floats | None
+
+    @property
+    def today(self) -> Year:
+        """Today's year."""
+        return self.schedule.today
+
+    @property
+    def plan_cost(self) -> float:
+        """Cost of the relaxed plan [currency]."""
+        return self.plan.cost
+
+    def over_bound(self, cost: float) -> float:
+        """How far a cost lies above the bound, as a share of the bound [-]."""
+        return cost / self.bound - 1.0
+
+    def table(self) -> pd.DataFrame:
+        """The four numbers, bound first, with how far each lies above it."""
+        rows = [("bound: no schedule costs less", self.bound)]
+        if self.simulated_bill is not None:
+            rows.append(("optimum, simulated", self.simulated_bill))
+        rows += [("best schedule to type in", self.schedule.best.bill.total), ("today", self.today.bill.total)]
+        frame = pd.DataFrame(rows, columns=["what", "cost"]).set_index("what")
+        frame["above_bound"] = frame["cost"] / self.bound - 1.0
+        return frame
+
+    @cached_property
+    def gap_by_month(self) -> pd.DataFrame:
+        """Where in the year the gap lies: energy cost of the relaxed plan, the best schedule and today, by month.
+
+        The plan's months add up to `plan_cost` less what is fixed, not to the bound.
+        """
+        axis, signal = self.today.axis, self.today.setting.signal
+        found = {}
+        plan = (self.plan.values["bought"], self.plan.values["sold"])
+        for name, (bought, sold) in {
+            "plan": plan, "best_schedule": grid_of(self.schedule.best), "today": grid_of(self.today),
+        }.items():  # fmt: skip
+            cost = (bought * signal.import_per_kwh - sold * signal.export_per_kwh) * axis.hours
+            found[name] = np.bincount(axis.month, cost, minlength=13)[1:]
+        frame = pd.DataFrame(found, index=pd.Index(range(1, 13), name="month"))
+        frame["gap"] = frame["best_schedule"] - frame["plan"]
+        return frame
+
+    def __repr__(self) -> str:
+        rows = [f"{name}: {row.cost:,.0f}" for name, row in self.table().iterrows()]
+        return "; ".join(rows)
+
+
+def optimum(
+    case: Case,
+    *,
+    before_each: Say | None = None,
+    stretch_days: int = STRETCH_DAYS,
+    schedule: BestSchedule | None = None,
+) -> Optimum:
+    """Find the least that any schedule of this home could cost, and how near a schedule comes that one can type in.
+
+    Parameters
+    ----------
+    case
+        A home with a heat pump.
+    before_each
+        Called with a word before each piece of work; raise from it (or press Ctrl-C) to cancel.
+    stretch_days
+        Length of the stretches [d].
+    schedule
+        What `best_schedule` found for the same case; None searches.
+
+    Raises
+    ------
+    CaseError
+        Where HiGHS is not installed, the tariff has parts that no price by step holds, or a stretch is under a day.
+    """
+    say = before_each or (lambda _: None)
+    _require(case, stretch_days)
+    found = schedule or best_schedule(case, before_each=say)
+    today = found.today
+    stretch = stretch_of(today)
+    bound, plan = bound_of(stretch, states_of(today.run.before, stretch), stretch_days, say)
+    fixed = fixed_cost(case.tariff, today.axis, country=case.site.country) + fuel_left(today)
+    say("the plan in the kernel")
+    bill, grid = simulated(today, found, plan)
+    rounding = ROUNDING_PER_LINE * len(today.bill.lines)
+    whole = Plan(plan.values, plan.cost + fixed)
+    return Optimum(bound + fixed - rounding, whole, bill, found, grid)
+
+
+def _require(case: Case, stretch_days: int) -> None:
+    """Refuse what the bound would not hold for."""
+    from importlib.util import find_spec
+
+    from simkit.clock import TimeAxis
+    from simkit.decide.schedules import require_heat_pump
+
+    if find_spec("highspy") is None:
+        remedy = "Install it into this environment: python -m pip install highspy"
+        raise CaseError(Fault("", "optimum", "needs highspy, which is not installed", remedy))
+    require_heat_pump(case)
+    if stretch_days < FEWEST_DAYS:
+        given, allowed = f"stretch_days = {stretch_days}", "is shorter than a day, in which nothing can be moved"
+        raise CaseError(Fault("optimum", given, allowed, "Write 1 or more, such as 14"))
+    terms: Any = laid(case.tariff, TimeAxis(case.site.zone, case.site.year, 60), case.site.country)
+    for part, words in ((terms.tiers, "tiers"), (terms.netting, "netting")):
+        if part is not None:
+            given, allowed = f'tariff "{case.tariff.name}"', f"has {words}, so that no price of a step holds by itself"
+            raise CaseError(Fault(case.label, given, allowed, "Ask for the optimum of a tariff without them"))

@@ -1,0 +1,85 @@
+"""Four numbers in their order, and what can't be asked."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from decide import test_schedules
+from decide.invented import terrace
+from simkit.case.case import vary
+from simkit.decide.bound import not_closed, stretch_of
+from simkit.decide.optimum import Optimum, optimum
+from simkit.decide.schedules import Variants
+from simkit.errors import CaseError
+
+SAID: list[str] = []
+
+
+@lru_cache(maxsize=1)
+def found() -> Optimum:
+    return optimum(test_schedules.found().today.case, before_each=SAID.append, schedule=test_schedules.found())
+
+
+def test_four_numbers_in_their_order() -> None:
+    table = found().table()
+    assert table.index.tolist() == [
+        "bound: no schedule costs less", "optimum, simulated", "best schedule to type in", "today",
+    ]  # fmt: skip
+    assert all(low <= high for low, high in pairwise(table["cost"]))
+    assert table["cost"].iloc[0] > 0.6 * table["cost"].iloc[-1]
+    assert not_closed(found().today) < 1e-3
+
+
+def test_the_bound_lies_under_every_schedule_that_was_tried() -> None:
+    """Not only under the best: whatever keeps the needs, of a hundred rules drawn from the grid."""
+    from simkit.decide.schedules import Needs, grid
+
+    today = found().today
+    variants = Variants(today)
+    rules = grid(today.case, variants.pattern)
+    drawn = [rules[k] for k in np.random.default_rng(3).choice(len(rules), 96, replace=False)]
+    lanes = variants.run(drawn)
+    kept = Needs.of(today).kept(lanes)
+    assert kept.sum() > 5
+    assert lanes.cost[kept].min() >= found().bound
+
+
+def test_the_bound_is_tight_against_its_own_plan() -> None:
+    """The plan of the first pass is one way to live in the relaxed year: the bound lies just under it."""
+    plan, limits = found().plan, stretch_of(found().today).limits
+    more = (float(plan.values["short"].sum()) - limits.below_k) * limits.per_short
+    more += (float(plan.values["unmet"].sum()) - limits.unmet_kwh) * limits.per_unmet
+    slack = (found().plan_cost + more) / found().bound - 1.0
+    assert -1e-6 < slack < 0.01
+
+
+def test_the_gap_by_month_adds_up() -> None:
+    months = found().gap_by_month
+    assert months["gap"].sum() == pytest.approx((months["best_schedule"] - months["plan"]).sum())
+    assert months.loc[[12, 1, 2], "plan"].sum() > months.loc[[6, 7, 8], "plan"].sum()
+
+
+def test_it_says_how_far_it_is_and_can_be_cancelled() -> None:
+    found()
+    assert sum(word.startswith("second pass") for word in SAID) == 26
+
+    def cancel(word: str) -> None:
+        if word.startswith("first pass, stretch 2 "):
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        optimum(found().today.case, before_each=cancel, schedule=test_schedules.found())
+
+
+def test_what_can_not_be_asked_is_said() -> None:
+    with pytest.raises(CaseError) as caught:
+        optimum(terrace(), stretch_days=0)
+    assert str(caught.value) == (
+        "optimum: stretch_days = 0 is shorter than a day, in which nothing can be moved. Write 1 or more, such as 14."
+    )
+    with pytest.raises(CaseError, match="leaves nothing to schedule"):
+        optimum(vary(terrace(), heat_source="boiler"))
