@@ -55,9 +55,15 @@ class Burnt:
 
 
 def burnt_home(case: Case) -> Burnt:
-    """Put a case back on its boiler."""
-    lived = case.boiler is not None and case.boiler.lived is not None
-    back = vary(case, {"heat_source": "boiler", "as_lived": lived})
+    """Put a case back on its boiler, as the home was before any option: held as lived, or as needed if that isn't told.
+
+    Another cylinder, household, boiler or set-back in an option is what would be, not what was when fuel was burnt.
+    """
+    before = case.base if case.base is not None and case.base.home.loss == case.home.loss else case
+    lived = before.boiler is not None and before.boiler.lived is not None
+    needed = [period.model_dump(by_alias=True) for period in before.comfort.periods]
+    held_at = {} if lived else {"controls.periods": needed, "controls.otherwise_c": before.comfort.otherwise_c}
+    back = vary(before, {"heat_source": "boiler", "as_lived": lived, **held_at})
     held = back.boiler.lived if back.boiler and back.boiler.lived else back.controls
     emitters, water = back.emitters, back.hot_water.model_copy(update={"windows": (), "immersion": "never"})
     return Burnt(

@@ -118,6 +118,7 @@ def vary(case: Case, changes: Mapping[str, Any] | None = None, /, **more: Any) -
     changed, faults = _assembled(stated, Setting(case.folder, case.label, case))
     raise_all(_labelled(faults, case.label))
     assert changed is not None  # no fault, so there is one
+    changed._made = replace(changed._made, base=case.base)
     return changed
 
 
@@ -193,7 +194,10 @@ def _option(stated: Table, table: Any, setting: Setting) -> tuple[Case | None, l
     over = {key: value for key, value in table.items() if key not in (*PER_FILE, "without")}
     case, more = _assembled(overlay(Case, base, over), setting)
     faults += [*wrong, *more]
-    return (None if faults else case), faults
+    if faults or case is None:
+        return None, faults
+    case._made = replace(case._made, base=setting.before)
+    return case, faults
 
 
 def _dropped(without: Any) -> tuple[list[str], list[Fault]]:

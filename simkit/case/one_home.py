@@ -69,6 +69,7 @@ class Made:
     folder: Path
     label: str
     tariff: Tariff
+    base: Case | None = None
 
 
 class Case(Head):
@@ -106,6 +107,11 @@ class Case(Head):
     def folder(self) -> Path:
         """Folder to which relative paths refer; no part of comparison and hash."""
         return self._made.folder
+
+    @property
+    def base(self) -> Case | None:
+        """The case that this one is an option of, or None; what was burnt before any option stands there."""
+        return self._made.base
 
     @property
     def label(self) -> str:
