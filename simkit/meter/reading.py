@@ -39,7 +39,7 @@ class Readings:
     zone
         The home's zone.
     layout, mapping
-        What the columns were taken to mean, and the same as it is remembered.
+        What the columns were taken to mean (None for readings that come from no file), and the same as remembered.
     report
         What was found.
     """
@@ -47,7 +47,7 @@ class Readings:
     frame: pd.DataFrame
     step_minutes: float
     zone: str
-    layout: Layout
+    layout: Layout | None
     mapping: dict[str, Any]
     report: ImportReport
 
@@ -62,7 +62,9 @@ class Readings:
         shown.index = pd.DatetimeIndex(shown.index).tz_convert(self.zone).strftime("%Y-%m-%d %H:%M")
         shown["end"] = pd.DatetimeIndex(shown["end"]).tz_convert(self.zone).strftime("%H:%M")
         shown.index.name = "start"
-        return "\n".join([shown.round(3).to_string(), "", *(str(guess) for guess in self.layout.guesses)])
+        return "\n".join(
+            [shown.round(3).to_string(), "", *(str(guess) for guess in (self.layout.guesses if self.layout else ()))]
+        )
 
     def daily(self, quantity: str, least: float = 0.98) -> pd.Series:
         """Sums [kWh], or means [°C], of local civil days; NaN where less than `least` of a day was read."""
@@ -142,6 +144,19 @@ def read_meter(
     report = _against_bill(frame, report, zone, bill_kwh)
     kept = mapping_of(rows.layout, table.head) | ({"kwh_per_unit": per_unit} if per_unit else {})
     return Readings(frame, rows.step_s / 60.0, zone, rows.layout, kept, report)
+
+
+def readings_from(frame: pd.DataFrame, *, zone: str, name: str) -> Readings:
+    """Readings that are in our names already: a frame by start in UTC with `end` and quantities in kWh or °C."""
+    frame = frame if "estimated" in frame else frame.assign(estimated=False)
+    lengths = (frame["end"] - frame.index) / pd.Timedelta(minutes=1)
+    step = float(lengths.iloc[0]) if lengths.nunique() == 1 else 0.0
+    values = frame.drop(columns=["end", "estimated"])
+    totals = {column: float(values[column].sum()) for column in values if column.endswith("_kwh")}
+    report = ImportReport(
+        name, len(frame), int(values.notna().any(axis=1).sum()), frame.index[0], frame["end"].iloc[-1], step, totals
+    )
+    return Readings(frame, step, zone, None, {}, report)
 
 
 def _one_meter(table: Table, layout: Layout, said: Mapping[str, Any]) -> Table:

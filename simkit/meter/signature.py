@@ -77,7 +77,8 @@ class Signature:
         return (
             f"Each kelvin colder takes {self.slope_kwh_per_k.value:.2f} kWh more a day ({self.slope_kwh_per_k.low:.2f} "
             f"to {self.slope_kwh_per_k.high:.2f}); {self.metrics}.",
-            "No day was warm enough to show where heating ends: base and change-point can't be told apart from these days.",
+            "No day was warm enough to show where heating ends: "
+            "base and change-point can't be told apart from these days.",
         )
 
 
@@ -130,8 +131,9 @@ def energy_signature(daily_kwh: pd.Series, outdoor_c: pd.Series) -> Signature:
     errors = _errors(x, change, slope if changes else None, variance * len(x) / effective)
     t = float(stats.t.ppf(0.5 + LEVEL / 2.0, freedom))
     days["predicted_kwh"] = y - residual
+    wide = t * errors[0] if changes else np.inf
     return Signature(
-        Interval(float(base), float(base - t * errors[0]), float(base + t * errors[0])) if changes else Interval(float(base), -np.inf, np.inf),
+        Interval(float(base), float(base - wide), float(base + wide)),
         Interval(float(slope), float(slope - t * errors[1]), float(slope + t * errors[1])),
         Interval(change, *around), changes, variance**0.5, rho, metrics_of(y, y - residual), days,
     )  # fmt: skip

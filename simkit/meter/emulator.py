@@ -1,0 +1,100 @@
+"""Simulated meters at some sets of unknowns in; polynomials for any set near them, with their error, out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import combinations_with_replacement
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtri
+from scipy.stats import qmc
+
+Floats = NDArray[np.float64]
+
+DEGREE = 3
+HELD_OUT = 0.2
+
+
+@dataclass(frozen=True, eq=False)
+class Emulator:
+    """Cubic polynomials in place of the simulation, inside the region they were made for.
+
+    Attributes
+    ----------
+    centre, spread
+        Scores = centre + spread @ local coordinates.
+    powers
+        Exponents of each term, (terms, unknowns).
+    coefficients
+        (terms, values).
+    error
+        Root mean square error of each value at sets that were held out, (values,).
+    """
+
+    centre: Floats
+    spread: Floats
+    powers: NDArray[np.int64]
+    coefficients: Floats
+    error: Floats
+
+    def local(self, scores: Floats) -> Floats:
+        """Local coordinates of scores, (n, unknowns)."""
+        return np.asarray(np.linalg.solve(self.spread, (scores - self.centre).T).T)
+
+    def at(self, scores: Floats) -> Floats:
+        """Values at scores, (n, values)."""
+        return terms(self.local(scores), self.powers) @ self.coefficients
+
+
+def powers_of(unknowns: int, degree: int = DEGREE) -> NDArray[np.int64]:
+    """Exponents of all products up to a degree, (terms, unknowns)."""
+    rows = []
+    for order in range(degree + 1):
+        for chosen in combinations_with_replacement(range(unknowns), order):
+            rows.append(np.bincount(np.array(chosen, dtype=np.int64), minlength=unknowns))
+    return np.array(rows)
+
+
+def terms(x: Floats, powers: NDArray[np.int64]) -> Floats:
+    """All products at local coordinates, (n, terms)."""
+    powered = np.stack([np.ones_like(x), x, x * x, x * x * x])
+    made = np.ones((len(x), len(powers)))
+    for j in range(x.shape[1]):
+        made *= powered[powers[:, j], :, j].T
+    return made
+
+
+def design(unknowns: int, count: int, *, width: float, seed: int) -> Floats:
+    """Local coordinates that fill a ball evenly enough, (count, unknowns)."""
+    unit = qmc.Sobol(unknowns, scramble=True, rng=seed).random_base2(int(np.ceil(np.log2(count))))[:count]
+    return np.clip(ndtri(np.clip(unit, 1e-4, 1 - 1e-4)) * width, -2.2 * width, 2.2 * width)
+
+
+def emulate(
+    simulate: Callable[[Floats], Floats], centre: Floats, spread: Floats, *, count: int, width: float, seed: int
+) -> Emulator:
+    """Run the simulation at a design and lay polynomials through it.
+
+    Parameters
+    ----------
+    simulate
+        Values at scores: (n, unknowns) to (n, values).
+    centre, spread
+        Middle of the region in scores, and its shape (a square matrix).
+    count
+        Sets that are simulated; a fifth of them is held out for the error.
+    width
+        How far the design reaches, in units of `spread`.
+    seed
+        Start of the design.
+    """
+    x = design(len(centre), count, width=width, seed=seed)
+    values = simulate(centre + x @ spread.T)
+    out = max(int(HELD_OUT * count), 8)
+    powers = powers_of(len(centre))
+    found, *_ = np.linalg.lstsq(terms(x[:-out], powers), values[:-out], rcond=None)
+    error = np.sqrt(np.mean((terms(x[-out:], powers) @ found - values[-out:]) ** 2, axis=0)).astype(np.float64)
+    found, *_ = np.linalg.lstsq(terms(x, powers), values, rcond=None)
+    return Emulator(centre, spread, powers, np.asarray(found, dtype=np.float64), error)

@@ -1,0 +1,190 @@
+"""Observations and their emulator in; how likely unknowns and noise are out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.meter.observations import Channel
+
+Floats = NDArray[np.float64]
+
+SPAN_LIKENESS = 0.3  # own: likeness of neighbouring days where single days are not seen
+MOST_LIKENESS = 0.8
+TIE_RIDGE = 0.1  # own: four coefficients from forty days are drawn by a tenth towards nothing
+NOISE_SD = 1.0  # of the logarithm: the noise's prior is wide
+START_SHARE = 0.1  # noise of a day before it is known, of the mean day
+LEAST_SHARE = 0.005  # meters and clocks: no fit is taken to be better than this
+
+
+@dataclass(frozen=True, eq=False)
+class Tie:
+    """How one meter's scatter goes along with that of an earlier one on the same days.
+
+    Attributes
+    ----------
+    channel
+        Number of the earlier meter.
+    weight
+        Of its scatter, in this one's.
+    place
+        Its observation of the same day, for each of this one's; -1 where it has none, (n,).
+    """
+
+    channel: int
+    weight: float
+    place: NDArray[np.int64] = field(repr=False)
+
+
+@dataclass(frozen=True, eq=False)
+class Noise:
+    """Scatter of one meter's days about the simulation.
+
+    Attributes
+    ----------
+    sd
+        Of a day, once what it shares with earlier meters is taken out, [kWh] or [K].
+    likeness
+        Correlation of neighbouring days.
+    whole_sd
+        Of a day, with what it shares.
+    widths
+        Of each observation, in units of `sd`, (n,).
+    follows
+        Whether each observation is the day after the one before, (n,).
+    ties
+        What it shares with earlier meters: a day with more hot water shows on all of them, and counts once.
+    """
+
+    sd: float
+    likeness: float
+    whole_sd: float
+    widths: Floats = field(repr=False)
+    follows: NDArray[np.bool_] = field(repr=False)
+    ties: tuple[Tie, ...] = field(default=(), repr=False)
+
+    def whitened(self, residual: Floats, scaled_before: Sequence[Floats] = ()) -> Floats:
+        """Residuals made independent and of variance sd², (n, observations).
+
+        Parameters
+        ----------
+        residual
+            Measured less predicted, (n, observations).
+        scaled_before
+            The same of earlier meters in units of their widths.
+        """
+        scaled = residual / self.widths
+        for tie in self.ties:
+            other = scaled_before[tie.channel][:, tie.place]
+            scaled = scaled - tie.weight * np.where(tie.place >= 0, other, 0.0)
+        before = np.concatenate([np.zeros_like(scaled[:, :1]), scaled[:, :-1]], axis=1)
+        kept = (1.0 - self.likeness**2) ** 0.5
+        return np.where(self.follows, (scaled - self.likeness * before) / kept, scaled)
+
+
+def whitened_all(residuals: Sequence[Floats], noises: Sequence[Noise]) -> list[Floats]:
+    """Residuals of all meters made independent, in units of each one's scatter."""
+    scaled = [residual / noise.widths for residual, noise in zip(residuals, noises, strict=True)]
+    return [
+        noise.whitened(residual, scaled[:k]) / noise.sd
+        for k, (residual, noise) in enumerate(zip(residuals, noises, strict=True))
+    ]
+
+
+def noise_of(
+    channel: Channel, sd: float, likeness: float, *, whole_sd: float = 0.0, ties: tuple[Tie, ...] = ()
+) -> Noise:
+    """Noise of a channel for a day's scatter and the likeness of neighbouring days."""
+    follows = np.zeros(len(channel.values), dtype=bool)
+    whole = max(whole_sd, sd)
+    if channel.daily:
+        follows[1:] = channel.first[1:] == channel.last[:-1]
+        return Noise(sd, likeness, whole, np.ones(len(channel.values)), follows, ties)
+    grown = (1.0 + SPAN_LIKENESS) / (1.0 - SPAN_LIKENESS)
+    days = np.maximum(channel.days, 1.0)
+    widths = np.sqrt(days * np.minimum(grown, days))
+    return Noise(sd, 0.0, whole, widths if channel.name != "room_c" else widths / days, follows, ties)
+
+
+def start_noise(channel: Channel) -> Noise:
+    """Noise before anything is known."""
+    typical = 0.5 if channel.name == "room_c" else START_SHARE * float(np.mean(channel.values / channel.days))
+    return noise_of(channel, max(typical, 1e-6), 0.0)
+
+
+def noises_from(channels: Sequence[Channel], residuals: Sequence[Floats], freedom_used: float) -> tuple[Noise, ...]:
+    """Noise of every meter from the residuals of a fit, (observations,) each, and the unknowns it used up."""
+    total = sum(len(channel.values) for channel in channels)
+    made: list[Noise] = []
+    scaled: list[Floats] = []
+    for k, (channel, residual) in enumerate(zip(channels, residuals, strict=True)):
+        plain = noise_of(channel, 1.0, 0.0)
+        scaled.append(residual / plain.widths)
+        ties = _ties(channels, scaled, k)
+        left = scaled[k].copy()
+        for tie in ties:
+            left -= tie.weight * np.where(tie.place >= 0, scaled[tie.channel][tie.place], 0.0)
+        made.append(_one_noise(channel, left, scaled[k], ties, freedom_used * len(left) / total))
+    return tuple(made)
+
+
+def _ties(channels: Sequence[Channel], scaled: Sequence[Floats], k: int) -> tuple[Tie, ...]:
+    """Regress a meter's scatter on that of earlier ones on the same days, drawn a little towards nothing."""
+    mine = channels[k]
+    places, columns = [], []
+    for j in range(k):
+        days = {(int(a), int(b)): i for i, (a, b) in enumerate(zip(channels[j].first, channels[j].last, strict=True))}
+        place = np.array([days.get((int(a), int(b)), -1) for a, b in zip(mine.first, mine.last, strict=True)])
+        if np.mean(place >= 0) > 0.5:
+            places.append((j, place))
+            columns.append(np.where(place >= 0, scaled[j][place], 0.0))
+    if not columns:
+        return ()
+    design = np.column_stack(columns)
+    normal = design.T @ design
+    weights = np.linalg.solve(normal + np.diag(np.diag(normal)) * TIE_RIDGE, design.T @ scaled[k])
+    return tuple(Tie(j, float(w), place) for (j, place), w in zip(places, weights, strict=True))
+
+
+def _one_noise(channel: Channel, left: Floats, whole: Floats, ties: tuple[Tie, ...], used: float) -> Noise:
+    n = len(left)
+    freedom = max(n - used - len(ties), 0.5 * n, 1.0)
+    sd, whole_sd = ((float((part**2).sum()) / freedom) ** 0.5 for part in (left, whole))
+    least = 0.02 if channel.name == "room_c" else LEAST_SHARE * float(np.mean(channel.values / channel.days))
+    pairs = np.flatnonzero(noise_of(channel, 1.0, 0.0).follows)
+    likeness = 0.0
+    if len(pairs) >= 8:
+        found = float((left[pairs] * left[pairs - 1]).sum() / max(float((left[pairs - 1] ** 2).sum()), 1e-12))
+        # a short series reads low by about (1 + 4ρ)/n; the prior of ten days at 0.3 steadies it
+        likeness = (found * len(pairs) + 1.0 + 0.3 * 10.0) / (len(pairs) + 10.0)
+        likeness = float(np.clip(likeness, 0.0, MOST_LIKENESS))
+    return noise_of(channel, max(sd, least), likeness, whole_sd=whole_sd, ties=ties)
+
+
+def log_probability(
+    scores: Floats, log_noise: Floats, predicted: Sequence[Floats], channels: Sequence[Channel], noises: Sequence[Noise]
+) -> Floats:
+    """Logarithm of the posterior density, but for a constant, (n,).
+
+    Parameters
+    ----------
+    scores
+        Standard scores of the unknowns under their priors, (n, unknowns).
+    log_noise
+        Logarithm of each channel's noise over the one found by least squares, (n, channels).
+    predicted
+        By channel, (n, observations).
+    channels, noises
+        Observations, and their noise by least squares.
+    """
+    total = -0.5 * (scores**2).sum(axis=1)
+    white = whitened_all([channel.values - made for channel, made in zip(channels, predicted, strict=True)], noises)
+    for k, channel in enumerate(channels):
+        scale = log_noise[:, k]
+        square = (white[k] ** 2).sum(axis=1)
+        total += -0.5 * square * np.exp(-2.0 * scale) - len(channel.values) * scale
+        total += -0.5 * (scale / NOISE_SD) ** 2
+    return np.asarray(total)

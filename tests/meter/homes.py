@@ -1,0 +1,37 @@
+"""The flagship and one invented twin of it with its fit, made once for all tests of the meter."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from simkit.case.case import Case
+from simkit.case.load import read_case
+from simkit.meter.fitted import Fit
+from simkit.meter.fitting import fit
+from simkit.meter.invented import Invented, invent
+from simkit.meter.reading import Readings, readings_from
+from simkit.samples import sample_file
+
+FORTY_DAYS = ("2025-01-10", "2025-02-19")
+
+
+@cache
+def flagship() -> Case:
+    return read_case(sample_file("estuary_bungalow"))
+
+
+@cache
+def twin(number: int = 3, meters: tuple[str, ...] = ("import_kwh",), end: str = FORTY_DAYS[1]) -> Invented:
+    return invent(flagship(), number, FORTY_DAYS[0], end, meters=meters)
+
+
+@cache
+def fitted(number: int = 3, meters: tuple[str, ...] = ("import_kwh",)) -> Fit:
+    made = twin(number, meters)
+    return fit(flagship(), made.readings, weather=made.weather, draws=4000)
+
+
+def days_of(readings: Readings, first: int, last: int | None = None) -> Readings:
+    """Half-hours of whole days out of readings that have 48 a day."""
+    frame = readings.frame.iloc[48 * first : None if last is None else 48 * last]
+    return readings_from(frame, zone=readings.zone, name="part")

@@ -1,0 +1,55 @@
+"""A fitted home's year over weather years, and what would narrow it."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from meter.homes import fitted
+from simkit.errors import CaseError
+from simkit.meter.narrowing import steps_table, what_next
+from simkit.meter.projection import Projection, project
+
+
+@cache
+def _projection() -> Projection:
+    return project(fitted(), lanes=64, weather_count=8)
+
+
+def test_months_add_up_and_ranges_are_in_order() -> None:
+    made = _projection()
+    assert made.cost.shape == (12, 64)
+    assert made.year_cost.low < made.year_cost.middle < made.year_cost.high
+    months = made.months
+    assert (months["import_kwh_low"] < months["import_kwh_high"]).all()
+    assert made.year_kwh.middle == pytest.approx(months["import_kwh_middle"].sum(), rel=0.02)
+    assert months["month_cost_middle"].idxmax() in (1, 2, 12)
+
+
+def test_the_width_comes_from_home_and_weather() -> None:
+    home, weather = _projection().parts
+    assert home > 0
+    assert weather > 0
+    total = _projection().cost.sum(axis=0)
+    assert np.hypot(home, weather) == pytest.approx(float(np.std(total)), rel=0.35)
+    said = _projection().sentences()
+    assert said[0].startswith("A year will likely cost ")
+    assert "will save" not in " ".join(said)
+
+
+def test_measurements_never_widen_the_year_and_are_ranked() -> None:
+    table = steps_table(what_next(_projection()))
+    assert (table["width_then"] <= table["width_now"] + 1e-9).all()
+    assert table["width_then"].is_monotonic_increasing
+    assert {"a cool-down night", "a heat meter, for a month", "a month more of the same meter"} <= set(table["what"])
+
+
+def test_a_home_on_its_boiler_is_not_projected() -> None:
+    from dataclasses import replace
+
+    from simkit.case.case import options_of
+
+    with pytest.raises(CaseError, match="burns fuel, which is not projected"):
+        project(replace(fitted(), case=options_of(fitted().case)[0]))
