@@ -42,7 +42,7 @@ class RoomTrialView:
             layout=w.Layout(grid_template_columns="repeat(2, minmax(0, 1fr))", grid_gap="2px 28px"),
         )
         self.answer, self.likely, self.table = w.HTML(), w.HTML(), w.HTML()
-        reset = w.Button(description="Reset all", layout=w.Layout(width="auto"))
+        reset = w.Button(description="Reset all", layout=w.Layout(width="auto", align_self="flex-start"))
         reset.add_class("simkit-plain")
         reset.on_click(lambda _: trial.reset())
         dress = w.HTML(STYLE, layout=w.Layout(display="none"))
