@@ -41,6 +41,7 @@ def test_json_recomputes_by_hand(ask: Ask, bungalow: Path) -> None:
     assert made["offers"]["gain_a_year_range"] is None
     assert len(made["deciding"]) > 5
     assert "gain_range" not in options[BIGGER]
+    assert all(one["source"] and one["reason"] for one in made["sampled_inputs"])
 
 
 def test_what_is_refused(ask: Ask, bungalow: Path) -> None:
