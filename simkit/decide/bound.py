@@ -1,8 +1,9 @@
 """A simulated year in; a bound that no schedule's cost of energy lies under, and the plan nearest to it, out.
 
 Solved by HiGHS in stretches of the year. A first pass rolls through them with some days of look-ahead and reads off
-what stored energy is worth where they meet; a second one solves each apart, buying its first state and selling its last at
-that worth. For any such prices the sum lies at or under the cost of every schedule whose year ends where it began.
+what stored energy is worth where they meet; a second one solves each apart, buying its first state and selling its
+last at that worth. For any such prices the sum lies at or under the cost of every schedule whose year ends where it
+began.
 """
 
 from __future__ import annotations

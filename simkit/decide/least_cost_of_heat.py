@@ -1,8 +1,8 @@
 """A home's machine over a year in; electricity that no way of running it can undercut, as straight pieces, out.
 
 For the rooms: least electricity by heat rate in each step, over every flow temperature that can give that heat to a
-room no cooler than comfort asks for. For hot water: least electricity for a kWh put into a layer of the cylinder. Both are
-under-estimates on whole cells of flow and load, so that nothing the kernel can do lies below them.
+room no cooler than comfort asks for. For hot water: least electricity for a kWh put into a layer of the cylinder.
+Both are under-estimates on whole cells of flow and load, so that nothing the kernel can do lies below them.
 """
 
 from __future__ import annotations

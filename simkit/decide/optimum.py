@@ -1,7 +1,7 @@
 """A case in; the least that any schedule could cost, its plan simulated, the best rule and today, out.
 
 The bound (`bound`) knows the whole year ahead and bends no schedule down to what a controller can be told; the best
-rule (`schedules`) can be typed in. Between them lies the plan behind the bound, followed in the kernel (`plan_in_kernel`).
+rule (`schedules`) can be typed in. Between them lies the plan behind the bound, followed in the kernel.
 """
 
 from __future__ import annotations

@@ -235,7 +235,7 @@ def _water(made: Programme, on: Stretch) -> None:
     """What goes into the layers of the cylinder and what leaves its top."""
     home = on.home
     reached = home.water_highest_flow_c - 0.5 * home.water_difference_k - APPROACH_K
-    helped = (on.series["immersion_allowed"] > 0) * home.immersion_kw
+    helped = np.where(on.series["immersion_allowed"] > 0, home.immersion_kw, 0.0)
     for k, edge in enumerate(on.edges_c[:-1].tolist()):
         made.series(f"charge_{k}", 0.0, np.where(reached > edge, on.most_kw, 0.0))
         made.series(f"immersion_{k}", 0.0, helped)
