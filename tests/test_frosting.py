@@ -42,7 +42,7 @@ def test_points_without_it_lose_cop_and_capacity_alike() -> None:
     ratio = bare["efficiency_0"] / held["efficiency_0"]
     np.testing.assert_allclose(bare["capacity_0_kw"] / held["capacity_0_kw"], ratio, rtol=1e-12)
     assert ratio.max() == 1.0
-    assert 0.85 < ratio.min() < 0.95
+    assert 0.8 < ratio.min() < 0.95
     assert frosting_of(year(BARE)).applied
 
 
@@ -52,7 +52,8 @@ def test_the_season_loses_a_few_per_cent() -> None:
         found.season_loss
     )
     more = year(BARE).run.totals.heat_pump_space / year().run.totals.heat_pump_space - 1.0
-    assert more == pytest.approx(found.season_loss, abs=0.02)
+    # colder hours take more electricity than heat, and less capacity means less of the gain of part load
+    assert found.season_loss < more < 2.0 * found.season_loss
     assert -2.0 < found.deepest_outdoor_c < 4.0
     assert 500.0 < found.damp_hours < 6000.0
 
