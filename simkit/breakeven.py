@@ -133,7 +133,7 @@ def heat_prices(option: Year, alternative: Year) -> HeatPrices:
     heat = alternative.run.totals.boiler_space_heat + alternative.run.totals.boiler_water_heat
     return HeatPrices(
         electricity_per_kwh=option.bill.mean_price_per_kwh,
-        fuel_per_kwh=fuel.price_per_unit / fuel.kwh_per_unit,
+        fuel_per_kwh=fuel.cost_per_unit / fuel.kwh_per_unit,
         boiler_efficiency=heat / burnt,
         heat_kwh=option.totals["space_heat"] + option.totals["hot_water"],
         standing_saved=0.0 if keeps else fuel.standing_per_day * len(alternative.axis.dates),

@@ -67,10 +67,11 @@ def main() -> None:
     tariffs = [case.tariff.model_copy(update={"name": f"tariff {k}"}) for k in range(TARIFFS - 1)]
     combined(case, measures[:2], tariffs=tariffs[:1])
     begun, worked = time.perf_counter(), time.process_time()
-    made_ = combined(case, measures, tariffs=tariffs)
-    took = time.perf_counter() - begun
+    found = combined(case, measures, tariffs=tariffs)
+    took, worked = time.perf_counter() - begun, time.process_time() - worked
     print(
-        f"{made_.costs.shape[0]:,} combinations × {made_.costs.shape[1]} tariffs at {made_.step_minutes} min: {took:.1f} s"
+        f"{found.costs.shape[0]:,} combinations × {found.costs.shape[1]} tariffs at {found.step_minutes} min: "
+        f"{took:.1f} s ({worked:.1f} s of one core)"
     )
 
 
