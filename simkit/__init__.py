@@ -24,10 +24,17 @@ if TYPE_CHECKING:
     from simkit.decide.curve import flow_worth as flow_worth
     from simkit.decide.emitters import emitter_ladder as emitter_ladder
     from simkit.decide.flow import flow_sweep as flow_sweep
+    from simkit.decide.interaction import interaction_table as interaction_table
+    from simkit.decide.interaction import interaction_years as interaction_years
     from simkit.decide.measures import Ladder as Ladder
     from simkit.decide.measures import rank_measures as rank_measures
     from simkit.decide.tariffs import TariffRanking as TariffRanking
     from simkit.decide.tariffs import rank_tariffs as rank_tariffs
+    from simkit.decide.optimum import optimum as optimum
+    from simkit.decide.schedules import best_schedule as best_schedule
+    from simkit.decide.settings_sheet import settings_sheet as settings_sheet
+    from simkit.decide.storage import saving_by_size as saving_by_size
+    from simkit.decide.storage import worst_day as worst_day
     from simkit.errors import CaseError as CaseError
     from simkit.errors import DataError as DataError
     from simkit.errors import SimkitError as SimkitError
@@ -66,6 +73,13 @@ _PLACES = {
     "seasonal_table": "simkit.seasonal",
     "Measured": "simkit.translate_spf",
     "put_at_h4": "simkit.translate_spf",
+    "best_schedule": "simkit.decide.schedules",
+    "settings_sheet": "simkit.decide.settings_sheet",
+    "optimum": "simkit.decide.optimum",
+    "saving_by_size": "simkit.decide.storage",
+    "worst_day": "simkit.decide.storage",
+    "interaction_years": "simkit.decide.interaction",
+    "interaction_table": "simkit.decide.interaction",
     "flow_sweep": "simkit.decide.flow",
     "flow_worth": "simkit.decide.curve",
     "emitter_ladder": "simkit.decide.emitters",

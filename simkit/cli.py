@@ -19,8 +19,10 @@ from simkit.commands.compare import compare
 from simkit.commands.lab import lab
 from simkit.commands.measures import measures
 from simkit.commands.new import new
+from simkit.commands.optimum import optimum
 from simkit.commands.rooms import rooms
 from simkit.commands.run import run
+from simkit.commands.schedules import schedules
 from simkit.commands.sweep import sweep
 from simkit.commands.worth import worth
 from simkit.errors import SimkitError
@@ -37,7 +39,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
-for command in (run, compare, sweep, rooms, worth, measures, check, new, lab):
+for command in (run, compare, sweep, rooms, worth, measures, schedules, optimum, check, new, lab):
     app.command()(command)
 
 

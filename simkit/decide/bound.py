@@ -133,7 +133,7 @@ def solve(
     lp.row_lower_, lp.row_upper_ = np.concatenate(made.row_low), np.concatenate(made.row_high)
     lp.a_matrix_.format_ = highspy.MatrixFormat.kColwise
     lp.a_matrix_.start_, lp.a_matrix_.index_, lp.a_matrix_.value_ = matrix.indptr, matrix.indices, matrix.data
-    solver = highspy.Highs()
+    solver = highspy._Highs()  # the plain solver: the class around it prints a banner into the answer
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("solver", "ipm")
     solver.setOptionValue("threads", 1)
