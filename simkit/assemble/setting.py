@@ -10,7 +10,7 @@ from simkit.assemble.home import Setting
 from simkit.case.case import Case
 from simkit.case.site import Site
 from simkit.case.weather import WeatherSource
-from simkit.clock import DAY_MINUTES, TimeAxis, minute_of, shortest_step, time_of
+from simkit.clock import DAY_MINUTES, STEPS_MINUTES, TimeAxis, minute_of, shortest_step, time_of
 from simkit.prices import PriceSignal, price_edges, price_signal
 from simkit.weather.hours import weather_on
 from simkit.weather.record import Weather
@@ -70,7 +70,8 @@ def _edges(case: Case) -> Iterator[str]:
     if cycle.every != "never":
         start = minute_of(cycle.start)
         yield from (cycle.start, time_of(min(start + round(cycle.hours * 60), DAY_MINUTES)))
-    yield from price_edges(case.tariff, TimeAxis(case.site.zone, case.site.year, 60))
+    # the shortest steps, which every zone has room for, whatever the case asks for
+    yield from price_edges(case.tariff, TimeAxis(case.site.zone, case.site.year, min(STEPS_MINUTES)))
 
 
 def _stamp(case: Case) -> tuple[tuple[str, int, int], ...]:

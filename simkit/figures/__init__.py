@@ -1,7 +1,10 @@
 """Tables and frames in; figures, and the sentence that says each, out. matplotlib is loaded by the first one drawn."""
 
+from simkit.figures.band_load import band_load, band_load_sentence
+from simkit.figures.cheap_hours import cheap_hours, cheap_hours_sentence
 from simkit.figures.clockface import clock_strip, clock_strip_sentence
 from simkit.figures.cost import year_cost, year_cost_sentence
+from simkit.figures.day_costs import cost_calendar, cost_calendar_sentence
 from simkit.figures.deciding import (
     budget_frontier,
     budget_frontier_sentence,
@@ -24,18 +27,25 @@ from simkit.figures.over_years import (
 from simkit.figures.performance import cop_by_outdoor, cop_by_outdoor_sentence
 from simkit.figures.periods import cold_week, cold_week_sentence, one_day, one_day_sentence
 from simkit.figures.rooms import room_flows, room_flows_sentence
+from simkit.figures.tariffs import tariff_bars, tariff_bars_sentence
 
 __all__ = [
+    "band_load",
+    "band_load_sentence",
     "budget_frontier",
     "budget_frontier_sentence",
     "cash_fan",
     "cash_fan_sentence",
+    "cheap_hours",
+    "cheap_hours_sentence",
     "clock_strip",
     "clock_strip_sentence",
     "cold_week",
     "cold_week_sentence",
     "cop_by_outdoor",
     "cop_by_outdoor_sentence",
+    "cost_calendar",
+    "cost_calendar_sentence",
     "deciding_bars",
     "emitter_steps",
     "emitter_steps_sentence",
@@ -54,6 +64,8 @@ __all__ = [
     "room_flows_sentence",
     "setting_effect",
     "setting_effect_sentence",
+    "tariff_bars",
+    "tariff_bars_sentence",
     "tipping_map",
     "tipping_map_sentence",
     "year_cost",

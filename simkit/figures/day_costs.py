@@ -1,0 +1,109 @@
+"""Cost by civil date in; a year of days, one row a month, the dearer the darker, out."""
+
+from __future__ import annotations
+
+import calendar as months
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+from simkit.errors import CaseError, Fault
+from simkit.figures import style
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+DAYS = 31
+CELL_INCHES = 0.2
+SHADES = 5
+
+
+def cost_calendar(daily: pd.Series, *, currency: str | None = None, ax: Axes | None = None) -> Axes:
+    """Draw what each day costs: a row for each month, a field for each day; the month's sum to the right.
+
+    Parameters
+    ----------
+    daily
+        Cost by date, (days,) [currency].
+    currency
+        ISO 4217 code.
+    ax
+        Axes to draw on instead of a new figure.
+
+    Returns
+    -------
+    Axes
+    """
+    _check(daily)
+    if ax is None:
+        ax = style.Sheet(left=0.5, right=1.1, top=0.95, bottom=0.55).axes([12 * CELL_INCHES])[0]
+    bounds = _bounds(daily.to_numpy(dtype=np.float64))
+    index = pd.DatetimeIndex(daily.index)
+    rank = np.searchsorted(bounds, daily.to_numpy(dtype=np.float64), side="right")
+    shades = [style.CHEAP_TO_DEAR[int(place)] for place in rank]
+    look: Any = {"height": 0.86, "color": shades, "edgecolor": style.MUTED, "linewidth": 0.3}
+    fields = ax.barh(index.month.to_numpy() - 1, 0.92, left=index.day.to_numpy() - 0.46, **look)
+    for date, field in zip(index, fields, strict=True):
+        field.set_gid(f"{date:%Y-%m-%d}")
+    ax.set_xlim(0.4, DAYS + 0.6)
+    ax.set_ylim(11.6, -0.6)
+    ax.set_yticks(range(12), labels=[months.month_abbr[month] for month in range(1, 13)])
+    ax.set_xticks([1, 5, 10, 15, 20, 25, 30])
+    style.dress(ax, grid="")
+    ax.spines["bottom"].set_visible(False)
+    sums = daily.groupby(index.month).sum()
+    for month, total in sums.items():
+        ax.text(DAYS + 1.1, int(str(month)) - 1, style.number(float(total)), va="center", gid="month", **style.FIGURE)
+    unit = f" [{currency}]" if currency else ""
+    style.title(ax, f"What each day costs{unit}", "month", note_at=1.12)
+    _key(ax, bounds)
+    return ax
+
+
+def cost_calendar_sentence(daily: pd.Series, *, currency: str | None = None) -> str:
+    """Say in one sentence what `cost_calendar` shows."""
+    _check(daily)
+    unit = f" {currency}" if currency else ""
+    dear, cheap = daily.idxmax(), daily.idxmin()
+    tenth = float(daily.nlargest(max(len(daily) // 10, 1)).sum() / daily.sum()) if daily.sum() else 0.0
+    return (
+        f"The dearest day is {_day(dear)} at {style.number(float(daily[dear]), 2)}{unit}, the cheapest {_day(cheap)} "
+        f"at {style.number(float(daily[cheap]), 2)}{unit}; the dearest tenth of the days takes {tenth:.0%} of the year."
+    )
+
+
+def _day(stamp: object) -> str:
+    date = pd.Timestamp(str(stamp))
+    return f"{date.day} {date:%B}"
+
+
+def _check(daily: pd.Series) -> None:
+    if not isinstance(daily.index, pd.DatetimeIndex) or daily.empty or not np.isfinite(daily.to_numpy(float)).all():
+        remedy = "Pass a cost for each date, as daily_cost gives it"
+        raise CaseError(Fault("calendar", "the costs", "are not a series of finite amounts by date", remedy))
+
+
+def _bounds(costs: np.ndarray) -> np.ndarray:
+    """Four amounts that part the days into five shades of equal count, as round numbers."""
+    quantiles = np.quantile(costs, np.arange(1, SHADES) / SHADES)
+    span = float(costs.max() - costs.min())
+    digits = 0 if span > 20 else 1 if span > 2 else 2
+    return np.round(quantiles, digits)
+
+
+def _key(ax: Axes, bounds: np.ndarray) -> None:
+    from matplotlib.patches import Patch
+
+    texts = [f"under {bounds[0]:g}", *(f"{a:g} to {b:g}" for a, b in pairwise(bounds.tolist()))]
+    texts.append(f"over {bounds[-1]:g}")
+    handles = [
+        Patch(facecolor=fill, edgecolor=style.MUTED, linewidth=0.4, label=text)
+        for fill, text in zip(style.CHEAP_TO_DEAR, texts, strict=True)
+    ]
+    look = {"handlelength": 1.0, "handletextpad": 0.4, "columnspacing": 1.2, "borderpad": 0, "borderaxespad": 0}
+    ax.legend(
+        handles=handles, loc="upper left", bbox_to_anchor=(0, -0.1), ncols=SHADES, frameon=False,
+        fontsize=style.NOTE_POINTS, labelcolor=style.INK, **look,
+    )  # fmt: skip

@@ -1,0 +1,133 @@
+"""A table of ranked tariffs in; bars as it is and shifted, with ranges, and the sentence that says them, out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pandas as pd
+
+from simkit.errors import CaseError, Fault
+from simkit.figures import style
+from simkit.figures.selecting import need
+from simkit.quantities import column_label
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+ROW_INCHES = 0.74
+NAME_UP, BAR_AT, RAIL_AT = 0.23, 0.14, 0.42  # in rows: name over the bar, bar, range
+BAR_HEIGHT = 0.3
+AMOUNT_AT, SAVED_AT = 1.03, 1.3  # columns to the right, as shares of the width of the axes
+COLUMNS = ("cost_as_is", "cost_shifted")
+
+
+def tariff_bars(
+    table: pd.DataFrame, *, currency: str | None = None, own: str | None = None, ax: Axes | None = None
+) -> Axes:
+    """Draw each tariff as two lengths on one line: what it costs shifted, filled, and as it is, open; ranges below.
+
+    Parameters
+    ----------
+    table
+        One row by tariff, named by the index, in the order drawn: `cost_as_is`, `cost_shifted` [currency], and where
+        known `cost_low`, `cost_high` (10th and 90th percentile, shifted).
+    currency
+        ISO 4217 code.
+    own
+        Name of the home's own tariff; what the others save against it as it is, is printed.
+    ax
+        Axes to draw on instead of a new figure.
+
+    Returns
+    -------
+    Axes
+    """
+    _check(table, own)
+    if ax is None:
+        ax = style.Sheet(left=0.3, right=1.9, top=0.95).axes([ROW_INCHES * len(table)])[0]
+    most = float(table[[name for name in (*COLUMNS, "cost_high") if name in table]].to_numpy().max())
+    ax.set_xlim(0.0, most or 1.0)
+    ax.set_ylim(len(table) - 0.35, -0.3)
+    ax.set_yticks([])
+    style.dress(ax, grid="x")
+    ax.spines["bottom"].set_visible(False)
+    ax.axvline(0, color=style.MUTED, linewidth=0.8)
+    style.foot(ax, column_label("year_cost", currency=currency))
+    ax.xaxis.set_major_formatter(lambda value, _: style.number(value))
+    reference = float(table.at[own, "cost_as_is"]) if own is not None else None
+    for row, name in enumerate(table.index):
+        _row(ax, row, str(name), table.iloc[row], reference if name != own else None)
+    if reference is not None:
+        ax.axvline(reference, color=style.INK, linewidth=0.9, linestyle="--", gid="own")
+    note = "saved against your tariff" if own is not None else ""
+    style.title(ax, "What a year costs on each tariff", note, note_at=SAVED_AT)
+    _key(ax)
+    return ax
+
+
+def tariff_bars_sentence(table: pd.DataFrame, *, currency: str | None = None, own: str | None = None) -> str:
+    """Say in one sentence what `tariff_bars` shows."""
+    _check(table, own)
+    unit = f" {currency}" if currency else ""
+    best, plain = table["cost_shifted"].idxmin(), table["cost_as_is"].idxmin()
+    said = (
+        f"{best} is the cheapest of {len(table)} tariffs at {style.number(table.at[best, 'cost_shifted'])}{unit} a year"
+    )
+    moved = float(table.at[best, "cost_as_is"] - table.at[best, "cost_shifted"])
+    if moved >= 1.0:
+        said += f", {style.number(moved)} of it by moving use into its cheap hours"
+    if plain != best:
+        said += f"; with nothing moved {plain} is, at {style.number(table.at[plain, 'cost_as_is'])}{unit}"
+    if own is not None and own != best:
+        saved = float(table.at[own, "cost_as_is"] - table.at[best, "cost_shifted"])
+        said += f"; {own}, as now, costs {style.number(saved)}{unit} more"
+    return said + "."
+
+
+def _check(table: pd.DataFrame, own: str | None) -> None:
+    need(table, COLUMNS, "tariffs")
+    if own is not None and own not in table.index:
+        names = ", ".join(str(name) for name in table.index)
+        raise CaseError(Fault("tariffs", f'own "{own}"', "is not among the tariffs", f"Choose one of {names}"))
+
+
+def _row(ax: Axes, row: int, name: str, tariff: pd.Series, reference: float | None) -> None:
+    """Name, both lengths, range and amounts of one tariff."""
+    as_is, shifted = float(tariff["cost_as_is"]), float(tariff["cost_shifted"])
+    ax.text(0, row + BAR_AT - NAME_UP, name, va="bottom", gid="tariff", **style.LABEL)
+    bar = {"height": BAR_HEIGHT, "edgecolor": style.INK, "linewidth": 0.6}
+    ax.barh(row + BAR_AT, shifted, color=style.MONEY, **bar).set_label("shifted")
+    if as_is > shifted:
+        open_ = ax.barh(row + BAR_AT, as_is - shifted, left=shifted, color=style.PAPER, hatch="////", **bar)
+        open_.set_label("as it is")
+    if {"cost_low", "cost_high"} <= set(tariff.index):
+        low, high, at = float(tariff["cost_low"]), float(tariff["cost_high"]), row + RAIL_AT
+        ax.plot([low, high], [at, at], color=style.INK, linewidth=1.3, marker="|", markersize=6, gid="range")
+        ax.plot([shifted], [at], color=style.INK, marker="o", markersize=3.6, linestyle="")
+    beside: Any = ax.get_yaxis_transform()
+    at = row + BAR_AT
+    ax.text(AMOUNT_AT, at, style.number(shifted), transform=beside, va="center", gid="amount", **style.NAME)
+    if as_is > shifted:
+        said = f"as it is {style.number(as_is)}"
+        ax.text(AMOUNT_AT, row + RAIL_AT, said, transform=beside, va="center", gid="as is", **style.NOTE)
+    if reference is not None:
+        saved = reference - shifted
+        text = f"{'' if saved >= 0 else style.MINUS}{style.number(abs(saved))}"
+        ax.text(SAVED_AT, at, text, transform=beside, va="center", ha="right", gid="saved", **style.LABEL)
+
+
+def _key(ax: Axes) -> None:
+    """Name the two lengths and the rail in one line above the bars."""
+    from matplotlib.lines import Line2D
+    from matplotlib.patches import Patch
+
+    handles: list[Any] = [
+        Patch(facecolor=style.MONEY, edgecolor=style.INK, linewidth=0.6, label="after shifting"),
+        Patch(facecolor=style.PAPER, edgecolor=style.INK, linewidth=0.6, hatch="////", label="saved by shifting"),
+        Line2D([], [], color=style.INK, linewidth=1.3, marker="|", markersize=6, label="likely range"),
+    ]
+    figure: Any = ax.figure
+    high = 1 + 0.36 / (figure.get_figheight() * ax.get_position().height)
+    look: Any = {"handlelength": 1.4, "handletextpad": 0.5, "columnspacing": 1.4, "borderpad": 0, "borderaxespad": 0}
+    look |= {"frameon": False, "fontsize": style.NOTE_POINTS, "labelcolor": style.INK, "ncols": len(handles)}
+    ax.legend(handles=handles, loc="upper left", bbox_to_anchor=(0, high), **look)
