@@ -85,8 +85,9 @@ def sizing(
     """
     week = hourly.iloc[coldest_week(hourly, hours)]
     short = (hourly["short_kw"] > 0.01 * max(design_load_kw, 0.1)) & (hourly["below_k"] > 0)
-    space = float(hourly["space_heat_kw"].sum())
-    cycled = float(hourly.loc[hourly["load_ratio"] < minimum_share, "space_heat_kw"].sum())
+    by_machine = hourly["boiler_heat_kw"] == 0.0  # a hybrid's boiler has no least output here
+    space = float(hourly.loc[by_machine, "space_heat_kw"].sum())
+    cycled = float(hourly.loc[by_machine & (hourly["load_ratio"] < minimum_share), "space_heat_kw"].sum())
     backup = float(hourly["backup_heater_kw"].sum()) * hours
     return Sizing(
         week.index[0],
