@@ -55,6 +55,8 @@ def carbon_years(year: Year, money: Money) -> CarbonYears:
         factors = np.asarray(carbon.by_hour_g_per_kwh)[year.axis.minute_of_day // 60]
         by_hour = float(year.hourly["import_kw"].to_numpy() @ factors) * year.axis.hours / 1000.0
         words += ", and beside it at the stated factors by hour of the day"
+    else:
+        words += "; no factors by the hour are stated"
     decline = (1.0 - money.carbon_decline_per_year) ** np.arange(money.horizon_years)
     life = float(average * decline.sum() + burnt * money.horizon_years)
     if money.carbon_decline_per_year:

@@ -209,6 +209,8 @@ class Worth:
             f'Every payback is against "{self.against}".',
         ]
         found += self._comfort_notes()
+        if any(option.case.solar is not None for option in self.options):
+            found.append("Panels are taken to give the same every year; what they lose with age is not counted.")
         credits: dict[Financing, list[str]] = {}
         for option in self.options:
             credit, earned = option.settled.financing, option.settled.interest_until_due

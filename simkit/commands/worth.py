@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from simkit.commands.case_file import CaseArgument, Json, NoRange, open_case
+from simkit.commands.outputs import needs, require_targets
 from simkit.commands.progress import announce_compiling, progress
 
 Against = Annotated[
@@ -15,6 +17,9 @@ Against = Annotated[
 ]
 Offer = Annotated[
     list[str] | None, typer.Option("--offer", metavar="NAME", help="Given twice: the two offers to set side by side.")
+]
+Figure = Annotated[
+    Path | None, typer.Option("--figure", metavar="FILE.png", help="Write the picture of the offers (png, svg or pdf).")
 ]
 Samples = Annotated[int, typer.Option("--samples", min=16, max=65_536, help="Sampled home-years of each option.")]
 
@@ -25,6 +30,7 @@ def worth(
     against: Against = None,
     offer: Offer = None,
     samples: Samples = 256,
+    figure: Figure = None,
     no_range: NoRange = False,
     json: Json = False,
 ) -> None:
@@ -33,6 +39,9 @@ def worth(
     Prints which offer is cheaper over its life and by how much a year, payback and gain of each option against a named
     alternative, what was worth it and what comes next, the inputs that decide, and where it tips.
     """
+    require_targets(("--figure", figure, (".png", ".svg", ".pdf")))
+    if figure is not None:
+        needs("matplotlib", "--figure")
     home = open_case(case)
     announce_compiling()
     sampled = 0 if no_range else samples * len(home.options())
@@ -40,6 +49,12 @@ def worth(
         from simkit.commands.weighing import weighed
 
         found = weighed(home, against=against, offers=offer or [], samples=0 if no_range else samples, begin=begin)
+    if figure is not None:
+        from simkit.case.toml_file import write_whole
+        from simkit.reporting.weighing_picture import weighing_picture
+
+        write_whole(figure, weighing_picture(found, kind=figure.suffix[1:].lower()))
+        typer.echo(f"Written: {figure}", err=True)
     if json:
         from simkit.reporting.json import as_json
         from simkit.reporting.weighing_json import weighing_object

@@ -19,6 +19,7 @@ from simkit.risk import Prospects
 from simkit.sensitivity import deciding_sentence
 
 ODDS = "Odds: share of the samples that have paid for themselves for good by the end."
+WIDEST_VALUE = 24  # longer values of a case are cut
 CAUTION = "Estimates under the stated assumptions, no guarantee; a likely range holds eight samples of ten."
 
 
@@ -89,7 +90,9 @@ def _differing(pair: OfferPair) -> Table:
     """What differs between two offers."""
     table = columns(["Differs in", pair.cheap, pair.dear])
     for key, one, other in pair.differences:
-        table.add_row(key, one, other)
+        table.add_row(
+            key, *(value if len(value) <= WIDEST_VALUE else f"{value[: WIDEST_VALUE - 3]}..." for value in (one, other))
+        )
     return table
 
 

@@ -44,6 +44,15 @@ def test_json_recomputes_by_hand(ask: Ask, bungalow: Path) -> None:
     assert all(one["source"] and one["reason"] for one in made["sampled_inputs"])
 
 
+def test_a_picture_of_the_offers(ask: Ask, bungalow: Path, tmp_path: Path) -> None:
+    pytest.importorskip("matplotlib")
+    target = tmp_path / "offers.png"
+    found = ask("worth", bungalow, "--no-range", "--figure", target)
+    assert found.code == 0
+    assert target.read_bytes().startswith(b"\x89PNG")
+    assert ask("worth", bungalow, "--figure", tmp_path / "offers.doc").code == 2
+
+
 def test_what_is_refused(ask: Ask, bungalow: Path) -> None:
     one = ask("worth", bungalow, "--no-range", "--offer", INSTALLED)
     assert one.code == 2
