@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from simkit.decide.curve import flow_worth as flow_worth
     from simkit.decide.emitters import emitter_ladder as emitter_ladder
     from simkit.decide.flow import flow_sweep as flow_sweep
+    from simkit.decide.interaction import foresight_table as foresight_table
+    from simkit.decide.interaction import interaction_sentence as interaction_sentence
     from simkit.decide.interaction import interaction_table as interaction_table
     from simkit.decide.interaction import interaction_years as interaction_years
     from simkit.decide.measures import Ladder as Ladder
@@ -33,8 +35,13 @@ if TYPE_CHECKING:
     from simkit.decide.optimum import optimum as optimum
     from simkit.decide.schedules import best_schedule as best_schedule
     from simkit.decide.settings_sheet import settings_sheet as settings_sheet
+    from simkit.decide.sources import source_use as source_use
     from simkit.decide.storage import saving_by_size as saving_by_size
+    from simkit.decide.storage import saving_range as saving_range
     from simkit.decide.storage import worst_day as worst_day
+    from simkit.decide.verdict import verdict_sentence as verdict_sentence
+    from simkit.decide.verdict import verdict_table as verdict_table
+    from simkit.decide.verdict import verdict_years as verdict_years
     from simkit.errors import CaseError as CaseError
     from simkit.errors import DataError as DataError
     from simkit.errors import SimkitError as SimkitError
@@ -77,6 +84,13 @@ _PLACES = {
     "settings_sheet": "simkit.decide.settings_sheet",
     "optimum": "simkit.decide.optimum",
     "saving_by_size": "simkit.decide.storage",
+    "saving_range": "simkit.decide.storage",
+    "source_use": "simkit.decide.sources",
+    "foresight_table": "simkit.decide.interaction",
+    "interaction_sentence": "simkit.decide.interaction",
+    "verdict_years": "simkit.decide.verdict",
+    "verdict_table": "simkit.decide.verdict",
+    "verdict_sentence": "simkit.decide.verdict",
     "worst_day": "simkit.decide.storage",
     "interaction_years": "simkit.decide.interaction",
     "interaction_table": "simkit.decide.interaction",

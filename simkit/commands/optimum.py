@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from simkit.decide.optimum import Optimum
 
 Option = Annotated[
-    str | None, typer.Option("--option", metavar="NAME", help="Take this option of the case instead of the case itself.")
+    str | None, typer.Option("--option", metavar="NAME", help="Take this option of the case, not the case itself.")
 ]
 Days = Annotated[int, typer.Option("--days", metavar="N", help="Length of the stretches that are solved, in days.")]
 WORK = 65  # two passes through a year in stretches of two weeks, and the search before them

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from simkit.decide.schedules import BestSchedule
 
 Option = Annotated[
-    str | None, typer.Option("--option", metavar="NAME", help="Take this option of the case instead of the case itself.")
+    str | None, typer.Option("--option", metavar="NAME", help="Take this option of the case, not the case itself.")
 ]
 ROUNDS = 20  # more than a search and a verdict ever take
 

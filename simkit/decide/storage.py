@@ -155,7 +155,7 @@ class WorstDay:
     carried_kwh
         What of that the battery gave [kWh].
     empty_at
-        Wall time at which it first stood at its floor in the dear hours, "HH:MM"; None if never.
+        Wall time at which it first stood at its floor in the dear hours after it was filled, "HH:MM"; None if never.
     """
 
     date: str
@@ -194,7 +194,9 @@ def worst_day(year: Year) -> WorstDay:
     frame, hours = year.hourly, axis.hours
     bought, given = frame["import_kw"].to_numpy(), frame["battery_discharge_kw"].to_numpy()
     floor = year.inputs.home.floor_kwh + 1e-6
-    empty = np.flatnonzero(dear & (frame["battery_kwh"].to_numpy() <= floor) & (bought > 1e-6))
+    held = frame["battery_kwh"].to_numpy()
+    since_filled = np.cumsum(day & (held > floor)) > 0
+    empty = np.flatnonzero(dear & since_filled & (held <= floor) & (bought > 1e-6))
     at = None if not len(empty) else str(axis.local[int(empty[0])].strftime("%H:%M"))
     carried = float(given[dear].sum() * hours)
     needed = carried + float(bought[dear].sum() * hours)

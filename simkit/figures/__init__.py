@@ -1,6 +1,7 @@
 """Tables and frames in; figures, and the sentence that says each, out. matplotlib is loaded by the first one drawn."""
 
 from simkit.figures.band_load import band_load, band_load_sentence
+from simkit.figures.battery_size import battery_size, battery_size_sentence
 from simkit.figures.cheap_hours import cheap_hours, cheap_hours_sentence
 from simkit.figures.clockface import clock_strip, clock_strip_sentence
 from simkit.figures.cost import year_cost, year_cost_sentence
@@ -15,6 +16,7 @@ from simkit.figures.deciding import (
 from simkit.figures.duration import load_duration, load_duration_sentence
 from simkit.figures.effect import setting_effect, setting_effect_sentence
 from simkit.figures.flow import flow_cost, flow_cost_sentence
+from simkit.figures.gap import gap_by_month, gap_by_month_sentence
 from simkit.figures.ladder import emitter_steps, emitter_steps_sentence
 from simkit.figures.monthly import months, months_sentence
 from simkit.figures.over_years import (
@@ -27,11 +29,15 @@ from simkit.figures.over_years import (
 from simkit.figures.performance import cop_by_outdoor, cop_by_outdoor_sentence
 from simkit.figures.periods import cold_week, cold_week_sentence, one_day, one_day_sentence
 from simkit.figures.rooms import room_flows, room_flows_sentence
+from simkit.figures.sources import source_use_sentence, source_use_squares
 from simkit.figures.tariffs import tariff_bars, tariff_bars_sentence
+from simkit.figures.two_strips import day_strips, day_strips_sentence
 
 __all__ = [
     "band_load",
     "band_load_sentence",
+    "battery_size",
+    "battery_size_sentence",
     "budget_frontier",
     "budget_frontier_sentence",
     "cash_fan",
@@ -46,11 +52,15 @@ __all__ = [
     "cop_by_outdoor_sentence",
     "cost_calendar",
     "cost_calendar_sentence",
+    "day_strips",
+    "day_strips_sentence",
     "deciding_bars",
     "emitter_steps",
     "emitter_steps_sentence",
     "flow_cost",
     "flow_cost_sentence",
+    "gap_by_month",
+    "gap_by_month_sentence",
     "ledger_steps",
     "ledger_steps_sentence",
     "load_duration",
@@ -64,6 +74,8 @@ __all__ = [
     "room_flows_sentence",
     "setting_effect",
     "setting_effect_sentence",
+    "source_use_sentence",
+    "source_use_squares",
     "tariff_bars",
     "tariff_bars_sentence",
     "tipping_map",

@@ -23,8 +23,8 @@ def schedules_view(found: BestSchedule, verdict: pd.DataFrame) -> RenderableType
     answer = (
         f"The best schedule costs {money(found.best.bill.total, currency)} a year, "
         f"{money(found.saving, currency)} less than today's; {found.best.comfort.words}. "
-        f"{found.tried:,} schedules were simulated, {found.too_cold:,} of them thrown out because they keep the home too "
-        "cool, whatever they cost."
+        f"{found.tried:,} schedules were simulated, {found.too_cold:,} of them thrown out because they keep the home "
+        "too cool, whatever they cost."
     )
     return Group(
         heading(found.today.case.name, "what to type in"),
@@ -49,7 +49,8 @@ def _sheet(sheet: pd.DataFrame) -> Table:
 
 
 def _verdict(verdict: pd.DataFrame, currency: str) -> Table:
-    table = columns(("Schedule", "Recovery", "Cost", "Heat kWh", "Power kWh", "Mean °C", "Least °C", "Missing K·h"), left=2)
+    titles = ("Schedule", "Recovery", "Cost", "Heat kWh", "Power kWh", "Mean °C", "Least °C", "Missing K·h")
+    table = columns(titles, left=2)
     for row in verdict.reset_index().to_dict("records"):
         table.add_row(
             Text(row["schedule"]), Text(row["recovery"]), money(row["cost"], currency), f"{row['space_heat_kwh']:,.0f}",
@@ -71,8 +72,8 @@ def optimum_view(found: Optimum) -> RenderableType:
         cells = (money(row[name], currency) for name in ("best_schedule", "plan", "gap"))
         months.add_row(Text(month_abbr[int(str(month))]), *cells)
     note = (
-        "The bound knows the weather of the whole year, runs the machine at the coolest water that will do and switches "
-        "within the hour: no controller reaches it. The months are energy alone, without standing charges."
+        "The bound knows the weather of the whole year, runs the machine at the coolest water that will do and "
+        "switches within the hour: no controller reaches it. The months are energy alone, without standing charges."
     )
     return Group(
         heading(found.today.case.name, "how good could a schedule be"), numbers, Text(),

@@ -1,0 +1,65 @@
+"""A table of months in; where in the year a schedule lies above the bound, out."""
+
+from __future__ import annotations
+
+import calendar
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from simkit.figures import style
+from simkit.figures.selecting import need
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+NEEDED = ["plan", "best_schedule", "today"]
+WIDTH = 0.66
+
+
+def gap_by_month(months: pd.DataFrame, *, currency: str | None = None, ax: Axes | None = None) -> Axes:
+    """Draw each month's energy cost: what no schedule avoids, what the best one adds to it, and what today adds.
+
+    Parameters
+    ----------
+    months
+        `Optimum.gap_by_month`: columns plan, best_schedule and today, index 1 to 12 [currency].
+    currency
+        ISO 4217 code.
+    ax
+        Axes to draw on instead of a new figure.
+    """
+    need(months, NEEDED, "gap by month")
+    if ax is None:
+        ax = style.Sheet(top=0.95, right=1.8).axes([2.5])[0]
+    places = np.arange(len(months))
+    plan, best, today = (months[name].to_numpy(dtype=np.float64) for name in NEEDED)
+    labels = []
+    for base, upper, name, colour in (
+        (np.zeros(len(plan)), plan, "No way round it", style.MONEY),
+        (plan, best, "Above it, best rule", style.WATER),
+        (best, np.maximum(today, best), "More than that, today", style.HOUSE),
+    ):
+        ax.bar(places, upper - base, bottom=base, width=WIDTH, color=colour, label=name, linewidth=0)
+        labels.append(style.EndLabel(float((base[-1] + upper[-1]) / 2), name, colour, fill=True))
+    for place, gap, top in zip(range(len(months)), best - plan, np.maximum(today, best), strict=True):
+        ax.text(place, top, style.number(gap), ha="center", va="bottom", gid="gap", **style.FIGURE)
+    ax.set_xticks(places, labels=[calendar.month_abbr[int(month)] for month in months.index])
+    style.dress(ax)
+    style.head(ax, f"Energy [{currency}]" if currency else "Energy")
+    style.label_ends(ax, labels)
+    style.title(ax, "Where in the year the gap lies", "figures: best rule above what no schedule avoids")
+    return ax
+
+
+def gap_by_month_sentence(months: pd.DataFrame, *, currency: str | None = None) -> str:
+    """Say in one sentence what `gap_by_month` shows."""
+    need(months, NEEDED, "gap by month")
+    gap = months["best_schedule"] - months["plan"]
+    winter = float(gap.loc[[m for m in gap.index if m in (11, 12, 1, 2, 3)]].sum())
+    unit = f" {currency}" if currency else ""
+    return (
+        f"The best rule lies {style.number(float(gap.sum()))}{unit} a year above what no schedule avoids, "
+        f"{winter / float(gap.sum()):.0%} of it from November to March."
+    )
