@@ -18,7 +18,15 @@ from simkit.errors import CaseError, DataError, Fault
 from simkit.meter.emulator import Emulator, emulate
 from simkit.meter.fitted import Fit
 from simkit.meter.lanes import metered
-from simkit.meter.likelihood import Noise, log_probability, noises_from, start_noise, whitened_all
+from simkit.meter.likelihood import (
+    Noise,
+    Systematic,
+    log_probability,
+    noises_from,
+    start_noise,
+    systematic_of,
+    whitened_all,
+)
 from simkit.meter.observations import Channel, channels_of, span_of
 from simkit.meter.parameters import Parameter, parameters_of
 from simkit.meter.reading import Readings
@@ -31,6 +39,7 @@ Progress = Callable[[str, float], None]
 FIRST_DESIGN, LOCAL_DESIGN = 160, 256
 FIRST_WIDTH, LOCAL_WIDTH = 1.2, 1.5
 ROUNDS = 4
+LOCAL_ROUNDS = 2  # the first shows how narrow the posterior is, the second is made for that
 WALKERS = 64
 BURN_IN = 120
 FURTHEST = 4.5  # scores beyond which no walker goes: the emulator is not made for them
@@ -134,17 +143,12 @@ def least(window: Window, channels: Sequence[Channel], unknowns: Sequence[Parame
     simulate = partial(observed, window, unknowns, channels)
     noises = tuple(start_noise(channel) for channel in channels)
     count = len(unknowns)
-    wide = emulate(simulate, np.zeros(count), np.eye(count), count=FIRST_DESIGN, width=FIRST_WIDTH, seed=seed)
-    scores, covariance, noises = _descend(wide, channels, noises, np.zeros(count))
-    near = emulate(
-        simulate,
-        scores,
-        np.asarray(np.linalg.cholesky(covariance), dtype=np.float64),
-        count=LOCAL_DESIGN,
-        width=LOCAL_WIDTH,
-        seed=seed + 1,
-    )
-    scores, covariance, noises = _descend(near, channels, noises, scores)
+    near = emulate(simulate, np.zeros(count), np.eye(count), count=FIRST_DESIGN, width=FIRST_WIDTH, seed=seed)
+    scores, covariance, noises = _descend(near, channels, noises, np.zeros(count))
+    for again in range(1, LOCAL_ROUNDS + 1):
+        root = np.asarray(np.linalg.cholesky(covariance), dtype=np.float64)
+        near = emulate(simulate, scores, root, count=LOCAL_DESIGN, width=LOCAL_WIDTH, seed=seed + again)
+        scores, covariance, noises = _descend(near, channels, noises, scores)
     return Found(scores, covariance, near, noises)
 
 
@@ -154,10 +158,11 @@ def _descend(
     """Least squares in scores, the noise found anew in each round: scores, covariance and noise."""
     scores = start
     for _ in range(ROUNDS):
+        errors = systematic_of(channels, noises)
 
-        def residual(z: Floats, noises: tuple[Noise, ...] = noises) -> Floats:
+        def residual(z: Floats, noises: tuple[Noise, ...] = noises, errors: Systematic = errors) -> Floats:
             made = split(emulator.at(z[None, :]), channels)
-            white = whitened_all([c.values - each for c, each in zip(channels, made, strict=True)], noises)
+            white = whitened_all([c.values - each for c, each in zip(channels, made, strict=True)], noises, errors)
             return np.concatenate([*(part[0] for part in white), z])
 
         done = least_squares(residual, scores, bounds=(-4.0, 4.0), method="trf", x_scale=1.0)
@@ -165,7 +170,12 @@ def _descend(
         covariance = np.linalg.inv(done.jac.T @ done.jac)
         used = float(np.trace(done.jac[: -len(scores)] @ covariance @ done.jac[: -len(scores)].T))
         made = split(emulator.at(scores[None, :])[0], channels)
-        noises = noises_from(channels, [c.values - each for c, each in zip(channels, made, strict=True)], used)
+        noises = noises_from(
+            channels,
+            [c.values - each for c, each in zip(channels, made, strict=True)],
+            used,
+            split(emulator.error, channels),
+        )
     return scores, covariance, noises
 
 
@@ -182,10 +192,12 @@ def sampled(
     root = np.linalg.cholesky(found.covariance)
     rng = np.random.default_rng(seed)
 
+    errors = systematic_of(channels, found.noises)
+
     def log_density(x: Floats) -> Floats:
         scores = found.scores + x[:, :unknowns] @ root.T
         predicted = split(found.emulator.at(scores), channels)
-        value = log_probability(scores, x[:, unknowns:], predicted, channels, found.noises)
+        value = log_probability(scores, x[:, unknowns:], predicted, channels, noises=found.noises, systematic=errors)
         outside = (np.abs(x[:, :unknowns]) > FURTHEST).any(axis=1) | (np.abs(x[:, unknowns:]) > 2.0).any(axis=1)
         return np.where(outside | ~np.isfinite(value), -np.inf, value)
 

@@ -14,6 +14,7 @@ from simkit.case.case import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_home
 from simkit.meter.lanes import COUNTED, adjusted, scaled_series
+from simkit.meter.likelihood import SYSTEMATIC
 from simkit.meter.parameters import parameters_of
 from simkit.meter.reading import Readings, readings_from
 from simkit.meter.weather_then import WeatherThen, in_year
@@ -90,11 +91,12 @@ def invent(
     trace = run.trace[window.run_in :]
     frame = pd.DataFrame({"end": window.starts + pd.Timedelta(minutes=step_minutes)}, index=window.starts)
     for meter in meters:
+        own = SYSTEMATIC[meter] * float(np.clip(rng.normal(), -2.2, 2.2))
         if meter == "room_c":
-            frame[meter] = np.round(trace[:, len(Flows._fields) + Levels._fields.index("air_c")], 2)
+            frame[meter] = np.round(trace[:, len(Flows._fields) + Levels._fields.index("air_c")] + own, 2)
         else:
             kw = trace[:, [Flows._fields.index(flow) for flow in COUNTED[meter]]].sum(axis=1)
-            frame[meter] = np.round(kw * window.hours, 3)
+            frame[meter] = np.round(kw * window.hours * (1.0 + own), 3)
     return Invented(truth, weather, readings_from(frame, zone=case.site.zone, name="invented"))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +17,16 @@ MOST_LIKENESS = 0.8
 TIE_RIDGE = 0.1  # own: four coefficients from forty days are drawn by a tenth towards nothing
 NOISE_SD = 1.0  # of the logarithm: the noise's prior is wide
 START_SHARE = 0.1  # noise of a day before it is known, of the mean day
-LEAST_SHARE = 0.005  # meters and clocks: no fit is taken to be better than this
+# No fit is taken to be better than this share of a mean day: meters, clocks, and what the physics leaves out. Heat
+# meters of class 2 or 3 are some per cent off (EN 1434-1), and a day in step with another meter is not known better.
+LEAST_SHARE = {"heat_kwh": 0.03, "heat_pump_kwh": 0.02}
+LEAST_OTHER = 0.01
+# Own, after what classes of meters allow: what a meter may show too much or too little all along, a standard deviation,
+# as a share of what it shows, or [K]. It also stands for what the physics leaves out.
+SYSTEMATIC = {
+    "import_kwh": 0.01, "export_kwh": 0.01, "heat_pump_kwh": 0.02, "heat_kwh": 0.04, "fuel_kwh": 0.02, "room_c": 0.3,
+}  # fmt: skip
+LEAST_ROOM_K = 0.05
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,13 +94,52 @@ class Noise:
         return np.where(self.follows, (scaled - self.likeness * before) / kept, scaled)
 
 
-def whitened_all(residuals: Sequence[Floats], noises: Sequence[Noise]) -> list[Floats]:
-    """Residuals of all meters made independent, in units of each one's scatter."""
+@dataclass(frozen=True, eq=False)
+class Systematic:
+    """What the meters may all along show too much or too little, in whitened residuals: directions and their shrinking.
+
+    Attributes
+    ----------
+    directions
+        Orthonormal, (all observations, meters).
+    kept
+        Share of a residual along each that is kept, (meters,).
+    """
+
+    directions: Floats
+    kept: Floats
+
+
+def systematic_of(channels: Sequence[Channel], noises: Sequence[Noise]) -> Systematic:
+    """Meters' systematic errors, taken as normal and worked into the covariance of all residuals.
+
+    A reading of m ± s·m with one s for all days has the covariance s²·m·mᵀ; whitened with the scatter, 1 + V·Vᵀ. Its
+    inverse root only shrinks residuals along V.
+    """
+    columns = []
+    for k, channel in enumerate(channels):
+        parts = [np.zeros((1, len(other.values))) for other in channels]
+        size = SYSTEMATIC[channel.name]
+        parts[k] = (np.full(len(channel.values), size) if channel.name == "room_c" else size * channel.values)[None, :]
+        columns.append(np.concatenate(_scattered(parts, noises), axis=1)[0])
+    directions, sizes, _ = np.linalg.svd(np.column_stack(columns), full_matrices=False)
+    return Systematic(np.asarray(directions), np.asarray(1.0 / np.sqrt(1.0 + sizes**2)))
+
+
+def _scattered(residuals: Sequence[Floats], noises: Sequence[Noise]) -> list[Floats]:
     scaled = [residual / noise.widths for residual, noise in zip(residuals, noises, strict=True)]
     return [
         noise.whitened(residual, scaled[:k]) / noise.sd
         for k, (residual, noise) in enumerate(zip(residuals, noises, strict=True))
     ]
+
+
+def whitened_all(residuals: Sequence[Floats], noises: Sequence[Noise], systematic: Systematic) -> list[Floats]:
+    """Residuals of all meters made independent and of variance one, (n, observations) each."""
+    white = np.concatenate(_scattered(residuals, noises), axis=1)
+    along = white @ systematic.directions
+    white = white - (along * (1.0 - systematic.kept)) @ systematic.directions.T
+    return list(np.split(white, np.cumsum([residual.shape[-1] for residual in residuals])[:-1], axis=1))
 
 
 def noise_of(
@@ -115,8 +163,10 @@ def start_noise(channel: Channel) -> Noise:
     return noise_of(channel, max(typical, 1e-6), 0.0)
 
 
-def noises_from(channels: Sequence[Channel], residuals: Sequence[Floats], freedom_used: float) -> tuple[Noise, ...]:
-    """Noise of every meter from the residuals of a fit, (observations,) each, and the unknowns it used up."""
+def noises_from(
+    channels: Sequence[Channel], residuals: Sequence[Floats], freedom_used: float, errors: Sequence[Floats]
+) -> tuple[Noise, ...]:
+    """Noise of every meter from the residuals of a fit, the unknowns it used up, and the emulator's own error."""
     total = sum(len(channel.values) for channel in channels)
     made: list[Noise] = []
     scaled: list[Floats] = []
@@ -127,7 +177,9 @@ def noises_from(channels: Sequence[Channel], residuals: Sequence[Floats], freedo
         left = scaled[k].copy()
         for tie in ties:
             left -= tie.weight * np.where(tie.place >= 0, scaled[tie.channel][tie.place], 0.0)
-        made.append(_one_noise(channel, left, scaled[k], ties, freedom_used * len(left) / total))
+        one = _one_noise(channel, left, scaled[k], ties, freedom_used * len(left) / total)
+        rough = float(np.mean((errors[k] / plain.widths) ** 2))
+        made.append(replace(one, sd=(one.sd**2 + rough) ** 0.5, whole_sd=(one.whole_sd**2 + rough) ** 0.5))
     return tuple(made)
 
 
@@ -153,7 +205,11 @@ def _one_noise(channel: Channel, left: Floats, whole: Floats, ties: tuple[Tie, .
     n = len(left)
     freedom = max(n - used - len(ties), 0.5 * n, 1.0)
     sd, whole_sd = ((float((part**2).sum()) / freedom) ** 0.5 for part in (left, whole))
-    least = 0.02 if channel.name == "room_c" else LEAST_SHARE * float(np.mean(channel.values / channel.days))
+    least = (
+        LEAST_ROOM_K
+        if channel.name == "room_c"
+        else LEAST_SHARE.get(channel.name, LEAST_OTHER) * float(np.mean(channel.values / channel.days))
+    )
     pairs = np.flatnonzero(noise_of(channel, 1.0, 0.0).follows)
     likeness = 0.0
     if len(pairs) >= 8:
@@ -165,8 +221,9 @@ def _one_noise(channel: Channel, left: Floats, whole: Floats, ties: tuple[Tie, .
 
 
 def log_probability(
-    scores: Floats, log_noise: Floats, predicted: Sequence[Floats], channels: Sequence[Channel], noises: Sequence[Noise]
-) -> Floats:
+    scores: Floats, log_noise: Floats, predicted: Sequence[Floats], channels: Sequence[Channel], *,
+    noises: Sequence[Noise], systematic: Systematic,
+) -> Floats:  # fmt: skip
     """Logarithm of the posterior density, but for a constant, (n,).
 
     Parameters
@@ -177,11 +234,13 @@ def log_probability(
         Logarithm of each channel's noise over the one found by least squares, (n, channels).
     predicted
         By channel, (n, observations).
-    channels, noises
-        Observations, and their noise by least squares.
+    channels, noises, systematic
+        Observations, their noise by least squares, and the meters' own errors.
     """
     total = -0.5 * (scores**2).sum(axis=1)
-    white = whitened_all([channel.values - made for channel, made in zip(channels, predicted, strict=True)], noises)
+    white = whitened_all(
+        [channel.values - made for channel, made in zip(channels, predicted, strict=True)], noises, systematic
+    )
     for k, channel in enumerate(channels):
         scale = log_noise[:, k]
         square = (white[k] ** 2).sum(axis=1)

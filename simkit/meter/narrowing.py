@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
 import numpy as np
 import pandas as pd
@@ -33,11 +33,16 @@ WORDS = {
 
 @dataclass(frozen=True)
 class Step:
-    """A measurement that could be made: what, and the width of the year's 10–90 range now and then [currency]."""
+    """A measurement that could be made: what, and the width of the year's 10–90 range now and then [currency].
+
+    `loss_now` and `loss_then` are the standard deviations of the heat loss, as shares of it.
+    """
 
     what: str
     width_now: float
     width_then: float
+    loss_now: float
+    loss_then: float
 
 
 def what_next(projection: Projection) -> tuple[Step, ...]:
@@ -56,16 +61,28 @@ def what_next(projection: Projection) -> tuple[Step, ...]:
     weather = float(np.var(years)) + left**2
     width = TEN_TO_NINETY * (float(slope @ covariance @ slope) + weather) ** 0.5
     end = fit.window.starts[-1] + pd.Timedelta(hours=fit.window.hours)
+    place = [one.name for one in fit.unknowns].index("loss_w_per_k")
+    sd = fit.unknowns[place].sd
+
+    def step(words: str, after: Floats) -> Step:
+        then = TEN_TO_NINETY * (float(slope @ after @ slope) + weather) ** 0.5
+        return Step(
+            words, width, then, sd * float(covariance[place, place]) ** 0.5, sd * float(after[place, place]) ** 0.5
+        )
+
     steps = []
     for words, window, channel in _offers(fit, end):
-        after = np.linalg.inv(np.linalg.inv(covariance) + _information(fit, window, channel, scores))
-        steps.append(Step(words, width, TEN_TO_NINETY * (float(slope @ after @ slope) + weather) ** 0.5))
-    place = [one.name for one in fit.unknowns].index("loss_w_per_k")
+        information = _information(fit, window, channel, scores)
+        steps.append(step(words, _narrowed(covariance, information)))
     told = np.zeros_like(covariance)
-    told[place, place] = (fit.unknowns[place].sd / COOL_DOWN_SD) ** 2
-    after = np.linalg.inv(np.linalg.inv(covariance) + told)
-    steps.append(Step("a cool-down night", width, TEN_TO_NINETY * (float(slope @ after @ slope) + weather) ** 0.5))
-    return tuple(sorted(steps, key=lambda one: one.width_then))
+    told[place, place] = (sd / COOL_DOWN_SD) ** 2
+    steps.append(step("a cool-down night", _narrowed(covariance, told)))
+    return tuple(sorted(steps, key=lambda one: (round(one.width_then / width, 3), one.loss_then)))
+
+
+def _narrowed(covariance: Floats, information: Floats) -> Floats:
+    """Covariance once more is known, (C⁻¹ + I)⁻¹."""
+    return np.asarray(np.linalg.inv(np.linalg.inv(covariance) + information), dtype=np.float64)
 
 
 def _offers(fit: Fit, end: pd.Timestamp) -> list[tuple[str, Window, str]]:
@@ -106,7 +123,5 @@ def _information(fit: Fit, window: Window, channel: str, scores: Floats) -> Floa
 
 
 def steps_table(steps: Sequence[Step]) -> pd.DataFrame:
-    """The steps as a table: what, width now, width then [currency]."""
-    return pd.DataFrame(
-        [(s.what, s.width_now, s.width_then) for s in steps], columns=["what", "width_now", "width_then"]
-    )
+    """The steps as a table: what, widths of the year now and then [currency], spread of the heat loss now and then."""
+    return pd.DataFrame([asdict(one) for one in steps])

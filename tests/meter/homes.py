@@ -13,6 +13,7 @@ from simkit.meter.reading import Readings, readings_from
 from simkit.samples import sample_file
 
 FORTY_DAYS = ("2025-01-10", "2025-02-19")
+END = "2025-04-20"
 
 
 @cache
@@ -21,17 +22,23 @@ def flagship() -> Case:
 
 
 @cache
-def twin(number: int = 3, meters: tuple[str, ...] = ("import_kwh",), end: str = FORTY_DAYS[1]) -> Invented:
-    return invent(flagship(), number, FORTY_DAYS[0], end, meters=meters)
-
-
-@cache
-def fitted(number: int = 3, meters: tuple[str, ...] = ("import_kwh",)) -> Fit:
-    made = twin(number, meters)
-    return fit(flagship(), made.readings, weather=made.weather, draws=4000)
+def twin(number: int = 3, meters: tuple[str, ...] = ("import_kwh",)) -> Invented:
+    return invent(flagship(), number, FORTY_DAYS[0], END, meters=meters)
 
 
 def days_of(readings: Readings, first: int, last: int | None = None) -> Readings:
     """Half-hours of whole days out of readings that have 48 a day."""
     frame = readings.frame.iloc[48 * first : None if last is None else 48 * last]
     return readings_from(frame, zone=readings.zone, name="part")
+
+
+@cache
+def forty(number: int = 3, meters: tuple[str, ...] = ("import_kwh",)) -> Readings:
+    """The first forty days of a twin's readings."""
+    return days_of(twin(number, meters).readings, 0, 40)
+
+
+@cache
+def fitted(number: int = 3, meters: tuple[str, ...] = ("import_kwh",)) -> Fit:
+    """A fit of those forty days."""
+    return fit(flagship(), forty(number, meters), weather=twin(number, meters).weather, draws=4000)

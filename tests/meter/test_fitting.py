@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from meter.homes import FORTY_DAYS, days_of, fitted, flagship, twin
+from meter.homes import FORTY_DAYS, days_of, fitted, flagship, forty, twin
 from simkit.errors import CaseError, DataError
 from simkit.meter.emulator import emulate
 from simkit.meter.fitting import fit
@@ -85,7 +85,7 @@ def test_the_emulator_stands_for_the_simulation_within_its_stated_error() -> Non
 def test_draws_start_from_their_seed_and_progress_is_told() -> None:
     made, told = twin(), []
     again = [
-        fit(flagship(), made.readings, weather=made.weather, draws=640, seed=5, progress=lambda what, share: told.append(share))
+        fit(flagship(), forty(), weather=made.weather, draws=640, seed=5, progress=lambda what, share: told.append(share))
         for _ in range(2)
     ]  # fmt: skip
     pd.testing.assert_frame_equal(again[0].draws, again[1].draws)
@@ -146,7 +146,7 @@ def test_too_few_days_and_the_wrong_machine_are_refused() -> None:
 
     boiler = options_of(case)[0]
     with pytest.raises(CaseError, match="has no heat pump, and the readings are of one"):
-        fit(boiler, twin(4, ALL).readings, weather=twin(4, ALL).weather)
+        fit(boiler, forty(4, ALL), weather=twin(4, ALL).weather)
     with pytest.raises(DataError, match="comes from two files"):
         fit(case, [made.readings, made.readings], weather=made.weather)
 

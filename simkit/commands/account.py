@@ -1,0 +1,78 @@
+"""`simkit account`: a folder in; its running account begun, appended to and drawn up, out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from simkit.commands.case_file import Json
+from simkit.commands.fit import fitted
+from simkit.commands.meter_files import Bills, Mapping, Option, bills_of, read_all
+
+Folder = Annotated[Path, typer.Argument(metavar="FOLDER", help="Folder of the account.")]
+Start = Annotated[
+    Path | None, typer.Option("--start", metavar="CASE", help="Begin it: fit this case to the readings of --add.")
+]
+Add = Annotated[
+    list[Path] | None, typer.Option("--add", metavar="FILE", help="Append readings; nothing is overwritten.")
+]
+Old = Annotated[
+    str | None, typer.Option("--old", metavar="NAME", help="The option before the change; the baseline if left out.")
+]
+
+
+def account(
+    folder: Folder,
+    *,
+    start: Start = None,
+    add: Add = None,
+    option: Option = None,
+    old: Old = None,
+    mapping: Mapping = None,
+    bill: Bills = None,
+    json: Json = False,
+) -> None:
+    """Keep a running account.
+
+    Expected in the weather that was against metered, what the old fuel would have cost, payback to date, and any drift.
+    Bills are in money: --bill 2026-03=214.5.
+    """
+    from simkit.errors import CaseError, Fault
+    from simkit.meter.account import add_readings, open_account, start_account
+    from simkit.meter.statement import statement
+
+    billed = bills_of(bill)
+    if start is not None:
+        if not add:
+            raise CaseError(
+                Fault("", "--start", "needs the readings that the home is fitted to", "Name them: --add FILE")
+            )
+        path = start / "case.toml" if start.is_dir() else start
+        if (folder / "account.toml").exists():
+            remedy = "Leave --start out to append to it, or name another folder"
+            raise CaseError(Fault(str(folder), "an account", "is there already, and nothing is overwritten", remedy))
+        found, readings = fitted(path, add, option=option, mapping=mapping, kwh_per_unit=None, draws=20_000)
+        whole = next((one for one in readings if "import_kwh" in one.quantities), readings[0])
+        made = start_account(folder, path, found, whole, old=old)
+        typer.echo(f"Begun in {folder} with {whole.report.used:,} readings.", err=True)
+    else:
+        made = open_account(folder)
+        for one in read_all(add or [], made.case, mapping, None):
+            made, fresh = add_readings(made, one)
+            typer.echo(f"{one.report.file}: {fresh:,} readings appended.", err=True)
+    drawn = statement(made, billed=billed)
+    if json:
+        from simkit.reporting.json import as_json
+
+        typer.echo(as_json({"months": drawn.months.reset_index().to_dict("list"), "notes": list(drawn.sentences())}))
+        return
+    from simkit.meter.answer import account_table
+    from simkit.reporting.terminal import bullets, console, heading
+
+    screen = console()
+    screen.print(heading(made.case.name, f"running account, {drawn.currency}"))
+    screen.print(account_table(drawn))
+    screen.print()
+    screen.print(bullets(drawn.sentences()))

@@ -1,0 +1,136 @@
+"""`simkit fit`: a case and files of readings in; the fitted home, with what can't be known, out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from simkit.commands.case_file import CaseArgument, Json, open_case
+from simkit.commands.meter_files import Draws, Files, Mapping, Option, PerUnit, read_all, weather_of
+from simkit.commands.outputs import needs, require_targets
+from simkit.commands.progress import announce_compiling, progress
+
+if TYPE_CHECKING:
+    from simkit.meter.fitted import Fit
+    from simkit.meter.reading import Readings
+
+Write = Annotated[
+    Path | None, typer.Option("--write", metavar="CASE.toml", help="Write the fitted home as a case file (a new one).")
+]
+
+
+def fit(
+    case: CaseArgument,
+    files: Files,
+    *,
+    option: Option = None,
+    mapping: Mapping = None,
+    kwh_per_unit: PerUnit = None,
+    draws: Draws = 20_000,
+    write: Write = None,
+    json: Json = False,
+) -> None:
+    """Fit a home to readings.
+
+    Prints heat loss, efficiency, household and hot water with their ranges, what the readings can't tell apart, how
+    well it follows the meters, and the plain energy signature beside it.
+    """
+    require_targets(("--write", write, (".toml",)))
+    _refuse_existing(write)
+    found, readings = fitted(case, files, option=option, mapping=mapping, kwh_per_unit=kwh_per_unit, draws=draws)
+    signature = signature_sentences(found)
+    if json:
+        from simkit.reporting.json import as_json
+
+        typer.echo(as_json(fit_object(found, readings) | {"signature": list(signature)}))
+    else:
+        from simkit.reporting.terminal import bullets, console, heading
+
+        screen = console()
+        screen.print(heading(found.case.name, "fitted home"))
+        screen.print(bullets(found.sentences()))
+        screen.print()
+        screen.print(heading("Energy signature", "the plain method, for comparison"))
+        screen.print(bullets(signature))
+    if write is not None:
+        from simkit.case.load import write_case
+
+        write_case(found.fitted_case(), write)
+        typer.echo(f"Written: {write}", err=True)
+
+
+def _refuse_existing(path: Path | None) -> None:
+    from simkit.errors import CaseError, Fault
+
+    if path is not None and path.exists():
+        raise CaseError(
+            Fault("", f"--write {path}", "is there already, and nothing is overwritten", "Choose a new name")
+        )
+
+
+def fitted(
+    case: Path, files: list[Path], *, option: str | None, mapping: Path | None, kwh_per_unit: float | None, draws: int
+) -> tuple[Fit, list[Readings]]:
+    """Read the files and fit the home, with a progress bar."""
+    needs("emcee", "the posterior")
+    home = open_case(case, option)
+    announce_compiling()
+    with progress(5) as begin:
+        begin("reading")
+        readings = read_all(files, home, mapping, kwh_per_unit)
+        weather = weather_of(home, readings)
+        from simkit.meter.fitting import fit as fit_home
+
+        found = fit_home(home, readings, weather=weather, draws=draws, progress=_telling(begin))
+    return found, readings
+
+
+def _telling(begin: Callable[[str], None]) -> Callable[[str, float], None]:
+    """Move the bar on whenever another part of the work begins."""
+    said: list[str] = []
+
+    def tell(what: str, _share: float) -> None:
+        if not said or said[-1] != what:
+            said.append(what)
+            begin(what)
+
+    return tell
+
+
+def signature_sentences(found: Fit) -> tuple[str, ...]:
+    """The energy signature of the whole home's days, or why there is none."""
+    from simkit.errors import DataError
+    from simkit.meter.signature import energy_signature
+
+    rows = found.residuals[found.residuals["days"] < 1.1]
+    meter = next((name for name in ("import_kwh", "heat_pump_kwh", "fuel_kwh") if (rows["meter"] == name).any()), None)
+    if meter is None:
+        return ("There are no single days to draw it from.",)
+    rows = rows[rows["meter"] == meter].set_index("start")
+    try:
+        return energy_signature(rows["measured"], rows["outdoor_c"]).sentences()
+    except DataError as problem:
+        return (str(problem),)
+
+
+def fit_object(found: Fit, readings: list[Readings]) -> dict[str, Any]:
+    """A fit as plain data."""
+    return {
+        "case": found.case.name,
+        "files": [one.report.file for one in readings],
+        "unknowns": {
+            str(name): {key: row[key] for key in ("unit", "prior", "low", "middle", "high", "spread_left")}
+            for name, row in found.table.to_dict("index").items()
+        },
+        "tied": [list(pair) for pair in found.tied()],
+        "metrics": {
+            name: {"nmbe": m.nmbe, "cv_rmse": m.cv_rmse, "nmbe_less_one": m.nmbe_less_one,
+                   "cv_rmse_less_one": m.cv_rmse_less_one, "count": m.count}
+            for name, m in found.metrics.items()
+        },
+        "draws": len(found.draws),
+        "notes": list(found.sentences()),
+    }  # fmt: skip

@@ -1,0 +1,69 @@
+"""`simkit read`: a file of readings in; what it was taken to be, and what is wrong with it, out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from simkit.commands.case_file import Json
+from simkit.commands.meter_files import Bills, Mapping, PerUnit, bills_of
+from simkit.commands.outputs import require_targets
+
+FileArgument = Annotated[Path, typer.Argument(metavar="FILE", help="A file of readings, whatever its layout.")]
+Zone = Annotated[str, typer.Option("--zone", metavar="ZONE", help='The home\'s time zone, as "Europe/Dublin".')]
+Save = Annotated[
+    Path | None, typer.Option("--save", metavar="FILE.toml", help="Remember what the columns mean in this file.")
+]
+
+
+def read(
+    file: FileArgument,
+    *,
+    zone: Zone,
+    mapping: Mapping = None,
+    save: Save = None,
+    kwh_per_unit: PerUnit = None,
+    bill: Bills = None,
+    json: Json = False,
+) -> None:
+    """Read a file of meter readings and report on it.
+
+    Prints the first rows, every guess with its confidence, and an import report: gaps, duplicates, clock changes,
+    spikes, and months against bills [kWh]. Nothing is filled in.
+    """
+    require_targets(("--save", save, (".toml",)))
+    from simkit.meter.mapping import write_mapping
+    from simkit.meter.reading import read_meter
+
+    found = read_meter(file, zone=zone, mapping=mapping, kwh_per_unit=kwh_per_unit, bill_kwh=bills_of(bill))
+    if json:
+        from simkit.reporting.json import as_json
+
+        report = found.report
+        guesses = found.layout.guesses if found.layout else ()
+        typer.echo(
+            as_json(
+                {
+                    "file": report.file, "rows": report.rows, "readings": report.used,
+                    "quantities": list(found.quantities),
+                    "first": report.first.isoformat(), "last": report.last.isoformat(),
+                    "step_minutes": report.step_minutes, "totals_kwh": dict(report.totals_kwh),
+                    "gaps": [[hole.first.isoformat(), hole.end.isoformat(), hole.steps] for hole in report.holes],
+                    "usable_as_is": report.is_good, "notes": list(report.sentences()),
+                    "guesses": [[g.what, g.answer, g.confidence, g.why] for g in guesses], "mapping": found.mapping,
+                }
+            )
+        )  # fmt: skip
+    else:
+        from simkit.reporting.terminal import bullets, console, heading
+
+        screen = console()
+        screen.print(heading(found.report.file, zone))
+        screen.print(found.preview(), soft_wrap=True)
+        screen.print()
+        screen.print(bullets(found.report.sentences()))
+    if save is not None:
+        write_mapping(found.mapping, save)
+        typer.echo(f"Written: {save}", err=True)

@@ -1,0 +1,81 @@
+"""Figures of readings and fits: what is drawn, and the sentence beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+from meter.homes import days_of, fitted, forty, twin
+
+from simkit.figures import readings as drawn
+from simkit.meter.account import start_account
+from simkit.meter.projection import project
+from simkit.meter.reading import readings_from
+from simkit.meter.signature import energy_signature
+from simkit.meter.statement import statement
+from simkit.samples import sample_file
+
+
+@pytest.fixture(autouse=True)
+def _closed() -> Iterator[None]:
+    yield
+    from matplotlib import pyplot
+
+    pyplot.close("all")
+
+
+def test_the_carpet_has_a_column_a_day_and_leaves_gaps_blank() -> None:
+    frame = days_of(forty(), 0, 10).frame.copy()
+    frame.loc[frame.index[100:148], "import_kwh"] = np.nan
+    some = readings_from(frame, zone="Europe/Dublin", name="gap")
+    ax = drawn.what_was_read(some)
+    values = ax.collections[0].get_array()
+    assert values.shape == (48, 10)
+    assert int(np.ma.getmaskarray(values).sum()) == 48
+    assert drawn.what_was_read_sentence(some).startswith("10 days of whole home in wall time")
+
+
+def test_the_signature_shows_every_day_and_its_line() -> None:
+    daily = forty().daily("import_kwh")
+    outdoor = twin().weather.years[2025].frame["outdoor_c"].resample("1D").mean()
+    found = energy_signature(daily, pd.Series(outdoor.to_numpy(), outdoor.index.tz_localize(None)))
+    ax = drawn.signature_days(found)
+    assert len(ax.lines[0].get_xdata()) == 40
+    assert ax.get_ylim()[0] == 0
+    assert drawn.signature_days_sentence(found) == found.sentences()[0]
+
+
+def test_the_fit_is_drawn_over_time_and_against_temperature() -> None:
+    axes = drawn.fit_over_time(fitted())
+    assert len(axes) == 3
+    rows = fitted().residuals
+    left = np.array([bar.get_height() for bar in axes[1].patches])
+    np.testing.assert_allclose(left, rows["measured"] - rows["predicted"])
+    assert "NMBE" in drawn.fit_over_time_sentence(fitted())
+
+
+def test_pairs_are_a_triangle_of_the_unknowns() -> None:
+    axes = drawn.posterior_pairs(fitted())
+    assert len(axes) == 10
+    assert drawn.posterior_pairs_sentence(fitted()).startswith("Strongest tie: efficiency of the heat pump")
+
+
+def test_the_fan_stands_on_its_low_and_ends_at_its_high() -> None:
+    made = project(fitted(), lanes=32, weather_count=8)
+    ax = drawn.fan_by_month(made)
+    months = made.months
+    np.testing.assert_allclose([bar.get_y() for bar in ax.patches[:12]], months["month_cost_low"])
+    tops = [bar.get_y() + bar.get_height() for bar in ax.patches[:12]]
+    np.testing.assert_allclose(tops, months["month_cost_high"])
+    assert drawn.fan_by_month_sentence(made).startswith("A year will likely cost")
+
+
+def test_the_account_ends_at_what_was_saved(tmp_path: Path) -> None:
+    account = start_account(tmp_path / "a", sample_file("estuary_bungalow"), fitted(), forty())
+    made = statement(account, weather=twin().weather)
+    axes = drawn.running_account(made)
+    assert axes[1].lines[0].get_ydata()[-1] == pytest.approx(made.days["saved"].sum())
+    assert drawn.running_account_sentence(made).startswith("40 days: ")
