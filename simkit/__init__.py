@@ -45,6 +45,13 @@ if TYPE_CHECKING:
     from simkit.errors import CaseError as CaseError
     from simkit.errors import DataError as DataError
     from simkit.errors import SimkitError as SimkitError
+    from simkit.meter.fitted import Fit as Fit
+    from simkit.meter.fitting import fit as fit
+    from simkit.meter.projection import Projection as Projection
+    from simkit.meter.projection import project as project
+    from simkit.meter.reading import Readings as Readings
+    from simkit.meter.reading import read_meter as read_meter
+    from simkit.meter.signature import energy_signature as energy_signature
     from simkit.money import Worth as Worth
     from simkit.money import worth as worth
     from simkit.offers import offer_pair as offer_pair
@@ -109,6 +116,13 @@ _PLACES = {
     "TariffRanking": "simkit.decide.tariffs",
     "rank_measures": "simkit.decide.measures",
     "Ladder": "simkit.decide.measures",
+    "read_meter": "simkit.meter.reading",
+    "Readings": "simkit.meter.reading",
+    "fit": "simkit.meter.fitting",
+    "Fit": "simkit.meter.fitted",
+    "project": "simkit.meter.projection",
+    "Projection": "simkit.meter.projection",
+    "energy_signature": "simkit.meter.signature",
     "SimkitError": "simkit.errors",
     "CaseError": "simkit.errors",
     "DataError": "simkit.errors",
