@@ -23,7 +23,9 @@ from simkit.commands.optimum import optimum
 from simkit.commands.rooms import rooms
 from simkit.commands.run import run
 from simkit.commands.schedules import schedules
+from simkit.commands.spf import spf
 from simkit.commands.sweep import sweep
+from simkit.commands.tariffs import tariffs
 from simkit.commands.worth import worth
 from simkit.errors import SimkitError
 
@@ -39,7 +41,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
-for command in (run, compare, sweep, rooms, worth, measures, schedules, optimum, check, new, lab):
+for command in (run, compare, tariffs, sweep, rooms, spf, worth, measures, schedules, optimum, check, new, lab):
     app.command()(command)
 
 
