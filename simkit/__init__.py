@@ -30,8 +30,6 @@ if TYPE_CHECKING:
     from simkit.decide.interaction import interaction_years as interaction_years
     from simkit.decide.measures import Ladder as Ladder
     from simkit.decide.measures import rank_measures as rank_measures
-    from simkit.decide.tariffs import TariffRanking as TariffRanking
-    from simkit.decide.tariffs import rank_tariffs as rank_tariffs
     from simkit.decide.optimum import optimum as optimum
     from simkit.decide.schedules import best_schedule as best_schedule
     from simkit.decide.settings_sheet import settings_sheet as settings_sheet
@@ -39,6 +37,8 @@ if TYPE_CHECKING:
     from simkit.decide.storage import saving_by_size as saving_by_size
     from simkit.decide.storage import saving_range as saving_range
     from simkit.decide.storage import worst_day as worst_day
+    from simkit.decide.tariffs import TariffRanking as TariffRanking
+    from simkit.decide.tariffs import rank_tariffs as rank_tariffs
     from simkit.decide.verdict import verdict_sentence as verdict_sentence
     from simkit.decide.verdict import verdict_table as verdict_table
     from simkit.decide.verdict import verdict_years as verdict_years
