@@ -114,6 +114,7 @@ def test_rooms_are_brought_to_the_loss_of_the_house_and_say_so() -> None:
     assert found.table["loss_w_per_k"].sum() == pytest.approx(250.0)
     assert any("each room was multiplied by" in note for note in found.notes)
     assert "sets the limit" in found.words
+    assert found.notes[-1].startswith("The house is heated as one, with all its emitters together")
     assert found.next_flow_c < found.table["flow_needed_c"].max()
 
 

@@ -195,4 +195,8 @@ def room_notes(case: Case, loss_kw_per_k: float) -> tuple[str, ...]:
             "A room exchanges half as much heat with the rest of the home per kelvin as it loses to the outside (own)."
         )
     notes.append("Temperatures of single rooms are steady ones without sun, people and appliances.")
+    notes.append(
+        "The house is heated as one, with all its emitters together: where a single room falls short, the bill still "
+        "holds the heat that it lacks."
+    )
     return tuple(notes)
