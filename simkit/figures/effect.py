@@ -31,6 +31,7 @@ COSTS = (0.02, 0.42, 2.3, 2.5)  # left, bottom, width and height of the axes [in
 ROOMS = (2.95, 1.92, 3.65, 1.0)
 MONTHS = (2.95, 0.34, 3.65, 0.95)
 BAR, BAR_AT = 0.4, 0.22  # height of a bar and where its middle lies, in rows
+MONTH_BAR, MONTH_MARK = 0.7, 0.84  # widths, in months
 SHORT_K = 0.05  # less than this is not seen
 ROOM_STEP_C, COST_STEPS = 1.0, 1.12
 
@@ -155,11 +156,8 @@ class EffectArt:
         cold = np.minimum(effect.room_c, effect.needed_c)
         outline = np.concatenate([np.column_stack([hours, cold]), np.column_stack([hours, effect.needed_c])[::-1]])
         self._short.set_xy(outline)
-        for place, cost in zip(self._month_bars, effect.months, strict=True):
-            place.set_height(cost)
-        ends = np.arange(12)
-        marks = [[(k - 0.42, cost), (k + 0.42, cost)] for k, cost in zip(ends, effect.months_before, strict=True)]
-        self._month_marks.set_segments(marks)
+        self._month_bars.set_verts(_boxes(effect.months, MONTH_BAR))
+        self._month_marks.set_segments(_boxes(effect.months_before, MONTH_MARK)[:, 1:3])
         return moved
 
     def _scale(self, effect: Effect) -> bool:
@@ -232,11 +230,11 @@ class EffectArt:
         self.moving += [self._short, self._needed, self._before, self._room]
 
     def _months(self, effect: Effect) -> None:
-        from matplotlib.collections import LineCollection
+        from matplotlib.collections import LineCollection, PolyCollection
 
         ax = self.axes[2]
-        bars = ax.bar(np.arange(12), effect.months, width=0.7, color=style.MONEY, edgecolor=style.INK, linewidth=0.5)
-        self._month_bars = list(bars)
+        self._month_bars = PolyCollection([], facecolors=style.MONEY, edgecolors=style.INK, linewidths=0.5)
+        ax.add_collection(self._month_bars, autolim=False)
         self._month_marks = LineCollection([], colors=style.OUTDOOR, linewidths=1.8)
         ax.add_collection(self._month_marks, autolim=False)
         ax.set_xlim(-0.6, 11.6)
@@ -246,8 +244,17 @@ class EffectArt:
         ax.locator_params(axis="y", nbins=4)
         style.head(ax, column_label("month_cost", currency=effect.currency))
         _stand(ax.get_xticklabels())
-        _key(ax, [(self._month_bars[0], effect.names[0]), (self._month_marks, effect.names[1])])
-        self.moving += [*self._month_bars, self._month_marks]
+        _key(ax, [(self._month_bars, effect.names[0]), (self._month_marks, effect.names[1])])
+        self.moving += [self._month_bars, self._month_marks]
+
+
+def _boxes(heights: Floats, width: float) -> Floats:
+    """Corners of a row of bars that stand on zero, (bars, 4, 2): left foot, left and right top, right foot."""
+    places, zero = np.arange(len(heights)), np.zeros(len(heights))
+    left, right = places - width / 2, places + width / 2
+    x, y = np.array([left, left, right, right]), np.array([zero, heights, heights, zero])
+    corners: Floats = np.stack([x.T, y.T], axis=2)
+    return corners
 
 
 def _stand(labels: Sequence[Text]) -> None:

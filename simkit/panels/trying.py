@@ -4,50 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
 from html import escape
 from pathlib import Path
 
-import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
 from simkit.assemble.setting import shared_step
 from simkit.case.case import Case, vary
 from simkit.errors import SimkitError
 from simkit.figures.effect import Effect, setting_effect_sentence
-from simkit.figures.style import number
-from simkit.panels.answer import about, more_or_less, words_of
+from simkit.panels.answer import about, more_or_less
+from simkit.panels.beside import BEFORE, THIS, Beside, in_figures, in_words, room_c
 from simkit.panels.fields import Choice, Field, Value
 from simkit.panels.form import HomeForm
 from simkit.panels.form_case import made_whole
-from simkit.panels.look import page_html, table_html
+from simkit.panels.look import page_html, rows_html
 from simkit.panels.trying_fields import first_settings, one_window, trial_fields
 from simkit.panels.writing import Written, place_of, write_new
-from simkit.physics.records import Flows, Levels
 from simkit.year import Range, Year, simulate
 
-THIS, BEFORE = "This setting", "The case"
-COLD_DAYS = 4
 MOST_OTHERS = 2
 FILE = "my_setting.toml"
-AIR = len(Flows._fields) + Levels._fields.index("air_c")
-
-
-@dataclass(frozen=True, eq=False)
-class Beside:
-    """What a setting stands beside, all on one step: the case as it is, and the heating it replaces."""
-
-    case: Year
-    others: tuple[Year, ...]
-
-    @cached_property
-    def cold_steps(self) -> NDArray[np.int64]:
-        """Steps of the coldest civil days in a row."""
-        axis = self.case.axis
-        daily = np.bincount(axis.day, self.case.inputs.series["outdoor_c"]) / np.bincount(axis.day)
-        first = int(np.argmin(np.convolve(daily, np.ones(COLD_DAYS), mode="valid")))
-        return np.flatnonzero((axis.day >= first) & (axis.day < first + COLD_DAYS))
 
 
 @dataclass
@@ -80,6 +57,7 @@ class Trial:
     _base: Case = field(init=False, repr=False)
     _first: dict[str, Value] = field(init=False, repr=False)
     _cache: dict[int, Beside] = field(init=False, repr=False, default_factory=dict)
+    _steps: dict[tuple[Value, ...], int] = field(init=False, repr=False, default_factory=dict)
     _told: list[Callable[[], None]] = field(init=False, repr=False, default_factory=list)
 
     def __post_init__(self) -> None:
@@ -102,7 +80,7 @@ class Trial:
     def _begin(self, case: Case) -> None:
         case = made_whole(case)
         self._base = case
-        self._cache = {}
+        self._cache, self._steps = {}, {}
         self.fields = trial_fields(case, self.folder)
         self._first = first_settings(case)
         self.values, self.problems = dict(self._first), {}
@@ -192,7 +170,7 @@ class Trial:
 
     def _run(self, case: Case) -> None:
         """Simulate the setting, and what it stands beside on the same step."""
-        step, _ = shared_step([self._base, case])
+        step = self._step(case)
         if step not in self._cache:
             others = [option for _, _, option in self._base.options() if option.heat_source == "boiler"][:MOST_OTHERS]
             years = [simulate(other, step_minutes=step) for other in (self._base, *others)]
@@ -201,31 +179,33 @@ class Trial:
         self.year = self.beside.case if case is self._base else simulate(case, step_minutes=step)
         self.case = case
 
+    def _step(self, case: Case) -> int:
+        """Step on which the case and the setting are both run; only windows and tariff could move it."""
+        edges = (self.values["water_from"], self.values["water_hours"], self.values["tariff"])
+        if edges not in self._steps:
+            self._steps[edges] = shared_step([self._base, case])[0]
+        return self._steps[edges]
+
+    @property
+    def _years(self) -> dict[str, Year]:
+        """Every year that is shown, by its name."""
+        beside = self.beside
+        return {THIS: self.year, BEFORE: beside.case} | {year.case.name: year for year in beside.others}
+
     @property
     def effect(self) -> Effect:
         """What the figure draws."""
         before, steps = self.beside.case, self.beside.cold_steps
-        years = {THIS: self.year, BEFORE: before} | {year.case.name: year for year in self.beside.others}
         return Effect(
-            {name: year.bill.total for name, year in years.items()},
+            {name: year.bill.total for name, year in self._years.items()},
             self.year.bill.currency, self.year.bill.months, before.bill.months,
-            pd.DatetimeIndex(self.year.axis.local[steps]),
-            self.year.run.trace[steps, AIR], before.run.trace[steps, AIR], before.inputs.series["needed_c"][steps],
+            self.beside.cold_times,
+            room_c(self.year)[steps], room_c(before)[steps], before.inputs.series["needed_c"][steps],
         )  # fmt: skip
 
     def table(self) -> pd.DataFrame:
         """Numbers behind the figure, one row by setting: money in the currency of the case, energy in kWh."""
-        before = self.beside.case
-        years = {THIS: self.year, BEFORE: before} | {year.case.name: year for year in self.beside.others}
-        rows = {
-            name: {
-                "year_cost": year.bill.total, "against_case": year.bill.total - before.bill.total,
-                "spf_h4": year.spf.h4, "import_kwh": year.totals["import"], "fuel_kwh": sum(year.fuel_kwh.values()),
-                "coldest_room_c": year.comfort.min_room_c, "below_kh": year.comfort.degree_hours_below,
-                "comfort": words_of(year.comfort),
-            }
-            for name, year in years.items()
-        }  # fmt: skip
+        rows = {name: in_figures(year, self.beside.case) for name, year in self._years.items()}
         return pd.DataFrame.from_dict(rows, orient="index").rename_axis("setting")
 
     def csv(self) -> str:
@@ -254,27 +234,13 @@ class Trial:
         """Write the home with these settings as a case file; a file that is there is never overwritten."""
         return write_new(self.case, place_of(name, self.folder, otherwise=FILE))
 
-    def table_in_words(self) -> pd.DataFrame:
-        """The table as it is read: rounded, with signs and units."""
-        table = self.table()
-        against = [f"{'+' if value > 0 else ''}{number(value)}" for value in table["against_case"]]
-        against[1] = ""
-        return pd.DataFrame(
-            {
-                f"{self.year.bill.currency} a year": [number(value) for value in table["year_cost"]],
-                "against the case": against,
-                "SPF": [f"{value:.2f}" if pd.notna(value) else "–" for value in table["spf_h4"]],
-                "electricity [kWh]": [number(value) for value in table["import_kwh"]],
-                "fuel [kWh]": [number(value) if value else "–" for value in table["fuel_kwh"]],
-                "coldest room [°C]": [f"{value:.1f}" for value in table["coldest_room_c"]],
-                "comfort": table["comfort"],
-            },
-            index=table.index,
-        )
-
     def table_html(self) -> str:
-        """The table as HTML that can be selected and copied."""
-        return table_html(self.table_in_words(), label="The setting beside the case", text=["comfort"])
+        """The table as it is read, as HTML that can be selected and copied."""
+        heads = [f"{self.year.bill.currency} a year", "against the case", "SPF", "electricity [kWh]", "fuel [kWh]"]
+        heads += ["coldest room [°C]", "comfort"]
+        before = self.beside.case
+        rows = {name: in_words(year, before) for name, year in self._years.items()}
+        return rows_html(heads, rows, label="The setting beside the case", text=["comfort"])
 
     def __repr__(self) -> str:
         return self.sentence

@@ -8,6 +8,7 @@ from typing import Any
 
 import ipywidgets as w
 
+from simkit.figures.effect import setting_effect_sentence
 from simkit.panels.fields import Choice, Number, TimeOfDay
 from simkit.panels.look import STYLE, hint_html, wrong_html
 from simkit.panels.picture import Picture
@@ -41,15 +42,14 @@ class TrialView:
             controls, layout=w.Layout(grid_template_columns="repeat(2, minmax(0, 1fr))", grid_gap="2px 28px")
         )
         self.image = w.Image(format="png", width=WIDTH_PX)
-        self.sentence, self.likely, self.table = w.HTML(), w.HTML(), w.HTML()
+        self.words, self.likely = w.HTML(), w.HTML()
         self.widget = w.VBox(
             [
                 w.HTML(STYLE, layout=w.Layout(display="none")),
                 grid,
                 self.image,
-                self.sentence,
+                self.words,
                 self.likely,
-                self.table,
                 self._foot(),
             ]
         )
@@ -115,8 +115,7 @@ class TrialView:
                 self._show(name)
         finally:
             self._quiet = False
-        self.table.value = trial.table_html()
-        self.sentence.value = f"<div>{escape(trial.sentence)}</div>"
+        self.words.value = f"<p>{escape(setting_effect_sentence(effect))}</p>{trial.table_html()}"
         self.likely.value = hint_html(WAITING)
         self._rest.wish()
 

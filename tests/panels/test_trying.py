@@ -14,8 +14,9 @@ import pytest
 from simkit.case.case import vary
 from simkit.case.load import read_case
 from simkit.comparison import compare
+from simkit.panels.beside import BEFORE, THIS
 from simkit.panels.form import HomeForm
-from simkit.panels.trying import BEFORE, THIS, Trial
+from simkit.panels.trying import Trial
 from simkit.year import simulate
 
 from .conftest import SAMPLES, few_lanes, sample

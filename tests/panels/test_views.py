@@ -87,17 +87,18 @@ def test_the_form_says_where_it_wrote_and_that_it_does_not_overwrite(
 def test_a_slider_moves_picture_box_table_and_sentence(trial: Callable[..., Trial]) -> None:
     found = trial()
     view = TrialView(found)
-    picture, table, sentence = view.image.value, view.table.value, view.sentence.value
+    picture, words = view.image.value, view.words.value
     view.sliders["flow_c"].value = 47.0
     assert found.values["flow_c"] == 47.0
     assert view.boxes["flow_c"].value == "47"
     assert view.image.value != picture
-    assert view.table.value != table
-    assert view.sentence.value != sentence
+    assert view.words.value != words
+    assert found.sentence in view.words.value
+    assert found.table_html() in view.words.value
     assert view.sliders["flow_c"].description == "Flow on the coldest day [°C], case 55"
     assert "moved" in view.sliders["flow_c"]._dom_classes
     click(buttons(view)["Reset: Flow on the coldest day"])
-    assert (view.image.value, view.table.value) == (picture, table)
+    assert (view.image.value, view.words.value) == (picture, words)
     assert view.resets["flow_c"].disabled
 
 
@@ -129,7 +130,7 @@ def test_settings_follow_another_home(form: Callable[..., HomeForm]) -> None:
     found = form()
     view = TrialView(Trial(found))
     found.set("fuel_kind", "gas")
-    assert "Gas boiler, as lived" in view.table.value
+    assert "Gas boiler, as lived" in view.words.value
     found.set("day_c", 22)
     assert view.sliders["night_c"].max == 22.5
 
