@@ -36,7 +36,7 @@ def daily_cost(year: Year) -> pd.Series:
         lines = dict.fromkeys(("energy", "export", "fuel", "fixed"), 0.0)
         for line in bill.lines:
             amount = float(line.months[number]) * (1.0 + line.tax)
-            name = line.kind if line.kind in ("export", "fuel") else "fixed"
+            name: str = line.kind if line.kind in ("export", "fuel") else "fixed"
             if line.kind in ("energy", "market", "tier") or (line.unit == "kWh" and line.kind == "levy"):
                 name = "energy"
             if line.kind != "tax":

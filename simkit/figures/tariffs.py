@@ -95,7 +95,7 @@ def _row(ax: Axes, row: int, name: str, tariff: pd.Series, reference: float | No
     """Name, both lengths, range and amounts of one tariff."""
     as_is, shifted = float(tariff["cost_as_is"]), float(tariff["cost_shifted"])
     ax.text(0, row + BAR_AT - NAME_UP, name, va="bottom", gid="tariff", **style.LABEL)
-    bar = {"height": BAR_HEIGHT, "edgecolor": style.INK, "linewidth": 0.6}
+    bar: Any = {"height": BAR_HEIGHT, "edgecolor": style.INK, "linewidth": 0.6}
     ax.barh(row + BAR_AT, shifted, color=style.MONEY, **bar).set_label("shifted")
     if as_is > shifted:
         open_ = ax.barh(row + BAR_AT, as_is - shifted, left=shifted, color=style.PAPER, hatch="////", **bar)
