@@ -241,7 +241,7 @@ def emitter_rating_kw(case: Case, loss_kw_per_k: float) -> float:
     emitters = case.emitters
     by_boiler = case.heat_source == "boiler" and case.boiler is not None
     if case.room and not by_boiler:
-        return sum(room.rated_kw for room in case.room)
+        return sum(room.at_50_kw for room in case.room)
     if emitters.rated_kw is not None and not by_boiler:
         return emitters.rated_kw
     flow = float(emitters.sized_for_flow_c or 0.0)

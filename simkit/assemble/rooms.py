@@ -106,7 +106,7 @@ def _room_set(
         ]
     )
     per_water = water_difference_k / (loss * (needed - outdoor_c))
-    rated, bend = np.array([room.rated_kw for room in rooms]), np.array([room.bend for room in rooms])
+    rated, bend = np.array([room.at_50_kw for room in rooms]), np.array([room.bend for room in rooms])
     table = np.ascontiguousarray(np.column_stack([needed, loss, exchange, rated, bend, per_water]))
     return RoomSet(tuple(room.name for room in rooms), table, outdoor_c, water_difference_k, scale)
 
@@ -115,7 +115,7 @@ def rooms_bend(case: Case) -> float:
     """Exponent of all emitters together [-]: of the rooms, by rating; of [emitters] with a boiler or without rooms."""
     if not case.room or case.heat_source == "boiler":
         return case.emitters.exponent
-    rated = np.array([room.rated_kw for room in case.room])
+    rated = np.array([room.at_50_kw for room in case.room])
     return float(np.average([room.bend for room in case.room], weights=rated))
 
 

@@ -13,6 +13,7 @@ from simkit.case.section import Section, Way, number, said, text
 from simkit.case.shipped import default_table
 from simkit.errors import Fault
 
+RATED_EXCESS_K = 50.0  # EN 442-2: 75/65/20 °C, arithmetic mean
 EmitterKind = Literal["radiators", "underfloor", "fan convectors"]
 
 
@@ -21,11 +22,19 @@ class Candidate(Section):
 
     name: str = text("What it is", example="double panel 600 × 1200")
     rated_kw: float = number(0.05, 60, "kW", "Output at 50 K above the room, as EN 442 rates it", example=1.9)
+    rated_at_k: float | None = number(
+        5, 75, "K", "Excess of the mean water over the room that rated_kw holds at, where it is another than 50 K",
+        example=30, absent=True,
+    )  # fmt: skip
     price: float = number(0, 1e6, "currency", "Price, fitted", example=420)
     exponent: float | None = number(
         1.0, 1.6, "", "Exponent of the output in the excess temperature; that of the room when left out", example=1.3,
         absent=True,
     )  # fmt: skip
+
+    def at_50_kw(self, room_bend: float) -> float:
+        """Output at 50 K above the room [kW], the exponent of the room where it has none of its own."""
+        return at_50_kw(self.rated_kw, self.rated_at_k, room_bend if self.exponent is None else self.exponent)
 
 
 class Room(Section):
@@ -47,6 +56,10 @@ class Room(Section):
     )
     kind: EmitterKind = said("What heats it", example="radiators")
     rated_kw: float = number(0.05, 60, "kW", "Output at 50 K above the room, as EN 442 rates it", example=1.4)
+    rated_at_k: float | None = number(
+        5, 75, "K", "Excess of the mean water over the room that rated_kw holds at, where it is another than 50 K",
+        example=30, absent=True,
+    )  # fmt: skip
     exponent: float | None = number(
         1.0, 1.6, "", "Exponent of the output in the excess temperature; that of its kind when left out", example=1.3,
         absent=True,
@@ -74,6 +87,11 @@ class Room(Section):
             return self.exponent
         return float(default_table()["by_kind"]["emitters"][self.kind]["exponent"])
 
+    @property
+    def at_50_kw(self) -> float:
+        """Output at 50 K above the room [kW]."""
+        return at_50_kw(self.rated_kw, self.rated_at_k, self.bend)
+
     def clashes(self) -> Iterator[Fault]:
         """Yield candidates that share a name."""
         names = [candidate.name for candidate in self.candidate or ()]
@@ -92,3 +110,8 @@ class RoomList(Section):
         for name in sorted({name for name in names if names.count(name) > 1}):
             remedy = "Give every room a name of its own: options find rooms by it"
             yield Fault("[[room]]", f'name = "{name}"', "stands more than once", remedy)
+
+
+def at_50_kw(rated_kw: float, rated_at_k: float | None, bend: float) -> float:
+    """Bring an output rated at another excess to the 50 K of EN 442 [kW]: × (50/excess)^exponent."""
+    return rated_kw if rated_at_k is None else rated_kw * (RATED_EXCESS_K / rated_at_k) ** bend

@@ -57,7 +57,7 @@ def choices_by_room(case: Case, loss_w_per_k_: float) -> tuple[tuple[Choice, ...
     outdoor = np.array([rooms.design_outdoor_c])
     found = []
     for room, row in zip(case.room or (), rooms.table, strict=True):
-        options = [(None, room.rated_kw, room.bend, 0.0), *_candidates(room)]
+        options = [(None, room.at_50_kw, room.bend, 0.0), *_candidates(room)]
         rows = np.tile(row, (len(options), 1))
         rows[:, RATED], rows[:, EXPONENT] = [o[1] for o in options], [o[2] for o in options]
         flows = room_flows_c(outdoor, rows, rooms.middle_c)[:, 0].tolist()
@@ -67,7 +67,8 @@ def choices_by_room(case: Case, loss_w_per_k_: float) -> tuple[tuple[Choice, ...
 
 def _candidates(room: Room) -> list[tuple[str, float, float, float]]:
     return [
-        (c.name, c.rated_kw, room.bend if c.exponent is None else c.exponent, c.price) for c in room.candidate or ()
+        (c.name, c.at_50_kw(room.bend), room.bend if c.exponent is None else c.exponent, c.price)
+        for c in room.candidate or ()
     ]
 
 
@@ -265,4 +266,5 @@ def with_emitters(case: Case, chosen: tuple[Choice, ...], flow_c: float) -> Case
     for place, choice in enumerate(chosen):
         if choice.candidate is not None:
             changes |= {f"room.{place}.rated_kw": choice.rated_kw, f"room.{place}.exponent": choice.exponent}
+            changes[f"room.{place}.rated_at_k"] = None
     return vary(case, changes)

@@ -112,7 +112,8 @@ class RoomTrial:
         for place, room in enumerate(self.start.room or ()):
             chosen = self.chosen(room.name)
             if chosen is not None:
-                changes[f"room.{place}.rated_kw"] = chosen.rated_kw
+                changes[f"room.{place}.rated_kw"] = chosen.at_50_kw(room.bend)
+                changes[f"room.{place}.rated_at_k"] = None
                 if chosen.exponent is not None:
                     changes[f"room.{place}.exponent"] = chosen.exponent
         return changes
@@ -210,7 +211,10 @@ def _fields(case: Case) -> dict[str, Field]:
     ]
     for room in case.room or ():
         if room.candidate:
-            kept = (KEPT, f"as it is, {room.rated_kw:g} kW")
-            others = ((c.name, f"{c.name}, {c.rated_kw:g} kW, {c.price:,.0f} {case.currency}") for c in room.candidate)
+            kept = (KEPT, f"as it is, {room.at_50_kw:.3g} kW")
+            others = (
+                (c.name, f"{c.name}, {c.at_50_kw(room.bend):.3g} kW, {c.price:,.0f} {case.currency}")
+                for c in room.candidate
+            )
             fields.append(Choice(room.name, room.name[:1].upper() + room.name[1:], (kept, *others)))
     return {one.name: one for one in fields}

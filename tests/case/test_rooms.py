@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from references import Reference
 
 from case.stated import made, only, sentences, table, with_path
 from simkit.case.case import options_of, vary
@@ -75,6 +76,18 @@ def test_faults_of_rooms(rooms: list[dict[str, Any]], words: str) -> None:
     given = [{key: value for key, value in room.items() if value is not ...} for room in rooms]
     found = sentences(home(*given))
     assert any(words in sentence for sentence in found), found
+
+
+def test_an_output_at_another_excess_is_brought_to_50_k() -> None:
+    """EN 442 at 55/45/20 °C, 30 K: 0.515 of the output at 50 K (published factor), so that 0.77 kW there are 1.495 kW."""
+    cool = {**BATH, "rated_kw": 0.77, "rated_at_k": 30.0, "candidate": [
+        {"name": "a", "rated_kw": 1.03, "rated_at_k": 30.0, "price": 1.0}]}  # fmt: skip
+    (bath, _) = made(home(cool, REST)).room or ()
+    factor = Reference(0.77 / 0.515, "EN 442 characteristic, published factor 0.515", 2e-3, "factor to three decimals")
+    factor.check(bath.at_50_kw)
+    assert (bath.candidate or ())[0].at_50_kw(bath.bend) == pytest.approx(bath.at_50_kw * 1.03 / 0.77)
+    none = [{key: value for key, value in BATH.items() if key != "rated_kw"}, REST]
+    assert "rated_kw is missing (output at 50 K above the room" in only(home(*none))
 
 
 def test_a_design_flow_from_rooms_needs_rooms() -> None:
