@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from enum import Enum
+from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from simkit.decide.tariffs import TariffRanking
 
 
-class Held(str, Enum):
+class Held(StrEnum):
     """What may be held as it is."""
 
     water = "water"
@@ -51,7 +51,7 @@ Figure = Annotated[
 
 
 def tariffs(
-    case: CaseArgument, tariffs: Tariffs = None, option: Option = None, keep: Keep = None, preheat: Preheat = 1.0,
+    case: CaseArgument, tariffs: Tariffs = None, *, option: Option = None, keep: Keep = None, preheat: Preheat = 1.0,
     extra_slots: Slots = False, day_ahead: Ahead = False, figure: Figure = None, no_range: NoRange = False,
     json: Json = False,
 ) -> None:  # fmt: skip
@@ -132,7 +132,7 @@ def _picture(ranking: TariffRanking, path: Path, *, ranged: bool) -> bytes:
     from simkit.figures.tariffs import tariff_bars
 
     table = ranking.table(ranges=ranged)
-    ax = tariff_bars(table, currency=ranking.case.currency, own=ranking.own.name)
+    figure: Any = tariff_bars(table, currency=ranking.case.currency, own=ranking.own.name).figure
     content = BytesIO()
-    ax.figure.savefig(content, format=path.suffix[1:].lower(), dpi=160)
+    figure.savefig(content, format=path.suffix[1:].lower(), dpi=160)
     return content.getvalue()
