@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,7 +51,17 @@ class Burnt:
     """
 
     depends_on: tuple[Hashable, ...]
-    case: Case = field(compare=False)
+    before: Case = field(compare=False)
+
+    @cached_property
+    def case(self) -> Case:
+        """The case on its boiler; made only where a loss is found, for it takes longer than looking one up."""
+        boiler, needed = self.before.boiler, self.before.comfort
+        if boiler is not None and boiler.lived is not None:
+            return vary(self.before, {"heat_source": "boiler", "as_lived": True})
+        periods = [period.model_dump(by_alias=True) for period in needed.periods]
+        held = {"controls.periods": periods, "controls.otherwise_c": needed.otherwise_c}
+        return vary(self.before, {"heat_source": "boiler", "as_lived": False, **held})
 
 
 def burnt_home(case: Case) -> Burnt:
@@ -60,19 +70,15 @@ def burnt_home(case: Case) -> Burnt:
     Another cylinder, household, boiler or set-back in an option is what would be, not what was when fuel was burnt.
     """
     before = case.base if case.base is not None and case.base.home.loss == case.home.loss else case
-    lived = before.boiler is not None and before.boiler.lived is not None
-    needed = [period.model_dump(by_alias=True) for period in before.comfort.periods]
-    held_at = {} if lived else {"controls.periods": needed, "controls.otherwise_c": before.comfort.otherwise_c}
-    back = vary(before, {"heat_source": "boiler", "as_lived": lived, **held_at})
-    held = back.boiler.lived if back.boiler and back.boiler.lived else back.controls
-    emitters, water = back.emitters, back.hot_water.model_copy(update={"windows": (), "immersion": "never"})
+    held = before.boiler.lived if before.boiler and before.boiler.lived else before.comfort
+    emitters, water = before.emitters, before.hot_water.model_copy(update={"windows": (), "immersion": "never"})
     return Burnt(
         (
-            back.site, back.weather, back.folder, back.home, back.boiler, back.fuel, water, back.household,
-            held.periods, held.otherwise_c, back.comfort.warmest_c, back.controls.no_heat_c,
+            before.site, before.weather, before.folder, before.home, before.boiler, stated_fuel_kwh(before), water,
+            before.household, held.periods, held.otherwise_c, before.comfort.warmest_c, before.controls.no_heat_c,
             emitters.exponent, emitters.mass_share, emitters.water_difference_k,
         ),
-        back,
+        before,
     )  # fmt: skip
 
 

@@ -45,7 +45,7 @@ def shared_step(cases: Iterable[Case]) -> tuple[int, tuple[str, ...]]:
 
 def setting_for(case: Case, step_minutes: int) -> Setting:
     """The axis, weather and prices of a case at this step; weather and prices are memoised."""
-    axis = TimeAxis(case.site.zone, case.site.year, step_minutes)
+    axis = _axis(case.site.zone, case.site.year, step_minutes)
     weather = _weather(case.site, case.weather, axis, case.folder, _stamp(case))
     return Setting(axis, weather, _signal(case, axis), case.folder)
 
@@ -71,7 +71,7 @@ def _edges(case: Case) -> Iterator[str]:
         start = minute_of(cycle.start)
         yield from (cycle.start, time_of(min(start + round(cycle.hours * 60), DAY_MINUTES)))
     # the shortest steps, which every zone has room for, whatever the case asks for
-    yield from price_edges(case.tariff, TimeAxis(case.site.zone, case.site.year, min(STEPS_MINUTES)))
+    yield from price_edges(case.tariff, _axis(case.site.zone, case.site.year, min(STEPS_MINUTES)))
 
 
 def _stamp(case: Case) -> tuple[tuple[str, int, int], ...]:
@@ -84,6 +84,12 @@ def _stamp(case: Case) -> tuple[tuple[str, int, int], ...]:
     except OSError:
         return ((str(path), 0, 0),)
     return ((str(path), found.st_size, found.st_mtime_ns),)
+
+
+@lru_cache(maxsize=32)
+def _axis(zone: str, year: int, step_minutes: int) -> TimeAxis:
+    """One axis for all runs on it: what it derives, its calendar and its midnights, is worked out once."""
+    return TimeAxis(zone, year, step_minutes)
 
 
 @lru_cache(maxsize=32)
