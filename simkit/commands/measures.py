@@ -2,14 +2,29 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import Annotated
+
 import typer
 
 from simkit.commands.case_file import CaseArgument, Json, NoRange, open_case
 from simkit.commands.progress import announce_compiling, progress
 from simkit.commands.sweep import Option
 
+Tariffs = Annotated[
+    list[Path] | None,
+    typer.Option("--tariff", metavar="FILE", help="A further tariff at which every set is charged; may be repeated."),
+]
 
-def measures(case: CaseArgument, option: Option = None, no_range: NoRange = False, json: Json = False) -> None:
+
+def measures(
+    case: CaseArgument,
+    *,
+    option: Option = None,
+    tariff: Tariffs = None,
+    no_range: NoRange = False,
+    json: Json = False,
+) -> None:
     """Rank what could be done to a home next.
 
     Simulates every combination of the measures that the case lists (the usual free ones where it lists none), and
@@ -18,12 +33,15 @@ def measures(case: CaseArgument, option: Option = None, no_range: NoRange = Fals
     home = open_case(case, option)
     announce_compiling()
     with progress(1 + (not no_range)) as begin:
+        from simkit.case.tariff import read_tariff
         from simkit.decide.measures import rank_measures
         from simkit.decide.usual_measures import usual_measures
 
         listed = home.money.measure if home.money else None
         begin("every combination")
-        ladder = rank_measures(home, listed or usual_measures(home))
+        ladder = rank_measures(
+            home, listed or usual_measures(home), tariffs=[read_tariff(path) for path in tariff or []]
+        )
         ranges = None
         if not no_range:
             begin("likely ranges")

@@ -29,6 +29,7 @@ from simkit.sampled_homes import fuel_costs
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
+OWN_TARIFF = "its own"  # what the tariff is called that a combination itself names
 MOST_MEASURES = 12  # 4,096 homes
 BATCH = 256  # lanes held at a time
 LEAST_LOSS_SHARE = 0.15  # own: no set of measures takes more than this much away from a home's loss
@@ -114,7 +115,7 @@ def combined(case: Case, measures: Sequence[Measure], *, tariffs: Sequence[Tarif
     others = [_recharged(fitted, losses, step, tariff, first) for tariff in tariffs]
     return Combined(
         tuple(measures), chosen, np.stack([first.costs, *others], axis=1),
-        ("its own", *(tariff.name for tariff in tariffs)),
+        (OWN_TARIFF, *(tariff.name for tariff in tariffs)),
         first.below_kh, first.hours_under_18, first.unmet_kwh, first.carbon_kg, tuple(fitted), losses, step,
     )  # fmt: skip
 

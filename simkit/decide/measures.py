@@ -107,9 +107,18 @@ class Ladder:
 
     @cached_property
     def saved(self) -> Floats:
-        """Saving of each combination at its best tariff against the home as it is, (combinations,) [currency]."""
+        """Saving of each combination against the home as it is, (combinations,) [currency a year].
+
+        Both at the tariff that suits them best: what the mere change of tariff saves is `switch`, and in no rung.
+        """
         costs = self.combined.best_costs
-        return np.asarray(self.combined.costs[0, 0] - costs)
+        return np.asarray(costs[0] - costs)
+
+    @property
+    def switch(self) -> tuple[str, float]:
+        """The tariff that suits the home as it is best, and what changing to it saves by itself [currency a year]."""
+        first = self.combined.costs[0]
+        return self.combined.tariffs[int(first.argmin())], float(first[0] - first.min())
 
     @cached_property
     def cost(self) -> Floats:
@@ -269,7 +278,9 @@ class Ladder:
     def sentence(self) -> str:
         """Say what to do first, and what the budgets buy."""
         free = [rung.measure.name for rung in self.rungs if rung.measure.cost == 0.0]
-        begin = f"Free first: {', '.join(free)}. " if free else ""
+        tariff, gain = self.switch
+        begin = f"Changing to {tariff} alone saves {gain:,.0f} {self.currency} a year. " if gain > 0.005 else ""
+        begin += f"Free first: {', '.join(free)}. " if free else ""
         parts = []
         for budget in BUDGETS:
             found = self.best(budget)

@@ -8,6 +8,7 @@ import pandas as pd
 from rich.console import Group, RenderableType
 from rich.text import Text
 
+from simkit.decide.combinations import OWN_TARIFF
 from simkit.decide.measures import BUDGETS, Ladder
 from simkit.reporting.terminal import NAME, NOTE, bullets, columns, heading, paragraph
 
@@ -36,7 +37,8 @@ def ladder_view(ladder: Ladder, ranges: pd.DataFrame | None, *, title: str) -> R
     budgets = columns(["Budget", "Costs", "Saves a year", "Buys"], left=1)
     budgets.columns[-1].justify, budgets.columns[-1].no_wrap = "left", False
     for at, row in ladder.budgets(BUDGETS).iterrows():
-        budgets.add_row(f"{at:,.0f}", f"{row['cost']:,.0f}", f"{row['saved']:,.0f}", str(row["buys"]))
+        buys = str(row["buys"]) + (f", at {row['tariff']}" if ladder.tariffs and row["tariff"] != OWN_TARIFF else "")
+        budgets.add_row(f"{at:,.0f}", f"{row['cost']:,.0f}", f"{row['saved']:,.0f}", buys)
     parts += [budgets, Text()]
     if ladder.left_out:
         parts += [heading("Left out"), bullets(ladder.left_out), Text()]
@@ -64,6 +66,7 @@ def ladder_object(ladder: Ladder, ranges: pd.DataFrame | None, *, case_name: str
         "case": case_name,
         "currency": ladder.currency,
         "answer": ladder.sentence(),
+        "change_of_tariff": {"tariff": ladder.switch[0], "saves": ladder.switch[1]},
         "rungs": rungs,
         "budgets": ladder.budgets(BUDGETS).reset_index().to_dict("records"),
         "left_out": list(ladder.left_out),

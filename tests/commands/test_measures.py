@@ -59,6 +59,13 @@ def test_json(ask: Ask, two_measures: Path) -> None:
     assert [row["budget"] for row in made["budgets"]] == [500, 2000, 8000]
 
 
+def test_further_tariffs(ask: Ask, two_measures: Path) -> None:
+    further = two_measures.parent.parent / "tariffs" / "estuary_long_night.toml"
+    found = ask("measures", two_measures, "--option", "Heat pump, as installed", "--no-range", "--tariff", further)
+    assert found.code == 0
+    assert "Changing to Estuary long night alone saves" in " ".join(found.out.split())
+
+
 def test_a_case_without_measures_gets_the_usual_free_ones(ask: Ask, homes: Path) -> None:
     found = ask("measures", homes / "sample_data" / "moor_cottage", "--option", "Heat pump, night meter", "--no-range")
     assert found.code == 0

@@ -172,6 +172,11 @@ def test_every_combination_at_every_tariff() -> None:
     )
     assert found.combined.costs[found.combined.row(["curve"]), 1] == pytest.approx(year.bill.total, abs=0.02)
     assert found.best(0.0).tariff == "Half price"
+    name, gain = found.switch
+    assert name == "Half price"
+    assert gain == pytest.approx(found.combined.costs[0, 0] - found.combined.costs[0, 1])
+    assert found.saved[0] == 0, "a change of tariff is no saving of a measure"
+    assert found.sentence().startswith(f"Changing to Half price alone saves {gain:,.0f} EUR a year. ")
     assert found.rung_ranges(16).notna().all().all()
 
 
