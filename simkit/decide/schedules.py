@@ -44,6 +44,7 @@ LEAD_H = (0.5, 1.0, 2.0, 3.0)
 SET_BACK_K = (0.0, 1.0, 2.0)
 PRE_HEAT = ((0.0, 0.0), (0.5, 3.0), (1.0, 3.0), (2.0, 4.0))
 CURVE_K = (-6.0, -3.0, 0.0, 3.0)
+MOST = {"lift_k": 2.0}  # own: a bedroom at night is not heated further up, however cheap the hours
 ROUNDS = 6
 UNMET_SHARE = 0.005  # own: of the water drawn; what today leaves unmet is allowed as well
 MORE_OVER_KH = 50.0  # own: overheating beyond today's that is not felt
@@ -246,7 +247,7 @@ def neighbours(rule: Rule, case: Case, minutes: int) -> Iterable[Rule]:
     }.items():  # fmt: skip
         for move in moves:
             value = getattr(rule, name) + move
-            if curve_fits(case, value) if name == "curve_k" else value >= 0:
+            if curve_fits(case, value) if name == "curve_k" else 0 <= value <= MOST.get(name, np.inf):
                 yield replace(rule, **{name: value})
     if rule.lift_k == 0.0:
         yield from (replace(rule, lift_k=0.5, lift_h=hours) for hours in (2.0, 4.0, 6.0))

@@ -67,6 +67,13 @@ def test_the_grid_has_about_two_thousand_candidates() -> None:
     assert len(set(rules)) == len(rules)
 
 
+def test_a_night_is_not_heated_up_without_end() -> None:
+    """Where the night costs next to nothing a search would make it a sauna: it stops at 2 K."""
+    case = stored()
+    moved = schedules.neighbours(Rule(0.5, 1.0, 0.0, 2.0, 4.0), case, 60)
+    assert max(rule.lift_k for rule in moved) == 2.0
+
+
 def test_the_sheet_says_what_to_type_in() -> None:
     sheet = settings_sheet(found())
     assert "01:00–05:00 at about 0.120 a kWh" in sheet.loc["cheap hours", "winter"]
