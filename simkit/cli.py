@@ -14,12 +14,16 @@ from typing import Annotated
 
 import typer
 
+from simkit.commands.account import account
 from simkit.commands.check import check
 from simkit.commands.compare import compare
+from simkit.commands.fit import fit
 from simkit.commands.lab import lab
 from simkit.commands.measures import measures
 from simkit.commands.new import new
 from simkit.commands.optimum import optimum
+from simkit.commands.project import project
+from simkit.commands.read import read
 from simkit.commands.rooms import rooms
 from simkit.commands.run import run
 from simkit.commands.schedules import schedules
@@ -41,7 +45,25 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
-for command in (run, compare, tariffs, sweep, rooms, spf, worth, measures, schedules, optimum, check, new, lab):
+for command in (
+    run,
+    compare,
+    tariffs,
+    sweep,
+    rooms,
+    spf,
+    worth,
+    measures,
+    schedules,
+    optimum,
+    read,
+    fit,
+    project,
+    account,
+    check,
+    new,
+    lab,
+):
     app.command()(command)
 
 

@@ -1,0 +1,90 @@
+"""Promises of the meter, measured: `python tests/bench/meter.py [homes]` prints speeds and coverages, row by row.
+
+Speeds: 35,040 half-hours read and checked in every layout (≤ 0.5 s), a fit of forty days with 20,000 draws (≤ 30 s).
+Coverages on invented homes, whose truth is known: 90 % intervals of the unknowns should hold 85 to 95 %; a year projected
+from January alone should lie inside its 10–90 range at least 80 % of the time.
+"""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+import numpy as np
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
+
+from meter.homes import days_of, flagship, forty, twin
+from meter.written import LAYOUTS, ZONE, put, truth
+
+from simkit.meter.fitting import fit
+from simkit.meter.invented import invent
+from simkit.meter.projection import project
+from simkit.meter.reading import read_meter
+
+ALL = ("heat_pump_kwh", "heat_kwh", "import_kwh", "room_c")
+
+
+def reading() -> None:
+    """Best of three for each layout."""
+    s = truth(("2024-01-01", "2026-01-01")).iloc[:35_040]
+    with tempfile.TemporaryDirectory() as folder:
+        for layout in LAYOUTS:
+            path = put(Path(folder), layout(s))
+            times = []
+            for _ in range(3):
+                began = time.perf_counter()
+                read_meter(path, zone=ZONE)
+                times.append(time.perf_counter() - began)
+            print(f"read 35,040 half-hours, {layout.__name__}: {min(times):.2f} s (promise 0.5)")
+
+
+def fitting() -> None:
+    """One fit of forty days."""
+    made = twin()
+    fit(flagship(), forty(), weather=made.weather, draws=640)
+    began = time.perf_counter()
+    fit(flagship(), forty(), weather=made.weather)
+    print(f"fit forty days of half-hours, 20,000 draws: {time.perf_counter() - began:.1f} s (promise 30)")
+
+
+def coverage(homes: int, meters: tuple[str, ...]) -> None:
+    """Share of homes whose truth lies inside the 90 % interval of each unknown."""
+    inside: dict[str, list[bool]] = {}
+    for number in range(homes):
+        made = invent(flagship(), 5000 + number, "2025-01-10", "2025-02-19", meters=meters)
+        table = fit(flagship(), made.readings, weather=made.weather).table
+        for name, row in table.to_dict("index").items():
+            inside.setdefault(str(name), []).append(bool(row["low"] <= made.truth[str(name)] <= row["high"]))
+    shares = ", ".join(f"{name} {100 * np.mean(found):.0f} %" for name, found in inside.items())
+    print(f"coverage of 90 % intervals, {homes} homes, {'+'.join(meters)}: {shares} (promise 85 to 95)")
+
+
+def january(homes: int) -> None:
+    """Share of homes whose year lies inside the range projected from January."""
+    inside, apart = [], []
+    for number in range(homes):
+        made = invent(flagship(), 7000 + number, "2025-01-01", "2026-01-01")
+        found = fit(flagship(), days_of(made.readings, 0, 31), weather=made.weather, draws=8000)
+        year, true = project(found).year_kwh, float(made.readings.frame["import_kwh"].sum())
+        inside.append(year.low <= true <= year.high)
+        apart.append(year.middle / true - 1.0)
+    print(
+        f"year from January alone, {homes} homes: inside 10–90 {100 * np.mean(inside):.0f} % (promise 80), "
+        f"middle off by {100 * np.median(np.abs(apart)):.1f} % in the median"
+    )
+
+
+if __name__ == "__main__":
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 100
+    parts = sys.argv[2:] or ["reading", "fitting", "coverage", "all", "january"]
+    for part in parts:
+        {
+            "reading": reading,
+            "fitting": fitting,
+            "coverage": lambda: coverage(count, ("import_kwh",)),
+            "all": lambda: coverage(count, ALL),
+            "january": lambda: january(count),
+        }[part]()
