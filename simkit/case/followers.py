@@ -14,6 +14,7 @@ from simkit.case.controls import Emitters
 from simkit.case.hints import bounds_of
 from simkit.case.home import Home
 from simkit.case.household import SIZES
+from simkit.case.money import Money
 from simkit.case.overlay import Table, parts_of
 from simkit.case.section import Section
 from simkit.case.shipped import Sources, default_sources, default_table
@@ -36,6 +37,7 @@ FOLLOWERS = (
     ("heat_pump", "source"),
     ("fuel", "kwh_per_unit"),
     ("solar", "inverter_kw"),
+    ("money", "discount_rate"),
 )
 
 
@@ -72,6 +74,7 @@ def _followers(said: Table) -> Iterator[Follower]:
     yield from _source(_of(said, "heat_pump").get("regression"))
     yield from _gas(_of(said, "fuel"))
     yield from _inverter(_of(said, "solar").get("array"))
+    yield from _nominal(_of(said, "money"))
 
 
 def _of(said: Table, section: str) -> Table:
@@ -178,3 +181,15 @@ def _inverter(arrays: Any) -> Iterator[Follower]:
     powers = [_leading(SolarArray, "kwp", array.get("kwp")) for array in tables if isinstance(array, Mapping)]
     total = min(sum(powers), 200.0) if powers else 1.0
     yield ("solar", "inverter_kw"), total, "common practice: as many kW as the panels have kWp"
+
+
+def _nominal(money: Table) -> Iterator[Follower]:
+    if money.get("terms") == "nominal":
+        usual = default_table()["money"]
+        inflation = _leading(Money, "inflation", money.get("inflation", usual["inflation"]))
+        rate = (1.0 + usual["discount_rate"]) * (1.0 + inflation) - 1.0
+        yield (
+            ("money", "discount_rate"),
+            round(rate, 6),
+            "UK government Green Book: 3.5 % real, with the inflation stated",
+        )

@@ -227,6 +227,7 @@ def test_what_follows_is_what_is_listed() -> None:
         "fuel": {"kind": "gas", "unit": "m3", "calorific_value_mj_m3": 39.5, "volume_correction": 1.02264},
         "heat_pump": {"regression": "staffell2012_ground"},
         "solar": {"array": [{"kwp": 2.0}, {"kwp": 1.5}]},
+        "money": {"terms": "nominal", "inflation": 0.03},
     }
     tables, sources = derived(said)
     assert set(sources) == set(FOLLOWERS)
@@ -235,5 +236,6 @@ def test_what_follows_is_what_is_listed() -> None:
     assert tables["fuel"]["kwh_per_unit"] == pytest.approx(11.2206, abs=5e-5)
     assert (tables["site"]["volts"], tables["site"]["phases"]) == (230.0, 1)
     assert tables["solar"]["inverter_kw"] == 3.5
+    assert tables["money"]["discount_rate"] == pytest.approx(1.035 * 1.03 - 1)
     boiler = {"heat_source": "boiler", "emitters": {"rated_kw": 12}, "boiler": {"flow_c": 70}}
     assert derived(boiler)[0]["controls"]["design_flow_c"] == 70

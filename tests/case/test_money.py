@@ -22,10 +22,20 @@ def test_left_out_rates_follow_general_prices() -> None:
     assert (real.rise("electricity"), real.rise("general")) == (0.0, 0.0)
     assert (nominal.rise("electricity"), nominal.rise("general"), nominal.rise("fuel")) == (0.02, 0.02, 0.05)
     assert money_words(nominal) == (
-        "20 years from 2026-01-01, discounted at 3.5% (nominal: inflation 2.0%); prices rise a year by: electricity +2.0%, "
+        "20 years from 2026-01-01, discounted at 5.6% (nominal: inflation 2.0%); prices rise a year by: electricity +2.0%, "
         "fuel +5.0%, standing +2.0%; the first year is at today's prices."
     )
     assert "(real: without general inflation)" in money_words(real)
+
+
+def test_an_assumed_discount_rate_is_told_in_the_terms_of_the_case() -> None:
+    nominal = made(table(money={**START, "terms": "nominal", "inflation": 0.03}))
+    assert nominal.money is not None
+    assert nominal.money.discount_rate == pytest.approx(1.035 * 1.03 - 1)
+    assert any("3.5 % real, with the inflation stated" in note for note in nominal.notes)
+    stated = made(table(money={**START, "terms": "nominal", "discount_rate": 0.05})).money
+    assert stated is not None
+    assert stated.discount_rate == 0.05
 
 
 def test_a_case_without_money_stays_without() -> None:
