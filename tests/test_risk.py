@@ -11,10 +11,13 @@ import pytest
 from case.stated import made, table
 from invented_money import CHEAP, DEAR, MONEY, OLD, compared, home
 
+from simkit.case.load import read_case
+from simkit.comparison import compare
 from simkit.distributions import Distribution, centred, drawn, fixed, usual_distributions
 from simkit.money import Worth, worth
 from simkit.risk import PRICE_FUTURES, PriceFuture, Prospects, prospects, regret, sampled_costs
 from simkit.sampled_homes import loss_surface, sampled_home
+from simkit.samples import sample_file
 from simkit.year import simulate
 
 BURNT = {"fuel_amount": 17_000.0, "fuel_unit": "kWh"}
@@ -40,6 +43,15 @@ def test_the_middle_of_everything_is_the_year_as_stated() -> None:
         assert found["weather"] == 0
         if option.year.spf.h4 is not None:
             assert found["spf_h4"] == pytest.approx(option.year.spf.h4, rel=1e-6)
+
+
+@pytest.mark.parametrize("name", ["canal_terrace", "harbour_flat"])
+def test_the_middle_of_every_option_of_a_sample_is_its_year(name: str) -> None:
+    for year in compare(read_case(sample_file(name))).years:
+        middle = centred(usual_distributions(year.case))
+        found = sampled_home(year.case, year.axis.step_minutes, middle).rows.iloc[0]
+        total = found[["electricity_cost", "export_cost", "fuel_cost", "standing_cost"]].sum()
+        assert total == pytest.approx(year.bill.total, abs=0.15), "panels, gas that stays, direct electric heating"
 
 
 def test_its_cash_is_the_yearly_table() -> None:
