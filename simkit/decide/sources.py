@@ -11,7 +11,7 @@ USES = {
     "car": ("car_kw",),
     "battery": ("battery_charge_kw",),
     "battery's own": (),
-    "sold": ("export_kw",),
+    "to the grid": ("export_kw",),
     "given up": ("curtailed_kw",),
 }
 SOURCES = {"panels": "solar_kw", "battery": "battery_discharge_kw", "grid": "import_kw"}
@@ -51,7 +51,7 @@ def source_use(hourly: pd.DataFrame, hours: float) -> pd.DataFrame:
             part = np.divide(uses[name], load, out=np.zeros_like(still), where=np.asarray(load) > 0)
             table.loc[source, name] = float((taken * part).sum() * hours)
         left[source], still = left[source] - taken, still - taken
-    for use in ("battery", "sold"):
+    for use in ("battery", "to the grid"):
         still = uses[use]
         for source in SOURCES:
             taken = np.minimum(left[source], still)

@@ -58,7 +58,7 @@ def source_use_squares(table: pd.DataFrame, *, ax: Axes | None = None) -> Axes:
 
 def source_use_sentence(table: pd.DataFrame) -> str:
     """Say in one sentence what `source_use_squares` shows."""
-    used = table.drop(columns=[name for name in ("sold", "given up", "battery") if name in table.columns])
+    used = table.drop(columns=[name for name in ("to the grid", "given up", "battery") if name in table.columns])
     own = float(used.loc[["panels", "battery"]].to_numpy().sum())
     whole = float(used.to_numpy().sum())
     return f"Panels and battery give {own / whole:.0%} of the {style.number(whole)} kWh that the home uses."

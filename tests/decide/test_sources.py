@@ -21,8 +21,8 @@ def test_rows_and_columns_add_up() -> None:
     took = table.sum()
     assert took["household"] == pytest.approx(totals["household"])
     assert took["battery"] == pytest.approx(totals["battery_charge"])
-    assert took["sold"] == pytest.approx(totals["export"])
+    assert took["to the grid"] == pytest.approx(totals["export"])
     assert took["given up"] == pytest.approx(totals["curtailed"])
     assert took["battery's own"] == pytest.approx(totals["battery_idle"])
     assert table.loc["battery", "battery"] == 0.0
-    assert table.loc["grid", ["sold", "given up"]].sum() == 0.0
+    assert table.loc["grid", ["to the grid", "given up"]].sum() == 0.0

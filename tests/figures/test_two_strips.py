@@ -41,7 +41,7 @@ def test_the_sentence_of_a_day_counts_its_cheapest_hours() -> None:
 
 
 def test_squares_have_the_area_of_their_energy() -> None:
-    table = pd.DataFrame({"household": [100.0, 0.0, 400.0], "sold": [50.0, 0.0, 0.0]}, index=["panels", "battery", "grid"])
+    table = pd.DataFrame({"household": [100.0, 0.0, 400.0], "to the grid": [50.0, 0.0, 0.0]}, index=["panels", "battery", "grid"])
     ax = source_use_squares(table)
     areas = [patch.get_width() * patch.get_height() for patch in ax.patches if patch.get_gid() == "kwh"]
     assert max(areas) / areas[0] == pytest.approx(4.0)
