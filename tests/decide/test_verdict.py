@@ -63,7 +63,9 @@ def test_set_back_against_its_closed_form(recovery: str, power_kw: float) -> Non
     assert rise_h < 24.0 - NIGHT_H
     steady, back = (heat_of_a_day(power_kw, night) for night in (WARM, 10.0))
     Reference(LOSS * WARM * 24.0, "own: steady loss", 1e-6 * LOSS * WARM * 24.0, "exact").check(steady)
-    source = f"own derivation, one node, {recovery} recovery: free cooling T = Te + (T0 − Te)·exp(−t/τ), then its mirror"
+    source = (
+        f"own derivation, one node, {recovery} recovery: free cooling T = Te + (T0 − Te)·exp(−t/τ), then its mirror"
+    )
     Reference(saved, source, 0.06 * saved, "the kernel reaches the set-point at the end of a step").check(steady - back)
 
 

@@ -1,0 +1,58 @@
+"""Nothing in; time and memory of a schedule search and of an optimum on an hourly year, and what panels and battery add.
+
+Run as ``python tests/bench/schedules.py``. Promises: some two thousand schedules in 2 s, an optimum in 20 s and 1 GiB on
+two cores, panels and battery no more than a fifth of the year in the kernel.
+"""
+
+from __future__ import annotations
+
+import resource
+import sys
+import time
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from decide.invented import ROOF, stored, terrace
+
+from simkit.case.case import vary
+from simkit.decide.optimum import optimum
+from simkit.decide.schedules import best_schedule
+from simkit.kernel.inputs import HomeInputs
+from simkit.kernel.run import run_homes
+from simkit.year import simulate
+
+
+def least_cpu_s(home: HomeInputs, steps: int, *, tries: int = 12) -> float:
+    """Least processor time of 64 years on one thread [s]."""
+    best = float("inf")
+    for _ in range(tries):
+        start = time.process_time()
+        run_homes([home] * 64, steps, 1.0, threads=1, run_in=False)
+        best = min(best, time.process_time() - start)
+    return best
+
+
+def main() -> None:
+    """Print one line for each promise: wall time, and processor time for a machine that others use too."""
+    case = stored()
+    best_schedule(case)
+    wall, cpu = time.perf_counter(), time.process_time()
+    found = best_schedule(case)
+    print(
+        f"{found.tried} schedules: {time.perf_counter() - wall:.2f} s, {time.process_time() - cpu:.2f} s of processors"
+    )
+    wall, cpu = time.perf_counter(), time.process_time()
+    best = optimum(case, schedule=found)
+    print(
+        f"optimum of an hourly year: {time.perf_counter() - wall:.1f} s, {time.process_time() - cpu:.1f} s of processors"
+    )
+    print(f"most memory: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20:.2f} GiB")
+    print(best)
+    plain, both = simulate(terrace(), step_minutes=60), simulate(vary(case, {"solar": ROOF}), step_minutes=60)
+    times = [least_cpu_s(year.inputs, year.axis.steps) for year in (plain, both)]
+    print(f"panels and battery in the kernel: {times[1] / times[0] - 1.0:+.1%} of the year")
+
+
+if __name__ == "__main__":
+    main()
