@@ -1,4 +1,8 @@
-"""One home's rooms before a step and the time that hot water left in; the rooms after it and the heat they got out."""
+"""One home's rooms before a step and the time that hot water left in; the rooms after it and the heat they got, out.
+
+In three stages, what is wanted, what is given, and the rooms with it, so that the kernel can leave the second out where
+no lane of a step wants heat.
+"""
 
 from __future__ import annotations
 
@@ -16,25 +20,6 @@ from simkit.physics.hot_water import TINY
 from simkit.physics.law import law, pick
 from simkit.physics.records import Home, Now, State
 from simkit.physics.running import capacity_at, electricity_at, places_at
-from simkit.physics.water_step import Water
-
-
-class Space(NamedTuple):
-    """What space heating did in the step: nodes after, and means over the step [kW]."""
-
-    air_c: float
-    fabric_c: float
-    mean_air_c: float
-    mean_fabric_c: float
-    heat_kw: float
-    machine_kw: float
-    electric_kw: float
-    vented_kw: float
-    short_kw: float
-    flow_c: float
-    capacity_kw: float
-    load_ratio: float
-    run_share: float
 
 
 class Given(NamedTuple):
@@ -48,6 +33,31 @@ class Given(NamedTuple):
 
 
 NOTHING = Given(0.0, 0.0, 0.0, 0.0, 0.0)
+
+
+class Wanted(NamedTuple):
+    """The rooms without heating (see `Free`), the heat wanted [kW], and what it would be made with."""
+
+    end_air_c: float
+    end_fabric_c: float
+    mean_air_c: float
+    mean_fabric_c: float
+    heat_kw: float
+    rate_kw: float  # while there is time
+    time_left: float
+    flow_c: float
+    capacity_kw: float
+    kelvin_per_kw: float
+
+
+class Rooms(NamedTuple):
+    """The rooms after the step: nodes at its end and their means over it [°C], and what windows let out [kW]."""
+
+    end_air_c: float
+    end_fabric_c: float
+    mean_air_c: float
+    mean_fabric_c: float
+    vented_kw: float
 
 
 class Free(NamedTuple):
@@ -98,18 +108,49 @@ def commanded_flow_c(home: Home, state: State, now: Now, rate_kw: float, room_c:
 
 
 @law
-def give_heat(
-    home: Home, now: Now, rate_kw: float, time_left: float, excess_k: float, made_at_c: float, capacity_kw: float,
-    kelvin_per_kw: float,
-) -> Given:  # fmt: skip
+def wanted_heat(home: Home, state: State, now: Now, loss_to_rooms_kw: float, water_share: float) -> Wanted:
+    """What would bring the air to its set-point at the end of the step, and with what the machine would make it.
+
+    The emitters give heat to the mean room of the step, which they warm themselves: `kelvin_per_kw` holds that and the
+    cooling of the water on its way.
+    """
+    free = free_course(home, state, now, loss_to_rooms_kw)
+    set_point = now.set_point_c + home.set_point_shift_k
+    wanted = now.heating_season * max(0.0, (set_point - free.end_air_c) * home.per_end_by_emitter)
+    time_left = 1.0 - water_share
+    rate = wanted / max(time_left, TINY)
+    s = home.emitter_mass_share
+    kelvin_per_kw = 0.5 * home.per_water_kw_per_k + ((1.0 - s) * home.mean_aqa + s * home.mean_aqf) * time_left
+    flow = commanded_flow_c(home, state, now, rate, free.mean_air_c, kelvin_per_kw)
+    capacity = capacity_at(now, places_at(home, flow + home.mixing_penalty_k))
+    capacity = pick(now.by_boiler > 0.5, home.boiler_kw, capacity)
+    return Wanted(
+        free.end_air_c, free.end_fabric_c, free.mean_air_c, free.mean_fabric_c, wanted, rate, time_left, flow, capacity,
+        kelvin_per_kw,
+    )  # fmt: skip
+
+
+@law
+def heat_space(home: Home, now: Now, wish: Wanted) -> Given:
+    """Give heat where it is wanted."""
+    given = NOTHING
+    if wish.rate_kw > 0.0:
+        given = give_heat(home, now, wish)
+    return given
+
+
+@law
+def give_heat(home: Home, now: Now, wish: Wanted) -> Given:
     """Give what is wanted while there is time, as far as emitters, machine and back-up heater can."""
     boiler = now.by_boiler > 0.5
-    given_off = emitter_limit_kw(home.rated_kw, home.exponent, excess_k, kelvin_per_kw, home.first_share)
+    capacity, time_left, made_at = wish.capacity_kw, wish.time_left, wish.flow_c + home.mixing_penalty_k
+    excess = wish.flow_c - wish.mean_air_c
+    given_off = emitter_limit_kw(home.rated_kw, home.exponent, excess, wish.kelvin_per_kw, home.first_share)
     helped = pick(boiler, 0.0, pick(now.outdoor_c < home.backup_below_c, home.backup_kw, 0.0))
-    rate = min(rate_kw, given_off, capacity_kw + helped)
-    load = min(rate, capacity_kw)
-    load_share = load / max(capacity_kw, TINY)
-    electric = electricity_at(home, now, places_at(home, made_at_c), made_at_c, load_share)
+    rate = min(wish.rate_kw, given_off, capacity + helped)
+    load = min(rate, capacity)
+    load_share = load / max(capacity, TINY)
+    electric = electricity_at(home, now, places_at(home, made_at), made_at, load_share)
     # a boiler at its fixed flow is switched on and off by the room; a heat pump's circuit runs while heat is called for
     run = pick(boiler, rate / max(given_off, TINY), pick(rate > TINY, 1.0, 0.0))
     return Given(
@@ -118,39 +159,17 @@ def give_heat(
 
 
 @law
-def heat_space(home: Home, state: State, now: Now, water: Water) -> Space:
-    """Bring the air towards its set-point with what emitters and machine can do in the time that water leaves.
-
-    The heat wanted brings the air to its set-point at the end of the step. The emitters give it to the mean room of the
-    step, which they warm themselves: `kelvin_per_kw` holds that and the cooling of the water on its way.
-    """
-    free = free_course(home, state, now, home.cylinder_loss_to_rooms * water.loss_kw)
+def warmed(home: Home, state: State, now: Now, wish: Wanted, heat_kw: float) -> Rooms:
+    """The rooms with the heat they got; windows are opened where they would get too warm."""
     s = home.emitter_mass_share
-    end_per_kw = (1.0 - s) * home.end_aqa + s * home.end_aqf
-    mean_per_kw = (1.0 - s) * home.mean_aqa + s * home.mean_aqf
-    set_point = now.set_point_c + home.set_point_shift_k
-    wanted = now.heating_season * max(0.0, (set_point - free.end_air_c) * home.per_end_by_emitter)
-
-    time_left = 1.0 - water.share
-    rate = wanted / max(time_left, TINY)
-    kelvin_per_kw = 0.5 * home.per_water_kw_per_k + mean_per_kw * time_left
-    flow = commanded_flow_c(home, state, now, rate, free.mean_air_c, kelvin_per_kw)
-    made_at = flow + home.mixing_penalty_k
-    capacity = pick(now.by_boiler > 0.5, home.boiler_kw, capacity_at(now, places_at(home, made_at)))
-    given = NOTHING
-    if rate > 0.0:
-        given = give_heat(home, now, rate, time_left, flow - free.mean_air_c, made_at, capacity, kelvin_per_kw)
-
-    heat = given.heat_kw
-    end_air = free.end_air_c + end_per_kw * heat
+    end_air = wish.end_air_c + ((1.0 - s) * home.end_aqa + s * home.end_aqf) * heat_kw
     too_warm = max(0.0, end_air - home.open_windows_above_c) * home.per_end_aqa
     vented = min(too_warm, home.open_window_kw_per_k * max(0.0, state.air_c - now.outdoor_c))
-    into_air, into_fabric = (1.0 - s) * heat - vented, s * heat
-    return Space(
+    into_air, into_fabric = (1.0 - s) * heat_kw - vented, s * heat_kw
+    return Rooms(
         end_air - home.end_aqa * vented,
-        free.end_fabric_c + home.end_fqa * into_air + home.end_fqf * into_fabric,
-        free.mean_air_c + mean_per_kw * heat - home.mean_aqa * vented,
-        free.mean_fabric_c + home.mean_fqa * into_air + home.mean_fqf * into_fabric,
-        heat, given.machine_kw, given.electric_kw, vented, wanted - heat, flow, capacity,
-        given.load_share * home.per_minimum_share, given.run_share,
-    )  # fmt: skip
+        wish.end_fabric_c + home.end_fqa * into_air + home.end_fqf * into_fabric,
+        wish.mean_air_c + home.mean_aqa * into_air + home.mean_aqf * into_fabric,
+        wish.mean_fabric_c + home.mean_fqa * into_air + home.mean_fqf * into_fabric,
+        vented,
+    )

@@ -15,8 +15,17 @@ from simkit.physics.boiler import fuel_kw
 from simkit.physics.hot_water import TINY
 from simkit.physics.law import law, pick
 from simkit.physics.records import Flows, Home, Levels, Now, State
-from simkit.physics.space_step import Space, heat_space
-from simkit.physics.water_step import Water, heat_water
+from simkit.physics.space_step import Given, Wanted, heat_space, wanted_heat, warmed
+from simkit.physics.water_step import Reheat, Stood, heat_water, stand_water
+
+
+class Stages(NamedTuple):
+    """What the stages of a step found, in their order."""
+
+    stood: Stood
+    water: Reheat
+    wish: Wanted
+    given: Given
 
 
 class Used(NamedTuple):
@@ -42,18 +51,19 @@ class Settled(NamedTuple):
 
 
 @law
-def used_for_heat(home: Home, now: Now, water: Water, space: Space) -> Used:
+def used_for_heat(home: Home, now: Now, water: Reheat, given: Given, hours: float) -> Used:
     """Fuel, the boiler's own electricity, circulation pumps and standby."""
     boiler = now.by_boiler
     pumped = 1.0 - boiler
-    fuel = boiler * fuel_kw(space.machine_kw, water.heat_kw, home.per_space_efficiency, home.per_water_efficiency)
-    own = boiler * home.boiler_pump_kw * (space.run_share + water.share) + home.boiler_standby_kw
-    machine_runs = pick(space.machine_kw > TINY, 1.0, 0.0)
+    water_kw = water.heat_kwh / hours
+    fuel = boiler * fuel_kw(given.machine_kw, water_kw, home.per_space_efficiency, home.per_water_efficiency)
+    own = boiler * home.boiler_pump_kw * (given.run_share + water.share) + home.boiler_standby_kw
+    machine_runs = pick(given.machine_kw > TINY, 1.0, 0.0)
     at_work = pumped * (water.share + machine_runs * (1.0 - water.share))
     return Used(
         (1.0 - home.fuel_is_electric) * fuel,
         own + home.fuel_is_electric * fuel,
-        pumped * (home.pump_kw + home.buffer_pump_kw) * space.run_share,
+        pumped * (home.pump_kw + home.buffer_pump_kw) * given.run_share,
         pumped * home.pump_kw * water.share,
         home.standby_kw * (1.0 - at_work),
         machine_runs,
@@ -84,42 +94,61 @@ def settle(home: Home, now: Now, stored_kwh: float, net_kw: float, hours: float)
 @law
 def step(home: Home, state: State, now: Now, hours: float) -> tuple[State, Flows, Levels]:
     """Return the state after one step of one home, what flowed in it, and what it looked like."""
-    water = heat_water(home, state, now, hours)
-    space = heat_space(home, state, now, water)
-    use = used_for_heat(home, now, water, space)
-    backup = space.heat_kw - space.machine_kw
+    stood = stand_water(home, state, now, hours)
+    water = heat_water(home, now, stood, hours)
+    wish = wanted_heat(home, state, now, to_rooms_kw(home, stood, hours), water.share)
+    given = heat_space(home, now, wish)
+    return closed(home, state, now, Stages(stood, water, wish, given), hours)
+
+
+@law
+def to_rooms_kw(home: Home, stood: Stood, hours: float) -> float:
+    """What the cylinder's losses give to the rooms, mean over the step [kW]."""
+    return home.cylinder_loss_to_rooms * stood.lost_kwh / hours
+
+
+@law
+def closed(home: Home, state: State, now: Now, did: Stages, hours: float) -> tuple[State, Flows, Levels]:
+    """Close the step: the rooms with what they got, the electricity settled, everything added up."""
+    stood, water, wish, given = did.stood, did.water, did.wish, did.given
+    per_hour = 1.0 / hours
+    rooms = warmed(home, state, now, wish, given.heat_kw)
+    use = used_for_heat(home, now, water, given, hours)
+    backup, immersion = given.heat_kw - given.machine_kw, water.immersion_kwh * per_hour
+    water_kw, water_electric = water.heat_kwh * per_hour, water.electric_kwh * per_hour
     net = (
-        space.electric_kw + water.electric_kw + backup + water.immersion_kw + use.pumps_space + use.pumps_water
+        given.electric_kw + water_electric + backup + immersion + use.pumps_space + use.pumps_water
         + use.standby + use.boiler + now.household_kw + now.car_kw + home.battery_idle_kw - now.solar_kw
     )  # fmt: skip
     grid = settle(home, now, state.stored_kwh, net, hours)
 
     boiler = now.by_boiler
     pumped = 1.0 - boiler
-    air = space.mean_air_c
+    air, load_ratio = rooms.mean_air_c, given.load_share * home.per_minimum_share
     lost = home.air_side_kw_per_k * (air - now.outdoor_c)
-    lost = lost + home.fabric_side_kw_per_k * (space.mean_fabric_c - now.outdoor_c)
-    heating = pick(space.heat_kw > TINY, 1.0, 0.0)
-    cycles = pumped * use.machine_runs * pick(space.load_ratio < 1.0, 1.0, 0.0)
+    lost = lost + home.fabric_side_kw_per_k * (rooms.mean_fabric_c - now.outdoor_c)
+    heating = pick(given.heat_kw > TINY, 1.0, 0.0)
+    cycles = pumped * use.machine_runs * pick(load_ratio < 1.0, 1.0, 0.0)
     flows = Flows(
-        space.heat_kw, now.solar_gain_kw, now.internal_gain_kw, home.cylinder_loss_to_rooms * water.loss_kw,
-        space.vented_kw, lost, water.heat_kw + water.immersion_kw, water.tapped_kw, water.unmet_kw, water.loss_kw,
-        pumped * space.machine_kw, pumped * water.heat_kw, space.electric_kw, water.electric_kw, backup,
-        water.immersion_kw, use.pumps_space, use.pumps_water, use.standby,
-        boiler * space.machine_kw, boiler * water.heat_kw, use.fuel, use.boiler,
+        given.heat_kw, now.solar_gain_kw, now.internal_gain_kw, to_rooms_kw(home, stood, hours), rooms.vented_kw, lost,
+        water_kw + immersion, stood.tapped_kwh * per_hour, (stood.wanted_kwh - stood.tapped_kwh) * per_hour,
+        stood.lost_kwh * per_hour, pumped * given.machine_kw, pumped * water_kw, given.electric_kw, water_electric,
+        backup, immersion, use.pumps_space, use.pumps_water, use.standby,
+        boiler * given.machine_kw, boiler * water_kw, use.fuel, use.boiler,
         now.household_kw, now.car_kw, now.solar_kw, grid.curtailed, grid.into, grid.out, home.battery_idle_kw,
         grid.into * (1.0 - home.charge_efficiency) + grid.out * (home.per_discharge_efficiency - 1.0),
         grid.bought, grid.sold,
         max(0.0, now.needed_c - air - home.tolerance_k), pick(air < 18.0, 1.0, 0.0),
-        now.occupied * max(0.0, air - home.over_c), space.short_kw, heating, cycles, cycles * space.machine_kw,
-        water.share,
+        now.occupied * max(0.0, air - home.over_c), wish.heat_kw - given.heat_kw, heating, cycles,
+        cycles * given.machine_kw, water.share,
     )  # fmt: skip
     after = State(
-        space.air_c, space.fabric_c, water.hot_c, water.cold_c, water.hot_share, water.reheating, grid.stored_kwh,
+        rooms.end_air_c, rooms.end_fabric_c, water.hot_c, water.cold_c, water.hot_share,
+        pick(water.missing_kwh > 1e-6, 1.0, 0.0), grid.stored_kwh,
         min(state.coldest_room_c, air), max(state.peak_import_kw, grid.bought),
     )  # fmt: skip
     levels = Levels(
-        air, space.mean_fabric_c, heating * space.flow_c, water.hot_c, water.cold_c, water.hot_share,
-        water.flow_c, space.capacity_kw, space.load_ratio, grid.stored_kwh,
+        air, rooms.mean_fabric_c, heating * wish.flow_c, water.hot_c, water.cold_c, water.hot_share,
+        water.flow_c, wish.capacity_kw, load_ratio, grid.stored_kwh,
     )  # fmt: skip
     return after, flows, levels

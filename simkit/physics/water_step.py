@@ -1,4 +1,7 @@
-"""One home's cylinder before a step in; the cylinder after it, what was drawn, lost and put in, and by what, out."""
+"""One home's cylinder before a step in; the cylinder after it, what was drawn, lost and put in, and by what, out.
+
+In two stages, so that the kernel can leave the second out where no lane of a step calls for it.
+"""
 
 from __future__ import annotations
 
@@ -22,26 +25,24 @@ from simkit.physics.records import Home, Now, State
 from simkit.physics.running import capacity_at, electricity_at, places_at
 
 
-class Water(NamedTuple):
-    """What hot water did in the step: zones after, and means over the step [kW]."""
+class Stood(NamedTuple):
+    """The cylinder drawn from and stood, before it is heated; whether it is called to be."""
 
     hot_c: float
     cold_c: float
     hot_share: float
-    reheating: float
-    tapped_kw: float
-    unmet_kw: float
-    loss_kw: float
-    heat_kw: float
-    electric_kw: float
-    immersion_kw: float
-    share: float
-    flow_c: float
+    tapped_kwh: float
+    wanted_kwh: float
+    lost_kwh: float
+    called: float
 
 
 class Reheat(NamedTuple):
-    """What the machine and the immersion heater put into the cylinder in the step."""
+    """What the machine and the immersion heater put into the cylinder in the step, and the zones after it."""
 
+    hot_c: float
+    cold_c: float
+    hot_share: float
     heat_kwh: float
     electric_kwh: float
     immersion_kwh: float
@@ -50,15 +51,39 @@ class Reheat(NamedTuple):
     flow_c: float
 
 
-NO_REHEAT = Reheat(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
-
-
 @law
 def water_called(home: Home, now: Now, hot: float, cold: float, share: float, reheating: float) -> float:
     """1 where the cylinder is heated in this step: by its sensor, once begun to the end, or by the hygiene cycle."""
     called = sensed_c(hot, cold, share, home.sensor_height) < now.water_target_c - home.hysteresis_k
     asked = max(pick(called, 1.0, 0.0), reheating, now.water_forced)
     return pick(now.water_target_c > 0.0, asked, 0.0)
+
+
+@law
+def stand_water(home: Home, state: State, now: Now, hours: float) -> Stood:
+    """Draw from the cylinder, let it stand, and ask its sensor."""
+    wanted = home.draw_scale * now.draw_kw * hours
+    hot, cold, share, served = state.hot_c, state.cold_c, state.hot_share, 0.0
+    if wanted > 0.0:
+        hot, cold, share, served = draw(hot, cold, share, wanted, now.feed_c, home.use_c, home.cylinder_kwh_per_k)
+    hot, cold, lost = stand(hot, cold, share, state.air_c, home.cylinder_decay, home.cylinder_kwh_per_k)
+    called = water_called(home, now, hot, cold, share, state.reheating)
+    return Stood(hot, cold, share, served, wanted, lost, called)
+
+
+@law
+def left_alone(stood: Stood) -> Reheat:
+    """The cylinder where nothing heats it."""
+    return Reheat(stood.hot_c, stood.cold_c, stood.hot_share, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+
+
+@law
+def heat_water(home: Home, now: Now, stood: Stood, hours: float) -> Reheat:
+    """Heat the cylinder where it is called to be."""
+    made = left_alone(stood)
+    if stood.called > 0.5:
+        made = reheat(home, now, stood.hot_c, stood.cold_c, stood.hot_share, hours)
+    return made
 
 
 @law
@@ -101,26 +126,5 @@ def reheat(home: Home, now: Now, hot: float, cold: float, share: float, hours: f
     time = pick(beside > 0.5, 1.0, 1.0 - time_share) * hours
     immersion = helps * min(missing, home.immersion_kw * time)
     left = fits - heat + pick(now.immersion_allowed > 0.5, missing - immersion, 0.0)
-    return Reheat(heat, pick(boiler, 0.0, heat * per_heat), immersion, left, time_share, flow)
-
-
-@law
-def heat_water(home: Home, state: State, now: Now, hours: float) -> Water:
-    """Draw, stand and reheat the cylinder for one step."""
-    per_k = home.cylinder_kwh_per_k
-    wanted = home.draw_scale * now.draw_kw * hours
-    hot, cold, share, served = state.hot_c, state.cold_c, state.hot_share, 0.0
-    if wanted > 0.0:
-        hot, cold, share, served = draw(hot, cold, share, wanted, now.feed_c, home.use_c, per_k)
-    hot, cold, lost = stand(hot, cold, share, state.air_c, home.cylinder_decay, per_k)
-    made = NO_REHEAT
-    if water_called(home, now, hot, cold, share, state.reheating) > 0.5:
-        made = reheat(home, now, hot, cold, share, hours)
-        put_in = made.heat_kwh + made.immersion_kwh
-        hot, cold, share = charge(hot, cold, share, put_in, per_k, home.per_cylinder_kwh_per_k)
-    per_hour = 1.0 / hours
-    return Water(
-        hot, cold, share, pick(made.missing_kwh > 1e-6, 1.0, 0.0),
-        served * per_hour, (wanted - served) * per_hour, lost * per_hour,
-        made.heat_kwh * per_hour, made.electric_kwh * per_hour, made.immersion_kwh * per_hour, made.share, made.flow_c,
-    )  # fmt: skip
+    hot, cold, share = charge(hot, cold, share, heat + immersion, per_k, per_kwh)
+    return Reheat(hot, cold, share, heat, pick(boiler, 0.0, heat * per_heat), immersion, left, time_share, flow)

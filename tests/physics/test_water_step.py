@@ -11,7 +11,7 @@ from scipy.integrate import solve_ivp
 from simkit.kernel.inputs import HomeInputs
 from simkit.physics.heat_pump import carnot_cop
 from simkit.physics.records import Now, State
-from simkit.physics.water_step import Water, heat_water, reheat
+from simkit.physics.water_step import Reheat, Stood, heat_water, reheat, stand_water
 
 pytestmark = pytest.mark.short
 
@@ -26,6 +26,12 @@ def at(whole: HomeInputs, k: int = 400, **values: float) -> Now:
 
 def cylinder(hot: float, cold: float, share: float, reheating: float = 0.0) -> State:
     return State(20.0, 19.5, hot, cold, share, reheating, 0.0, np.inf, 0.0)
+
+
+def hour(whole: HomeInputs, state: State, now: Now) -> tuple[Stood, Reheat]:
+    """Both stages of an hour."""
+    stood = stand_water(whole.home, state, now, 1.0)
+    return stood, heat_water(whole.home, now, stood, 1.0)
 
 
 @pytest.mark.parametrize("coil_m2", [0.3, 0.6, 1.5, 4.0])
@@ -66,22 +72,22 @@ def test_water_is_heated_only_in_its_windows_and_below_its_hysteresis() -> None:
     shut, open_ = at(whole, water_target_c=0.0), at(whole, water_target_c=50.0)
 
     def heat(state: State, now: Now) -> float:
-        return heat_water(whole.home, state, now._replace(draw_kw=0.0, water_forced=0.0), 1.0).heat_kw
+        return hour(whole, state, now._replace(draw_kw=0.0, water_forced=0.0))[1].heat_kwh
 
     assert heat(cold, shut) == 0.0
     assert heat(cold, open_) > 1.0
     assert heat(warm, open_) == 0.0  # the sensor stands in hot water
     assert heat(warm._replace(reheating=1.0), open_) > 1.0  # once begun it is finished
-    assert heat_water(whole.home, warm, open_._replace(water_forced=1.0), 1.0).heat_kw > 1.0
+    assert hour(whole, warm, open_._replace(water_forced=1.0))[1].heat_kwh > 1.0
 
 
-def hygiene_hours(coil_m2: float, allowed: tuple[float, ...]) -> list[Water]:
+def hygiene_hours(coil_m2: float, allowed: tuple[float, ...]) -> list[Reheat]:
     whole = home(**{"hot_water.coil_area_m2": coil_m2})
     state, rows = cylinder(45.0, 12.0, 0.4), []
     for allow in allowed:
         now = at(whole, draw_kw=0.0, water_target_c=60.0, water_forced=1.0, immersion_allowed=allow)
-        water = heat_water(whole.home, state, now, 1.0)
-        state = cylinder(water.hot_c, water.cold_c, water.hot_share, water.reheating)
+        _, water = hour(whole, state, now)
+        state = cylinder(water.hot_c, water.cold_c, water.hot_share, float(water.missing_kwh > 1e-6))
         rows.append(water)
     return rows
 
@@ -89,30 +95,30 @@ def hygiene_hours(coil_m2: float, allowed: tuple[float, ...]) -> list[Water]:
 def test_hygiene_gets_hot_however_small_the_coil() -> None:
     """A machine that reaches 56.5 °C is finished by the heater; with a tiny coil the heater runs beside it at last."""
     usual = hygiene_hours(0.6, (1.0, 1.0, 2.0))
-    assert usual[0].immersion_kw < 0.1
+    assert usual[0].immersion_kwh < 0.1
     assert usual[-1].hot_c == usual[-1].cold_c == pytest.approx(60.0)
     tiny = hygiene_hours(0.1, (1.0, 1.0, 2.0))
-    assert tiny[0].immersion_kw == tiny[1].immersion_kw == 0.0
-    assert tiny[2].immersion_kw > 2.0
+    assert tiny[0].immersion_kwh == tiny[1].immersion_kwh == 0.0
+    assert tiny[2].immersion_kwh > 2.0
     assert tiny[2].hot_c == tiny[2].cold_c == pytest.approx(60.0)
     never = hygiene_hours(0.6, (0.0, 0.0, 0.0))
     assert never[-1].hot_c == pytest.approx(56.5, abs=0.3)
-    assert sum(row.immersion_kw for row in never) == 0.0
+    assert sum(row.immersion_kwh for row in never) == 0.0
 
 
 def test_heater_helps_where_the_machine_has_no_heat() -> None:
     whole = home(**{"hot_water.immersion": "any"})
     stopped = {f"capacity_{k}_kw": 0.0 for k in range(5)}
     now = at(whole, water_target_c=50.0, immersion_allowed=1.0, draw_kw=0.0, **stopped)
-    water = heat_water(whole.home, cylinder(20.0, 20.0, 1.0), now, 1.0)
-    assert (water.heat_kw, water.electric_kw, water.share) == (0.0, 0.0, 0.0)
-    assert water.immersion_kw == pytest.approx(3.0)
-    assert water.reheating == 1.0
+    _, water = hour(whole, cylinder(20.0, 20.0, 1.0), now)
+    assert (water.heat_kwh, water.electric_kwh, water.share) == (0.0, 0.0, 0.0)
+    assert water.immersion_kwh == pytest.approx(3.0)
+    assert water.missing_kwh > 1.0
 
 
 def test_what_the_tap_lacks_is_counted() -> None:
     whole = home()
     now = at(whole, draw_kw=4.0, water_target_c=0.0)
-    water = heat_water(whole.home, cylinder(45.0, 10.0, 0.2), now, 1.0)
-    assert water.unmet_kw > 1.0
-    assert water.tapped_kw + water.unmet_kw == pytest.approx(4.0)
+    stood, _ = hour(whole, cylinder(45.0, 10.0, 0.2), now)
+    assert stood.wanted_kwh == 4.0
+    assert 1.0 < stood.tapped_kwh < 3.0
