@@ -149,8 +149,10 @@ class HomeForm:
 
     def _work_out(self) -> None:
         """Read what is blank as missing, make the case and simulate it; tell whoever listens."""
+        asked = self.shown("kwh_per_unit") and self.values["kwh_per_unit"] is None  # what else is blank waits for it
         for name, value in self.values.items():
-            if value is None and name not in self.problems and self.shown(name):
+            waits = asked and name in FOLLOWING and name != "kwh_per_unit"
+            if value is None and name not in self.problems and self.shown(name) and not waits:
                 self.problems[name] = self.fields[name].read("").problem
         self.problems = {name: words for name, words in self.problems.items() if self.shown(name)}
         self.trouble = ()
@@ -215,7 +217,7 @@ class HomeForm:
     def label(self, name: str) -> str:
         """What stands beside a field."""
         if name == "kwh_per_unit":
-            return f"One {ONE_UNIT[str(self.values['fuel_unit'])]} holds"
+            return f"One {ONE_UNIT[str(self.values['fuel_unit'])]} holds, gross"
         return self.fields[name].label
 
     def unit(self, name: str) -> str:

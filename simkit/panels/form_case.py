@@ -13,7 +13,7 @@ import numpy as np
 
 from simkit.assemble.setting import setting_for, shared_step
 from simkit.assemble.water import coil_w_per_k
-from simkit.calibrate import burnt_home, fuel_burnt, loss_w_per_k
+from simkit.calibrate import fuel_burnt, loss_w_per_k
 from simkit.case.case import Case, vary
 from simkit.case.heat_pump import HeatPump
 from simkit.case.hot_water import HotWater
@@ -58,7 +58,9 @@ def first_values(case: Case) -> dict[str, Value | None]:
     """
     step, _ = shared_step([case])
     loss = loss_w_per_k(case, step)
-    before = burnt_home(case).case
+    before = vary(
+        case, {"heat_source": "boiler", "as_lived": case.boiler is not None and case.boiler.lived is not None}
+    )
     burnt_kwh = float(fuel_burnt(before, setting_for(before, step), np.array([loss]))[0])
     assert case.heat_pump is not None  # made whole
     return {
@@ -185,8 +187,7 @@ def _boiler(case: Case, values: Values, moved: set[str]) -> Changes:
         changes["boiler.water_efficiency"] = made.water_efficiency
         if values["fuel_kind"] == "electricity":
             changes |= {"boiler.pump_w": 0.0, "boiler.standby_w": 0.0}
-    untold = case.boiler is None or case.boiler.lived is None
-    if "lived" in moved or (untold and values["know"] == "fuel"):
+    if "lived" in moved:
         changes["boiler.lived"] = _lived(values)
     return changes
 

@@ -34,7 +34,6 @@ STYLE = f"""<style>
 .simkit tbody tr:first-child th, .simkit tbody tr:first-child td {{ font-weight: 700; }}
 .simkit .wrong {{ color: {style.ROOM}; line-height: 17px; white-space: normal; }}
 .simkit .hint {{ color: {style.MUTED}; font-size: 12px; line-height: 16px; white-space: normal; }}
-.simkit .moved .widget-label {{ font-weight: 700; }}
 .simkit .moved .widget-label::before {{ content: "● "; color: {style.OUTDOOR}; }}
 .simkit .simkit-above {{ flex-wrap: wrap; height: 50px; margin: 0 2px; }}
 .simkit .simkit-above > .widget-label {{ flex: 1 0 100%; width: auto; height: 22px; line-height: 22px; margin: 0; }}

@@ -77,12 +77,25 @@ def test_every_cell_ran_and_the_answer_is_seen_first(page: Any, tmp_path: Path) 
     print(f"screenshot: {tmp_path / 'first_sight.png'}")
 
 
-def test_no_label_of_a_panel_is_cut_off(page: Any) -> None:
+def test_no_label_of_a_panel_is_cut_off_marked_or_not(page: Any) -> None:
+    before = answer(page)
+    for label, value in (
+        ("Flow on the coldest day", "50"),
+        ("Radiators are enough", "50"),
+        ("Other electricity", "3000"),
+    ):
+        field(page, label).fill(value)
+        field(page, label).press("Enter")
+        wait_for_another(page, answer, before)
+        before = answer(page)
     cut = """() => [...document.querySelectorAll('.simkit .widget-label, .simkit th, .simkit td')]
         .filter(e => e.innerText.trim() && e.scrollWidth > e.clientWidth + 1).map(e => e.innerText)"""
     assert page.evaluate(cut) == []
     wide = """() => [...document.querySelectorAll('.simkit')].filter(e => e.scrollWidth > e.clientWidth + 1).length"""
     assert page.evaluate(wide) == 0
+    page.locator(FORM).get_by_role("button", name="Reset all").click()
+    wait_for_another(page, answer, before)
+    page.wait_for_timeout(1_500)
 
 
 def test_the_form_answers_says_what_is_wrong_and_writes_the_case(page: Any) -> None:

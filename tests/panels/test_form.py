@@ -138,8 +138,8 @@ def test_a_cubic_metre_of_gas_is_asked_for_and_never_assumed(form: Made) -> None
     found = form()
     found.set("fuel_kind", "gas")
     found.set("fuel_unit", "m³")
-    assert found.label("kwh_per_unit") == "One m³ holds"
-    assert found.problems["kwh_per_unit"] == "Nothing is written here. Write a number such as 10.6."
+    assert found.label("kwh_per_unit") == "One m³ holds, gross"
+    assert found.problems == {"kwh_per_unit": "Nothing is written here. Write a number such as 10.6."}
     assert not found.good
     found.set("kwh_per_unit", "10.5")
     assert found.good, found
