@@ -68,7 +68,7 @@ def account(
 
         typer.echo(as_json({"months": drawn.months.reset_index().to_dict("list"), "notes": list(drawn.sentences())}))
         return
-    from simkit.meter.answer import account_table
+    from simkit.commands.meter_tables import account_table
     from simkit.reporting.terminal import bullets, console, heading
 
     screen = console()

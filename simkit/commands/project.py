@@ -58,6 +58,7 @@ def project(
             )
         )  # fmt: skip
     else:
+        from simkit.commands.meter_tables import month_table
         from simkit.reporting.terminal import bullets, console, heading
 
         screen = console()
@@ -65,7 +66,7 @@ def project(
             screen.print(heading(name, note))
             screen.print(bullets(sentences))
             screen.print()
-        screen.print(made.month_table())
+        screen.print(month_table(made.projection))
     if page is not None:
         from simkit.case.toml_file import write_whole
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import calendar
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
 import pandas as pd
@@ -15,11 +15,12 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from simkit.meter.fitted import Fit
-    from simkit.meter.projection import Projection
-    from simkit.meter.reading import Readings
-    from simkit.meter.signature import Signature
-    from simkit.meter.statement import Statement
+# Results of the meter, which stands above this layer: a figure reads their attributes and asks nothing of their kind.
+Fit: TypeAlias = Any
+Projection: TypeAlias = Any
+Readings: TypeAlias = Any
+Signature: TypeAlias = Any
+Statement: TypeAlias = Any
 
 MOST_PAIRS = 4
 METERS = {

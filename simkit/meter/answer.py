@@ -7,17 +7,11 @@ import html
 import io
 from dataclasses import dataclass
 from importlib.metadata import version
-from typing import TYPE_CHECKING
 
 from simkit.meter.fitted import Fit
 from simkit.meter.narrowing import Step, what_next
 from simkit.meter.projection import Projection, project
 from simkit.year import simulate
-
-if TYPE_CHECKING:
-    from rich.table import Table
-
-    from simkit.meter.statement import Statement
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,20 +37,6 @@ class Answer:
             ("Fitted home", "middle and 90 % range", fit.sentences()),
             ("What to measure next", "ranked", next_),
         ]
-
-    def month_table(self) -> Table:
-        """Months with their ranges, for a terminal."""
-        from simkit.reporting.terminal import columns
-
-        currency = self.projection.fit.case.currency
-        table = columns(["Month", "kWh", "likely", currency, "likely"])
-        for month, row in self.projection.months.iterrows():
-            table.add_row(
-                f"{month}", f"{row['import_kwh_middle']:,.0f}",
-                f"{row['import_kwh_low']:,.0f}–{row['import_kwh_high']:,.0f}",
-                f"{row['month_cost_middle']:,.0f}", f"{row['month_cost_low']:,.0f}–{row['month_cost_high']:,.0f}",
-            )  # fmt: skip
-        return table
 
     def page(self) -> str:
         """One self-contained HTML page: nothing on it is fetched, all of its text can be selected."""
@@ -119,24 +99,3 @@ def answer_of(fit: Fit) -> Answer:
         )
     projection = project(fit)
     return Answer(projection, tuple(said), what_next(projection))
-
-
-def account_table(statement: Statement) -> Table:
-    """Months of an account, for a terminal."""
-    from simkit.reporting.terminal import columns
-
-    known = statement.saved is not None
-    titles = ["Month", "Days", "kWh", "expected", "Cost"] + (["Old fuel", "Saved", "to date"] if known else [])
-    table = columns(titles)
-    for month, row in statement.months.iterrows():
-        cells = [
-            str(month),
-            f"{row['days']:.0f}",
-            f"{row['metered_kwh']:,.0f}",
-            f"{row['expected_kwh']:,.0f}",
-            f"{row['cost']:,.0f}",
-        ]
-        if known:
-            cells += [f"{row['old_cost']:,.0f}", f"{row['saved']:+,.0f}", f"{row['running_saved']:+,.0f}"]
-        table.add_row(*cells)
-    return table

@@ -36,12 +36,15 @@ from simkit.meter.window import Window, window_of
 Floats = NDArray[np.float64]
 Progress = Callable[[str, float], None]
 
-FIRST_DESIGN, LOCAL_DESIGN = 160, 256
+FIRST_DESIGN, LOCAL_DESIGN = 160, 512
 FIRST_WIDTH, LOCAL_WIDTH = 1.2, 1.5
 ROUNDS = 4
-LOCAL_ROUNDS = 2  # the first shows how narrow the posterior is, the second is made for that
+LOCAL_ROUNDS = 1
 WALKERS = 64
 BURN_IN = 120
+# Local polynomials are laid over at least this many prior deviations: closer in, the day on which a reheat falls (this
+# side of midnight or the other) would be taken for a slope, and the unknowns would seem known far too well (tried).
+LEAST_REACH = 0.4
 FURTHEST = 4.5  # scores beyond which no walker goes: the emulator is not made for them
 
 
@@ -146,7 +149,8 @@ def least(window: Window, channels: Sequence[Channel], unknowns: Sequence[Parame
     near = emulate(simulate, np.zeros(count), np.eye(count), count=FIRST_DESIGN, width=FIRST_WIDTH, seed=seed)
     scores, covariance, noises = _descend(near, channels, noises, np.zeros(count))
     for again in range(1, LOCAL_ROUNDS + 1):
-        root = np.asarray(np.linalg.cholesky(covariance), dtype=np.float64)
+        reach = covariance + LEAST_REACH**2 * np.eye(count)
+        root = np.asarray(np.linalg.cholesky(reach), dtype=np.float64)
         near = emulate(simulate, scores, root, count=LOCAL_DESIGN, width=LOCAL_WIDTH, seed=seed + again)
         scores, covariance, noises = _descend(near, channels, noises, scores)
     return Found(scores, covariance, near, noises)

@@ -135,10 +135,17 @@ def _scattered(residuals: Sequence[Floats], noises: Sequence[Noise]) -> list[Flo
 
 
 def whitened_all(residuals: Sequence[Floats], noises: Sequence[Noise], systematic: Systematic) -> list[Floats]:
-    """Residuals of all meters made independent and of variance one, (n, observations) each."""
+    """Residuals of all meters made independent and of variance one, (n, observations) each.
+
+    Several meters of one home watch the same days, and what their scatter shares is only partly taken out by ties and
+    directions. So their likelihood is a composite one, and counts for as much as one meter's (its square root is
+    divided by the root of their number): without that, 90 % intervals from four meters held the truth of invented homes
+    in six cases of ten.
+    """
     white = np.concatenate(_scattered(residuals, noises), axis=1)
     along = white @ systematic.directions
     white = white - (along * (1.0 - systematic.kept)) @ systematic.directions.T
+    white = white / len(residuals) ** 0.5
     return list(np.split(white, np.cumsum([residual.shape[-1] for residual in residuals])[:-1], axis=1))
 
 
@@ -244,6 +251,6 @@ def log_probability(
     for k, channel in enumerate(channels):
         scale = log_noise[:, k]
         square = (white[k] ** 2).sum(axis=1)
-        total += -0.5 * square * np.exp(-2.0 * scale) - len(channel.values) * scale
+        total += -0.5 * square * np.exp(-2.0 * scale) - len(channel.values) / len(channels) * scale
         total += -0.5 * (scale / NOISE_SD) ** 2
     return np.asarray(total)
