@@ -98,7 +98,6 @@ class Fuel(Section):
                 "Write 1, or the unit in which the fuel is sold",
             )
 
-
     @property
     def cost_per_unit(self) -> float:
         """Price of a unit with its share of the delivery [currency/unit]."""

@@ -156,8 +156,8 @@ class EffectArt:
         cold = np.minimum(effect.room_c, effect.needed_c)
         outline = np.concatenate([np.column_stack([hours, cold]), np.column_stack([hours, effect.needed_c])[::-1]])
         self._short.set_xy(outline)
-        self._month_bars.set_verts(_boxes(effect.months, MONTH_BAR))
-        self._month_marks.set_segments(_boxes(effect.months_before, MONTH_MARK)[:, 1:3])
+        self._month_bars.set_verts(list(_boxes(effect.months, MONTH_BAR)))
+        self._month_marks.set_segments(list(_boxes(effect.months_before, MONTH_MARK)[:, 1:3]))
         return moved
 
     def _scale(self, effect: Effect) -> bool:

@@ -83,7 +83,9 @@ def test_gas_by_volume_follows_from_calorific_value_and_correction() -> None:
     Reference(11.2206, source, 5e-5, "the source prints four decimals").check(case.fuel.kwh_per_unit)
     hundreds = made(table("option", "baseline", fuel={**GAS, "unit": "ft3_100"})).fuel
     factor = "factor of British gas bills for 100 ft³: 2.83 m³"
-    Reference(11.2206 * 2.83, f"{source}; {factor}", 2e-4, "four decimals of the cubic metre").check(hundreds.kwh_per_unit)
+    Reference(11.2206 * 2.83, f"{source}; {factor}", 2e-4, "four decimals of the cubic metre").check(
+        hundreds.kwh_per_unit
+    )
     assert any("SI 1996/439" in note for note in case.notes)
 
 

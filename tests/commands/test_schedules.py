@@ -69,7 +69,13 @@ def test_the_view_of_an_optimum() -> None:
     screen = Console(width=100, record=True, file=io.StringIO())
     screen.print(optimum_view(found()))
     text = screen.export_text()
-    for words in ("bound: no schedule costs less", "best schedule to type in", "today", "Jan", "no controller reaches it"):
+    for words in (
+        "bound: no schedule costs less",
+        "best schedule to type in",
+        "today",
+        "Jan",
+        "no controller reaches it",
+    ):
         assert words in text
     told = optimum_object(found())
     assert told["bound"] <= told["optimum_simulated"] <= told["best_schedule"] <= told["today"]

@@ -41,7 +41,9 @@ def test_the_sentence_of_a_day_counts_its_cheapest_hours() -> None:
 
 
 def test_squares_have_the_area_of_their_energy() -> None:
-    table = pd.DataFrame({"household": [100.0, 0.0, 400.0], "to the grid": [50.0, 0.0, 0.0]}, index=["panels", "battery", "grid"])
+    table = pd.DataFrame(
+        {"household": [100.0, 0.0, 400.0], "to the grid": [50.0, 0.0, 0.0]}, index=["panels", "battery", "grid"]
+    )
     ax = source_use_squares(table)
     areas = [patch.get_width() * patch.get_height() for patch in ax.patches if patch.get_gid() == "kwh"]
     assert max(areas) / areas[0] == pytest.approx(4.0)
@@ -71,7 +73,9 @@ def test_the_gap_stands_over_each_month() -> None:
     heights = sorted({round(patch.get_height(), 6) for patch in ax.patches if patch.get_width() == pytest.approx(0.66)})
     assert {10.0, 15.0} <= set(heights)
     sentence = gap_by_month_sentence(months, currency="EUR")
-    assert sentence == "The best rule lies 120 EUR a year above what no schedule avoids, 42% of it from November to March."
+    assert (
+        sentence == "The best rule lies 120 EUR a year above what no schedule avoids, 42% of it from November to March."
+    )
 
 
 def test_what_is_missing_is_said() -> None:
