@@ -10,6 +10,7 @@ from importlib.metadata import version as _version
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from simkit.bill_check import check_bill as check_bill
     from simkit.breakeven import break_even as break_even
     from simkit.case.case import Case as Case
     from simkit.case.case import vary as vary
@@ -18,10 +19,14 @@ if TYPE_CHECKING:
     from simkit.case.schema import case_schema as case_schema
     from simkit.case.tariff import Tariff as Tariff
     from simkit.case.tariff import read_tariff as read_tariff
+    from simkit.case.typed_bill import read_bill as read_bill
+    from simkit.case.typed_bill import typed_bill as typed_bill
     from simkit.comparison import Comparison as Comparison
     from simkit.comparison import compare as compare
     from simkit.cycling import cycling_of as cycling_of
+    from simkit.daily_cost import daily_cost as daily_cost
     from simkit.decide.curve import flow_worth as flow_worth
+    from simkit.decide.day_ahead import day_ahead as day_ahead
     from simkit.decide.emitters import emitter_ladder as emitter_ladder
     from simkit.decide.flow import flow_sweep as flow_sweep
     from simkit.decide.interaction import foresight_table as foresight_table
@@ -33,6 +38,7 @@ if TYPE_CHECKING:
     from simkit.decide.optimum import optimum as optimum
     from simkit.decide.schedules import best_schedule as best_schedule
     from simkit.decide.settings_sheet import settings_sheet as settings_sheet
+    from simkit.decide.shifting import Shifting as Shifting
     from simkit.decide.sources import source_use as source_use
     from simkit.decide.storage import saving_by_size as saving_by_size
     from simkit.decide.storage import saving_range as saving_range
@@ -45,6 +51,8 @@ if TYPE_CHECKING:
     from simkit.errors import CaseError as CaseError
     from simkit.errors import DataError as DataError
     from simkit.errors import SimkitError as SimkitError
+    from simkit.leaving_fuel import leaving_fuel as leaving_fuel
+    from simkit.load_split import load_by_band as load_by_band
     from simkit.meter.fitted import Fit as Fit
     from simkit.meter.fitting import fit as fit
     from simkit.meter.projection import Projection as Projection
@@ -113,6 +121,14 @@ _PLACES = {
     "offer_pair": "simkit.offers",
     "deciding": "simkit.sensitivity",
     "rank_tariffs": "simkit.decide.tariffs",
+    "Shifting": "simkit.decide.shifting",
+    "day_ahead": "simkit.decide.day_ahead",
+    "load_by_band": "simkit.load_split",
+    "daily_cost": "simkit.daily_cost",
+    "leaving_fuel": "simkit.leaving_fuel",
+    "read_bill": "simkit.case.typed_bill",
+    "typed_bill": "simkit.case.typed_bill",
+    "check_bill": "simkit.bill_check",
     "TariffRanking": "simkit.decide.tariffs",
     "rank_measures": "simkit.decide.measures",
     "Ladder": "simkit.decide.measures",

@@ -3,6 +3,7 @@
 from simkit.panels.form import HomeForm
 from simkit.panels.room_trial import RoomTrial
 from simkit.panels.showing import show
+from simkit.panels.tariff_trial import TariffTrial
 from simkit.panels.trying import Trial
 
-__all__ = ["HomeForm", "RoomTrial", "Trial", "show"]
+__all__ = ["HomeForm", "RoomTrial", "TariffTrial", "Trial", "show"]

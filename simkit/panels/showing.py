@@ -7,18 +7,19 @@ from typing import Any
 
 from simkit.panels.form import HomeForm
 from simkit.panels.room_trial import RoomTrial
+from simkit.panels.tariff_trial import TariffTrial
 from simkit.panels.trying import Trial
 
 BARE = "Without ipywidgets nothing here can be moved: change it with set(name, value) and show it again."
 
 
-def show(model: HomeForm | Trial | RoomTrial) -> Any:
+def show(model: HomeForm | Trial | RoomTrial | TariffTrial) -> Any:
     """Show a panel in a notebook.
 
     Parameters
     ----------
     model
-        A `HomeForm`, a `Trial` or a `RoomTrial`.
+        A `HomeForm`, a `Trial`, a `RoomTrial` or a `TariffTrial`.
 
     Returns
     -------
@@ -37,6 +38,10 @@ def show(model: HomeForm | Trial | RoomTrial) -> Any:
         from simkit.panels.room_trial_view import RoomTrialView
 
         return RoomTrialView(model).widget
+    if isinstance(model, TariffTrial):
+        from simkit.panels.tariff_trial_view import TariffTrialView
+
+        return TariffTrialView(model).widget
     from simkit.panels.trying_view import TrialView
 
     return TrialView(model).widget
