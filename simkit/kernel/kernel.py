@@ -33,7 +33,8 @@ class Grid(NamedTuple):
 
 def _spelled(source: str, **names: Any) -> Callable[..., Any]:
     """Make a function from written-out source; the source holds field numbers only, nothing from outside."""
-    scope: dict[str, Any] = dict(names)
+    # with a module's name: without one, keying the cache looks through every module for it, a third of a second
+    scope: dict[str, Any] = {"__name__": __name__, **names}
     exec(source, scope)
     made: Callable[..., Any] = register_jitable(forceinline=True)(scope["f"])
     return made
