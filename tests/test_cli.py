@@ -13,11 +13,11 @@ from pathlib import Path
 import pytest
 
 import simkit.commands.run
-from simkit.cli import INTERRUPTED, answer
+from simkit.cli import INTERRUPTED, answer, app
 from simkit.errors import CaseError, DataError, Fault
 from simkit.samples import shipped_folder
 
-COMMANDS = ("run", "compare", "check", "new", "lab")
+COMMANDS = tuple(each.callback.__name__ for each in app.registered_commands if each.callback)
 
 
 @pytest.fixture
