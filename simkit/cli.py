@@ -129,7 +129,8 @@ def _other(error: Exception) -> int:
             return 0
         context = getattr(error, "ctx", None)
         command = context.command_path if context is not None else "simkit"
-        _complain(f"{command}: {error.format_message().rstrip('.')}. See {command} --help.")
+        said = error.format_message().rstrip(".")
+        _complain(f"{command}: {said}{'' if said.endswith('?') else '.'} See {command} --help.")
         return 2
     if os.environ.get(TRACEBACK):
         raise error

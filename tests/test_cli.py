@@ -64,6 +64,7 @@ def test_the_version_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
     ("words", "says"),
     [
         (["fly"], "simkit: No such command 'fly'"),
+        (["compar"], "simkit: No such command 'compar'"),
         (["run"], "simkit run: Missing argument 'CASE'"),
         (["run", "a", "b"], "simkit run: Got unexpected extra argument"),
         (["run", "case.toml", "--jason"], "simkit run: No such option: --jason"),
@@ -77,6 +78,7 @@ def test_a_slip_on_the_command_line_is_one_line(
     assert printed.out == ""
     assert printed.err.startswith(says)
     assert printed.err.endswith("--help.\n")
+    assert "?." not in printed.err
     assert printed.err.count("\n") == 1
 
 
