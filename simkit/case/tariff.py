@@ -20,6 +20,7 @@ from pydantic_core import PydanticCustomError
 from simkit.case.messages import checked
 from simkit.case.money_codes import CURRENCIES
 from simkit.case.section import Section, number, said, text
+from simkit.case.tariff_hours import Hours
 from simkit.case.tariff_prices import DEAREST_DAY, DEAREST_PER_KWH, price_faults
 from simkit.case.tariff_rules import tariff_faults
 from simkit.case.tariff_terms import (
@@ -27,7 +28,6 @@ from simkit.case.tariff_terms import (
     Demand,
     Export,
     ExtraSlots,
-    Hours,
     Levy,
     PriceSeries,
     Rebate,

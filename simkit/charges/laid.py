@@ -12,10 +12,10 @@ from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from simkit.bill_lines import Kind
 from simkit.case.tariff import Band, Export, PriceSeries, Tariff
+from simkit.charges.answers import approximations, require_end, require_one_price, slots_note
 from simkit.charges.fixed import Fixed, fixed_of
 from simkit.charges.hours import Span, share_of, share_of_dates, span_of
 from simkit.charges.netting import Netting, netting_of
@@ -24,7 +24,6 @@ from simkit.charges.rows import KwhRows, Rows
 from simkit.charges.slots import slot_shares
 from simkit.charges.tiers import Tiers, tiers_of
 from simkit.clock import Floats, TimeAxis
-from simkit.errors import CaseError, Fault
 from simkit.readers.prices import prices_on, stamp_of
 
 KEPT = 256  # laid tariffs that are kept; some 0.3 MB each at hourly steps
@@ -94,7 +93,7 @@ def _laid(
     tariff: Tariff, axis: TimeAxis, country: str | None, extra_slots: bool, _stamps: tuple[tuple[int, int], ...]
 ) -> Charged:
     versions = tariff.versions
-    _require_end(tariff, versions[-1], axis)
+    require_end(tariff, versions[-1], axis)
     spans = [span_of(terms, versions) for terms in versions]
     made = [
         _Made(terms, span, share_of_dates(terms, axis, span), 0.0 if terms.prices_include_tax else terms.tax)
@@ -118,8 +117,8 @@ def _laid(
     return Charged(
         _closed(price), _closed(paid), rows.made(), sold, tiers_of(versions, spans, axis),
         peaks_of(versions, spans, axis, country), netting_of(tariff, axis, [share for _, share in bands]),
-        fixed_of(versions, spans, axis), split, _approximations(tariff),
-        tuple(dict.fromkeys((*notes, *told, *_slots_note(tariff, extra_slots)))),
+        fixed_of(versions, spans, axis), split, approximations(tariff),
+        tuple(dict.fromkeys((*notes, *told, *slots_note(tariff, extra_slots)))),
     )  # fmt: skip
 
 
@@ -140,7 +139,7 @@ def _bands(made: Sequence[_Made], rows: Rows, axis: TimeAxis, country: str | Non
             found.append((band, mine))
         if terms.band:
             wanted += share
-    _require_one_price(made[0].terms, axis, covered - wanted)
+    require_one_price(made[0].terms, axis, covered - wanted)
     return found
 
 
@@ -220,54 +219,3 @@ def _sold(made: Sequence[_Made], axis: TimeAxis, country: str | None) -> tuple[K
             rows.add(export.series.name, "export", share, price=0.0, tax=0.0, money=-share * read.per_kwh)
             paid, notes = paid + share * read.per_kwh, (*notes, *read.notes)
     return rows.made(), paid, notes
-
-
-def _require_one_price(tariff: Tariff, axis: TimeAxis, off: Floats) -> None:
-    if max(float(off.max()), -float(off.min())) <= 1e-9:
-        return
-    wrong = np.abs(off) > 1e-9
-    shown = _spans_in_words(axis.dates[np.unique(axis.day[wrong])])
-    why = "has no price, or more than one, at some time of these days"
-    remedy = "Stretch first_date and last_date of its bands, or simulate another year"
-    raise CaseError(Fault(f'tariff "{tariff.name}"', shown, why, remedy))
-
-
-def _spans_in_words(bad: NDArray[np.datetime64]) -> str:
-    breaks = np.flatnonzero(np.diff(bad) > np.timedelta64(1, "D"))
-    firsts, lasts = bad[np.r_[0, breaks + 1]], bad[np.r_[breaks, len(bad) - 1]]
-    spans = [f"{a}" if a == b else f"{a} to {b}" for a, b in zip(firsts, lasts, strict=True)]
-    return ", ".join(spans[:3]) + (f" and {len(spans) - 3} more stretches" if len(spans) > 3 else "")
-
-
-def _require_end(tariff: Tariff, last: Tariff, axis: TimeAxis) -> None:
-    """Refuse a year that goes on after the tariff has ended."""
-    if last.valid_to is None or np.datetime64(last.valid_to) >= axis.dates[-1]:
-        return
-    first = max(np.datetime64(last.valid_to) + 1, axis.dates[0])
-    given = f"{first} to {axis.dates[-1]}"
-    why = f"has no tariff: it ends on {last.valid_to}"
-    remedy = "Add a [[version]] from the next day on, leave valid_to out, or simulate another year"
-    raise CaseError(Fault(f'tariff "{tariff.name}"', given, why, remedy))
-
-
-def _approximations(tariff: Tariff) -> tuple[str, ...]:
-    found = []
-    if any(terms.tier for terms in tariff.versions):
-        found.append("it takes every kWh at the price of the last tier")
-    if any(terms.demand for terms in tariff.versions):
-        found.append("it leaves out the charge on peak power")
-    if tariff.netting is not None:
-        found.append(f"it leaves out that export is set off against import by the {tariff.netting}")
-    return tuple(found)
-
-
-def _slots_note(tariff: Tariff, counted: bool) -> tuple[str, ...]:
-    if tariff.extra_slots is None:
-        return ()
-    number = tariff.extra_slots.per_week
-    if counted:
-        return (f'Scenario: tariff "{tariff.name}" gives {number} extra cheap half-hours a week, laid by chance.',)
-    return (
-        f'Tariff "{tariff.name}" may give {number} extra cheap half-hours a week; none is counted, since the supplier '
-        "chooses them.",
-    )

@@ -34,9 +34,10 @@ from simkit.figures.tariffs import tariff_bars_sentence
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import ManyYears, run_home, run_homes
 from simkit.panels.answer import words_of
-from simkit.panels.fields import Choice, Field, Number, TimeOfDay, Value
+from simkit.panels.fields import Field, Value
 from simkit.panels.look import page_html, rows_html
-from simkit.panels.trying_fields import first_settings, one_window
+from simkit.panels.tariff_fields import PREHEAT_H, SMART, fields_of, first_values, half_hours
+from simkit.panels.trying_fields import one_window
 from simkit.panels.writing import Written, place_of, write_new
 from simkit.physics.records import Flows, State
 from simkit.sampled_homes import fuel_costs
@@ -44,9 +45,7 @@ from simkit.sampled_homes import fuel_costs
 Floats = NDArray[np.float64]
 
 FILE = "my_schedule.toml"
-PREHEAT_H = 4.0
 UNMET_SHARE = 0.005  # own: of the water drawn; less is not noticed
-PLAIN, SMART = "plain", "smart"
 
 
 @dataclass
@@ -95,11 +94,11 @@ class TariffTrial:
         """Begin with the case as it is."""
         others = [one if isinstance(one, Tariff) else read_tariff(one) for one in self.tariffs]
         cases = [self.start, *(vary(self.start, tariff=one) for one in others if one != self.start.tariff)]
-        step, _ = shared_step([*cases, *_half_hours(self.start)])
+        step, _ = shared_step([*cases, *half_hours(self.start)])
         loss = loss_w_per_k(self.start, step)
         self._homes = [Home(case, setting_for(case, step), loss) for case in cases]
-        self.fields = _fields(self.start)
-        self._first = _first_values(self.start)
+        self.fields = fields_of(self.start)
+        self._first = first_values(self.start)
         self.values = dict(self._first)
         self._run()
         self.before = dict(self.costs)
@@ -318,36 +317,3 @@ def _same(one: HomeInputs, other: HomeInputs) -> bool:
         values is other.series[name] or np.array_equal(values, other.series[name])
         for name, values in one.series.items()
     )
-
-
-def _half_hours(case: Case) -> list[Case]:
-    """The case with windows on half-hours: a slider moves in those."""
-    return [vary(case, {"hot_water.windows": [{"from": "00:30", "to": "04:30", "days": "all"}]})]
-
-
-def _fields(case: Case) -> dict[str, Field]:
-    kept = str(first_settings(case)["water_from"])
-    fields: list[Field] = [
-        TimeOfDay("water_from", "Water heating from", every_minutes=30, also=kept),
-        Number("water_hours", "Water heating for", "h", 1.0, 24.0, 0.5, "24 h: at any time", 4),
-    ]
-    if case.emitters.kind != "underfloor":
-        why = f"in the {PREHEAT_H:g} cheapest hours of each tariff's day"
-        fields.append(Number("preheat_k", "Rooms warmer ahead by", "K", 0.0, 2.0, 0.25, why, 1))
-    if case.car is not None:
-        options = ((PLAIN, "as soon as it may"), (SMART, "in the cheapest hours of its window"))
-        fields.append(Choice("charging", "The car charges", options))
-    return {one.name: one for one in fields}
-
-
-def _first_values(case: Case) -> dict[str, Value]:
-    """The settings as they are in the case; of several windows, the first."""
-    first = first_settings(case)
-    values: dict[str, Value] = {
-        "water_from": first["water_from"],
-        "water_hours": first["water_hours"],
-        "preheat_k": 0.0,
-    }
-    if case.car is not None:
-        values["charging"] = case.car.charging
-    return {name: value for name, value in values.items() if name in _fields(case)}
