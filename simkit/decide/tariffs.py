@@ -8,7 +8,7 @@ one" is never set against "changed habits on the other": what prices do and what
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
@@ -20,13 +20,13 @@ from simkit.assemble.home import Setting
 from simkit.assemble.setting import setting_for, shared_step
 from simkit.calibrate import loss_w_per_k
 from simkit.case.case import Case, vary
-from simkit.case.tariff import Tariff, read_tariff
+from simkit.case.tariff import Tariff
 from simkit.decide.ranked_tariff import RankedTariff, TariffYear, break_even_share, ordered
 from simkit.decide.shift_search import Home, Shifted, best_shift
 from simkit.decide.shifting import NOT_AT_ALL, Shifting
+from simkit.decide.tariff_homes import homes_on
 from simkit.decide.tariff_samples import sampled_costs
 from simkit.decide.tariff_words import why_it_wins
-from simkit.errors import CaseError, Fault, raise_all
 from simkit.kernel.run import HomeYear
 from simkit.prices import price_signal
 from simkit.year import Range, Year
@@ -147,7 +147,7 @@ def rank_tariffs(
     """
     say = before_each or (lambda _: None)
     allowed = Shifting() if shifting is None else shifting
-    homes = _homes(case, tariffs)
+    homes = homes_on(case, tariffs)
     step, step_notes = shared_step(homes)
     loss = loss_w_per_k(case, step)
     made: list[tuple[Tariff, TariffYear, TariffYear]] = []
@@ -164,26 +164,6 @@ def rank_tariffs(
         for tariff, as_is, shifted in made
     ]  # fmt: skip
     return TariffRanking(case, tuple(ordered(rows)), allowed, _notes(case, rows, step_notes, allowed))
-
-
-def _homes(case: Case, tariffs: Sequence[Tariff | str | Path]) -> list[Case]:
-    """The home on its own tariff and on each of the others, every fault told at once."""
-    faults: list[Fault] = []
-    found = [case]
-    for given in tariffs:
-        try:
-            tariff = given if isinstance(given, Tariff) else read_tariff(given)
-            if tariff == case.tariff:
-                continue
-            found.append(vary(case, tariff=tariff))
-        except CaseError as error:
-            name = f'tariff "{given.name}", ' if isinstance(given, Tariff) else ""
-            faults += [replace(fault, where=f"{name}{fault.where}") for fault in error.faults]
-    names = [home.tariff.name for home in found]
-    for name in dict.fromkeys(name for name in names if names.count(name) > 1):
-        faults.append(Fault("", f'tariff "{name}"', "is given more than once", "Give every tariff a name of its own"))
-    raise_all(faults)
-    return found
 
 
 def _both(case: Case, step: int, loss: float, shifting: Shifting, counted: bool) -> tuple[TariffYear, TariffYear]:

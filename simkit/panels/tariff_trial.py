@@ -21,13 +21,14 @@ from simkit.bill import charge_lanes
 from simkit.calibrate import loss_w_per_k
 from simkit.case.case import Case, vary
 from simkit.case.controls import Span
-from simkit.case.tariff import Tariff, read_tariff
+from simkit.case.tariff import Tariff
 from simkit.charges.laid import laid
 from simkit.clock import TimeAxis
 from simkit.comfort import YearComfort
 from simkit.decide.rules import cheapest, day_pattern, periods_of, year_set_points
 from simkit.decide.shift_search import Home
 from simkit.decide.shifting import own_day, raised_day
+from simkit.decide.tariff_homes import homes_on
 from simkit.errors import SimkitError
 from simkit.figures.style import number
 from simkit.figures.tariffs import tariff_bars_sentence
@@ -92,8 +93,7 @@ class TariffTrial:
 
     def __post_init__(self) -> None:
         """Begin with the case as it is."""
-        others = [one if isinstance(one, Tariff) else read_tariff(one) for one in self.tariffs]
-        cases = [self.start, *(vary(self.start, tariff=one) for one in others if one != self.start.tariff)]
+        cases = homes_on(self.start, self.tariffs)
         step, _ = shared_step([*cases, *half_hours(self.start)])
         loss = loss_w_per_k(self.start, step)
         self._homes = [Home(case, setting_for(case, step), loss) for case in cases]

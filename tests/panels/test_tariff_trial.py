@@ -163,3 +163,8 @@ def test_underfloor_is_never_pre_heated_and_a_home_without_a_car_has_no_charger(
 def test_a_tariff_in_another_currency_is_refused() -> None:
     with pytest.raises(CaseError, match="is not the currency of the tariff"):
         TariffTrial(home(), [NIGHT.model_copy(update={"currency": "GBP"})])
+
+
+def test_two_tariffs_of_one_name_are_refused() -> None:
+    with pytest.raises(CaseError, match="is given more than once"):
+        TariffTrial(home(), [NIGHT, NIGHT.model_copy(update={"meter_offset_minutes": 12})])
