@@ -146,7 +146,7 @@ class Oracle:
         self.reheating = False
         if not on:
             return made
-        highest = case.boiler.flow_c if boiler else case.heat_pump.highest_flow_c
+        highest = max(case.boiler.flow_c, 75.0) if boiler else case.heat_pump.highest_flow_c
         if case.hot_water.highest_flow_c is not None and not boiler:
             highest = min(highest, case.hot_water.highest_flow_c)
         reach = min(target, highest - half - 3.0)

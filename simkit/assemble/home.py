@@ -46,6 +46,7 @@ from simkit.weather.record import Weather
 Floats = NDArray[np.float64]
 
 NEVER_C = -1e6
+BOILER_WATER_FLOW_C = 75.0  # common practice: hotter to the cylinder than to the radiators, so that it reaches 60 °C
 BOILER_RESERVE_K = 10.0  # own: radiators were sized with reserve under the boiler's flow
 
 
@@ -334,6 +335,7 @@ def _boiler_constants(case: Case, adjustment: Adjustment) -> dict[str, float]:
     return {
         "boiler_kw": boiler.capacity_kw if boiler else 0.0,
         "boiler_flow_c": boiler.flow_c if boiler else 60.0,
+        "boiler_water_flow_c": max(boiler.flow_c, BOILER_WATER_FLOW_C) if boiler else BOILER_WATER_FLOW_C,
         "per_space_efficiency": 1.0 / space,
         "per_water_efficiency": 1.0 / water,
         "boiler_pump_kw": boiler.pump_w / 1000.0 if boiler else 0.0,
@@ -362,7 +364,7 @@ def _water_constants(case: Case, hours: float, adjustment: Adjustment) -> dict[s
     water = case.hot_water
     highest = case.heat_pump.highest_flow_c if case.heat_pump else 60.0
     if case.boiler and (case.heat_source == "boiler" or not case.heat_pump):
-        highest = case.boiler.flow_c
+        highest = max(case.boiler.flow_c, BOILER_WATER_FLOW_C)
     made: Store = store(water, highest, case.emitters.water_difference_k, hours)
     return {
         "water_highest_flow_c": highest if water.highest_flow_c is None else min(highest, water.highest_flow_c),

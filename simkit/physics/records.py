@@ -98,6 +98,7 @@ class Home(NamedTuple):
     # boiler
     boiler_kw: float
     boiler_flow_c: float
+    boiler_water_flow_c: float  # sent to the coil
     per_space_efficiency: float
     per_water_efficiency: float
     boiler_pump_kw: float

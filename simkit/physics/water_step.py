@@ -95,7 +95,7 @@ def reheat(home: Home, now: Now, hot: float, cold: float, share: float, hours: f
     """
     per_k, per_kwh = home.cylinder_kwh_per_k, home.per_cylinder_kwh_per_k
     target, difference, boiler = now.water_target_c, home.water_difference_k, now.by_boiler > 0.5
-    highest = pick(boiler, home.boiler_flow_c, home.water_highest_flow_c)
+    highest = pick(boiler, home.boiler_water_flow_c, home.water_highest_flow_c)
     reach = reach_c(target, highest, difference)
     fits = room_for_kwh(hot, cold, share, reach, per_k)
 

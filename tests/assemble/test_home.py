@@ -18,8 +18,9 @@ from simkit.assemble.home import (
     heat_loss_w_per_k,
     home_inputs,
 )
+from simkit.kernel.run import run_home
 from simkit.physics.emitters import emitter_kw
-from simkit.physics.records import Home, Now
+from simkit.physics.records import Flows, Home, Levels, Now
 
 
 def home(name: str = "estuary_bungalow", **changes: Any) -> Home:
@@ -58,6 +59,15 @@ def test_what_does_not_run_takes_nothing() -> None:
     assert both.boiler_standby_kw == pytest.approx(0.005), "a hybrid's boiler stands by all year"
     assert both.standby_kw == pytest.approx(0.014)
     assert home(**{"heat_pump.points_hold": ["defrost", "fan", "pump"]}).pump_kw == 0.0
+
+
+def test_a_boiler_heats_the_cylinder_hotter_than_the_radiators() -> None:
+    """At 60 °C for the radiators a cylinder of 65 °C is still reached."""
+    hot = {"boiler.flow_c": 60.0, "hot_water.target_c": 65.0, "hot_water.hygiene.target_c": 65.0}
+    whole = inputs(changed("estuary_bungalow", {"heat_source": "boiler", **hot}))
+    assert (whole.home.boiler_flow_c, whole.home.boiler_water_flow_c) == (60.0, 75.0)
+    year = run_home(whole, setting(changed("estuary_bungalow")).axis.steps, 1.0)
+    assert year.trace[:, len(Flows._fields) + Levels._fields.index("cylinder_hot_c")].max() == pytest.approx(65.0)
 
 
 def by_boiler(**changes: Any) -> tuple[np.ndarray, np.ndarray]:
