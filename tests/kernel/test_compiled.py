@@ -103,6 +103,19 @@ def test_where_nothing_can_be_written_it_compiles_and_keeps_nothing(copy: Path) 
     assert not list(copy.rglob("*.nbi")), "numba fell back to a folder of its own"
 
 
+WARMTH = """
+from simkit.kernel import compiled
+before = compiled.is_warm("run_defrost")
+"""
+
+
+@pytest.mark.skipif(numba.config.DISABLE_JIT, reason="nothing is compiled")
+def test_a_first_run_can_be_told_from_a_second(copy: Path) -> None:
+    script = f"{WARMTH}{SMALL}print(before)"
+    first, second = (on_its_own(script, copy, copy / "cache").stdout.split()[-1] for _ in range(2))
+    assert (first, second) == ("False", "True")
+
+
 @pytest.mark.skipif(numba.config.DISABLE_JIT, reason="nothing is compiled")
 def test_only_a_few_old_digests_are_kept(copy: Path) -> None:
     cache = copy / "cache"
