@@ -89,6 +89,8 @@ def main() -> None:
         sys.stdout.flush()
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    if code == INTERRUPTED:
+        os._exit(code)  # threads may be in compiled code: taking the interpreter down around them has crashed (seen)
     sys.exit(code)
 
 
