@@ -206,6 +206,14 @@ def test_a_process_prints_json_alone_and_no_warning(case: Path) -> None:
     assert done.stdout.endswith("}\n")
 
 
+def test_a_process_ends_with_the_exit_code_and_all_that_was_said(case: Path) -> None:
+    case.write_text("", encoding="utf-8")
+    done = process("run", "case.toml")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr == "case.toml: is empty. Write the case file anew, or take a copy of a sample.\n"
+    assert process("--help").stdout.endswith("compare my_home/case.toml`.\n")
+
+
 def test_a_reader_that_leaves_early_is_no_error(case: Path) -> None:
     command = f"{sys.executable} -m simkit.cli check --schema | head -n 1"
     done = subprocess.run(command, shell=True, capture_output=True, text=True, check=False, timeout=300)
