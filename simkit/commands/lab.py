@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
 from importlib.util import find_spec
@@ -34,7 +35,12 @@ def lab(folder: MaybeFolder = None, json: Json = False) -> None:
 
         typer.echo(as_json({"folder": str(place), "command": command}))
         return
-    raise typer.Exit(subprocess.call(command))
+    before = signal.signal(signal.SIGINT, lambda *_: None)  # Ctrl-C is JupyterLab's, which asks before it ends
+    try:
+        code = subprocess.call(command)
+    finally:
+        signal.signal(signal.SIGINT, before)
+    raise typer.Exit(code)
 
 
 def lab_command(place: Path) -> list[str]:
