@@ -24,6 +24,10 @@ from simkit.errors import CaseError, Fault, nearest
 STEPS_MINUTES = (60, 30, 15)
 DAY_MINUTES = 24 * 60
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+    "December",
+)  # fmt: skip
 
 Clock = Literal["local", "utc"]
 Floats = NDArray[np.float64]

@@ -16,7 +16,8 @@ from pydantic import ValidationError
 from simkit.case.hints import example_of, meaning_of, shown
 from simkit.case.overlay import Part, Table, parts_of
 from simkit.case.section import Section
-from simkit.case.wording import MONTH_NAMES, Refusal, either, is_monthly, reason
+from simkit.case.wording import Refusal, either, is_monthly, reason
+from simkit.clock import MONTHS
 from simkit.errors import Fault, nearest
 
 S = TypeVar("S", bound=Section)
@@ -218,7 +219,7 @@ def _worded(section: type[Section], table: Any, place: str, details: Any, elsewh
         return _missing(where, place, key, part)
     name = key
     if element is not None:
-        name = f"{key} for {MONTH_NAMES[element]}" if is_monthly(part.field) else f"{key} no. {element + 1}"
+        name = f"{key} for {MONTHS[element]}" if is_monthly(part.field) else f"{key} no. {element + 1}"
     given = f"{name} = {shown(value)}"
     if kind == "worded":
         return Fault(where, given, details["ctx"]["allowed"], details["ctx"]["remedy"])

@@ -12,23 +12,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import Protocol
 
-from simkit.clock import WEEKDAYS, pieces_of_day, time_of
+from simkit.clock import MONTHS, WEEKDAYS, pieces_of_day, time_of
 from simkit.errors import Fault
 
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 ALL_DAYS = frozenset(range(7))
 WORKDAYS = frozenset(range(5))
 WEEKEND = frozenset({5, 6})

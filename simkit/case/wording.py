@@ -11,10 +11,6 @@ from simkit.case.hints import example_of, meaning_of, out_of_bounds, shown, span
 from simkit.case.overlay import Part
 from simkit.errors import nearest
 
-MONTH_NAMES = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
-    "December",
-)  # fmt: skip
 Phrases = tuple[str, str]
 
 

@@ -13,13 +13,13 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from simkit.clock import TimeAxis
+from simkit.clock import MONTHS, TimeAxis
 from simkit.errors import CaseError, raise_all
 from simkit.weather import air, sky
 from simkit.weather.damp import humidity_of_steps
 from simkit.weather.degree_days import mean_from_degree_days
 from simkit.weather.monthly_faults import anomaly_faults, monthly_faults
-from simkit.weather.months import NAMES, month_days
+from simkit.weather.months import month_days
 from simkit.weather.record import COLUMNS, Weather
 
 Floats = NDArray[np.float64]
@@ -209,12 +209,12 @@ def _free(source: Any, fit: air.Fit) -> tuple[str, ...]:
     free = [k for k in range(12) if source.degree_days[k] < air.FEW]
     if not free:
         return ()
-    shown = ", ".join(f"{NAMES[k]} ({fit.mean_c[k]:.1f} °C)" for k in free)
+    shown = ", ".join(f"{MONTHS[k]} ({fit.mean_c[k]:.1f} °C)" for k in free)
     return (f"Months without degree-days say only that they are warm; their means are estimated: {shown}.",)
 
 
 def _wide(fit: air.Fit) -> tuple[str, ...]:
     if not fit.over_range.any():
         return ()
-    months = ", ".join(NAMES[k] for k in np.flatnonzero(fit.over_range))
+    months = ", ".join(MONTHS[k] for k in np.flatnonzero(fit.over_range))
     return (f"In {months} the change from day to day alone gives a wider daily range than stated.",)

@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from simkit.clock import TimeAxis
+from simkit.clock import MONTHS, TimeAxis
 from simkit.errors import Fault
 from simkit.weather.air import LEAST_K, MOST_K, Fit
-from simkit.weather.months import NAMES, month_days
+from simkit.weather.months import month_days
 from simkit.weather.sky import DARKEST, Heaven, clear_kwh_m2, daylight_hours
 
 Floats = NDArray[np.float64]
@@ -44,7 +44,7 @@ def monthly_faults(site: Any, source: Any, axis: TimeAxis, over: Heaven) -> list
 
 
 def _named(key: str, month: int, value: float) -> str:
-    return f"{key} of {NAMES[month]} = {value:g}"
+    return f"{key} of {MONTHS[month]} = {value:g}"
 
 
 def _missing(source: Any) -> Iterator[Fault]:
@@ -75,7 +75,9 @@ def _of_temperature(site: Any, source: Any, axis: TimeAxis) -> Iterator[Fault]:
 
 def _of_cold(site: Any, coldest: float, month: int) -> Iterator[Fault]:
     if site.design_outdoor_c >= coldest:
-        allowed = f"is not below {coldest:.1f} °C, the mean of {NAMES[month]}, yet 99.6 % of the hours should be warmer"
+        allowed = (
+            f"is not below {coldest:.1f} °C, the mean of {MONTHS[month]}, yet 99.6 % of the hours should be warmer"
+        )
         remedy = "Give the temperature that is undercut in 0.4 % of the hours, usually 5 to 15 K below that mean"
         yield Fault("[site]", f"design_outdoor_c = {site.design_outdoor_c:g}", allowed, remedy)
 

@@ -11,21 +11,6 @@ from simkit.clock import TimeAxis
 
 Floats = NDArray[np.float64]
 
-NAMES = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
-
 
 def month_means(axis: TimeAxis, values: Floats) -> Floats:
     """Return the mean of `values` (steps,) over the steps of each month, (12,)."""
