@@ -38,10 +38,9 @@ def measures(
         from simkit.decide.usual_measures import usual_measures
 
         listed = home.money.measure if home.money else None
+        others = [read_tariff(path) for path in tariff or []]
         begin("every combination")
-        ladder = rank_measures(
-            home, listed or usual_measures(home), tariffs=[read_tariff(path) for path in tariff or []]
-        )
+        ladder = rank_measures(home, listed or usual_measures(home, tariffs=others), tariffs=others)
         ranges = None
         if not no_range:
             begin("likely ranges")

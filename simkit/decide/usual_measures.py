@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
-from simkit.case.case import Case
+from simkit.assemble.setting import setting_for, shared_step
+from simkit.case.case import Case, vary
 from simkit.case.money import Measure
+from simkit.case.tariff import Tariff
 from simkit.errors import CaseError, Fault, nearest
+from simkit.profiles.car import car_kw
 
 CURVE_STEP_K, SET_BACK_K = 4.0, 1.5  # own: one careful step each
 COOLEST_SET_BACK_C = 18.0  # WHO Housing and Health Guidelines 2018: 18 °C as a safe minimum indoors
@@ -14,9 +17,12 @@ RADIATOR_FLOW_C = 45.0  # own: what bigger radiators are chosen for
 WALL_U, ROOF_U, FLOOR_U, GLASS_U = 0.3, 0.16, 0.25, 1.2  # common practice for retrofits [W/(m²·K)]
 BOUGHT = ("radiators", "cylinder", "buffer removal", "solar", "battery")
 FREE_LIFE_YEARS, BOUGHT_LIFE_YEARS = 20.0, 20.0
+CAR_GAIN = 0.01  # own: a charging cost that falls by less than a hundredth is in the cheap hours already
 
 
-def usual_measures(case: Case, prices: Mapping[str, float] | None = None) -> tuple[Measure, ...]:
+def usual_measures(
+    case: Case, prices: Mapping[str, float] | None = None, *, tariffs: Sequence[Tariff] = ()
+) -> tuple[Measure, ...]:
     """List what is usually worth looking at in this home.
 
     Parameters
@@ -26,13 +32,15 @@ def usual_measures(case: Case, prices: Mapping[str, float] | None = None) -> tup
     prices
         Price by name, grants taken off [currency]: those of `BOUGHT`, and ``insulate <name of a part>`` for each part
         of a loss that is stated by elements. What has no price isn't listed, since none is assumed.
+    tariffs
+        Further tariffs that the home could change to: cheap hours of theirs count for a car too.
 
     Raises
     ------
     CaseError
         For a price of something that this home can't have done.
     """
-    found = [*_free(case)]
+    found = [*_free(case), *_car_timing(case, tariffs)]
     known = _bought(case)
     for name, price in (prices or {}).items():
         if name not in known:
@@ -71,6 +79,29 @@ def _free(case: Case) -> list[Measure]:
     windows = 'hot_water.windows = [{ from = "11:00", to = "17:00", days = "all" }]'
     found.append(_measure("water heated in the mild hours", [windows], 0.0, FREE_LIFE_YEARS, easy))
     return found
+
+
+def _car_timing(case: Case, tariffs: Sequence[Tariff]) -> list[Measure]:
+    """The cheap hours for a car that charges as soon as it may: within the hours in which it stands at its charger."""
+    if case.car is None or case.car.charging == "smart":
+        return []
+    if not any(_car_gains(vary(case, tariff=tariff)) for tariff in (case.tariff, *tariffs)):
+        return []
+    heed = "Charger, heat pump, oven and immersion must together stay under the main fuse: let an electrician check."
+    return [_measure("car charged in the cheap hours", ['car.charging = "smart"'], 0.0, FREE_LIFE_YEARS,
+                     ("an hour", "you", heed))]  # fmt: skip
+
+
+def _car_gains(case: Case) -> bool:
+    """Whether the price of a car's charging would fall if it waited for the cheapest hours of its window."""
+    assert case.car is not None
+    setting = setting_for(case, shared_step([case])[0])
+    price = setting.signal.import_per_kwh
+    now, best = (
+        float(car_kw(setting.axis, car, price) @ price)
+        for car in (case.car, case.car.model_copy(update={"charging": "smart"}))
+    )
+    return best < now - CAR_GAIN * abs(now)
 
 
 def _bought(case: Case) -> dict[str, tuple[list[str], str, str, str | None]]:

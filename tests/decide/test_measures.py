@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from case.stated import made, table
 from invented_money import MONEY
+from tariffs import band, tariff
 
 from simkit.assemble.home import emitter_rating_kw
 from simkit.case.case import Case, vary
@@ -240,3 +241,48 @@ def test_usual_measures_assume_no_price() -> None:
         usual_measures(home(), {"spaceship": 1.0})
     warm = vary(home(), {"controls.otherwise_c": 18.0})
     assert "set-back" not in [m.name for m in usual_measures(warm)], "never under 18 °C (WHO 2018)"
+
+
+CAR = {"km_per_week": 200.0, "kwh_per_100_km": 20.0, "charger_kw": 4.0, "from": "18:00", "to": "07:00"}
+NIGHTS = tariff(band("Day", 0.30, "07:00", "00:00"), band("Night", 0.10, "00:00", "07:00"), name="Nights")
+FLAT = tariff(band("All", 0.25, "00:00", "24:00"), name="Flat")
+
+
+CENTS = 0.12  # two bands in twelve months, each line rounded to the cent, half a cent at most
+
+
+def car_home(rates: Tariff, **changes: object) -> Case:
+    case = made(table("option", "baseline", "solar", "battery", money=MONEY, car={**CAR, "days": "all", **changes}))
+    return vary(case, tariff=rates)
+
+
+def test_a_car_waits_for_the_cheap_hours_where_it_has_them() -> None:
+    (timing,) = usual_measures(car_home(NIGHTS))[3:]
+    assert (timing.name, timing.cost, timing.who) == ("car charged in the cheap hours", 0.0, "you")
+    assert "main fuse" in (timing.safety or "")
+    in_the_night_already = car_home(NIGHTS, **{"from": "00:00"})
+    for quiet in (in_the_night_already, car_home(NIGHTS, charging="smart"), car_home(FLAT)):
+        assert timing.name not in [m.name for m in usual_measures(quiet)]
+    assert timing in usual_measures(car_home(FLAT), tariffs=[NIGHTS]), "cheap hours of a tariff it could change to"
+
+
+def test_what_waiting_saves_a_car_is_its_energy_times_the_spread_of_prices() -> None:
+    # By hand: 40 kWh a week in seven sessions from 18:00 on at 4 kW, 1.4 h each, all of it before midnight.
+    case = car_home(NIGHTS)
+    timing = usual_measures(case)[3]
+    water = measure("water by night", 'hot_water.windows = [{ from = "01:00", to = "05:00", days = "all" }]')
+    ladder = rank_measures(case, [timing, CURVE, water])
+    by_hand = 40.0 * 365 / 7.0 * (0.30 - 0.10)
+    assert ladder.alone(timing.name) == pytest.approx(by_hand, abs=CENTS)
+    assert ladder.last(timing.name) == pytest.approx(by_hand, abs=CENTS), "nothing else moves the car"
+    together = ladder.saved[ladder.combined.row([timing.name, "curve"])]
+    assert together == pytest.approx(by_hand + ladder.alone("curve"), abs=CENTS)
+    assert timing.name in [rung.measure.name for rung in ladder.rungs]
+    assert {rung.measure.cost for rung in ladder.rungs} == {0.0}
+    at_flat = rank_measures(car_home(FLAT), [timing, CURVE], tariffs=[NIGHTS])
+    assert at_flat.combined.costs[at_flat.combined.row([timing.name]), 0] == pytest.approx(
+        at_flat.combined.costs[0, 0], abs=0.02
+    )
+    assert at_flat.combined.costs[at_flat.combined.row([timing.name]), 1] == pytest.approx(
+        at_flat.combined.costs[0, 1] - by_hand, abs=CENTS
+    ), "the car listens to the tariff it is charged at"
