@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from simkit.case.money import Money
 from simkit.year import Year
+
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -38,9 +41,25 @@ class CarbonYears:
         return self.electricity_kg + self.fuel_kg
 
 
-def carbon_years(year: Year, money: Money) -> CarbonYears:
+def carbon_years(year: Year, money: Money, *, import_kwh: Floats | None = None) -> CarbonYears:
     """Count the carbon of an option over the horizon.
 
+    Parameters
+    ----------
+    year
+        The first year, simulated.
+    money
+        The horizon, and how the factor falls.
+    import_kwh
+        Electricity bought in each year, (years,) [kWh]; None where it stays that of the first.
+
+    Returns
+    -------
+    CarbonYears
+        Export earns no credit in it.
+
+    Notes
+    -----
     The average factor is the yearly mean of the grid that the case names. Where [carbon] gives factors by hour of the
     day, the same kilowatt-hours are counted by them too, in local time; neither is a marginal factor.
     """
@@ -58,7 +77,8 @@ def carbon_years(year: Year, money: Money) -> CarbonYears:
     else:
         words += "; no factors by the hour are stated"
     decline = (1.0 - money.carbon_decline_per_year) ** np.arange(money.horizon_years)
-    life = float(average * decline.sum() + burnt * money.horizon_years)
+    bought = np.full(money.horizon_years, year.totals["import"]) if import_kwh is None else import_kwh
+    life = float(bought @ decline * carbon.electricity_g_per_kwh / 1000.0 + burnt * money.horizon_years)
     if money.carbon_decline_per_year:
         words += f"; it falls by {money.carbon_decline_per_year:.1%} a year"
     return CarbonYears(average, burnt, by_hour, life, f"{words}.")

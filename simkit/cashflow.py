@@ -1,7 +1,8 @@
 """A simulated year and the terms of money in; the option's cash, carbon and heat by year over the horizon out.
 
 This table is the only source of every measure of worth. Year 0 is the start; the first year of running is at today's
-prices, whatever rises later. Costs are positive, what is received negative.
+prices, whatever rises later; a heat pump, panels and a battery give less with every year. Costs are positive, what is
+received negative.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from simkit.ageing import ageing
 from simkit.bill import FUELS
 from simkit.bill_lines import Bill
 from simkit.case.case import Case
@@ -69,6 +71,24 @@ class OptionMoney:
     def cash_from_now(self) -> pd.DataFrame:
         """The same without what is spent already: the table of what comes next."""
         return cash_table(self, sunk=False)
+
+    @cached_property
+    def ageing(self) -> pd.DataFrame:
+        """What fading panels and battery cost more in each year than in the first, at its prices; see `ageing`."""
+        return ageing(self.year, self.money)
+
+    @cached_property
+    def worn(self) -> Floats:
+        """Electricity of each year against the first, where a heat pump loses efficiency, (years,) [-]."""
+        bought = self.year.totals["import"]
+        share = min(self.year.totals["heat_pump_electricity"] / bought, 1.0) if bought > 0 else 0.0
+        t = np.arange(self.money.horizon_years)
+        return np.asarray(1.0 + share * ((1.0 - self.money.degradation_per_year) ** -t - 1.0))
+
+    @property
+    def import_kwh(self) -> Floats:
+        """Electricity bought in each year, (years,) [kWh]."""
+        return np.asarray(self.year.totals["import"] * self.worn + self.ageing["import_kwh"].to_numpy())
 
     @property
     def worth_today(self) -> float:
@@ -143,12 +163,13 @@ def cash_table(option: OptionMoney, *, sunk: bool = True) -> pd.DataFrame:
             continue
         column = "spared_cost" if payment.kind == "would_have_spent" else "outlay_cost"
         table.loc[year_of(payment.date, money), column] += payment.amount
-    t = np.arange(1, years + 1)
     parts, rises = running_parts(year.bill), rise_factors(money)
-    worn = _worn(year, money, t)
-    table.loc[1:, "electricity_cost"] = parts["electricity_cost"] * rises["electricity"] * worn
-    for column, what in (("standing_cost", "standing"), ("fuel_cost", "fuel"), ("export_cost", "export")):
-        table.loc[1:, column] = parts[column] * rises[what]
+    today = {column: np.full(years, parts[column]) for column in RUNNING}
+    today["electricity_cost"] = today["electricity_cost"] * option.worn
+    for column in ("electricity_cost", "export_cost"):
+        today[column] = today[column] + option.ageing[column].to_numpy()
+    for column, amounts in today.items():
+        table.loc[1:, column] = amounts * rises[column.removesuffix("_cost")]
     table.loc[1:, "service_cost"] = service_cost(option.case, money) * rises["general"]
     for at, cost, worth_left in _replacements(option.case, money):
         if at is not None:
@@ -174,13 +195,6 @@ def rise_factors(money: Money) -> dict[str, Floats]:
 def service_cost(case: Case, money: Money) -> float:
     """Yearly service of what heats the home, at today's prices [currency]."""
     return sum(getattr(money.service, what) for what, sources in HEATED_BY.items() if case.heat_source in sources)
-
-
-def _worn(year: Year, money: Money, t: NDArray[np.int64]) -> Floats:
-    """Electricity of each year against the first, where a heat pump loses efficiency, (years,) [-]."""
-    bought = year.totals["import"]
-    share = min(year.totals["heat_pump_electricity"] / bought, 1.0) if bought > 0 else 0.0
-    return np.asarray(1.0 + share * ((1.0 - money.degradation_per_year) ** (1.0 - t) - 1.0))
 
 
 def _has(case: Case, part: str) -> bool:

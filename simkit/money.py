@@ -13,6 +13,7 @@ from math import nan
 
 import pandas as pd
 
+from simkit.ageing import ageing_note
 from simkit.bill_lines import currency_digits
 from simkit.carbon import CarbonYears, carbon_years
 from simkit.case.case import Case
@@ -107,7 +108,9 @@ class Worth:
     @cached_property
     def carbon(self) -> Mapping[str, CarbonYears]:
         """Carbon of every option over the years."""
-        return {option.name: carbon_years(option.year, self.money) for option in self.options}
+        return {
+            option.name: carbon_years(option.year, self.money, import_kwh=option.import_kwh) for option in self.options
+        }
 
     def difference(self, name: str, *, sunk: bool = True) -> pd.DataFrame:
         """Yearly cash of the alternative less that of an option [currency]: what the option saves, and `running`.
@@ -209,8 +212,7 @@ class Worth:
             f'Every payback is against "{self.against}".',
         ]
         found += self._comfort_notes()
-        if any(option.case.solar is not None for option in self.options):
-            found.append("Panels are taken to give the same every year; what they lose with age is not counted.")
+        found += dict.fromkeys(note for option in self.options if (note := ageing_note(option.case)))
         credits: dict[Financing, list[str]] = {}
         for option in self.options:
             credit, earned = option.settled.financing, option.settled.interest_until_due

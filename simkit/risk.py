@@ -199,8 +199,7 @@ def sampled_costs(option: OptionMoney, home: HomeSamples, draws: pd.DataFrame, *
 
     Energy is that of the sampled first year; later years meet weathers of their own, drawn by `seed` (all of them the
     usual one where it is None): each year's energy is moved by what the home as stated uses in that weather against the
-    sample's own. Rises, wear, service, replacements, residual
-    and ledger are those of the yearly table.
+    sample's own. Rises, wear, ageing, service, replacements, residual and ledger are those of the yearly table.
     """
     cash, money = option.cash, option.money
     years, count = money.horizon_years, len(draws)
@@ -215,13 +214,11 @@ def sampled_costs(option: OptionMoney, home: HomeSamples, draws: pd.DataFrame, *
     }
     level = {"electricity": draws["electricity_price"].to_numpy(), "fuel": draws["fuel_price"].to_numpy(),
              "standing": np.ones(count), "export": np.ones(count)}  # fmt: skip
-    plain = (1.0 + money.rise("electricity")) ** t
-    electricity = cash.loc[1:, "electricity_cost"].to_numpy()
-    worn = electricity / (electricity[0] * plain) if electricity[0] else np.ones(years)
     for name, values in first.items():
         moved = _weather_factors(home, f"{name}_cost", years, seed) if name in ("electricity", "fuel") else 1.0
-        wear = worn if name == "electricity" else 1.0
-        amounts[:, 1:] += (values * level[name])[:, None] * rises[name] * wear * moved
+        wear = option.worn if name == "electricity" else 1.0
+        older = option.ageing[f"{name}_cost"].to_numpy() if name in ("electricity", "export") else 0.0
+        amounts[:, 1:] += (values[:, None] * wear * moved + older) * level[name][:, None] * rises[name]
     return amounts
 
 

@@ -104,7 +104,7 @@ def sampled_home(
 
     def one(rows: range) -> pd.DataFrame:
         homes = [home_inputs(case, settings[number[i]], losses[i], adjustments[i]) for i in rows]
-        return _charged(case, setting, run_homes(homes, setting.axis.steps, setting.axis.hours, threads=1))
+        return charged(case, setting, run_homes(homes, setting.axis.steps, setting.axis.hours, threads=1))
 
     parts = []
     batches = [range(start, min(start + batch, len(draws))) for start in range(0, len(draws), batch)]
@@ -119,7 +119,7 @@ def sampled_home(
     table["weather"] = number
     central = max(loss_w_per_k(known, step_minutes) - loss_saved_w_per_k, LEAST_W_PER_K)
     each = run_homes([home_inputs(case, s, central) for s in settings], setting.axis.steps, setting.axis.hours)
-    return HomeSamples(table, _charged(case, setting, each))
+    return HomeSamples(table, charged(case, setting, each))
 
 
 def _homes(case: Case, step_minutes: int, draws: pd.DataFrame) -> tuple[list[float], list[Adjustment]]:
@@ -210,7 +210,7 @@ def _surface(burnt_by: Burnt, step_minutes: int, central: float, _spread: tuple[
     return np.asarray(coefficients), central
 
 
-def _charged(case: Case, setting: Setting, made: ManyYears) -> pd.DataFrame:
+def charged(case: Case, setting: Setting, made: ManyYears) -> pd.DataFrame:
     """Money at today's prices and energy of simulated homes, a row each."""
     axis, country = setting.axis, case.site.country
     bought, sold = made.import_kw * axis.hours, made.export_kw * axis.hours

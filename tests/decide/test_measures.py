@@ -252,7 +252,7 @@ CENTS = 0.12  # two bands in twelve months, each line rounded to the cent, half 
 
 
 def car_home(rates: Tariff, **changes: object) -> Case:
-    case = made(table("option", "baseline", "solar", "battery", money=MONEY, car={**CAR, "days": "all", **changes}))
+    case = made(table("option", "baseline", money=MONEY, car={**CAR, "days": "all", **changes}))
     return vary(case, tariff=rates)
 
 
