@@ -28,6 +28,20 @@ from simkit.figures.over_years import (
 )
 from simkit.figures.performance import cop_by_outdoor, cop_by_outdoor_sentence
 from simkit.figures.periods import cold_week, cold_week_sentence, one_day, one_day_sentence
+from simkit.figures.readings import (
+    fan_by_month,
+    fan_by_month_sentence,
+    fit_over_time,
+    fit_over_time_sentence,
+    posterior_pairs,
+    posterior_pairs_sentence,
+    running_account,
+    running_account_sentence,
+    signature_days,
+    signature_days_sentence,
+    what_was_read,
+    what_was_read_sentence,
+)
 from simkit.figures.rooms import room_flows, room_flows_sentence
 from simkit.figures.sources import source_use_sentence, source_use_squares
 from simkit.figures.tariffs import tariff_bars, tariff_bars_sentence
@@ -57,6 +71,10 @@ __all__ = [
     "deciding_bars",
     "emitter_steps",
     "emitter_steps_sentence",
+    "fan_by_month",
+    "fan_by_month_sentence",
+    "fit_over_time",
+    "fit_over_time_sentence",
     "flow_cost",
     "flow_cost_sentence",
     "gap_by_month",
@@ -70,16 +88,24 @@ __all__ = [
     "offers_over_years",
     "one_day",
     "one_day_sentence",
+    "posterior_pairs",
+    "posterior_pairs_sentence",
     "room_flows",
     "room_flows_sentence",
+    "running_account",
+    "running_account_sentence",
     "setting_effect",
     "setting_effect_sentence",
+    "signature_days",
+    "signature_days_sentence",
     "source_use_sentence",
     "source_use_squares",
     "tariff_bars",
     "tariff_bars_sentence",
     "tipping_map",
     "tipping_map_sentence",
+    "what_was_read",
+    "what_was_read_sentence",
     "year_cost",
     "year_cost_sentence",
 ]

@@ -79,3 +79,13 @@ def test_the_account_ends_at_what_was_saved(tmp_path: Path) -> None:
     axes = drawn.running_account(made)
     assert axes[1].lines[0].get_ydata()[-1] == pytest.approx(made.days["saved"].sum())
     assert drawn.running_account_sentence(made).startswith("40 days: ")
+
+
+def test_figures_of_readings_are_listed_with_the_others() -> None:
+    import simkit as sk
+
+    public = {name for name, thing in vars(drawn).items() if getattr(thing, "__module__", "") == drawn.__name__}
+    public = {name for name in public if not name.startswith("_") and name.islower()}
+    assert {"what_was_read", "fan_by_month", "running_account_sentence"} <= public
+    assert public <= set(sk.figures.__all__)
+    assert all(getattr(sk.figures, name) is getattr(drawn, name) for name in public)
