@@ -14,12 +14,15 @@ from scipy.special import ndtr, ndtri
 from scipy.stats import qmc
 
 from simkit.case.case import Case
+from simkit.case.uncertainty import InputRange, Uncertainty
 from simkit.errors import CaseError, Fault, nearest, raise_all
+from simkit.quantities import INPUT_WORDS
 
 Floats = NDArray[np.float64]
 Shape = Literal["normal", "lognormal", "uniform", "triangular"]
 Pairs = Mapping[tuple[str, str], float]
 
+SAID = "said by you"  # source of a range that the case states itself
 WIDEST = 2.5  # own: samples are held within so many standard deviations, so that no home is absurd
 # Own: fuel and electricity are bought in markets that move together, loosely.
 CORRELATIONS: Pairs = {("electricity_price", "fuel_price"): 0.5, ("electricity_rise", "fuel_rise"): 0.5}
@@ -93,6 +96,46 @@ def usual_distributions(case: Case) -> tuple[Distribution, ...]:
          "nobody knows the next decades"),
     ]  # fmt: skip
     return tuple(Distribution(*row) for row in rows)
+
+
+def distributions_of(case: Case) -> tuple[Distribution, ...]:
+    """What is sampled of a case: the kit's own set, with the ranges of [uncertainty] input in their places."""
+    return with_own(usual_distributions(case), own_distributions(case.uncertainty))
+
+
+def own_distributions(spread: Uncertainty) -> tuple[Distribution, ...]:
+    """The user's own ranges; the ends of a bell are what one and what nine samples of ten stay under."""
+    return tuple(_stated(one) for one in spread.input or ())
+
+
+def _stated(one: InputRange) -> Distribution:
+    """A stated range as centre and spread."""
+    unit = {"set_point_k": "K"}.get(one.of, "share a year" if one.of.endswith("rise") else "factor")
+    bell = one.shape in ("normal", "lognormal")
+    low, high = (np.log(one.low), np.log(one.high)) if one.shape == "lognormal" else (one.low, one.high)
+    spread = (high - low) / 2.0 / (float(ndtri(0.9)) if bell else 1.0)
+    middle = float(np.exp((low + high) / 2.0)) if one.shape == "lognormal" else (low + high) / 2.0
+    return Distribution(one.of, one.shape, float(middle), float(spread), unit, SAID, one.reason)
+
+
+def input_lines(case: Case) -> tuple[str, ...]:
+    """Say of each input of a case that is not known exactly within what it lies, who says so, and why."""
+    found = []
+    for one in distributions_of(case):
+        if one.spread <= 0.0:
+            continue
+        if one.name == "weather":
+            found.append(
+                f"{INPUT_WORDS[one.name]}: from the coldest to the mildest of the sampled years; {one.source}."
+            )
+            continue
+        low, high = one.at(np.array([0.1, 0.9])).tolist()
+        sign = "" if one.unit == "factor" else "+"
+        found.append(
+            f"{INPUT_WORDS[one.name]}: in eight samples of ten {low:{sign}.3g} to {high:{sign}.3g} {one.unit}, "
+            f"{one.shape}; {one.source}: {one.reason}."
+        )
+    return tuple(found)
 
 
 def with_own(usual: Sequence[Distribution], own: Sequence[Distribution]) -> tuple[Distribution, ...]:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from simkit.cash import discount_factors, even_amount
 from simkit.cashflow import OptionMoney
-from simkit.distributions import Distribution, drawn, usual_distributions, with_own
+from simkit.distributions import Distribution, distributions_of, drawn, with_own
 from simkit.money import Worth
 from simkit.sampled_homes import USUAL, WEATHER_YEARS, HomeSamples, Progress, sampled_home
 from simkit.year import Range
@@ -179,7 +179,7 @@ def prospects(
         Called with the home-years done and all of them.
     """
     base = weighed.base.case
-    inputs = with_own(usual_distributions(base), own)
+    inputs = with_own(distributions_of(base), own)
     draws = drawn(inputs, samples, seed=base.uncertainty.seed if seed is None else seed)
     step, all_rows = weighed.base.year.axis.step_minutes, samples * len(weighed.options)
     homes = {}

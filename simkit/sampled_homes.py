@@ -21,7 +21,7 @@ from simkit.assemble.setting import setting_for
 from simkit.bill import charge_lanes
 from simkit.calibrate import LEAST_W_PER_K, Burnt, burnt_home, fuel_burnt, loss_w_per_k, stated_fuel_kwh
 from simkit.case.case import Case
-from simkit.distributions import drawn, fixed, usual_distributions
+from simkit.distributions import Distribution, distributions_of, drawn, fixed
 from simkit.kernel.kernel import many_homes
 from simkit.kernel.run import ManyYears, run_homes
 from simkit.weather.record import Weather
@@ -81,7 +81,7 @@ def sampled_home(
     step_minutes
         Length of a step [min].
     draws
-        Columns as `usual_distributions` names them; `weather` is a rank from 0 (coldest) to 1 (mildest), NaN for the
+        Columns as `distributions_of` names them; `weather` is a rank from 0 (coldest) to 1 (mildest), NaN for the
         usual year.
     progress
         Called after each batch with the rows done and all rows.
@@ -147,9 +147,8 @@ def loss_surface(case: Case, step_minutes: int) -> Callable[[Floats, Floats, Flo
     found is within 0.5 % of the stated one (tested). Up to `REFINED_ROWS` rows are then corrected one by one, which
     leaves a few hundredths of a per cent; for more rows that would cost as much again as simulating an option.
     """
-    spread = case.uncertainty
-    key = (spread.boiler_efficiency_sd, spread.set_point_sd_k, spread.draws_sd)
-    coefficients, central = _surface(burnt_home(case), step_minutes, loss_w_per_k(case, step_minutes), key)
+    central_loss = loss_w_per_k(case, step_minutes)
+    coefficients, central = _surface(burnt_home(case), step_minutes, central_loss, distributions_of(case))
 
     def at(boiler: Floats, shift_k: Floats, draws: Floats) -> Floats:
         return np.asarray(central * np.exp(_terms(boiler, shift_k, draws) @ coefficients))
@@ -188,9 +187,10 @@ def _terms(boiler: Floats, shift_k: Floats, draws: Floats) -> Floats:
 
 
 @lru_cache(maxsize=16)
-def _surface(burnt_by: Burnt, step_minutes: int, central: float, _spread: tuple[float, ...]) -> tuple[Floats, float]:
+def _surface(
+    burnt_by: Burnt, step_minutes: int, central: float, inputs: tuple[Distribution, ...]
+) -> tuple[Floats, float]:
     case = burnt_by.case
-    inputs = usual_distributions(case)
     others = {one.name for one in inputs} - {"boiler", "set_point_k", "draws"}
     nodes = drawn(fixed(inputs, *others), SURFACE_NODES, seed=3)
     columns = [nodes[name].to_numpy() for name in ("boiler", "set_point_k", "draws")]

@@ -12,7 +12,7 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri
+from scipy.special import ndtr, ndtri
 from scipy.stats import qmc
 
 from simkit.assemble.home import Adjustment, Setting, heat_loss_w_per_k, home_inputs
@@ -22,6 +22,7 @@ from simkit.calibrate import Burnt, burnt_home, fuel_burnt, loss_w_per_k
 from simkit.case.case import Case
 from simkit.case.uncertainty import Uncertainty
 from simkit.clock import TimeAxis
+from simkit.distributions import own_distributions
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import ManyYears, run_homes
 from simkit.weather.record import Weather
@@ -74,22 +75,28 @@ def draw_samples(spread: Uncertainty) -> Samples:
     power = int(np.ceil(np.log2(spread.lanes)))
     unit = qmc.Sobol(len(DIMENSIONS), scramble=True, rng=spread.seed).random_base2(power)[: spread.lanes]
     z = dict(zip(DIMENSIONS, np.clip(ndtri(np.clip(unit, 1e-6, 1 - 1e-6)), -WIDEST, WIDEST).T, strict=True))
+    own = {one.name: one for one in own_distributions(spread)}
+
+    def values(name: str, usual: Floats, place: Floats) -> Floats:
+        """The usual values of an input, or those of the user's own range at the same places in it."""
+        return own[name].at(ndtr(place)) if name in own else usual
+
     fuel_z = np.sqrt(SHARED_PRICE_SHARE) * z["price"] + np.sqrt(1.0 - SHARED_PRICE_SHARE) * z["fuel_price"]
     adjustments = tuple(
         Adjustment(efficiency=float(e), set_point_k=float(s), boiler=float(b), loss=float(h), draws=float(d))
         for e, s, b, h, d in zip(
-            np.exp(spread.installation_sd * z["efficiency"]),
-            spread.set_point_sd_k * z["set_point"],
-            np.exp(spread.boiler_efficiency_sd * z["boiler"]),
-            np.exp(spread.heat_loss_sd * z["loss"]),
-            np.exp(spread.draws_sd * z["draws"]),
+            values("efficiency", np.exp(spread.installation_sd * z["efficiency"]), z["efficiency"]),
+            values("set_point_k", spread.set_point_sd_k * z["set_point"], z["set_point"]),
+            values("boiler", np.exp(spread.boiler_efficiency_sd * z["boiler"]), z["boiler"]),
+            values("loss", np.exp(spread.heat_loss_sd * z["loss"]), z["loss"]),
+            values("draws", np.exp(spread.draws_sd * z["draws"]), z["draws"]),
             strict=True,
         )
     )
     return Samples(
         adjustments,
-        np.exp(spread.price_sd * z["price"]),
-        np.exp(spread.price_sd * fuel_z),
+        values("electricity_price", np.exp(spread.price_sd * z["price"]), z["price"]),
+        values("fuel_price", np.exp(spread.price_sd * fuel_z), fuel_z),
         np.minimum((unit[:, DIMENSIONS.index("weather")] * WEATHER_YEARS).astype(np.int64), WEATHER_YEARS - 1),
     )
 

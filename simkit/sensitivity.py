@@ -10,7 +10,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from simkit.cash import discount_factors
-from simkit.distributions import Distribution, centred, usual_distributions, with_own
+from simkit.distributions import Distribution, centred, distributions_of, with_own
 from simkit.errors import CaseError, Fault
 from simkit.money import Worth
 from simkit.quantities import INPUT_WORDS
@@ -81,7 +81,7 @@ def deciding(
     weighed: Worth, name: str, *, against: str | None = None, own: Sequence[Distribution] = ()
 ) -> pd.DataFrame:
     """The tornado of an option's gain: which inputs decide it [currency]."""
-    inputs = with_own(usual_distributions(weighed.base.case), own)
+    inputs = with_own(distributions_of(weighed.base.case), own)
     return tornado(gain_of(weighed, name, against), inputs)
 
 

@@ -50,6 +50,21 @@ def _missing_parts(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
             )
 
 
+def _range_of_a_known_loss(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
+    """A loss that is found from fuel has no range of its own: what was burnt is known."""
+    home, spread = parts.get("home"), parts.get("uncertainty")
+    if home is None or spread is None or home.loss.fuel_amount is None:
+        return
+    if any(one.of == "loss" for one in spread.input or ()):
+        yield Fault(
+            "[uncertainty]",
+            'input of "loss"',
+            "contradicts fuel_amount in [home.loss]: the loss is found anew in each sample, so that what was burnt "
+            "stays known",
+            'Leave this range out, and give one of "boiler" or "set_point_k" if those are what you doubt',
+        )
+
+
 def _loss_from_fuel(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
     home = parts.get("home")
     if home is None or home.loss.fuel_amount is None:
@@ -214,6 +229,7 @@ def _money(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
 RULES: tuple[Callable[[Parts, frozenset[str]], Iterator[Fault]], ...] = (
     _missing_parts,
     _loss_from_fuel,
+    _range_of_a_known_loss,
     _lived,
     _flow,
     _above_room,

@@ -22,7 +22,7 @@ from simkit.case.tariff import Tariff
 from simkit.cash import even_amount
 from simkit.comfort import COLD_DEGREE_HOURS
 from simkit.decide.combinations import Combined, at_tariff, combined
-from simkit.distributions import drawn, usual_distributions
+from simkit.distributions import distributions_of, drawn
 from simkit.errors import CaseError, Fault
 from simkit.sampled_homes import sampled_home
 from simkit.year import Range
@@ -219,7 +219,7 @@ class Ladder:
     def rung_ranges(self, samples: int = 64) -> pd.DataFrame:
         """10th, 50th and 90th percentile of what each rung adds a year [currency]; rungs share their samples."""
         c, base = self.combined, self.combined.cases[0]
-        draws = drawn(usual_distributions(base), samples, seed=base.uncertainty.seed)
+        draws = drawn(distributions_of(base), samples, seed=base.uncertainty.seed)
         held = np.zeros(len(c.measures), dtype=bool)
         costs = [self._sampled(0, draws)]
         for rung in self.rungs:

@@ -12,6 +12,7 @@ from rich.text import Text
 
 from simkit.breakeven import BreakEvens
 from simkit.cashflow import RUNNING
+from simkit.distributions import input_lines
 from simkit.money import Worth
 from simkit.offers import OfferPair
 from simkit.reporting.terminal import NAME, NOTE, bullets, columns, heading, paragraph
@@ -83,6 +84,8 @@ def weighing_view(found: Weighed, *, title: str) -> RenderableType:
             Text(),
         ]
     parts += [heading("Carbon"), bullets(_carbon(worth)), Text()]
+    if found.sampled is not None:
+        parts += [heading("What the ranges stand on"), bullets(input_lines(worth.base.case)), Text()]
     return Group(*parts, bullets(worth.notes, NOTE), Text(CAUTION, style=NOTE))
 
 

@@ -11,7 +11,7 @@ import pandas as pd
 from simkit.breakeven import BreakEvens
 from simkit.cash import years_words
 from simkit.cashflow import OptionMoney
-from simkit.distributions import usual_distributions
+from simkit.distributions import distributions_of, input_lines
 from simkit.money import Worth
 from simkit.offers import OfferPair
 from simkit.reporting.weighing import Weighed
@@ -30,7 +30,8 @@ def weighing_object(found: Weighed, *, case_name: str) -> dict[str, Any]:
         "deciding": None if found.deciding is None else _records(found.deciding.reset_index()),
         "break_even_spf": _break_even(found.break_evens),
         "regret": None if found.regrets is None else _records(found.regrets.reset_index()),
-        "sampled_inputs": [asdict(one) for one in usual_distributions(worth.base.case)],
+        "sampled_inputs": [asdict(one) for one in distributions_of(worth.base.case)],
+        "input_lines": list(input_lines(worth.base.case)),
         "notes": list(worth.notes),
     }
 

@@ -18,7 +18,7 @@ from simkit.case.rooms import Candidate, Room
 from simkit.case.section import Section
 from simkit.case.site import Site
 from simkit.case.solar import HorizonPoint, Losses, Solar, SolarArray
-from simkit.case.uncertainty import Uncertainty
+from simkit.case.uncertainty import InputRange, Uncertainty
 from simkit.case.weather import Columns, WeatherSource
 
 SPAN: dict[str, Any] = {"from": "07:00", "to": "22:00", "days": "all"}
@@ -117,6 +117,7 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
         "installation_sd": 0.13, "price_sd": 0.1, "set_point_sd_k": 0.5, "boiler_efficiency_sd": 0.04,
         "heat_loss_sd": 0.15, "weather_sd_k": 0.6, "draws_sd": 0.2, "lanes": 64, "seed": 1,
     },
+    InputRange: {"of": "fuel_price", "shape": "uniform", "low": 0.9, "high": 1.3, "reason": "a contract ends"},
     Item: ITEM,
     Credit: CREDIT,
     Ledger: {"item": [ITEM]},
