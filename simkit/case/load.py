@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import os
 import tomllib
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from simkit.case.case import Case, case_from
 from simkit.case.messages import plain
+from simkit.case.named_files import with_files_turned
 from simkit.case.one_home import tariff_stem
 from simkit.case.overlay import Table
 from simkit.case.tariff import Tariff
@@ -97,16 +97,9 @@ def _moved(table: Table, old: Path, new: Path, fresh: dict[Path, str]) -> dict[s
     result = {key: value if isinstance(value, Tariff) else plain(value) for key, value in table.items()}
     if isinstance(result.get("option"), list):
         result["option"] = [_moved(option, old, new, fresh) for option in table["option"]]
-    for name in ("weather", "household"):
-        part = result.get(name)
-        if isinstance(part, Mapping) and "file" in part:
-            result[name] = {**part, "file": _seen_from(part["file"], old, new)}
     held = result.get("tariff")
-    if isinstance(held, Tariff):
-        result["tariff"] = _beside(held, new, fresh)
-    elif isinstance(held, str):
-        result["tariff"] = _seen_from(held, old, new)
-    return result
+    result = with_files_turned(result, lambda name: _seen_from(name, old, new))
+    return result | ({"tariff": _beside(held, new, fresh)} if isinstance(held, Tariff) else {})
 
 
 def _seen_from(name: str, old: Path, new: Path) -> str:

@@ -29,6 +29,7 @@ from simkit.case.hot_water import HotWater
 from simkit.case.household import Household
 from simkit.case.ledger import Ledger
 from simkit.case.money import Money
+from simkit.case.named_files import with_files_turned
 from simkit.case.overlay import Table
 from simkit.case.rooms import Room
 from simkit.case.section import Section, said, text
@@ -138,9 +139,7 @@ class Case(Head):
         """SHA-256 of everything that is in the case and its tariff, in hexadecimal; of files only the names count."""
         content = self.model_dump(by_alias=True, exclude_none=True, mode="json")
         content["tariff"] = named_only(self.tariff.model_dump(by_alias=True, exclude_none=True, mode="json"))
-        for name in ("weather", "household"):
-            if "file" in content[name]:
-                content[name]["file"] = Path(content[name]["file"]).name
+        content = with_files_turned(content, _name_only)
         content["option"] = [_digestible(option) for option in self.stated.get("option", ())]
         return hashlib.sha256(json.dumps(content, sort_keys=True, default=str).encode()).hexdigest()
 
@@ -188,8 +187,12 @@ def tariff_stem(tariff: Tariff) -> str:
 
 
 def _digestible(option: Table) -> Table:
-    """An option as it counts for equality: of its tariff, the name of the file."""
+    """An option as it counts for equality: of its files, the names."""
     held = option.get("tariff")
-    if held is None:
-        return option
-    return {**option, "tariff": f"{tariff_stem(held)}.toml" if isinstance(held, Tariff) else Path(str(held)).name}
+    named = {"tariff": f"{tariff_stem(held)}.toml"} if isinstance(held, Tariff) else {}
+    return with_files_turned(option, _name_only) | named
+
+
+def _name_only(path: str) -> str:
+    """Of a file only the name counts, wherever it lies."""
+    return Path(path).name

@@ -1,0 +1,71 @@
+"""What is said of a home in; the same with every path of a file of data in it turned, out.
+
+Paths stand in [weather], in [household], as the tariff, and again inside the lines that a measure changes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import tomlkit
+
+from simkit.case.money import changed_paths
+
+Turn = Callable[[str], str]
+FILE_KEYS = ("tariff", "weather.file", "household.file")
+FILE_TABLES = ("weather", "household")
+
+
+def with_files_turned(table: Mapping[str, Any], turn: Turn) -> dict[str, Any]:
+    """Turn every path of a table of plain values, a case or one of its options; a tariff that is no path stays.
+
+    Parameters
+    ----------
+    table
+        Keys as in a case file.
+    turn
+        Makes the new path of the old one.
+    """
+    result = dict(table)
+    for name in FILE_TABLES:
+        result |= {name: _turned_table(result[name], turn)} if isinstance(result.get(name), Mapping) else {}
+    if isinstance(result.get("tariff"), str):
+        result["tariff"] = turn(result["tariff"])
+    money = result.get("money")
+    if isinstance(money, Mapping) and isinstance(money.get("measure"), list | tuple):
+        result["money"] = {**money, "measure": [_turned_measure(measure, turn) for measure in money["measure"]]}
+    return result
+
+
+def _turned_table(table: Mapping[str, Any], turn: Turn) -> dict[str, Any]:
+    """A table whose key `file` is a path."""
+    return {**table, "file": turn(table["file"])} if isinstance(table.get("file"), str) else dict(table)
+
+
+def _turned_measure(measure: Mapping[str, Any], turn: Turn) -> dict[str, Any]:
+    """A measure with the paths in its lines turned; lines without a path stay as they were written."""
+    return {**measure, "changes": [_turned_line(line, turn) for line in measure.get("changes") or ()]}
+
+
+def _turned_line(line: str, turn: Turn) -> str:
+    try:
+        ((path, value),) = changed_paths((line,)).items()
+    except ValueError:  # no line at all: it is told where the measure is checked
+        return line
+    if path in FILE_KEYS and isinstance(value, str):
+        new: Any = turn(value)
+    elif path in FILE_TABLES and isinstance(value, Mapping):
+        new = _turned_table(value, turn)
+    else:
+        return line
+    return f"{path} = {_written(new)}"
+
+
+def _written(value: Any) -> str:
+    """A value as one line of TOML."""
+    if not isinstance(value, Mapping):
+        return tomlkit.item(value).as_string()
+    inline = tomlkit.inline_table()
+    inline.update(value)
+    return inline.as_string()
