@@ -162,7 +162,7 @@ def _descend(
     """Least squares in scores, the noise found anew in each round: scores, covariance and noise."""
     scores = start
     for _ in range(ROUNDS):
-        errors = systematic_of(channels, noises)
+        errors = systematic_of(channels, noises, split(emulator.at(scores[None, :])[0], channels))
 
         def residual(z: Floats, noises: tuple[Noise, ...] = noises, errors: Systematic = errors) -> Floats:
             made = split(emulator.at(z[None, :]), channels)
@@ -196,7 +196,7 @@ def sampled(
     root = np.linalg.cholesky(found.covariance)
     rng = np.random.default_rng(seed)
 
-    errors = systematic_of(channels, found.noises)
+    errors = systematic_of(channels, found.noises, split(found.emulator.at(found.scores[None, :])[0], channels))
 
     def log_density(x: Floats) -> Floats:
         scores = found.scores + x[:, :unknowns] @ root.T
