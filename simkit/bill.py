@@ -169,11 +169,18 @@ def charge_fuel_lanes(
     fuel: FuelTerms, axis: TimeAxis, fuel_kwh_per_step: Floats, *, currency: str, keeps_supply: bool
 ) -> Floats:
     """Charge the fuel of many homes, (steps, lanes) [kWh] to (lanes,) [currency]: the totals of `charge_fuel`."""
+    months = charge_fuel_lanes_months(fuel, axis, fuel_kwh_per_step, currency=currency, keeps_supply=keeps_supply)
+    return in_units(rounded(months, currency).sum(axis=0), currency)
+
+
+def charge_fuel_lanes_months(
+    fuel: FuelTerms, axis: TimeAxis, fuel_kwh_per_step: Floats, *, currency: str, keeps_supply: bool
+) -> Floats:
+    """Charge the fuel of many homes by month, (12, lanes) [currency]; arguments as for `charge_fuel_lanes`."""
     _require_shape("fuel_kwh_per_step", fuel_kwh_per_step, (axis.steps, fuel_kwh_per_step.shape[-1]))
     parts = _fuel_parts(fuel, axis, fuel_kwh_per_step, keeps_supply)
-    if not parts:
-        return np.zeros(fuel_kwh_per_step.shape[1])
-    return in_units(np.sum([part.cents(currency) for part in parts], axis=(0, 1)), currency)
+    none = np.zeros((12, fuel_kwh_per_step.shape[1]), dtype=np.int64)
+    return in_units(np.sum([none, *(part.cents(currency) for part in parts)], axis=0), currency)
 
 
 def _fuel_parts(fuel: FuelTerms, axis: TimeAxis, kwh: Floats, keeps_supply: bool) -> list[Part]:

@@ -16,13 +16,17 @@ if TYPE_CHECKING:
 def month_table(projection: Projection) -> Table:
     """Months with their ranges, for a terminal."""
     currency = projection.fit.case.currency
-    table = columns(["Month", "kWh", "likely", currency, "likely"])
+    fuel = projection.fit.case.fuel
+    kinds = {"import_kwh": "kWh"} | ({"fuel_kwh": f"{fuel.kind} kWh"} if projection.burns and fuel is not None else {})
+    kinds["month_cost"] = currency
+    table = columns(["Month", *(text for title in kinds.values() for text in (title, "likely"))])
     for month, row in projection.months.iterrows():
-        table.add_row(
-            f"{month}", f"{row['import_kwh_middle']:,.0f}",
-            f"{row['import_kwh_low']:,.0f}–{row['import_kwh_high']:,.0f}",
-            f"{row['month_cost_middle']:,.0f}", f"{row['month_cost_low']:,.0f}–{row['month_cost_high']:,.0f}",
-        )  # fmt: skip
+        cells = [
+            text
+            for kind in kinds
+            for text in (f"{row[f'{kind}_middle']:,.0f}", f"{row[f'{kind}_low']:,.0f}–{row[f'{kind}_high']:,.0f}")
+        ]
+        table.add_row(f"{month}", *cells)
     return table
 
 

@@ -100,6 +100,10 @@ class Fit:
         if self.case.heat_pump is not None and self.case.heat_source != "boiler":
             scale = self.case.heat_pump.efficiency_scale * float(middle["efficiency"])
             changes["heat_pump.efficiency_scale"] = round(scale, 3)
+        if self.case.boiler is not None and self.case.heat_source == "boiler":
+            for name in ("space_efficiency", "water_efficiency"):
+                stated = getattr(self.case.boiler, name) * float(middle["efficiency"])
+                changes[f"boiler.{name}"] = round(min(stated, 1.0), 3)
         return vary(self.case, changes)
 
     def sentences(self) -> tuple[str, ...]:

@@ -23,10 +23,12 @@ PROBES = 48
 TEN_TO_NINETY = 2.563  # normal distribution: width from the tenth to the ninetieth percentile, in standard deviations
 MONTH_DAYS = 30
 # own: scatter of a day about a good simulation, before any was seen: share of the mean day, or [K]
-METER_SCATTER = {"import_kwh": 0.10, "heat_pump_kwh": 0.06, "heat_kwh": 0.06, "room_c": 0.15}
+METER_SCATTER = {"import_kwh": 0.10, "heat_pump_kwh": 0.06, "heat_kwh": 0.06, "fuel_kwh": 0.08, "room_c": 0.15}
 COOL_DOWN_SD = 0.28  # own: a time constant to 8 %, a capacity known by its class to 27 %: the loss to 28 %
+SAME = "a month more of the same meter"
 WORDS = {
-    "import_kwh": "a month more of the same meter", "heat_pump_kwh": "a meter on the heat pump, for a month",
+    "import_kwh": "the electricity meter, read daily for a month",
+    "fuel_kwh": "the fuel's meter, read daily for a month", "heat_pump_kwh": "a meter on the heat pump, for a month",
     "heat_kwh": "a heat meter, for a month", "room_c": "a room logger, for a month",
 }  # fmt: skip
 
@@ -95,13 +97,14 @@ def _offers(fit: Fit, end: pd.Timestamp) -> list[tuple[str, Window, str]]:
     for a, b in spans:
         years = list(range((a - pd.Timedelta(days=15)).tz_convert(zone).year, b.tz_convert(zone).year + 1))
         windows.append(window_of(fit.case, a, b, weather=usual_weather(fit.case, years, step), step_minutes=step))
-    have = set(fit.noises)
-    names = ["import_kwh", *(n for n in ("heat_pump_kwh", "heat_kwh", "room_c") if n not in have)]
-    if fit.case.heat_source == "boiler":
-        names = [name for name in names if name in ("import_kwh", "room_c")]
-    offers = [(WORDS[name], windows[0], name) for name in names]
+    have = [name for name in fit.noises if name in WORDS]
+    boiler = fit.case.heat_source == "boiler"
+    others = ("fuel_kwh", "import_kwh", "room_c") if boiler else ("heat_pump_kwh", "heat_kwh", "room_c", "import_kwh")
+    same = "import_kwh" if "import_kwh" in have or not have else have[0]
+    offers = [(SAME, windows[0], same)] if have else []
+    offers += [(WORDS[name], windows[0], name) for name in others if name not in have]
     month = f"{windows[1].starts[0].tz_convert(zone):%B}"
-    return [*offers, (f"the same meter around {month}", windows[1], "import_kwh")]
+    return [*offers, (f"the same meter around {month}", windows[1], same)]
 
 
 def _information(fit: Fit, window: Window, channel: str, scores: Floats) -> Floats:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -12,14 +12,14 @@ from numpy.typing import NDArray
 
 from simkit.assemble.home import Setting
 from simkit.assemble.setting import setting_for, shared_step
-from simkit.bill import charge_lanes_months
-from simkit.errors import CaseError, Fault
+from simkit.bill import charge_fuel_lanes_months, charge_lanes_months
+from simkit.clock import TimeAxis
 from simkit.kernel.inputs import HomeInputs
-from simkit.kernel.run import ManyYears, run_homes
+from simkit.kernel.run import ManyYears, run_home, run_homes
 from simkit.meter.fitted import Fit
 from simkit.meter.lanes import adjusted, scaled_series
 from simkit.meter.window import Window
-from simkit.physics.records import Now
+from simkit.physics.records import Flows, Now
 from simkit.weather.years import weather_years
 from simkit.year import Range
 
@@ -39,8 +39,9 @@ class Projection:
     ----------
     fit
         The fitted home.
-    import_kwh, cost
-        Electricity bought [kWh] and the month's bill [currency] in each month of each sample, (12, samples).
+    import_kwh, fuel_kwh, cost
+        Electricity bought, fuel burnt, gross [kWh], and the bills of both [currency] in each month of each sample,
+        (12, samples).
     scores
         Standard scores of each sample's unknowns, (samples, unknowns).
     weather
@@ -53,6 +54,7 @@ class Projection:
 
     fit: Fit
     import_kwh: Floats
+    fuel_kwh: Floats
     cost: Floats
     scores: Floats = field(repr=False)
     weather: NDArray[np.int64] = field(repr=False)
@@ -69,11 +71,23 @@ class Projection:
         """The year's electricity [kWh], likewise."""
         return Range.of(self.import_kwh.sum(axis=0))
 
+    @property
+    def year_fuel_kwh(self) -> Range:
+        """The year's fuel, gross [kWh], likewise; nought where none is burnt."""
+        return Range.of(self.fuel_kwh.sum(axis=0))
+
+    @property
+    def burns(self) -> bool:
+        """Whether the home burns a fuel."""
+        return bool(self.fuel_kwh.any())
+
     @cached_property
     def months(self) -> pd.DataFrame:
-        """10–50–90 by month: electricity bought [kWh] and bill [currency]."""
-        rows = np.concatenate([np.quantile(part, (0.1, 0.5, 0.9), axis=1) for part in (self.import_kwh, self.cost)])
-        names = [f"{what}_{how}" for what in ("import_kwh", "month_cost") for how in ("low", "middle", "high")]
+        """10–50–90 by month: electricity bought, fuel burnt (where any is) [kWh] and bills [currency]."""
+        parts = {"import_kwh": self.import_kwh, "fuel_kwh": self.fuel_kwh, "month_cost": self.cost}
+        shown = {name: part for name, part in parts.items() if name != "fuel_kwh" or self.burns}
+        rows = np.concatenate([np.quantile(part, (0.1, 0.5, 0.9), axis=1) for part in shown.values()])
+        names = [f"{what}_{how}" for what in shown for how in ("low", "middle", "high")]
         return pd.DataFrame(rows.T, columns=names, index=pd.RangeIndex(1, 13, name="month"))
 
     @cached_property
@@ -97,9 +111,13 @@ class Projection:
         """Say the year, and what its width comes from."""
         cost, kwh, currency = self.year_cost, self.year_kwh, self.fit.case.currency
         home, weather = self.parts
+        burnt = ""
+        if self.burns and self.fit.case.fuel is not None:
+            fuel = self.year_fuel_kwh
+            burnt = f" of electricity and {fuel.low:,.0f} to {fuel.high:,.0f} kWh of {self.fit.case.fuel.kind}"
         said = [
             f"A year will likely cost {cost.low:,.0f} to {cost.high:,.0f} {currency}, {cost.middle:,.0f} in the "
-            f"middle, for {kwh.low:,.0f} to {kwh.high:,.0f} kWh at today's prices.",
+            f"middle, for {kwh.low:,.0f} to {kwh.high:,.0f} kWh{burnt} at today's prices.",
             f"What isn't known of the home is worth {home:,.0f} {currency} either way, the weather {weather:,.0f}.",
         ]
         spf = Range.of(self.spf_h4)
@@ -141,11 +159,6 @@ def project(
         Tariff and prices as they stand in the case.
     """
     case = fit.case
-    if case.heat_source != "heat_pump":
-        remedy = "Carry its heat loss over to the option with the heat pump (fitted_case), and project that"
-        raise CaseError(
-            Fault(case.label, f'heat_source = "{case.heat_source}"', "burns fuel, which is not projected", remedy)
-        )
     step = shared_step([case])[0]
     usual = setting_for(case, step)
     axis = usual.axis
@@ -158,13 +171,13 @@ def project(
     for start in range(0, len(values), AT_ONCE):
         rows = range(start, min(start + AT_ONCE, len(values)))
         homes = [_home(windows[number[k]], dict(zip(fit.draws.columns, values[k].tolist(), strict=True))) for k in rows]
-        made = run_homes(homes, axis.steps, axis.hours)
-        parts.append(_charged(fit, made, axis.month, seed=seed + start))
+        made, fuel_kwh = _years(homes, axis, burns=case.heat_source != "heat_pump")
+        parts.append(_charged(fit, made, fuel_kwh, seed=seed + start))
         if progress is not None:
             progress("weather years", rows.stop / len(values))
-    kwh, cost, spf, below = (np.concatenate(part, axis=-1) for part in zip(*parts, strict=True))
+    kwh, fuel, cost, spf, below = (np.concatenate(part, axis=-1) for part in zip(*parts, strict=True))
     scores = np.column_stack([one.score(values[:, j]) for j, one in enumerate(fit.unknowns)])
-    return Projection(fit, kwh, cost, scores, number, spf, below)
+    return Projection(fit, kwh, fuel, cost, scores, number, spf, below)
 
 
 def _whole_year(fit: Fit, setting: Setting) -> Window:
@@ -182,23 +195,54 @@ def _home(window: Window, values: dict[str, float]) -> HomeInputs:
     return HomeInputs(home.home, home.start, {**window.series, **scaled_series(window, scale)})
 
 
-def _charged(
-    fit: Fit, made: ManyYears, month: NDArray[np.int64], *, seed: int
-) -> tuple[Floats, Floats, Floats, Floats]:
-    """Electricity and bills by month, performance and missing comfort of simulated homes."""
+def _years(homes: Sequence[HomeInputs], axis: TimeAxis, *, burns: bool) -> tuple[ManyYears, Floats]:
+    """Simulate homes; what those that burn a fuel burn in each step, (steps, homes) [kWh], else nought.
+
+    Lanes keep only import and export by step: homes that burn a fuel are run one by one, which records all.
+    """
+    if not burns:
+        return run_homes(homes, axis.steps, axis.hours), np.zeros((axis.steps, len(homes)))
+    years = [run_home(home, axis.steps, axis.hours) for home in homes]
+    bought, sold, fuel = (
+        np.column_stack([year.trace[:, Flows._fields.index(flow)] for year in years])
+        for flow in ("grid_import", "grid_export", "fuel")
+    )
+    totals, before, after = (np.array([list(getattr(y, n)) for y in years]) for n in ("totals", "before", "after"))
+    return ManyYears(totals, before, after, bought, sold), fuel * axis.hours
+
+
+def _charged(fit: Fit, made: ManyYears, fuel_kwh: Floats, *, seed: int) -> tuple[Floats, ...]:
+    """Electricity, fuel and bills by month, performance and missing comfort of simulated homes."""
     case = fit.case
     axis = setting_for(case, shared_step([case])[0]).axis
     bought, sold = made.import_kw * axis.hours, made.export_kw * axis.hours
-    kwh = np.stack([bought[month == number].sum(axis=0) for number in range(1, 13)])
+    kwh, fuel = (np.stack([e[axis.month == m].sum(axis=0) for m in range(1, 13)]) for e in (bought, fuel_kwh))
     cost = charge_lanes_months(case.tariff, axis, bought, sold, country=case.site.country)
-    noise = fit.noises.get("import_kwh")
-    if noise is not None:
-        days = np.bincount(axis.dates.astype("datetime64[M]").astype(np.int64) % 12, minlength=12)[:, None]
-        grown = (1.0 + noise.likeness) / (1.0 - noise.likeness)
-        scatter = np.random.default_rng([seed, 3]).normal(size=kwh.shape) * noise.whole_sd * np.sqrt(days * grown)
-        per_kwh = (cost.sum(axis=0) / np.maximum(kwh.sum(axis=0), 1.0))[None, :]
-        kwh, cost = np.maximum(kwh + scatter, 0.0), cost + scatter * per_kwh
-    return kwh, cost, _spf_h4(made), made.total("below_k")
+    kwh, cost = _scattered(fit, "import_kwh", kwh, cost, seed=seed)
+    if case.fuel is not None and fuel.any():
+        paid = charge_fuel_lanes_months(
+            case.fuel, axis, fuel_kwh, currency=case.currency, keeps_supply=case.heat_source == "hybrid"
+        )
+        fuel, paid = _scattered(fit, "fuel_kwh", fuel, paid, seed=seed)
+        cost = cost + paid
+    return kwh, fuel, cost, _spf_h4(made), made.total("below_k")
+
+
+def _scattered(fit: Fit, meter: str, kwh: Floats, cost: Floats, *, seed: int) -> tuple[Floats, Floats]:
+    """Energy and bills of months with the scatter of days that the fit left, (12, samples) each."""
+    noise = fit.noises.get(meter)
+    if noise is None:
+        return kwh, cost
+    axis = setting_for(fit.case, shared_step([fit.case])[0]).axis
+    days = np.bincount(axis.dates.astype("datetime64[M]").astype(np.int64) % 12, minlength=12)[:, None]
+    grown = (1.0 + noise.likeness) / (1.0 - noise.likeness)
+    scatter = (
+        np.random.default_rng([seed, 3 if meter == "import_kwh" else 4]).normal(size=kwh.shape)
+        * noise.whole_sd
+        * np.sqrt(days * grown)
+    )
+    per_kwh = (cost.sum(axis=0) / np.maximum(kwh.sum(axis=0), 1.0))[None, :]
+    return np.maximum(kwh + scatter, 0.0), cost + scatter * per_kwh
 
 
 def _spf_h4(made: ManyYears) -> Floats:

@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 
 from meter.homes import fitted
-from simkit.errors import CaseError
 from simkit.meter.narrowing import steps_table, what_next
 from simkit.meter.projection import Projection, project
 
@@ -45,12 +44,3 @@ def test_measurements_never_widen_the_year_and_are_ranked() -> None:
     assert (table["loss_then"] <= table["loss_now"] + 1e-12).all()
     assert (np.diff(table["width_then"]) > -0.002 * table["width_now"][0]).all()
     assert {"a cool-down night", "a heat meter, for a month", "a month more of the same meter"} <= set(table["what"])
-
-
-def test_a_home_on_its_boiler_is_not_projected() -> None:
-    from dataclasses import replace
-
-    from simkit.case.case import options_of
-
-    with pytest.raises(CaseError, match="burns fuel, which is not projected"):
-        project(replace(fitted(), case=options_of(fitted().case)[0]))
