@@ -12,7 +12,7 @@ from math import exp, log
 from typing import Any
 
 import numpy as np
-from oracle_parts import NOTHING, Cylinder, Machine, Rooms
+from oracle_parts import NOTHING, Cylinder, Machine, Rooms, Uneven
 from references import published
 from scipy.optimize import brentq
 
@@ -59,6 +59,10 @@ class Oracle:
             self.rated = load / ((sized_for - 0.5 * difference - self.warmest) / 50.0) ** self.n
         else:
             self.rated = float(case.emitters.rated_kw)
+        self.uneven = None
+        if case.room and case.heat_source != "boiler":
+            self.uneven = Uneven(case, loss)
+            self.rated, self.n = self.uneven.rated, self.uneven.n
         self.needed_excess = 50.0 * (load / self.rated) ** (1.0 / self.n)
         self.per_water = difference / load  # kelvins between flow and return for each kW
         water = case.hot_water
@@ -72,6 +76,7 @@ class Oracle:
         self.coil = (water.coil_ua_w_per_k or 500.0 * (water.coil_area_m2 or 0.0)) / 1000.0
         s = self.start
         self.nodes = np.array([s.air_c, s.fabric_c])
+        self.short = np.array([s.short_air_k, s.short_fabric_k])
         self.cylinder = Cylinder(content, [[s.hot_share, s.hot_c], [1.0 - s.hot_share, s.cold_c]])
         if s.hot_share == 1.0:
             self.cylinder.zones.pop()
@@ -210,11 +215,20 @@ class Oracle:
         flow = self.commanded_c(now, boiler, rate, free_mean[0], warming * time)
         made_at = flow + case.controls.mixing_penalty_k
         capacity = case.boiler.capacity_kw if boiler else self.capacity(now, humidity, made_at)
+        missed = 0.0
         given = {"heat": 0.0, "machine": 0.0, "electric": 0.0, "share": 0.0, "run": 0.0}
         if wanted > 0.0:
             emitted = self.emitted(flow - free_mean[0], 0.5 * self.per_water + warming * time)
             helper = case.heat_pump.backup_kw if not boiler and now.outdoor_c < case.heat_pump.backup_below_c else 0.0
-            rate = min(rate, emitted, capacity + helper)
+            asked, most = rate, min(emitted, capacity + helper)
+            rate = min(rate, most)
+            if self.uneven is not None:
+                fading, _ = self.rooms.after(self.short, 0.0, 0.0, 0.0)
+                even = max(0.0, (now.set_point_c - free[0] - fading[0]) / per_kw) / (
+                    time if time > NOTHING else NOTHING
+                )
+                rate = min(most, self.uneven.given(even, emitted, asked))
+                missed = time * (min(even, most) - rate)
             machine = min(rate, capacity)
             given["heat"], given["machine"] = time * rate, time * machine
             given["share"] = machine / capacity if capacity > 0 else 0.0
@@ -224,6 +238,7 @@ class Oracle:
                 given["run"] = time * rate / emitted if emitted > 0 else 0.0
             elif rate > NOTHING:
                 given["run"] = time
+        self.short, _ = self.rooms.after(self.short, 0.0, (1.0 - s) * missed, s * missed)
         heat = given["heat"]
         end, mean = self.rooms.after(self.nodes, now.outdoor_c, air + (1.0 - s) * heat, fabric + s * heat)
         vented = 0.0

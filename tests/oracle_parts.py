@@ -63,6 +63,65 @@ class Rooms:
         return end[:2], end[5:] / self.hours
 
 
+class Uneven:
+    """Rooms one by one: what each misses where its emitter is too small, and how much of that the house misses.
+
+    Each room is solved on the design day by a root finder: the flow from which its emitter holds it, what the house as
+    one emitter gives there, and how far it cools, its neighbours and its emitter helping, when the water is a little
+    cooler than that.
+    """
+
+    def __init__(self, case: Case, loss_kw_per_k: float) -> None:
+        out, warmest, difference = case.site.design_outdoor_c, case.comfort.warmest_c, case.emitters.water_difference_k
+        rated = [r.rated_kw * (50.0 / (r.rated_at_k or 50.0)) ** (r.exponent or 1.3) for r in case.room]
+        exponents = [r.exponent or 1.3 for r in case.room]
+        self.rated = sum(rated)
+        self.n = sum(q * n for q, n in zip(rated, exponents, strict=True)) / self.rated
+        needed = [warmest if r.needed_c is None else r.needed_c for r in case.room]
+        stated = [r.loss_kw / (t - out) for r, t in zip(case.room, needed, strict=True)]
+        loss = [u * loss_kw_per_k / sum(stated) for u in stated]
+        passed = [0.5 * u if r.exchange_w_per_k is None else r.exchange_w_per_k / 1000.0
+                  for r, u in zip(case.room, stated, strict=True)]  # fmt: skip
+        middle = sum(g * t for g, t in zip(passed, needed, strict=True)) / sum(passed)
+        house_kw = loss_kw_per_k * (warmest - out)
+        loads = [u * (t - out) + g * (t - middle) for u, g, t in zip(loss, passed, needed, strict=True)]
+        self.shares = [load / sum(loads) for load in loads]
+        self.ratios, self.missing = [], []
+        for u, g, t, q, n, load in zip(loss, passed, needed, rated, exponents, loads, strict=True):
+            drop = 0.5 * difference / (u * (t - out))
+            flow = t + 50.0 * (load / q) ** (1.0 / n) + drop * load
+            self.ratios.append(
+                self._emitted(flow - warmest, 0.5 * difference / house_kw, self.rated, self.n) / house_kw
+            )
+            missed = load - self._emitted(flow - 1e-3 - t, drop, q, n)
+            to_middle = g * (1.0 - g / sum(passed))
+
+            def over(
+                k: float, u: float = u, load: float = load, pull: float = to_middle, flow: float = flow, t: float = t,
+                drop: float = drop, q: float = q, n: float = n,
+            ) -> float:  # fmt: skip
+                return load - (u + pull) * k - self._emitted(flow - 1e-3 - t + k, drop, q, n)
+
+            self.missing.append(u * brentq(over, 0.0, 1.0, xtol=1e-15) / missed)
+
+    @staticmethod
+    def _emitted(excess: float, nearer: float, rated: float, n: float) -> float:
+        return (
+            float(brentq(lambda x: x + nearer * rated * (x / 50.0) ** n - excess, 0.0, excess, xtol=1e-14) / 50.0) ** n
+            * rated
+        )
+
+    def given(self, even: float, emitted: float, asked: float) -> float:
+        """Heat that the rooms get together [kW]: what holds each, less what each misses; more brings up short ones."""
+        missed = [
+            m * (s * even - s / r * emitted) for m, s, r in zip(self.missing, self.shares, self.ratios, strict=True)
+        ]
+        if any(kw > 0.0 for kw in missed):
+            return min(even - sum(kw for kw in missed if kw > 0.0), asked)
+        spare = -missed[int(np.argmax(self.ratios))]  # only the room that is the first to fall short is still cold
+        return min(even + spare, asked)
+
+
 class Machine:
     """Test points, looked up along the source at each tested flow and then along the flow; held outside."""
 

@@ -27,6 +27,7 @@ from simkit.assemble.filling import fill_by_weather
 from simkit.assemble.machine import MachineMap, machine_map, machine_series
 from simkit.assemble.rooms import check_rooms, design_flow_c, least_rating_kw, room_set, rooms_bend
 from simkit.assemble.schedule import inside, temperature_c
+from simkit.assemble.uneven import room_lines
 from simkit.assemble.water import Store, store, water_series
 from simkit.case.case import Case
 from simkit.case.hot_water import HotWater
@@ -136,8 +137,9 @@ def home_inputs(case: Case, setting: Setting, loss_w_per_k: float, adjustment: A
     series["by_boiler"] = _by_boiler(case, setting, home, series)
     held = float(series["set_point_c"][0])
     start = State(
-        held, held - 1.0, case.hot_water.target_c, case.hot_water.target_c, 1.0, 0.0, values["floor_kwh"], np.inf, 0.0
-    )
+        held, held - 1.0, case.hot_water.target_c, case.hot_water.target_c, 1.0, 0.0, values["floor_kwh"], np.inf, 0.0,
+        0.0, 0.0,
+    )  # fmt: skip
     return HomeInputs(home, start, series)
 
 
@@ -298,7 +300,14 @@ def _emitter_constants(case: Case, house: Shell) -> dict[str, float]:
         "room_correction": controls.room_correction,
         "buffer_pump_kw": controls.buffer_pump_w / 1000.0,
         "mixing_penalty_k": controls.mixing_penalty_k,
-    }
+    } | _room_lines(case, house.loss_kw_per_k)
+
+
+def _room_lines(case: Case, loss_kw_per_k: float) -> dict[str, float]:
+    """Lines under which the heat of single rooms lies, five of each; of a house without rooms all emitters' own."""
+    shares, slopes = room_lines(case, loss_kw_per_k)
+    named = [(f"room_share_{k}", share) for k, share in enumerate(shares)]
+    return dict(named + [(f"room_slope_{k}", slope) for k, slope in enumerate(slopes)])
 
 
 def _machine_constants(case: Case, adjustment: Adjustment) -> dict[str, float]:

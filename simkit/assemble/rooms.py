@@ -196,7 +196,7 @@ def room_notes(case: Case, loss_kw_per_k: float) -> tuple[str, ...]:
         )
     notes.append("Temperatures of single rooms are steady ones without sun, people and appliances.")
     notes.append(
-        "The house is heated as one, with all its emitters together: where a single room falls short, the bill still "
-        "holds the heat that it lacks."
+        "The house gets what its single rooms can take: where one falls short, the bill leaves out what it lacks, and "
+        "holds what its neighbours give it through walls and doors."
     )
     return tuple(notes)

@@ -7,12 +7,14 @@ form EN 442-2 rates with at 75/65/20 °C). Temperatures in °C, heat in kW.
 from __future__ import annotations
 
 from math import log
+from typing import NamedTuple
 
 from simkit.physics.law import clamp, law, pick, power
 
 RATED_EXCESS_K = 50.0  # EN 442-2: 75/65/20 °C, arithmetic mean
 RECOVERY_BAND_K = 0.5  # own: a room no further than this below its set-point counts as held
 MOST_ERROR_K = 3.0  # own: a room further off is no error of the curve
+ROOM_LINES = 5
 RECOVERY_RAMP_K = 1.0  # own: from there the lift grows over so many kelvins; a switch would chatter from step to step
 
 
@@ -57,6 +59,34 @@ def emitter_limit_kw(
     move = (excess_k - start - kelvin_per_kw * out) * per_x  # relative to where it started
     move = move - 0.5 * kelvin_per_kw * bend * out * per_x * move * move
     return max(0.0, out * (1.0 + exponent * move + 0.5 * bend * move * move))
+
+
+class Lines(NamedTuple):
+    """One value for each line of `uneven_limit_kw` [-]."""
+
+    line_0: float
+    line_1: float
+    line_2: float
+    line_3: float
+    line_4: float
+
+
+@law
+def uneven_limit_kw(limit_kw: float, even_kw: float, shares: Lines, slopes: Lines) -> float:
+    """Most heat that the emitters of single rooms give together [kW], when some rooms can take no more than they get.
+
+    Of the heat `even_kw` that would hold every room, room i wants the share s_i; of the most heat `limit_kw` that all
+    emitters give, its own gives the share λ_i. It gets the lesser of the two: Σ min(s_i·w, λ_i·L). With the rooms put
+    in order of s_i/λ_i that is the least of a few lines a·w + b·L, one for each number of rooms that are short: a the
+    shares of those that are not, b the slopes of those that are. The last line, no room short, is what is wanted, and
+    is left to the caller, who may want more than `even_kw` to warm up rooms that were short. A house without rooms
+    has the line L alone (own).
+    """
+    return min(
+        shares.line_0 * even_kw + slopes.line_0 * limit_kw, shares.line_1 * even_kw + slopes.line_1 * limit_kw,
+        shares.line_2 * even_kw + slopes.line_2 * limit_kw, shares.line_3 * even_kw + slopes.line_3 * limit_kw,
+        shares.line_4 * even_kw + slopes.line_4 * limit_kw, limit_kw,
+    )  # fmt: skip
 
 
 def first_guess(design_excess_k: float, design_kw: float, kelvin_per_kw: float) -> float:

@@ -60,6 +60,17 @@ class Home(NamedTuple):
     recovery_lift_k: float
     room_correction: float  # flow per kelvin of room error
     mixing_penalty_k: float
+    # rooms of unequal emitters (emitters.uneven_limit_kw): lines under which what they get together lies
+    room_share_0: float  # of the heat that would hold every room
+    room_share_1: float
+    room_share_2: float
+    room_share_3: float
+    room_share_4: float
+    room_slope_0: float  # of the most that all emitters give
+    room_slope_1: float
+    room_slope_2: float
+    room_slope_3: float
+    room_slope_4: float
     set_point_shift_k: float  # what is really held, over the set-point
     # heat pump
     knot_0_c: float
@@ -133,6 +144,8 @@ class State(NamedTuple):
     stored_kwh: float
     coldest_room_c: float
     peak_import_kw: float
+    short_air_k: float  # what rooms with too small an emitter take off the nodes
+    short_fabric_k: float
 
 
 class Now(NamedTuple):

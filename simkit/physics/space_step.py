@@ -9,12 +9,14 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from simkit.physics.emitters import (
+    Lines,
     compensated_flow_c,
     emitter_limit_kw,
     flow_for_c,
     held_flow_c,
     recovery_lift_k,
     room_correction_k,
+    uneven_limit_kw,
 )
 from simkit.physics.hot_water import TINY
 from simkit.physics.law import law, pick
@@ -30,9 +32,10 @@ class Given(NamedTuple):
     electric_kw: float
     load_share: float
     run_share: float
+    short_kw: float  # what single rooms did not get because their own emitters were too small
 
 
-NOTHING = Given(0.0, 0.0, 0.0, 0.0, 0.0)
+NOTHING = Given(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 
 
 class Wanted(NamedTuple):
@@ -44,6 +47,7 @@ class Wanted(NamedTuple):
     mean_fabric_c: float
     heat_kw: float
     rate_kw: float  # while there is time
+    even_kw: float  # of it, what it would be had no room been short before
     time_left: float
     flow_c: float
     capacity_kw: float
@@ -58,6 +62,13 @@ class Rooms(NamedTuple):
     mean_air_c: float
     mean_fabric_c: float
     vented_kw: float
+
+
+class Short(NamedTuple):
+    """By how much rooms with too small an emitter draw down air and fabric of the house at the end of the step [K]."""
+
+    air_k: float
+    fabric_k: float
 
 
 class Free(NamedTuple):
@@ -112,21 +123,25 @@ def wanted_heat(home: Home, state: State, now: Now, loss_to_rooms_kw: float, wat
     """What would bring the air to its set-point at the end of the step, and with what the machine would make it.
 
     The emitters give heat to the mean room of the step, which they warm themselves: `kelvin_per_kw` holds that and the
-    cooling of the water on its way.
+    cooling of the water on its way. Rooms whose emitters are too small draw the mean of the house down. The others are
+    as warm as they should be, throttled, and want no more for it: what they all would want, had none been short, is
+    `even_kw`; the rest would bring the short rooms up, and only their own emitters can give it.
     """
     free = free_course(home, state, now, loss_to_rooms_kw)
     set_point = now.set_point_c + home.set_point_shift_k
     wanted = now.heating_season * max(0.0, (set_point - free.end_air_c) * home.per_end_by_emitter)
     time_left = 1.0 - water_share
     rate = wanted / max(time_left, TINY)
+    even = (set_point - free.end_air_c - left_short_k(home, state)) * home.per_end_by_emitter
+    even_rate = now.heating_season * max(0.0, even) / max(time_left, TINY)
     s = home.emitter_mass_share
     kelvin_per_kw = 0.5 * home.per_water_kw_per_k + ((1.0 - s) * home.mean_aqa + s * home.mean_aqf) * time_left
     flow = commanded_flow_c(home, state, now, rate, free.mean_air_c, kelvin_per_kw)
     capacity = capacity_at(now, places_at(home, flow + home.mixing_penalty_k))
     capacity = pick(now.by_boiler > 0.5, home.boiler_kw, capacity)
     return Wanted(
-        free.end_air_c, free.end_fabric_c, free.mean_air_c, free.mean_fabric_c, wanted, rate, time_left, flow, capacity,
-        kelvin_per_kw,
+        free.end_air_c, free.end_fabric_c, free.mean_air_c, free.mean_fabric_c, wanted, rate, even_rate, time_left,
+        flow, capacity, kelvin_per_kw,
     )  # fmt: skip
 
 
@@ -147,15 +162,38 @@ def give_heat(home: Home, now: Now, wish: Wanted) -> Given:
     excess = wish.flow_c - wish.mean_air_c
     given_off = emitter_limit_kw(home.rated_kw, home.exponent, excess, wish.kelvin_per_kw, home.first_share)
     helped = pick(boiler, 0.0, pick(now.outdoor_c < home.backup_below_c, home.backup_kw, 0.0))
-    rate = min(wish.rate_kw, given_off, capacity + helped)
+    shares = Lines(home.room_share_0, home.room_share_1, home.room_share_2, home.room_share_3, home.room_share_4)
+    slopes = Lines(home.room_slope_0, home.room_slope_1, home.room_slope_2, home.room_slope_3, home.room_slope_4)
+    into_rooms = uneven_limit_kw(given_off, wish.even_kw, shares, slopes)
+    rate = min(wish.rate_kw, into_rooms, capacity + helped)
+    short = min(wish.even_kw, given_off, capacity + helped) - rate
     load = min(rate, capacity)
     load_share = load / max(capacity, TINY)
     electric = electricity_at(home, now, places_at(home, made_at), made_at, load_share)
     # a boiler at its fixed flow is switched on and off by the room; a heat pump's circuit runs while heat is called for
     run = pick(boiler, rate / max(given_off, TINY), pick(rate > TINY, 1.0, 0.0))
     return Given(
-        time_left * rate, time_left * load, pick(boiler, 0.0, time_left * load * electric), load_share, time_left * run
-    )
+        time_left * rate, time_left * load, pick(boiler, 0.0, time_left * load * electric), load_share, time_left * run,
+        time_left * short,
+    )  # fmt: skip
+
+
+@law
+def left_short_k(home: Home, state: State) -> float:
+    """What is left at the end of the step of the kelvins that short rooms took off the air before it [K]."""
+    return home.end_aa * state.short_air_k + home.end_af * state.short_fabric_k
+
+
+@law
+def short_after(home: Home, state: State, short_kw: float) -> Short:
+    """What short rooms take off the nodes after the step: it fades with time, and grows by what they missed."""
+    s = home.emitter_mass_share
+    into_air, into_fabric = (1.0 - s) * short_kw, s * short_kw
+    return Short(
+        left_short_k(home, state) + home.end_aqa * into_air + home.end_aqf * into_fabric,
+        home.end_fa * state.short_air_k + home.end_ff * state.short_fabric_k
+        + home.end_fqa * into_air + home.end_fqf * into_fabric,
+    )  # fmt: skip
 
 
 @law

@@ -15,7 +15,7 @@ from simkit.physics.boiler import fuel_kw
 from simkit.physics.hot_water import TINY
 from simkit.physics.law import law, pick
 from simkit.physics.records import Flows, Home, Levels, Now, State
-from simkit.physics.space_step import Given, Wanted, heat_space, wanted_heat, warmed
+from simkit.physics.space_step import Given, Wanted, heat_space, short_after, wanted_heat, warmed
 from simkit.physics.water_step import Reheat, Stood, heat_water, stand_water
 
 
@@ -112,7 +112,7 @@ def closed(home: Home, state: State, now: Now, did: Stages, hours: float) -> tup
     """Close the step: the rooms with what they got, the electricity settled, everything added up."""
     stood, water, wish, given = did.stood, did.water, did.wish, did.given
     per_hour = 1.0 / hours
-    rooms = warmed(home, state, now, wish, given.heat_kw)
+    rooms, short = warmed(home, state, now, wish, given.heat_kw), short_after(home, state, given.short_kw)
     use = used_for_heat(home, now, water, given, hours)
     backup, immersion = given.heat_kw - given.machine_kw, water.immersion_kwh * per_hour
     water_kw, water_electric = water.heat_kwh * per_hour, water.electric_kwh * per_hour
@@ -145,7 +145,7 @@ def closed(home: Home, state: State, now: Now, did: Stages, hours: float) -> tup
     after = State(
         rooms.end_air_c, rooms.end_fabric_c, water.hot_c, water.cold_c, water.hot_share,
         pick(water.missing_kwh > 1e-6, 1.0, 0.0), grid.stored_kwh,
-        min(state.coldest_room_c, air), max(state.peak_import_kw, grid.bought),
+        min(state.coldest_room_c, air), max(state.peak_import_kw, grid.bought), short.air_k, short.fabric_k,
     )  # fmt: skip
     levels = Levels(
         air, rooms.mean_fabric_c, heating * wish.flow_c, water.hot_c, water.cold_c, water.hot_share,

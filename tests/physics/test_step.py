@@ -32,6 +32,12 @@ PANELS = {"solar.array": [{"kwp": 6.0, "tilt_deg": 35.0, "azimuth_deg": 180.0}],
 JANUARY, MARCH, JULY = 24 * 12, 24 * 86, 24 * 190  # hours of the year; the clock goes forward on 30 March
 
 
+ROOMS = [
+    {"name": "living", "loss_kw": 2.4, "rated_kw": 4.4}, {"name": "bath", "loss_kw": 0.6, "rated_kw": 0.9, "needed_c": 21.0},
+    {"name": "bed", "loss_kw": 1.6, "rated_kw": 4.6}, {"name": "study", "loss_kw": 0.9, "rated_kw": 2.9},
+]  # fmt: skip
+
+
 @dataclass(frozen=True)
 class Piece:
     """A piece of a sample's year: what is changed in the case, in its series, and in the state it starts from."""
@@ -93,6 +99,13 @@ PIECES = {
     "least flow": Piece("estuary_bungalow", {"controls.flow": "least"}),
     "fixed flow": Piece("estuary_bungalow", {"controls.flow": "fixed", "controls.design_flow_c": 50.0}),
     "straight curve": Piece("estuary_bungalow", {"controls.straight": True, "controls.recovery_lift_k": 0.0}),
+    "rooms of unequal emitters": Piece(
+        "estuary_bungalow", {"room": ROOMS, "controls.design_flow_c": 46.0}, must=lambda f: f["short_kw"].max() > 0.3
+    ),
+    "rooms short at night": Piece(
+        "estuary_bungalow", {"room": ROOMS, "controls.otherwise_c": 16.0, "controls.recovery_lift_k": 8.0}, minutes=30,
+        first=2 * JANUARY, must=lambda f: f["short_kw"].max() > 0.3,
+    ),
     "room correction": Piece("estuary_bungalow", {"controls.room_correction": 3.0}),
     "buffer": Piece("estuary_bungalow", {"controls.mixing_penalty_k": 5.0, "controls.buffer_pump_w": 40.0}),
     "deep set-back": Piece("estuary_bungalow", {"controls.otherwise_c": 15.0, "controls.recovery_lift_k": 10.0}),
@@ -133,7 +146,10 @@ PIECES = {
 
 
 def oracle_of(what: Piece, exponent: float | None) -> tuple[Oracle, Any, int]:
-    case = changed(what.home, {**what.case, **({} if exponent is None else {"emitters.exponent": exponent})})
+    bent = {} if exponent is None else {"emitters.exponent": exponent}
+    if exponent is not None and "room" in what.case:
+        bent |= {"room": [{**room, "exponent": exponent} for room in what.case["room"]]}
+    case = changed(what.home, {**what.case, **bent})
     steps, around = what.days * 24 * 60 // what.minutes, setting(case, what.minutes)
     if what.price is not None:
         prices = what.price(np.arange(around.axis.steps) * around.axis.hours)
@@ -170,11 +186,14 @@ def test_kernel_is_the_slow_second_version(name: str, exponent: float | None) ->
         np.testing.assert_allclose(run.trace[:, i], found[flow], atol=tolerance, rtol=0, err_msg=flow)
     zones = slow.cylinder.zones
     np.testing.assert_allclose([run.after.air_c, run.after.fabric_c], slow.nodes, atol=10 * tolerance)
+    np.testing.assert_allclose([run.after.short_air_k, run.after.short_fabric_k], slow.short, atol=10 * tolerance)
     np.testing.assert_allclose(run.after.hot_c, zones[0][1], atol=10 * tolerance)
     np.testing.assert_allclose(run.after.stored_kwh, slow.stored, atol=tolerance * steps)
 
 
-@pytest.mark.parametrize("name", ["a winter week", "hybrid by price", "least flow", "selling at the limit"])
+@pytest.mark.parametrize(
+    "name", ["a winter week", "hybrid by price", "least flow", "rooms short at night", "selling at the limit"]
+)
 def test_step_in_plain_python_is_the_kernel(name: str) -> None:
     """Only the order of multiplying and adding may differ (contraction to one rounding)."""
     what = PIECES[name]
