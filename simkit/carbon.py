@@ -13,7 +13,7 @@ from simkit.year import Year
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class CarbonYears:
     """Carbon dioxide of one option; export earns no credit.
 
@@ -23,8 +23,8 @@ class CarbonYears:
         First year, electricity at the average factor [kg].
     electricity_by_hour_kg
         First year, electricity at the factor of each hour of the day [kg]; None where those aren't stated.
-    life_kg
-        Sum over the horizon at the average factor, which falls as [money] says [kg].
+    by_year_kg
+        Each year of the horizon at the average factor, which falls as [money] says, (years,) [kg].
     words
         Which factors were used.
     """
@@ -32,13 +32,18 @@ class CarbonYears:
     electricity_kg: float
     fuel_kg: float
     electricity_by_hour_kg: float | None
-    life_kg: float
+    by_year_kg: Floats
     words: str
 
     @property
     def first_year_kg(self) -> float:
         """First year, all of it, at the average factor [kg]."""
         return self.electricity_kg + self.fuel_kg
+
+    @property
+    def life_kg(self) -> float:
+        """Sum over the horizon [kg]."""
+        return float(self.by_year_kg.sum())
 
 
 def carbon_years(year: Year, money: Money, *, import_kwh: Floats | None = None) -> CarbonYears:
@@ -78,7 +83,7 @@ def carbon_years(year: Year, money: Money, *, import_kwh: Floats | None = None) 
         words += "; no factors by the hour are stated"
     decline = (1.0 - money.carbon_decline_per_year) ** np.arange(money.horizon_years)
     bought = np.full(money.horizon_years, year.totals["import"]) if import_kwh is None else import_kwh
-    life = float(bought @ decline * carbon.electricity_g_per_kwh / 1000.0 + burnt * money.horizon_years)
+    by_year = bought * decline * carbon.electricity_g_per_kwh / 1000.0 + burnt
     if money.carbon_decline_per_year:
         words += f"; it falls by {money.carbon_decline_per_year:.1%} a year"
-    return CarbonYears(average, burnt, by_hour, life, f"{words}.")
+    return CarbonYears(average, burnt, by_hour, by_year, f"{words}.")

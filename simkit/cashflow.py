@@ -106,14 +106,21 @@ class OptionMoney:
 
         The household's own electricity is left out at the mean price of electricity; standing charges stay in.
         """
-        bought, others = self.year.totals["import"], self.year.totals["household"] + self.year.totals["car"]
-        share = min(others / bought, 1.0) if bought > 0 else 0.0
         factors = discount_factors(self.money.discount_rate, self.money.horizon_years)
-        rest = self.worth_today - share * float(self.cash["electricity_cost"].to_numpy() @ factors)
-        heat = self.year.totals["space_heat"] + self.year.totals["hot_water"]
-        return (
-            even_amount(self.money.discount_rate, self.money.horizon_years, rest) / heat if heat > 0 else float("nan")
-        )
+        others = self.household_share * float(self.cash["electricity_cost"].to_numpy() @ factors)
+        even = even_amount(self.money.discount_rate, self.money.horizon_years, self.worth_today - others)
+        return even / self.heat_kwh if self.heat_kwh > 0 else float("nan")
+
+    @property
+    def heat_kwh(self) -> float:
+        """Heat to rooms and cylinder in a year [kWh]."""
+        return self.year.totals["space_heat"] + self.year.totals["hot_water"]
+
+    @property
+    def household_share(self) -> float:
+        """Share of the electricity bought that household and car take, at the mean price [-]."""
+        bought, others = self.year.totals["import"], self.year.totals["household"] + self.year.totals["car"]
+        return min(others / bought, 1.0) if bought > 0 else 0.0
 
 
 def option_money(case: Case, year: Year, money: Money) -> OptionMoney:

@@ -135,17 +135,33 @@ class Prospects:
             [{"low": r.low, "middle": r.middle, "high": r.high} for r in rows], index=pd.Index(counts, name="samples")
         )
 
+    def convergence_sentence(self, name: str, against: str | None = None) -> str:
+        """Say what half of the samples would have said, so that one sees whether they are enough."""
+        table = self.convergence(name, against)
+        half, all_ = table.iloc[max(len(table) - 2, 0)], table.iloc[-1]
+        moved = max(abs(all_["low"] - half["low"]), abs(all_["high"] - half["high"]))
+        return (
+            f"{table.index[-1]:,} samples; half of them put the likely gain of {name} at {half['low']:+,.0f} to "
+            f"{half['high']:+,.0f}, all of them at {all_['low']:+,.0f} to {all_['high']:+,.0f}: no end moved by more "
+            f"than {moved:,.0f}."
+        )
+
+    def odds(self, name: str, years: int, against: str | None = None) -> float:
+        """Share of the samples that have paid for themselves for good within so many years [-]."""
+        back = self.paid_back(name, against=against)
+        return float(back.iloc[min(max(years, 0), len(back) - 1)])
+
     def table(self) -> pd.DataFrame:
         """One row by option: ranges of first year's saving and of the gain, and the odds of paying back."""
         rows, years = [], self.worth.money.horizon_years
         for option in self.worth.others:
             first, gain = self.first_year_saving(option.name), self.gain(option.name)
-            back = self.paid_back(option.name)
             rows.append(
                 {
                     "option": option.name, "saving_low": first.low, "saving": first.middle, "saving_high": first.high,
                     "gain_low": gain.low, "gain": gain.middle, "gain_high": gain.high,
-                    "odds_half_way": float(back.iloc[years // 2]), "odds_in_horizon": float(back.iloc[-1]),
+                    "odds_half_way": self.odds(option.name, years // 2),
+                    "odds_in_horizon": self.odds(option.name, years),
                     "odds_gain": float((self.gain_samples(option.name) > 0).mean()),
                 }
             )  # fmt: skip

@@ -72,6 +72,18 @@ def test_batches_and_neighbours_change_nothing() -> None:
     assert told == [(16, 40), (32, 40), (40, 40)]
 
 
+def test_odds_are_shares_of_the_samples_by_hand() -> None:
+    found = sampled()
+    running = np.cumsum(found.saved_by_year(DEAR), axis=1)
+    for years in (7, 15, 99):
+        by_hand = np.mean([(row[min(years, 15) :] >= -1e-9).all() for row in running])
+        assert found.odds(DEAR, years) == pytest.approx(by_hand)
+    said = found.convergence_sentence(DEAR)
+    table = found.convergence(DEAR)
+    moved = (table.iloc[-1] - table.iloc[-2])[["low", "high"]].abs().max()
+    assert said.endswith(f"no end moved by more than {moved:,.0f}.")
+
+
 def test_a_known_boiler_bill_has_no_spread() -> None:
     """What was burnt is known, whatever the boiler, the set-points and the draws really were; its price is not.
 

@@ -21,6 +21,7 @@ Offer = Annotated[
 Figure = Annotated[
     Path | None, typer.Option("--figure", metavar="FILE.png", help="Write the picture of the offers (png, svg or pdf).")
 ]
+Years = Annotated[bool, typer.Option("--years", help="Print the yearly table of every option too.")]
 Samples = Annotated[int, typer.Option("--samples", min=16, max=65_536, help="Sampled home-years of each option.")]
 
 
@@ -31,6 +32,7 @@ def worth(
     offer: Offer = None,
     samples: Samples = 256,
     figure: Figure = None,
+    years: Years = False,
     no_range: NoRange = False,
     json: Json = False,
 ) -> None:
@@ -65,3 +67,7 @@ def worth(
     from simkit.reporting.weighing import weighing_view
 
     console().print(weighing_view(found, title=home.name))
+    if years:
+        from simkit.reporting.cash_years import cash_years_view
+
+        console().print(cash_years_view(found.worth))

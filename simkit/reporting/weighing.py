@@ -19,7 +19,7 @@ from simkit.reporting.terminal import NAME, NOTE, bullets, columns, heading, par
 from simkit.risk import Prospects
 from simkit.sensitivity import deciding_sentence
 
-ODDS = "Odds: share of the samples that have paid for themselves for good by the end."
+ODDS = "Odds: share of the samples that have paid for themselves for good within so many years."
 WIDEST_VALUE = 24  # longer values of a case are cut
 CAUTION = "Estimates under the stated assumptions, no guarantee; a likely range holds eight samples of ten."
 
@@ -64,7 +64,8 @@ def weighing_view(found: Weighed, *, title: str) -> RenderableType:
         parts += [_differing(found.pair), Text()]
     parts += [_costs(worth), Text(), _gains(found), Text()]
     if found.sampled is not None:
-        parts.append(paragraph(f"{ODDS} {_converged(found)}", NOTE))
+        told = found.pair.dear if found.pair is not None else worth.others[0].name
+        parts.append(paragraph(f"{ODDS} {found.sampled.convergence_sentence(told)}", NOTE))
     was = [_after(worth.was_it_worth_it(option.name)) for option in worth.others]
     parts += [heading("Was it worth it", "everything counted, what is spent already too"), bullets(was), Text()]
     open_ = [option.name for option in worth.others if option.settled.already_paid]
@@ -99,18 +100,6 @@ def _differing(pair: OfferPair) -> Table:
     return table
 
 
-def _converged(found: Weighed) -> str:
-    """Say what half of the samples would have said, so that one sees whether they are enough."""
-    assert found.sampled is not None  # the caller looks
-    name = found.pair.dear if found.pair is not None else found.worth.others[0].name
-    table = found.sampled.convergence(name)
-    half, all_ = table.iloc[max(len(table) - 2, 0)], table.iloc[-1]
-    return (
-        f"{table.index[-1]:,} samples; half of them put the likely gain of {name} at {half['low']:+,.0f} to "
-        f"{half['high']:+,.0f}, all of them at {all_['low']:+,.0f} to {all_['high']:+,.0f}."
-    )
-
-
 def _after(sentence: str) -> str:
     """A sentence without its beginning, which the heading says."""
     return sentence.partition(": ")[2]
@@ -132,14 +121,16 @@ def _costs(worth: Worth) -> Table:
 def _gains(found: Weighed) -> Table:
     """What each option is worth against the alternative, one row each."""
     worth, years = found.worth, found.worth.money.horizon_years
-    table = columns(["Option", "Gain today", *(["Likely", "Odds"] if found.sampled is not None else []), "Pays back"])
+    odds = [f"Odds {years // 2} y", f"{years} y"]
+    table = columns(["Option", "Gain today", *(["Likely", *odds] if found.sampled is not None else []), "Pays back"])
     for option in worth.others:
         measured = worth.measures(option.name)
         back = f"{measured.simple_payback:.1f} y" if measured.simple_payback <= years else f"not in {years} y"
         likely = []
         if found.sampled is not None:
-            gain, odds = found.sampled.gain(option.name), found.sampled.paid_back(option.name).iloc[-1]
-            likely = [f"{gain.low:+,.0f} to {gain.high:+,.0f}", f"{odds:.0%}"]
+            gain = found.sampled.gain(option.name)
+            shares = [f"{found.sampled.odds(option.name, within):.0%}" for within in (years // 2, years)]
+            likely = [f"{gain.low:+,.0f} to {gain.high:+,.0f}", *shares]
         table.add_row(option.name, f"{measured.gain_today:+,.0f}", *likely, back)
     return table
 

@@ -43,7 +43,8 @@ def _option(found: Weighed, option: OptionMoney) -> dict[str, Any]:
         "net_price": option.settled.net, "price": option.settled.price, "supports": option.settled.supports,
         "due_in_cash": option.settled.due, "credit": option.settled.credit, "spared": option.settled.spared,
         "whole_life_cost": option.worth_today, "cost_a_year": option.annualised_cost,
-        "heat_cost_per_kwh": option.heat_cost_per_kwh,
+        "heat_cost_per_kwh": option.heat_cost_per_kwh, "heat_kwh": option.heat_kwh,
+        "household_share_of_electricity": option.household_share, "carbon_by_year_kg": carbon.by_year_kg.tolist(),
         "carbon_kg": carbon.first_year_kg, "carbon_life_kg": carbon.life_kg,
         "carbon_by_hour_kg": carbon.electricity_by_hour_kg,
         "comfort": option.year.comfort.words,
@@ -58,6 +59,8 @@ def _option(found: Weighed, option: OptionMoney) -> dict[str, Any]:
         gain, first = found.sampled.gain(option.name), found.sampled.first_year_saving(option.name)
         made["gain_range"] = [gain.low, gain.high]
         made["first_year_saving_range"] = [first.low, first.high]
+        made["convergence"] = _records(found.sampled.convergence(option.name).reset_index())
+        made["convergence_words"] = found.sampled.convergence_sentence(option.name)
         made["paid_back_by_year"] = found.sampled.paid_back(option.name).tolist()
     return made
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -20,6 +21,9 @@ def test_the_offers_come_first_then_was_then_now(ask: Ask, bungalow: Path) -> No
     assert words.index("What now") < words.index("What decides it") < words.index("Where it tips")
     assert "(likely" in words
     assert "If prices go another way" in words
+    assert "Odds 10 y" in words
+    assert re.search(r"16 samples; half of them put .* all of them at .*: no end moved by more than [\d,]+\.", words)
+    assert "price of fuel: in eight samples of ten" in words
     assert 'Every payback is against "Oil boiler, as lived".' in words
     assert "no guarantee" in words
 
@@ -42,6 +46,18 @@ def test_json_recomputes_by_hand(ask: Ask, bungalow: Path) -> None:
     assert len(made["deciding"]) > 5
     assert "gain_range" not in options[BIGGER]
     assert all(one["source"] and one["reason"] for one in made["sampled_inputs"])
+
+
+def test_ranges_odds_convergence_and_regret_in_json(ask: Ask, bungalow: Path) -> None:
+    made = json.loads(ask("worth", bungalow, "--samples", 32, "--json").out)
+    bigger = {option["name"]: option for option in made["options"]}[BIGGER]
+    assert [row["samples"] for row in bigger["convergence"]] == [16, 32]
+    assert [bigger["convergence"][-1][key] for key in ("low", "high")] == bigger["gain_range"]
+    assert bigger["convergence_words"].startswith("32 samples; half of them")
+    assert len(bigger["paid_back_by_year"]) == 21
+    assert {"prices as today", "fuel grows dear", "greatest"} < set(made["regret"][0])
+    assert any(line.startswith("price of fuel") for line in made["input_lines"])
+    assert made["offers"]["overtaken_range"][0] < made["offers"]["overtaken_range"][1]
 
 
 def test_a_picture_of_the_offers(ask: Ask, bungalow: Path, tmp_path: Path) -> None:
