@@ -35,7 +35,9 @@ def alike() -> Case:
     """Five rooms with equal loss, warmth and emitter that add up to 250 W/K."""
     case = home()
     span = case.comfort.warmest_c - case.site.design_outdoor_c
-    rooms = [{"name": f"room {k}", "loss_kw": round(0.05 * span, 6), "rated_kw": 2.0} for k in range(5)]
+    rooms = [
+        {"name": f"room {k}", "loss_kw": round(0.05 * span, 6), "rated_kw": 2.0, "rated_at_k": 50.0} for k in range(5)
+    ]
     return vary(case, {"room": rooms})
 
 

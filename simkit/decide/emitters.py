@@ -18,7 +18,7 @@ from simkit.assemble.rooms import EXPONENT, RATED, design_flow_c, highest_flow_c
 from simkit.assemble.setting import shared_step
 from simkit.calibrate import loss_w_per_k
 from simkit.case.case import Case, vary
-from simkit.case.rooms import Room
+from simkit.case.rooms import RATED_EXCESS_K, Room
 from simkit.errors import CaseError, Fault
 from simkit.kernel.room_pass import room_flows_c
 from simkit.rooms import rooms_of
@@ -266,5 +266,5 @@ def with_emitters(case: Case, chosen: tuple[Choice, ...], flow_c: float) -> Case
     for place, choice in enumerate(chosen):
         if choice.candidate is not None:
             changes |= {f"room.{place}.rated_kw": choice.rated_kw, f"room.{place}.exponent": choice.exponent}
-            changes[f"room.{place}.rated_at_k"] = None
+            changes |= {f"room.{place}.rated_at_k": RATED_EXCESS_K, f"room.{place}.emitter": None}
     return vary(case, changes)

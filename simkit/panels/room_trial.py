@@ -11,7 +11,7 @@ import pandas as pd
 
 from simkit.assemble.rooms import check_rooms, highest_flow_c, room_set
 from simkit.case.case import Case, vary
-from simkit.case.rooms import Candidate
+from simkit.case.rooms import RATED_EXCESS_K, Candidate
 from simkit.errors import CaseError, Fault, SimkitError
 from simkit.panels.answer import about
 from simkit.panels.fields import Choice, Field, Number, Value
@@ -113,7 +113,7 @@ class RoomTrial:
             chosen = self.chosen(room.name)
             if chosen is not None:
                 changes[f"room.{place}.rated_kw"] = chosen.at_50_kw(room.bend)
-                changes[f"room.{place}.rated_at_k"] = None
+                changes |= {f"room.{place}.rated_at_k": RATED_EXCESS_K, f"room.{place}.emitter": None}
                 if chosen.exponent is not None:
                     changes[f"room.{place}.exponent"] = chosen.exponent
         return changes

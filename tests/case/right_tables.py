@@ -14,7 +14,7 @@ from simkit.case.hot_water import HotWater, Hygiene
 from simkit.case.household import Household
 from simkit.case.ledger import Credit, Item, Ledger
 from simkit.case.money import Escalation, Measure, Money, Part, Service
-from simkit.case.rooms import Candidate, Room
+from simkit.case.rooms import Candidate, Emitter, Room
 from simkit.case.section import Section
 from simkit.case.site import Site
 from simkit.case.solar import HorizonPoint, Losses, Solar, SolarArray
@@ -46,10 +46,11 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
     Period: PERIOD,
     Window: WINDOW,
     Room: {
-        "name": "x", "loss_kw": 0.9, "kind": "radiators", "rated_kw": 1.4,
-        "candidate": [{"name": "y", "rated_kw": 2.0, "price": 400.0}],
+        "name": "x", "loss_kw": 0.9, "kind": "radiators", "rated_kw": 1.4, "rated_at_k": 50.0,
+        "candidate": [{"name": "y", "rated_kw": 2.0, "rated_at_k": 50.0, "price": 400.0}],
     },
-    Candidate: {"name": "y", "rated_kw": 2.0, "price": 400.0},
+    Candidate: {"name": "y", "rated_kw": 2.0, "rated_at_k": 50.0, "price": 400.0},
+    Emitter: {"kind": "underfloor", "rated_kw": 0.8, "rated_at_k": 50.0},
     Element: ELEMENT,
     SolarArray: ARRAY,
     Losses: LOSSES,

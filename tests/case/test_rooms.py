@@ -10,8 +10,15 @@ from references import Reference
 from case.stated import made, only, sentences, table, with_path
 from simkit.case.case import options_of, vary
 
-BATH = {"name": "bath", "loss_kw": 0.9, "rated_kw": 1.5, "needed_c": 23.0}
-REST = {"name": "rest", "area_m2": 90.0, "loss_w_per_m2": 50.0, "rated_kw": 9.0, "kind": "underfloor"}
+BATH = {"name": "bath", "loss_kw": 0.9, "rated_kw": 1.5, "rated_at_k": 50.0, "needed_c": 23.0}
+REST = {
+    "name": "rest",
+    "area_m2": 90.0,
+    "loss_w_per_m2": 50.0,
+    "rated_kw": 9.0,
+    "rated_at_k": 50.0,
+    "kind": "underfloor",
+}
 
 
 def home(*rooms: dict[str, Any], **changes: Any) -> dict[str, Any]:
@@ -64,12 +71,15 @@ def test_rooms_that_are_not_the_house_name_both_figures() -> None:
     ("rooms", "words"),
     [
         ([BATH, BATH], 'name = "bath" stands more than once'),
-        ([{**BATH, "rated_kw": ...}], "rated_kw is missing (output at 50 K above the room, as EN 442 rates it)"),
+        ([{**BATH, "rated_kw": ..., "rated_at_k": ...}], "rated_kw and emitter are both missing"),
         ([{**BATH, "loss_kw": ...}], "room no. 1: loss_kw and area_m2 are both missing"),
         ([{**BATH, "area_m2": 9.0, "loss_w_per_m2": 100.0}], "are given together, and exactly one is allowed"),
-        ([{**BATH, "rated_kw": 1500}], "It is in kW, not W: write 1.5"),
+        ([{**BATH, "rated_kw": 1500, "rated_at_k": 50.0}], "It is in kW, not W: write 1.5"),
         ([{**BATH, "ratd_kw": 2}], "ratd_kw"),
-        ([{**BATH, "candidate": [{"name": "a", "rated_kw": 2.0, "price": 1.0}] * 2}], 'candidate "a" stands more'),
+        (
+            [{**BATH, "candidate": [{"name": "a", "rated_kw": 2.0, "rated_at_k": 50.0, "price": 1.0}] * 2}],
+            'candidate "a" stands more',
+        ),
     ],
 )
 def test_faults_of_rooms(rooms: list[dict[str, Any]], words: str) -> None:
@@ -86,8 +96,40 @@ def test_an_output_at_another_excess_is_brought_to_50_k() -> None:
     factor = Reference(0.77 / 0.515, "EN 442 characteristic, published factor 0.515", 2e-3, "factor to three decimals")
     factor.check(bath.at_50_kw)
     assert (bath.candidate or ())[0].at_50_kw(bath.bend) == pytest.approx(bath.at_50_kw * 1.03 / 0.77)
-    none = [{key: value for key, value in BATH.items() if key != "rated_kw"}, REST]
-    assert "rated_kw is missing (output at 50 K above the room" in only(home(*none))
+    none = [{key: value for key, value in BATH.items() if key not in ("rated_kw", "rated_at_k")}, REST]
+    assert "rated_kw and emitter are both missing" in only(home(*none))
+
+
+def test_an_output_without_its_condition_is_refused() -> None:
+    bare = {key: value for key, value in BATH.items() if key != "rated_at_k"}
+    assert only(home(bare, REST)) == (
+        "case.toml: room no. 1: rated_kw = 1.5 has no rating condition, and a radiator gives twice as much at 50 K "
+        "above the room as at 30 K. Add rated_at_k = 50 for an output by EN 442 (75/65/20 °C), or the excess that its "
+        "sheet names: 30 for 55/45/20 °C."
+    )
+    candidate = {**BATH, "candidate": [{"name": "a", "rated_kw": 2.0, "price": 1.0}]}
+    assert "rated_kw = 2 has no rating condition" in only(home(candidate, REST))
+    several = {**bare, "emitter": [{"kind": "underfloor", "rated_kw": 0.8}]}
+    del several["rated_kw"]
+    assert "rated_kw = 0.8 has no rating condition" in only(home(several, REST))
+    assert "are given together" in only(
+        home({**BATH, "emitter": [{"kind": "radiators", "rated_kw": 1, "rated_at_k": 50}]}, REST)
+    )
+
+
+def test_several_emitters_of_a_room_are_one_within_a_hundredth() -> None:
+    """A radiator of 0.7 kW (1.3) and underfloor of 1.1 kW (1.1), both at 50 K, against their sum from 10 to 60 K."""
+    both = [
+        {"kind": "radiators", "rated_kw": 0.7, "rated_at_k": 50.0},
+        {"kind": "underfloor", "rated_kw": 1.1 * 0.6**1.1, "rated_at_k": 30.0},
+    ]
+    mixed = {"name": "bath", "loss_kw": 0.9, "needed_c": 23.0, "emitter": both}
+    (bath, _) = made(home(mixed, REST)).room or ()
+    assert bath.at_50_kw == pytest.approx(1.8)
+    for excess in (10.0, 15.0, 20.0, 30.0, 40.0, 50.0, 60.0):
+        each = 0.7 * (excess / 50.0) ** 1.3 + 1.1 * (excess / 50.0) ** 1.1
+        one = Reference(each, "own: EN 442 characteristic of each, added up", 0.01 * each, "what bend promises")
+        one.check(bath.at_50_kw * (excess / 50.0) ** bath.bend)
 
 
 def test_a_design_flow_from_rooms_needs_rooms() -> None:

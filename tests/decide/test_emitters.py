@@ -121,6 +121,6 @@ def test_a_curve_set_too_hot_is_turned_down_first_at_no_price() -> None:
 
 
 def test_without_candidates_there_is_no_ladder() -> None:
-    plain = vary(home(), {"room": [{"name": "all", "loss_kw": 5.5, "rated_kw": 12.0}]})
+    plain = vary(home(), {"room": [{"name": "all", "loss_kw": 5.5, "rated_kw": 12.0, "rated_at_k": 50.0}]})
     with pytest.raises(CaseError, match=r"candidate is given for no room. Add candidate = "):
         emitter_ladder(plain)

@@ -33,8 +33,8 @@ JANUARY, MARCH, JULY = 24 * 12, 24 * 86, 24 * 190  # hours of the year; the cloc
 
 
 ROOMS = [
-    {"name": "living", "loss_kw": 2.4, "rated_kw": 4.4}, {"name": "bath", "loss_kw": 0.6, "rated_kw": 0.9, "needed_c": 21.0},
-    {"name": "bed", "loss_kw": 1.6, "rated_kw": 4.6}, {"name": "study", "loss_kw": 0.9, "rated_kw": 2.9},
+    {"name": "living", "loss_kw": 2.4, "rated_kw": 4.4, "rated_at_k": 50.0}, {"name": "bath", "loss_kw": 0.6, "rated_kw": 0.9, "rated_at_k": 50.0, "needed_c": 21.0},
+    {"name": "bed", "loss_kw": 1.6, "rated_kw": 4.6, "rated_at_k": 50.0}, {"name": "study", "loss_kw": 0.9, "rated_kw": 2.9, "rated_at_k": 50.0},
 ]  # fmt: skip
 
 
