@@ -20,6 +20,7 @@ import typer
 from simkit.commands.account import account
 from simkit.commands.check import check
 from simkit.commands.compare import compare
+from simkit.commands.cooldown import cooldown
 from simkit.commands.fit import fit
 from simkit.commands.lab import lab
 from simkit.commands.measures import measures
@@ -63,6 +64,7 @@ for command in (
     read,
     fit,
     project,
+    cooldown,
     account,
     check,
     new,

@@ -107,6 +107,8 @@ def signature_sentences(found: Fit) -> tuple[str, ...]:
 
     rows = found.residuals[found.residuals["days"] < 1.1]
     meter = next((name for name in ("import_kwh", "heat_pump_kwh", "fuel_kwh") if (rows["meter"] == name).any()), None)
+    if meter is None and (rows["meter"] == "net_kwh").any():
+        return ("With panels a day follows the sun as well as the cold: no signature is drawn.",)
     if meter is None:
         return ("There are no single days to draw it from.",)
     rows = rows[rows["meter"] == meter].set_index("start")

@@ -26,6 +26,7 @@ MOST_PAIRS = 4
 METERS = {
     "import_kwh": "whole home", "export_kwh": "sent out", "heat_pump_kwh": "heat pump", "heat_kwh": "heat",
     "fuel_kwh": "fuel", "room_c": "room", "outdoor_c": "outdoors",
+    "net_kwh": "import less export",
 }  # fmt: skip
 WIDE = style.Sheet(right=1.75)
 

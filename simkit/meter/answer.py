@@ -29,7 +29,7 @@ class Answer:
             f"{step.what[0].upper()}{step.what[1:]}: the year's range goes from {step.width_now:,.0f} to "
             f"{step.width_then:,.0f} {currency}, the heat loss's spread from {100 * step.loss_now:.0f} to "
             f"{100 * step.loss_then:.0f} %."
-            for step in self.steps[:4]
+            for step in self.steps
         )
         return [
             (fit.case.name, "the year, an estimate", self.projection.sentences()),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,13 +11,17 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq, least_squares
 
 from simkit.assemble.building import shell
+from simkit.assemble.setting import shared_step
 from simkit.case.case import Case
-from simkit.errors import DataError, Fault
+from simkit.errors import CaseError, DataError, Fault
+from simkit.meter.parameters import parameters_of
+from simkit.meter.reading import Readings
 
 Floats = NDArray[np.float64]
 
 SETTLE_HOURS = 2.0  # own: air, furnishings and emitters give up their own heat first
 LEAST_HOURS, LEAST_FALL_K = 5.0, 0.5
+LONGEST_HOURS = 30.0
 CAPACITY_SD = 0.27  # own: capacity classes of EN ISO 13790 are a factor of 1.5 apart: half a class either way
 GAIN_SD_W = 100.0  # own: sleeping people, refrigerator, standby
 NORMAL_90 = 1.645
@@ -36,6 +41,8 @@ class CoolDown:
         Fall of the room temperature and length of the night that were used [K], [h].
     misfit_k
         Root mean square distance of the curve [K].
+    least_c
+        Lowest room temperature of the night [°C].
     """
 
     hours: float
@@ -47,16 +54,24 @@ class CoolDown:
     fall_k: float
     night_hours: float
     misfit_k: float
+    least_c: float
 
-    def sentences(self) -> tuple[str, ...]:
-        """Say what the night showed."""
+    def sentences(self, case: Case) -> tuple[str, ...]:
+        """Say what the night showed of a home, beside what its case takes the loss to be."""
+        known = parameters_of(case, shared_step([case])[0])[0]
+        before = known.centre, known.centre * np.exp(-NORMAL_90 * known.sd), known.centre * np.exp(NORMAL_90 * known.sd)
+        agrees = "the night agrees" if self.low_loss < before[2] and before[1] < self.high_loss else "the night differs"
+        cold = (
+            f"The rooms fell to {self.least_c:.1f} °C: end the next such night sooner. " if self.least_c < 18.0 else ""
+        )
         return (
             f"In {self.night_hours:.1f} hours without heating the rooms fell by {self.fall_k:.1f} K: a time constant "
             f"of {self.hours:.0f} h ({self.low_hours:.0f} to {self.high_hours:.0f}).",
             f"With the capacity of its class that is a heat loss of {self.loss_w_per_k:.0f} W/K "
             f"({self.low_loss:.0f} to {self.high_loss:.0f}); most of that width is the capacity, "
             "which one night can't show.",
-            "Let no room fall under 18 °C (WHO 2018) for such a night, and no one who is frail sleep in it.",
+            f"The case takes it to be {before[0]:.0f} W/K ({before[1]:.0f} to {before[2]:.0f}): {agrees}.",
+            f"{cold}Let no room fall under 18 °C (WHO 2018) for such a night, and no one who is frail sleep in it.",
         )
 
 
@@ -106,8 +121,62 @@ def cool_down(room_c: pd.Series, outdoor_c: pd.Series, case: Case, *, gain_w: fl
     return CoolDown(
         tau, float(low), float(high), loss, loss * float(np.exp(-NORMAL_90 * wide)),
         loss * float(np.exp(NORMAL_90 * wide)),
-        fall, float(t[-1] - t[0]), misfit,
+        fall, float(t[-1] - t[0]), misfit, float(log["room"].min()),
     )  # fmt: skip
+
+
+def night_of(
+    readings: Sequence[Readings], *, since: str | None = None, until: str | None = None
+) -> tuple[pd.Series, pd.Series, tuple[str, ...]]:
+    """Room and outdoor temperature of one night out of a logger's files, and what was chosen.
+
+    Parameters
+    ----------
+    readings
+        Files with `room_c` and `outdoor_c`.
+    since, until
+        Local times of switching off and on; None takes the time from the warmest reading to the coldest after it.
+
+    Raises
+    ------
+    DataError
+        Where a temperature is missing, a time can't be read, or the file holds more than one night.
+    """
+    room, outdoor = (_logged(readings, name) for name in ("room_c", "outdoor_c"))
+    zone = readings[0].zone
+    first, last = (_instant(text, zone, name) for text, name in ((since, "--from"), (until, "--until")))
+    room = room[(room.index >= (first or room.index[0])) & (room.index <= (last or room.index[-1]))]
+    hours = float((room.index[-1] - room.index[0]) / pd.Timedelta(hours=1)) if len(room) else 0.0
+    if hours > LONGEST_HOURS:
+        given = f"{hours:.0f} hours"
+        allowed = f"are more than one night of {LONGEST_HOURS:g} hours"
+        remedy = 'Say which one: --from "2026-01-20 22:00" --until "2026-01-21 07:00"'
+        raise DataError(Fault("cool-down night", given, allowed, remedy))
+    notes: tuple[str, ...] = ()
+    if since is None and len(room):
+        room = room[room.idxmax() :]
+        room = room[: room.idxmin()]
+        span = [stamp.tz_convert(zone).strftime("%Y-%m-%d %H:%M") for stamp in (room.index[0], room.index[-1])]
+        notes = (f"Taken from the warmest reading to the coldest after it, {span[0]} to {span[1]} local time.",)
+    return room, outdoor, notes
+
+
+def _logged(readings: Sequence[Readings], name: str) -> pd.Series:
+    for one in readings:
+        if name in one.quantities:
+            return one.frame[name].dropna()
+    what = "room" if name == "room_c" else "outdoor"
+    remedy = f'Log the {what} temperature too, or say its column in a mapping: columns.{name}.column = ".."'
+    raise DataError(Fault("cool-down night", f"no {what} temperature", "is in the files, and both are needed", remedy))
+
+
+def _instant(text: str | None, zone: str, name: str) -> pd.Timestamp | None:
+    if text is None:
+        return None
+    try:
+        return pd.Timestamp(text).tz_localize(zone, ambiguous=True, nonexistent="shift_forward").tz_convert("UTC")
+    except (ValueError, TypeError):
+        raise CaseError(Fault("", f"{name} {text}", "is no local time", "Write for example 2026-01-20 22:00")) from None
 
 
 def _agreed(t: Floats, room: Floats, out: Floats, case: Case, gain_w: float) -> tuple[float, float, float, float]:

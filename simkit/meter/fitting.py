@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
@@ -45,6 +45,9 @@ BURN_IN = 120
 # Local polynomials are laid over at least this many prior deviations: closer in, the day on which a reheat falls (this
 # side of midnight or the other) would be taken for a slope, and the unknowns would seem known far too well (tried).
 LEAST_REACH = 0.4
+# Nor does the case know in which hour people draw, so that a reheat may fall on this day or on one beside it: slopes on
+# the water drawn are laid over a week. Day by day they would tell of the water what no meter can know.
+REHEAT_DAYS = 7
 FURTHEST = 4.5  # scores beyond which no walker goes: the emulator is not made for them
 
 
@@ -152,8 +155,21 @@ def least(window: Window, channels: Sequence[Channel], unknowns: Sequence[Parame
         reach = covariance + LEAST_REACH**2 * np.eye(count)
         root = np.asarray(np.linalg.cholesky(reach), dtype=np.float64)
         near = emulate(simulate, scores, root, count=LOCAL_DESIGN, width=LOCAL_WIDTH, seed=seed + again)
+        near = _reheats_spread(near, channels)
         scores, covariance, noises = _descend(near, channels, noises, scores)
     return Found(scores, covariance, near, noises)
+
+
+def _reheats_spread(emulator: Emulator, channels: Sequence[Channel]) -> Emulator:
+    """The emulator with its terms in the last unknown, the water drawn, laid over neighbouring days."""
+    made = emulator.coefficients.copy()
+    moved = emulator.powers[:, -1] > 0
+    for channel, part in zip(channels, split(np.arange(made.shape[1]), channels), strict=True):
+        if not channel.daily:
+            continue
+        near = np.abs(np.subtract.outer(channel.first, channel.first)) <= REHEAT_DAYS // 2
+        made[np.ix_(moved, part)] = made[np.ix_(moved, part)] @ (near / near.sum(axis=1, keepdims=True)).T
+    return replace(emulator, coefficients=made)
 
 
 def _descend(

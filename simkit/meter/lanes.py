@@ -30,7 +30,12 @@ COUNTED = {
     "heat_kwh": ("heat_pump_space_heat", "heat_pump_water_heat", "backup_heater"),
     "fuel_kwh": ("fuel",),
 }  # fmt: skip
+NET = "net_kwh"  # import less export
 METERED_AS = {
+    NET: (
+        "Import and export are fitted as one, import less export of a day: how they part inside a half-hour depends on "
+        "the very minutes in which people use electricity."
+    ),
     "heat_pump_kwh": (
         "The heat pump's own meter is taken to count all of it: compressor, heaters, pumps and standby (H4)."
     ),
@@ -78,7 +83,7 @@ def metered(
     values
         One set in each row, (n, unknowns).
     channels
-        Meters that are asked for: keys of `COUNTED`, ``room_c`` [°C].
+        Meters that are asked for: keys of `COUNTED`, ``net_kwh``, ``room_c`` [°C].
 
     Returns
     -------
@@ -133,5 +138,7 @@ def _read(totals: Floats, channel: str, window: Window, homes: Sequence[HomeInpu
     if channel == "room_c":
         below = totals[:, :, Flows._fields.index("below_k")] / (np.diff(window.edges) * window.hours)
         return UNREAL_C - homes[0].home.tolerance_k - below
+    if channel == NET:
+        return _read(totals, "import_kwh", window, homes) - _read(totals, "export_kwh", window, homes)
     counted: Floats = totals[:, :, [Flows._fields.index(flow) for flow in COUNTED[channel]]].sum(axis=2)
     return counted

@@ -25,6 +25,7 @@ LEAST_OTHER = 0.01
 # as a share of what it shows, or [K]. It also stands for what the physics leaves out.
 SYSTEMATIC = {
     "import_kwh": 0.01, "export_kwh": 0.01, "heat_pump_kwh": 0.02, "heat_kwh": 0.04, "fuel_kwh": 0.02, "room_c": 0.3,
+    "net_kwh": 0.02,
 }  # fmt: skip
 LEAST_ROOM_K = 0.05
 
@@ -166,9 +167,14 @@ def noise_of(
     return Noise(sd, 0.0, whole, widths if channel.name != "room_c" else widths / days, follows, ties)
 
 
+def _mean_day(channel: Channel) -> float:
+    """What a day comes to, whichever way it flows [kWh]."""
+    return float(np.mean(np.abs(channel.values) / channel.days))
+
+
 def start_noise(channel: Channel) -> Noise:
     """Noise before anything is known."""
-    typical = 0.5 if channel.name == "room_c" else START_SHARE * float(np.mean(channel.values / channel.days))
+    typical = 0.5 if channel.name == "room_c" else START_SHARE * _mean_day(channel)
     return noise_of(channel, max(typical, 1e-6), 0.0)
 
 
@@ -215,9 +221,7 @@ def _one_noise(channel: Channel, left: Floats, whole: Floats, ties: tuple[Tie, .
     freedom = max(n - used - len(ties), 0.5 * n, 1.0)
     sd, whole_sd = ((float((part**2).sum()) / freedom) ** 0.5 for part in (left, whole))
     least = (
-        LEAST_ROOM_K
-        if channel.name == "room_c"
-        else LEAST_SHARE.get(channel.name, LEAST_OTHER) * float(np.mean(channel.values / channel.days))
+        LEAST_ROOM_K if channel.name == "room_c" else LEAST_SHARE.get(channel.name, LEAST_OTHER) * _mean_day(channel)
     )
     pairs = np.flatnonzero(noise_of(channel, 1.0, 0.0).follows)
     likeness = 0.0

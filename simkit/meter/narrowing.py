@@ -10,7 +10,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from simkit.meter.fitted import Fit
-from simkit.meter.lanes import metered
+from simkit.meter.lanes import NET, metered
 from simkit.meter.likelihood import noise_of
 from simkit.meter.observations import Channel
 from simkit.meter.projection import Projection
@@ -97,12 +97,13 @@ def _offers(fit: Fit, end: pd.Timestamp) -> list[tuple[str, Window, str]]:
     for a, b in spans:
         years = list(range((a - pd.Timedelta(days=15)).tz_convert(zone).year, b.tz_convert(zone).year + 1))
         windows.append(window_of(fit.case, a, b, weather=usual_weather(fit.case, years, step), step_minutes=step))
-    have = [name for name in fit.noises if name in WORDS]
+    have = [name for name in fit.noises if name in (*WORDS, NET)]
     boiler = fit.case.heat_source == "boiler"
     others = ("fuel_kwh", "import_kwh", "room_c") if boiler else ("heat_pump_kwh", "heat_kwh", "room_c", "import_kwh")
-    same = "import_kwh" if "import_kwh" in have or not have else have[0]
+    same = next((name for name in ("import_kwh", NET, *have) if name in have), "import_kwh")
     offers = [(SAME, windows[0], same)] if have else []
-    offers += [(WORDS[name], windows[0], name) for name in others if name not in have]
+    whole = ("import_kwh",) if NET in have else ()
+    offers += [(WORDS[name], windows[0], name) for name in others if name not in (*have, *whole)]
     month = f"{windows[1].starts[0].tz_convert(zone):%B}"
     return [*offers, (f"the same meter around {month}", windows[1], same)]
 

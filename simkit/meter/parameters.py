@@ -53,7 +53,7 @@ class Parameter:
 
 
 def parameters_of(case: Case, step_minutes: int, *, mass: bool = False) -> tuple[Parameter, ...]:
-    """The unknowns of a home.
+    """The unknowns of a home, hot water last.
 
     Parameters
     ----------
@@ -83,7 +83,6 @@ def parameters_of(case: Case, step_minutes: int, *, mass: bool = False) -> tuple
         Parameter("held_k", held, "K", 0.0, spread.set_point_sd_k, False, table),
         Parameter("efficiency", factor, "share", 1.0, factor_sd, True, trials if machine else table),
         Parameter("base_kwh", "household electricity", "kWh/a", base, BASE_SD, True, "as stated (own spread)"),
-        Parameter("draws", "hot water drawn, of that stated", "share", 1.0, spread.draws_sd, True, table),
     ]
     if mass:
         unknown.append(
@@ -97,4 +96,5 @@ def parameters_of(case: Case, step_minutes: int, *, mass: bool = False) -> tuple
                 "EN ISO 13790 Table 12 class (own spread)",
             )
         )
-    return tuple(unknown)
+    draws = Parameter("draws", "hot water drawn, of that stated", "share", 1.0, spread.draws_sd, True, table)
+    return (*unknown, draws)

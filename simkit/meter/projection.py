@@ -17,7 +17,7 @@ from simkit.clock import TimeAxis
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import ManyYears, run_home, run_homes
 from simkit.meter.fitted import Fit
-from simkit.meter.lanes import adjusted, scaled_series
+from simkit.meter.lanes import NET, adjusted, scaled_series
 from simkit.meter.window import Window
 from simkit.physics.records import Flows, Now
 from simkit.weather.years import weather_years
@@ -230,7 +230,7 @@ def _charged(fit: Fit, made: ManyYears, fuel_kwh: Floats, *, seed: int) -> tuple
 
 def _scattered(fit: Fit, meter: str, kwh: Floats, cost: Floats, *, seed: int) -> tuple[Floats, Floats]:
     """Energy and bills of months with the scatter of days that the fit left, (12, samples) each."""
-    noise = fit.noises.get(meter)
+    noise = fit.noises.get(meter) or (fit.noises.get(NET) if meter == "import_kwh" else None)
     if noise is None:
         return kwh, cost
     axis = setting_for(fit.case, shared_step([fit.case])[0]).axis

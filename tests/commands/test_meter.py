@@ -84,3 +84,54 @@ def test_a_bill_is_a_month_and_an_amount() -> None:
     with pytest.raises(CaseError) as refused:
         bills_of(["January=3"])
     assert str(refused.value) == "--bill: January=3 is not a month and an amount. Write for example 2026-01=412.5."
+
+
+def _night(folder: Path, loss: float, *, columns: str = "time,room °C,outdoor °C", hours: float = 10.0) -> Path:
+    """A logger's file of one night: one node cooling by the closed form T = Te + (T0 − Te)·exp(−t/τ), no gains."""
+    import numpy as np
+    from meter.homes import flagship
+
+    from simkit.meter.cooldown import time_constant_h
+
+    tau = time_constant_h(flagship(), loss)
+    rows = []
+    for k in range(round(hours * 12) + 1):
+        stamp = f"2025-01-{20 + (21 * 60 + 5 * k) // 1440:02d} {(21 * 60 + 5 * k) // 60 % 24:02d}:{5 * k % 60:02d}"
+        room = 1.0 + (21.0 - 1.0) * np.exp(-k / 12.0 / tau)
+        rows.append(f"{stamp},{room:.3f},1.0"[: None if "outdoor" in columns else -4])
+    path = folder / "night.csv"
+    path.write_text("\n".join([columns, *rows]) + "\n", encoding="utf-8")
+    return path
+
+
+def test_a_logged_night_gives_time_constant_and_loss(ask: Ask, bungalow: Path, tmp_path: Path) -> None:
+    from meter.homes import flagship
+
+    from simkit.meter.cooldown import time_constant_h
+
+    told = json.loads(ask("cooldown", bungalow, _night(tmp_path, 220.0), "--gain-w", "0", "--json").out)
+    assert told["time_constant_h"][1] == pytest.approx(time_constant_h(flagship(), 220.0), rel=0.01)
+    assert told["loss_w_per_k"][1] == pytest.approx(220.0, rel=0.02)
+    assert told["loss_w_per_k"][0] < 220.0 < told["loss_w_per_k"][2]
+    shown = ask(
+        "cooldown", bungalow, tmp_path / "night.csv", "--from", "2025-01-20 21:30", "--until", "2025-01-21 06:30"
+    )
+    assert shown.code == 0
+    assert "a time constant of" in shown.out
+    assert "18 °C (WHO 2018)" in " ".join(shown.out.split())
+
+
+def test_a_night_that_says_too_little_is_refused_in_one_line(ask: Ask, bungalow: Path, tmp_path: Path) -> None:
+    short = ask("cooldown", bungalow, _night(tmp_path, 220.0, hours=5.0))
+    assert (short.code, short.out) == (3, "")
+    assert "say too little: after the first 2 hours, 5 hours and 0.5 K are needed" in short.faults[0]
+    alone = ask("cooldown", bungalow, _night(tmp_path, 220.0, columns="time,room °C"))
+    assert alone.code == 3
+    assert alone.faults[0].startswith("cool-down night: no outdoor temperature is in the files, and both are needed.")
+    long = ask("cooldown", bungalow, _night(tmp_path, 220.0, hours=40.0))
+    assert long.code == 3
+    assert "40 hours are more than one night of 30 hours" in long.faults[0]
+    when = ask("cooldown", bungalow, tmp_path / "night.csv", "--from", "yesterday evening")
+    assert (when.code, when.faults[0]) == (
+        2, "--from yesterday evening is no local time. Write for example 2026-01-20 22:00.",
+    )  # fmt: skip

@@ -23,7 +23,9 @@ def test_months_add_up_and_ranges_are_in_order() -> None:
     assert made.year_cost.low < made.year_cost.middle < made.year_cost.high
     months = made.months
     assert (months["import_kwh_low"] < months["import_kwh_high"]).all()
-    assert made.year_kwh.middle == pytest.approx(months["import_kwh_middle"].sum(), rel=0.02)
+    assert made.year_kwh.middle == pytest.approx(
+        months["import_kwh_middle"].sum(), rel=0.04
+    )  # own: medians don't add up
     assert months["month_cost_middle"].idxmax() in (1, 2, 12)
 
 

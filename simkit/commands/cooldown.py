@@ -1,0 +1,61 @@
+"""`simkit cooldown`: a case and a logger's file of one night without heating in; time constant and heat loss out."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from simkit.commands.case_file import CaseArgument, Json, open_case
+from simkit.commands.meter_files import Files, Mapping, Option, read_all
+
+Since = Annotated[
+    str | None, typer.Option("--from", metavar="TIME", help='When heating went off, local: "2026-01-20 22:00".')
+]
+Until = Annotated[str | None, typer.Option("--until", metavar="TIME", help="When it came on again, local.")]
+Gain = Annotated[
+    float, typer.Option("--gain-w", min=0.0, max=3000.0, help="Heat of people and appliances in that night [W].")
+]
+
+
+def cooldown(
+    case: CaseArgument,
+    files: Files,
+    *,
+    since: Since = None,
+    until: Until = None,
+    gain_w: Gain = 250.0,
+    option: Option = None,
+    mapping: Mapping = None,
+    json: Json = False,
+) -> None:
+    """Find time constant and heat loss from one logged night.
+
+    A logger's room and outdoor temperatures from switching the heating off in the evening to switching it on. Let no
+    room fall under 18 °C for it.
+    """
+    home = open_case(case, option)
+    from simkit.meter.cooldown import cool_down, night_of
+
+    room, outdoor, notes = night_of(read_all(files, home, mapping, None), since=since, until=until)
+    found = cool_down(room, outdoor, home, gain_w=gain_w)
+    said = (*found.sentences(home), *notes)
+    if json:
+        from simkit.reporting.json import as_json
+
+        typer.echo(
+            as_json(
+                {
+                    "case": home.name,
+                    "time_constant_h": [found.low_hours, found.hours, found.high_hours],
+                    "loss_w_per_k": [found.low_loss, found.loss_w_per_k, found.high_loss],
+                    "least_room_c": found.least_c, "misfit_k": found.misfit_k, "notes": list(said),
+                }
+            )
+        )  # fmt: skip
+        return
+    from simkit.reporting.terminal import bullets, console, heading
+
+    screen = console()
+    screen.print(heading(home.name, "a night without heating"))
+    screen.print(bullets(said))
