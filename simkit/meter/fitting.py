@@ -164,11 +164,13 @@ def _reheats_spread(emulator: Emulator, channels: Sequence[Channel]) -> Emulator
     """The emulator with its terms in the last unknown, the water drawn, laid over neighbouring days."""
     made = emulator.coefficients.copy()
     moved = emulator.powers[:, -1] > 0
-    for channel, part in zip(channels, split(np.arange(made.shape[1]), channels), strict=True):
+    end = 0
+    for channel in channels:
+        part = slice(end, end := end + len(channel.values))
         if not channel.daily:
             continue
         near = np.abs(np.subtract.outer(channel.first, channel.first)) <= REHEAT_DAYS // 2
-        made[np.ix_(moved, part)] = made[np.ix_(moved, part)] @ (near / near.sum(axis=1, keepdims=True)).T
+        made[moved, part] = made[moved, part] @ (near / near.sum(axis=1, keepdims=True)).T
     return replace(emulator, coefficients=made)
 
 
