@@ -52,7 +52,7 @@ def band_load(bands: pd.DataFrame, *, currency: str | None = None, ax: Axes | No
     style.dress(ax, grid="x")
     ax.spines["bottom"].set_visible(False)
     style.foot(ax, "Bought in the year [kWh]")
-    ax.xaxis.set_major_formatter(lambda value, _: style.number(value))
+    style.thousands(ax.xaxis)
     for row, name in enumerate(ordered.index):
         _bar(ax, row, str(name), ordered.iloc[row], uses)
         price = price_text(float(ordered["price_per_kwh"].iloc[row]))

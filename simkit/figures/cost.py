@@ -133,7 +133,7 @@ def _frame(ax: Axes, options: pd.DataFrame, parts: list[str], currency: str | No
     ax.spines["bottom"].set_visible(False)
     ax.axvline(0, color=style.MUTED, linewidth=0.8)
     style.foot(ax, column_label("year_cost", currency=currency))
-    ax.xaxis.set_major_formatter(lambda value, _: style.number(value))
+    style.thousands(ax.xaxis)
 
 
 def _bar(ax: Axes, row: int, option: pd.Series, parts: list[str]) -> None:

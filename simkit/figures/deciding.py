@@ -62,9 +62,10 @@ def deciding_bars(
     ax.set_yticks(range(len(shown)), names)
     ax.invert_yaxis()
     ax.margins(x=0.12)
+    style.thousands(ax.xaxis)
     style.dress(ax, grid="x")
     style.foot(ax, f"gain in today's money [{currency}], each input at its 10th and 90th percentile")
-    style.title(ax, "What decides it", up=0.16)
+    style.title(ax, "What decides it", "line: everything in the middle", up=0.16)
     return ax
 
 
@@ -97,7 +98,7 @@ def tipping_map(
         ax = style.Sheet(left=0.7, right=0.5).axes([3.6])[0]
     most, shade = float(np.abs(extra).max()), style.CHEAP_TO_DEAR[1]
     levels = [level for level in np.arange(-10, 11) * _round_step(most / 5) if 0 < abs(level) <= most]
-    ax.contourf(spf, ratios, np.sign(extra), levels=[-2, 0, 2], colors=[style.STANDING, shade])
+    ax.contourf(spf, ratios, extra, levels=[-2.0 * most, 0.0, 2.0 * most], colors=[style.STANDING, shade])
     lines = ax.contour(spf, ratios, extra, levels=levels, colors=style.MUTED, linewidths=0.7, linestyles="solid")
     ax.clabel(lines, fmt=lambda value: style.number(float(value)), fontsize=style.NOTE_POINTS)
     ax.contour(spf, ratios, extra, levels=[0.0], colors=style.INK, linewidths=2.2)
@@ -105,7 +106,8 @@ def tipping_map(
         dots = np.asarray(spread, dtype=np.float64)
         ax.scatter(dots[:, 0], dots[:, 1], s=6, color=style.INK, alpha=0.35, linewidth=0, gid="spread")
     ax.plot([home[0]], [home[1]], marker="o", markersize=9, color=style.ROOM, markeredgecolor=style.PAPER)
-    ax.annotate("this home", home, xytext=(9, 6), textcoords="offset points", gid="home", **style.LABEL)
+    behind = {"facecolor": style.PAPER, "edgecolor": "none", "alpha": 0.8, "pad": 1.5}
+    ax.annotate("this home", home, xytext=(11, 7), textcoords="offset points", gid="home", bbox=behind, **style.LABEL)
     for x, y, words, fill in ((0.97, 0.05, "heat pump cheaper", style.STANDING), (0.29, 0.93, "boiler cheaper", shade)):
         ax.text(x, y, words, transform=ax.transAxes, ha="right", gid="side",
                 bbox={"facecolor": fill, "edgecolor": "none", "pad": 2.0}, **style.LABEL)  # fmt: skip
@@ -157,6 +159,7 @@ def budget_frontier(
                     textcoords="offset points", gid="budget", **style.FIGURE)  # fmt: skip
     ax.set_ylim(bottom=min(0.0, float(frontier["saved"].min())))
     ax.set_xlim(left=0)
+    style.thousands(ax.xaxis, ax.yaxis)
     style.dress(ax)
     style.head(ax, f"saved a year [{currency}]" if currency else "saved a year")
     style.foot(ax, f"spent at once [{currency}]" if currency else "spent at once")

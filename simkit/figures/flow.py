@@ -132,6 +132,6 @@ def _lines(ax: Axes, sweep: pd.DataFrame, column: str, label: str, *, names: boo
         ax.set_ylim(-0.15, max(float(sweep[column].max()) * 1.05, 1.0))
     style.dress(ax, grid="both")
     style.head(ax, label)
-    ax.yaxis.set_major_formatter(lambda value, _: style.number(value))
+    style.thousands(ax.yaxis)
     if names:
         style.label_ends(ax, ends)

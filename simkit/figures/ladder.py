@@ -56,8 +56,7 @@ def emitter_steps(table: pd.DataFrame, *, currency: str, ax: Axes | None = None)
     style.head(ax, f"Saved a year [{currency}]")
     style.foot(ax, f"Price of the emitters, fitted [{currency}]")
     style.title(ax, "Radiators, cheapest set for each flow", "bar: likely range of the saving")
-    for formatter in (ax.xaxis, ax.yaxis):
-        formatter.set_major_formatter(lambda value, _: style.number(value))
+    style.thousands(ax.xaxis, ax.yaxis)
     return ax
 
 

@@ -55,7 +55,7 @@ def months(monthly: pd.DataFrame, *, currency: str | None = None, figure: Figure
         ax.set_xlim(-0.6, len(names) - 0.4)
         ax.set_xticks(range(len(names)), labels=names)
         style.dress(ax, grid="y")
-        ax.yaxis.set_major_formatter(lambda value, _: style.number(value))
+        style.thousands(ax.yaxis)
         ax.tick_params(axis="x", labelcolor=style.INK)
     style.title(axes[0], "Month by month")
     return axes

@@ -52,6 +52,8 @@ def ledger_steps(ledger: pd.DataFrame, *, currency: str = "", name: str = "", ax
                 va="center", gid="amount", fontweight="bold", **style.FIGURE)  # fmt: skip
     ax.set_yticks(range(len(amounts) + 1), [*ledger["line"].astype(str), "net price"])
     ax.invert_yaxis()
+    ax.set_xlim(min(0.0, float(np.append(ends, 0.0).min())), 1.02 * float(np.append(ends, left).max()) or 1.0)
+    style.thousands(ax.xaxis)
     style.dress(ax, grid="x")
     style.foot(ax, f"running sum [{currency}]" if currency else "running sum")
     style.title(ax, f"What {name} costs at once" if name else "What it costs at once", up=0.16)
@@ -110,6 +112,7 @@ def offers_over_years(
                     gid="overtaken", **style.LABEL)  # fmt: skip
     ax.set_xlim(0, years[-1])
     ax.set_ylim(bottom=0)
+    style.thousands(ax.yaxis)
     style.dress(ax)
     style.head(ax, f"spent so far, worth today [{currency}]" if currency else "spent so far, worth today")
     if below is None:
@@ -132,6 +135,7 @@ def _difference(ax: Axes, cumulated: pd.DataFrame, likely: tuple[float, float] |
     ax.axhline(0, color=style.MUTED, linewidth=1.0)
     ax.plot(years, ahead, color=style.INK, linewidth=2.0, gid="ahead")
     ax.set_xlim(0, years[-1])
+    style.thousands(ax.yaxis)
     style.dress(ax)
     style.head(ax, f"{dear} ahead of {cheap}")
     style.foot(ax, "year")
@@ -172,6 +176,7 @@ def cash_fan(
     ax.plot(years, fan["middle"], color=style.INK, linewidth=2.0, gid="middle")
     ax.axhline(0, color=style.ROOM, linewidth=1.0)
     ax.set_xlim(0, years[-1])
+    style.thousands(ax.yaxis)
     style.dress(ax)
     style.head(ax, f"saved so far, worth today [{currency}]" if currency else "saved so far, worth today")
     style.foot(ax, "year")

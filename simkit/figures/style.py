@@ -129,6 +129,12 @@ def dress(ax: Axes, *, grid: Literal["x", "y", "both", ""] = "y") -> None:
         ax.grid(visible=True, axis=grid, color=RULE, linewidth=0.7)
 
 
+def thousands(*axes: Any) -> None:
+    """Write the ticks of these x or y axes as `number` writes them."""
+    for axis in axes:
+        axis.set_major_formatter(lambda value, _: number(value))
+
+
 def head(ax: Axes, label: str) -> None:
     """Write the y-axis label, which carries the unit, level above the axis instead of upright beside it."""
     ax.set_ylabel(label, rotation=0, ha="left", va="bottom", **LABEL)

@@ -55,7 +55,7 @@ class TariffArt:
         ax.set_yticks(rows, labels=[f"{name} (yours)" if name == own else name for name in self.names])
         style.dress(ax, grid="x")
         ax.tick_params(axis="y", labelcolor=style.INK, labelsize=style.TEXT_POINTS)
-        ax.xaxis.set_major_formatter(lambda value, _: style.number(value))
+        style.thousands(ax.xaxis)
         style.foot(ax, column_label("year_cost", currency=currency))
         look: Any = {"height": 0.56, "color": style.MONEY, "edgecolor": style.INK, "linewidth": 0.6}
         self.bars = ax.barh(rows, [1.0] * len(table), **look)

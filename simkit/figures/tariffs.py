@@ -53,7 +53,7 @@ def tariff_bars(
     ax.spines["bottom"].set_visible(False)
     ax.axvline(0, color=style.MUTED, linewidth=0.8)
     style.foot(ax, column_label("year_cost", currency=currency))
-    ax.xaxis.set_major_formatter(lambda value, _: style.number(value))
+    style.thousands(ax.xaxis)
     reference = float(table.at[own, "cost_as_is"]) if own is not None else None
     for row, name in enumerate(table.index):
         _row(ax, row, str(name), table.iloc[row], reference if name != own else None)
