@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from simkit.bill_check import check_bill as check_bill
-    from simkit.breakeven import break_even as break_even
     from simkit.case.case import Case as Case
     from simkit.case.case import vary as vary
     from simkit.case.load import read_case as read_case
@@ -51,7 +50,15 @@ if TYPE_CHECKING:
     from simkit.errors import CaseError as CaseError
     from simkit.errors import DataError as DataError
     from simkit.errors import SimkitError as SimkitError
-    from simkit.leaving_fuel import leaving_fuel as leaving_fuel
+    from simkit.finance.breakeven import break_even as break_even
+    from simkit.finance.leaving_fuel import leaving_fuel as leaving_fuel
+    from simkit.finance.money import Worth as Worth
+    from simkit.finance.money import worth as worth
+    from simkit.finance.offers import offer_pair as offer_pair
+    from simkit.finance.risk import Prospects as Prospects
+    from simkit.finance.risk import prospects as prospects
+    from simkit.finance.risk import regret as regret
+    from simkit.finance.sensitivity import deciding as deciding
     from simkit.load_split import load_by_band as load_by_band
     from simkit.meter.fitted import Fit as Fit
     from simkit.meter.fitting import fit as fit
@@ -60,15 +67,8 @@ if TYPE_CHECKING:
     from simkit.meter.reading import Readings as Readings
     from simkit.meter.reading import read_meter as read_meter
     from simkit.meter.signature import energy_signature as energy_signature
-    from simkit.money import Worth as Worth
-    from simkit.money import worth as worth
-    from simkit.offers import offer_pair as offer_pair
-    from simkit.risk import Prospects as Prospects
-    from simkit.risk import prospects as prospects
-    from simkit.risk import regret as regret
     from simkit.rooms import rooms_of as rooms_of
     from simkit.seasonal import seasonal_table as seasonal_table
-    from simkit.sensitivity import deciding as deciding
     from simkit.standard import standard_season as standard_season
     from simkit.translate_spf import Measured as Measured
     from simkit.translate_spf import put_at_h4 as put_at_h4
@@ -112,20 +112,20 @@ _PLACES = {
     "flow_sweep": "simkit.decide.flow",
     "flow_worth": "simkit.decide.curve",
     "emitter_ladder": "simkit.decide.emitters",
-    "worth": "simkit.money",
-    "Worth": "simkit.money",
-    "break_even": "simkit.breakeven",
-    "prospects": "simkit.risk",
-    "Prospects": "simkit.risk",
-    "regret": "simkit.risk",
-    "offer_pair": "simkit.offers",
-    "deciding": "simkit.sensitivity",
+    "worth": "simkit.finance.money",
+    "Worth": "simkit.finance.money",
+    "break_even": "simkit.finance.breakeven",
+    "prospects": "simkit.finance.risk",
+    "Prospects": "simkit.finance.risk",
+    "regret": "simkit.finance.risk",
+    "offer_pair": "simkit.finance.offers",
+    "deciding": "simkit.finance.sensitivity",
     "rank_tariffs": "simkit.decide.tariffs",
     "Shifting": "simkit.decide.shifting",
     "day_ahead": "simkit.decide.day_ahead",
     "load_by_band": "simkit.load_split",
     "daily_cost": "simkit.daily_cost",
-    "leaving_fuel": "simkit.leaving_fuel",
+    "leaving_fuel": "simkit.finance.leaving_fuel",
     "read_bill": "simkit.case.typed_bill",
     "typed_bill": "simkit.case.typed_bill",
     "check_bill": "simkit.bill_check",

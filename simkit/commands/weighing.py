@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from simkit.breakeven import BreakEvens, break_evens, heat_prices
 from simkit.case.case import Case
 from simkit.errors import CaseError, Fault
-from simkit.money import Worth, worth
-from simkit.offers import offer_pair
+from simkit.finance.breakeven import BreakEvens, break_evens, heat_prices
+from simkit.finance.money import Worth, worth
+from simkit.finance.offers import offer_pair
+from simkit.finance.risk import prospects, regret
+from simkit.finance.sensitivity import deciding
 from simkit.reporting.weighing import Weighed
-from simkit.risk import prospects, regret
-from simkit.sensitivity import deciding
 
 Begin = Callable[[str], None]
 

@@ -19,11 +19,11 @@ from numpy.typing import NDArray
 from simkit.case.case import Case
 from simkit.case.money import Measure
 from simkit.case.tariff import Tariff
-from simkit.cash import even_amount
 from simkit.comfort import COLD_DEGREE_HOURS
 from simkit.decide.combinations import Combined, at_tariff, combined
 from simkit.distributions import distributions_of, drawn
 from simkit.errors import CaseError, Fault
+from simkit.finance.cash import even_amount
 from simkit.sampled_homes import sampled_home
 from simkit.year import Range
 

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from simkit.assemble.setting import setting_for
 from simkit.bill import fixed_cost
 from simkit.case.case import Case
-from simkit.ledger import settled
+from simkit.finance.ledger import settled
 from simkit.meter.account import Account
 from simkit.meter.lanes import metered
 from simkit.meter.reading import readings_from

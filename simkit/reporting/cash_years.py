@@ -6,8 +6,8 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from simkit.cashflow import COLUMNS, OptionMoney
-from simkit.money import Worth
+from simkit.finance.cashflow import COLUMNS, OptionMoney
+from simkit.finance.money import Worth
 from simkit.reporting.terminal import NOTE, columns, heading, paragraph
 
 TITLES = {

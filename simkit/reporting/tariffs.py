@@ -13,7 +13,7 @@ from rich.text import Text
 from simkit.decide.day_ahead import DayAhead
 from simkit.decide.ranked_tariff import RankedTariff, TariffYear
 from simkit.decide.tariffs import TariffRanking
-from simkit.leaving_fuel import LeavingFuel, leaving_fuel
+from simkit.finance.leaving_fuel import LeavingFuel, leaving_fuel
 from simkit.reporting.money import money, span, span_of_difference
 from simkit.reporting.terminal import ACCENT, NAME, NOTE, bullets, columns, heading, paragraph
 from simkit.reporting.words import ESTIMATE, RANGE_MEANS

@@ -10,14 +10,14 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from simkit.breakeven import BreakEvens
-from simkit.cashflow import RUNNING
 from simkit.distributions import input_lines
-from simkit.money import Worth
-from simkit.offers import OfferPair
+from simkit.finance.breakeven import BreakEvens
+from simkit.finance.cashflow import RUNNING
+from simkit.finance.money import Worth
+from simkit.finance.offers import OfferPair
+from simkit.finance.risk import Prospects
+from simkit.finance.sensitivity import deciding_sentence
 from simkit.reporting.terminal import NAME, NOTE, bullets, columns, heading, paragraph
-from simkit.risk import Prospects
-from simkit.sensitivity import deciding_sentence
 
 ODDS = "Odds: share of the samples that have paid for themselves for good within so many years."
 WIDEST_VALUE = 24  # longer values of a case are cut

@@ -8,12 +8,12 @@ from typing import Any
 
 import pandas as pd
 
-from simkit.breakeven import BreakEvens
-from simkit.cash import years_words
-from simkit.cashflow import OptionMoney
 from simkit.distributions import distributions_of, input_lines
-from simkit.money import Worth
-from simkit.offers import OfferPair
+from simkit.finance.breakeven import BreakEvens
+from simkit.finance.cash import years_words
+from simkit.finance.cashflow import OptionMoney
+from simkit.finance.money import Worth
+from simkit.finance.offers import OfferPair
 from simkit.reporting.weighing import Weighed
 
 

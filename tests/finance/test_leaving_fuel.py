@@ -8,7 +8,7 @@ import pytest
 from homes import changed
 
 import simkit as sk
-from simkit.leaving_fuel import LeavingFuel, leaving_fuel
+from simkit.finance.leaving_fuel import LeavingFuel, leaving_fuel
 
 GAS = {"kind": "gas", "unit": "kWh", "kwh_per_unit": 1.0, "price_per_unit": 0.10, "standing_per_day": 0.40, "other_use_kwh": 600.0,
        "capping_fee": 90.0}  # fmt: skip

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from invented_money import CHEAP, DEAR, OLD, compared
 from references import Reference
 
-from simkit.breakeven import (
+from simkit.errors import CaseError
+from simkit.finance.breakeven import (
     HeatPrices,
     break_even,
     break_evens,
@@ -22,7 +23,6 @@ from simkit.breakeven import (
     spf_by_root,
     tipping_grid,
 )
-from simkit.errors import CaseError
 
 # Invented: gas at 0.07, electricity at 0.28, a boiler of 0.85, 12,000 kWh of heat, 120 a year of standing, 180 kWh of pump.
 HAND = HeatPrices(0.28, 0.07, 0.85, 12_000.0, 120.0, 180.0, 3.4)

@@ -9,9 +9,9 @@ import pytest
 from invented_money import CHEAP, DEAR, MONEY, OLD, compared, home
 
 from simkit.errors import CaseError
-from simkit.money import worth
-from simkit.offers import offer_pair
-from simkit.risk import prospects
+from simkit.finance.money import worth
+from simkit.finance.offers import offer_pair
+from simkit.finance.risk import prospects
 
 
 def test_side_by_side_by_hand() -> None:

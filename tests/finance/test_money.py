@@ -11,7 +11,7 @@ from invented_money import CHEAP, DEAR, MONEY, OLD, compared, home, quote
 
 from simkit.case.case import Case
 from simkit.errors import CaseError
-from simkit.money import Worth, worth
+from simkit.finance.money import Worth, worth
 
 
 def weighed(case: Case | None = None, **more: Any) -> Worth:

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from simkit.case.case import Case
 from simkit.case.ledger import KIND_WORDS, Kind
-from simkit.ledger import NOTHING, Settled, financing, settled
+from simkit.finance.ledger import NOTHING, Settled, financing, settled
 
 MONEY = {"start": "2026-01-01", "savings_rate": 0.03}
 

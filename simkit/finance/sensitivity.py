@@ -9,12 +9,12 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from simkit.cash import discount_factors
 from simkit.distributions import Distribution, centred, distributions_of, with_own
 from simkit.errors import CaseError, Fault
-from simkit.money import Worth
+from simkit.finance.cash import discount_factors
+from simkit.finance.money import Worth
+from simkit.finance.risk import sampled_costs
 from simkit.quantities import INPUT_WORDS
-from simkit.risk import sampled_costs
 from simkit.sampled_homes import sampled_home
 
 Floats = NDArray[np.float64]

@@ -10,13 +10,13 @@ from case.stated import made, table
 from invented_money import MONEY
 from tariffs import band, tariff
 
-from simkit.ageing import ageing, ageing_note, faded
 from simkit.case.battery import LEAST_HEALTH
 from simkit.case.case import Case, vary
 from simkit.case.money import Money
-from simkit.cashflow import option_money
 from simkit.distributions import centred, usual_distributions
-from simkit.risk import sampled_costs
+from simkit.finance.ageing import ageing, ageing_note, faded
+from simkit.finance.cashflow import option_money
+from simkit.finance.risk import sampled_costs
 from simkit.sampled_homes import sampled_home
 from simkit.year import Year, simulate
 

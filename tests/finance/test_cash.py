@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from references import Reference, published
 
-from simkit.cash import (
+from simkit.finance.cash import (
     annuity_factor,
     discount_factors,
     even_amount,

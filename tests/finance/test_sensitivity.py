@@ -13,8 +13,8 @@ from references import Reference
 
 from simkit.distributions import Distribution
 from simkit.errors import CaseError
-from simkit.money import Worth, worth
-from simkit.sensitivity import deciding, deciding_sentence, gain_of, global_shares, tornado
+from simkit.finance.money import Worth, worth
+from simkit.finance.sensitivity import deciding, deciding_sentence, gain_of, global_shares, tornado
 
 # Ishigami and Homma 1990; indices in closed form for a = 7, b = 0.1 (Saltelli et al. 2008, Global Sensitivity Analysis).
 A, B = 7.0, 0.1

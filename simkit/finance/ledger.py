@@ -13,7 +13,7 @@ import pandas as pd
 from simkit.case.ledger import COSTS, KIND_WORDS, MONTHS_A_YEAR, SUPPORTS, Credit, Item, Ledger
 from simkit.case.money import Money
 from simkit.case.money_rules import DAYS_A_YEAR
-from simkit.cash import even_amount, periods_to_repay, present_value
+from simkit.finance.cash import even_amount, periods_to_repay, present_value
 
 
 @dataclass(frozen=True)

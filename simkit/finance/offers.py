@@ -13,10 +13,10 @@ from numpy.typing import NDArray
 
 from simkit.case.case import Case
 from simkit.case.hints import shown
-from simkit.cash import discount_factors, payback_years
 from simkit.errors import CaseError, Fault
-from simkit.money import Worth
-from simkit.risk import Prospects
+from simkit.finance.cash import discount_factors, payback_years
+from simkit.finance.money import Worth
+from simkit.finance.risk import Prospects
 from simkit.year import Range
 
 Floats = NDArray[np.float64]

@@ -16,14 +16,14 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from simkit.ageing import ageing
 from simkit.bill import FUELS
 from simkit.bill_lines import Bill
 from simkit.case.case import Case
 from simkit.case.money import Money
 from simkit.case.money_rules import DAYS_A_YEAR
-from simkit.cash import discount_factors, even_amount
-from simkit.ledger import Settled, settled
+from simkit.finance.ageing import ageing
+from simkit.finance.cash import discount_factors, even_amount
+from simkit.finance.ledger import Settled, settled
 from simkit.year import Year
 
 Floats = NDArray[np.float64]

@@ -14,8 +14,8 @@ from invented_money import CHEAP, DEAR, MONEY, OLD, compared, home
 from simkit.case.load import read_case
 from simkit.comparison import compare
 from simkit.distributions import Distribution, centred, drawn, fixed, usual_distributions
-from simkit.money import Worth, worth
-from simkit.risk import PRICE_FUTURES, PriceFuture, Prospects, prospects, regret, sampled_costs
+from simkit.finance.money import Worth, worth
+from simkit.finance.risk import PRICE_FUTURES, PriceFuture, Prospects, prospects, regret, sampled_costs
 from simkit.sampled_homes import loss_surface, sampled_home
 from simkit.samples import sample_file
 from simkit.year import simulate

@@ -14,10 +14,10 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from simkit.cash import discount_factors, even_amount
-from simkit.cashflow import OptionMoney
 from simkit.distributions import Distribution, distributions_of, drawn, with_own
-from simkit.money import Worth
+from simkit.finance.cash import discount_factors, even_amount
+from simkit.finance.cashflow import OptionMoney
+from simkit.finance.money import Worth
 from simkit.sampled_homes import USUAL, WEATHER_YEARS, HomeSamples, Progress, sampled_home
 from simkit.year import Range
 

@@ -6,8 +6,8 @@ import pytest
 from case.stated import made, table
 from invented_money import DEAR, MONEY, OLD, compared, home
 
-from simkit.carbon import carbon_years
-from simkit.money import worth
+from simkit.finance.carbon import carbon_years
+from simkit.finance.money import worth
 from simkit.year import simulate
 
 

@@ -13,16 +13,16 @@ from math import nan
 
 import pandas as pd
 
-from simkit.ageing import ageing_note
 from simkit.bill_lines import currency_digits
-from simkit.carbon import CarbonYears, carbon_years
 from simkit.case.case import Case
 from simkit.case.money import Money, money_words
-from simkit.cash import ReturnRate, even_amount, payback_years, return_rate, years_words
-from simkit.cashflow import OptionMoney, option_money
 from simkit.comparison import Comparison, compare
 from simkit.errors import CaseError, Fault, nearest, raise_all
-from simkit.ledger import Financing
+from simkit.finance.ageing import ageing_note
+from simkit.finance.carbon import CarbonYears, carbon_years
+from simkit.finance.cash import ReturnRate, even_amount, payback_years, return_rate, years_words
+from simkit.finance.cashflow import OptionMoney, option_money
+from simkit.finance.ledger import Financing
 
 
 @dataclass(frozen=True)

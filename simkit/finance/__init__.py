@@ -1,0 +1,1 @@
+"""A simulated year, ledgers and terms of money in; what options cost and are worth over the years, out."""

@@ -1,0 +1,1 @@
+"""Tests of money over the years."""
