@@ -30,6 +30,8 @@ def in_kwh(table: Table, rows: Rows, kwh_per_unit: float | None) -> Floats:
     hours = rows.step_s / 3600.0
     for j, column in enumerate(rows.layout.columns):
         if column.quantity in TEMPERATURES:
+            if column.unit == "°F":
+                made[:, j] = (made[:, j] - 32.0) / 1.8
             continue
         unit = column.unit or _unit_by_size(made[:, j], hours, column.register)
         if column.quantity == "fuel_kwh" and unit in ("m3", "ft3", "ft3_100"):
@@ -99,8 +101,17 @@ def spans(rows: Rows, kwh: Floats) -> tuple[pd.DataFrame, dict[str, Any]]:
     at = pd.DatetimeIndex(rows.at, tz="UTC").as_unit("us")
     keep = np.isfinite(kwh).any(axis=1)
     at, kwh = at[keep], kwh[keep]
-    same = np.concatenate([np.diff(at.asi8) == 0, [False]])
+    register = any(column.register for column in rows.layout.columns)
+    # a counter read twice at one time was swapped then: the old one's last reading and the new one's first both count
+    alike = np.isclose(kwh[1:], kwh[:-1], equal_nan=True).all(axis=1) if register else True
+    same = np.concatenate([(np.diff(at.asi8) == 0) & alike, [False]])
     at, kwh = at[~same], kwh[~same]
+    if rows.ends is not None:
+        ends = pd.DatetimeIndex(rows.ends, tz="UTC").as_unit("us")[keep][~same]
+        frame = pd.DataFrame({"end": ends}, index=at)
+        for j, column in enumerate(rows.layout.columns):
+            _add(frame, column.quantity, kwh[:, j])
+        return frame, {"duplicates": int(same.sum()), "notes": _overlapping(frame)}
     if len(at) < 2 and rows.layout.label != "start":
         return pd.DataFrame({"end": at[:0]}, index=at[:0]), {"duplicates": int(same.sum())}
     if rows.layout.label == "start":
@@ -124,7 +135,14 @@ def spans(rows: Rows, kwh: Floats) -> tuple[pd.DataFrame, dict[str, Any]]:
         counts["rolled"] += len(used.rolled)
         counts["swapped"] += len(used.swapped)
         _add(frame, column.quantity, used.used)
-    return frame, counts
+    return frame[frame["end"] > frame.index], counts
+
+
+def _overlapping(frame: pd.DataFrame) -> tuple[str, ...]:
+    """Say where a span begins before the one above it has ended."""
+    over = np.flatnonzero(frame.index[1:] < pd.DatetimeIndex(frame["end"])[:-1])
+    first = f"{frame.index[over[0] + 1]:%Y-%m-%d}" if len(over) else ""
+    return (f"{len(over)} spans begin before the one above has ended (first {first}): days count twice.",) * bool(first)
 
 
 def _add(frame: pd.DataFrame, quantity: str, values: Floats) -> None:
@@ -252,6 +270,7 @@ def cleaned(table: Table, rows: Rows, made: tuple[pd.DataFrame, dict[str, Any]])
             values[below] = np.nan
         wild = values > MOST_KW[name] * hours
         spikes += int(wild.sum())
+        suspicious += _another_unit(name, values, wild, frame)
         values[wild] = np.nan
         frame[name] = values
         suspicious += _odd(name, values, hours)
@@ -261,6 +280,20 @@ def cleaned(table: Table, rows: Rows, made: tuple[pd.DataFrame, dict[str, Any]])
     holes = holes_of(missing, pd.DatetimeIndex(frame.index), pd.Timedelta(seconds=rows.step_s)) if regular else ()
     counts |= {"spikes": spikes, "negatives": negatives, "estimated": int(frame["estimated"].sum()), "holes": holes}
     return frame, counts | {"notes": tuple(notes), "suspicious": tuple(suspicious)}
+
+
+def _another_unit(name: str, values: Floats, wild: np.ndarray, frame: pd.DataFrame) -> list[str]:
+    """Say where values are too large together and by about a thousand: the file changes its unit."""
+    if not 0.02 < wild.mean() < 0.98 or not np.nanmedian(values[~wild]) > 0:
+        return []
+    ratio = float(np.nanmedian(values[wild]) / np.nanmedian(values[~wild]))
+    if not 300.0 < ratio < 3000.0:
+        return []
+    since = f"{frame.index[int(np.argmax(wild))]:%Y-%m-%d %H:%M}"
+    return [
+        f"{int(wild.sum())} values of {name} are about a thousand times the others, first at {since} UTC: "
+        "Wh and kWh are mixed in one column. They are left out; cut the file where its unit changes."
+    ]
 
 
 def _odd(name: str, values: Floats, hours: np.ndarray) -> list[str]:

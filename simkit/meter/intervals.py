@@ -104,11 +104,14 @@ def _dated(table: Table, layout: Layout, naive: Stamps, values: Floats, *, good:
     if register:
         at = at + np.timedelta64(NOON_S, "s")
         notes.append("Readings without a time of day are taken at noon: half a day either way at most.")
+    ends = None if register or layout.end is None else _ends_of(table, layout, days, number, zone=zone)
     step = usual_step(naive[number])
     daily = step == 86400
     label, words = ("instant", "instants of a register") if register else ("end", "end of the span")
     if daily and not register:
         label, words = "start", "whole days"
+    if ends is not None:
+        label, words = "start", "a start and an end in each row"
     guesses = (
         *layout.guesses,
         Guess("clock", f"civil days in {zone}", 0.95, "dates without times"),
@@ -116,7 +119,17 @@ def _dated(table: Table, layout: Layout, naive: Stamps, values: Floats, *, good:
     )
     settled = replace(layout, clock="local", label=label, guesses=guesses)
     unread = np.setdiff1d(np.arange(len(table.cells)), number)
-    return Rows(at, values[number], 0, number, settled, tuple(notes), (), unread)
+    return Rows(at, values[number], 0, number, settled, tuple(notes), (), unread, ends)
+
+
+def _ends_of(table: Table, layout: Layout, days: Stamps, number: NDArray[np.int64], *, zone: str) -> Stamps | None:
+    """Ends of spans that are given by date; a bill that ends the day before the next begins counts its last day."""
+    last: Stamps = parsed(table.cells[layout.end].tolist(), layout.order).naive[number].astype("datetime64[D]")
+    if np.isnat(last).any() or (last < days).any():
+        return None
+    between = (days[1:] - last[:-1]).astype(np.int64)
+    whole = not len(between) or bool(np.median(between) > 0) or bool((last == days).any())
+    return local_midnights((last.astype(np.int64) + int(whole)).astype("datetime64[D]"), zone)
 
 
 def _numbered(

@@ -12,7 +12,7 @@ import pandas as pd
 
 from simkit.errors import DataError, Fault, nearest
 from simkit.meter.numbers import numbers_of
-from simkit.meter.stamps import Parsed, looks_like_date, minute_of_cell, parsed
+from simkit.meter.stamps import DAY_FIRST, Parsed, looks_like_date, minute_of_cell, parsed
 from simkit.meter.table import Table, is_number
 from simkit.meter.words import (
     ENERGY_UNITS,
@@ -27,6 +27,8 @@ from simkit.meter.words import (
 SAMPLE = 300
 WIDE_FROM = 20
 MOST_NUMBER = 50
+DOTTED = r"\d{1,2}\.\d{1,2}\.\d{2,4}"  # common practice: who parts a date by points writes the day first
+TIME_WORDS = r"time|hour|uhr|zeit|heure|tijd|hhmm|start|from|begin|von"
 START_WORDS, END_WORDS = r"start|from|begin|von|d[ée]but|since", r"\bend|until|\bto\b|stop|bis\b|fin\b|ending"
 
 
@@ -110,8 +112,11 @@ def guess_layout(table: Table, said: Mapping[str, Any] | None = None) -> Layout:
         raise DataError(Fault(table.name, "the columns", "hold no column of dates; nothing was read", remedy))
     stamp = _named(table, known.get("time")) if known.get("time") else _start_of(table, dated)
     end = next((k for k in dated if k != stamp and re.search(END_WORDS, table.head[k].lower())), None)
-    dates = parsed(sample[stamp].tolist(), known.get("order"))
-    time = _time_column(sample, stamp, dates)
+    beside = [] if end is None else sample[end].tolist()  # ends of bills tell day from month where starts don't
+    both = parsed([*sample[stamp].tolist(), *beside], known.get("order"))
+    dotted = both.certain < 1.0 and _share(sample[stamp], lambda c: re.match(DOTTED, c) is not None) == 1.0
+    dates = parsed(sample[stamp].tolist(), DAY_FIRST if dotted and not known.get("order") else both.order)
+    time = _time_column(table, sample, stamp, dates)
     numeric = [k for k in sample if k not in (*dated, time) and _share(sample[k], is_number) > 0.5]
     decimal, why = _decimal(sample[numeric], table.separator, known.get("decimal"))
     places = _places(table, numeric)
@@ -133,7 +138,7 @@ def guess_layout(table: Table, said: Mapping[str, Any] | None = None) -> Layout:
         return Layout("wide", columns=(column,), places=places, guesses=(*guesses, shape), **base, **rest)  # type: ignore[arg-type]
     number = _number_column(sample, numeric, dates, time)
     values = [k for k in numeric if k not in (number, rest["meter"])]
-    columns, more = _columns(table, sample, values, decimal=decimal, known=known, unit=unit)
+    columns, more = _columns(table, sample, values, decimal=decimal, known=known, unit=unit, spanned=end is not None)
     shape_name = "numbered" if number is not None else "rows"
     guesses.append(
         Guess(
@@ -179,12 +184,16 @@ def _start_of(table: Table, dated: list[int]) -> int:
     return (starts or others or dated)[0]
 
 
-def _time_column(sample: pd.DataFrame, stamp: int, dates: Parsed) -> int | None:
+def _time_column(table: Table, sample: pd.DataFrame, stamp: int, dates: Parsed) -> int | None:
     if dates.timed:
         return None
-    return next(
-        (k for k in sample if k != stamp and _share(sample[k], lambda c: minute_of_cell(c) is not None) > 0.8), None
-    )
+
+    def is_time(k: int) -> bool:
+        # 812 may be twelve past eight or a bill's kWh: a bare number is a time only under a head that says so
+        bare = _share(sample[k], str.isdigit) > 0.5 and not re.search(TIME_WORDS, table.head[k].lower())
+        return not bare and _share(sample[k], lambda c: minute_of_cell(c) is not None) > 0.8
+
+    return next((k for k in sample if k != stamp and is_time(k)), None)
 
 
 def _decimal(numeric: pd.DataFrame, separator: str, said: str | None) -> tuple[str, str]:
@@ -267,9 +276,16 @@ def _one_column(table: Table, known: Mapping[str, Any], places: tuple[int, ...],
 
 
 def _columns(
-    table: Table, sample: pd.DataFrame, values: list[int], *, decimal: str, known: Mapping[str, Any], unit: int | None
+    table: Table,
+    sample: pd.DataFrame,
+    values: list[int],
+    *,
+    decimal: str,
+    known: Mapping[str, Any],
+    unit: int | None,
+    spanned: bool,
 ) -> tuple[tuple[Column, ...], list[Guess]]:
-    """Columns of values: as said, or by the words of their heads."""
+    """Columns of values: as said, or by the words of their heads; what has a start and an end is no counter."""
     if known.get("columns"):
         return _said_columns(table, values, known["columns"]), []
     found: list[Column] = []
@@ -290,11 +306,13 @@ def _columns(
         measure = unit_cell(sample, unit) or unit_of_words(head) or unit_of_words(above) or ""
         if measure in ("m3", "ft3", "ft3_100"):
             quantity = "fuel_kwh"
-        if measure == "°C" and quantity not in TEMPERATURES:
+        if measure in ("°C", "°F") and quantity not in TEMPERATURES:
             quantity = "room_c"
         numbers = numbers_of(sample[k].tolist(), decimal)
-        register = quantity not in TEMPERATURES and _is_register(numbers, head)
-        found.append(Column(k, head, quantity, "°C" if quantity in TEMPERATURES else measure, register))
+        counts = quantity not in TEMPERATURES and _is_register(numbers, head)
+        register = counts and (not spanned or speaks_of_register(head))
+        degrees = measure if measure == "°F" else "°C"
+        found.append(Column(k, head, quantity, degrees if quantity in TEMPERATURES else measure, register))
         confidence = 0.9 if own else 0.6
         guesses.append(
             Guess(
@@ -332,7 +350,7 @@ def _said_columns(table: Table, values: list[int], said: Mapping[str, Any]) -> t
         for name in [terms["column"]] if isinstance(terms.get("column"), str) else terms.get("column") or [""]:
             place = _named(table, name) if name else values[0]
             unit = str(terms.get("unit") or unit_of_words(name) or "")
-            if unit and unit not in (*ENERGY_UNITS, "°C"):
+            if unit and unit not in (*ENERGY_UNITS, "°C", "°F"):
                 raise DataError(
                     Fault(table.name, f'unit "{unit}"', "is not known", f"Write one of: {', '.join(ENERGY_UNITS)}")
                 )
@@ -346,7 +364,9 @@ def _is_register(numbers: np.ndarray, head: str) -> bool:
     if len(good) < 3:
         return speaks_of_register(head)
     steps = np.diff(good)
-    up = float(np.mean(steps >= 0)) if len(steps) else 0.0
+    if not steps.any():  # the same all along: a use that never changes, or a counter that stands still
+        return speaks_of_register(head)
+    up = float(np.mean(steps >= 0))
     few = len(good) < 12
     high = float(np.median(good)) > 5.0 * float(np.median(np.abs(steps)) + 1e-9)
     return (

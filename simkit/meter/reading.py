@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -22,6 +23,8 @@ from simkit.meter.table import Table, read_table
 from simkit.meter.words import TEMPERATURES
 
 MOST_UNREAD = 0.3
+DAY_NIGHT = re.compile(r"day|night|peak|low|high|rate|tarif|\bht\b|\bnt\b|tag|nacht|jour|nuit|laag|hoog")
+WHOLE_EXPORT = 100  # own: rows from which a meter below another is a second export, not a swapped counter read by hand
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -135,6 +138,7 @@ def read_meter(
     kwh = in_kwh(table, rows, per_unit)
     made = on_grid(table, rows, kwh) if rows.step_s else spans(rows, kwh)
     frame, counts = cleaned(table, rows, made)
+    counts["notes"] = (*counts["notes"], *_added_up(layout))
     report = ImportReport(
         table.name, len(table.cells), int(frame.drop(columns=["end", "estimated"]).notna().any(axis=1).sum()),
         frame.index[0], frame["end"].iloc[-1], rows.step_s / 60.0,
@@ -170,7 +174,7 @@ def _one_meter(table: Table, layout: Layout, said: Mapping[str, Any]) -> Table:
         keep = (cells == str(chosen)).to_numpy()
         return replace(table, cells=table.cells[keep].reset_index(drop=True), lines=table.lines[keep])
     dated = Counter(table.cells[layout.stamp]).most_common(1)[0][1]
-    if len(names) > 1 and (dated > 1 or layout.shape == "wide"):
+    if len(names) > 1 and (dated > 1 or layout.shape == "wide") and not _one_after_another(cells):
         shown = ", ".join(names[:4]) + (" .." if len(names) > 4 else "")
         remedy = f'Choose one in the mapping: meter = "{names[0]}"'
         raise DataError(
@@ -182,6 +186,26 @@ def _one_meter(table: Table, layout: Layout, said: Mapping[str, Any]) -> Table:
             )
         )
     return table
+
+
+def _added_up(layout: Layout) -> tuple[str, ...]:
+    """Say which columns were taken to be parts of one meter."""
+    said = []
+    for name in dict.fromkeys(column.quantity for column in layout.columns):
+        heads = [column.head or f"column {column.position + 1}" for column in layout.columns if column.quantity == name]
+        if len(heads) > 1 and layout.shape != "wide" and not all(DAY_NIGHT.search(head.lower()) for head in heads):
+            said.append(
+                f"{len(heads)} columns are added up as {name} ({', '.join(heads)}): where they are two homes, or one "
+                "holds the other, name the right one in a mapping."
+            )
+    return tuple(said)
+
+
+def _one_after_another(cells: pd.Series) -> bool:
+    """Whether each meter's rows stand together, as after a swap (two meters side by side begin again and again)."""
+    filled = cells[cells != ""]
+    runs = int((filled != filled.shift()).sum())
+    return runs == filled.nunique() and bool(filled.value_counts().min() < WHOLE_EXPORT)
 
 
 def _unread(table: Table, rows: Rows) -> dict[str, int]:

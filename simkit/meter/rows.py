@@ -30,6 +30,8 @@ class Rows:
         With clock and label settled.
     notes, days
         Sentences; civil days of a clock change with the number of rows found on each.
+    ends
+        Ends of spans in UTC where each row says its own, (n,); None where they follow from the starts.
     unread
         Rows of the table that are no reading.
     """
@@ -42,3 +44,4 @@ class Rows:
     notes: tuple[str, ...] = ()
     days: tuple[tuple[str, int], ...] = ()
     unread: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, np.int64))
+    ends: Stamps | None = None

@@ -25,6 +25,7 @@ _SPEAKS = (
     ),
 )
 _UNITS = (
+    ("°F", r"°\s*f\b|deg\.?\s*f\b|fahrenheit|\[f\]|\(f\)|_f$"),
     ("°C", r"°\s*c\b|deg\.?\s*c|\bcelsius\b|\[c\]|\(c\)|_c$|temp"),
     ("MWh", r"mwh"), ("kWh", r"kwh|kilowatt.?hours?"), ("Wh", r"(?<![km])wh\b|watt.?hours"),
     ("kW", r"\bkw\b|\(kw\)|_kw$"), ("W", r"\(w\)|\[w\]|\bw\b|\bwatts?\b|_w$"),
@@ -33,6 +34,7 @@ _UNITS = (
 _REGISTER = r"register|reading|index|stand\b|counter|meter total|cumulative|total(?!s)|z[äa]hlerstand|lifetime"
 ENERGY_UNITS = ("kWh", "Wh", "MWh", "kW", "W", "m3", "ft3", "ft3_100")
 SKIPPED_UNITS = r"kvarh|kvar\b|\bvar\b|\beur\b|€|£|cost|price|tariff|amount|co2|carbon|flow rate|l/min|volt|\ba\b|cop\b"
+OTHER_WORDS = r"humid|feuchte|%|\brh\b|dew ?point|pressure|hpa\b|battery (level|state)|signal"
 
 
 def quantity_of(words: str) -> str | None:
@@ -48,8 +50,8 @@ def unit_of_words(words: str) -> str | None:
 
 
 def is_other(words: str) -> bool:
-    """Whether a head speaks of money, reactive power or the like, which is not read."""
-    return bool(re.search(SKIPPED_UNITS, words.lower()))
+    """Whether a head speaks of money, reactive power, humidity or the like, which is not read."""
+    return bool(re.search(f"{SKIPPED_UNITS}|{OTHER_WORDS}", words.lower()))
 
 
 def speaks_of_register(words: str) -> bool:
