@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from simkit.assemble.machine import MachineMap, machine_map
 from simkit.case.heat_pump import HeatPump
 from simkit.errors import CaseError, Fault
-from simkit.physics.heat_pump import carnot_cop, cycling_factor, part_load_factor, working_cop
+from simkit.physics.heat_pump import carnot_cop, cycling_factor, part_load_factor, worked_flow_c, working_cop
 from simkit.standard_climates import (
     CLIMATES,
     FOUND,
@@ -189,12 +189,13 @@ class _OnTest:
         own = self.machine.source == "air"
         return outdoor_c if own else np.full(len(outdoor_c), float(self.machine.source_c or 0.0))
 
-    def read(self, table: Floats, outdoor_c: Floats) -> Floats:
-        """Read a table of the map at each outdoor temperature, shape (n,)."""
+    def read(self, table: Floats, outdoor_c: Floats, outlet_c: Floats | None = None) -> Floats:
+        """Read a table of the map at each outdoor temperature, at the season's outlet or at another [°C], (n,)."""
         source = self.source_c(outdoor_c)
+        outlets = self.outlet_c(outdoor_c) if outlet_c is None else outlet_c
         rows = np.array([np.interp(source, self.made.sources_c, column) for column in table.T]).T
         flows = self.made.flows_c
-        return np.array([np.interp(f, flows, row) for f, row in zip(self.outlet_c(outdoor_c), rows, strict=True)])
+        return np.array([np.interp(f, flows, row) for f, row in zip(outlets, rows, strict=True)])
 
     def capacity_kw(self, outdoor_c: Floats) -> Floats:
         """Most heat, none below the operation limit, (n,) [kW]."""
@@ -227,7 +228,8 @@ class _OnTest:
         t, hours = season.outdoor_c, season.hours
         outlet, source, least = self.outlet_c(t), self.source_c(t), made.least_lift_k
         load, capacity = design_kw * season.part_load(t), self.capacity_kw(t)
-        efficiency = self.read(made.efficiency, t)
+        worked = np.array([worked_flow_c(w, s, least) for w, s in zip(outlet, source, strict=True)])
+        efficiency = self.read(made.efficiency, t, worked)
         share = np.minimum(load, capacity) / np.maximum(capacity, 1e-9)
         part = [part_load_factor(s, made.minimum_share, made.part_load_gain) for s in share.tolist()]
         running = np.array(

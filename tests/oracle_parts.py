@@ -150,6 +150,7 @@ class Machine:
         return float(point.cop / ((point.flow_c + 273.15) / (point.flow_c - point.source_c)))
 
     def efficiency(self, source_c: float, flow_c: float) -> float:
+        flow_c = max(flow_c, source_c + self.least_lift)
         at = [np.interp(source_c, [p.source_c for p in c], [self._share(p) for p in c]) for c in self.columns.values()]
         return float(np.interp(flow_c, self.flows, at)) * (1.0 - self.fan)
 
@@ -174,7 +175,8 @@ class Machine:
     def cop(self, source_c: float, flow_c: float, efficiency: float, share: float, scale: float) -> float:
         """COP at this flow while running at this share of the capacity, cycling included."""
         running = efficiency * scale * (1.0 + self.part_gain * (1.0 - min(max(share, self.least_share), 1.0)))
-        cop = min(running, 0.95) * (flow_c + 273.15) / max(flow_c - source_c, self.least_lift)
+        warm = max(flow_c, source_c + self.least_lift)
+        cop = min(running, 0.95) * (warm + 273.15) / (warm - source_c)
         ratio = share / self.least_share
         if ratio < 1.0:
             ratio = max(ratio, 1e-6)

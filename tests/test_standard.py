@@ -65,7 +65,7 @@ def test_the_season_of_a_machine_of_constant_second_law_efficiency() -> None:
     season = CLIMATES["average"]
     t, pl = season.outdoor_c, season.part_load(season.outdoor_c)
     w = outlet_c("average", 55, t)
-    carnot = (w + 273.15) / np.maximum(w - t, 15.0)
+    carnot = (np.maximum(w, t + 15.0) + 273.15) / np.maximum(w - t, 15.0)
     want = (season.hours * pl).sum() / (season.hours * pl / (SECOND_LAW * carnot)).sum()
     # the smallest bins lie under the least output of 5 % of 30 kW; without degradation they cost nothing more
     Reference(want, f"own arithmetic on {METHOD}", 1e-9, "same formula, other code").check(found.scop)

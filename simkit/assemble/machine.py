@@ -24,6 +24,8 @@ Floats = NDArray[np.float64]
 CAPACITY_FALL_PER_K = 0.02  # own, of the capacity at 7 °C source
 CAPACITY_RISE_PER_K = 0.01  # own, above 7 °C, for regressions only
 CAPACITY_FALL_PER_FLOW_K = 0.003  # own, above 35 °C flow, for regressions only
+COLDER_STEP_K = 5.0  # own: rows below the coldest tested source
+LEAST_FALL = 0.995  # own
 DEFROST_DEPTH = 0.16  # own: 3.5 to 6 % of a season in damp maritime climates
 # COP = a + b·ΔT + c·ΔT², least and greatest lift it was fitted on [K], factor for field conditions
 REGRESSIONS = {
@@ -111,7 +113,7 @@ def _from_points(machine: HeatPump) -> MachineMap:
     sources = np.array(sorted({p.source_c for p in full}))
     efficiency = _grid(full, sources, flows, [p.cop / p.carnot_cop for p in full])
     capacity = _grid(full, sources, flows, [p.capacity_kw for p in full])
-    sources, efficiency, capacity = _colder(sources, efficiency, capacity)
+    sources, efficiency, capacity = _colder(sources, efficiency, capacity, flows)
     knots = _knots(flows)
     if len(flows) > KNOTS:
         notes.append(f"The test points have {len(flows)} flow temperatures; five evenly chosen ones are used.")
@@ -155,14 +157,24 @@ def _grid(points: list[Point], sources: Floats, flows: Floats, values: list[floa
     return grid
 
 
-def _colder(sources: Floats, efficiency: Floats, capacity: Floats) -> tuple[Floats, Floats, Floats]:
-    """Add a row 30 K below the coldest tested source: efficiency held, capacity falling, never under a fifth."""
+def _colder(sources: Floats, efficiency: Floats, capacity: Floats, flows: Floats) -> tuple[Floats, Floats, Floats]:
+    """Add rows down to 30 K below the coldest tested source: efficiency held, capacity falling, never under a fifth.
+
+    Carnot's coefficient falls less with the flow the colder the source is: efficiency that rises with the flow is held
+    back where COP would rise with it.
+    """
     at_7 = np.array([np.interp(7.0, sources, column) for column in capacity.T])
-    lower = np.maximum(capacity[0] - 30.0 * CAPACITY_FALL_PER_K * at_7, 0.2 * capacity[0])
+    lowest = np.maximum(capacity[0] - 30.0 * CAPACITY_FALL_PER_K * at_7, 0.2 * capacity[0])
+    below = np.arange(30.0, 0.0, -COLDER_STEP_K)
+    falling = LEAST_FALL ** np.arange(len(flows))  # of COP from flow to flow, so that it falls between them too
+    held = []
+    for kelvins in below:
+        carnot = (flows + KELVIN) / (flows - sources[0] + kelvins)
+        held.append(np.minimum.accumulate(efficiency[0] * carnot / falling) * falling / carnot)
     return (
-        np.concatenate([[sources[0] - 30.0], sources]),
-        np.vstack([efficiency[0], efficiency]),
-        np.vstack([lower, capacity]),
+        np.concatenate([sources[0] - below, sources]),
+        np.vstack([*held, efficiency]),
+        np.vstack([*[capacity[0] + (lowest - capacity[0]) * kelvins / 30.0 for kelvins in below], capacity]),
     )
 
 

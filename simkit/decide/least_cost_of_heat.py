@@ -85,8 +85,8 @@ class Machine:
 
     def inverse_carnot(self, flow_c: Floats | float) -> Floats:
         """1 / Carnot's coefficient at a flow, (steps,) [-]; rises with the flow."""
-        lift = np.maximum(flow_c - self.source_c, self.home.least_lift_k)
-        return np.asarray(lift / (flow_c + KELVIN))
+        worked = np.maximum(flow_c, self.source_c + self.home.least_lift_k)
+        return np.asarray((worked - self.source_c) / (worked + KELVIN))
 
     def part_load(self, share: Floats) -> Floats:
         """Factor on efficiency of a load share [-]."""

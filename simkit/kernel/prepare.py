@@ -11,7 +11,7 @@ import numpy as np
 from simkit.kernel.compiled import compiled
 from simkit.physics.boiler import boiler_cheaper
 from simkit.physics.emitters import compensated_flow_c, curve_shape, curve_share
-from simkit.physics.heat_pump import KNOTS, between_knots, defrost_factor, working_cop
+from simkit.physics.heat_pump import KNOTS, between_knots, defrost_factor, worked_flow_c, working_cop
 from simkit.physics.records import Home
 from simkit.physics.running import places_at
 
@@ -62,7 +62,8 @@ def _price_pass() -> Callable[..., Any]:
         for k in range(len(price)):
             flow = compensated_flow_c(curve[k, 0], curve[k, 1], curve[k, 2], home.design_excess_k, difference)
             e = efficiency[k]
-            found = between_knots(places_at(home, flow), e[0], e[1], e[2], e[3], e[4])
+            worked = worked_flow_c(flow, source[k], home.least_lift_k)
+            found = between_knots(places_at(home, worked), e[0], e[1], e[2], e[3], e[4])
             cop = working_cop(found, flow, source[k], home.least_lift_k, home.efficiency_scale, 1.0)
             answer[k] = boiler_cheaper(price[k], cop, heat_price)
 

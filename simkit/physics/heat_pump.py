@@ -17,9 +17,20 @@ MOST_SECOND_LAW = 0.95  # own: a guard that no extrapolated or scaled point may 
 
 
 @law
+def worked_flow_c(flow_c: float, source_c: float, least_lift_k: float) -> float:
+    """Flow that the machine works as if it made [°C]: where the lift is floored, the one at that least lift.
+
+    Efficiency and hot side are both taken there, so that COP stays where it is under the least lift; taken at the flow
+    itself it would fall again as the flow falls.
+    """
+    return max(flow_c, source_c + least_lift_k)
+
+
+@law
 def carnot_quotient(flow_c: float, source_c: float, least_lift_k: float) -> tuple[float, float]:
     """Hot side and lift [K], whose quotient is Carnot's coefficient; the lift is floored at `least_lift_k`."""
-    return flow_c + KELVIN, max(flow_c - source_c, least_lift_k)
+    worked = worked_flow_c(flow_c, source_c, least_lift_k)
+    return worked + KELVIN, worked - source_c
 
 
 @law

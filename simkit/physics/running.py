@@ -13,6 +13,7 @@ from simkit.physics.heat_pump import (
     electricity_per_heat,
     held_efficiency,
     part_load_factor,
+    worked_flow_c,
 )
 from simkit.physics.law import law
 from simkit.physics.records import Home, Now
@@ -46,12 +47,13 @@ def capacity_at(now: Now, places: Places) -> float:
 
 
 @law
-def electricity_at(home: Home, now: Now, places: Places, flow_c: float, load_share: float) -> float:
+def electricity_at(home: Home, now: Now, flow_c: float, load_share: float) -> float:
     """Electricity for one unit of heat at the flow that was commanded [-], part load and cycling included.
 
     `load_share` is the load while it runs over the capacity at this flow [-].
     """
     part = part_load_factor(load_share, home.minimum_share, home.part_load_gain)
+    places = places_at(home, worked_flow_c(flow_c, now.source_c, home.least_lift_k))
     held = held_efficiency(efficiency_at(now, places), home.efficiency_scale, part)
     load_ratio = load_share * home.per_minimum_share
     return electricity_per_heat(held, flow_c, now.source_c, home.least_lift_k, load_ratio, home.degradation)

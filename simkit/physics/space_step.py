@@ -169,7 +169,7 @@ def give_heat(home: Home, now: Now, wish: Wanted) -> Given:
     short = min(wish.even_kw, given_off, capacity + helped) - rate
     load = min(rate, capacity)
     load_share = load / max(capacity, TINY)
-    electric = electricity_at(home, now, places_at(home, made_at), made_at, load_share)
+    electric = electricity_at(home, now, made_at, load_share)
     # a boiler at its fixed flow is switched on and off by the room; a heat pump's circuit runs while heat is called for
     run = pick(boiler, rate / max(given_off, TINY), pick(rate > TINY, 1.0, 0.0))
     return Given(

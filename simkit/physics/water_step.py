@@ -117,7 +117,7 @@ def reheat(home: Home, now: Now, hot: float, cold: float, share: float, hours: f
     time_share = min(first * per_capacity + second / max(power, TINY), hours) / hours
     flow = (first * first_flow + second * highest) / max(heat, TINY)
     load_share = heat * per_capacity / max(time_share * hours, TINY)
-    per_heat = electricity_at(home, now, places_at(home, flow), flow, load_share)
+    per_heat = electricity_at(home, now, flow, load_share)
 
     missing = max(0.0, room_for_kwh(hot, cold, share, target, per_k) - heat)
     done = pick(fits - heat < TINY, 1.0, 0.0)

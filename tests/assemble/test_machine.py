@@ -13,7 +13,7 @@ from references import Reference, published
 
 from simkit.assemble.machine import REGRESSIONS, MachineMap, machine_map, machine_series
 from simkit.case.heat_pump import HeatPump
-from simkit.physics.heat_pump import carnot_cop, working_cop
+from simkit.physics.heat_pump import carnot_cop, worked_flow_c, working_cop
 
 CURVES, ROWS = published("cop_regressions")
 PUBLISHED_AS = {
@@ -50,7 +50,7 @@ def at(made: MachineMap, table: np.ndarray, source_c: float, flow_c: float) -> f
 
 
 def cop(made: MachineMap, source_c: float, flow_c: float) -> float:
-    efficiency = at(made, made.efficiency, source_c, flow_c)
+    efficiency = at(made, made.efficiency, source_c, worked_flow_c(flow_c, source_c, made.least_lift_k))
     return working_cop(efficiency, flow_c, source_c, made.least_lift_k, 1.0, 1.0)
 
 
@@ -135,7 +135,7 @@ def test_no_machine_anywhere_beats_carnot(
     for i in (1, 3):  # of one source, the hotter flow is never the easier
         rows[i] = (*rows[i][:3], min(rows[i][3], rows[i - 1][3]))
     made = machine_map(machine(point=points(*rows)))
-    efficiency = at(made, made.efficiency, source, flow)
+    efficiency = at(made, made.efficiency, source, worked_flow_c(flow, source, made.least_lift_k))
     found = working_cop(efficiency, flow, source, made.least_lift_k, scale, 1.0 + 0.7 * made.part_load_gain)
     assert found <= carnot_cop(flow, source, made.least_lift_k)
     if flow - source > 0.1:

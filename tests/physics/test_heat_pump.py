@@ -41,8 +41,8 @@ def test_carnot_at_the_rating_points(row: dict[str, str]) -> None:
 
 
 def test_lift_is_floored() -> None:
-    assert carnot_cop(30.0, 25.0, 15.0) == pytest.approx(303.15 / 15.0)
-    assert carnot_cop(30.0, 40.0, 15.0) == carnot_cop(30.0, 25.0, 15.0)
+    assert carnot_cop(30.0, 25.0, 15.0) == pytest.approx(313.15 / 15.0), "as if the water were at 40 °C"
+    assert carnot_cop(25.0, 25.0, 15.0) == carnot_cop(30.0, 25.0, 15.0) == carnot_cop(40.0, 25.0, 15.0)
 
 
 def test_cycling_closed_form() -> None:
@@ -83,7 +83,9 @@ def test_one_quotient_is_the_product_of_the_laws(
 @given(st.floats(0.0, 5.0), st.floats(0.5, 1.5), st.floats(0.5, 2.0), st.floats(20.0, 80.0), st.floats(-30.0, 40.0))
 def test_nothing_beats_carnot(efficiency: float, scale: float, part: float, flow: float, source: float) -> None:
     cop = working_cop(efficiency, flow, source, 15.0, scale, part)
-    assert cop <= 0.95 * (flow + 273.15) / max(flow - source, 15.0) + 1e-9
+    assert cop <= 0.95 * (max(flow, source + 15.0) + 273.15) / max(flow - source, 15.0) + 1e-9
+    if flow > source:
+        assert cop <= (flow + 273.15) / (flow - source)
 
 
 @given(
