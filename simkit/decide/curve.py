@@ -54,6 +54,47 @@ class FlowWorth:
         )
 
 
+@dataclass(frozen=True)
+class SentFlow:
+    """The flow that a year was designed for beside the one that was sent.
+
+    Attributes
+    ----------
+    design_flow_c
+        On the design day [°C]; None where the controller follows the load, whatever the design flow.
+    mean_flow_c, hottest_flow_c
+        Sent to the rooms, mean over the heat given and hottest [°C].
+    """
+
+    design_flow_c: float | None
+    mean_flow_c: float
+    hottest_flow_c: float
+
+    @property
+    def words(self) -> str:
+        """Both in a sentence."""
+        led = "The flow follows the load" if self.design_flow_c is None else f"Design flow {self.design_flow_c:.1f} °C"
+        return f"{led}; sent {self.mean_flow_c:.1f} °C on the mean of the heat, {self.hottest_flow_c:.1f} °C at most."
+
+    @property
+    def pair(self) -> str:
+        """Design flow / mean flow, in whole degrees."""
+        led = "load" if self.design_flow_c is None else f"{self.design_flow_c:.0f}"
+        return f"{led}/{self.mean_flow_c:.0f} °C"
+
+
+def sent_flow(year: Year) -> SentFlow | None:
+    """Read design flow and actual flow off a year; None where no heat pump heated the rooms."""
+    hourly, case = year.hourly, year.case
+    by_machine = (hourly["space_heat_kw"] > 0) & (hourly["flow_c"] > 0) & (year.inputs.series["by_boiler"] < 0.5)
+    sent = hourly[by_machine]
+    if case.heat_pump is None or not len(sent):
+        return None
+    led = None if case.controls.flow == "least" else design_flow_c(case, year.loss_w_per_k / 1000.0)
+    mean = float(np.average(sent["flow_c"], weights=sent["space_heat_kw"]))
+    return SentFlow(led, mean, float(sent["flow_c"].max()))
+
+
 def flow_worth(case: Case) -> FlowWorth:
     """Work out what a kelvin of design flow and of actual flow are worth in this home.
 

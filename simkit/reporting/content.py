@@ -5,6 +5,7 @@ from __future__ import annotations
 from calendar import month_abbr
 from dataclasses import dataclass
 
+from simkit.decide.curve import sent_flow
 from simkit.reporting.money import money
 from simkit.year import Year
 
@@ -96,6 +97,18 @@ def performance_grid(year: Year) -> Grid | None:
         said = f"{words}: not available, the fan's share is not stated" if name == "h1" and value is None else words
         rows.append((name.upper() if name.startswith("h") else "", NONE if value is None else f"{value:.2f}", said))
     return Grid(("Boundary", "SPF", "What it holds"), tuple(rows), words=True)
+
+
+def flow_sentence(year: Year) -> str:
+    """Say which flow the year was designed for and which was sent; nothing where no heat pump heated the rooms."""
+    found = sent_flow(year)
+    return "" if found is None else found.words
+
+
+def flow_pair(year: Year) -> str:
+    """Design flow beside the mean one that was sent; a dash where no heat pump heated the rooms."""
+    found = sent_flow(year)
+    return NONE if found is None else found.pair
 
 
 def energy_rows(year: Year) -> list[tuple[str, str]]:

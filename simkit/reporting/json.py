@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Mapping
+from dataclasses import asdict
 from functools import lru_cache
 from importlib.metadata import version
 from math import isfinite
@@ -15,6 +16,7 @@ import numpy as np
 
 from simkit.comparison import Comparison
 from simkit.cost_split import cost_split
+from simkit.decide.curve import sent_flow
 from simkit.reporting.words import comparison_answer, year_answer
 from simkit.year import Range, Year
 
@@ -62,6 +64,7 @@ def year_object(year: Year, *, ranged: bool = True) -> dict[str, Any]:
         "energy_kwh": {name: year.totals[name] for name in ENERGIES},
         "fuel_kwh": dict(year.fuel_kwh),
         "spf": {name: getattr(year.spf, name) for name in ("h1", "h2", "h3", "h4", "space_h4", "water_h4")},
+        "flow": _flow(year),
         "carbon_kg": year.carbon_kg,
         "carbon_source": year.case.carbon.source,
         "bill": _bill(year, ranged=ranged),
@@ -94,6 +97,12 @@ def comparison_object(comparison: Comparison, *, case_name: str, ranged: bool = 
         options.append(option)
     answer = comparison_answer(comparison, ranged=ranged)
     return {"case": case_name, "answer": answer, "baseline": comparison.baseline, "options": options}
+
+
+def _flow(year: Year) -> dict[str, float | None] | None:
+    """Flow that the year was designed for and that was sent [°C]; None where no heat pump heated the rooms."""
+    found = sent_flow(year)
+    return None if found is None else asdict(found)
 
 
 def _bill(year: Year, *, ranged: bool) -> dict[str, Any]:

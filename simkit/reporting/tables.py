@@ -12,6 +12,8 @@ from simkit.reporting.content import (
     bill_grid,
     comfort_sentence,
     energy_rows,
+    flow_pair,
+    flow_sentence,
     months_grid,
     performance_grid,
     spf_text,
@@ -22,7 +24,7 @@ from simkit.reporting.words import ESTIMATE, RANGE_MEANS, comparison_answer, eit
 from simkit.year import Range, Year
 
 RAIL_FROM_WIDTH = 104  # narrower windows show the ranges in figures only
-TABLE_WIDTH = 80
+TABLE_WIDTH = 82
 
 
 def comparison_view(comparison: Comparison, *, title: str, width: int, ranged: bool = True) -> RenderableType:
@@ -44,7 +46,10 @@ def comparison_view(comparison: Comparison, *, title: str, width: int, ranged: b
     parts += [paragraph(first, NAME), *(paragraph(sentence) for sentence in more)]
     parts += [_options(comparison, width=width, ranged=ranged), Text()]
     said = [RANGE_MEANS.format(lanes=comparison.base.case.uncertainty.lanes)] if ranged else []
-    said.append("SPF H4: heat per electricity over the year, heaters, pumps and standby included.")
+    said.append(
+        "SPF H4: heat per electricity over the year, heaters, pumps and standby included; under it the flow, designed "
+        "for the coldest day/mean over the heat given."
+    )
     return Group(*parts, Text(" ".join([*said, ESTIMATE]), style=NOTE), _cautions(comparison.years))
 
 
@@ -64,7 +69,8 @@ def year_view(year: Year, *, ranged: bool = True) -> RenderableType:
     parts += [heading("Energy", "kWh in the year"), _energy(year), Text()]
     performance = performance_grid(year)
     if performance is not None:
-        parts += [heading("Performance", "heat per electricity over the year"), _grid(performance), Text()]
+        parts += [heading("Performance", "heat per electricity over the year"), _grid(performance)]
+        parts += [paragraph(flow_sentence(year)), Text()]
     parts += [heading("Comfort"), paragraph(comfort_sentence(year))]
     if year.sizing is not None:
         parts += [heading("Size"), paragraph(year.sizing.words)]
@@ -74,7 +80,12 @@ def year_view(year: Year, *, ranged: bool = True) -> RenderableType:
 
 def _options(comparison: Comparison, *, width: int, ranged: bool) -> Table:
     years, currency = comparison.years, comparison.base.case.currency
-    titles = ["Option, and its rooms", "A year, likely range" if ranged else "A year", "Against the baseline", "SPF H4"]
+    titles = [
+        "Option, and its rooms",
+        "A year, likely range" if ranged else "A year",
+        "Against the baseline",
+        "SPF H4",
+    ]
     with_rail = ranged and width >= RAIL_FROM_WIDTH
     ranges = [year.range() for year in years] if ranged else []
     least, most = (min(r.low for r in ranges), max(r.high for r in ranges)) if ranges else (0.0, 1.0)
@@ -86,7 +97,7 @@ def _options(comparison: Comparison, *, width: int, ranged: bool) -> Table:
     for place, year in enumerate(years):
         cost = Text(money(year.bill.total, currency), style=NAME if year is cheapest else "")
         difference = _difference(comparison, year, ranged=ranged)
-        spf = Text(spf_text(year))
+        spf = Text.assemble(spf_text(year), "\n", (flow_pair(year), NOTE))
         row: list[Text] = [Text.assemble(year.case.name, "\n", (year.comfort.words, NOTE)), cost, difference, spf]
         if ranged:
             found = ranges[place]

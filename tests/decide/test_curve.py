@@ -10,7 +10,7 @@ from references import Reference
 
 from simkit.case.case import Case, vary
 from simkit.case.load import read_case
-from simkit.decide.curve import flow_worth, furthest_below_k, straight_curve
+from simkit.decide.curve import flow_worth, furthest_below_k, sent_flow, straight_curve
 from simkit.errors import CaseError
 from simkit.year import simulate
 
@@ -38,6 +38,23 @@ def test_a_kelvin_of_design_flow_is_worth_about_half() -> None:
     assert found.mean_flow_c < found.design_flow_c - 5.0
     assert found.saved_per_design_k > 0.0
     assert f"led through {found.design_flow_c:.1f} °C" in found.words
+
+
+def test_design_flow_and_actual_flow_stand_side_by_side() -> None:
+    year = simulate(home())
+    found, worth = sent_flow(year), flow_worth(home())
+    assert found is not None
+    assert found.mean_flow_c == pytest.approx(worth.mean_flow_c)
+    rows = year.hourly[year.hourly["space_heat_kw"] > 0]
+    by_hand = (rows["flow_c"] * rows["space_heat_kw"]).sum() / rows["space_heat_kw"].sum()
+    Reference(by_hand, "own: mean over the heat, of the hourly frame", 1e-9, "same").check(found.mean_flow_c)
+    assert found.words.startswith("Design flow 55.0 °C; sent ")
+    assert found.pair == f"55/{by_hand:.0f} °C"
+    least = sent_flow(simulate(home(controls__flow="least")))
+    assert least is not None
+    assert least.design_flow_c is None
+    assert least.words.startswith("The flow follows the load; sent ")
+    assert sent_flow(simulate(home(heat_source="boiler"))) is None
 
 
 def test_on_a_fixed_flow_both_are_the_same() -> None:
