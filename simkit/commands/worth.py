@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from simkit.commands.case_file import CaseArgument, Json, NoRange, open_case
 from simkit.commands.outputs import needs, require_targets
 from simkit.commands.progress import announce_compiling, progress
+
+if TYPE_CHECKING:
+    from simkit.case.case import Case
+    from simkit.reporting.weighing import Weighed
 
 Against = Annotated[
     str | None,
@@ -21,7 +25,10 @@ Offer = Annotated[
 Figure = Annotated[
     Path | None, typer.Option("--figure", metavar="FILE.png", help="Write the picture of the offers (png, svg or pdf).")
 ]
-Years = Annotated[bool, typer.Option("--years", help="Print the yearly table of every option too.")]
+Page = Annotated[
+    Path | None, typer.Option("--page", metavar="FILE.html", help="Write one self-contained page to open in a browser.")
+]
+Years = Annotated[bool, typer.Option("--years", help="Print ledger and yearly table of every option too.")]
 Samples = Annotated[int, typer.Option("--samples", min=16, max=65_536, help="Sampled home-years of each option.")]
 
 
@@ -31,6 +38,7 @@ def worth(
     against: Against = None,
     offer: Offer = None,
     samples: Samples = 256,
+    page: Page = None,
     figure: Figure = None,
     years: Years = False,
     no_range: NoRange = False,
@@ -41,9 +49,10 @@ def worth(
     Prints which offer is cheaper over its life and by how much a year, payback and gain of each option against a named
     alternative, what was worth it and what comes next, the inputs that decide, and where it tips.
     """
-    require_targets(("--figure", figure, (".png", ".svg", ".pdf")))
-    if figure is not None:
-        needs("matplotlib", "--figure")
+    require_targets(("--page", page, (".html", ".htm")), ("--figure", figure, (".png", ".svg", ".pdf")))
+    for path, what in ((page, "--page"), (figure, "--figure")):
+        if path is not None:
+            needs("matplotlib", what)
     home = open_case(case)
     announce_compiling()
     sampled = 0 if no_range else samples * len(home.options())
@@ -51,12 +60,7 @@ def worth(
         from simkit.commands.weighing import weighed
 
         found = weighed(home, against=against, offers=offer or [], samples=0 if no_range else samples, begin=begin)
-    if figure is not None:
-        from simkit.case.toml_file import write_whole
-        from simkit.reporting.weighing_picture import weighing_picture
-
-        write_whole(figure, weighing_picture(found, kind=figure.suffix[1:].lower()))
-        typer.echo(f"Written: {figure}", err=True)
+    _write_files(found, home, page=page, figure=figure)
     if json:
         from simkit.reporting.json import as_json
         from simkit.reporting.weighing_json import weighing_object
@@ -71,3 +75,19 @@ def worth(
         from simkit.reporting.cash_years import cash_years_view
 
         console().print(cash_years_view(found.worth))
+
+
+def _write_files(found: Weighed, home: Case, *, page: Path | None, figure: Path | None) -> None:
+    """Write what was asked for, whole or not at all."""
+    from simkit.case.toml_file import write_whole
+
+    if figure is not None:
+        from simkit.reporting.weighing_picture import weighing_picture
+
+        write_whole(figure, weighing_picture(found, kind=figure.suffix[1:].lower()))
+        typer.echo(f"Written: {figure}", err=True)
+    if page is not None:
+        from simkit.reporting.weighing_page import weighing_page
+
+        write_whole(page, weighing_page(found, home).encode())
+        typer.echo(f"Written: {page}", err=True)

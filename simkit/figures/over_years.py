@@ -12,6 +12,7 @@ from simkit.figures.selecting import need
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 STEP_INCHES = 0.36
 SPENT, RECEIVED = style.MONEY, style.WATER
@@ -73,7 +74,7 @@ def ledger_steps_sentence(ledger: pd.DataFrame, *, currency: str = "", name: str
 
 def offers_over_years(
     cumulated: pd.DataFrame, *, overtaken: float | None = None, likely: tuple[float, float] | None = None,
-    currency: str = "", ax: Axes | None = None,
+    currency: str = "", ax: Axes | None = None, figure: Figure | None = None,
 ) -> Axes:  # fmt: skip
     """Draw what each offer has cost up to each year, worth today, and where one overtakes the other.
 
@@ -89,6 +90,8 @@ def offers_over_years(
         ISO 4217 code.
     ax
         Axes to draw on instead of a new figure; the strip of the difference below is left out then.
+    figure
+        Figure to draw both on instead of a new one.
 
     Returns
     -------
@@ -96,7 +99,7 @@ def offers_over_years(
     """
     below = None
     if ax is None:
-        ax, below = style.Sheet(right=2.0, gap=0.62).axes([2.3, 1.1])
+        ax, below = style.Sheet(right=2.0, gap=0.62).axes([2.3, 1.1], figure=figure)
     years = cumulated.index.to_numpy(dtype=np.float64)
     if likely is not None:
         ax.axvspan(likely[0], min(likely[1], years[-1]), color=style.RULE, linewidth=0, gid="likely")

@@ -1,4 +1,4 @@
-"""Options over the years in; the yearly cash table of each out, whole, so that every figure can be checked by hand."""
+"""Options over the years in; ledger and yearly cash table of each out, so that every figure can be checked by hand."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from rich.text import Text
 
 from simkit.finance.cashflow import COLUMNS, OptionMoney
 from simkit.finance.money import Worth
+from simkit.reporting.content import Grid
 from simkit.reporting.terminal import NOTE, columns, heading, paragraph
 
 TITLES = {
@@ -23,27 +24,50 @@ HOW = (
 
 
 def cash_years_view(worth: Worth) -> RenderableType:
-    """Lay out the yearly table of every option, without columns of nothing, and what its cost of heat is made from."""
+    """Lay out ledger and yearly table of every option, and what its cost of heat is made from."""
     currency = worth.base.year.bill.currency
     parts: list[RenderableType] = []
     for option in worth.options:
-        parts += [heading(option.name, f"{currency} by year, received is negative"), _years(worth, option), Text()]
-        parts.append(paragraph(_heat(option), NOTE))
+        parts.append(heading(option.name, f"{currency} by year, received is negative"))
+        parts += [_table(years_grid(worth, option), gap=1), Text(), paragraph(heat_sentence(option), NOTE)]
+        if option.settled.payments:
+            parts += [_table(ledger_grid(option), left=2), Text()]
     return Group(*parts, Text(HOW, style=NOTE))
 
 
-def _years(worth: Worth, option: OptionMoney) -> Table:
+def years_grid(worth: Worth, option: OptionMoney) -> Grid:
+    """The yearly table of an option, without columns of nothing, and its carbon."""
     cash, carbon = option.cash, worth.carbon[option.name]
     shown = [name for name in COLUMNS if (cash[name].abs() >= 0.5).any()] + ["total_cost", "worth_today"]
-    table = columns(["Year", *(TITLES[name] for name in shown), "CO2 kg"], gap=1)
-    for year, row in cash.iterrows():
-        kg = carbon.by_year_kg[int(str(year)) - 1] if int(str(year)) else 0.0
-        table.add_row(str(year), *(f"{row[name]:,.0f}" for name in shown), f"{kg:,.0f}")
-    return table
+    kg = [0.0, *carbon.by_year_kg.tolist()]
+    rows = tuple(
+        (str(year), *(f"{row[name]:,.0f}" for name in shown), f"{kg[k]:,.0f}")
+        for k, (year, row) in enumerate(cash.iterrows())
+    )
+    return Grid(("Year", *(TITLES[name] for name in shown), "CO2 kg"), rows)
 
 
-def _heat(option: OptionMoney) -> str:
+def ledger_grid(option: OptionMoney) -> Grid:
+    """The ledger of an option line by line, each with its date and source."""
+    rows = tuple(
+        (str(row["line"]), str(row["date"]), f"{row['amount']:,.2f}", f"{row['running']:,.2f}", str(row["source"]))
+        for _, row in option.settled.frame().iterrows()
+    )
+    return Grid(("Ledger", "date", "amount", "so far", "source"), rows, words=True)
+
+
+def heat_sentence(option: OptionMoney) -> str:
+    """Say what a cost of heat is divided by, and what is no part of it."""
     return (
         f"Heat of a year {option.heat_kwh:,.0f} kWh. Household and car take {option.household_share:.2%} of the power, "
         "which is no cost of heat."
     )
+
+
+def _table(grid: Grid, *, left: int = 1, gap: int = 2) -> Table:
+    table = columns(grid.titles, left=left, gap=gap)
+    if grid.words:
+        table.columns[-1].justify, table.columns[-1].no_wrap = "left", False
+    for row in grid.rows:
+        table.add_row(*row)
+    return table

@@ -59,7 +59,7 @@ def comparison_page(comparison: Comparison, case: Case, *, ranged: bool = True) 
     subject = subject_of(comparison) or base
     pictures = comparison_pictures(comparison, subject, ranged=ranged)
     cautions, assumed, method = all_notes(comparison.years)
-    shown = {name: _shown(picture) for name, picture in pictures.items()}
+    shown = {name: shown_picture(picture) for name, picture in pictures.items()}
     content = {
         "title": case.name,
         "note": case.note,
@@ -77,7 +77,7 @@ def comparison_page(comparison: Comparison, case: Case, *, ranged: bool = True) 
         "subject_pictures": [picture for name, picture in shown.items() if name != "cost"],
         "version": version("home-heat-simkit"),
     }
-    return _templates().get_template("comparison.html").render(_spaced(content)) + "\n"
+    return templates().get_template("comparison.html").render(spaced(content)) + "\n"
 
 
 def _option(comparison: Comparison, year: Year, *, chosen: bool, ranged: bool) -> dict[str, Any]:
@@ -103,34 +103,36 @@ def _option(comparison: Comparison, year: Year, *, chosen: bool, ranged: bool) -
         "carbon": f"{year.carbon_kg:,.0f}",
         "comfort": year.comfort.words,
         "tariff": year.case.tariff.name,
-        "bill": _grid(bill_grid(year)),
-        "months": _grid(months_grid(year)),
-        "performance": _grid(performance) if performance else None,
+        "bill": grid_object(bill_grid(year)),
+        "months": grid_object(months_grid(year)),
+        "performance": grid_object(performance) if performance else None,
         "comfort_sentence": comfort_sentence(year),
         "size": year.sizing.words if year.sizing else "",
         "digest": year.case.digest,
     }
 
 
-def _grid(grid: Grid) -> dict[str, Any]:
+def grid_object(grid: Grid) -> dict[str, Any]:
+    """A table as the templates read it."""
     return {"titles": grid.titles, "rows": grid.rows, "total": grid.total, "words": grid.words}
 
 
-def _shown(picture: Picture) -> dict[str, str]:
+def shown_picture(picture: Picture) -> dict[str, str]:
+    """A picture as the templates read it."""
     return {"data": base64.b64encode(picture.svg).decode(), "sentence": picture.sentence}
 
 
-def _spaced(value: Any) -> Any:
+def spaced(value: Any) -> Any:
     """Write thousands with a narrow space, as the pictures do: a comma is a decimal point to half of the readers."""
     if isinstance(value, str):
         return THOUSANDS.sub(NARROW_SPACE, value)
     if isinstance(value, dict):
-        return {key: element if key == "data" else _spaced(element) for key, element in value.items()}
-    return [_spaced(element) for element in value] if isinstance(value, list | tuple) else value
+        return {key: element if key == "data" else spaced(element) for key, element in value.items()}
+    return [spaced(element) for element in value] if isinstance(value, list | tuple) else value
 
 
 @cache
-def _templates() -> Environment:
+def templates() -> Environment:
     """The page's templates; whatever a name or a note holds is escaped."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
 

@@ -59,7 +59,7 @@ def cost_picture(comparison: Comparison, *, kind: str, ranged: bool = True) -> b
     ranged
         Whether to sample and draw the ranges.
     """
-    return _drawn(lambda figure: _costs(comparison, figure, ranged=ranged), kind)
+    return drawn_bytes(lambda figure: _costs(comparison, figure, ranged=ranged), kind)
 
 
 def comparison_pictures(comparison: Comparison, subject: Year, *, ranged: bool = True) -> dict[str, Picture]:
@@ -83,12 +83,12 @@ def comparison_pictures(comparison: Comparison, subject: Year, *, ranged: bool =
     table = cost_table(comparison, ranged=ranged)
     said = year_cost_sentence(table, currency=currency, baseline=comparison.baseline)
     found = {"cost": Picture(cost_picture(comparison, kind="svg", ranged=ranged), said)}
-    drawn = _drawn(lambda figure: months(subject.months, currency=currency, figure=figure), "svg")
+    drawn = drawn_bytes(lambda figure: months(subject.months, currency=currency, figure=figure), "svg")
     found["months"] = Picture(drawn, months_sentence(subject.months, currency=currency))
-    drawn = _drawn(lambda figure: cold_week(hourly, currency=currency, figure=figure), "svg")
+    drawn = drawn_bytes(lambda figure: cold_week(hourly, currency=currency, figure=figure), "svg")
     found["cold_week"] = Picture(drawn, cold_week_sentence(hourly))
     if subject.spf.h4 is not None:
-        drawn = _drawn(lambda figure: cop_by_outdoor(hourly, ax=Sheet().axes([2.9], figure=figure)[0]), "svg")
+        drawn = drawn_bytes(lambda figure: cop_by_outdoor(hourly, ax=Sheet().axes([2.9], figure=figure)[0]), "svg")
         found["cop"] = Picture(drawn, cop_by_outdoor_sentence(hourly))
     return found
 
@@ -119,7 +119,7 @@ def _costs(comparison: Comparison, figure: Figure, *, ranged: bool) -> None:
     year_cost(table, currency=comparison.base.case.currency, baseline=comparison.baseline, ax=ax)
 
 
-def _drawn(draw: Callable[[Figure], object], kind: str) -> bytes:
+def drawn_bytes(draw: Callable[[Figure], object], kind: str) -> bytes:
     """Draw on a figure of its own, outside matplotlib's list of open ones, and return the file; the same each time."""
     import matplotlib
     from matplotlib.figure import Figure

@@ -66,11 +66,11 @@ def weighing_view(found: Weighed, *, title: str) -> RenderableType:
     if found.sampled is not None:
         told = found.pair.dear if found.pair is not None else worth.others[0].name
         parts.append(paragraph(f"{ODDS} {found.sampled.convergence_sentence(told)}", NOTE))
-    was = [_after(worth.was_it_worth_it(option.name)) for option in worth.others]
+    was = [after(worth.was_it_worth_it(option.name)) for option in worth.others]
     parts += [heading("Was it worth it", "everything counted, what is spent already too"), bullets(was), Text()]
     open_ = [option.name for option in worth.others if option.settled.already_paid]
     if open_:
-        now = [_after(worth.what_now(name)) for name in open_]
+        now = [after(worth.what_now(name)) for name in open_]
         parts += [heading("What now", "from here on, what is spent already left out"), bullets(now), Text()]
     if found.deciding is not None and found.decides_for is not None:
         option, against = found.decides_for
@@ -84,7 +84,7 @@ def weighing_view(found: Weighed, *, title: str) -> RenderableType:
             _regrets(found.regrets),
             Text(),
         ]
-    parts += [heading("Carbon"), bullets(_carbon(worth)), Text()]
+    parts += [heading("Carbon"), bullets(carbon_lines(worth)), Text()]
     if found.sampled is not None:
         parts += [heading("What the ranges stand on"), bullets(input_lines(worth.base.case)), Text()]
     return Group(*parts, bullets(worth.notes, NOTE), Text(CAUTION, style=NOTE))
@@ -100,7 +100,7 @@ def _differing(pair: OfferPair) -> Table:
     return table
 
 
-def _after(sentence: str) -> str:
+def after(sentence: str) -> str:
     """A sentence without its beginning, which the heading says."""
     return sentence.partition(": ")[2]
 
@@ -142,7 +142,7 @@ def _regrets(regrets: pd.DataFrame) -> Table:
     return table
 
 
-def _carbon(worth: Worth) -> list[str]:
+def carbon_lines(worth: Worth) -> list[str]:
     """What each option avoids, and what that costs or saves; both factors named."""
     said = [worth.carbon[worth.against].words]
     for option in worth.others:

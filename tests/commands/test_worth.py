@@ -67,6 +67,8 @@ def test_a_picture_of_the_offers(ask: Ask, bungalow: Path, tmp_path: Path) -> No
     assert found.code == 0
     assert target.read_bytes().startswith(b"\x89PNG")
     assert ask("worth", bungalow, "--figure", tmp_path / "offers.doc").code == 2
+    assert ask("worth", bungalow, "--no-range", "--page", tmp_path / "worth.html").code == 0
+    assert (tmp_path / "worth.html").read_text().startswith("<!doctype html>")
 
 
 def test_what_is_refused(ask: Ask, bungalow: Path) -> None:
