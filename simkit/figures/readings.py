@@ -121,6 +121,7 @@ def fit_over_time(fit: Fit, *, figure: Figure | None = None) -> list[Axes]:
     for ax in axes[:2]:
         ax.xaxis.set_major_locator(_every(when))
         ax.xaxis.set_major_formatter(_day_names())
+    axes[0].set_xlim(axes[1].get_xlim())  # the same days under each other
     axes[2].axhline(0, color=style.MUTED, linewidth=0.8)
     style.head(axes[0], f"A day, {METERS.get(rows['meter'].iloc[0])} [{unit}]")
     style.head(axes[1], f"Measured less fitted [{unit}]")

@@ -15,7 +15,8 @@ from simkit.bill import fixed_cost
 from simkit.case.case import Case
 from simkit.finance.ledger import settled
 from simkit.meter.account import Account
-from simkit.meter.lanes import metered
+from simkit.meter.drift import RATES, Drift, drift_of
+from simkit.meter.lanes import NET, metered
 from simkit.meter.reading import readings_from
 from simkit.meter.weather_then import WeatherThen, from_temperatures, in_year, usual_weather
 from simkit.meter.window import Window, window_of
@@ -24,41 +25,7 @@ from simkit.year import Range
 Floats = NDArray[np.float64]
 
 LANES = 48
-LEAST_DAYS = 10  # days after which a drift is sought
-SEEN_AT = 3.3  # own: of all change dates tried, one in a hundred reaches this by chance (tested on invented homes)
-TELLS = 2.0
 OTHER_PRICE = 0.03
-
-
-@dataclass(frozen=True)
-class Drift:
-    """A lasting departure from what is expected.
-
-    Attributes
-    ----------
-    since
-        Day from which on it is seen best.
-    kwh_per_day, low, high
-        Its size and 90 % interval [kWh].
-    confidence
-        How sure it is that it is no chance [-].
-    kind
-        What it looks like, in words.
-    """
-
-    since: pd.Timestamp
-    kwh_per_day: float
-    low: float
-    high: float
-    confidence: float
-    kind: str
-
-    def __str__(self) -> str:
-        way = "more" if self.kwh_per_day > 0 else "less"
-        return (
-            f"Since about {self.since:%Y-%m-%d} a day takes {abs(self.kwh_per_day):.1f} kWh {way} than expected "
-            f"({self.low:+.1f} to {self.high:+.1f}, {100 * self.confidence:.1f} % sure): {self.kind}."
-        )
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -119,7 +86,7 @@ class Statement:
                     f"That is {100 * self.saved.middle / self.outlay:.0f} % of the {self.outlay:,.0f} {self.currency} "
                     "the change cost."
                 )
-        said.append(str(self.drift) if self.drift else "Nothing has drifted by more than chance.")
+        said += [str(self.drift) if self.drift else "Nothing has drifted by more than chance.", RATES]
         return (*said, *self.other_prices, *self.notes)
 
     def __repr__(self) -> str:
@@ -145,10 +112,11 @@ def statement(
     start, end = frame.index[0], frame["end"].iloc[-1]
     then = weather or _weather(case, frame, step)
     window = window_of(case, start, end, weather=then, step_minutes=step)
-    daily = readings_from(frame.assign(estimated=False), zone=case.site.zone, name="account").daily("import_kwh")
+    daily = _daily(frame, case, "import_kwh")
     block_days = window.block_starts.tz_convert(case.site.zone).tz_localize(None)
     values = account.values(LANES)
-    made = metered(window, account.unknowns, values, ["import_kwh", "heat_pump_kwh"])
+    netted = "export_kwh" in frame and bool(frame["export_kwh"].notna().any())
+    made = metered(window, account.unknowns, values, ["import_kwh", "heat_pump_kwh", *([NET] if netted else [])])
     expected = made["import_kwh"]
     days = pd.DataFrame(index=block_days)
     days["metered_kwh"] = daily.reindex(block_days).to_numpy()
@@ -160,12 +128,20 @@ def statement(
     saved, old_cost = _against_old(account, window, then, values, days)
     days["old_cost"], days["saved"] = old_cost, old_cost - days["cost"]
     outlay = settled(case.ledger, case.money).outlay if case.money is not None else 0.0
-    drift = _drift(account, days[read], expected[:, read])
+    drift = drift_of(account, days[read], expected[:, read])
+    if netted:  # how import and export part inside half-hours is no drift
+        net = (daily - _daily(frame, case, "export_kwh")).reindex(block_days).to_numpy()
+        tested, both = days.assign(metered_kwh=net, expected_kwh=made[NET][0]), np.isfinite(net)
+        drift = drift_of(account, tested[both], made[NET][:, both])
     months = days[read].groupby(pd.DatetimeIndex(days.index[read]).strftime("%Y-%m"))["cost"].agg(["sum", "size"])
     return Statement(
         days[read], case.currency, outlay, saved, drift, _other_prices(months, billed or {}),
         (*then.notes, *window.notes),
     )  # fmt: skip
+
+
+def _daily(frame: pd.DataFrame, case: Case, name: str) -> pd.Series:
+    return readings_from(frame.assign(estimated=False), zone=case.site.zone, name="account").daily(name)
 
 
 def _weather(case: Case, frame: pd.DataFrame, step: int) -> WeatherThen:
@@ -224,47 +200,10 @@ def _against_old(
     fuel = made["fuel_kwh"] / old.fuel.kwh_per_unit * old.fuel.price_per_unit + old.fuel.standing_per_day
     cost = made["import_kwh"] * price + _standing(old) + fuel
     read = days["metered_kwh"].notna().to_numpy()
-    return Range.of((cost[:, read] - days["cost"].to_numpy()[read]).sum(axis=1)), cost[0]
-
-
-def _drift(account: Account, days: pd.DataFrame, expected: Floats) -> Drift | None:
-    """Look for the date after which days differ most from what is expected, against chance and the fit's doubt."""
-    zone = account.case.site.zone
-    later = pd.DatetimeIndex(days.index).tz_localize(zone) >= account.fitted_until.tz_convert(zone)
-    days, expected = days[later], expected[:, later]
-    n = len(days)
-    if n < LEAST_DAYS:
-        return None
-    residual = (days["metered_kwh"] - days["expected_kwh"]).to_numpy()
-    grown = (1.0 + account.likeness) / (1.0 - account.likeness)
-    best = (0.0, 0, 0.0, 1.0)
-    for k in range(n - LEAST_DAYS + 1):
-        size = float(residual[k:].mean())
-        doubt = float(expected[:, k:].mean(axis=1).std())
-        error = (account.day_sd_kwh**2 * grown / (n - k) + doubt**2) ** 0.5
-        if abs(size) / error > best[0]:
-            best = (abs(size) / error, k, size, error)
-    seen, k, size, error = best
-    if seen < SEEN_AT:
-        return None
-    from scipy.stats import norm
-
-    chance = min(1.0, 2.0 * float(norm.sf(seen)) * max(n / LEAST_DAYS, 1.0))
-    kind = _kind(residual[k:], days["heat_kwh"].to_numpy()[k:])
-    return Drift(days.index[k], size, size - 1.645 * error, size + 1.645 * error, 1.0 - chance, kind)
-
-
-def _kind(residual: Floats, heat: Floats) -> str:
-    """Whether a drift grows with the heating or is the same every day."""
-    design = np.column_stack([np.ones_like(heat), heat - heat.mean()])
-    found, *_ = np.linalg.lstsq(design, residual, rcond=None)
-    left = residual - design @ found
-    error = (
-        float((left**2).sum()) / max(len(heat) - 2, 1) / max(float(((heat - heat.mean()) ** 2).sum()), 1e-9)
-    ) ** 0.5
-    if found[1] * found[0] > 0 and abs(found[1]) > TELLS * error:
-        return "it grows with the heating, as after other settings, or with a fault of the machine"
-    return "it is alike on mild and cold days, as with more people, more hot water or a heater left on"
+    saved = (cost[:, read] - days["cost"].to_numpy()[read]).sum(axis=1)
+    order, n = np.argsort(saved), len(saved)
+    middle = cost[order[(n - 1) // 2 : n // 2 + 1]].mean(axis=0)  # so that days add up to the middle of the range
+    return Range.of(saved), middle
 
 
 def _other_prices(months: pd.DataFrame, billed: Mapping[str, float]) -> tuple[str, ...]:

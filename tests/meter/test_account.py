@@ -12,6 +12,7 @@ import pytest
 from meter.homes import days_of, fitted, flagship, twin
 from simkit.errors import CaseError, DataError
 from simkit.meter.account import Account, add_readings, open_account, start_account
+from simkit.meter.drift import RATES
 from simkit.meter.statement import statement
 from simkit.samples import sample_file
 
@@ -73,6 +74,8 @@ def test_a_statement_holds_months_against_the_old_fuel(tmp_path: Path) -> None:
     )  # own: a flat tariff is energy × price + standing
     assert made.drift is None
     assert "Nothing has drifted by more than chance." in made.sentences()
+    assert RATES in made.sentences()
+    assert made.saved.middle == pytest.approx(made.days["saved"].sum())
 
 
 def test_a_fault_of_the_machine_and_a_heater_left_on_are_told_apart(tmp_path: Path) -> None:
