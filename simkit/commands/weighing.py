@@ -10,13 +10,15 @@ from simkit.finance.breakeven import BreakEvens, break_evens, heat_prices
 from simkit.finance.money import Worth, worth
 from simkit.finance.offers import offer_pair
 from simkit.finance.risk import prospects, regret
-from simkit.finance.sensitivity import deciding
+from simkit.finance.sensitivity import deciding, deciding_shares
 from simkit.reporting.weighing import Weighed
 
 Begin = Callable[[str], None]
 
 
-def weighed(case: Case, *, against: str | None, offers: Sequence[str], samples: int, begin: Begin) -> Weighed:
+def weighed(
+    case: Case, *, against: str | None, offers: Sequence[str], samples: int, begin: Begin, shares: bool = False
+) -> Weighed:
     """Work out a worth with offers, ranges, what decides it and break-evens.
 
     Parameters
@@ -31,6 +33,8 @@ def weighed(case: Case, *, against: str | None, offers: Sequence[str], samples: 
         Sampled home-years of each option; 0 leaves ranges out.
     begin
         Told the name of each step.
+    shares
+        Whether to work out the share of the spread that each input causes.
     """
     if len(offers) not in (0, 2):
         given = f"--offer given {len(offers)} time{'s' * (len(offers) != 1)}"
@@ -60,6 +64,7 @@ def weighed(case: Case, *, against: str | None, offers: Sequence[str], samples: 
         decides,
         _break_evens(found),
         regret(found),
+        deciding_shares(found, decides[0], against=decides[1]) if shares else None,
     )
 
 

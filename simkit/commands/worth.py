@@ -29,6 +29,9 @@ Page = Annotated[
     Path | None, typer.Option("--page", metavar="FILE.html", help="Write one self-contained page to open in a browser.")
 ]
 Years = Annotated[bool, typer.Option("--years", help="Print ledger and yearly table of every option too.")]
+Shares = Annotated[
+    bool, typer.Option("--shares", help="Work out which share of the spread each input causes, all of them moving.")
+]
 Samples = Annotated[int, typer.Option("--samples", min=16, max=65_536, help="Sampled home-years of each option.")]
 
 
@@ -41,6 +44,7 @@ def worth(
     page: Page = None,
     figure: Figure = None,
     years: Years = False,
+    shares: Shares = False,
     no_range: NoRange = False,
     json: Json = False,
 ) -> None:
@@ -53,13 +57,16 @@ def worth(
     for path, what in ((page, "--page"), (figure, "--figure")):
         if path is not None:
             needs("matplotlib", what)
+    if shares:
+        needs("SALib", "--shares")
     home = open_case(case)
     announce_compiling()
     sampled = 0 if no_range else samples * len(home.options())
     with progress(3 + sampled) as begin:
         from simkit.commands.weighing import weighed
 
-        found = weighed(home, against=against, offers=offer or [], samples=0 if no_range else samples, begin=begin)
+        found = weighed(home, against=against, offers=offer or [], samples=0 if no_range else samples, begin=begin,
+                        shares=shares)  # fmt: skip
     _write_files(found, home, page=page, figure=figure)
     if json:
         from simkit.reporting.json import as_json

@@ -17,6 +17,7 @@ from simkit.finance.money import Worth
 from simkit.finance.offers import OfferPair
 from simkit.finance.risk import Prospects
 from simkit.finance.sensitivity import deciding_sentence
+from simkit.quantities import INPUT_WORDS
 from simkit.reporting.terminal import NAME, NOTE, bullets, columns, heading, paragraph
 
 ODDS = "Odds: share of the samples that have paid for themselves for good within so many years."
@@ -44,6 +45,8 @@ class Weighed:
         Of the alternative and the option with a heat pump.
     regrets
         By named price future.
+    shares
+        Share of the spread of that gain by input, everything moved at once.
     """
 
     worth: Worth
@@ -53,6 +56,7 @@ class Weighed:
     decides_for: tuple[str, str] | None = None
     break_evens: BreakEvens | None = None
     regrets: pd.DataFrame | None = None
+    shares: pd.DataFrame | None = None
 
 
 def weighing_view(found: Weighed, *, title: str) -> RenderableType:
@@ -76,6 +80,8 @@ def weighing_view(found: Weighed, *, title: str) -> RenderableType:
         option, against = found.decides_for
         parts += [heading("What decides it", f"{option} against {against}"),
                   paragraph(deciding_sentence(found.deciding, currency).removeprefix("What decides it: "))]  # fmt: skip
+    if found.shares is not None:
+        parts.append(paragraph(shares_sentence(found.shares)))
     if found.break_evens is not None:
         parts += [heading("Where it tips"), paragraph(found.break_evens.sentence())]
     if found.regrets is not None:
@@ -140,6 +146,15 @@ def _regrets(regrets: pd.DataFrame) -> Table:
     for name, row in regrets.iterrows():
         table.add_row(str(name), *(f"{value:,.0f}" for value in row))
     return table
+
+
+def shares_sentence(shares: pd.DataFrame) -> str:
+    """Name the inputs that cause most of the spread when everything moves at once, with how sure that is."""
+    parts = [
+        f"{INPUT_WORDS.get(str(name), str(name))} {row['in_all']:.0%} (±{row['in_all_sure_within']:.0%})"
+        for name, row in shares.head(3).iterrows()
+    ]
+    return f"With everything moved at once, what each has a part in of the spread: {', '.join(parts)}."
 
 
 def carbon_lines(worth: Worth) -> list[str]:

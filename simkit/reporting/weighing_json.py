@@ -28,6 +28,7 @@ def weighing_object(found: Weighed, *, case_name: str) -> dict[str, Any]:
         "options": [_option(found, option) for option in worth.options],
         "offers": _offers(found.pair),
         "deciding": None if found.deciding is None else _records(found.deciding.reset_index()),
+        "shares_of_spread": None if found.shares is None else _records(found.shares.reset_index()),
         "break_even_spf": _break_even(found.break_evens),
         "regret": None if found.regrets is None else _records(found.regrets.reset_index()),
         "sampled_inputs": [asdict(one) for one in distributions_of(worth.base.case)],
@@ -61,6 +62,7 @@ def _option(found: Weighed, option: OptionMoney) -> dict[str, Any]:
         made["first_year_saving_range"] = [first.low, first.high]
         made["convergence"] = _records(found.sampled.convergence(option.name).reset_index())
         made["convergence_words"] = found.sampled.convergence_sentence(option.name)
+        made["fan"] = _records(found.sampled.fan(option.name).reset_index())
         made["paid_back_by_year"] = found.sampled.paid_back(option.name).tolist()
     return made
 

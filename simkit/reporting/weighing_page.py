@@ -21,7 +21,7 @@ from simkit.reporting.cash_years import HOW, heat_sentence, ledger_grid, years_g
 from simkit.reporting.content import Grid
 from simkit.reporting.page import grid_object, shown_picture, spaced, templates
 from simkit.reporting.pictures import Picture, drawn_bytes
-from simkit.reporting.weighing import CAUTION, ODDS, Weighed, after, carbon_lines
+from simkit.reporting.weighing import CAUTION, ODDS, Weighed, after, carbon_lines, shares_sentence
 
 BAR_INCHES, STEP_INCHES = 0.34, 0.36
 
@@ -58,6 +58,7 @@ def weighing_page(found: Weighed, case: Case) -> str:
         "now": [after(worth.what_now(option.name)) for option in worth.others if option.settled.already_paid],
         "regret": grid_object(_regret(found)) if found.regrets is not None else None,
         "carbon": carbon_lines(worth),
+        "shares": shares_sentence(found.shares) if found.shares is not None else "",
         "inputs": input_lines(worth.base.case) if found.sampled else (),
         "options": [_option(found, name) for name in (option.name for option in worth.options)],
         "how": HOW,

@@ -60,6 +60,16 @@ def test_ranges_odds_convergence_and_regret_in_json(ask: Ask, bungalow: Path) ->
     assert made["offers"]["overtaken_range"][0] < made["offers"]["overtaken_range"][1]
 
 
+def test_shares_of_the_spread(ask: Ask, bungalow: Path) -> None:
+    pytest.importorskip("SALib")
+    found = ask("worth", bungalow, "--no-range", "--shares", "--json")
+    rows = json.loads(found.out)["shares_of_spread"]
+    assert rows[0]["input"] == "efficiency", "as the tornado says"
+    assert sum(row["alone"] for row in rows) == pytest.approx(1.0, abs=0.25)
+    assert all(row["in_all_sure_within"] >= 0 for row in rows)
+    assert [row["in_all"] for row in rows] == sorted((row["in_all"] for row in rows), reverse=True)
+
+
 def test_a_picture_of_the_offers(ask: Ask, bungalow: Path, tmp_path: Path) -> None:
     pytest.importorskip("matplotlib")
     target = tmp_path / "offers.png"
