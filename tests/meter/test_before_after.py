@@ -55,3 +55,25 @@ def test_too_few_days_are_refused() -> None:
     use, outdoor, after = _days(1, 0.0)
     with pytest.raises(DataError, match="3 days before and 40 after are too few: 7 of each are needed"):
         change_effect(use.iloc[37:], outdoor, after)
+
+
+@pytest.mark.parametrize("switch", [False, True])
+def test_so_many_days_as_are_said_to_be_needed_show_the_effect_four_times_in_five(switch: bool) -> None:
+    needed = int(np.median([change_effect(*_days(seed, 0.0)).days_needed(1.5) for seed in range(20)]))
+    needed += needed * switch // 6  # a switch-back plan leaves a day in seven out
+    assert 30 < needed < 160
+    seen = [change_effect(*_days(400 + s, -1.5, count=needed, switch=switch)).high_kwh < 0 for s in range(80)]
+    assert 0.62 <= np.mean(seen) <= 0.95  # own: 80 % give or take four standard errors of 80 trials
+
+
+def test_switch_back_is_not_taken_in_by_what_drifts_meanwhile() -> None:
+    """Use that creeps up by 3 kWh a day over the trial looks like a change in a plain before and after only."""
+    found = {}
+    for switch in (False, True):
+        made = []
+        for seed in range(12):
+            use, outdoor, after = _days(600 + seed, 0.0, count=84, switch=switch)
+            made.append(change_effect(use + np.linspace(0.0, 3.0, 84), outdoor, after).effect_kwh)
+        found[switch] = float(np.mean(made))
+    assert found[False] > 0.8
+    assert abs(found[True]) < 0.5
