@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from simkit.commands.case_file import CaseArgument, Json, NoRange, open_case
+from simkit.commands.outputs import needs, require_targets
 from simkit.commands.progress import announce_compiling, progress
 from simkit.commands.sweep import Option
 
@@ -16,12 +17,17 @@ Tariffs = Annotated[
     typer.Option("--tariff", metavar="FILE", help="A further tariff at which every set is charged; may be repeated."),
 ]
 
+Page = Annotated[
+    Path | None, typer.Option("--page", metavar="FILE.html", help="Write one self-contained page to open in a browser.")
+]
+
 
 def measures(
     case: CaseArgument,
     *,
     option: Option = None,
     tariff: Tariffs = None,
+    page: Page = None,
     no_range: NoRange = False,
     json: Json = False,
 ) -> None:
@@ -30,6 +36,9 @@ def measures(
     Simulates every combination of the measures that the case lists (the usual free ones where it lists none), and
     prints them in the order of what each adds for its money, free ones first, with the best set for three budgets.
     """
+    require_targets(("--page", page, (".html", ".htm")))
+    if page is not None:
+        needs("matplotlib", "--page")
     home = open_case(case, option)
     announce_compiling()
     with progress(1 + (not no_range)) as begin:
@@ -45,6 +54,12 @@ def measures(
         if not no_range:
             begin("likely ranges")
             ranges = ladder.rung_ranges()
+    if page is not None:
+        from simkit.case.toml_file import write_whole
+        from simkit.reporting.ladder_page import ladder_page
+
+        write_whole(page, ladder_page(ladder, ranges, home).encode())
+        typer.echo(f"Written: {page}", err=True)
     from simkit.reporting.measure_ladder import ladder_object, ladder_view
 
     if json:

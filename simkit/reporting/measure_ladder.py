@@ -14,7 +14,8 @@ from simkit.reporting.terminal import NAME, NOTE, bullets, columns, heading, par
 
 CAUTION = (
     "Each rung is what it adds after those above it, from homes simulated with and without it; the same money is never "
-    "saved twice. Estimates under the stated assumptions, no guarantee."
+    "saved twice. A saving is that of the first year, in which panels and battery are new: simkit worth lets them age. "
+    "Estimates under the stated assumptions, no guarantee."
 )
 
 

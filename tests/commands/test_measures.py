@@ -6,8 +6,10 @@ import json
 from pathlib import Path
 
 import pytest
+from reporting.test_page import Reader
 
 from commands.conftest import Ask
+from simkit.reporting.page import NARROW_SPACE
 
 SHORT = """
 [[money.measure]]
@@ -70,3 +72,21 @@ def test_a_case_without_measures_gets_the_usual_free_ones(ask: Ask, homes: Path)
     found = ask("measures", homes / "sample_data" / "moor_cottage", "--option", "Heat pump, night meter", "--no-range")
     assert found.code == 0
     assert "curve 4 K lower" in found.out
+
+
+def test_a_page_of_the_ladder(ask: Ask, two_measures: Path, tmp_path: Path) -> None:
+    pytest.importorskip("matplotlib")
+    target = tmp_path / "next.html"
+    found = ask("measures", two_measures, "--no-range", "--page", target)
+    assert found.code == 0
+    page = Reader(target.read_text(encoding="utf-8"))
+    assert not page.open
+    assert all(link.startswith("data:") for link in page.links)
+    words = " ".join(page.text.replace(NARROW_SPACE, ",").split())
+    assert words.index("Lower the curve by 4 K") < words.index("Loft insulation topped up"), "free ones first"
+    for said in ("an houryou", "a daya handy person", "Keep cables and flues clear.", "What a budget buys",
+                 "saved twice", "Spent so far"):  # fmt: skip
+        assert said in words
+    made = json.loads(ask("measures", two_measures, "--no-range", "--json").out)
+    assert made["answer"] in words
+    assert ask("measures", two_measures, "--page", tmp_path / "next.pdf").code == 2
