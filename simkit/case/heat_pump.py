@@ -130,6 +130,7 @@ class HeatPump(Section):
                 )
             yield from _rising(self.point)
             yield from _falling(self.point)
+            yield from _some_least(self.point)
         if self.source != "air" and self.source_c is None:
             yield Fault(
                 "",
@@ -157,6 +158,19 @@ def _rising(points: tuple[Point, ...]) -> Iterator[Fault]:
                     "and a higher lift can't be easier",
                     "Look whether the two were exchanged",
                 )
+
+
+def _some_least(points: tuple[Point, ...]) -> Iterator[Fault]:
+    """Yield a least output that only some of the full-load points state: nobody knows whether the others differ."""
+    full = [point for point in points if point.part_load is None or point.part_load == 1.0]
+    stated = sum(point.minimum_kw is not None for point in full)
+    if 0 < stated < len(full):
+        yield Fault(
+            "",
+            f"minimum_kw of {stated} of {len(full)} full-load test points",
+            "leaves the others open, and the least output differs with source and flow temperature",
+            "Write minimum_kw for every point, or for none and minimum_share instead",
+        )
 
 
 def _falling(points: tuple[Point, ...]) -> Iterator[Fault]:

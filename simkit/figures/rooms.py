@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 ACROSS = 4
-WIDTH, BOX_W, BOX_H, GAP_W, GAP_H = 7.6, 1.45, 1.25, 0.3, 0.62  # [in]
-LEFT, TOP, BOTTOM = 0.45, 0.85, 0.55
+WIDTH, BOX_W, BOX_H, GAP_W, GAP_H = 7.8, 1.45, 1.25, 0.3, 0.62  # [in]
+LEFT, TOP, BOTTOM = 0.65, 0.85, 0.55
 SHORT_K = 0.05
 
 
@@ -57,10 +57,12 @@ def room_flows(
         ax.set_ylim(low, high)
         if number % ACROSS:
             ax.set_yticklabels([])
+        else:
+            ax.set_ylabel(column_label("flow_c"), **style.NOTE)
     last = axes[max(0, len(axes) - ACROSS) :]
     for ax in last:
         style.foot(ax, column_label("outdoor_c"))
-    note = "full: flow needed, dashed: flow sent, shaded: too cool [°C]"
+    note = "full: flow needed, dashed: flow sent, shaded: too cool"
     end = 1 + (min(len(axes), ACROSS) - 1) * (BOX_W + GAP_W) / BOX_W
     style.title(axes[0], "Which room needs the hottest water", note, up=0.5, note_at=end)
     return axes

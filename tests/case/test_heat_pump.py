@@ -38,9 +38,12 @@ SLIPS = [
     ([{"source_c": 7, "flow_c": 35, "cop": 4.5}, point(7, 55)], "[heat_pump] point no. 1: capacity_kw is missing "
      "(heat given). "
      "Add a line such as: capacity_kw = 7."),
-    ([point(7, 35, cop=4.5, minimum_kw=8.0), point(7, 55)], "[heat_pump] point no. 1: minimum_kw = 8 is above "
+    ([point(7, 35, cop=4.5, minimum_kw=8.0), point(7, 55, minimum_kw=2.0)], "[heat_pump] point no. 1: minimum_kw = 8 is above "
      "capacity_kw = 7, "
      "so that the machine could not run at all. Write the least heat it gives at this point, or leave minimum_kw out."),
+    ([point(7, 35, cop=4.5, minimum_kw=2.0), point(7, 55)], "[heat_pump] minimum_kw of 1 of 2 full-load test points "
+     "leaves the others open, and the least output differs with source and flow temperature. Write minimum_kw for every "
+     "point, or for none and minimum_share instead."),
 ]  # fmt: skip
 
 
