@@ -10,7 +10,7 @@ import typer
 
 from simkit.commands.case_file import CaseArgument, Json, open_case
 from simkit.commands.meter_files import Draws, Files, Mapping, Option, PerUnit, read_all, weather_of
-from simkit.commands.outputs import needs, require_targets
+from simkit.commands.outputs import needs, require_new, require_targets
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ def fit(
     well it follows the meters, and the plain energy signature beside it.
     """
     require_targets(("--write", write, (".toml",)))
-    _refuse_existing(write)
+    require_new("--write", write)
     found, readings = fitted(case, files, option=option, mapping=mapping, kwh_per_unit=kwh_per_unit, draws=draws)
     signature = signature_sentences(found)
     if json:
@@ -60,15 +60,6 @@ def fit(
 
         write_case(found.fitted_case(), write)
         typer.echo(f"Written: {write}", err=True)
-
-
-def _refuse_existing(path: Path | None) -> None:
-    from simkit.errors import CaseError, Fault
-
-    if path is not None and path.exists():
-        raise CaseError(
-            Fault("", f"--write {path}", "is there already, and nothing is overwritten", "Choose a new name")
-        )
 
 
 def fitted(

@@ -58,3 +58,11 @@ def needs(module: str, what: str) -> None:
     if find_spec(module) is None:
         remedy = f"Install it into this environment: python -m pip install {module}"
         raise CaseError(Fault("", what, f"needs {module}, which is not installed", remedy))
+
+
+def require_new(name: str, path: Path | None) -> None:
+    """Refuse to write where a file is that may have been changed by hand."""
+    if path is not None and path.exists():
+        raise CaseError(
+            Fault("", f"{name} {path}", "is there already, and nothing is overwritten", "Choose a new name")
+        )

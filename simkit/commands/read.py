@@ -9,7 +9,7 @@ import typer
 
 from simkit.commands.case_file import Json
 from simkit.commands.meter_files import Bills, Mapping, PerUnit, bills_of
-from simkit.commands.outputs import require_targets
+from simkit.commands.outputs import require_new, require_targets
 
 FileArgument = Annotated[Path, typer.Argument(metavar="FILE", help="A file of readings, whatever its layout.")]
 Zone = Annotated[str, typer.Option("--zone", metavar="ZONE", help='The home\'s time zone, as "Europe/Dublin".')]
@@ -34,6 +34,7 @@ def read(
     spikes, and months against bills [kWh]. Nothing is filled in.
     """
     require_targets(("--save", save, (".toml",)))
+    require_new("--save", save)
     from simkit.meter.mapping import write_mapping
     from simkit.meter.reading import read_meter
 

@@ -26,6 +26,11 @@ def test_read_shows_rows_guesses_and_a_report(ask: Ask, readings: Path, tmp_path
         ask("read", readings, "--zone", "Europe/Dublin", "--mapping", tmp_path / "map.toml", "--json").out
     )
     assert told["usable_as_is"] is True
+    held = (tmp_path / "map.toml").read_bytes()
+    again = ask("read", readings, "--zone", "Europe/Dublin", "--save", tmp_path / "map.toml")
+    assert (again.code, again.out) == (2, "")
+    assert "is there already, and nothing is overwritten. Choose a new name." in again.faults[0]
+    assert (tmp_path / "map.toml").read_bytes() == held
     assert told["quantities"] == ["import_kwh", "outdoor_c"]
 
 

@@ -122,3 +122,16 @@ def test_text_of_other_encodings_is_read(tmp_path: Path) -> None:
     np.testing.assert_allclose(read_meter(path, zone=ZONE).frame["import_kwh"], s.to_numpy())
     path.write_bytes("Zeit;Raum °C\n".encode("latin-1") + b"".join(b"01.02.2025 %02d:00;20,5\n" % h for h in range(24)))
     assert read_meter(path, zone=ZONE).quantities == ("room_c",)
+
+
+def test_volume_labelled_kwh_is_suspected_without_a_bill_too(tmp_path: Path) -> None:
+    rng = np.random.default_rng(4)
+    kwh = 70.0 + 25.0 * rng.normal(size=60)
+    days = pd.date_range("2025-01-01", periods=60)
+    labelled = "date,gas kWh\n" + "\n".join(f"{d:%Y-%m-%d},{v / 11.2:.2f}" for d, v in zip(days, kwh, strict=True))
+    said = _read(tmp_path, labelled).report.suspicious
+    assert len(said) == 1
+    assert said[0].startswith("fuel_kwh comes to 6.") or said[0].startswith("fuel_kwh comes to 5.")
+    assert "kWh a day: if the file is in m³, it is about " in said[0]
+    right = "date,gas kWh\n" + "\n".join(f"{d:%Y-%m-%d},{v:.1f}" for d, v in zip(days, kwh, strict=True))
+    assert not _read(tmp_path, right).report.suspicious
