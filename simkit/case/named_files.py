@@ -5,10 +5,9 @@ Paths stand in [weather], in [household], as the tariff, and again inside the li
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Mapping
 from typing import Any
-
-import tomlkit
 
 from simkit.case.money import changed_paths
 
@@ -63,9 +62,11 @@ def _turned_line(line: str, turn: Turn) -> str:
 
 
 def _written(value: Any) -> str:
-    """A value as one line of TOML."""
-    if not isinstance(value, Mapping):
-        return tomlkit.item(value).as_string()
+    """A text or a table as one line of TOML."""
+    if isinstance(value, str):
+        return json.dumps(value, ensure_ascii=False)  # TOML's basic strings are written as JSON's are
+    import tomlkit
+
     inline = tomlkit.inline_table()
     inline.update(value)
     return inline.as_string()
