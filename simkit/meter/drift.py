@@ -16,7 +16,7 @@ LEAST_DAYS = 10  # days after which a drift is sought
 SEEN_AT = 3.3  # own: of all change dates tried, one in a hundred reaches this by chance (tested on invented homes)
 TELLS = 2.0
 # Measured by tests/bench/meter.py: accounts of three months after a fit on forty days, the change two months old.
-HOMES, FALSE_NOTICES, NOTICED_SHARE, NOTICED = 100, 0, 0.15, 85
+HOMES, FALSE_NOTICES, NOTICED_SHARE, NOTICED = 66, 0, 0.15, 55
 RATES = (
     f"Of {HOMES} invented homes left alone, {FALSE_NOTICES} had such a notice within three months; a change of "
     f"{100 * NOTICED_SHARE:.0f} % of the heat pump's electricity was noticed in {NOTICED} within two."
