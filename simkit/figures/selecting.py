@@ -83,6 +83,9 @@ def one_date(hourly: pd.DataFrame, date: str | dt.date) -> pd.DataFrame:
     return found
 
 
+LEAST_HEAT = 0.005  # own
+
+
 def by_outdoor(hourly: pd.DataFrame, *, width_k: float = 2.0, fewest: int = 5) -> pd.DataFrame:
     """Return median, 10th and 90th percentile of COP by outdoor temperature, for space heat and for hot water.
 
@@ -93,7 +96,8 @@ def by_outdoor(hourly: pd.DataFrame, *, width_k: float = 2.0, fewest: int = 5) -
     width_k
         Width of a bin [K]; bins are centred on its multiples.
     fewest
-        Bins with fewer steps than this are left out.
+        Bins with fewer steps than this are left out, and so are those with under `LEAST_HEAT` of the heat of their use:
+        in a few summer hours a machine that runs for minutes has a COP that says nothing of it.
 
     Returns
     -------
@@ -109,8 +113,12 @@ def by_outdoor(hourly: pd.DataFrame, *, width_k: float = 2.0, fewest: int = 5) -
             "use": np.where(water[runs] > 0.5, "hot water", "space heat"),
             "outdoor_c": (hourly.loc[runs, "outdoor_c"] / width_k).round() * width_k,
             "cop": hourly.loc[runs, "cop"],
+            "heat": hourly.loc[runs, "cop"] * hourly.loc[runs, "heat_pump_kw"],
         }
     )
+    if len(table):
+        heat = table.groupby(["use", "outdoor_c"])["heat"].transform("sum")
+        table = table[heat >= LEAST_HEAT * table.groupby("use")["heat"].transform("sum")]
     grouped = table.groupby(["use", "outdoor_c"])["cop"]
     found = pd.DataFrame(
         {
