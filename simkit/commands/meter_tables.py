@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from simkit.clock import MONTHS
 from simkit.reporting.terminal import columns
 
 if TYPE_CHECKING:
@@ -20,13 +21,13 @@ def month_table(projection: Projection) -> Table:
     kinds = {"import_kwh": "kWh"} | ({"fuel_kwh": f"{fuel.kind} kWh"} if projection.burns and fuel is not None else {})
     kinds["month_cost"] = currency
     table = columns(["Month", *(text for title in kinds.values() for text in (title, "likely"))])
-    for month, row in projection.months.iterrows():
+    for name, row in zip(MONTHS, projection.months.to_dict("records"), strict=True):
         cells = [
             text
             for kind in kinds
             for text in (f"{row[f'{kind}_middle']:,.0f}", f"{row[f'{kind}_low']:,.0f}–{row[f'{kind}_high']:,.0f}")
         ]
-        table.add_row(f"{month}", *cells)
+        table.add_row(name, *cells)
     return table
 
 

@@ -25,12 +25,7 @@ class Answer:
     def sections(self) -> list[tuple[str, str, tuple[str, ...]]]:
         """Heading, note and sentences of each part, the year first."""
         fit, currency = self.projection.fit, self.projection.fit.case.currency
-        next_ = tuple(
-            f"{step.what[0].upper()}{step.what[1:]}: the year's range goes from {step.width_now:,.0f} to "
-            f"{step.width_then:,.0f} {currency}, the heat loss's spread from {100 * step.loss_now:.0f} to "
-            f"{100 * step.loss_then:.0f} %."
-            for step in self.steps
-        )
+        next_ = tuple(_worth_measuring(step, currency) for step in self.steps)
         return [
             (fit.case.name, "the year, an estimate", self.projection.sentences()),
             ("Was the design right?", "", self.design),
@@ -60,6 +55,17 @@ class Answer:
         made_by = f"Computed by simkit {version('home-heat-simkit')}; inputs {fit.case.digest[:12]}."
         foot = f"An estimate under the stated assumptions, not a guarantee. {made_by}"
         return PAGE.format(title=html.escape(fit.case.name), body="\n".join(body), foot=html.escape(foot))
+
+
+def _worth_measuring(step: Step, currency: str) -> str:
+    """Say what a measurement would narrow, or that it would narrow next to nothing."""
+    what = f"{step.what[0].upper()}{step.what[1:]}"
+    if step.width_then > 0.99 * step.width_now and step.loss_then > 0.95 * step.loss_now:
+        return f"{what}: tells next to nothing more of this home."
+    return (
+        f"{what}: the year's range goes from {step.width_now:,.0f} to {step.width_then:,.0f} {currency}, the heat "
+        f"loss's spread from {100 * step.loss_now:.0f} to {100 * step.loss_then:.0f} %."
+    )
 
 
 PAGE = """<!doctype html>

@@ -46,3 +46,15 @@ def test_measurements_never_widen_the_year_and_are_ranked() -> None:
     assert (table["loss_then"] <= table["loss_now"] + 1e-12).all()
     assert (np.diff(table["width_then"]) > -0.002 * table["width_now"][0]).all()
     assert {"a cool-down night", "a heat meter, for a month", "a month more of the same meter"} <= set(table["what"])
+
+
+def test_what_would_tell_next_to_nothing_says_so() -> None:
+    from simkit.meter.answer import _worth_measuring
+    from simkit.meter.narrowing import Step
+
+    said = _worth_measuring(Step("a heat meter, for a month", 489.0, 488.0, 0.08, 0.02), "EUR")
+    assert said == (
+        "A heat meter, for a month: the year's range goes from 489 to 488 EUR, the heat loss's spread from 8 to 2 %."
+    )
+    said = _worth_measuring(Step("a cool-down night", 489.0, 488.6, 0.08, 0.079), "EUR")
+    assert said == "A cool-down night: tells next to nothing more of this home."
