@@ -53,5 +53,6 @@ def optimum_object(found: Optimum) -> dict[str, Any]:
         "optimum_simulated": found.simulated_bill,
         "best_schedule": found.schedule.best.bill.total,
         "today": found.today.bill.total,
+        "notes": list(found.notes),
         "gap_by_month": found.gap_by_month["gap"].tolist(),
     }

@@ -17,10 +17,13 @@ from numpy.typing import NDArray
 
 from simkit.assemble.electricity import NO_LIMIT_KW
 from simkit.comfort import COLD_DEGREE_HOURS
-from simkit.decide.relaxed_year import STATES, Limits, Programme, Stretch, programme_of
+from simkit.decide.least_prices import least_prices
+from simkit.decide.relaxed_year import NO_FUSE_KW, CarNeed, Limits, Programme, Stretch, programme_of
 from simkit.decide.schedules import Needs
 from simkit.errors import CaseError, Fault
+from simkit.fuse import fuse_kw
 from simkit.physics.records import State
+from simkit.profiles.car import car_sessions, car_window
 from simkit.year import Year
 
 Floats = NDArray[np.float64]
@@ -28,7 +31,8 @@ Floats = NDArray[np.float64]
 LOOK_AHEAD_DAYS = 4
 WARMTH_PRICE = 0.35  # own: a K·h of missing warmth is charged with so many mean kWh; any number keeps the bound
 WATER_PRICE = 0.4
-FUSE_KW = 1e3  # no fuse is stated in a case
+OVER_FUSE_PRICE = 100.0  # own: and a kWh above the fuse with so many
+WAYS = ("ipm", "simplex")  # an interior point is faster; its first basis can come out singular, simplex's never did
 Say = Callable[[str], None]
 
 
@@ -40,26 +44,49 @@ class Plan:
     cost: float
 
 
-def stretch_of(year: Year) -> Stretch:
-    """The whole year as the relaxation takes it, with the limits that every schedule must keep to."""
-    case, home, signal = year.case, year.inputs.home, year.setting.signal
-    battery = case.battery
+def stretch_of(year: Year, *, keeps_fuse: bool = False) -> Stretch:
+    """The whole year as the relaxation takes it, with the limits that every schedule must keep to.
+
+    Parameters
+    ----------
+    year
+        Today's year. Every schedule charges the car with what it takes today, session by session.
+    keeps_fuse
+        Whether the main fuse is one of those limits.
+    """
+    case, home, signal, axis = year.case, year.inputs.home, year.setting.signal, year.axis
+    battery, car = case.battery, None
     price = float(np.mean(np.maximum(signal.import_per_kwh, 0.0)))
+    fuse = fuse_kw(case.site) if keeps_fuse else None
     limits = Limits(
-        COLD_DEGREE_HOURS, Needs.of(year).unmet, min(home.export_limit_kw, NO_LIMIT_KW), FUSE_KW,
-        battery is not None and battery.sell_above_price is not None, WARMTH_PRICE * price, WATER_PRICE * price,
+        COLD_DEGREE_HOURS, Needs.of(year).unmet, min(home.export_limit_kw, NO_LIMIT_KW),
+        NO_FUSE_KW if fuse is None else fuse, battery is not None and battery.sell_above_price is not None,
+        WARMTH_PRICE * price, WATER_PRICE * price, OVER_FUSE_PRICE * price,
     )  # fmt: skip
-    return Stretch.of(
-        year.inputs, year.axis.hours, import_price=signal.import_per_kwh, export_price=signal.export_per_kwh,
-        limits=limits,
-    )  # fmt: skip
+    if case.car is not None:
+        most = car_window(axis, case.car) * case.car.charger_kw
+        car = CarNeed.of(car_sessions(axis, case.car), most, year.inputs.series["car_kw"], axis.hours)
+    bought, sold = (year.hourly[name].to_numpy() for name in ("import_kw", "export_kw"))
+    prices = least_prices(case.tariff, axis, bought, sold, country=case.site.country)
+    return Stretch.of(year.inputs, axis.hours, prices=prices, limits=limits, car=car)
+
+
+def edges_of(whole: Stretch, stretch_days: int) -> list[int]:
+    """First steps of the stretches, and the last one's end: billing months where anything is charged by them.
+
+    A peak's price and a tier's width then lie inside one stretch; any other edges would hold too, and less tightly.
+    """
+    month = whole.prices.month
+    if month is not None:
+        return [0, *(np.flatnonzero(np.diff(month)) + 1).tolist(), whole.steps]
+    per_day = round(24.0 / whole.hours)
+    return [*range(0, whole.steps - stretch_days * per_day // 2, stretch_days * per_day), whole.steps]
 
 
 def bound_of(whole: Stretch, start: dict[str, float], stretch_days: int, say: Say) -> tuple[float, Plan]:
     """Bound on the cost of energy [currency], and the plan of the first pass."""
-    per_day = round(24.0 / whole.hours)
-    edges = [*range(0, whole.steps - stretch_days * per_day // 2, stretch_days * per_day), whole.steps]
-    count, ahead = len(edges) - 1, min(LOOK_AHEAD_DAYS * per_day, whole.steps)
+    edges = edges_of(whole, stretch_days)
+    count, ahead = len(edges) - 1, min(LOOK_AHEAD_DAYS * round(24.0 / whole.hours), whole.steps)
     worth: list[dict[str, float]] = [{}] * (count + 1)
     parts: list[dict[str, Floats]] = [{}] * count
     for number, w in enumerate([count - 1, *range(count)]):
@@ -67,8 +94,8 @@ def bound_of(whole: Stretch, start: dict[str, float], stretch_days: int, say: Sa
         steps = edges[w + 1] - edges[w]
         made = programme_of(whole.part(edges[w], edges[w + 1] + ahead))
         solved = solve(made, fixed=start)
-        start = {name: float(solved.state(name)[steps]) for name in STATES}
-        worth[(w + 1) % count] = {name: float(solved.dual[made.links[name] + steps - 1]) for name in STATES}
+        start = {name: float(solved.state(name)[steps]) for name in made.links}
+        worth[(w + 1) % count] = {name: float(solved.dual[made.links[name] + steps - 1]) for name in made.links}
         parts[w] = {name: solved.values(name)[:steps] for name in made.at}
     worth[count] = worth[0]
     total = 0.0
@@ -79,8 +106,7 @@ def bound_of(whole: Stretch, start: dict[str, float], stretch_days: int, say: Sa
     limits = whole.limits
     total -= limits.per_short * limits.below_k + limits.per_unmet * limits.unmet_kwh
     values = {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
-    paid = (values["bought"] * whole.import_price - values["sold"] * whole.export_price).sum() * whole.hours
-    return total, Plan(values, float(paid))
+    return total, Plan(values, whole.prices.cost(values["bought"], values["sold"], whole.hours))
 
 
 @dataclass(frozen=True, eq=False)
@@ -123,7 +149,7 @@ def solve(
         low[first] = high[first] = min(max(value, low[first]), high[first])
     for name, value in (ends or {}).items():
         low[made.at[name] + made.steps] = high[made.at[name] + made.steps] = value
-    for name in STATES:
+    for name in made.links:
         first, last = made.at[name], made.at[name] + made.steps
         cost[first] += (buy or {}).get(name, 0.0)
         cost[last] -= (sell or {}).get(name, 0.0)
@@ -137,11 +163,14 @@ def solve(
     plain: Any = vars(highspy)["_Highs"]  # the class around it prints a banner into the answer
     solver = plain()
     solver.setOptionValue("output_flag", False)
-    solver.setOptionValue("solver", "ipm")
     solver.setOptionValue("threads", 1)
-    solver.passModel(lp)
-    solver.run()
-    if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+    for way in WAYS:
+        solver.setOptionValue("solver", way)
+        solver.passModel(lp)
+        solver.run()
+        if solver.getModelStatus() == highspy.HighsModelStatus.kOptimal:
+            break
+    else:
         given = f"the programme of {made.steps} steps"
         allowed = f"was not solved ({solver.modelStatusToString(solver.getModelStatus())})"
         raise CaseError(

@@ -8,26 +8,27 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
 from simkit.bill import fixed_cost
+from simkit.bill_lines import currency_digits
 from simkit.case.case import Case
 from simkit.charges.laid import laid
 from simkit.decide.bound import Plan, Say, bound_of, states_of, stretch_of
+from simkit.decide.least_prices import rounding_of
 from simkit.decide.plan_in_kernel import fuel_left, grid_of, simulated
 from simkit.decide.schedules import BestSchedule, best_schedule
 from simkit.errors import CaseError, Fault
+from simkit.fuse import fuse_use
 from simkit.year import Year
 
 Floats = NDArray[np.float64]
 
 STRETCH_DAYS = 14
 FEWEST_DAYS = 1
-ROUNDING_PER_LINE = 0.005 * 12  # of the currency: each line of each month is rounded to the cent
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -46,8 +47,10 @@ class Optimum:
         Bill of the plan simulated in the kernel, comfort kept; None where no try kept it.
     schedule
         The best rule, and today.
-    steps_found
+    simulated_kw
         Import and export of the simulated plan, (steps, 2) [kW].
+    notes
+        Where the bound lies lower than it need, and what it keeps to, one sentence each.
     """
 
     bound: float
@@ -55,6 +58,7 @@ class Optimum:
     simulated_bill: float | None
     schedule: BestSchedule
     simulated_kw: Floats | None
+    notes: tuple[str, ...] = ()
 
     @property
     def today(self) -> Year:
@@ -126,27 +130,43 @@ def optimum(
     Raises
     ------
     CaseError
-        Where HiGHS is not installed, the tariff has parts that no price by step holds, or a stretch is under a day.
+        Where HiGHS is not installed, no heat pump heats the home, or a stretch is under a day.
     """
     say = before_each or (lambda _: None)
     _require(case, stretch_days)
     found = schedule or best_schedule(case, before_each=say)
     today = found.today
-    stretch = stretch_of(today)
+    country, fused = case.site.country, fuse_kept(found)
+    stretch = stretch_of(today, keeps_fuse=fused is True)
     bound, plan = bound_of(stretch, states_of(today.run.before, stretch), stretch_days, say)
-    fixed = fixed_cost(case.tariff, today.axis, country=case.site.country) + fuel_left(today)
+    fixed = fixed_cost(case.tariff, today.axis, country=country) + fuel_left(today)
     say("the plan in the kernel")
     bill, grid = simulated(today, found, plan)
-    rounding = ROUNDING_PER_LINE * len(today.bill.lines)
-    whole = Plan(plan.values, plan.cost + fixed)
-    return Optimum(bound + fixed - rounding, whole, bill, found, grid)
+    charged = laid(case.tariff, today.axis, country)
+    rounding = rounding_of(charged, len(today.bill.lines), currency_digits(case.currency))
+    notes = (*stretch.prices.notes, *_fuse_notes(case, fused))
+    return Optimum(bound + fixed - rounding, Plan(plan.values, plan.cost + fixed), bill, found, grid, notes)
+
+
+def fuse_kept(found: BestSchedule) -> bool | None:
+    """Whether today and the best rule both keep to the main fuse; None where none is stated."""
+    used = [fuse_use(grid_of(year)[0], year.axis, year.case.site) for year in (found.today, found.best)]
+    return None if used[0] is None else all(use is not None and use.hours_over == 0 for use in used)
+
+
+def _fuse_notes(case: Case, kept: bool | None) -> tuple[str, ...]:
+    fuse = f"the main fuse of {case.site.fuse_a or 0.0:g} A"
+    if kept is None:
+        return ()
+    if kept:
+        return (f"Every schedule compared here keeps to {fuse}, and so does the bound.",)
+    return (f"Today's schedule or the best rule goes over {fuse}: it is left out of the bound.",)
 
 
 def _require(case: Case, stretch_days: int) -> None:
     """Refuse what the bound would not hold for."""
     from importlib.util import find_spec
 
-    from simkit.clock import TimeAxis
     from simkit.decide.schedules import require_heat_pump
 
     if find_spec("highspy") is None:
@@ -156,8 +176,3 @@ def _require(case: Case, stretch_days: int) -> None:
     if stretch_days < FEWEST_DAYS:
         given, allowed = f"stretch_days = {stretch_days}", "is shorter than a day, in which nothing can be moved"
         raise CaseError(Fault("optimum", given, allowed, "Write 1 or more, such as 14"))
-    terms: Any = laid(case.tariff, TimeAxis(case.site.zone, case.site.year, 60), case.site.country)
-    for part, words in ((terms.tiers, "tiers"), (terms.netting, "netting")):
-        if part is not None:
-            given, allowed = f'tariff "{case.tariff.name}"', f"has {words}, so that no price of a step holds by itself"
-            raise CaseError(Fault(case.label, given, allowed, "Ask for the optimum of a tariff without them"))

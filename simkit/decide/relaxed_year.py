@@ -15,6 +15,7 @@ from scipy import sparse
 
 from simkit.comfort import SAFE_ROOM_C
 from simkit.decide.least_cost_of_heat import Machine, Pieces, least_for_rooms, least_for_water
+from simkit.decide.least_prices import LeastPrices
 from simkit.kernel.inputs import HomeInputs
 from simkit.physics.hot_water import APPROACH_K
 from simkit.physics.records import Home
@@ -23,6 +24,7 @@ Floats = NDArray[np.float64]
 
 EDGES_C = (25.0, 40.0)  # between the layers of the cylinder; own
 HYGIENE_SLACK_K = 2.0  # own: a hot cycle counts as done within so many kelvins
+NO_FUSE_KW = 1e3  # from here on no fuse is meant
 INF = np.inf
 Term = tuple[NDArray[np.int64], "Floats | float"]
 
@@ -36,9 +38,11 @@ class Limits:
     below_k, unmet_kwh
         Missing warmth [K·h] and unmet hot water [kWh] allowed.
     export_limit_kw, fuse_kw
-        Most power out and in [kW].
+        Most power out and in [kW]; a fuse from `NO_FUSE_KW` on is none.
     sells_stored
         Whether stored energy may be sold.
+    per_over_fuse
+        What a kWh above the fuse is charged with, from 0 on; who keeps to the fuse pays none.
     per_short, per_unmet
         What a K·h of missing warmth and a kWh of unmet water is charged with in place of the limits, which join the
         whole year; any price from 0 on keeps the bound a bound [currency].
@@ -51,6 +55,43 @@ class Limits:
     sells_stored: bool
     per_short: float
     per_unmet: float
+    per_over_fuse: float = 1.0
+
+
+@dataclass(frozen=True, eq=False)
+class CarNeed:
+    """What a car must be charged with, moved freely inside each of its sessions.
+
+    Attributes
+    ----------
+    most_kw
+        Most power in each step, 0 where it is away, (steps,).
+    taken_kwh
+        What a session takes, at its last step, (steps,).
+    held_kwh
+        Most that the session under way may have taken at the start of each step and at the end of the last,
+        (steps + 1,).
+    """
+
+    most_kw: Floats
+    taken_kwh: Floats
+    held_kwh: Floats
+
+    @classmethod
+    def of(cls, sessions: Sequence[NDArray[np.int64]], most_kw: Floats, car_kw: Floats, hours: float) -> CarNeed:
+        """Sessions that each take what this course of charging gives them; a session's steps are in order of time."""
+        taken, held = np.zeros(len(car_kw)), np.zeros(len(car_kw))
+        for mine in sessions:
+            need = float(car_kw[mine].sum()) * hours
+            taken[mine[-1]] += need
+            held[mine[1:]] = need
+        return cls(np.maximum(most_kw, car_kw), taken, np.append(held, held[0]))
+
+    def part(self, at: NDArray[np.int64]) -> CarNeed:
+        """These steps of it, which follow one another."""
+        return CarNeed(
+            self.most_kw[at], self.taken_kwh[at], self.held_kwh[np.append(at, (at[-1] + 1) % len(self.most_kw))]
+        )
 
 
 @dataclass(eq=False)
@@ -68,6 +109,15 @@ class Programme:
     row_high: list[Floats] = field(default_factory=list)
     columns: int = 0
     rows: int = 0
+    totals: dict[str, int] = field(default_factory=dict)
+
+    def total(self, name: str, high: float, cost: float) -> NDArray[np.int64]:
+        """Add a single variable from 0 on."""
+        for store, value in ((self.cost, cost), (self.low, 0.0), (self.high, high)):
+            store.append(np.array([value]))
+        self.totals[name] = self.columns
+        self.columns += 1
+        return np.array([self.columns - 1])
 
     def series(self, name: str, low: Floats | float, high: Floats | float, cost: Floats | float = 0.0) -> None:
         """Add one variable for each step."""
@@ -76,10 +126,10 @@ class Programme:
         self.at[name] = self.columns
         self.columns += self.steps
 
-    def states(self, name: str, low: float, high: float) -> None:
+    def states(self, name: str, low: float, high: Floats | float) -> None:
         """Add a state: a variable at the start of each step and one at the end of the last."""
         for store, value in ((self.cost, 0.0), (self.low, low), (self.high, high)):
-            store.append(np.full(self.steps + 1, value))
+            store.append(np.broadcast_to(np.asarray(value, dtype=np.float64), (self.steps + 1,)))
         self.at[name] = self.columns
         self.columns += self.steps + 1
 
@@ -104,6 +154,16 @@ class Programme:
         """Add the rows that carry a state on: Σ terms − state after the step = constant. Their dual is its value."""
         self.links[state] = self.rows
         self.each_step([*terms, (self.of(state, following=True), -1.0)], constant, constant)
+
+    def several(self, rows: NDArray[np.int64], terms: Sequence[Term], count: int, high: float) -> None:
+        """Add `count` rows, Σ factor·column up to `high`; `rows` says to which of them each term's columns belong."""
+        for columns, factor in terms:
+            self.entries.append(
+                (self.rows + rows, columns, np.broadcast_to(np.asarray(factor, dtype=np.float64), rows.shape))
+            )
+        self.row_low.append(np.full(count, -INF))
+        self.row_high.append(np.full(count, high))
+        self.rows += count
 
     def once(self, terms: Sequence[tuple[NDArray[np.int64], Floats]], low: float, high: float) -> None:
         """Add a single row."""
@@ -134,10 +194,12 @@ class Stretch:
         Most heat at the best and at the worst flow, (steps,).
     edges_c
         Lower edges of the layers of the cylinder, and the top, (layers + 1,).
-    import_price, export_price
-        Per kWh, (steps,).
+    prices
+        What energy costs at least.
     hours
         Length of a step [h].
+    car
+        What the car may move; None leaves its charging as it is.
     """
 
     home: Home
@@ -147,14 +209,14 @@ class Stretch:
     most_kw: Floats
     least_kw: Floats
     edges_c: Floats
-    import_price: Floats
-    export_price: Floats
+    prices: LeastPrices
     hours: float
     limits: Limits
+    car: CarNeed | None = None
 
     @classmethod
     def of(
-        cls, inputs: HomeInputs, hours: float, *, import_price: Floats, export_price: Floats, limits: Limits
+        cls, inputs: HomeInputs, hours: float, *, prices: LeastPrices, limits: Limits, car: CarNeed | None = None
     ) -> Stretch:
         """The whole year of a home."""
         home, series = inputs.home, inputs.series
@@ -164,14 +226,13 @@ class Stretch:
         edges = np.array([float(series["feed_c"].min()), *EDGES_C, max(top, EDGES_C[-1] + 1.0)])
         return cls(
             home, series, least_for_rooms(machine, room), least_for_water(machine, edges[:-1]),
-            np.maximum(machine.most_kw, 1e-6), machine.capacity_kw.min(axis=0), edges, import_price, export_price,
-            hours, limits,
+            np.maximum(machine.most_kw, 1e-6), machine.capacity_kw.min(axis=0), edges, prices, hours, limits, car,
         )  # fmt: skip
 
     @property
     def steps(self) -> int:
         """Number of steps."""
-        return len(self.import_price)
+        return len(self.prices.import_per_kwh)
 
     @property
     def room_c(self) -> Floats:
@@ -190,11 +251,10 @@ class Stretch:
         return replace(
             self, series={name: values[at] for name, values in self.series.items()}, pieces=pieces,
             per_charge=self.per_charge[:, at], most_kw=self.most_kw[at], least_kw=self.least_kw[at],
-            import_price=self.import_price[at], export_price=self.export_price[at],
+            prices=self.prices.part(at), car=None if self.car is None else self.car.part(at),
         )  # fmt: skip
 
 
-STATES = ("air", "fabric", "layer_0", "layer_1", "layer_2", "stored")
 WIDEST_C = (10.0, 45.0)  # own: nodes of a home that is kept at 18 °C and whose windows open
 MOST_VENTED_K = 70.0  # own: a room is never so much warmer than outdoors
 
@@ -208,7 +268,11 @@ def programme_of(stretch: Stretch) -> Programme:
     _rooms(made, stretch)
     _cylinder(made, stretch)
     _battery(made, stretch)
+    _car(made, stretch)
     _grid(made, stretch)
+    _peaks(made, stretch)
+    _tiers(made, stretch)
+    _fuse(made, stretch)
     return made
 
 
@@ -218,6 +282,8 @@ def _states(made: Programme, on: Stretch) -> None:
     for k in range(len(on.edges_c) - 1):
         made.states(f"layer_{k}", 0.0, on.home.cylinder_kwh_per_k * float(on.edges_c[k + 1] - on.edges_c[k]))
     made.states("stored", on.home.floor_kwh, on.home.usable_kwh)
+    if on.car is not None:
+        made.states("car_held", 0.0, on.car.held_kwh)
 
 
 def _heat(made: Programme, on: Stretch) -> None:
@@ -330,20 +396,30 @@ def _battery(made: Programme, on: Stretch) -> None:
         made.each_step(both, -INF, 1.0)
 
 
+def _car(made: Programme, on: Stretch) -> None:
+    """What a session has taken so far, which leaves with the car: all of it, and no more, by the end of the session."""
+    if on.car is None:
+        return
+    made.series("car", 0.0, on.car.most_kw)
+    made.link("car_held", [(made.of("car_held"), 1.0), (made.of("car"), on.hours)], on.car.taken_kwh)
+
+
 def _grid(made: Programme, on: Stretch) -> None:
     """What comes from the grid and goes to it, which is what costs; import and export only as shares of one step."""
     home, series, solar = on.home, on.series, on.series["solar_kw"]
-    price_in, price_out = on.import_price * on.hours, on.export_price * on.hours
+    price_in, price_out = on.prices.import_per_kwh * on.hours, on.prices.export_per_kwh * on.hours
+    below_zero = price_in + on.prices.least_tier * on.hours < 0
     most_out = np.minimum(on.limits.export_limit_kw, solar + (home.discharge_kw if on.limits.sells_stored else 0.0))
-    made.series("bought", 0.0, on.limits.fuse_kw, price_in)
+    made.series("bought", 0.0, INF, price_in)
     made.series("sold", 0.0, most_out, -price_out)
     made.series("curtailed", 0.0, solar)
     # a home may use more than the least: where energy is bought below 0 that lowers its bill
     most_used = on.most_kw + home.backup_kw + home.immersion_kw
-    made.series("wasted", 0.0, np.where(price_in < 0, most_used, 0.0))
+    made.series("wasted", 0.0, np.where(below_zero, most_used, 0.0))
     slowest = np.minimum(on.least_kw, APPROACH_K / home.per_coil_kw_per_k)  # least power of a charge
     idle = np.where((series["heating_season"] < 0.5) & (slowest > 1e-6), home.standby_kw, 0.0)
-    used = series["household_kw"] + series["car_kw"] + home.battery_idle_kw + idle - solar
+    used = series["household_kw"] + home.battery_idle_kw + idle - solar
+    used = used + (series["car_kw"] if on.car is None else 0.0)
     terms: list[Term] = [
         (made.of("bought"), 1.0), (made.of("sold"), -1.0), (made.of("curtailed"), -1.0), (made.of("out"), 1.0),
         (made.of("into"), -1.0), (made.of("backup"), -1.0), (made.of("wasted"), -1.0),
@@ -353,8 +429,54 @@ def _grid(made: Programme, on: Stretch) -> None:
     for name, electric in zip(made.named("charge_"), on.per_charge, strict=True):
         terms.append((made.of(name), idle / np.maximum(slowest, 1e-6) - electric))
     terms += [(made.of(name), -1.0) for name in made.named("immersion_")]
+    if on.car is not None:
+        terms.append((made.of("car"), -1.0))
     made.each_step(terms, used, used)
-    if ((price_in < 0) | (price_out > price_in)).any():
+    if (below_zero | (price_out > price_in)).any():
         most_in = float((used + solar).max()) + home.charge_kw + float(most_used.max())
+        most_in += 0.0 if on.car is None else float(on.car.most_kw.max())
         shares: list[Term] = [(made.of("bought"), 1.0 / most_in), (made.of("sold"), 1.0 / np.maximum(most_out, 1e-6))]
         made.each_step(shares, -INF, 1.0)
+
+
+def _peaks(made: Programme, on: Stretch) -> None:
+    """The peak of each billing month above its floor, at the share of its price that lies in this stretch."""
+    bought = made.of("bought")
+    for number, term in enumerate(on.prices.peaks):
+        counted = np.flatnonzero(term.interval >= 0)
+        if not len(counted):
+            continue
+        known, row = np.unique(term.interval[counted], return_inverse=True)
+        months, place = np.unique(term.month[counted], return_inverse=True)
+        columns = np.array(
+            [
+                made.total(f"peak_{number}_{month}", INF, float(term.per_kw[term.month == month].sum()))[0]
+                for month in months.tolist()
+            ]
+        )
+        of_row = np.zeros(len(known), dtype=np.int64)
+        of_row[row] = columns[place]
+        rows = np.concatenate([row, np.arange(len(known))])
+        factor = np.concatenate([term.share[counted], np.full(len(known), -1.0)])
+        made.several(rows, [(np.concatenate([bought[counted], of_row]), factor)], len(known), term.floor_kw)
+
+
+def _tiers(made: Programme, on: Stretch) -> None:
+    """Use of each billing month shared out on tiers that get dearer; what lies in another stretch begins anew below."""
+    bought = made.of("bought")
+    for number, term in enumerate(on.prices.tiers):
+        for segment in np.unique(term.segment).tolist():
+            mine = bought[term.segment == segment]
+            tiers = [
+                made.total(f"tier_{number}_{segment}_{k}", float(term.width_kwh[k, segment]), float(price))
+                for k, price in enumerate(term.per_kwh[:, segment])
+            ]
+            terms = [(mine, np.full(len(mine), on.hours)), *((column, np.array([-1.0])) for column in tiers)]
+            made.once(terms, 0.0, 0.0)
+
+
+def _fuse(made: Programme, on: Stretch) -> None:
+    """No more from the grid than the fuse lets through; what is above is charged, so that a programme always ends."""
+    if on.limits.fuse_kw < NO_FUSE_KW:
+        made.series("over_fuse", 0.0, INF, on.limits.per_over_fuse * on.hours)
+        made.each_step([(made.of("bought"), 1.0), (made.of("over_fuse"), -1.0)], -INF, on.limits.fuse_kw)

@@ -73,6 +73,11 @@ def car_kw(
     return np.ascontiguousarray(taken / axis.hours)
 
 
+def car_sessions(axis: TimeAxis, car: Car) -> list[Ints]:
+    """Steps that each session may use, in order of time, one array by session."""
+    return _sessions(axis, car, car_window(axis, car))[1]
+
+
 def wanted_kwh(axis: TimeAxis, car: Car) -> float:
     """What the car takes in the year [kWh]."""
     return car.kwh_per_week * len(axis.dates) / 7.0

@@ -77,5 +77,5 @@ def optimum_view(found: Optimum) -> RenderableType:
     )
     return Group(
         heading(found.today.case.name, "how good could a schedule be"), numbers, Text(),
-        heading("Where in the year the gap lies"), months, Text(), paragraph(note, "dim"),
+        heading("Where in the year the gap lies"), months, Text(), paragraph(" ".join((note, *found.notes)), "dim"),
     )  # fmt: skip

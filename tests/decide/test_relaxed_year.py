@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -13,7 +14,8 @@ from decide.invented import ROOF, stored, tariff, terrace
 from simkit.case.case import Case, vary
 from simkit.decide.bound import Solved, solve, states_of
 from simkit.decide.least_cost_of_heat import Machine, least_for_rooms
-from simkit.decide.relaxed_year import Limits, Stretch, programme_of
+from simkit.decide.least_prices import LeastPrices, PeakTerm, TierTerm
+from simkit.decide.relaxed_year import NO_FUSE_KW, CarNeed, Limits, Stretch, programme_of
 from simkit.decide.rules import Rule
 from simkit.decide.schedules import Variants
 from simkit.kernel.inputs import HomeInputs
@@ -40,14 +42,18 @@ def flow(run: HomeYear, name: str) -> np.ndarray:
 
 
 def under_the_kernel(
-    home: HomeInputs, day: int, price: np.ndarray, export: np.ndarray, limits: Limits = FREE
+    home: HomeInputs, day: int, prices: LeastPrices, limits: Limits = FREE, car: CarNeed | None = None
 ) -> tuple[float, float]:
     """Cost of the programme and of the kernel over some days, both from and to the same states."""
     steps = DAYS * 24
     part = slice(day * 24, day * 24 + steps)
     piece = HomeInputs(home.home, home.start, {name: values[part] for name, values in home.series.items()})
+    if car is not None:
+        piece.series["car_kw"] = CAR_KW.copy()
     run = run_home(piece, steps, 1.0, run_in=False)
-    whole = Stretch.of(piece, 1.0, import_price=price, export_price=export, limits=limits)
+    if limits.fuse_kw < NO_FUSE_KW:  # the tightest that this schedule keeps to
+        limits = replace(limits, fuse_kw=float(flow(run, "grid_import").max()))
+    whole = Stretch.of(piece, 1.0, prices=prices, limits=limits, car=car)
     made = programme_of(whole)
     end = states_of(run.after, whole)
     layers = [made.of(name, following=True)[-1:] for name in made.named("layer_")]
@@ -56,34 +62,90 @@ def under_the_kernel(
     solved: Solved = solve(
         made, fixed=states_of(run.before, whole), ends={name: end[name] for name in ("air", "fabric", "stored")}
     )
-    cost = (flow(run, "grid_import") * price - flow(run, "grid_export") * export).sum()
-    return solved.objective, float(cost)
+    return solved.objective, prices.cost(flow(run, "grid_import"), flow(run, "grid_export"), 1.0)
 
 
-@settings(max_examples=20, deadline=None)
+CAR_KW = np.zeros(DAYS * 24)
+NIGHTS = [np.arange(24 * day + 18, 24 * day + 31) for day in range(DAYS - 1)]
+CHARGER_KW = 7.0
+
+
+def charged_nights(seed: int) -> CarNeed:
+    """A car that takes another amount each night, each in another course; `CAR_KW` holds it."""
+    rng = np.random.default_rng(seed)
+    CAR_KW[:] = 0.0
+    for night in NIGHTS:
+        CAR_KW[night] = np.minimum(rng.gamma(0.3, 6.0, len(night)), CHARGER_KW)
+    most = np.zeros(DAYS * 24)
+    most[np.concatenate(NIGHTS)] = CHARGER_KW
+    return CarNeed.of(NIGHTS, most, CAR_KW, 1.0)
+
+
+def demanding(price: np.ndarray, export: np.ndarray) -> LeastPrices:
+    """With a charge on the peak of three-hour means, and tiers."""
+    steps = np.arange(len(price))
+    peak = PeakTerm(steps // 3, np.full(len(price), 1 / 3), 0 * steps, np.full(len(price), 5.0 / len(price)), 0.5)
+    tier = TierTerm(0 * steps, np.array([[60.0], [np.inf]]), np.array([[0.02], [0.15]]))
+    return LeastPrices(price, export, (peak,), (tier,))
+
+
+@settings(max_examples=30, deadline=None)
 @given(
     kind=st.sampled_from(["bare", "battery", "both"]), day=st.integers(0, 356), over=st.sampled_from([0.5, 1.0]),
     back=st.sampled_from([0.0, 1.0]), lift=st.sampled_from([0.0, 1.0]), curve=st.sampled_from([0.0, 4.0]),
-    negative=st.booleans(), pays=st.booleans(),
+    negative=st.booleans(), pays=st.booleans(), car=st.none() | st.integers(0, 99), fused=st.booleans(),
+    peaks=st.booleans(),
 )  # fmt: skip
 def test_no_schedule_of_the_kernel_lies_under_the_programme(
-    kind: str, day: int, over: float, back: float, lift: float, curve: float, negative: bool, pays: bool
-) -> None:
-    """Whatever the rule, the battery, the sun and the prices, below zero or export above import among them."""
+    kind: str, day: int, over: float, back: float, lift: float, curve: float, negative: bool, pays: bool,
+    car: int | None, fused: bool, peaks: bool,
+) -> None:  # fmt: skip
+    """Whatever the rule, battery, sun, car and prices: below zero, export above import, peaks and tiers among them."""
     made = variants(kind)
     hour = np.arange(DAYS * 24) % 24
     price = np.where(hour < 4, -0.05 if negative else 0.1, 0.35)
     export = np.full(DAYS * 24, 0.4 if pays and not negative else 0.05)
     home = made.home(Rule(over, 2.0, back, lift, 3.0 if lift else 0.0, curve))
-    bound, cost = under_the_kernel(home, day, price, export)
+    need = None if car is None else charged_nights(car)
+    prices = demanding(price, export) if peaks else LeastPrices(price, export)
+    limits = replace(FREE, fuse_kw=NO_FUSE_KW / 2) if fused else FREE
+    bound, cost = under_the_kernel(home, day, prices, limits, need)
     assert bound <= cost + 1e-6 * abs(cost) + 1e-6
+
+
+def test_a_free_car_moves_into_the_cheap_hours_and_no_further() -> None:
+    """Charged at 18:00 at the dear price, it could all be at the cheap one, inside its night and charger. By hand."""
+    made = variants("bare")
+    hour = np.arange(DAYS * 24) % 24
+    prices = LeastPrices(np.where((hour >= 1) & (hour < 4), 0.1, 0.35), np.zeros(DAYS * 24))
+    home = made.home(Rule(0.5, 1.0))
+    charged_nights(0)
+    CAR_KW[:] = 0.0
+    for night in NIGHTS:
+        CAR_KW[night[:4]] = CHARGER_KW  # 28 kWh, of which the three cheap hours take 21
+    most = np.zeros(DAYS * 24)
+    most[np.concatenate(NIGHTS)] = CHARGER_KW
+    free, _ = under_the_kernel(home, 200, prices, KEPT, CarNeed.of(NIGHTS, most, CAR_KW, 1.0))
+    held, _ = under_the_kernel(home, 200, prices, KEPT, CarNeed.of(NIGHTS, CAR_KW, CAR_KW, 1.0))
+    assert held - free == pytest.approx(len(NIGHTS) * 21.0 * (0.35 - 0.1), rel=1e-6)
+
+
+def test_a_charge_on_the_peak_lowers_the_peak_that_the_programme_plans() -> None:
+    made = variants("bare")
+    need = charged_nights(3)
+    home = made.home(Rule(0.5, 1.0))
+    flat, none = np.full(DAYS * 24, 0.3), np.zeros(DAYS * 24)
+    plain, cost = under_the_kernel(home, 10, LeastPrices(flat, none), KEPT, need)
+    peak = PeakTerm(np.arange(DAYS * 24), np.ones(DAYS * 24), np.zeros(DAYS * 24, int), none + 10.0 / len(flat), 0.0)
+    charged, more = under_the_kernel(home, 10, LeastPrices(flat, none, (peak,)), KEPT, need)
+    assert 0.0 < charged - plain < more - cost
 
 
 def test_the_programme_is_not_idly_low() -> None:
     """A bound of nothing would pass the test above: over a cold week it reaches most of what the kernel pays."""
     made = variants("bare")
     price, export = np.full(DAYS * 24, 0.3), np.zeros(DAYS * 24)
-    bound, cost = under_the_kernel(made.home(Rule(0.5, 1.0)), 10, price, export, KEPT)
+    bound, cost = under_the_kernel(made.home(Rule(0.5, 1.0)), 10, LeastPrices(price, export), KEPT)
     assert bound > 0.8 * cost
 
 
