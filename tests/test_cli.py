@@ -229,9 +229,12 @@ def test_a_stream_without_the_letters_is_no_error(case: Path) -> None:
 
 @pytest.mark.skipif(os.name == "nt", reason="signals differ on Windows")
 def test_an_interruption_ends_quietly(case: Path) -> None:
-    command = [sys.executable, "-m", "simkit.cli", "compare", "case.toml"]
+    begin = "import sys; from simkit.cli import main; print('begun', flush=True); sys.argv[1:] = ['compare', 'case.toml']; main()"
+    command = [sys.executable, "-c", begin]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as running:
-        time.sleep(1.2)  # past the start, and well before the end
+        assert running.stdout is not None
+        assert running.stdout.readline() == "begun\n"  # however long a busy machine takes to start Python
+        time.sleep(0.5)  # well before the end
         running.send_signal(signal.SIGINT)
         out, err = running.communicate(timeout=60)
     assert running.returncode == INTERRUPTED

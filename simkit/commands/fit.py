@@ -9,7 +9,18 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from simkit.commands.case_file import CaseArgument, Json, open_case
-from simkit.commands.meter_files import Draws, Files, Mapping, Option, PerUnit, read_all, weather_of
+from simkit.commands.meter_files import (
+    BaseC,
+    DegreeDays,
+    Draws,
+    Files,
+    Mapping,
+    Option,
+    PerUnit,
+    read_all,
+    typed_weather,
+    weather_of,
+)
 from simkit.commands.outputs import needs, require_new, require_targets
 from simkit.commands.progress import announce_compiling, progress
 
@@ -29,6 +40,8 @@ def fit(
     option: Option = None,
     mapping: Mapping = None,
     kwh_per_unit: PerUnit = None,
+    degree_days: DegreeDays = None,
+    base_c: BaseC = None,
     draws: Draws = 20_000,
     write: Write = None,
     json: Json = False,
@@ -36,11 +49,15 @@ def fit(
     """Fit a home to readings.
 
     Prints heat loss, efficiency, household and hot water with their ranges, what the readings can't tell apart, how
-    well it follows the meters, and the plain energy signature beside it.
+    well it follows the meters, and the plain energy signature beside it. The weather that was comes from temperatures
+    in the files, from the case's own file, or from degree-days typed in; else it is the usual one, which is said.
     """
     require_targets(("--write", write, (".toml",)))
     require_new("--write", write)
-    found, readings = fitted(case, files, option=option, mapping=mapping, kwh_per_unit=kwh_per_unit, draws=draws)
+    found, readings = fitted(
+        case, files, option=option, mapping=mapping, kwh_per_unit=kwh_per_unit, draws=draws, degree_days=degree_days,
+        base_c=base_c,
+    )  # fmt: skip
     signature = signature_sentences(found)
     if json:
         from simkit.reporting.json import as_json
@@ -63,8 +80,9 @@ def fit(
 
 
 def fitted(
-    case: Path, files: list[Path], *, option: str | None, mapping: Path | None, kwh_per_unit: float | None, draws: int
-) -> tuple[Fit, list[Readings]]:
+    case: Path, files: list[Path], *, option: str | None, mapping: Path | None, kwh_per_unit: float | None, draws: int,
+    degree_days: list[str] | None = None, base_c: float | None = None,
+) -> tuple[Fit, list[Readings]]:  # fmt: skip
     """Read the files and fit the home, with a progress bar."""
     needs("emcee", "the posterior")
     home = open_case(case, option)
@@ -73,6 +91,8 @@ def fitted(
         begin("reading")
         readings = read_all(files, home, mapping, kwh_per_unit)
         weather = weather_of(home, readings)
+        if degree_days:
+            readings, weather = typed_weather(home, readings, degree_days, base_c)
         from simkit.meter.fitting import fit as fit_home
 
         found = fit_home(home, readings, weather=weather, draws=draws, progress=_telling(begin))

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     import pandas as pd
 
     from simkit.case.case import Case
@@ -27,6 +29,17 @@ Bills = Annotated[
     list[str] | None,
     typer.Option("--bill", metavar="MONTH=AMOUNT", help="A bill to hold it against, as 2026-01=412.5."),
 ]
+DegreeDays = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--degree-days",
+        metavar="MONTH=VALUE",
+        help="Degree-days of a month of the readings, as 2026-01=412 [K·d]: its actual weather. Once for each month.",
+    ),
+]
+BaseC = Annotated[
+    float | None, typer.Option("--base-c", metavar="C", help="Base temperature of the degree-days [°C].", min=0, max=30)
+]
 Option = Annotated[
     str | None, typer.Option("--option", metavar="NAME", help="The option of the case that was lived in.")
 ]
@@ -35,15 +48,28 @@ Draws = Annotated[int, typer.Option("--draws", min=640, max=200_000, help="Draws
 
 def bills_of(texts: list[str] | None) -> dict[str, float]:
     """Months and amounts out of MONTH=AMOUNT."""
+    return months_of(texts, "--bill", "is not a month and an amount", "Write for example 2026-01=412.5")
+
+
+def months_of(texts: list[str] | None, where: str, allowed: str, remedy: str) -> dict[str, float]:
+    """Months and numbers out of MONTH=NUMBER, each month once.
+
+    Raises
+    ------
+    CaseError
+        Where one is not written so, or a month is there twice.
+    """
     import re
 
     from simkit.errors import CaseError, Fault
 
-    found = {}
+    found: dict[str, float] = {}
     for text in texts or []:
         match = re.fullmatch(r"(\d{4}-(?:0[1-9]|1[0-2]))=(\d+(?:[.,]\d+)?)", text.strip())
         if match is None:
-            raise CaseError(Fault("--bill", text, "is not a month and an amount", "Write for example 2026-01=412.5"))
+            raise CaseError(Fault(where, text, allowed, remedy))
+        if match.group(1) in found:
+            raise CaseError(Fault(where, text, "is the second figure for that month", "Leave one of the two"))
         found[match.group(1)] = float(match.group(2).replace(",", "."))
     return found
 
@@ -58,12 +84,42 @@ def read_all(files: list[Path], case: Case, mapping: Path | None, kwh_per_unit: 
     return [read_meter(path, zone=case.site.zone, mapping=mapping, kwh_per_unit=per_unit) for path in files]
 
 
-def weather_of(case: Case, readings: list[Readings]) -> WeatherThen | None:
+def weather_of(case: Case, readings: Sequence[Readings]) -> WeatherThen | None:
     """Weather by logged outdoor temperatures, where a file has them; None for the case's own."""
     from simkit.meter.weather_then import from_temperatures
 
     logged: list[pd.Series] = [one.frame["outdoor_c"] for one in readings if "outdoor_c" in one.quantities]
-    if not logged:
-        return None
-    half_hours = any(0 < one.step_minutes <= 30 for one in readings)
-    return from_temperatures(case, logged[0], 30 if half_hours else 60)
+    return from_temperatures(case, logged[0], _step_minutes(readings)) if logged else None
+
+
+def typed_weather(
+    case: Case, readings: list[Readings], degree_days: list[str], base_c: float | None
+) -> tuple[list[Readings], WeatherThen]:
+    """Weather by degree-days typed in, and the readings summed by the months that those tell of.
+
+    Raises
+    ------
+    CaseError
+        Where the base or a month of the readings is missing, or the degree-days are not written as they should be.
+    """
+    from simkit.errors import CaseError, Fault
+    from simkit.meter.monthly import by_month, months_read
+    from simkit.meter.weather_then import from_degree_days
+
+    typed = months_of(
+        degree_days, "--degree-days", "is not a month and its degree-days", "Write for example 2026-01=412"
+    )
+    if base_c is None:
+        allowed = "say nothing without the temperature that they are counted to"
+        raise CaseError(Fault("--base-c", "degree-days", allowed, "Write for example --base-c 15.5"))
+    untold = sorted(months_read(readings) - set(typed))
+    if untold:
+        remedy = f"Write --degree-days {untold[0]}=VALUE as well"
+        raise CaseError(Fault("--degree-days", ", ".join(untold), "was read and has no degree-days", remedy))
+    step = _step_minutes(readings)
+    return [by_month(one) for one in readings], from_degree_days(case, typed, base_c, step)
+
+
+def _step_minutes(readings: Sequence[Readings]) -> int:
+    """Step of a simulation that follows these readings [min]."""
+    return 30 if any(0 < one.step_minutes <= 30 for one in readings) else 60

@@ -9,7 +9,7 @@ import typer
 
 from simkit.commands.case_file import CaseArgument, Json
 from simkit.commands.fit import fit_object, fitted
-from simkit.commands.meter_files import Draws, Files, Mapping, Option, PerUnit
+from simkit.commands.meter_files import BaseC, DegreeDays, Draws, Files, Mapping, Option, PerUnit
 from simkit.commands.outputs import needs, require_targets
 from simkit.commands.progress import progress
 
@@ -27,6 +27,8 @@ def project(
     draws: Draws = 20_000,
     page: Page = None,
     kwh_per_unit: PerUnit = None,
+    degree_days: DegreeDays = None,
+    base_c: BaseC = None,
     json: Json = False,
 ) -> None:
     """Project a fitted home over a year.
@@ -37,7 +39,10 @@ def project(
     require_targets(("--page", page, (".html", ".htm")))
     if page is not None:
         needs("matplotlib", "--page")
-    found, readings = fitted(case, files, option=option, mapping=mapping, kwh_per_unit=kwh_per_unit, draws=draws)
+    found, readings = fitted(
+        case, files, option=option, mapping=mapping, kwh_per_unit=kwh_per_unit, draws=draws, degree_days=degree_days,
+        base_c=base_c,
+    )  # fmt: skip
     with progress(3) as begin:
         begin("weather years")
         from simkit.meter.answer import answer_of

@@ -54,20 +54,22 @@ def what_next(projection: Projection) -> tuple[Step, ...]:
     -----
     The posterior is taken as normal and the meters as linear in the unknowns near it: the covariance C becomes
     (C⁻¹ + JᵀV⁻¹J)⁻¹ with J the slopes of the meter's days on the unknowns and V their scatter. What the weather does
-    to a year stays, whatever is measured.
+    to a year stays, whatever is measured. Widths are laid on the range that the projection states, whose shape is not
+    quite normal: what is narrowed is the range that stands beside it.
     """
     fit = projection.fit
     slope, years, left = projection._linear
     scores = np.column_stack([one.score(fit.draws[one.name].to_numpy()) for one in fit.unknowns])
     covariance = np.cov(scores.T)
     weather = float(np.var(years)) + left**2
-    width = TEN_TO_NINETY * (float(slope @ covariance @ slope) + weather) ** 0.5
+    said, normal = projection.year_cost, TEN_TO_NINETY * (float(slope @ covariance @ slope) + weather) ** 0.5
+    width = said.high - said.low
     end = fit.window.starts[-1] + pd.Timedelta(hours=fit.window.hours)
     place = [one.name for one in fit.unknowns].index("loss_w_per_k")
     sd = fit.unknowns[place].sd
 
     def step(words: str, after: Floats) -> Step:
-        then = TEN_TO_NINETY * (float(slope @ after @ slope) + weather) ** 0.5
+        then = width / normal * TEN_TO_NINETY * (float(slope @ after @ slope) + weather) ** 0.5
         return Step(
             words, width, then, sd * float(covariance[place, place]) ** 0.5, sd * float(after[place, place]) ** 0.5
         )

@@ -135,7 +135,7 @@ def from_degree_days(case: Case, degree_days: Mapping[str, float], base_c: float
     first = min(degree_days)
     note = (
         f"Months are the usual ones shifted to the degree-days given (base {base_c:g} °C): single days are not known, "
-        "so that only sums of weeks and months can be fitted."
+        "so that only sums of months can be fitted."
     )
     return WeatherThen(made, pd.Timestamp(f"{first}-01").tz_localize(case.site.zone).tz_convert("UTC"), (note,))
 

@@ -140,3 +140,51 @@ def test_a_night_that_says_too_little_is_refused_in_one_line(ask: Ask, bungalow:
     assert (when.code, when.faults[0]) == (
         2, "--from yesterday evening is no local time. Write for example 2026-01-20 22:00.",
     )  # fmt: skip
+
+
+def test_a_year_of_readings_is_fitted_to_degree_days_typed_in(ask: Ask, bungalow: Path, tmp_path: Path) -> None:
+    """Weather of an invented home is known by its monthly degree-days alone; own: truth inside the 98 % range."""
+    import numpy as np
+    import pandas as pd
+
+    from simkit.case.load import read_case
+    from simkit.meter.invented import invent
+
+    made = invent(read_case(bungalow), 11, "2025-01-01", "2025-12-31")
+    frame = made.readings.frame
+    rows = pd.DataFrame(
+        {
+            "start": frame.index.strftime("%Y-%m-%dT%H:%M:%SZ"),
+            "end": pd.DatetimeIndex(frame["end"]).strftime("%Y-%m-%dT%H:%M:%SZ"),
+            "import_kwh": frame["import_kwh"].round(4),
+        }
+    )
+    path = tmp_path / "year.csv"
+    rows.to_csv(path, index=False)
+    outdoor = made.weather.years[2025].frame["outdoor_c"].tz_convert(made.readings.zone)
+    short = np.maximum(15.5 - outdoor.resample("1D").mean(), 0.0)
+    typed = [
+        word
+        for month, value in short.groupby(short.index.tz_localize(None).to_period("M")).sum().items()
+        if str(month).startswith("2025")
+        for word in ("--degree-days", f"{month}={value:.1f}")
+    ]
+    words = ("fit", bungalow, path, "--draws", "1280", "--json")
+    unknown = ask(*words, *typed, "--base-c", "15.5")
+    assert unknown.code == 0, unknown.faults
+    told = json.loads(unknown.out)
+    assert any("shifted to the degree-days given (base 15.5 °C)" in note for note in told["notes"])
+    assert told["metrics"]["import_kwh"]["count"] == 11  # the last day ends the year: December lacks it
+    loss = told["unknowns"]["loss_w_per_k"]
+    ratio = made.truth["loss_w_per_k"] / made.truth["efficiency"]
+    middle = loss["middle"] / told["unknowns"]["efficiency"]["middle"]
+    assert ratio == pytest.approx(middle, rel=0.12)
+    no_base = ask(*words, *typed)
+    assert (no_base.code, no_base.out) == (2, "")
+    assert no_base.faults[0].endswith(
+        "degree-days say nothing without the temperature that they are counted to. Write for example --base-c 15.5."
+    )
+    too_few = ask(*words, *typed[:4], "--base-c", "15.5")
+    assert "was read and has no degree-days. Write --degree-days 2025-03=VALUE as well." in too_few.faults[0]
+    wrong = ask(*words, "--degree-days", "March=3", "--base-c", "15.5")
+    assert "March=3 is not a month and its degree-days. Write for example 2026-01=412." in wrong.faults[0]

@@ -41,7 +41,9 @@ def test_the_width_comes_from_home_and_weather() -> None:
 
 
 def test_measurements_never_widen_the_year_and_are_ranked() -> None:
-    table = steps_table(what_next(_projection()))
+    made = _projection()
+    table = steps_table(what_next(made))
+    np.testing.assert_allclose(table["width_now"], made.year_cost.high - made.year_cost.low)  # the range beside it
     assert (table["width_then"] <= table["width_now"] + 1e-9).all()
     assert (table["loss_then"] <= table["loss_now"] + 1e-12).all()
     assert (np.diff(table["width_then"]) > -0.002 * table["width_now"][0]).all()
