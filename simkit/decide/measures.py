@@ -217,7 +217,10 @@ class Ladder:
         return pd.DataFrame(rows, columns=columns).set_index("measure")
 
     def rung_ranges(self, samples: int = 64) -> pd.DataFrame:
-        """10th, 50th and 90th percentile of what each rung adds a year [currency]; rungs share their samples."""
+        """10th, 50th and 90th percentile of what each rung adds a year [currency]; rungs share their samples.
+
+        `moved` is how far the first half of the samples puts an end of that range elsewhere [currency].
+        """
         c, base = self.combined, self.combined.cases[0]
         draws = drawn(distributions_of(base), samples, seed=base.uncertainty.seed)
         held = np.zeros(len(c.measures), dtype=bool)
@@ -225,11 +228,17 @@ class Ladder:
         for rung in self.rungs:
             held = held | np.array([measure is rung.measure for measure in c.measures])
             costs.append(self._sampled(self._row(held), draws))
-        rows = [Range.of(before - after) for before, after in pairwise(costs)]
+        added = [before - after for before, after in pairwise(costs)]
+        pairs = [(Range.of(each[: max(samples // 2, 1)]), Range.of(each)) for each in added]
         return pd.DataFrame(
-            [{"low": row.low, "middle": row.middle, "high": row.high} for row in rows],
+            [
+                {"low": all_.low, "middle": all_.middle, "high": all_.high,
+                 "moved": max(abs(all_.low - half.low), abs(all_.high - half.high))}
+                for half, all_ in pairs
+            ],
             index=pd.Index([rung.measure.name for rung in self.rungs], name="measure"),
-        )
+            columns=["low", "middle", "high", "moved"],
+        )  # fmt: skip
 
     def _sampled(self, row: int, draws: pd.DataFrame) -> Floats:
         """A year's cost of a combination at its best tariff, sample by sample, (samples,) [currency]."""

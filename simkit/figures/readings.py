@@ -256,7 +256,7 @@ def running_account(statement: Statement, *, figure: Figure | None = None) -> li
     axes[0].plot(when, days["metered_kwh"], color=style.INK, linewidth=1.2)
     labels = [
         EndLabel(float(days["metered_kwh"].iloc[-1]), "metered", style.INK),
-        EndLabel(float(days["expected_kwh"].iloc[-1]), "expected, range", style.WATER, fill=True),
+        EndLabel(float(days["expected_kwh"].iloc[-1]), "expected, range of the fit", style.WATER, fill=True),
     ]
     if statement.drift is not None:
         axes[0].axvline(statement.drift.since, color=style.ROOM, linewidth=1.2, linestyle="--")

@@ -13,7 +13,7 @@ from simkit.decide.measures import BUDGETS, Ladder
 from simkit.figures.deciding import budget_frontier, budget_frontier_sentence
 from simkit.figures.style import Sheet
 from simkit.reporting.content import Grid
-from simkit.reporting.measure_ladder import CAUTION
+from simkit.reporting.measure_ladder import CAUTION, convergence_sentence
 from simkit.reporting.page import grid_object, shown_picture, spaced, templates
 from simkit.reporting.pictures import Picture, drawn_bytes
 
@@ -55,6 +55,7 @@ def ladder_page(ladder: Ladder, ranges: pd.DataFrame | None, case: Case) -> str:
         ),
         "heed": [f"{m.name}: {m.safety}" for m in (rung.measure for rung in ladder.rungs) if m.safety],
         "left_out": ladder.left_out,
+        "convergence": "" if ranges is None or ranges.empty else convergence_sentence(ranges),
         "estimate": CAUTION,
         "version": version("home-heat-simkit"),
     }

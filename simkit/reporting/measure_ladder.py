@@ -34,6 +34,8 @@ def ladder_view(ladder: Ladder, ranges: pd.DataFrame | None, *, title: str) -> R
         table.add_row(*cells, back, f"{rung.saved_so_far:,.0f}")
     said = f"Savings in {ladder.currency} a year. Alone: by itself. Adds: after those above it. So far: all of them."
     parts.append(Text(said, style=NOTE))
+    if ranges is not None and len(ranges):
+        parts.append(paragraph(convergence_sentence(ranges), NOTE))
     parts += [table, Text(), heading("What a budget buys")]
     budgets = columns(["Budget", "Costs", "Saves a year", "Buys"], left=1)
     budgets.columns[-1].justify, budgets.columns[-1].no_wrap = "left", False
@@ -51,6 +53,15 @@ def ladder_view(ladder: Ladder, ranges: pd.DataFrame | None, *, title: str) -> R
     return Group(*parts, Text(CAUTION, style=NOTE))
 
 
+def convergence_sentence(ranges: pd.DataFrame) -> str:
+    """Say how far half of the samples would have put the likely ranges elsewhere."""
+    most = ranges["moved"].idxmax()
+    return (
+        f"With half of the samples no end of a likely range would lie more than {ranges.at[most, 'moved']:,.0f} a year "
+        f"away (that of {most})."
+    )
+
+
 def ladder_object(ladder: Ladder, ranges: pd.DataFrame | None, *, case_name: str) -> dict[str, Any]:
     """Make the JSON object of a ladder."""
     rungs = [
@@ -60,6 +71,7 @@ def ladder_object(ladder: Ladder, ranges: pd.DataFrame | None, *, case_name: str
             "saved_so_far": rung.saved_so_far, "bother": rung.measure.bother, "who": rung.measure.who,
             "heed": rung.measure.safety,
             "range": None if ranges is None else ranges.loc[rung.measure.name, ["low", "high"]].tolist(),
+            "range_moved": None if ranges is None else float(ranges.at[rung.measure.name, "moved"]),
         }
         for rung in ladder.rungs
     ]  # fmt: skip

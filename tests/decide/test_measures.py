@@ -197,6 +197,11 @@ def test_rungs_have_ranges_on_shared_samples() -> None:
     assert (ranges["low"] <= ranges["high"]).all()
     for rung in found.rungs:
         assert ranges.loc[rung.measure.name, "middle"] == pytest.approx(rung.adds, rel=0.35, abs=8)
+    half = found.rung_ranges(16)  # the first half of the same sequence
+    for end in ("low", "high"):
+        assert (ranges["moved"] >= (ranges[end] - half[end]).abs() - 1e-9).all()
+    both = np.maximum((ranges["low"] - half["low"]).abs(), (ranges["high"] - half["high"]).abs())
+    np.testing.assert_allclose(ranges["moved"], both, atol=1e-9)
 
 
 FAULTS = [
