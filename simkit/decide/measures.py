@@ -290,15 +290,24 @@ class Ladder:
         tariff, gain = self.switch
         begin = f"Changing to {tariff} alone saves {gain:,.0f} {self.currency} a year. " if gain > 0.005 else ""
         begin += f"Free first: {', '.join(free)}. " if free else ""
-        parts = []
+        if not any(measure.cost > 0.0 for measure in self.combined.measures):
+            saved = f"Together they save {self.best(0.0).saved:,.0f} {self.currency} a year. " if free else ""
+            none = "" if free else "None of the free changes that were asked about can be advised. "
+            return (
+                f"{begin}{saved}{none}Nothing that costs money is listed: state it in [[money.measure]] with its price "
+                "to see what a budget buys."
+            )
+        parts: list[str] = []
+        before: tuple[str, ...] | None = None
         for budget in BUDGETS:
             found = self.best(budget)
-            what = (
-                f"{found.saved:,.0f} {self.currency} a year for {found.cost:,.0f}"
-                if found.names
-                else "nothing worth it"
-            )
-            parts.append(f"{budget:,.0f} buys {what}")
+            if before == found.names:
+                parts.append(f"{budget:,.0f} buys no more")
+            elif found.names:
+                parts.append(f"{budget:,.0f} buys {found.saved:,.0f} {self.currency} a year for {found.cost:,.0f}")
+            else:
+                parts.append(f"{budget:,.0f} buys nothing worth it")
+            before = found.names
         return f"{begin}{'; '.join(parts)}."
 
     def __repr__(self) -> str:

@@ -49,6 +49,7 @@ def ladder_page(ladder: Ladder, ranges: pd.DataFrame | None, case: Case) -> str:
         "answer": [ladder.sentence()],
         "currency": ladder.currency,
         "rungs": grid_object(_rungs(ladder, ranges)),
+        "priced": any(rung.measure.cost > 0.0 for rung in ladder.rungs),
         "budgets": grid_object(_budgets(ladder, budgets)),
         "picture_of_budgets": shown_picture(
             Picture(drawn, budget_frontier_sentence(budgets, currency=ladder.currency))

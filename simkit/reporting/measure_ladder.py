@@ -33,23 +33,26 @@ def ladder_view(ladder: Ladder, ranges: pd.DataFrame | None, *, title: str) -> R
         back = "at once" if rung.measure.cost == 0 else f"{rung.pays_back:.1f} y"
         table.add_row(*cells, back, f"{rung.saved_so_far:,.0f}")
     said = f"Savings in {ladder.currency} a year. Alone: by itself. Adds: after those above it. So far: all of them."
-    parts.append(Text(said, style=NOTE))
-    if ranges is not None and len(ranges):
-        parts.append(paragraph(convergence_sentence(ranges), NOTE))
-    parts += [table, Text(), heading("What a budget buys")]
+    if ladder.rungs:
+        parts.append(Text(said, style=NOTE))
+        if ranges is not None:
+            parts.append(paragraph(convergence_sentence(ranges), NOTE))
+        parts += [table, Text()]
     budgets = columns(["Budget", "Costs", "Saves a year", "Buys"], left=1)
     budgets.columns[-1].justify, budgets.columns[-1].no_wrap = "left", False
     for at, row in ladder.budgets(BUDGETS).iterrows():
         buys = str(row["buys"]) + (f", at {row['tariff']}" if ladder.tariffs and row["tariff"] != OWN_TARIFF else "")
         budgets.add_row(f"{at:,.0f}", f"{row['cost']:,.0f}", f"{row['saved']:,.0f}", buys)
-    parts += [budgets, Text()]
+    if any(rung.measure.cost > 0.0 for rung in ladder.rungs):
+        parts += [heading("What a budget buys"), budgets, Text()]
     if ladder.left_out:
         parts += [heading("Left out"), bullets(ladder.left_out), Text()]
     manner = [
         f"{m.name}: {_who(m.who)}, {_bother(m.bother)}. {m.safety or ''}".strip()
         for m in (rung.measure for rung in ladder.rungs)
     ]
-    parts += [heading("Who does it, and what to heed"), bullets(manner), Text()]
+    if manner:
+        parts += [heading("Who does it, and what to heed"), bullets(manner), Text()]
     return Group(*parts, Text(CAUTION, style=NOTE))
 
 

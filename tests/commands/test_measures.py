@@ -90,3 +90,14 @@ def test_a_page_of_the_ladder(ask: Ask, two_measures: Path, tmp_path: Path) -> N
     made = json.loads(ask("measures", two_measures, "--no-range", "--json").out)
     assert made["answer"] in words
     assert ask("measures", two_measures, "--page", tmp_path / "next.pdf").code == 2
+
+
+def test_free_changes_alone_buy_nothing_with_a_budget(ask: Ask, bungalow: Path, tmp_path: Path) -> None:
+    text = bungalow.read_text(encoding="utf-8")
+    begin, end = text.index("[[money.measure]]"), text.index("[ledger]")
+    bungalow.write_text(text[:begin] + text[end:], encoding="utf-8")
+    found = ask("measures", bungalow, "--no-range", "--page", tmp_path / "page.html")
+    assert found.code == 0
+    assert "Nothing that costs money is listed" in found.out.replace("\n", " ")
+    assert "What a budget buys" not in found.out
+    assert "What a budget buys" not in (tmp_path / "page.html").read_text(encoding="utf-8")

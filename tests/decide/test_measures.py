@@ -153,7 +153,10 @@ def test_colder_sets_are_shown_and_never_advised() -> None:
     said = " ".join(found.left_out)
     assert "K·h a year colder." in said
     assert "kWh a year of hot water wanting." in said
-    assert found.sentence().endswith("8,000 buys nothing worth it.")
+    assert found.sentence() == (
+        "None of the free changes that were asked about can be advised. Nothing that costs money is listed: "
+        "state it in [[money.measure]] with its price to see what a budget buys."
+    )
     useless = rank_measures(home(), [measure("nothing", "controls.ceiling_c = 61.0")])
     assert useless.left_out == ("nothing: saves 0 EUR a year alone and nothing more after the others.",)
 
