@@ -19,7 +19,7 @@ from simkit.case.case import Case
 from simkit.charges.laid import laid
 from simkit.decide.bound import Plan, Say, bound_of, states_of, stretch_of
 from simkit.decide.least_prices import rounding_of
-from simkit.decide.plan_in_kernel import fuel_left, grid_of, simulated
+from simkit.decide.plan_in_kernel import Followed, fuel_left, grid_of, simulated
 from simkit.decide.schedules import BestSchedule, best_schedule
 from simkit.errors import CaseError, Fault
 from simkit.fuse import fuse_use
@@ -43,27 +43,29 @@ class Optimum:
         Cost of the relaxed plan that the first pass found; how far it lies above the bound is how tight that is.
     plan
         That plan.
-    simulated_bill
-        Bill of the plan simulated in the kernel, comfort kept; None where no try kept it.
+    followed
+        The plan simulated in the kernel, the needs kept.
     schedule
         The best rule, and today.
-    simulated_kw
-        Import and export of the simulated plan, (steps, 2) [kW].
     notes
         Where the bound lies lower than it need, and what it keeps to, one sentence each.
     """
 
     bound: float
     plan: Plan
-    simulated_bill: float | None
+    followed: Followed
     schedule: BestSchedule
-    simulated_kw: Floats | None
     notes: tuple[str, ...] = ()
 
     @property
     def today(self) -> Year:
         """Today's year."""
         return self.schedule.today
+
+    @property
+    def simulated_bill(self) -> float:
+        """Bill of the plan simulated in the kernel [currency]."""
+        return self.followed.bill
 
     @property
     def plan_cost(self) -> float:
@@ -76,10 +78,12 @@ class Optimum:
 
     def table(self) -> pd.DataFrame:
         """The four numbers, bound first, with how far each lies above it."""
-        rows = [("bound: no schedule costs less", self.bound)]
-        if self.simulated_bill is not None:
-            rows.append(("optimum, simulated", self.simulated_bill))
-        rows += [("best schedule to type in", self.schedule.best.bill.total), ("today", self.today.bill.total)]
+        rows: list[tuple[str, float]] = [("bound: no schedule costs less", self.bound)]
+        rows += [
+            ("optimum, simulated", self.simulated_bill),
+            ("best schedule to type in", self.schedule.best.bill.total),
+            ("today", self.today.bill.total),
+        ]
         frame = pd.DataFrame(rows, columns=["what", "cost"]).set_index("what")
         frame["above_bound"] = frame["cost"] / self.bound - 1.0
         return frame
@@ -141,11 +145,11 @@ def optimum(
     bound, plan = bound_of(stretch, states_of(today.run.before, stretch), stretch_days, say)
     fixed = fixed_cost(case.tariff, today.axis, country=country) + fuel_left(today)
     say("the plan in the kernel")
-    bill, grid = simulated(today, found, plan)
+    followed = simulated(today, found, plan, stretch)
     charged = laid(case.tariff, today.axis, country)
     rounding = rounding_of(charged, len(today.bill.lines), currency_digits(case.currency))
     notes = (*stretch.prices.notes, *_fuse_notes(case, fused))
-    return Optimum(bound + fixed - rounding, Plan(plan.values, plan.cost + fixed), bill, found, grid, notes)
+    return Optimum(bound + fixed - rounding, Plan(plan.values, plan.cost + fixed), followed, found, notes)
 
 
 def fuse_kept(found: BestSchedule) -> bool | None:

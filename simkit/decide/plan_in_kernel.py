@@ -1,83 +1,159 @@
-"""A plan of the relaxed year in; the bill that it comes to in the kernel, the needed comfort kept, out."""
+"""A plan of the relaxed year in; the bill that it comes to in the kernel, the needed comfort kept, out.
+
+The best rule is where it starts. Car, battery, rooms and hot water are then made to follow the plan, one after the
+other, each in several ways; a way is taken where the simulated year gets cheaper and keeps every need.
+"""
 
 from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from simkit.bill import charge
+from simkit.comfort import SAFE_ROOM_C
 from simkit.decide.bound import Plan
 from simkit.decide.lanes import run_variants
-from simkit.decide.relaxed_year import WIDEST_C
+from simkit.decide.relaxed_year import WIDEST_C, Stretch
 from simkit.decide.schedules import BestSchedule, Needs
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_home
-from simkit.physics.records import Flows
+from simkit.physics.records import Flows, Levels
 from simkit.year import Year
 
 Floats = NDArray[np.float64]
 
-ABOVE_PLAN_K = (0.0, 0.05, 0.1, 0.2, 0.35, 0.5)
-CLOSE_K = 2.0  # hysteresis with which the water follows the plan
-LEAST_HEAT_KW, OFF_C = 0.05, 5.0  # where the plan heats less, the rooms are left alone
+ROUNDS = 2
+ABOVE_PLAN_K = (-0.3, -0.1, 0.0, 0.15)
+UNDER_NEEDED_K = (0.0, 0.15)  # how far the course may lie under what is needed
+HYSTERESES_K = (1.0, 2.0, 3.0, 4.0, 6.0, 8.0)  # of the water's sensor
+SAFE_MARGIN_K = 0.02
+AHEAD_H = (3.0,) * 6 + (6.0,) * 6 + (12.0,) * 6 + (24.0,) * 6  # own: how long before a room was too cool it is warmed
+LEAST_SHARE = 0.25  # own: of what is missing that a correction makes good at least, where too much is missing
+MOVED_KW = 1e-6
+HEATED_KW = 0.05
 
 
-def simulated(today: Year, found: BestSchedule, plan: Plan) -> tuple[float | None, Floats | None]:
-    """Bill of the plan in the kernel, and its import and export, (steps, 2); None where no try keeps the needs.
+@dataclass(frozen=True, eq=False)
+class Followed:
+    """The plan, as the kernel lived it.
 
-    The rooms follow the plan's course, or a little above it, at the least flow that will do, or keep to the best rule;
-    so do hot water and battery: of all these the cheapest that keeps the needs.
+    Attributes
+    ----------
+    bill
+        Of the year [currency].
+    grid_kw
+        Import and export, (steps, 2) [kW].
+    inputs
+        What the kernel was given.
     """
-    best, base = found.best.inputs, today.inputs
-    planned = _water_of_plan(base, plan)
-    tries = [best]
-    for water, hysteresis in ((best.series, base.home.hysteresis_k), (planned, CLOSE_K)):
-        rooms = [_follow(base, plan, lift, hysteresis) for lift in ABOVE_PLAN_K]
-        rooms.append(HomeInputs(best.home._replace(hysteresis_k=hysteresis), base.start, best.series))
-        for room in rooms:
-            kept = {name: water[name] for name in ("water_target_c", "water_forced", "immersion_allowed")}
-            series = room.series | kept
-            tries.append(HomeInputs(room.home, base.start, series))
-            if room.home.usable_kwh > 0:
-                tries.append(HomeInputs(room.home, base.start, series | _battery_of_plan(room, plan)))
-    made = run_variants(today.case, today.setting, tries)
-    kept_needs = Needs.of(today).kept(made)
-    if not kept_needs.any():
-        return None, None
-    cheapest = int(np.argmin(np.where(kept_needs, made.cost, np.inf)))
-    run = run_home(tries[cheapest], today.axis.steps, today.axis.hours)
+
+    bill: float
+    grid_kw: Floats
+    inputs: HomeInputs
+
+
+def simulated(today: Year, found: BestSchedule, plan: Plan, whole: Stretch) -> Followed:
+    """Follow the plan in the kernel, from the best rule on.
+
+    Parameters
+    ----------
+    today, found
+        Today's year, whose needs are kept to, and the best rule.
+    plan, whole
+        The plan, and the limits that it keeps to.
+    """
+    needs = Needs.of(today)
+    chosen, least = HomeInputs(found.best.inputs.home, today.inputs.start, found.best.inputs.series), np.inf
+    for _ in range(ROUNDS):
+        before = least
+        for ways in (_cars, _batteries, _rooms, _waters):
+            tries = [chosen, *ways(chosen, found, plan, whole)]
+            made = run_variants(today.case, today.setting, tries)
+            kept = needs.kept(made) & (made.state("peak_import_kw") <= whole.limits.fuse_kw + 1e-9)
+            kept[0] |= least == np.inf  # the best rule keeps them in the year that follows its own
+            cheapest = int(np.argmin(np.where(kept, made.cost, np.inf)))
+            chosen, least = tries[cheapest], float(made.cost[cheapest])
+        if least >= before:
+            break
+    run = run_home(chosen, today.axis.steps, today.axis.hours)
     columns = [Flows._fields.index(name) for name in ("grid_import", "grid_export")]
-    return float(made.cost[cheapest]) + fuel_left(today), run.trace[:, columns]
+    return Followed(least + fuel_left(today), run.trace[:, columns], chosen)
 
 
-def _follow(base: HomeInputs, plan: Plan, lift_k: float, hysteresis_k: float) -> HomeInputs:
-    """The home made to follow the plan's course of the room, at the least flow; left alone where the plan rests."""
-    home = base.home._replace(
-        flow_least=1.0, flow_fixed=0.0, design_excess_k=WIDEST_C[1], recovery_lift_k=20.0, hysteresis_k=hysteresis_k
-    )
-    heated = sum(plan.values[name] for name in plan.values if name.startswith("heat_"))
-    course = np.where(np.asarray(heated) > LEAST_HEAT_KW, plan.values["air"] + lift_k, OFF_C)
-    ones = np.ones(len(course))
-    series = base.series | {"set_point_c": course, "curve_share": ones, "curve_shape": ones}
-    return HomeInputs(home, base.start, series)
+def _cars(home: HomeInputs, _: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:
+    """The car as the plan charges it."""
+    if whole.car is not None:
+        yield _with(home, {"car_kw": np.maximum(plan.values["car"], 0.0)})
 
 
-def _battery_of_plan(home: HomeInputs, plan: Plan) -> dict[str, Floats]:
-    """The battery filled from the grid as far as the plan fills it, and released where the plan gives back."""
-    from_grid = (plan.values["into"] > 1e-6) & (plan.values["bought"] > 1e-6)
-    return {
-        "fill_to": np.where(from_grid, plan.values["stored"] / home.home.usable_kwh, 0.0),
-        "release": (plan.values["out"] > 1e-6).astype(np.float64),
-    }
+def _batteries(home: HomeInputs, found: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:
+    """The battery filled from the grid as far as the plan fills it, given back when the plan or the rule would."""
+    usable = home.home.usable_kwh
+    if usable <= 0:
+        return
+    into, out = plan.values["into"] > MOVED_KW, plan.values["out"] > MOVED_KW
+    filled = np.where(into & (plan.values["bought"] > MOVED_KW), np.clip(plan.values["stored"] / usable, 0.0, 1.0), 0.0)
+    rule = found.best.inputs.series
+    sold = out & (plan.values["sold"] > MOVED_KW) & whole.limits.sells_stored
+    for fill_to in (filled, rule["fill_to"]):
+        for release in (out, out | (rule["release"] > 0), ~into, fill_to <= 0.0):
+            for sell in (rule["sell"], sold.astype(np.float64)):
+                yield _with(home, {"fill_to": fill_to, "release": release.astype(np.float64), "sell": sell})
 
 
-def _water_of_plan(base: HomeInputs, plan: Plan) -> dict[str, Floats]:
-    """Water is heated where the plan heats it, to today's target; hot cycles stay."""
-    target = float(np.max(np.where(base.series["water_forced"] > 0.5, 0.0, base.series["water_target_c"])))
-    charged = sum(plan.values[name] for name in plan.values if name.startswith("charge_"))
-    forced = base.series["water_forced"] > 0.5
-    wanted = np.where(np.asarray(charged) > 0.05, target, 0.0)
-    return dict(base.series) | {"water_target_c": np.where(forced, base.series["water_target_c"], wanted)}
+def _rooms(home: HomeInputs, _: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:
+    """The rooms on the plan's course or near it, at the least flow that will do, and never let down too far."""
+    least = home.home._replace(flow_least=1.0, flow_fixed=0.0, design_excess_k=WIDEST_C[1], recovery_lift_k=20.0)
+    ones = np.ones(whole.steps)
+    needed = np.maximum(whole.room_c, np.roll(whole.room_c, -1))
+    for lift in ABOVE_PLAN_K:
+        for under in UNDER_NEEDED_K:
+            course = np.maximum(plan.values["air"] + lift, np.maximum(needed - under, SAFE_ROOM_C + SAFE_MARGIN_K))
+            series = {"set_point_c": course, "curve_share": ones, "curve_shape": ones}
+            yield _warmed(HomeInputs(least, home.start, home.series | series), whole)
+
+
+def _warmed(home: HomeInputs, whole: Stretch) -> HomeInputs:
+    """The same with set-points raised ahead of where rooms were too cool, until they hold."""
+    course = home.series["set_point_c"]
+    for ahead in AHEAD_H:
+        trace = run_home(_with(home, {"set_point_c": course}), whole.steps, whole.hours).trace
+        air = trace[:, len(Flows._fields) + Levels._fields.index("air_c")]
+        missing = np.maximum(SAFE_ROOM_C + 0.5 * SAFE_MARGIN_K - air, 0.0)
+        below = trace[:, Flows._fields.index("below_k")]
+        if below.sum() * whole.hours > whole.limits.below_k:
+            too_much = 1.0 - whole.limits.below_k / (below.sum() * whole.hours)
+            missing = np.maximum(missing, below * max(too_much, LEAST_SHARE))
+        if missing.max() <= 0.0:
+            break
+        back = range(max(1, round(ahead / whole.hours)))
+        course = course + np.max([np.roll(missing, -k) for k in back], axis=0)
+    return _with(home, {"set_point_c": course})
+
+
+def _waters(home: HomeInputs, found: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:
+    """Water heated as the rule or today's windows have it, or where the plan heats it, the sensor set finer or wider.
+
+    Target and hot cycles stay as they are in all of them.
+    """
+    names = ("water_target_c", "water_forced", "immersion_allowed")
+    today, rule = found.today.inputs.series, found.best.inputs.series
+    forced = today["water_forced"] > 0.5
+    target = float(np.max(np.where(forced, 0.0, today["water_target_c"])))
+    charged = np.sum([plan.values[name] for name in plan.values if name.startswith("charge_")], axis=0)
+    wanted = np.where(charged > HEATED_KW, target, 0.0)
+    planned = today | {"water_target_c": np.where(forced, today["water_target_c"], wanted)}
+    for series in (rule, today, planned):
+        for hysteresis in HYSTERESES_K:
+            water = {name: series[name] for name in names}
+            yield HomeInputs(home.home._replace(hysteresis_k=hysteresis), home.start, home.series | water)
+
+
+def _with(home: HomeInputs, series: dict[str, Floats]) -> HomeInputs:
+    return HomeInputs(home.home, home.start, home.series | series)
 
 
 def fuel_left(year: Year) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
 
@@ -9,14 +10,23 @@ import numpy as np
 import pytest
 
 from decide import test_schedules
-from decide.invented import terrace
+from decide.invented import ROOF, stored, tariff, terrace
+from simkit.bill import charge
 from simkit.case.case import vary
+from simkit.case.tariff_terms import Demand
 from simkit.decide.bound import not_closed, stretch_of
-from simkit.decide.optimum import Optimum, optimum
-from simkit.decide.schedules import Variants
+from simkit.decide.lanes import run_variants
+from simkit.decide.optimum import Optimum, fuse_kept, optimum
+from simkit.decide.plan_in_kernel import fuel_left, grid_of
+from simkit.decide.relaxed_year import NO_FUSE_KW
+from simkit.decide.schedules import Needs, Variants
 from simkit.errors import CaseError
 
 SAID: list[str] = []
+CAR = {
+    "km_per_week": 220.0, "kwh_per_100_km": 21.0, "charger_kw": 7.0, "from": "18:00", "to": "07:00", "days": "all",
+    "charging": "plain",
+}  # fmt: skip
 
 
 @lru_cache(maxsize=1)
@@ -29,14 +39,14 @@ def test_four_numbers_in_their_order() -> None:
     assert table.index.tolist() == [
         "bound: no schedule costs less", "optimum, simulated", "best schedule to type in", "today",
     ]  # fmt: skip
-    assert all(low <= high for low, high in pairwise(table["cost"]))
+    assert all(low < high for low, high in pairwise(table["cost"]))
     assert table["cost"].iloc[0] > 0.6 * table["cost"].iloc[-1]
     assert not_closed(found().today) < 1e-3
 
 
 def test_the_bound_lies_under_every_schedule_that_was_tried() -> None:
     """Not only under the best: whatever keeps the needs, of a hundred rules drawn from the grid."""
-    from simkit.decide.schedules import Needs, grid
+    from simkit.decide.schedules import grid
 
     today = found().today
     variants = Variants(today)
@@ -46,6 +56,53 @@ def test_the_bound_lies_under_every_schedule_that_was_tried() -> None:
     kept = Needs.of(today).kept(lanes)
     assert kept.sum() > 5
     assert lanes.cost[kept].min() >= found().bound
+
+
+def test_the_plan_in_the_kernel_is_a_year_like_any_other() -> None:
+    """Run and charged again by itself it is the bill that was told, and it keeps every need that today keeps."""
+    today, followed = found().today, found().followed
+    made = run_variants(today.case, today.setting, [followed.inputs])
+    assert made.cost[0] + fuel_left(today) == pytest.approx(followed.bill, abs=0.005)
+    assert Needs.of(today).kept(made).all()
+    again = charge(today.case.tariff, today.axis, *(followed.grid_kw.T * today.axis.hours), country="BE")
+    assert again.total + fuel_left(today) == pytest.approx(followed.bill, abs=0.005)
+
+
+@lru_cache(maxsize=1)
+def loaded() -> Optimum:
+    """With a car, a battery, panels, a main fuse and a charge on the peak of each month."""
+    peak = Demand.model_validate({"name": "Peak", "price_per_kw_month": 5.0, "interval_minutes": 60, "floor_kw": 2.0})
+    changes = {
+        "car": CAR, "solar": ROOF, "tariff": tariff(export=0.05).model_copy(update={"demand": peak}),
+        "site.fuse_a": 63.0, "site.volts": 230.0, "site.phases": 1,
+    }  # fmt: skip
+    return optimum(vary(stored(), changes))
+
+
+def test_four_numbers_with_car_battery_panels_fuse_and_a_charge_on_peaks() -> None:
+    """The plan lowers the peaks that today's plain charging makes, and every course keeps to the fuse."""
+    costs = loaded().table()["cost"]
+    assert all(low < high for low, high in pairwise(costs))
+    imported, today = loaded().followed.grid_kw[:, 0], grid_of(loaded().today)[0]
+    assert imported.max() < 63.0 * 0.23
+    month = loaded().today.axis.month
+    peaks = [np.mean([flow[month == m].max() for m in range(1, 13)]) for flow in (imported, today)]
+    assert peaks[0] < 0.85 * peaks[1]
+    assert loaded().notes == ("Every schedule compared here keeps to the main fuse of 63 A, and so does the bound.",)
+    car, hours = loaded().followed.inputs.series["car_kw"], loaded().today.axis.hours
+    assert car.sum() * hours == pytest.approx(loaded().today.totals["car"], rel=1e-6)
+    away = loaded().today.axis.window("07:00", "18:00") >= 1.0
+    assert car[away].max() == 0.0
+
+
+def test_a_fuse_that_today_goes_over_does_not_bind_the_bound() -> None:
+    """A bound that kept to it would be compared with a schedule that doesn't."""
+    case = vary(loaded().today.case, {"site.fuse_a": 20.0})
+    over = replace(loaded().schedule, today=replace(loaded().today, case=case))
+    assert fuse_kept(loaded().schedule) is True
+    assert fuse_kept(over) is False
+    assert stretch_of(loaded().today).limits.fuse_kw == NO_FUSE_KW
+    assert stretch_of(loaded().today, keeps_fuse=True).limits.fuse_kw == pytest.approx(14.49)
 
 
 def test_the_bound_is_tight_against_its_own_plan() -> None:
