@@ -18,6 +18,7 @@ from simkit.bill_lines import currency_digits
 from simkit.case.case import Case
 from simkit.charges.laid import laid
 from simkit.decide.bound import Plan, Say, bound_of, states_of, stretch_of
+from simkit.decide.foresight import control_costs, control_sentence, control_table
 from simkit.decide.least_prices import rounding_of
 from simkit.decide.plan_in_kernel import Followed, fuel_left, grid_of, simulated
 from simkit.decide.schedules import BestSchedule, best_schedule
@@ -47,6 +48,8 @@ class Optimum:
         The plan simulated in the kernel, the needs kept.
     schedule
         The best rule, and today.
+    control_costs
+        Cost of the best rule by what it knows: by the clock, by yesterday, by the day itself [currency].
     notes
         Where the bound lies lower than it need, and what it keeps to, one sentence each.
     """
@@ -55,6 +58,7 @@ class Optimum:
     plan: Plan
     followed: Followed
     schedule: BestSchedule
+    control_costs: dict[str, float]
     notes: tuple[str, ...] = ()
 
     @property
@@ -87,6 +91,16 @@ class Optimum:
         frame = pd.DataFrame(rows, columns=["what", "cost"]).set_index("what")
         frame["above_bound"] = frame["cost"] / self.bound - 1.0
         return frame
+
+    @property
+    def control(self) -> pd.DataFrame:
+        """The best rule by the clock, by yesterday and by the day itself, and the bound."""
+        return control_table(self.control_costs, self.bound)
+
+    @property
+    def control_sentence(self) -> str:
+        """What knowing the day would be worth to the best rule."""
+        return control_sentence(self.control_costs, self.bound, self.today.case.currency)
 
     @cached_property
     def gap_by_month(self) -> pd.DataFrame:
@@ -146,10 +160,12 @@ def optimum(
     fixed = fixed_cost(case.tariff, today.axis, country=country) + fuel_left(today)
     say("the plan in the kernel")
     followed = simulated(today, found, plan, stretch)
+    say("the best rule by the clock, by yesterday, by the day itself")
+    costs = control_costs(found)
     charged = laid(case.tariff, today.axis, country)
     rounding = rounding_of(charged, len(today.bill.lines), currency_digits(case.currency))
     notes = (*stretch.prices.notes, *_fuse_notes(case, fused))
-    return Optimum(bound + fixed - rounding, Plan(plan.values, plan.cost + fixed), followed, found, notes)
+    return Optimum(bound + fixed - rounding, Plan(plan.values, plan.cost + fixed), followed, found, costs, notes)
 
 
 def fuse_kept(found: BestSchedule) -> bool | None:

@@ -67,6 +67,10 @@ def optimum_view(found: Optimum) -> RenderableType:
     for name, row in found.table().iterrows():
         above = "" if abs(row["above_bound"]) < 1e-9 else f"{row['above_bound']:.1%}"
         numbers.add_row(Text(str(name)), money(row["cost"], currency), above)
+    control = columns(("Best schedule", "A year", "Above the bound"))
+    for name, row in found.control.iterrows():
+        above = "" if abs(row["above_bound"]) < 1e-9 else f"{row['above_bound']:.1%}"
+        control.add_row(Text(str(name)), money(row["cost"], currency), above)
     months = columns(("", "Best schedule", "Plan of the bound", "Gap"))
     for month, row in found.gap_by_month.iterrows():
         cells = (money(row[name], currency) for name in ("best_schedule", "plan", "gap"))
@@ -77,5 +81,6 @@ def optimum_view(found: Optimum) -> RenderableType:
     )
     return Group(
         heading(found.today.case.name, "how good could a schedule be"), numbers, Text(),
+        heading("What its control would have to know"), control, paragraph(found.control_sentence), Text(),
         heading("Where in the year the gap lies"), months, Text(), paragraph(" ".join((note, *found.notes)), "dim"),
     )  # fmt: skip

@@ -71,7 +71,9 @@ def test_the_view_of_an_optimum() -> None:
     text = screen.export_text()
     for words in (
         "bound: no schedule costs less",
+        "optimum, simulated",
         "best schedule to type in",
+        "by the day itself",
         "today",
         "Jan",
         "no controller reaches it",
@@ -79,3 +81,7 @@ def test_the_view_of_an_optimum() -> None:
         assert words in text
     told = optimum_object(found())
     assert told["bound"] <= told["optimum_simulated"] <= told["best_schedule"] <= told["today"]
+    assert list(told["control"]) == ["by the clock", "by yesterday", "by the day itself", "bound"]
+    costs = list(told["control"].values())
+    assert costs == sorted(costs, reverse=True)
+    assert told["notes"] == []

@@ -192,3 +192,84 @@ def test_a_battery_day_by_rule_equals_the_same_day_by_highs() -> None:
     bought = usable / eta_in
     by_rule = 0.10 * (4 * load + bought) + 0.40 * (20 * load - usable * eta_out)
     assert found.fun == pytest.approx(by_rule)
+
+
+def planned(price: np.ndarray, export: np.ndarray, kind: str) -> Solved:
+    """The programme of eight days of summer from half-empty to half-empty, comfort kept."""
+    made = variants(kind)
+    part = slice(190 * 24, 190 * 24 + len(price))
+    piece = HomeInputs(
+        made.today.inputs.home, made.today.inputs.start,
+        {name: values[part] for name, values in made.today.inputs.series.items()},
+    )  # fmt: skip
+    whole = Stretch.of(piece, 1.0, prices=LeastPrices(price, export), limits=replace(KEPT, sells_stored=False))
+    return solve(programme_of(whole), fixed={"stored": 4.0}, ends={"stored": 4.0})
+
+
+def test_without_sun_a_price_without_spread_moves_nothing_through_the_battery() -> None:
+    """Each kWh through it loses a tenth and earns nothing: zero cycles."""
+    flat = np.full(DAYS * 24, 0.3)
+    solved = planned(flat, 0.0 * flat, "battery")
+    assert solved.values("into").sum() == pytest.approx(0.0, abs=1e-6)
+    assert solved.values("out").sum() == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_day_of_negative_prices_is_used_and_stays_bounded() -> None:
+    """Who is paid to take energy fills the battery and may waste some, but no more than the home can use."""
+    hour = np.arange(DAYS * 24)
+    price = np.where((hour >= 48) & (hour < 72), -0.1, 0.3)
+    home = variants("battery").today.inputs.home
+    solved = planned(price, 0.0 * price, "battery")
+    assert solved.values("stored")[71] == pytest.approx(home.usable_kwh, rel=1e-6)
+    bought = solved.values("bought")[48:72]
+    most = home.charge_kw + home.backup_kw + home.immersion_kw + 30.0  # 30 kW: machine and household, generously
+    assert 1.0 < bought.mean() < most
+    assert solved.objective < planned(np.full(DAYS * 24, 0.3), 0.0 * price, "battery").objective
+
+
+def test_export_above_import_is_no_endless_trade() -> None:
+    """Held by import and export as shares of one step, and by what may be sold: the panels' own, at most."""
+    price, export = np.full(DAYS * 24, 0.2), np.full(DAYS * 24, 0.5)
+    solved = planned(price, export, "both")
+    sun = variants("both").today.inputs.series["solar_kw"][190 * 24 : 190 * 24 + DAYS * 24]
+    assert solved.values("sold").sum() <= sun.sum() + 1e-6
+    assert np.all(solved.values("sold") <= sun + 1e-6)
+    assert solved.objective > -0.5 * sun.sum()
+
+
+def test_a_small_day_is_the_same_by_another_hand() -> None:
+    """The programme's battery, car and grid for one day, against the same day written by hand for scipy's HiGHS."""
+    from scipy.optimize import linprog
+
+    made = variants("battery")
+    home = made.today.inputs.home
+    steps = np.arange(24)
+    series = {name: values[190 * 24 : 191 * 24].copy() for name, values in made.today.inputs.series.items()}
+    series["car_kw"] = np.where(steps < 3, 6.0, 0.0)
+    series["draw_kw"], series["heating_season"] = 0.0 * steps, 0.0 * steps
+    series["water_target_c"], series["water_forced"] = np.full(24, 50.0), 0.0 * steps
+    price = np.where(steps < 2, 0.2, np.where(steps < 7, 0.1, 0.4))
+    night, most = np.arange(8), np.where(steps < 8, 7.0, 0.0)
+    car = CarNeed.of([night], most, series["car_kw"], 1.0)
+    piece = HomeInputs(home, made.today.inputs.start, series)
+    limits = replace(KEPT, fuse_kw=9.0, sells_stored=False)
+    prices = LeastPrices(price, 0.0 * price)
+    solved = solve(
+        programme_of(Stretch.of(piece, 1.0, prices=prices, limits=limits, car=car)),
+        fixed={"stored": home.floor_kwh}, ends={"stored": home.floor_kwh},
+    )  # fmt: skip
+    # by hand: into, out, car, bought; the content above its floor from empty to empty
+    one, none = np.eye(24), np.zeros((24, 24))
+    content = np.tril(np.ones((24, 24)))
+    held = np.hstack([content * home.charge_efficiency, -content / home.discharge_efficiency, none, none])
+    slowest = home.standby_kw + home.battery_idle_kw
+    by_hand = linprog(
+        np.concatenate([np.zeros(72), price]),
+        A_ub=np.vstack([held, -held]), b_ub=[home.usable_kwh - home.floor_kwh] * 24 + [0.0] * 24,
+        A_eq=np.vstack([np.hstack([-one, one, -one, one]), held[-1:], np.r_[np.zeros(48), np.ones(24), np.zeros(24)]]),
+        b_eq=np.r_[series["household_kw"] + slowest, 0.0, 18.0],
+        bounds=[(0, home.charge_kw)] * 24 + [(0, home.discharge_kw)] * 24
+        + [(0, kw) for kw in most] + [(0, 9.0)] * 24,
+        method="highs",
+    )  # fmt: skip
+    assert solved.objective == pytest.approx(by_hand.fun, rel=1e-6)
