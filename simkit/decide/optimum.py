@@ -104,7 +104,9 @@ class Optimum:
 
     @cached_property
     def gap_by_month(self) -> pd.DataFrame:
-        """Where in the year the gap lies: energy cost of the relaxed plan, the best schedule and today, by month.
+        """Where in the year the gap lies: energy cost by month.
+
+        Columns: the relaxed plan, that plan simulated, the best schedule, today, and the best schedule above the plan.
 
         The plan's months add up to `plan_cost` less what is fixed, not to the bound.
         """
@@ -112,7 +114,8 @@ class Optimum:
         found = {}
         plan = (self.plan.values["bought"], self.plan.values["sold"])
         for name, (bought, sold) in {
-            "plan": plan, "best_schedule": grid_of(self.schedule.best), "today": grid_of(self.today),
+            "plan": plan, "simulated": tuple(self.followed.grid_kw.T),
+            "best_schedule": grid_of(self.schedule.best), "today": grid_of(self.today),
         }.items():  # fmt: skip
             cost = (bought * signal.import_per_kwh - sold * signal.export_per_kwh) * axis.hours
             found[name] = np.bincount(axis.month, cost, minlength=13)[1:]

@@ -1,4 +1,4 @@
-"""A table of months in; where in the year a schedule lies above the bound, out."""
+"""A table of months in; where in the year a schedule lies above the plan of the bound, out."""
 
 from __future__ import annotations
 
@@ -14,17 +14,20 @@ from simkit.figures.selecting import need
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-NEEDED = ["plan", "best_schedule", "today"]
+NEEDED = ["plan", "simulated", "best_schedule", "today"]
 WIDTH = 0.66
 
 
 def gap_by_month(months: pd.DataFrame, *, currency: str | None = None, ax: Axes | None = None) -> Axes:
-    """Draw each month's energy cost: what no schedule avoids, what the best one adds to it, and what today adds.
+    """Draw each month's energy cost: the plan of the bound, what the best rule adds to it, and what today adds.
+
+    A line across each month says what that plan comes to, simulated. A month in which the plan earns more than it
+    pays begins below zero.
 
     Parameters
     ----------
     months
-        `Optimum.gap_by_month`: columns plan, best_schedule and today, index 1 to 12 [currency].
+        `Optimum.gap_by_month`: columns plan, simulated, best_schedule and today, index 1 to 12 [currency].
     currency
         ISO 4217 code.
     ax
@@ -34,22 +37,28 @@ def gap_by_month(months: pd.DataFrame, *, currency: str | None = None, ax: Axes 
     if ax is None:
         ax = style.Sheet(top=0.95, right=1.8).axes([2.5])[0]
     places = np.arange(len(months))
-    plan, best, today = (months[name].to_numpy(dtype=np.float64) for name in NEEDED)
+    plan, followed, best, today = (months[name].to_numpy(dtype=np.float64) for name in NEEDED)
     labels = []
     for base, upper, name, colour in (
-        (np.zeros(len(plan)), plan, "No way round it", style.MONEY),
+        (np.zeros(len(plan)), plan, "Plan of the bound", style.MONEY),
         (plan, best, "Above it, best rule", style.WATER),
         (best, np.maximum(today, best), "More than that, today", style.HOUSE),
     ):
         ax.bar(places, upper - base, bottom=base, width=WIDTH, color=colour, label=name, linewidth=0)
         labels.append(style.EndLabel(float((base[-1] + upper[-1]) / 2), name, colour, fill=True))
+    edge = WIDTH / 2
+    ax.hlines(followed, places - edge, places + edge, color=style.INK, linewidth=1.6, gid="simulated")
+    labels.append(style.EndLabel(float(followed[-1]), "— That plan, simulated", style.INK))
+    if plan.min() < 0:
+        ax.axhline(0.0, color=style.INK, linewidth=0.8, gid="zero")
+        ax.set_ylim(bottom=float(plan.min()) - 0.05 * float(np.ptp(np.append(plan, today))))
     for place, gap, top in zip(range(len(months)), best - plan, np.maximum(today, best), strict=True):
         ax.text(place, top, style.number(gap), ha="center", va="bottom", gid="gap", **style.FIGURE)
     ax.set_xticks(places, labels=[calendar.month_abbr[int(month)] for month in months.index])
     style.dress(ax)
     style.head(ax, f"Energy [{currency}]" if currency else "Energy")
     style.label_ends(ax, labels)
-    style.title(ax, "Where in the year the gap lies", "figures: best rule above what no schedule avoids")
+    style.title(ax, "Where in the year the gap lies", "figures: best rule above the plan of the bound")
     return ax
 
 
@@ -58,8 +67,10 @@ def gap_by_month_sentence(months: pd.DataFrame, *, currency: str | None = None) 
     need(months, NEEDED, "gap by month")
     gap = months["best_schedule"] - months["plan"]
     winter = float(gap.loc[[m for m in gap.index if m in (11, 12, 1, 2, 3)]].sum())
+    closed = float((months["best_schedule"] - months["simulated"]).sum())
     unit = f" {currency}" if currency else ""
     return (
-        f"The best rule lies {style.number(float(gap.sum()))}{unit} a year above what no schedule avoids, "
-        f"{winter / float(gap.sum()):.0%} of it from November to March."
+        f"The best rule lies {style.number(float(gap.sum()))}{unit} a year above the plan of the bound, "
+        f"{winter / float(gap.sum()):.0%} of it from November to March; simulated, that plan closes "
+        f"{style.number(closed)}{unit} of it."
     )

@@ -67,15 +67,26 @@ def test_the_knee_is_marked_where_it_is() -> None:
 
 def test_the_gap_stands_over_each_month() -> None:
     plan = np.linspace(100.0, 45.0, 12)
-    months = pd.DataFrame({"plan": plan, "best_schedule": plan + 10.0, "today": plan + 25.0}, index=range(1, 13))
+    columns = {"plan": plan, "simulated": plan + 4.0, "best_schedule": plan + 10.0, "today": plan + 25.0}
+    months = pd.DataFrame(columns, index=range(1, 13))
     ax = gap_by_month(months, currency="EUR")
     assert [text.get_text() for text in ax.texts if text.get_gid() == "gap"] == ["10"] * 12
     heights = sorted({round(patch.get_height(), 6) for patch in ax.patches if patch.get_width() == pytest.approx(0.66)})
     assert {10.0, 15.0} <= set(heights)
-    sentence = gap_by_month_sentence(months, currency="EUR")
-    assert (
-        sentence == "The best rule lies 120 EUR a year above what no schedule avoids, 42% of it from November to March."
+    ticks = next(lines for lines in ax.collections if lines.get_gid() == "simulated")
+    assert [line[0][1] for line in ticks.get_segments()] == pytest.approx(list(plan + 4.0))
+    assert gap_by_month_sentence(months, currency="EUR") == (
+        "The best rule lies 120 EUR a year above the plan of the bound, 42% of it from November to March; simulated, "
+        "that plan closes 72 EUR of it."
     )
+
+
+def test_a_month_that_earns_begins_below_the_line() -> None:
+    plan = np.linspace(40.0, -10.0, 12)
+    columns = {"plan": plan, "simulated": plan + 1.0, "best_schedule": plan + 5.0, "today": plan + 6.0}
+    ax = gap_by_month(pd.DataFrame(columns, index=range(1, 13)))
+    assert any(line.get_gid() == "zero" for line in ax.lines)
+    assert ax.get_ylim()[0] < -10.0
 
 
 def test_what_is_missing_is_said() -> None:
