@@ -99,8 +99,14 @@ def starts_per_hour(load_kw: Floats, least_kw: Floats, water_l: float, hysteresi
 def least_output_kw(machine: HeatPump, outdoor_c: Sequence[float], flow_c: Sequence[float]) -> pd.DataFrame:
     """Least output of an air machine without stopping, rows outdoor and columns flow temperature [kW]."""
     made = machine_map(machine)
-    by_flow = np.array([np.interp(flow_c, made.flows_c, row) for row in made.capacity_kw])
-    table = np.array([np.interp(outdoor_c, made.sources_c, column) for column in by_flow.T]).T * made.minimum_share
+    capacity, share = (
+        np.array([np.interp(outdoor_c, made.sources_c, column) for column in by_flow.T]).T
+        for by_flow in (
+            np.array([np.interp(flow_c, made.flows_c, row) for row in made.capacity_kw]),
+            np.array([np.interp(flow_c, made.flows_c, row) for row in made.least_share]),
+        )
+    )
+    table = capacity * share
     return pd.DataFrame(table, index=pd.Index(outdoor_c, name="outdoor_c"), columns=pd.Index(flow_c, name="flow_c"))
 
 
@@ -150,7 +156,7 @@ def _steps(year: Year, water_l: float, hysteresis_k: float) -> pd.DataFrame:
     flow = {name: year.run.trace[:, Flows._fields.index(name)] for name in ("heat_pump_space_heat", "heat_pump_space")}
     left = np.maximum(1.0 - hourly["water_share"].to_numpy(), 1e-9)
     heat = flow["heat_pump_space_heat"]
-    load, least = heat / left, hourly["capacity_kw"].to_numpy() * home.minimum_share
+    load, least = heat / left, hourly["least_output_kw"].to_numpy()
     heated = heat > 1e-6
     below = heated & (load < least * (1.0 - 1e-9))
     ratio = np.where(heated, load / np.maximum(least, 1e-9), 1.0)

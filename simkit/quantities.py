@@ -94,6 +94,7 @@ _STEP: dict[str, tuple[str, str]] = {
     "heat_pump_kw": ("Heat pump", "Electricity of compressor and source fan or brine pump (boundary H2)."),
     "cop": ("COP", "Heat of the heat pump per electricity of the heat pump (boundary H2); empty where it stands."),
     "capacity_kw": ("Heat-pump capacity", "Heat the heat pump could give now at full power, at the commanded flow."),
+    "least_output_kw": ("Least output", "Heat below which the heat pump stops and starts, at the commanded flow."),
     "load_ratio": ("Load ratio", "Heat asked of the heat pump per heat it could give at full power."),
     "backup_heater_kw": ("Back-up heater", "Electricity of the direct heater in the heating circuit."),
     "immersion_kw": ("Immersion heater", "Electricity of the direct heater in the cylinder."),
@@ -161,7 +162,10 @@ def _quantities() -> dict[str, Quantity]:
             raise ValueError(f"{name} does not end in a unit")
         found[name] = Quantity(name, unit, label, meaning)
     for name, (label, meaning) in _STEP.items():
-        if name.endswith("_kw") and name != "capacity_kw":  # a capacity has no meaningful sum
+        if name.endswith("_kw") and name not in (
+            "capacity_kw",
+            "least_output_kw",
+        ):  # what could be given has no meaningful sum
             energy = energy_name(name)
             found[energy] = Quantity(energy, "kWh", label, f"{meaning} Summed over the time stated.")
     return found

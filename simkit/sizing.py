@@ -66,7 +66,7 @@ def coldest_week(hourly: pd.DataFrame, hours: float) -> slice:
 
 def sizing(
     hourly: pd.DataFrame, hours: float, comfort: YearComfort, *,
-    minimum_share: float, design_load_kw: float, design_capacity_kw: float,
+    design_load_kw: float, design_capacity_kw: float,
 ) -> Sizing:  # fmt: skip
     """Judge capacity and emitters over the coldest week and the year.
 
@@ -78,8 +78,6 @@ def sizing(
         Length of a step [h].
     comfort
         The year's comfort.
-    minimum_share
-        Least output of the machine as a share of its capacity [-].
     design_load_kw, design_capacity_kw
         At the design temperature [kW].
     """
@@ -87,7 +85,8 @@ def sizing(
     short = (hourly["short_kw"] > 0.01 * max(design_load_kw, 0.1)) & (hourly["below_k"] > 0)
     by_machine = hourly["boiler_heat_kw"] == 0.0  # a hybrid's boiler has no least output here
     space = float(hourly.loc[by_machine, "space_heat_kw"].sum())
-    cycled = float(hourly.loc[by_machine & (hourly["load_ratio"] < minimum_share), "space_heat_kw"].sum())
+    below = hourly["load_ratio"] * hourly["capacity_kw"] < hourly["least_output_kw"]
+    cycled = float(hourly.loc[by_machine & below, "space_heat_kw"].sum())
     backup = float(hourly["backup_heater_kw"].sum()) * hours
     return Sizing(
         week.index[0],

@@ -231,11 +231,14 @@ class _OnTest:
         worked = np.array([worked_flow_c(w, s, least) for w, s in zip(outlet, source, strict=True)])
         efficiency = self.read(made.efficiency, t, worked)
         share = np.minimum(load, capacity) / np.maximum(capacity, 1e-9)
-        part = [part_load_factor(s, made.minimum_share, made.part_load_gain) for s in share.tolist()]
+        least_share = self.read(made.least_share, t)
+        part = [part_load_factor(s, m, made.part_load_gain) for s, m in zip(share, least_share, strict=True)]
         running = np.array(
             [working_cop(e, w, s, least, 1.0, p) for e, w, s, p in zip(efficiency, outlet, source, part, strict=True)]
         )
-        cycling = np.array([cycling_factor(s / made.minimum_share, self.machine.degradation) for s in share.tolist()])
+        cycling = np.array(
+            [cycling_factor(s / m, self.machine.degradation) for s, m in zip(share, least_share, strict=True)]
+        )
         return pd.DataFrame(
             {
                 "outdoor_c": t, "hours": hours, "outlet_c": outlet, "part_load": season.part_load(t), "load_kw": load,

@@ -49,7 +49,7 @@ FLOW_COLUMNS = {
     "export_kw": "grid_export", "below_k": "below_k", "over_k": "over_k", "short_kw": "short_kw",
 }  # fmt: skip
 LEVEL_COLUMNS = ("air_c", "fabric_c", "flow_c", "cylinder_hot_c", "cylinder_cold_c", "cylinder_hot_share",
-                 "water_flow_c", "capacity_kw", "load_ratio", "battery_kwh")  # fmt: skip
+                 "water_flow_c", "capacity_kw", "least_output_kw", "load_ratio", "battery_kwh")  # fmt: skip
 SERIES_COLUMNS = ("outdoor_c", "needed_c", "set_point_c")
 MONTH_SUMS = (
     "space_heat_kw", "hot_water_kw", "tap_water_kw", "tap_water_unmet_kw", "heat_pump_kw", "backup_heater_kw",
@@ -109,8 +109,6 @@ class Year:
         data: dict[str, Floats] = {name: self.inputs.series[name] for name in SERIES_COLUMNS}
         for name in LEVEL_COLUMNS:
             data[name] = self.run.trace[:, len(Flows._fields) + Levels._fields.index(name)]
-        # the kernel counts it against the least output, the frame against full power
-        data["load_ratio"] = data["load_ratio"] * self.inputs.home.minimum_share
         data |= {column: self._flow(flow) for column, flow in FLOW_COLUMNS.items()}
         data["heat_pump_heat_kw"] = self._flow("heat_pump_space_heat") + self._flow("heat_pump_water_heat")
         data["heat_pump_kw"] = self._flow("heat_pump_space") + self._flow("heat_pump_water")
@@ -256,7 +254,7 @@ class Year:
         load = design_load_kw(case, self.loss_w_per_k / 1000.0)
         return sizing(
             self.hourly_local, self.axis.hours, self.comfort,
-            minimum_share=self.inputs.home.minimum_share, design_load_kw=load, design_capacity_kw=capacity,
+            design_load_kw=load, design_capacity_kw=capacity,
         )  # fmt: skip
 
     @cached_property

@@ -216,7 +216,7 @@ class Oracle:
         made_at = flow + case.controls.mixing_penalty_k
         capacity = case.boiler.capacity_kw if boiler else self.capacity(now, humidity, made_at)
         missed = 0.0
-        given = {"heat": 0.0, "machine": 0.0, "electric": 0.0, "share": 0.0, "run": 0.0}
+        given = {"heat": 0.0, "machine": 0.0, "electric": 0.0, "share": 0.0, "least": 1.0, "run": 0.0}
         if wanted > 0.0:
             emitted = self.emitted(flow - free_mean[0], 0.5 * self.per_water + warming * time)
             helper = case.heat_pump.backup_kw if not boiler and now.outdoor_c < case.heat_pump.backup_below_c else 0.0
@@ -232,6 +232,7 @@ class Oracle:
             machine = min(rate, capacity)
             given["heat"], given["machine"] = time * rate, time * machine
             given["share"] = machine / capacity if capacity > 0 else 0.0
+            given["least"] = 1.0 if boiler else self.machine.least(now.source_c, made_at)
             if not boiler and machine > 0:
                 given["electric"] = given["machine"] / self.cop(now, humidity, made_at, given["share"])
             if boiler:
@@ -321,7 +322,7 @@ class Oracle:
         net = space["electric"] + water_kw["electric"] + backup + water_kw["immersion"] + pumps_space + pumps_water
         net += standby + own + now.household_kw + now.car_kw + idle - now.solar_kw
         air, out = space["air"], now.outdoor_c
-        cycling = 1.0 if runs and not boiler and space["share"] < self.machine.least_share else 0.0
+        cycling = 1.0 if runs and not boiler and space["share"] < space["least"] else 0.0
         flows = {
             "space_heat": space["heat"], "solar_gain": now.solar_gain_kw, "internal_gain": now.internal_gain_kw,
             "cylinder_to_rooms": space["to_rooms"], "vented": space["vented"],

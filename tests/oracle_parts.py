@@ -142,7 +142,6 @@ class Machine:
         ]
         under = sum(x * x for x, _ in gains)
         self.part_gain = max(0.0, sum(x * (r - 1.0) for x, r in gains) / under) if under else 0.0
-        self.least_share = machine.minimum_share
 
     @staticmethod
     def _share(point: Any) -> float:
@@ -165,6 +164,16 @@ class Machine:
             at.append(kw)
         return float(np.interp(flow_c, self.flows, at))
 
+    def least(self, source_c: float, flow_c: float) -> float:
+        """Least output by capacity: that of the points, between them straight; one share where they state none."""
+        if any(p.minimum_kw is None for column in self.columns.values() for p in column):
+            return float(self.machine.minimum_share)
+        at = [
+            np.interp(source_c, [p.source_c for p in c], [p.minimum_kw / p.capacity_kw for p in c])
+            for c in self.columns.values()
+        ]
+        return float(np.interp(flow_c, self.flows, at))
+
     def frosting(self, outdoor_c: float, humidity: float) -> float:
         """Deepest (0.16) at 1 °C in saturated air; gone at −9 and 7 °C, and in air under 60 %."""
         if self.machine.points_hold is None or "defrost" in self.machine.points_hold:
@@ -174,10 +183,11 @@ class Machine:
 
     def cop(self, source_c: float, flow_c: float, efficiency: float, share: float, scale: float) -> float:
         """COP at this flow while running at this share of the capacity, cycling included."""
-        running = efficiency * scale * (1.0 + self.part_gain * (1.0 - min(max(share, self.least_share), 1.0)))
+        least = self.least(source_c, flow_c)
+        running = efficiency * scale * (1.0 + self.part_gain * (1.0 - min(max(share, least), 1.0)))
         warm = max(flow_c, source_c + self.least_lift)
         cop = min(running, 0.95) * (warm + 273.15) / (warm - source_c)
-        ratio = share / self.least_share
+        ratio = share / least
         if ratio < 1.0:
             ratio = max(ratio, 1e-6)
             cop *= ratio / (self.machine.degradation * ratio + 1.0 - self.machine.degradation)

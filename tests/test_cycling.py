@@ -86,6 +86,23 @@ def test_least_output_by_outdoor_and_flow() -> None:
     assert (table.loc[-7.0] < table.loc[7.0]).all()
 
 
+def test_a_least_output_that_grows_with_the_flow_makes_a_hot_flow_cycle_more() -> None:
+    """Two machines alike but in what they give at least at 55 °C: on a hot curve the one stops and starts more."""
+
+    def of(least_at_55: float) -> Year:
+        points = [point.model_dump() for point in year().case.heat_pump.point if point.part_load in (None, 1.0)]
+        shares = {55.0: least_at_55}
+        rows = [{**p, "minimum_kw": shares.get(p["flow_c"], 0.2) * p["capacity_kw"]} for p in points]
+        return simulate(vary(year().case, {"heat_pump.point": rows, "controls.design_flow_c": 55.0}))
+
+    hot = of(0.5)
+    same, growing = cycling_of(of(0.2)), cycling_of(hot)
+    assert growing.heat_below_share > same.heat_below_share + 0.02
+    assert growing.lost_kwh > same.lost_kwh
+    table = least_output_kw(hot.case.heat_pump, [7.0], [35.0, 55.0])
+    assert table.loc[7.0, 55.0] > 2.0 * table.loc[7.0, 35.0]
+
+
 def test_a_machine_that_never_cycles_and_a_boiler() -> None:
     never = cycling_of(year(("heat_pump.minimum_share", 0.05)))
     assert never.hours_share < 0.2

@@ -20,14 +20,14 @@ def frame(days: int = 28, **columns: object) -> pd.DataFrame:
     index = pd.date_range("2025-01-01", periods=24 * days, freq="h", tz="Europe/Brussels")
     outdoor = 5.0 - 8.0 * np.exp(-(((np.arange(24 * days) / 24.0 - 17.5) / 3.0) ** 2))
     table = pd.DataFrame(
-        {"outdoor_c": outdoor, "air_c": 20.0, "space_heat_kw": 4.0, "capacity_kw": 6.0, "short_kw": 0.0, "below_k": 0.0,
+        {"outdoor_c": outdoor, "air_c": 20.0, "space_heat_kw": 4.0, "capacity_kw": 6.0, "least_output_kw": 1.8, "short_kw": 0.0, "below_k": 0.0,
          "load_ratio": 0.6, "backup_heater_kw": 0.0, "boiler_heat_kw": 0.0}, index=index,
     )  # fmt: skip
     return table.assign(**columns)
 
 
 def judge(table: pd.DataFrame, comfort: YearComfort = WARM, load: float = 5.0, capacity: float = 6.0):
-    return sizing(table, 1.0, comfort, minimum_share=0.3, design_load_kw=load, design_capacity_kw=capacity)
+    return sizing(table, 1.0, comfort, design_load_kw=load, design_capacity_kw=capacity)
 
 
 def test_the_coldest_week_begins_at_midnight_and_is_the_coldest() -> None:

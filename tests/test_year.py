@@ -197,9 +197,10 @@ def test_cop_is_taken_at_the_commanded_flow_lift_included() -> None:
     between = np.clip((flow - 35.0) / 20.0, 0.0, 1.0)
     efficiency = series["efficiency_0"] + between * (series["efficiency_1"] - series["efficiency_0"])
     share = rows["space_heat_kw"].to_numpy() / rows["capacity_kw"].to_numpy()
-    part = 1.0 + home.part_load_gain * (1.0 - np.clip(share, home.minimum_share, 1.0))
+    least = rows["least_output_kw"].to_numpy() / rows["capacity_kw"].to_numpy()
+    part = 1.0 + home.part_load_gain * (1.0 - np.clip(share, least, 1.0))
     carnot = np.array([carnot_cop(f, s, home.least_lift_k) for f, s in zip(flow, series["source_c"], strict=True)])
-    ratio = np.minimum(share / home.minimum_share, 1.0)
+    ratio = np.minimum(share / least, 1.0)
     by_hand = (
         efficiency * home.efficiency_scale * part * carnot * ratio / (home.degradation * ratio + 1 - home.degradation)
     )

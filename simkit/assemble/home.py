@@ -189,6 +189,7 @@ def _no_machine(weather: Weather) -> dict[str, Floats]:
     """Rows of a home without a heat pump: it makes no heat."""
     zeros, some = _zeros(weather.axis), np.full(weather.axis.steps, 0.3)
     rows = {f"efficiency_{k}": some for k in range(KNOTS)} | {f"capacity_{k}_kw": zeros for k in range(KNOTS)}
+    rows |= {f"least_share_{k}": some for k in range(KNOTS)}
     return {"source_c": _column(weather, "outdoor_c")} | rows
 
 
@@ -317,15 +318,12 @@ def _machine_constants(case: Case, adjustment: Adjustment) -> dict[str, float]:
     spans = np.diff(knots)
     values = {f"knot_{k}_c": float(knots[k]) for k in range(KNOTS - 1)}
     values |= {f"per_span_{k}": float(1.0 / d) if d > 0 else 0.0 for k, d in enumerate(spans)}
-    share = made.minimum_share if made else 1.0
     runs = case.heat_source != "boiler" and machine is not None
     held_pump = machine is not None and machine.points_hold is not None and "pump" in machine.points_hold
     return values | {
         "set_point_shift_k": adjustment.set_point_k,
         "least_lift_k": made.least_lift_k if made else 15.0,
         "efficiency_scale": (machine.efficiency_scale if machine else 1.0) * adjustment.efficiency,
-        "minimum_share": share,
-        "per_minimum_share": 1.0 / share,
         "degradation": machine.degradation if machine else 1.0,
         "part_load_gain": made.part_load_gain if made else 0.0,
         "highest_flow_c": machine.highest_flow_c if machine else 60.0,

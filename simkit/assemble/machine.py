@@ -1,9 +1,11 @@
-"""A heat pump as the user describes it in; its efficiency and capacity by source and flow temperature out.
+"""A heat pump as the user describes it in; its efficiency, capacity and least output by source and flow
+temperature out.
 
 Test points become second-law efficiencies (COP over Carnot at the point's own temperatures) on a grid of the tested
 source and flow temperatures, run straight between points and held outside. A published regression is laid on a grid of
 its own. Capacity is held above the warmest tested source, and falls below the coldest one by 2 % of the capacity at
-7 °C for each kelvin (own; units give 60 to 70 % at −10 °C of what they give at 7 °C).
+7 °C for each kelvin (own; units give 60 to 70 % at −10 °C of what they give at 7 °C). The least output is a share of
+the capacity: that of the points, run straight between them and held outside.
 """
 
 from __future__ import annotations
@@ -62,8 +64,8 @@ class MachineMap:
         Lift below which COP rises no further [K].
     part_load_gain
         Rise of COP for running at part load, by (1 − share) [-]; 0 where no part-load point is known.
-    minimum_share
-        Least output without stopping, by capacity [-].
+    least_share
+        Least output without stopping, by capacity at the same source and flow, shape (sources, 5) [-].
     notes
         What was assumed of it.
     """
@@ -74,7 +76,7 @@ class MachineMap:
     capacity_kw: Floats
     least_lift_k: float
     part_load_gain: float
-    minimum_share: float
+    least_share: Floats
     notes: tuple[str, ...]
 
 
@@ -99,7 +101,8 @@ def _from_regression(machine: HeatPump) -> MachineMap:
         f"The heat pump is drawn from the published regression {machine.regression}, "
         "full load and part load alike; its capacity away from the stated point is our own estimate."
     )
-    return MachineMap(sources, flows, cop / carnot, capacity, least, 0.0, machine.minimum_share, (note,))
+    shares = np.full(capacity.shape, machine.minimum_share)
+    return MachineMap(sources, flows, cop / carnot, capacity, least, 0.0, shares, (note,))
 
 
 def _from_points(machine: HeatPump) -> MachineMap:
@@ -113,12 +116,16 @@ def _from_points(machine: HeatPump) -> MachineMap:
     sources = np.array(sorted({p.source_c for p in full}))
     efficiency = _grid(full, sources, flows, [p.cop / p.carnot_cop for p in full])
     capacity = _grid(full, sources, flows, [p.capacity_kw for p in full])
-    sources, efficiency, capacity = _colder(sources, efficiency, capacity, flows)
+    shares = _least_shares(machine, full, sources, flows)
+    colder, efficiency, capacity = _colder(sources, efficiency, capacity, flows)
+    shares = np.vstack([np.repeat(shares[:1], len(colder) - len(sources), axis=0), shares])
+    sources = colder
     knots = _knots(flows)
     if len(flows) > KNOTS:
         notes.append(f"The test points have {len(flows)} flow temperatures; five evenly chosen ones are used.")
     efficiency = np.array([np.interp(knots, flows, row) for row in efficiency])
     capacity = np.array([np.interp(knots, flows, row) for row in capacity])
+    shares = np.array([np.interp(knots, flows, row) for row in shares])
     # the gain before the fan is added: part-load points leave it out as well
     gain = _part_load_gain(points, sources, knots, efficiency) if len(full) < len(points) else 0.0
     if machine.points_hold is not None and "fan" not in machine.points_hold and machine.fan_share:
@@ -131,9 +138,20 @@ def _from_points(machine: HeatPump) -> MachineMap:
         else "Only full-load test points are known, which understate inverter machines by about a tenth in mild "
         "weather (common practice)."
     )
-    stated = [p.minimum_kw * (p.part_load or 1.0) / p.capacity_kw for p in points if p.minimum_kw is not None]
-    share = float(np.mean(stated)) if stated else machine.minimum_share
-    return MachineMap(sources, knots, efficiency, capacity, least, gain, share, tuple(notes))
+    return MachineMap(sources, knots, efficiency, capacity, least, gain, shares, tuple(notes))
+
+
+def _least_shares(machine: HeatPump, full: list[Point], sources: Floats, flows: Floats) -> Floats:
+    """Least output by capacity on the grid of the points: theirs, or one share for all where they state none.
+
+    Part-load points alone can't tell how it differs with source and flow: their mean holds everywhere.
+    """
+    if all(p.minimum_kw is not None for p in full):
+        return _grid(full, sources, flows, [float(p.minimum_kw or 0.0) / p.capacity_kw for p in full])
+    stated = [
+        p.minimum_kw * (p.part_load or 1.0) / p.capacity_kw for p in machine.point or () if p.minimum_kw is not None
+    ]
+    return np.full((len(sources), len(flows)), float(np.mean(stated)) if stated else machine.minimum_share)
 
 
 def _knots(flows: Floats) -> Floats:
@@ -199,7 +217,7 @@ def machine_series(machine: HeatPump, weather: Weather) -> dict[str, Floats]:
     -------
     dict
         ``source_c`` [°C], ``efficiency_0`` to ``efficiency_4`` [-], ``capacity_0_kw`` to ``capacity_4_kw`` [kW],
-        (steps,) each.
+        ``least_share_0`` to ``least_share_4`` [-], (steps,) each.
     """
     made = machine_map(machine)
     outdoor = weather.frame["outdoor_c"].to_numpy()
@@ -212,6 +230,7 @@ def machine_series(machine: HeatPump, weather: Weather) -> dict[str, Floats]:
     for k in range(KNOTS):
         series[f"efficiency_{k}"] = np.interp(source, made.sources_c, made.efficiency[:, k]) * factor
         series[f"capacity_{k}_kw"] = np.interp(source, made.sources_c, made.capacity_kw[:, k]) * factor * runs
+        series[f"least_share_{k}"] = np.interp(source, made.sources_c, made.least_share[:, k])
     return series
 
 

@@ -55,8 +55,8 @@ class Machine:
     ----------
     flow_c
         The grid, (flows,) [°C].
-    efficiency, capacity_kw
-        Second-law efficiency with its scale, and most heat, (flows, steps).
+    efficiency, capacity_kw, least_share
+        Second-law efficiency with its scale, most heat, and least output by it, (flows, steps).
     source_c
         (steps,) [°C].
     """
@@ -64,6 +64,7 @@ class Machine:
     flow_c: Floats
     efficiency: Floats
     capacity_kw: Floats
+    least_share: Floats
     source_c: Floats
     home: Home
 
@@ -76,7 +77,8 @@ class Machine:
         share = np.array([np.interp(grid, known, np.eye(len(known))[k]) for k in range(len(known))]).T
         efficiency = share @ np.array([series[f"efficiency_{k}"] for k in at]) * home.efficiency_scale
         capacity = share @ np.array([series[f"capacity_{k}_kw"] for k in at])
-        return cls(grid, efficiency, capacity, series["source_c"], home)
+        least = share @ np.array([series[f"least_share_{k}"] for k in at])
+        return cls(grid, efficiency, capacity, least, series["source_c"], home)
 
     @property
     def most_kw(self) -> Floats:
@@ -88,14 +90,14 @@ class Machine:
         worked = np.maximum(flow_c, self.source_c + self.home.least_lift_k)
         return np.asarray((worked - self.source_c) / (worked + KELVIN))
 
-    def part_load(self, share: Floats) -> Floats:
-        """Factor on efficiency of a load share [-]."""
-        held = np.clip(share, self.home.minimum_share, 1.0)
+    def part_load(self, share: Floats, least_share: Floats) -> Floats:
+        """Factor on efficiency of a load share, falling in both [-]."""
+        held = np.clip(np.maximum(share, least_share), 0.0, 1.0)
         return 1.0 + self.home.part_load_gain * (1.0 - held)
 
-    def cycling(self, share: Floats) -> Floats:
-        """Factor on efficiency below the least output [-]."""
-        ratio = np.clip(share * self.home.per_minimum_share, 1e-6, 1.0)
+    def cycling(self, share: Floats, least_share: Floats) -> Floats:
+        """Factor on efficiency below the least output, rising in the one and falling in the other [-]."""
+        ratio = np.clip(share / least_share, 1e-6, 1.0)
         return np.asarray(ratio / (self.home.degradation * ratio + 1.0 - self.home.degradation))
 
 
@@ -122,8 +124,9 @@ def least_for_rooms(machine: Machine, room_c: Floats) -> Pieces:
     Pieces
         Valid for any flow that gives the heat, any share of the step in which it is given, back-up heater left out.
     """
-    home, most = machine.home, np.maximum(machine.most_kw, 1e-6)
-    shares = np.unique(np.array([*LOADS, home.minimum_share]))
+    most = np.maximum(machine.most_kw, 1e-6)
+    lowest = machine.least_share.min(axis=0)
+    shares = np.unique(np.array([*LOADS, lowest.min(), lowest.max()]))
     cells = len(shares) - 1
     each = np.array([_least_in_cell(machine, room_c, shares[k] * most, shares[k + 1] * most) for k in range(cells)])
     least = np.minimum.accumulate(each[::-1], axis=0)[::-1]  # heat may be given faster in less time
@@ -149,9 +152,11 @@ def _least_in_cell(machine: Machine, room_c: Floats, low_kw: Floats, high_kw: Fl
         following = machine.efficiency[j if last else j + 1]
         upper = np.maximum(machine.efficiency[j] + share * (following - machine.efficiency[j]), following)
         capacity = machine.capacity_kw[[j] if last else [j, j + 1]]
-        least_share = low_kw / np.maximum(capacity.max(axis=0), 1e-9)
-        most_share = high_kw / np.maximum(capacity.min(axis=0), 1e-9)
-        held = np.minimum(upper * machine.part_load(least_share), MOST_SECOND_LAW) * machine.cycling(most_share)
+        low_share = low_kw / np.maximum(capacity.max(axis=0), 1e-9)
+        high_share = high_kw / np.maximum(capacity.min(axis=0), 1e-9)
+        least = machine.least_share[[j] if last else [j, j + 1]].min(axis=0)
+        running = np.minimum(upper * machine.part_load(low_share, least), MOST_SECOND_LAW)
+        held = running * machine.cycling(high_share, least)
         best = np.where(inside, np.minimum(best, machine.inverse_carnot(at) / np.maximum(held, 1e-6)), best)
     # the pump runs for as long as heat is given
     return best + home.pump_kw / np.maximum(high_kw, 1e-9)
@@ -220,7 +225,7 @@ def least_for_water(machine: Machine, edges_c: Floats) -> Floats:
     home = machine.home
     hottest = home.water_highest_flow_c
     least_kw = machine.capacity_kw.min(axis=0)
-    best_part = 1.0 + home.part_load_gain * (1.0 - home.minimum_share)
+    best_part = 1.0 + home.part_load_gain * (1.0 - machine.least_share.min(axis=0))
     coolest = np.minimum(edges_c[0] + least_kw * home.per_coil_kw_per_k + 0.5 * home.water_difference_k, hottest)
     grid = coolest + np.linspace(0.0, 1.0, 9)[:, None] * (hottest - coolest)
     held = np.array([_efficiency_at(machine, row) for row in grid])

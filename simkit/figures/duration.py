@@ -20,15 +20,14 @@ Floats = NDArray[np.float64]
 BINS = 60
 
 
-def load_duration(hourly: pd.DataFrame, *, minimum_share: float, ax: Axes | None = None) -> Axes:
+def load_duration(hourly: pd.DataFrame, *, ax: Axes | None = None) -> Axes:
     """Draw the heated hours from the greatest load to the least, with what the machine could give and gives at least.
 
     Parameters
     ----------
     hourly
-        Steps of a year with `space_heat_kw` and `capacity_kw`; `water_share` where hot water takes a part of the step.
-    minimum_share
-        Least output without stopping, by capacity [-].
+        Steps of a year with `space_heat_kw`, `capacity_kw` and `least_output_kw`; `water_share` where hot water takes a
+        part of the step.
     ax
         Axes to draw on instead of a new figure.
 
@@ -36,7 +35,7 @@ def load_duration(hourly: pd.DataFrame, *, minimum_share: float, ax: Axes | None
     -------
     Axes
     """
-    table = by_load(hourly, minimum_share)
+    table = by_load(hourly)
     table = pd.concat([table.head(1).assign(hours=0.0), table])
     if ax is None:
         ax = style.Sheet().axes([2.7])[0]
@@ -64,9 +63,9 @@ def load_duration(hourly: pd.DataFrame, *, minimum_share: float, ax: Axes | None
     return ax
 
 
-def load_duration_sentence(hourly: pd.DataFrame, *, minimum_share: float) -> str:
+def load_duration_sentence(hourly: pd.DataFrame) -> str:
     """Say in one sentence what `load_duration` shows."""
-    table = by_load(hourly, minimum_share)
+    table = by_load(hourly)
     hours = float(table["hours"].iloc[-1])
     below = float(table.loc[table["load_kw"] < table["least_kw"], "width"].sum())
     over = float(table.loc[table["load_kw"] > table["capacity_kw"] * 1.001, "width"].sum())
@@ -77,17 +76,17 @@ def load_duration_sentence(hourly: pd.DataFrame, *, minimum_share: float) -> str
     return f"{text}, none for more than it makes; the greatest load is {most} kW."
 
 
-def by_load(hourly: pd.DataFrame, minimum_share: float) -> pd.DataFrame:
+def by_load(hourly: pd.DataFrame) -> pd.DataFrame:
     """The heated steps in order of load, in sixty groups: `hours` to the end of each, its `width` [h], means [kW]."""
-    need(hourly, ["space_heat_kw", "capacity_kw"], "load duration")
+    need(hourly, ["space_heat_kw", "capacity_kw", "least_output_kw"], "load duration")
     share = hourly["water_share"] if "water_share" in hourly.columns else 0.0
     load = hourly["space_heat_kw"] / np.maximum(1.0 - share, 0.05)
     heated = hourly["space_heat_kw"] > 1e-6
-    frame = pd.DataFrame({"load_kw": load[heated], "capacity_kw": hourly.loc[heated, "capacity_kw"]})
+    frame = hourly.loc[heated, ["capacity_kw", "least_output_kw"]].rename(columns={"least_output_kw": "least_kw"})
+    frame.insert(0, "load_kw", load[heated])
     frame = frame.sort_values("load_kw", ascending=False, ignore_index=True)
     group = np.minimum(np.arange(len(frame)) * BINS // max(len(frame), 1), BINS - 1)
     found = frame.groupby(group).mean()
     found["width"] = frame.groupby(group).size() * step_hours(hourly)
     found["hours"] = found["width"].cumsum()
-    found["least_kw"] = found["capacity_kw"] * minimum_share
     return found

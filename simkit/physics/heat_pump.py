@@ -1,7 +1,8 @@
 """Source and flow temperature, load and humidity in; efficiency, capacity, cycling and defrost out.
 
-The kernel is given, per step, the second-law efficiency and the capacity at five flow temperatures (knots); between
-knots both run straight, outside they are held. COP = efficiency × Carnot, the lift floored at the least one tested.
+The kernel is given, per step, the second-law efficiency, the capacity and the least output's share of it at five flow
+temperatures (knots); between knots they run straight, outside they are held. COP = efficiency × Carnot, the lift
+floored at the least one tested.
 """
 
 from __future__ import annotations
@@ -62,20 +63,24 @@ def between_knots(p: Places, v0: float, v1: float, v2: float, v3: float, v4: flo
 
 
 @law
-def cycling_quotient(load_ratio: float, degradation: float) -> tuple[float, float]:
-    """CR and Cd·CR + 1 − Cd, whose quotient is the factor on COP of a machine that cycles [-]; CR at most 1.
+def cycling_quotient(load: float, least: float, degradation: float) -> tuple[float, float]:
+    """Load L and Cd·L + (1 − Cd)·Lmin, whose quotient is the factor on COP of a machine that cycles [-].
 
-    CR is load over least output. EN 14825 for water-based units (formula from memory, corroborated; Cd 0.9 is the
-    standard's default).
+    With CR = L / Lmin (at most 1) that is CR / (Cd·CR + 1 − Cd) of EN 14825 for water-based units (formula from memory,
+    corroborated; Cd 0.9 is the standard's default), written without a division. L and Lmin in the same unit.
+
+    The factor falls towards nothing as the load does, so that an hour with hardly any load has a COP under 1. That is
+    what the standard means: the electricity L / (COP·factor) does not fall to nothing but to (1 − Cd)·Lmin / COP, the
+    control and pump of a machine that stands between its starts.
     """
-    ratio = clamp(load_ratio, 1e-6, 1.0)
-    return ratio, degradation * ratio + 1.0 - degradation
+    held = clamp(load, 1e-6 * least, least)
+    return held, degradation * held + (1.0 - degradation) * least
 
 
 @law
 def cycling_factor(load_ratio: float, degradation: float) -> float:
     """Factor on COP where the load lies below the least output: CR / (Cd·CR + 1 − Cd) [-]."""
-    ratio, spread = cycling_quotient(load_ratio, degradation)
+    ratio, spread = cycling_quotient(load_ratio, 1.0, degradation)
     return ratio / spread
 
 
@@ -115,12 +120,13 @@ def working_cop(
 
 @law
 def electricity_per_heat(
-    held: float, flow_c: float, source_c: float, least_lift_k: float, load_ratio: float, degradation: float
-) -> float:
+    held: float, flow_c: float, source_c: float, least_lift_k: float, load_share: float, least_share: float,
+    degradation: float,
+) -> float:  # fmt: skip
     """Electricity for one unit of heat, cycling included [-]: 1 / (held efficiency × Carnot × cycling factor).
 
     Written as one quotient, for a division costs the lane loop as much as eight other operations.
     """
     hot_k, lift_k = carnot_quotient(flow_c, source_c, least_lift_k)
-    ratio, spread = cycling_quotient(load_ratio, degradation)
-    return lift_k * spread / (held * hot_k * ratio)
+    load, spread = cycling_quotient(load_share, least_share, degradation)
+    return lift_k * spread / (held * hot_k * load)

@@ -83,8 +83,6 @@ class Home(NamedTuple):
     per_span_3: float
     least_lift_k: float
     efficiency_scale: float
-    minimum_share: float
-    per_minimum_share: float
     degradation: float
     part_load_gain: float
     highest_flow_c: float
@@ -163,6 +161,11 @@ class Now(NamedTuple):
     capacity_2_kw: float
     capacity_3_kw: float
     capacity_4_kw: float
+    least_share_0: float  # least output without stopping, by capacity
+    least_share_1: float
+    least_share_2: float
+    least_share_3: float
+    least_share_4: float
     curve_share: float
     curve_shape: float
     heating_season: float  # 1 where the controller's damped outdoor temperature calls for heat
@@ -242,5 +245,6 @@ class Levels(NamedTuple):
     cylinder_hot_share: float
     water_flow_c: float
     capacity_kw: float
-    load_ratio: float
+    least_output_kw: float
+    load_ratio: float  # load over capacity
     battery_kwh: float

@@ -1,7 +1,7 @@
 """A machine, one step's weather, flow and load in; what it can make and what it takes for it out.
 
-The five values that a step holds for efficiency and capacity are read here at a flow temperature, and joined with what
-the home's constants say of part load, cycling and installation.
+The five values that a step holds for efficiency, capacity and least output are read here at a flow temperature, and
+joined with what the home's constants say of part load, cycling and installation.
 """
 
 from __future__ import annotations
@@ -47,13 +47,22 @@ def capacity_at(now: Now, places: Places) -> float:
 
 
 @law
-def electricity_at(home: Home, now: Now, flow_c: float, load_share: float) -> float:
+def least_share_at(now: Now, places: Places) -> float:
+    """Least heat the machine gives without stopping in this step, by its capacity at the same flow [-]."""
+    return between_knots(
+        places, now.least_share_0, now.least_share_1, now.least_share_2, now.least_share_3, now.least_share_4
+    )
+
+
+@law
+def electricity_at(home: Home, now: Now, flow_c: float, load_share: float, least_share: float) -> float:
     """Electricity for one unit of heat at the flow that was commanded [-], part load and cycling included.
 
-    `load_share` is the load while it runs over the capacity at this flow [-].
+    `load_share` is the load while it runs, `least_share` the least output, both over the capacity at this flow [-].
     """
-    part = part_load_factor(load_share, home.minimum_share, home.part_load_gain)
+    part = part_load_factor(load_share, least_share, home.part_load_gain)
     places = places_at(home, worked_flow_c(flow_c, now.source_c, home.least_lift_k))
     held = held_efficiency(efficiency_at(now, places), home.efficiency_scale, part)
-    load_ratio = load_share * home.per_minimum_share
-    return electricity_per_heat(held, flow_c, now.source_c, home.least_lift_k, load_ratio, home.degradation)
+    return electricity_per_heat(
+        held, flow_c, now.source_c, home.least_lift_k, load_share, least_share, home.degradation
+    )

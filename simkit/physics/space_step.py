@@ -21,7 +21,7 @@ from simkit.physics.emitters import (
 from simkit.physics.hot_water import TINY
 from simkit.physics.law import law, pick
 from simkit.physics.records import Home, Now, State
-from simkit.physics.running import capacity_at, electricity_at, places_at
+from simkit.physics.running import capacity_at, electricity_at, least_share_at, places_at
 
 
 class Given(NamedTuple):
@@ -51,6 +51,7 @@ class Wanted(NamedTuple):
     time_left: float
     flow_c: float
     capacity_kw: float
+    least_share: float  # least output by capacity
     kelvin_per_kw: float
 
 
@@ -137,11 +138,12 @@ def wanted_heat(home: Home, state: State, now: Now, loss_to_rooms_kw: float, wat
     s = home.emitter_mass_share
     kelvin_per_kw = 0.5 * home.per_water_kw_per_k + ((1.0 - s) * home.mean_aqa + s * home.mean_aqf) * time_left
     flow = commanded_flow_c(home, state, now, rate, free.mean_air_c, kelvin_per_kw)
-    capacity = capacity_at(now, places_at(home, flow + home.mixing_penalty_k))
+    places = places_at(home, flow + home.mixing_penalty_k)
+    capacity, least_share = capacity_at(now, places), least_share_at(now, places)
     capacity = pick(now.by_boiler > 0.5, home.boiler_kw, capacity)
     return Wanted(
         free.end_air_c, free.end_fabric_c, free.mean_air_c, free.mean_fabric_c, wanted, rate, even_rate, time_left,
-        flow, capacity, kelvin_per_kw,
+        flow, capacity, least_share, kelvin_per_kw,
     )  # fmt: skip
 
 
@@ -169,7 +171,7 @@ def give_heat(home: Home, now: Now, wish: Wanted) -> Given:
     short = min(wish.even_kw, given_off, capacity + helped) - rate
     load = min(rate, capacity)
     load_share = load / max(capacity, TINY)
-    electric = electricity_at(home, now, made_at, load_share)
+    electric = electricity_at(home, now, made_at, load_share, wish.least_share)
     # a boiler at its fixed flow is switched on and off by the room; a heat pump's circuit runs while heat is called for
     run = pick(boiler, rate / max(given_off, TINY), pick(rate > TINY, 1.0, 0.0))
     return Given(

@@ -124,11 +124,11 @@ def closed(home: Home, state: State, now: Now, did: Stages, hours: float) -> tup
 
     boiler = now.by_boiler
     pumped = 1.0 - boiler
-    air, load_ratio = rooms.mean_air_c, given.load_share * home.per_minimum_share
+    air = rooms.mean_air_c
     lost = home.air_side_kw_per_k * (air - now.outdoor_c)
     lost = lost + home.fabric_side_kw_per_k * (rooms.mean_fabric_c - now.outdoor_c)
     heating = pick(given.heat_kw > TINY, 1.0, 0.0)
-    cycles = pumped * use.machine_runs * pick(load_ratio < 1.0, 1.0, 0.0)
+    cycles = pumped * use.machine_runs * pick(given.load_share < wish.least_share, 1.0, 0.0)
     flows = Flows(
         given.heat_kw, now.solar_gain_kw, now.internal_gain_kw, to_rooms_kw(home, stood, hours), rooms.vented_kw, lost,
         water_kw + immersion, stood.tapped_kwh * per_hour, (stood.wanted_kwh - stood.tapped_kwh) * per_hour,
@@ -149,6 +149,7 @@ def closed(home: Home, state: State, now: Now, did: Stages, hours: float) -> tup
     )  # fmt: skip
     levels = Levels(
         air, rooms.mean_fabric_c, heating * wish.flow_c, water.hot_c, water.cold_c, water.hot_share,
-        water.flow_c, wish.capacity_kw, load_ratio, grid.stored_kwh,
+        water.flow_c, wish.capacity_kw, pumped * wish.capacity_kw * wish.least_share, given.load_share,
+        grid.stored_kwh,
     )  # fmt: skip
     return after, flows, levels

@@ -22,7 +22,7 @@ from simkit.physics.hot_water import (
 )
 from simkit.physics.law import law, pick
 from simkit.physics.records import Home, Now, State
-from simkit.physics.running import capacity_at, electricity_at, places_at
+from simkit.physics.running import capacity_at, electricity_at, least_share_at, places_at
 
 
 class Stood(NamedTuple):
@@ -117,7 +117,7 @@ def reheat(home: Home, now: Now, hot: float, cold: float, share: float, hours: f
     time_share = min(first * per_capacity + second / max(power, TINY), hours) / hours
     flow = (first * first_flow + second * highest) / max(heat, TINY)
     load_share = heat * per_capacity / max(time_share * hours, TINY)
-    per_heat = electricity_at(home, now, flow, load_share)
+    per_heat = electricity_at(home, now, flow, load_share, least_share_at(now, places_at(home, flow)))
 
     missing = max(0.0, room_for_kwh(hot, cold, share, target, per_k) - heat)
     done = pick(fits - heat < TINY, 1.0, 0.0)

@@ -49,6 +49,7 @@ def hourly_frame(year: int = 2026, zone: str = "Europe/Dublin") -> pd.DataFrame:
             "heat_pump_kw": pump,
             "cop": np.where(machine > 0, cop, np.nan),
             "capacity_kw": capacity,
+            "least_output_kw": 0.35 * capacity,
             "load_ratio": machine / capacity,
             "backup_heater_kw": backup,
             "immersion_kw": np.zeros(axis.steps),

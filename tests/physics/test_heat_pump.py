@@ -59,7 +59,8 @@ def test_a_constant_cop_returns_itself() -> None:
     """At or above the least output, whatever the load: heat over electricity is the COP."""
     heat = np.array([0.5, 1.0, 3.0, 7.0])
     used = sum(
-        q * electricity_per_heat(0.4, 35.0, 2.0, 15.0, r, 0.9) for q, r in zip(heat, (1.0, 1.2, 2.0, 3.0), strict=True)
+        q * electricity_per_heat(0.4, 35.0, 2.0, 15.0, 0.3 * r, 0.3, 0.9)
+        for q, r in zip(heat, (1.0, 1.2, 2.0, 3.0), strict=True)
     )
     assert heat.sum() / used == pytest.approx(0.4 * carnot_cop(35.0, 2.0, 15.0), rel=1e-13)
 
@@ -70,14 +71,29 @@ def test_a_constant_cop_returns_itself() -> None:
     st.floats(-30.0, 40.0),
     st.floats(3.0, 15.0),
     share,
+    st.floats(0.05, 1.0),
     st.floats(0.5, 1.0),
 )
 def test_one_quotient_is_the_product_of_the_laws(
-    efficiency: float, flow: float, source: float, least: float, ratio: float, degradation: float
+    efficiency: float, flow: float, source: float, least: float, ratio: float, least_share: float, degradation: float
 ) -> None:
     cop = working_cop(efficiency, flow, source, least, 1.1, 1.05) * cycling_factor(ratio, degradation)
     held = held_efficiency(efficiency, 1.1, 1.05)
-    assert electricity_per_heat(held, flow, source, least, ratio, degradation) * cop == pytest.approx(1.0, rel=1e-12)
+    per_heat = electricity_per_heat(held, flow, source, least, ratio * least_share, least_share, degradation)
+    assert per_heat * cop == pytest.approx(1.0, rel=1e-12)
+
+
+def test_what_a_cycling_machine_takes_stays_between_its_ends() -> None:
+    """COP falls under 1 as the load falls to nothing, its electricity does not grow for it: (1 − Cd)·Lmin/COP is left.
+
+    By hand from EN 14825 (formula from memory): L/(COP·f) = (Cd·L + (1 − Cd)·Lmin)/COP, straight in the load.
+    """
+    whole = electricity_per_heat(0.4, 35.0, 7.0, 15.0, 0.3, 0.3, 0.9)
+    taken = [load * electricity_per_heat(0.4, 35.0, 7.0, 15.0, load, 0.3, 0.9) for load in (1e-5, 0.1, 0.2, 0.3)]
+    by_hand = [whole * (0.9 * load + 0.1 * 0.3) for load in (1e-5, 0.1, 0.2, 0.3)]
+    np.testing.assert_allclose(taken, by_hand, rtol=1e-12)
+    assert (np.diff(taken) > 0).all()
+    assert 1.0 / electricity_per_heat(0.4, 35.0, 7.0, 15.0, 0.001, 0.3, 0.9) < 1.0  # the COP of such an hour
 
 
 @given(st.floats(0.0, 5.0), st.floats(0.5, 1.5), st.floats(0.5, 2.0), st.floats(20.0, 80.0), st.floats(-30.0, 40.0))
