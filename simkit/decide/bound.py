@@ -8,7 +8,9 @@ began.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Any
 
@@ -33,6 +35,7 @@ WARMTH_PRICE = 0.35  # own: a K·h of missing warmth is charged with so many mea
 WATER_PRICE = 0.4
 OVER_FUSE_PRICE = 100.0  # own: and a kWh above the fuse with so many
 WAYS = ("ipm", "simplex")  # an interior point is faster; its first basis can come out singular, simplex's never did
+THREADS = 2  # stretches of the second pass that are solved at once
 Say = Callable[[str], None]
 
 
@@ -98,11 +101,18 @@ def bound_of(whole: Stretch, start: dict[str, float], stretch_days: int, say: Sa
         worth[(w + 1) % count] = {name: float(solved.dual[made.links[name] + steps - 1]) for name in made.links}
         parts[w] = {name: solved.values(name)[:steps] for name in made.at}
     worth[count] = worth[0]
+
+    def apart(w: int) -> float:
+        return solve(programme_of(whole.part(edges[w], edges[w + 1])), buy=worth[w], sell=worth[w + 1]).objective
+
     total = 0.0
-    for w in range(count):
-        say(f"second pass, stretch {w + 1} of {count}")
-        made = programme_of(whole.part(edges[w], edges[w + 1]))
-        total += solve(made, buy=worth[w], sell=worth[w + 1]).objective
+    pool = ThreadPoolExecutor(min(os.cpu_count() or 1, THREADS))
+    try:
+        for w, found in enumerate([pool.submit(apart, w) for w in range(count)]):
+            say(f"second pass, stretch {w + 1} of {count}")
+            total += found.result()
+    finally:  # cancelled, what has not begun never does
+        pool.shutdown(cancel_futures=True)
     limits = whole.limits
     total -= limits.per_short * limits.below_k + limits.per_unmet * limits.unmet_kwh
     values = {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}

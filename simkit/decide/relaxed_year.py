@@ -22,7 +22,7 @@ from simkit.physics.records import Home
 
 Floats = NDArray[np.float64]
 
-EDGES_C = (25.0, 40.0)  # between the layers of the cylinder; own
+EDGES = (0.375, 0.675, 1.0)  # between the layers of the cylinder, of the least temperature of use; own: 15, 27, 40 °C
 HYGIENE_SLACK_K = 2.0  # own: a hot cycle counts as done within so many kelvins
 NO_FUSE_KW = 1e3  # from here on no fuse is meant
 INF = np.inf
@@ -223,7 +223,9 @@ class Stretch:
         machine = Machine.of(home, series)
         room = np.maximum(series["needed_c"] - home.tolerance_k, SAFE_ROOM_C)
         top = float(np.max(series["water_target_c"], initial=max(home.use_c, inputs.start.hot_c)))
-        edges = np.array([float(series["feed_c"].min()), *EDGES_C, max(top, EDGES_C[-1] + 1.0)])
+        feed = float(series["feed_c"].min())
+        between = np.maximum(np.array(EDGES) * home.use_c, feed + np.arange(1.0, len(EDGES) + 1.0))
+        edges = np.array([feed, *between, max(top, between[-1] + 1.0)])
         return cls(
             home, series, least_for_rooms(machine, room), least_for_water(machine, edges[:-1]),
             np.maximum(machine.most_kw, 1e-6), machine.capacity_kw.min(axis=0), edges, prices, hours, limits, car,

@@ -13,7 +13,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from decide.invented import ROOF, stored, terrace
+from decide.invented import CAR, ROOF, stored, tariff, terrace
 
 from simkit.case.case import vary
 from simkit.decide.optimum import optimum
@@ -42,13 +42,16 @@ def main() -> None:
     print(
         f"{found.tried} schedules: {time.perf_counter() - wall:.2f} s, {time.process_time() - cpu:.2f} s of processors"
     )
-    wall, cpu = time.perf_counter(), time.process_time()
-    best = optimum(case, schedule=found)
-    print(
-        f"optimum of an hourly year: {time.perf_counter() - wall:.1f} s, {time.process_time() - cpu:.1f} s of processors"
-    )
+    everything = vary(case, {"car": CAR, "solar": ROOF, "tariff": tariff(export=0.05)})
+    for what, home, schedule in (("battery", case, found), ("car, panels and battery", everything, None)):
+        wall, cpu = time.perf_counter(), time.process_time()
+        best = optimum(home, schedule=schedule)
+        print(
+            f"optimum of an hourly year, {what}: {time.perf_counter() - wall:.1f} s, "
+            f"{time.process_time() - cpu:.1f} s of processors"
+        )
+        print(best)
     print(f"most memory: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20:.2f} GiB")
-    print(best)
     plain, both = simulate(terrace(), step_minutes=60), simulate(vary(case, {"solar": ROOF}), step_minutes=60)
     times = [least_cpu_s(year.inputs, year.axis.steps) for year in (plain, both)]
     print(f"panels and battery in the kernel: {times[1] / times[0] - 1.0:+.1%} of the year")

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from decide import test_schedules
-from decide.invented import ROOF, SAMPLES, stored, tariff
+from decide.invented import CAR, ROOF, SAMPLES, stored, tariff
 from simkit.case.case import vary
 from simkit.decide.foresight import (
     BY_CLOCK,
@@ -20,11 +20,6 @@ from simkit.decide.foresight import (
     seen_by,
 )
 from simkit.decide.schedules import BestSchedule, best_schedule
-
-CAR = {
-    "km_per_week": 220.0, "kwh_per_100_km": 21.0, "charger_kw": 7.0, "from": "18:00", "to": "07:00", "days": "all",
-    "charging": "plain",
-}  # fmt: skip
 
 
 @lru_cache(maxsize=1)

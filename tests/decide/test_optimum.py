@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from decide import test_schedules
-from decide.invented import ROOF, stored, tariff, terrace
+from decide.invented import CAR, ROOF, stored, tariff, terrace
 from simkit.bill import charge
 from simkit.case.case import vary
 from simkit.case.tariff_terms import Demand
@@ -23,10 +23,6 @@ from simkit.decide.schedules import Needs, Variants
 from simkit.errors import CaseError
 
 SAID: list[str] = []
-CAR = {
-    "km_per_week": 220.0, "kwh_per_100_km": 21.0, "charger_kw": 7.0, "from": "18:00", "to": "07:00", "days": "all",
-    "charging": "plain",
-}  # fmt: skip
 
 
 @lru_cache(maxsize=1)
