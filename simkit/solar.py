@@ -247,7 +247,12 @@ def combined_loss(losses: Any) -> float:
 
 
 def array_kw(weather: Record, site: Any, solar: Any) -> Floats:
-    """Return the electricity of all arrays behind one inverter, before any export limit, (steps,) [kW AC].
+    """Return what `array_and_cut_kw` gives after the inverter, before any export limit, (steps,) [kW AC]."""
+    return array_and_cut_kw(weather, site, solar)[0]
+
+
+def array_and_cut_kw(weather: Record, site: Any, solar: Any) -> tuple[Floats, Floats]:
+    """Return the electricity of all arrays behind one inverter, and what the limit of that inverter cuts away.
 
     Parameters
     ----------
@@ -261,7 +266,8 @@ def array_kw(weather: Record, site: Any, solar: Any) -> Floats:
 
     Returns
     -------
-    ndarray
+    given, cut : ndarray
+        (steps,) each [kW AC]; what is cut away is counted at the inverter's nominal efficiency.
         PVWatts chain (Dobos 2014, NREL/TP-6A20-62641): plane, reflection, cell temperature on a roof, power, losses,
         inverter with its limit. Never below 0, and 0 at night.
     """
@@ -273,7 +279,8 @@ def array_kw(weather: Record, site: Any, solar: Any) -> Floats:
     dc_w = dc_w * (1.0 - solar.ageing_per_year) ** solar.age_years
     limit_w = 1000.0 * solar.inverter_kw / INVERTER_EFFICIENCY  # of the DC side
     ac_w = inverter.pvwatts(dc_w, pdc0=limit_w, eta_inv_nom=INVERTER_EFFICIENCY)
-    return np.maximum(np.asarray(ac_w, dtype=np.float64), 0.0) / 1000.0
+    given = np.maximum(np.asarray(ac_w, dtype=np.float64), 0.0) / 1000.0
+    return given, np.maximum(dc_w - limit_w, 0.0) * INVERTER_EFFICIENCY / 1000.0
 
 
 def _array_dc_w(weather: Record, site: Any, array: Any, skyline: Sequence[Any] = ()) -> Floats:

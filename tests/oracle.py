@@ -270,24 +270,33 @@ class Oracle:
     # --- electricity -------------------------------------------------------------------------------------------------
     def settle(self, now: Now, net: float) -> dict[str, float]:
         battery, h = self.case.battery, self.hours
-        into = out = lost = 0.0
+        into = out = lost = missing = bought = spared = 0.0
         limit = self.case.solar.export_limit_kw if self.case.solar else None
         limit = 1e6 if limit is None else limit
         if battery is not None:
+            # behind the panels' inverter all but the sun's own way into the battery passes it
+            behind = battery.coupling == "dc"
+            passed, most = (0.96, self.case.solar.inverter_kw) if behind else (1.0, 1e9)
             room = (battery.usable_kwh - self.stored) / battery.charge_efficiency / h
-            surplus = -net if battery.store_surplus and net < 0 else 0.0
             fill = max(0.0, now.fill_to * battery.usable_kwh - self.stored) / battery.charge_efficiency / h
-            into = max(0.0, min(battery.charge_kw, room, max(surplus, fill)))
+            sun = (max(-net, 0.0) + now.cut_kw) / passed
+            sun = max(0.0, min(battery.charge_kw, room, sun if battery.store_surplus else min(sun, fill)))
+            bought = max(0.0, min(fill - sun, battery.charge_kw - sun, most * passed)) / passed
+            into, given = sun + bought, battery.discharge_efficiency * passed
             if into < NOTHING:
-                held = max(0.0, self.stored - battery.floor * battery.usable_kwh) * battery.discharge_efficiency / h
+                held = max(0.0, self.stored - battery.floor * battery.usable_kwh) * given / h
                 asked = max(net, 0.0) if now.release > 0.5 else 0.0
                 if now.sell > 0.5:
                     asked = max(asked, net + limit)
-                out = max(0.0, min(battery.discharge_kw, held, asked))
-            lost = into * (1.0 - battery.charge_efficiency) + out * (1.0 / battery.discharge_efficiency - 1.0)
-            self.stored += (into * battery.charge_efficiency - out / battery.discharge_efficiency) * h
-        left = net + into - out
+                out = max(0.0, min(battery.discharge_kw * passed, most - now.solar_kw, held, asked))
+            lost = sun * (1.0 - battery.charge_efficiency) + bought * (1.0 - passed * battery.charge_efficiency)
+            lost += out * (1.0 / given - 1.0)
+            self.stored += ((sun + bought * passed) * battery.charge_efficiency - out / given) * h
+            missing = max(0.0, sun * passed - now.cut_kw)  # in what the panels give to the home
+            spared = sun - missing
+        left = net + missing + bought - out
         return {
+            "solar": now.solar_kw + spared,
             "battery_charge": into, "battery_discharge": out, "battery_lost": lost, "grid_import": max(left, 0.0),
             "grid_export": min(max(-left, 0.0), limit), "curtailed": max(-left - limit, 0.0),
         }  # fmt: skip
@@ -335,7 +344,7 @@ class Oracle:
             "immersion": water_kw["immersion"], "pumps_space": pumps_space, "pumps_water": pumps_water,
             "standby": standby, "boiler_space_heat": space["machine"] if boiler else 0.0,
             "boiler_water_heat": water_kw["heat"] if boiler else 0.0, "fuel": fuel, "boiler": own,
-            "household": now.household_kw, "car": now.car_kw, "solar": now.solar_kw, "battery_idle": idle,
+            "household": now.household_kw, "car": now.car_kw, "battery_idle": idle,
             **self.settle(now, net),
             "below_k": max(0.0, now.needed_c - air - case.comfort.tolerance_k), "below_18": 1.0 if air < 18.0 else 0.0,
             "over_k": now.occupied * max(0.0, air - case.comfort.over_c), "short_kw": space["wanted"] - space["heat"],

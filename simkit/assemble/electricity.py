@@ -17,7 +17,7 @@ from simkit.clock import TimeAxis
 from simkit.prices import PriceSignal
 from simkit.profiles.car import car_kw
 from simkit.profiles.household import household_kw
-from simkit.solar import array_kw
+from simkit.solar import INVERTER_EFFICIENCY, array_and_cut_kw
 from simkit.weather.record import Weather
 
 Floats = NDArray[np.float64]
@@ -45,9 +45,15 @@ def car_series(car: Car, axis: TimeAxis, signal: PriceSignal) -> Floats:
 
 
 @lru_cache(maxsize=64)
-def panels_kw(solar: Solar, site: Site, weather: Weather) -> Floats:
-    """Electricity of the panels after the inverter, (steps,) [kW]."""
-    return np.ascontiguousarray(array_kw(weather, site, solar))
+def panels_kw(solar: Solar, site: Site, weather: Weather) -> tuple[Floats, Floats]:
+    """Electricity of the panels after the inverter, and what its limit cuts away of it, (steps,) each [kW]."""
+    given, cut = array_and_cut_kw(weather, site, solar)
+    return np.ascontiguousarray(given), np.ascontiguousarray(cut)
+
+
+def through_inverter(battery: Battery) -> float:
+    """Share that the inverter between battery and home leaves where the battery's own efficiencies leave it out [-]."""
+    return INVERTER_EFFICIENCY if battery.coupling == "dc" else 1.0
 
 
 @lru_cache(maxsize=64)
@@ -55,13 +61,14 @@ def battery_series(battery: Battery | None, signal: PriceSignal) -> dict[str, Fl
     """When the battery fills from the grid, may serve the home, and sells, (steps,).
 
     A filled kWh is given back only where the price passes price_low/(η_c·η_d) + wear, so that no spread below losses
-    and wear is chased; charge from surplus has cost what its export would have earned.
+    and wear is chased, both ways through the panels' inverter among them where the battery sits behind it; charge from
+    surplus has cost what its export would have earned.
     """
     price = signal.import_per_kwh
     nothing = np.zeros(len(price))
     if battery is None:
         return {"fill_to": nothing, "release": nothing, "sell": nothing}
-    both = battery.charge_efficiency * battery.discharge_efficiency
+    both = battery.charge_efficiency * battery.discharge_efficiency * through_inverter(battery) ** 2
     cheap = cheap_steps(battery, signal)
     low = float(price[cheap].mean()) if cheap.any() else float(np.mean(signal.export_per_kwh))
     release = (price > low / both + battery.wear_per_kwh) & ~cheap
@@ -79,24 +86,39 @@ def cheap_steps(battery: Battery, signal: PriceSignal) -> NDArray[np.bool_]:
     return signal.import_per_kwh < battery.fill_below_price
 
 
-def battery_constants(battery: Battery | None) -> dict[str, float]:
-    """The battery's constants by the kernel's names; an absent battery holds nothing."""
+def battery_constants(battery: Battery | None, solar: Solar | None = None) -> dict[str, float]:
+    """The battery's constants by the kernel's names; an absent battery holds nothing.
+
+    What it gives passes the panels' inverter where it sits behind it: `discharge_kw` and `discharge_efficiency` are
+    those after it.
+    """
+    grid_side = {"inverter_efficiency": 1.0, "per_inverter_efficiency": 1.0, "shared_inverter_kw": NO_LIMIT_KW}
     if battery is None:
-        return dict.fromkeys(
-            ("usable_kwh", "floor_kwh", "charge_kw", "discharge_kw", "battery_idle_kw", "store_surplus"), 0.0
-        ) | dict.fromkeys(
-            ("charge_efficiency", "per_charge_efficiency", "discharge_efficiency", "per_discharge_efficiency"), 1.0
+        return (
+            grid_side
+            | dict.fromkeys(
+                ("usable_kwh", "floor_kwh", "charge_kw", "discharge_kw", "battery_idle_kw", "store_surplus"), 0.0
+            )
+            | dict.fromkeys(
+                ("charge_efficiency", "per_charge_efficiency", "discharge_efficiency", "per_discharge_efficiency"), 1.0
+            )
         )
-    usable = battery.usable_kwh * battery.health
-    return {
+    usable, through = battery.usable_kwh * battery.health, through_inverter(battery)
+    shared = grid_side
+    if battery.coupling == "dc" and solar is not None:
+        shared = {
+            "inverter_efficiency": through, "per_inverter_efficiency": 1.0 / through,
+            "shared_inverter_kw": solar.inverter_kw,
+        }  # fmt: skip
+    return shared | {
         "usable_kwh": usable,
         "floor_kwh": battery.floor * usable,
         "charge_kw": battery.charge_kw,
-        "discharge_kw": battery.discharge_kw,
+        "discharge_kw": battery.discharge_kw * through,
         "charge_efficiency": battery.charge_efficiency,
         "per_charge_efficiency": 1.0 / battery.charge_efficiency,
-        "discharge_efficiency": battery.discharge_efficiency,
-        "per_discharge_efficiency": 1.0 / battery.discharge_efficiency,
+        "discharge_efficiency": battery.discharge_efficiency * through,
+        "per_discharge_efficiency": 1.0 / (battery.discharge_efficiency * through),
         "battery_idle_kw": battery.idle_w / 1000.0,
         "store_surplus": float(battery.store_surplus),
     }

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from simkit.assemble.electricity import cheap_steps
+from simkit.assemble.electricity import cheap_steps, through_inverter
 from simkit.case.battery import Battery
 from simkit.physics.heat_pump import KELVIN, LEAST_LIFT_K
 from simkit.prices import PriceSignal
@@ -45,7 +45,7 @@ def fill_share(battery: Battery, cheap: NDArray[np.bool_], expected: Floats, hou
 
     Never above `fill_to` nor below the floor. Counted is the deepest that the charge falls before panels refill it.
     """
-    usable = battery.usable_kwh * battery.health
+    usable, through = battery.usable_kwh * battery.health, through_inverter(battery)
     starts = np.flatnonzero(cheap & ~np.roll(cheap, 1))
     share = np.zeros(len(cheap))
     if not len(starts):
@@ -54,8 +54,10 @@ def fill_share(battery: Battery, cheap: NDArray[np.bool_], expected: Floats, hou
         length = (following - start) % len(cheap) or len(cheap)
         steps = (start + np.arange(length)) % len(cheap)
         ahead = steps[~cheap[steps]]
-        course = np.cumsum(np.clip(expected[ahead], -battery.charge_kw, battery.discharge_kw)) * hours
-        deepest = max(float(course.max(initial=0.0)), 0.0) / battery.discharge_efficiency
+        course = (
+            np.cumsum(np.clip(expected[ahead], -battery.charge_kw * through, battery.discharge_kw * through)) * hours
+        )
+        deepest = max(float(course.max(initial=0.0)), 0.0) / (battery.discharge_efficiency * through)
         wanted = min(max(battery.floor + deepest / max(usable, 1e-9), battery.floor), battery.fill_to)
         share[steps[cheap[steps]]] = wanted
     return share

@@ -124,7 +124,7 @@ def home_inputs(case: Case, setting: Setting, loss_w_per_k: float, adjustment: A
     values |= _machine_constants(case, adjustment)
     values |= _boiler_constants(case, adjustment)
     values |= _water_constants(case, setting.axis.hours, adjustment)
-    values |= battery_constants(case.battery)
+    values |= battery_constants(case.battery, case.solar)
     limit = case.solar.export_limit_kw if case.solar else None
     values["export_limit_kw"] = NO_LIMIT_KW if limit is None else limit
     values["tolerance_k"], values["over_c"] = case.comfort.tolerance_k, case.comfort.over_c
@@ -164,7 +164,11 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     series |= water_series(case.hot_water, axis, case.heat_source == "boiler")
     series["household_kw"] = household_series(case.household, axis, setting.folder, case.site.country)
     series["car_kw"] = car_series(case.car, axis, setting.signal) if case.car else _zeros(axis)
-    series["solar_kw"] = panels_kw(case.solar, case.site, weather) if case.solar else _zeros(axis)
+    series["solar_kw"], series["cut_kw"] = _zeros(axis), _zeros(axis)
+    if case.solar:
+        series["solar_kw"], cut = panels_kw(case.solar, case.site, weather)
+        behind = case.battery is not None and case.battery.coupling == "dc"
+        series["cut_kw"] = cut if behind else series["cut_kw"]
     series |= battery_series(case.battery, setting.signal)
     return series
 

@@ -19,6 +19,11 @@ class Battery(Section):
     discharge_kw: float = number(0.05, 100, "kW", "Most power going out", example=3.5)
     charge_efficiency: float = number(0.5, 1, "share", "Energy stored over energy taken", example=0.95)
     discharge_efficiency: float = number(0.5, 1, "share", "Energy given over energy taken from the store", example=0.95)
+    coupling: Literal["ac", "dc"] = said(
+        "Where it sits: on the grid side with an inverter of its own (ac), or behind that of the panels (dc), whose "
+        "loss stored sun is spared and whose power both then share",
+        example="ac",
+    )
     idle_w: float = number(0, 300, "W", "Power taken all the time by its electronics", example=15)
     floor: float = number(0, 0.95, "share", "Share of the charge that is kept back", example=0.1)
     wear_per_kwh: float = number(0, 10, "currency per kWh", "Cost of wear of a kWh given", example=0.03)

@@ -176,6 +176,17 @@ def _cold(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
         )
 
 
+def _battery_behind_panels(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
+    battery = parts.get("battery")
+    if battery is not None and battery.coupling == "dc" and "solar" not in parts and "solar" not in broken:
+        yield Fault(
+            "[battery]",
+            'coupling = "dc"',
+            "puts it behind the inverter of the panels, and there is no table [solar]",
+            'Add [solar], or write coupling = "ac" for a battery with an inverter of its own',
+        )
+
+
 def _source_of_machine(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
     machine = parts.get("heat_pump")
     if machine is None or machine.regression is None:
@@ -235,6 +246,7 @@ RULES: tuple[Callable[[Parts, frozenset[str]], Iterator[Fault]], ...] = (
     _above_room,
     _cold,
     _source_of_machine,
+    _battery_behind_panels,
     _fuel_of_boiler,
     _money,
     rooms_and_house,

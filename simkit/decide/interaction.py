@@ -23,7 +23,8 @@ FORESIGHT = {"share": "fills to its share", "tomorrow": "knows tomorrow's weathe
 def interaction_years(case: Case, *, before_each: Callable[[str], None] | None = None) -> dict[tuple[str, ...], Year]:
     """Simulate the home with none, each, each pair and all of panels, battery and the best schedule.
 
-    The schedule is searched anew for what stands beside it, and holds the needed comfort.
+    The schedule is searched anew for what stands beside it, and holds the needed comfort. A battery behind the panels'
+    inverter has one of its own where they are left out.
 
     Raises
     ------
@@ -42,7 +43,9 @@ def interaction_years(case: Case, *, before_each: Callable[[str], None] | None =
     for equipment in ((), ("solar",), ("battery",), ("solar", "battery")):
         if before_each is not None:
             before_each(" and ".join(equipment) or "neither panels nor battery")
-        left_out = {name: None for name in ("solar", "battery") if name not in equipment}
+        left_out: dict[str, str | None] = {name: None for name in ("solar", "battery") if name not in equipment}
+        if equipment == ("battery",):
+            left_out["battery.coupling"] = "ac"
         found = best_schedule(vary(case, left_out))
         made[equipment] = simulate(found.today.case, step_minutes=step)
         made[(*equipment, "schedule")] = simulate(found.case, step_minutes=step)
@@ -52,7 +55,8 @@ def interaction_years(case: Case, *, before_each: Callable[[str], None] | None =
 def interaction_table(years: dict[tuple[str, ...], Year]) -> pd.DataFrame:
     """One row by combination: cost, saving, the sum of its parts' own savings, and by how much that sum is too high.
 
-    Money in the currency of the case; comfort beside it.
+    Money in the currency of the case; comfort beside it. A saving is that of the bill: the battery's wear at its stated
+    price, which is paid when it is replaced, stands beside it and is in no other column.
     """
     bare = years[()].bill.total
     alone = {part: bare - years[(part,)].bill.total for part in PARTS}
@@ -61,9 +65,10 @@ def interaction_table(years: dict[tuple[str, ...], Year]) -> pd.DataFrame:
         for parts in combinations(PARTS, count):
             year = years[parts]
             saving, added = bare - year.bill.total, sum(alone[part] for part in parts)
-            name = " + ".join(parts) or "none"
-            rows.append((name, year.bill.total, saving, added, added - saving, year.comfort.words))
-    columns = ["with", "cost", "saving", "sum_of_parts", "too_high_by", "comfort"]
+            name, worn = " + ".join(parts) or "none", year.case.battery.wear_per_kwh if year.case.battery else 0.0
+            wear = worn * year.totals["battery_discharge"]
+            rows.append((name, year.bill.total, saving, added, added - saving, wear, year.comfort.words))
+    columns = ["with", "cost", "saving", "sum_of_parts", "too_high_by", "wear", "comfort"]
     return pd.DataFrame(rows, columns=columns).set_index("with")
 
 

@@ -383,18 +383,32 @@ def _hot_cycle(made: Programme, on: Stretch) -> None:
 
 
 def _battery(made: Programme, on: Stretch) -> None:
-    """Content, charge and discharge; both at once only as shares of one step."""
-    home = on.home
-    some = home.usable_kwh > 0
-    made.series("into", 0.0, home.charge_kw if some else 0.0)
-    made.series("out", 0.0, home.discharge_kw if some else 0.0)
+    """Content, charge and discharge; both at once only as shares of one step.
+
+    Behind the panels' inverter `into` is what passes it and `sun` what is stored before it, at the battery's terminals;
+    of that `uncut` is what the inverter's limit would have cut away, the rest is missing in what the panels give.
+    """
+    home, series = on.home, on.series
+    some, through = home.usable_kwh > 0, home.inverter_efficiency
+    behind = some and through < 1.0
+    left = np.maximum(home.shared_inverter_kw - series["solar_kw"], 0.0)
+    made.series(
+        "into", 0.0, min(home.charge_kw * home.per_inverter_efficiency, home.shared_inverter_kw) if some else 0.0
+    )
+    made.series("out", 0.0, np.minimum(home.discharge_kw, left) if some else 0.0)
     terms: list[Term] = [
-        (made.of("stored"), 1.0), (made.of("into"), on.hours * home.charge_efficiency),
+        (made.of("stored"), 1.0), (made.of("into"), on.hours * home.charge_efficiency * through),
         (made.of("out"), -on.hours * home.per_discharge_efficiency),
     ]  # fmt: skip
+    if behind:
+        made.series("sun", 0.0, home.charge_kw)
+        made.series("uncut", 0.0, series["cut_kw"])
+        terms.append((made.of("sun"), on.hours * home.charge_efficiency))
+        made.each_step([(made.of("sun"), through), (made.of("uncut"), -1.0)], 0.0, series["solar_kw"])
     made.link("stored", terms, 0.0)
     if some:
-        both: list[Term] = [(made.of("into"), 1.0 / home.charge_kw), (made.of("out"), 1.0 / home.discharge_kw)]
+        both: list[Term] = [(made.of("into"), through / home.charge_kw), (made.of("out"), 1.0 / home.discharge_kw)]
+        both += [(made.of("sun"), 1.0 / home.charge_kw)] if behind else []
         made.each_step(both, -INF, 1.0)
 
 
@@ -433,9 +447,11 @@ def _grid(made: Programme, on: Stretch) -> None:
     terms += [(made.of(name), -1.0) for name in made.named("immersion_")]
     if on.car is not None:
         terms.append((made.of("car"), -1.0))
+    if "sun" in made.at:
+        terms += [(made.of("sun"), -home.inverter_efficiency), (made.of("uncut"), 1.0)]
     made.each_step(terms, used, used)
     if (below_zero | (price_out > price_in)).any():
-        most_in = float((used + solar).max()) + home.charge_kw + float(most_used.max())
+        most_in = float((used + solar).max()) + home.charge_kw * home.per_inverter_efficiency + float(most_used.max())
         most_in += 0.0 if on.car is None else float(on.car.most_kw.max())
         shares: list[Term] = [(made.of("bought"), 1.0 / most_in), (made.of("sold"), 1.0 / np.maximum(most_out, 1e-6))]
         made.each_step(shares, -INF, 1.0)

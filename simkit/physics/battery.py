@@ -2,6 +2,10 @@
 
 Three independent switches: surplus is stored, cheap hours fill to a target, dear hours sell where the contract allows.
 Never charges and discharges, nor imports and exports, in one step. Powers in kW (mean over the step), energy in kWh.
+
+On the grid side every kilowatt passes the battery's own inverter, whose loss stands in the two efficiencies. Behind the
+panels' inverter what the sun gives is stored before it: spared its loss, and what its limit would cut away first; what
+is given back, and what the grid fills, passes it. An inverter efficiency of 1 and nothing cut away is the grid side.
 """
 
 from __future__ import annotations
@@ -11,14 +15,17 @@ from simkit.physics.law import law
 
 @law
 def charge_kw(
-    net_kw: float, stored_kwh: float, usable_kwh: float, most_kw: float, per_efficiency: float, store_surplus: float,
-    fill_to: float, per_hour: float,
-) -> float:  # fmt: skip
-    """Power into the battery [kW]: from surplus where switched so, and from the grid up to the share `fill_to`."""
+    surplus_kw: float, stored_kwh: float, usable_kwh: float, most_kw: float, per_efficiency: float,
+    store_surplus: float, fill_to: float, shared_kw: float, per_hour: float,
+) -> tuple[float, float]:  # fmt: skip
+    """Power at the battery's terminals [kW]: from the sun's surplus, and from the grid up to the share `fill_to`.
+
+    `surplus_kw` is what the panels could give there; `shared_kw` is what an inverter passes back to it.
+    """
     room = max(0.0, usable_kwh - stored_kwh) * per_efficiency * per_hour
-    surplus = store_surplus * max(0.0, -net_kw)
     wanted = max(0.0, fill_to * usable_kwh - stored_kwh) * per_efficiency * per_hour
-    return min(most_kw, room, max(surplus, wanted))
+    sun = min(most_kw, room, max(store_surplus * surplus_kw, min(wanted, surplus_kw)))
+    return sun, min(max(0.0, wanted - sun), most_kw - sun, shared_kw)
 
 
 @law

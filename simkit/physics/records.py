@@ -124,6 +124,9 @@ class Home(NamedTuple):
     per_discharge_efficiency: float
     battery_idle_kw: float
     store_surplus: float
+    inverter_efficiency: float  # of the inverter between battery and home that its own efficiencies leave out; else 1
+    per_inverter_efficiency: float
+    shared_inverter_kw: float  # most that panels and battery give through it
     export_limit_kw: float
     # comfort
     tolerance_k: float
@@ -182,6 +185,7 @@ class Now(NamedTuple):
     household_kw: float
     car_kw: float
     solar_kw: float
+    cut_kw: float  # of the panels, what the limit of an inverter cuts away that a battery sits behind
     by_boiler: float  # 1 where the step's heat comes from the boiler
     fill_to: float
     release: float

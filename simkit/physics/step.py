@@ -42,8 +42,10 @@ class Used(NamedTuple):
 class Settled(NamedTuple):
     """How the home's electricity was settled in the step: means [kW], and what the battery holds after it [kWh]."""
 
-    into: float
+    into: float  # the sun's part at the battery's terminals, the grid's at the meter
     out: float
+    lost: float
+    spared: float  # electricity of the panels that an inverter would have lost or cut away
     stored_kwh: float
     bought: float
     sold: float
@@ -73,22 +75,27 @@ def used_for_heat(home: Home, now: Now, water: Reheat, given: Given, hours: floa
 @law
 def settle(home: Home, now: Now, stored_kwh: float, net_kw: float, hours: float) -> Settled:
     """Settle what the home uses beyond its panels with battery and grid."""
-    per_hour = 1.0 / hours
-    into = charge_kw(
-        net_kw, stored_kwh, home.usable_kwh, home.charge_kw, home.per_charge_efficiency, home.store_surplus,
-        now.fill_to, per_hour,
+    per_hour, through, per_through = 1.0 / hours, home.inverter_efficiency, home.per_inverter_efficiency
+    surplus = (max(0.0, -net_kw) + now.cut_kw) * per_through
+    sun, filled = charge_kw(
+        surplus, stored_kwh, home.usable_kwh, home.charge_kw, home.per_charge_efficiency, home.store_surplus,
+        now.fill_to, home.shared_inverter_kw * through, per_hour,
     )  # fmt: skip
+    from_grid = filled * per_through
     out = discharge_kw(
-        net_kw, stored_kwh, home.floor_kwh, home.discharge_kw, home.discharge_efficiency, now.release, now.sell,
-        home.export_limit_kw, per_hour,
+        net_kw, stored_kwh, home.floor_kwh, min(home.discharge_kw, max(0.0, home.shared_inverter_kw - now.solar_kw)),
+        home.discharge_efficiency, now.release, now.sell, home.export_limit_kw, per_hour,
     )  # fmt: skip
-    out = pick(into < TINY, out, 0.0)
+    out = pick(sun + filled < TINY, out, 0.0)
     after = stored_after_kwh(
-        stored_kwh, into, out, home.charge_efficiency, home.per_discharge_efficiency, home.usable_kwh, hours
+        stored_kwh, sun + filled, out, home.charge_efficiency, home.per_discharge_efficiency, home.usable_kwh, hours
     )
-    balance = net_kw + into - out
+    taken = max(0.0, sun * through - now.cut_kw)  # of what the panels would have given to the home
+    balance = net_kw + taken + from_grid - out
     sold, curtailed = export_and_curtailed_kw(-balance, home.export_limit_kw)
-    return Settled(into, out, after, max(0.0, balance), sold, curtailed)
+    into = sun + from_grid
+    lost = into - (sun + filled) * home.charge_efficiency + out * (home.per_discharge_efficiency - 1.0)
+    return Settled(into, out, lost, sun - taken, after, max(0.0, balance), sold, curtailed)
 
 
 @law
@@ -135,9 +142,8 @@ def closed(home: Home, state: State, now: Now, did: Stages, hours: float) -> tup
         stood.lost_kwh * per_hour, pumped * given.machine_kw, pumped * water_kw, given.electric_kw, water_electric,
         backup, immersion, use.pumps_space, use.pumps_water, use.standby,
         boiler * given.machine_kw, boiler * water_kw, use.fuel, use.boiler,
-        now.household_kw, now.car_kw, now.solar_kw, grid.curtailed, grid.into, grid.out, home.battery_idle_kw,
-        grid.into * (1.0 - home.charge_efficiency) + grid.out * (home.per_discharge_efficiency - 1.0),
-        grid.bought, grid.sold,
+        now.household_kw, now.car_kw, now.solar_kw + grid.spared, grid.curtailed, grid.into, grid.out,
+        home.battery_idle_kw, grid.lost, grid.bought, grid.sold,
         max(0.0, now.needed_c - air - home.tolerance_k), pick(air < 18.0, 1.0, 0.0),
         now.occupied * max(0.0, air - home.over_c), wish.heat_kw - given.heat_kw, heating, cycles,
         cycles * given.machine_kw, water.share,

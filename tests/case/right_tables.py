@@ -109,6 +109,7 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
     },
     HorizonPoint: {"azimuth_deg": 135.0, "height_deg": 12.0},
     Battery: {
+        "coupling": "ac",
         "usable_kwh": 8.0, "charge_kw": 3.5, "discharge_kw": 3.5, "charge_efficiency": 0.95,
         "discharge_efficiency": 0.95, "idle_w": 15.0, "floor": 0.1, "wear_per_kwh": 0.0, "store_surplus": True,
         "fill_to": 1.0, "fill_by": "share", "fade_per_year": 0.015, "fade_per_cycle": 0.00003, "age_years": 0.0,

@@ -30,6 +30,13 @@ def test_what_contradicts_itself(keys: dict[str, Any], sentence: str) -> None:
     assert only(table(battery={**GOOD, **keys})) == f"case.toml: [battery] {sentence}"
 
 
+def test_behind_the_panels_needs_panels() -> None:
+    assert only(table(battery={**GOOD, "coupling": "dc"})) == (
+        'case.toml: [battery] coupling = "dc" puts it behind the inverter of the panels, and there is no table [solar]. '
+        'Add [solar], or write coupling = "ac" for a battery with an inverter of its own.'
+    )
+
+
 def test_the_three_switches_are_independent() -> None:
     battery = made(table(battery={**GOOD, "store_surplus": False, "sell_above_price": 0.4})).battery
     assert battery is not None

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+from typing import Any
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -10,12 +13,13 @@ from hypothesis import strategies as st
 from simkit.assemble.electricity import battery_constants, battery_series
 from simkit.case.battery import Battery
 from simkit.physics.battery import charge_kw, discharge_kw, export_and_curtailed_kw, stored_after_kwh
+from simkit.physics.step import settle
 from simkit.prices import PriceSignal
 
 NEW = {
     "usable_kwh": 10.0, "charge_kw": 4.0, "discharge_kw": 4.0, "charge_efficiency": 0.9, "discharge_efficiency": 0.8,
     "idle_w": 0.0, "floor": 0.0, "wear_per_kwh": 0.02, "store_surplus": True, "fill_to": 1.0, "fill_by": "share",
-    "fade_per_year": 0.0, "fade_per_cycle": 0.0, "age_years": 0.0, "cycles_done": 0.0,
+    "coupling": "ac", "fade_per_year": 0.0, "fade_per_cycle": 0.0, "age_years": 0.0, "cycles_done": 0.0,
 }  # fmt: skip
 
 
@@ -26,10 +30,10 @@ def day(prices: np.ndarray, load_kw: float, *, stored: float = 0.0, **keys: obje
     now = battery_series(battery, PriceSignal(prices, np.full(len(prices), 0.05)))
     rows = []
     for k in range(len(prices)):
-        into = charge_kw(
-            load_kw, stored, home["usable_kwh"], home["charge_kw"], home["per_charge_efficiency"],
-            home["store_surplus"], now["fill_to"][k], 1.0,
-        )  # fmt: skip
+        into = sum(charge_kw(
+            max(0.0, -load_kw), stored, home["usable_kwh"], home["charge_kw"], home["per_charge_efficiency"],
+            home["store_surplus"], now["fill_to"][k], home["shared_inverter_kw"], 1.0,
+        ))  # fmt: skip
         out = discharge_kw(
             load_kw, stored, home["floor_kwh"], home["discharge_kw"], home["discharge_efficiency"], now["release"][k],
             now["sell"][k], 5.0, 1.0,
@@ -89,10 +93,12 @@ def test_never_two_ways_in_one_step(
 ) -> None:  # fmt: skip
     """As `step` settles it: charge first, discharge only where nothing was charged; then one sign of the balance."""
     usable = 8.0
-    into = charge_kw(net, stored * usable, usable, charge, 1.0 / 0.95, surplus, fill, 1.0)
+    sun, grid = charge_kw(max(0.0, -net), stored * usable, usable, charge, 1.0 / 0.95, surplus, fill, 1e6, 1.0)
+    into = sun + grid
+    assert grid == 0.0 or sun <= max(0.0, -net)
     out = discharge_kw(net, stored * usable, 0.8, discharge, 0.95, release, sell, limit, 1.0)
     out = 0.0 if into > 1e-9 else out
-    assert 0.0 <= into <= charge
+    assert 0.0 <= into <= charge * (1.0 + 1e-12)
     assert 0.0 <= out <= discharge
     assert into == 0.0 or out == 0.0 or into <= 1e-9
     balance = net + into - out
@@ -102,3 +108,52 @@ def test_never_two_ways_in_one_step(
     after = stored_after_kwh(stored * usable, into, out, 0.95, 1.0 / 0.95, usable, 1.0)
     assert 0.0 <= after <= usable
     assert sold <= limit
+
+
+def behind(net_kw: float, solar_kw: float, cut_kw: float, *, stored: float = 0.0, **now: float) -> Any:
+    """An hour of a battery behind an inverter of 2 kW, 10 kWh, 4 kW in and 3 kW out at its terminals."""
+    battery = Battery.model_validate({**NEW, "coupling": "dc", "discharge_kw": 3.0})
+    home = SimpleNamespace(**battery_constants(battery, SimpleNamespace(inverter_kw=2.0)), export_limit_kw=5.0)  # type: ignore[arg-type]
+    said = {"fill_to": 0.0, "release": 1.0, "sell": 0.0, **now}
+    return settle(home, SimpleNamespace(solar_kw=solar_kw, cut_kw=cut_kw, **said), stored, net_kw, 1.0)  # type: ignore[arg-type]
+
+
+def test_behind_the_inverter_by_hand() -> None:
+    """5 kW of direct current: 4 are stored, the fifth becomes 0.96 kW, of which the home takes 0.5 and sells 0.46.
+
+    The inverter alone would have given 2 kW and cut 5 x 0.96 - 2 = 2.8 kW away.
+    """
+    noon = behind(0.5 - 2.0, 2.0, 5.0 * 0.96 - 2.0)
+    assert noon.into == pytest.approx(4.0)
+    assert noon.sold == pytest.approx(0.46)
+    assert noon.stored_kwh == pytest.approx(4.0 * 0.9)
+    assert noon.lost == pytest.approx(0.4)
+    # what the panels gave is now 4 at the battery and 0.96 at the home, not 2
+    assert 2.0 + noon.spared == pytest.approx(4.96)
+    # in the evening 3 kW are wanted, and the inverter passes 2
+    evening = behind(3.0, 0.0, 0.0, stored=9.0)
+    assert (evening.out, evening.bought) == pytest.approx((2.0, 1.0))
+    assert evening.stored_kwh == pytest.approx(9.0 - 2.0 / (0.8 * 0.96))
+    # beside 1.5 kW of sun there is room for half a kilowatt
+    assert behind(3.0 - 1.5, 1.5, 0.0, stored=9.0).out == pytest.approx(0.5)
+    # a night's fill passes the inverter backwards: 2 kW at the meter are 1.92 at the battery
+    night = behind(0.2, 0.0, 0.0, fill_to=1.0)
+    assert (night.into, night.bought) == pytest.approx((2.0, 2.2))
+    assert night.stored_kwh == pytest.approx(2.0 * 0.96 * 0.9)
+
+
+@given(net=st.floats(-12.0, 12.0), solar=st.floats(0.0, 2.0), cut=st.floats(0.0, 6.0), stored=st.floats(0.0, 1.0),
+       fill=st.floats(0.0, 1.0), sell=st.sampled_from([0.0, 1.0]))  # fmt: skip
+def test_behind_the_inverter_nothing_is_made_of_nothing(
+    net: float, solar: float, cut: float, stored: float, fill: float, sell: float
+) -> None:
+    net = max(net, -solar)
+    done = behind(net, solar, cut if solar > 1.99 else 0.0, stored=10.0 * stored, fill_to=fill, sell=sell)
+    used = net + solar
+    given_, taken = done.bought + solar + done.spared + done.out, used + done.into + done.sold + done.curtailed
+    assert given_ == pytest.approx(taken, abs=1e-9)
+    assert done.into - done.out - done.lost == pytest.approx(done.stored_kwh - 10.0 * stored, abs=1e-9)
+    assert done.lost >= -1e-12
+    assert done.spared >= -1e-12
+    assert done.out + solar <= max(2.0, solar) + 1e-12
+    assert done.into == 0.0 or done.out == 0.0 or done.into <= 1e-9

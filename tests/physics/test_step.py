@@ -141,6 +141,21 @@ PIECES = {
         {**PANELS, **BATTERY, "solar.export_limit_kw": 1.5, "battery.fill_below_price": -0.5, "battery.sell_above_price": 0.0},
         first=JULY, must=lambda f: f["battery_discharge"].sum() > 1.0,
     ),
+    "battery behind the panels' inverter": Piece(
+        "canal_terrace", {**PANELS, **BATTERY, "solar.inverter_kw": 2.0, "battery.coupling": "dc", "battery.charge_kw": 4.0,
+         "battery.fill_below_price": None},
+        first=JULY, must=lambda f: bool(f["battery_charge"].max() > 2.1 and f["battery_discharge"].sum() > 1.0),
+    ),
+    "the same in winter, selling": Piece(
+        "canal_terrace",
+        {**PANELS, **BATTERY, "solar.inverter_kw": 1.5, "battery.coupling": "dc", "battery.sell_above_price": 0.0,
+         "battery.fill_below_price": None, "battery.store_surplus": True},
+        first=24 * 70, days=7, must=lambda f: bool(f["battery_charge"].sum() > 0.2 and 1.4 < f["battery_discharge"].max() < 1.5 + 1e-9),
+    ),
+    "filled from the grid through it": Piece(
+        "canal_terrace", {**PANELS, **BATTERY, "battery.coupling": "dc", "battery.store_surplus": False},
+        price=lambda hour: np.where(hour % 24 < 5, -0.05, 0.35), must=lambda f: f["battery_charge"].sum() > 1.0,
+    ),
     "windows open": Piece("estuary_bungalow", {"home.open_windows_above_c": 22.0}, first=JULY, must=lambda f: f["vented"].sum() > 1),
 }  # fmt: skip
 
