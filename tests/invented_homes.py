@@ -74,4 +74,7 @@ def invented_home(number: int) -> tuple[Case, int]:
             "battery.discharge_efficiency": between(0.8, 1.0), "battery.floor": between(0.0, 0.4),
             "battery.fill_below_price": between(0.05, 0.3), "battery.store_surplus": one_of(True, False),
         }  # fmt: skip
-    return changed(name, changes), one_of(60, 60, 30)
+    step = one_of(60, 60, 30)
+    if "solar.array" in changes and "battery.usable_kwh" in changes:
+        changes |= {"battery.coupling": one_of("ac", "dc")}
+    return changed(name, changes), step

@@ -52,9 +52,11 @@ def main() -> None:
         )
         print(best)
     print(f"most memory: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20:.2f} GiB")
-    plain, both = simulate(terrace(), step_minutes=60), simulate(vary(case, {"solar": ROOF}), step_minutes=60)
-    times = [least_cpu_s(year.inputs, year.axis.steps) for year in (plain, both)]
-    print(f"panels and battery in the kernel: {times[1] / times[0] - 1.0:+.1%} of the year")
+    roofed = vary(case, {"solar": ROOF})
+    years = [simulate(home, step_minutes=60) for home in (terrace(), roofed, vary(roofed, {"battery.coupling": "dc"}))]
+    times = [least_cpu_s(year.inputs, year.axis.steps) for year in years]
+    for what, spent in zip(("with an inverter of its own", "behind that of the panels"), times[1:], strict=True):
+        print(f"panels and battery in the kernel, {what}: {spent / times[0] - 1.0:+.1%} of the year")
 
 
 if __name__ == "__main__":

@@ -33,6 +33,10 @@ def variants(kind: str) -> Variants:
     case: Case = {
         "bare": terrace, "battery": stored,
         "both": lambda: vary(stored(), {"solar": ROOF, "tariff": tariff(export=0.05)}),
+        "behind": lambda: vary(
+            stored(),
+            {"solar": {**ROOF, "inverter_kw": 1.5}, "battery.coupling": "dc", "tariff": tariff(export=0.05)},
+        ),
     }[kind]()  # fmt: skip
     return Variants(simulate(case, step_minutes=60))
 
@@ -91,7 +95,7 @@ def demanding(price: np.ndarray, export: np.ndarray) -> LeastPrices:
 
 @settings(max_examples=30, deadline=None)
 @given(
-    kind=st.sampled_from(["bare", "battery", "both"]), day=st.integers(0, 356), over=st.sampled_from([0.5, 1.0]),
+    kind=st.sampled_from(["bare", "battery", "both", "behind"]), day=st.integers(0, 356), over=st.sampled_from([0.5, 1.0]),
     back=st.sampled_from([0.0, 1.0]), lift=st.sampled_from([0.0, 1.0]), curve=st.sampled_from([0.0, 4.0]),
     negative=st.booleans(), pays=st.booleans(), car=st.none() | st.integers(0, 99), fused=st.booleans(),
     peaks=st.booleans(),
