@@ -13,14 +13,15 @@ from decide import test_schedules
 from decide.invented import CAR, ROOF, stored, tariff, terrace
 from simkit.bill import charge
 from simkit.case.case import vary
-from simkit.case.tariff_terms import Demand
+from simkit.case.tariff_terms import Demand, Tier
 from simkit.decide.bound import not_closed, stretch_of
 from simkit.decide.lanes import run_variants
 from simkit.decide.optimum import Optimum, fuse_kept, optimum
 from simkit.decide.plan_in_kernel import fuel_left, grid_of
 from simkit.decide.relaxed_year import NO_FUSE_KW
-from simkit.decide.schedules import Needs, Variants
+from simkit.decide.schedules import Needs, Variants, grid
 from simkit.errors import CaseError
+from simkit.profiles.car import car_sessions, car_window
 
 SAID: list[str] = []
 
@@ -42,8 +43,6 @@ def test_four_numbers_in_their_order() -> None:
 
 def test_the_bound_lies_under_every_schedule_that_was_tried() -> None:
     """Not only under the best: whatever keeps the needs, of a hundred rules drawn from the grid."""
-    from simkit.decide.schedules import grid
-
     today = found().today
     variants = Variants(today)
     rules = grid(today.case, variants.pattern)
@@ -89,6 +88,50 @@ def test_four_numbers_with_car_battery_panels_fuse_and_a_charge_on_peaks() -> No
     assert car.sum() * hours == pytest.approx(loaded().today.totals["car"], rel=1e-6)
     away = loaded().today.axis.window("07:00", "18:00") >= 1.0
     assert car[away].max() == 0.0
+
+
+def test_the_bound_lies_under_any_course_of_car_and_battery() -> None:
+    """Each night's charge spread at random inside its session, the battery filled and released at random hours."""
+    today, bound = loaded().today, loaded().bound
+    car, axis, rng = today.case.car, today.axis, np.random.default_rng(11)
+    assert car is not None
+    sessions, inside = car_sessions(axis, car), car_window(axis, car)
+    variants, tries = Variants(today), []
+    rules = grid(today.case, variants.pattern)
+    for number in range(32):
+        home = variants.home(rules[rng.integers(len(rules))])
+        charge_kw = np.zeros(axis.steps)
+        for mine in sessions:
+            left = float(home.series["car_kw"][mine].sum())
+            for step in rng.permutation(mine[inside[mine] > 0]):
+                charge_kw[step] = min(left, inside[step] * car.charger_kw)
+                left -= charge_kw[step]
+        assert charge_kw.sum() == pytest.approx(home.series["car_kw"].sum())
+        series = home.series | {"car_kw": charge_kw}
+        if number % 2:
+            series["fill_to"] = (rng.random(axis.steps) < 0.2) * rng.random(axis.steps)
+            series["release"] = (rng.random(axis.steps) < 0.6).astype(float)
+        tries.append(replace(home, series=series))
+    lanes = run_variants(today.case, today.setting, tries)
+    kept = Needs.of(today).kept(lanes) & (lanes.state("peak_import_kw") <= 63.0 * 0.23)
+    assert kept.sum() > 5
+    assert lanes.cost[kept].min() >= bound
+
+
+def test_tiers_and_netting_run_with_a_looser_bound_that_says_so() -> None:
+    tiers = (
+        Tier(name="First", up_to_kwh=150.0, price_per_kwh=0.02), Tier(name="Beyond", price_per_kwh=0.06),
+    )  # fmt: skip
+    terms = tariff(export=0.05).model_copy(update={"netting": "month", "tier": tiers})
+    net = optimum(vary(terrace(), {"solar": ROOF, "tariff": terms}))
+    costs = net.table()["cost"]
+    assert all(low < high for low, high in pairwise(costs))
+    assert costs.iloc[0] > 0.6 * costs.iloc[-1]
+    assert net.notes == (
+        "Tiers count in the bound as the cheapest of them: they are charged on what netting leaves.",
+        "Netting by the month counts in the bound as one price for both ways in each period; the bill may lie above "
+        "that where prices change inside a period.",
+    )
 
 
 def test_a_fuse_that_today_goes_over_does_not_bind_the_bound() -> None:
