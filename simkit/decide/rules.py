@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,6 +51,16 @@ class Window:
         return f"{self.table['from']}–{self.table['to']}"
 
 
+class RoomRule(NamedTuple):
+    """A day of the rooms in five numbers; see `Rule`."""
+
+    over_k: float
+    lead_h: float
+    set_back_k: float
+    lift_k: float
+    lift_h: float
+
+
 @dataclass(frozen=True)
 class Rule:
     """A schedule of the rooms, the curve, hot water and the battery.
@@ -65,6 +75,8 @@ class Rule:
         How far the set-point falls outside, never below what is needed there [K].
     lift_k, lift_h
         Pre-heating: how much more, in the cheapest stretch of so many hours [K, h].
+    weekend
+        These five numbers on weekends; None for those of workdays.
     curve_k
         Shift of the flow temperature of the design day [K].
     water
@@ -81,6 +93,21 @@ class Rule:
     curve_k: float = 0.0
     water: tuple[Window, ...] | None = None
     fill_to: float | None = None
+    weekend: RoomRule | None = None
+
+    @property
+    def workdays(self) -> RoomRule:
+        """The rooms' five numbers on workdays."""
+        return RoomRule(self.over_k, self.lead_h, self.set_back_k, self.lift_k, self.lift_h)
+
+    @property
+    def days(self) -> tuple[RoomRule, RoomRule]:
+        """The rooms' numbers on workdays and on weekends."""
+        return self.workdays, self.weekend or self.workdays
+
+    def with_days(self, workdays: RoomRule, weekend: RoomRule | None = None) -> Rule:
+        """The same rule with other days of the rooms; weekends as workdays where none is given."""
+        return Rule(*workdays, self.curve_k, self.water, self.fill_to, None if weekend == workdays else weekend)
 
 
 @dataclass(frozen=True, eq=False)
@@ -140,19 +167,24 @@ def cheapest(pattern: DayPattern, hours: float, kind: int | None = None) -> Wind
 
 def day_set_points(rule: Rule, pattern: DayPattern) -> Floats:
     """Set-points of a workday and a weekend day, (2, slots) [°C]."""
-    warmest = pattern.needed_c.max(axis=1, keepdims=True)
-    outside = np.maximum(pattern.otherwise_c, warmest + rule.over_k - rule.set_back_k)
-    wanted = np.where(pattern.inside, pattern.needed_c + rule.over_k, outside)
+    return np.stack([_set_points_of(rooms, pattern, kind) for kind, rooms in enumerate(rule.days)])
+
+
+def _set_points_of(rooms: RoomRule, pattern: DayPattern, kind: int) -> Floats:
+    """Set-points of one kind of day, (slots,) [°C]."""
+    needed, inside = pattern.needed_c[kind], pattern.inside[kind]
+    warmest = float(needed.max())
+    outside = max(pattern.otherwise_c, warmest + rooms.over_k - rooms.set_back_k)
+    wanted = np.where(inside, needed + rooms.over_k, outside)
     ahead = wanted
-    for back in range(1, round(rule.lead_h * 60 / pattern.minutes) + 1):
-        ahead = np.maximum(ahead, np.where(np.roll(pattern.inside, -back, axis=1), np.roll(wanted, -back, axis=1), 0.0))
-    if rule.lift_k > 0 and rule.lift_h > 0:
+    for back in range(1, round(rooms.lead_h * 60 / pattern.minutes) + 1):
+        ahead = np.maximum(ahead, np.where(np.roll(inside, -back), np.roll(wanted, -back), 0.0))
+    if rooms.lift_k > 0 and rooms.lift_h > 0:
+        window = cheapest(pattern, rooms.lift_h, kind)
+        slots = (window.start // pattern.minutes + np.arange(window.minutes // pattern.minutes)) % len(ahead)
         ahead = ahead.copy()
-        for kind in range(2):
-            window = cheapest(pattern, rule.lift_h, kind)
-            slots = (window.start // pattern.minutes + np.arange(window.minutes // pattern.minutes)) % ahead.shape[1]
-            ahead[kind, slots] = float(warmest[kind, 0]) + rule.over_k + rule.lift_k
-    return ahead
+        ahead[slots] = warmest + rooms.over_k + rooms.lift_k
+    return np.asarray(ahead, dtype=np.float64)
 
 
 def year_set_points(day: Floats, axis: TimeAxis) -> Floats:

@@ -24,6 +24,7 @@ from simkit.comfort import COLD_DEGREE_HOURS
 from simkit.decide.lanes import Lanes, run_variants
 from simkit.decide.rules import (
     DayPattern,
+    RoomRule,
     Rule,
     Window,
     changes_of,
@@ -239,18 +240,18 @@ def _overlap(windows: tuple[Window, ...]) -> bool:
 
 
 def neighbours(rule: Rule, case: Case, minutes: int) -> Iterable[Rule]:
-    """The same rule with one of its numbers moved a little."""
-    step = minutes / 60.0
-    for name, moves in {
-        "over_k": (-0.5, -0.25, 0.25), "lead_h": (-step, step, 1.0), "set_back_k": (-1.0, -0.5, 0.5, 1.0),
-        "lift_k": (-0.5, -0.25, 0.25, 0.5), "lift_h": (-1.0, 1.0), "curve_k": (-2.0, -1.0, 1.0, 2.0),
-    }.items():  # fmt: skip
-        for move in moves:
-            value = getattr(rule, name) + move
-            if curve_fits(case, value) if name == "curve_k" else 0 <= value <= MOST.get(name, np.inf):
-                yield replace(rule, **{name: value})
-    if rule.lift_k == 0.0:
-        yield from (replace(rule, lift_k=0.5, lift_h=hours) for hours in (2.0, 4.0, 6.0))
+    """The same rule with one of its numbers moved a little, on all days, on workdays or on weekends alone."""
+    workdays, weekend = rule.days
+    for day in _moved_days(workdays, minutes):
+        if rule.weekend is None:
+            yield rule.with_days(day)
+        yield rule.with_days(day, weekend)
+    yield from (rule.with_days(workdays, day) for day in _moved_days(weekend, minutes))
+    if rule.weekend is not None:
+        yield replace(rule, weekend=None)
+    for move in (-2.0, -1.0, 1.0, 2.0):
+        if curve_fits(case, rule.curve_k + move):
+            yield replace(rule, curve_k=rule.curve_k + move)
     for number, window in enumerate(rule.water or ()):
         for start, length in ((-minutes, 0), (minutes, 0), (0, -minutes), (0, minutes), (-minutes, minutes)):
             moved = Window((window.start + start) % 1440, window.minutes + length)
@@ -262,6 +263,21 @@ def neighbours(rule: Rule, case: Case, minutes: int) -> Iterable[Rule]:
         for share in (now - 0.2, now - 0.1, now + 0.1):
             if case.battery.floor <= share <= 1.0:
                 yield replace(rule, fill_to=round(share, 2))
+
+
+def _moved_days(rooms: RoomRule, minutes: int) -> Iterable[RoomRule]:
+    """A day of the rooms with one of its numbers moved a little."""
+    step = minutes / 60.0
+    for name, moves in {
+        "over_k": (-0.5, -0.25, 0.25), "lead_h": (-step, step, 1.0), "set_back_k": (-1.0, -0.5, 0.5, 1.0),
+        "lift_k": (-0.5, -0.25, 0.25, 0.5), "lift_h": (-1.0, 1.0),
+    }.items():  # fmt: skip
+        for move in moves:
+            value = getattr(rooms, name) + move
+            if 0 <= value <= MOST.get(name, np.inf):
+                yield rooms._replace(**{name: value})
+    if rooms.lift_k == 0.0:
+        yield from (rooms._replace(lift_k=0.5, lift_h=hours) for hours in (2.0, 4.0, 6.0))
 
 
 def best_schedule(case: Case, *, before_each: Callable[[str], None] | None = None) -> BestSchedule:

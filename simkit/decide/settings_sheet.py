@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.clock import DAY_MINUTES, TimeAxis, time_of
-from simkit.decide.rules import Rule, day_set_points, slot_of
+from simkit.decide.rules import RoomRule, Rule, day_set_points, slot_of
 from simkit.decide.schedules import BestSchedule
 
 KIND_WORDS = {"workdays": "workdays", "weekend": "Saturday and Sunday"}
@@ -111,10 +111,16 @@ def cheap_words(found: BestSchedule, month: int) -> str:
 
 def rule_words(rule: Rule) -> str:
     """A rule in one line, for a table."""
-    parts = [f"{rule.over_k:g} K over need", f"{rule.lead_h:g} h ahead"]
-    parts.append(f"set back {rule.set_back_k:g} K" if rule.set_back_k else "steady")
-    if rule.lift_k:
-        parts.append(f"{rule.lift_k:g} K more in the cheapest {rule.lift_h:g} h")
-    if rule.curve_k:
-        parts.append(f"curve {rule.curve_k:+g} K")
+    workdays, weekend = rule.days
+    said = _day_rule_words(workdays)
+    if weekend != workdays:
+        said = f"workdays {said}; weekends {_day_rule_words(weekend)}"
+    return f"{said}, curve {rule.curve_k:+g} K" if rule.curve_k else said
+
+
+def _day_rule_words(rooms: RoomRule) -> str:
+    parts = [f"{rooms.over_k:g} K over need", f"{rooms.lead_h:g} h ahead"]
+    parts.append(f"set back {rooms.set_back_k:g} K" if rooms.set_back_k else "steady")
+    if rooms.lift_k:
+        parts.append(f"{rooms.lift_k:g} K more in the cheapest {rooms.lift_h:g} h")
     return ", ".join(parts)

@@ -13,6 +13,7 @@ import pandas as pd
 
 from simkit.assemble.setting import setting_for, shared_step
 from simkit.case.case import Case, vary
+from simkit.comfort import SAFE_ROOM_C
 from simkit.decide.rules import Rule, changes_of, day_pattern
 from simkit.decide.schedules import require_heat_pump
 from simkit.year import Year, simulate
@@ -72,7 +73,7 @@ def verdict_table(years: dict[tuple[str, str], Year]) -> pd.DataFrame:
 
 
 def verdict_sentence(table: pd.DataFrame, currency: str) -> str:
-    """Say what a set-back does under the gentlest and under full recovery, and what it costs in warmth."""
+    """Say what a set-back does under the gentlest and under full recovery, what it costs in warmth, and why both hold."""
     parts = []
     for recovery in ("gentle", "full"):
         steady, back = table.loc[("steady", recovery)], table.loc[("set back", recovery)]
@@ -84,4 +85,13 @@ def verdict_sentence(table: pd.DataFrame, currency: str) -> str:
             f"{max(missing, 0.0):,.0f} K·h more missing"
         )
     text = "; ".join(parts)
-    return text[0].upper() + text[1:] + "."
+    said = (
+        f"{text[0].upper()}{text[1:]}. That is why people disagree: whoever lets the home come back slowly pays less and "
+        "is cooler for it, whoever drives it back with hotter water pays the saving back."
+    )
+    if float(table["min_room_c"].min()) < SAFE_ROOM_C:
+        said += (
+            f" What falls under {SAFE_ROOM_C:g} °C is shown and not advised: colder rooms are a risk to health, more so "
+            "for the old, the ill and the very young (WHO Housing and Health Guidelines 2018)."
+        )
+    return said

@@ -38,6 +38,15 @@ def test_a_set_back_by_hand() -> None:
     assert deep.min() == 18.0  # never below what is needed there
 
 
+def test_a_weekend_has_numbers_of_its_own() -> None:
+    apart = Rule(over_k=0.5, lead_h=2.0, set_back_k=1.0)
+    apart = apart.with_days(apart.workdays, apart.workdays._replace(set_back_k=0.0, over_k=0.0))
+    day = day_set_points(apart, PATTERN)
+    assert day[0].tolist() == [19.5] * 4 + [20.5] * 18 + [19.5] * 2
+    assert set(day[1].tolist()) == {20.0}  # no set-back at the needed warmth
+    assert apart.with_days(apart.workdays, apart.workdays).weekend is None
+
+
 def test_pre_heat_lifts_the_cheapest_stretch() -> None:
     day = day_set_points(Rule(set_back_k=2.0, lift_k=1.0, lift_h=4.0), PATTERN)
     assert day[0, 1:5].tolist() == [21.0] * 4
@@ -47,12 +56,14 @@ def test_pre_heat_lifts_the_cheapest_stretch() -> None:
 @settings(max_examples=25, deadline=None)
 @given(
     over=st.sampled_from([0.0, 0.25, 0.5]), lead=st.sampled_from([0.0, 1.0, 3.0]), back=st.sampled_from([0.0, 1.5, 3.0]),
-    lift=st.sampled_from([0.0, 1.0]), hours=st.sampled_from([2.0, 5.0]),
+    lift=st.sampled_from([0.0, 1.0]), hours=st.sampled_from([2.0, 5.0]), weekend=st.sampled_from([None, 0.5, 2.0]),
 )  # fmt: skip
 def test_what_is_typed_in_is_what_was_searched(
-    over: float, lead: float, back: float, lift: float, hours: float
+    over: float, lead: float, back: float, lift: float, hours: float, weekend: float | None
 ) -> None:
     rule = Rule(over, lead, back, lift, hours)
+    if weekend is not None:
+        rule = rule.with_days(rule.workdays, rule.workdays._replace(set_back_k=weekend, lead_h=2.0))
     typed = vary(terrace(), changes_of(rule, PATTERN, terrace())).controls
     found = temperature_c(typed.periods, typed.otherwise_c, SETTING.axis)
     assert np.allclose(found, year_set_points(day_set_points(rule, PATTERN), SETTING.axis))

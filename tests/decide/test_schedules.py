@@ -74,6 +74,29 @@ def test_a_night_is_not_heated_up_without_end() -> None:
     assert max(rule.lift_k for rule in moved) == 2.0
 
 
+def test_workdays_and_weekends_are_moved_together_and_apart() -> None:
+    rule = Rule(0.5, 1.0, 1.0)
+    moved = list(schedules.neighbours(rule, stored(), 60))
+    for name in ("over_k", "lead_h", "set_back_k", "lift_k"):
+        changed = {tuple(getattr(day, name) != getattr(rule, name) for day in each.days) for each in moved}
+        assert changed >= {(True, True), (True, False), (False, True)}
+    apart = rule.with_days(rule.workdays, rule.workdays._replace(set_back_k=0.0))
+    assert rule in schedules.neighbours(apart, stored(), 60)  # and come together again
+
+
+def test_people_who_are_out_on_workdays_get_days_of_their_own() -> None:
+    """Needed warm from 17:00 on workdays, all day on weekends: the days found differ, and lead in both."""
+    home = vary(terrace(), {"comfort.periods": [
+        {"from": "17:00", "to": "22:00", "c": 20.0, "days": "workdays"},
+        {"from": "08:00", "to": "22:00", "c": 20.0, "days": "weekend"},
+    ]})  # fmt: skip
+    found = schedules.best_schedule(home)
+    rows = settings_sheet(found).index.tolist()
+    assert "rooms, workdays" in rows
+    assert "rooms, Saturday and Sunday" in rows
+    assert Needs.of(found.today).kept(Variants(found.today).run([found.rule])).all()
+
+
 def test_the_sheet_says_what_to_type_in() -> None:
     sheet = settings_sheet(found())
     assert "01:00–05:00 at about 0.120 a kWh" in sheet.loc["cheap hours", "winter"]
@@ -86,6 +109,10 @@ def test_words_of_a_day_and_of_a_rule() -> None:
     day = np.array([19.0] * 5 + [20.5] * 17 + [19.0] * 2)
     assert day_words(day, 60) == "20.5 °C 05:00–22:00, otherwise 19 °C"
     assert day_words(np.full(24, 20.0), 60) == "20 °C all day"
+    rule = Rule(0.5, 2.0, 1.0, curve_k=2.0)
+    assert rule_words(rule.with_days(rule.workdays, rule.workdays._replace(set_back_k=0.0))) == (
+        "workdays 0.5 K over need, 2 h ahead, set back 1 K; weekends 0.5 K over need, 2 h ahead, steady, curve +2 K"
+    )
     assert rule_words(Rule(0.5, 2.0, 0.0, 1.0, 3.0, -3.0)) == (
         "0.5 K over need, 2 h ahead, steady, 1 K more in the cheapest 3 h, curve -3 K"
     )
@@ -100,6 +127,14 @@ def test_the_verdict_on_a_set_back_depends_on_recovery_and_shows_the_cold() -> N
     sentence = verdict_sentence(table, "EUR")
     assert sentence.startswith("With gentle recovery a set-back saves ")
     assert "with full recovery a set-back " in sentence
+
+
+def test_the_verdict_says_why_people_disagree_and_warns_of_cold_rooms() -> None:
+    table = verdict_table(verdict_years(terrace()))
+    warm, cold = table.assign(min_room_c=18.5), table.assign(min_room_c=16.9)
+    assert "That is why people disagree" in verdict_sentence(warm, "EUR")
+    assert "18 °C" not in verdict_sentence(warm, "EUR")
+    assert "What falls under 18 °C is shown and not advised" in verdict_sentence(cold, "EUR")
 
 
 def test_no_verdict_on_pre_heating_a_screed() -> None:
