@@ -73,7 +73,7 @@ def verdict_table(years: dict[tuple[str, str], Year]) -> pd.DataFrame:
 
 
 def verdict_sentence(table: pd.DataFrame, currency: str) -> str:
-    """Say what a set-back does under the gentlest and under full recovery, what it costs in warmth, and why both hold."""
+    """Say what a set-back does under the gentlest and under full recovery, in money and warmth, and why both hold."""
     parts = []
     for recovery in ("gentle", "full"):
         steady, back = table.loc[("steady", recovery)], table.loc[("set back", recovery)]
@@ -86,12 +86,12 @@ def verdict_sentence(table: pd.DataFrame, currency: str) -> str:
         )
     text = "; ".join(parts)
     said = (
-        f"{text[0].upper()}{text[1:]}. That is why people disagree: whoever lets the home come back slowly pays less and "
-        "is cooler for it, whoever drives it back with hotter water pays the saving back."
+        f"{text[0].upper()}{text[1:]}. That is why people disagree: whoever lets the home come back slowly pays less "
+        "and is cooler for it, whoever drives it back with hotter water pays the saving back."
     )
     if float(table["min_room_c"].min()) < SAFE_ROOM_C:
         said += (
-            f" What falls under {SAFE_ROOM_C:g} °C is shown and not advised: colder rooms are a risk to health, more so "
-            "for the old, the ill and the very young (WHO Housing and Health Guidelines 2018)."
+            f" What falls under {SAFE_ROOM_C:g} °C is shown and not advised: colder rooms are a risk to health, more "
+            "so for the old, the ill and the very young (WHO Housing and Health Guidelines 2018)."
         )
     return said
