@@ -21,7 +21,7 @@ class Battery(Section):
     discharge_efficiency: float = number(0.5, 1, "share", "Energy given over energy taken from the store", example=0.95)
     coupling: Literal["ac", "dc"] = said(
         "Where it sits: on the grid side with an inverter of its own (ac), or behind that of the panels (dc), whose "
-        "loss stored sun is spared and whose power both then share",
+        "loss stored sun is spared, whose power both then share, and which the two efficiencies then leave out",
         example="ac",
     )
     idle_w: float = number(0, 300, "W", "Power taken all the time by its electronics", example=15)

@@ -47,6 +47,7 @@ PRE_HEAT = ((0.0, 0.0), (0.5, 3.0), (1.0, 3.0), (2.0, 4.0))
 CURVE_K = (-6.0, -3.0, 0.0, 3.0)
 MOST = {"lift_k": 2.0}  # own: a bedroom at night is not heated further up, however cheap the hours
 ROUNDS = 6
+WORTH_TYPING = 0.001  # own: of the bill; weekends of their own that save less are not worth typing in
 UNMET_SHARE = 0.005  # own: of the water drawn; what today leaves unmet is allowed as well
 MORE_OVER_KH = 50.0  # own: overheating beyond today's that is not felt
 
@@ -318,6 +319,9 @@ def best_schedule(case: Case, *, before_each: Callable[[str], None] | None = Non
         if found == best:
             break
         best = found
+    alike = min((rule for rule in cost if rule.weekend is None), key=cost.__getitem__)
+    if cost[alike] - cost[best] < WORTH_TYPING * today.bill.total:
+        best = alike
     chosen = simulate(vary(case, changes_of(best, variants.pattern, case)), step_minutes=step)
     return BestSchedule(today, chosen, best, variants.pattern, len(cost), cold)
 
