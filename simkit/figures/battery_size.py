@@ -53,11 +53,12 @@ def battery_size(
         ax.annotate(text, (knee_kwh, at), gid="note", **place, **style.LABEL)
     ax.axhline(0.0, color=style.MUTED, linewidth=0.7)
     ax.set_xlim(left=0.0)
+    ax.locator_params(axis="x", integer=True)
     style.dress(ax)
     style.head(ax, f"Saved a year [{currency}]" if currency else "Saved a year")
     style.foot(ax, "usable content of the battery [kWh]", side="right")
     style.label_ends(ax, labels)
-    style.title(ax, "What each further kilowatt-hour saves")
+    style.title(ax, "What a battery saves by its size")
     return ax
 
 

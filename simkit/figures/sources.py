@@ -11,8 +11,8 @@ from simkit.figures import style
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-COLOURS = {"panels": style.SUN, "battery": style.AIDS, "grid": style.MONEY}
-CELL_INCHES = 0.82
+COLOURS = {"panels": style.SUN, "battery": style.TAP, "grid": style.MONEY}
+CELL_INCHES = 1.0
 
 
 def source_use_squares(table: pd.DataFrame, *, ax: Axes | None = None) -> Axes:
@@ -30,7 +30,8 @@ def source_use_squares(table: pd.DataFrame, *, ax: Axes | None = None) -> Axes:
     shown = table.loc[table.sum(axis=1) > 0]
     rows, columns = shown.shape
     if ax is None:
-        sheet = style.Sheet(width=1.6 + 1.15 + CELL_INCHES * columns, left=1.15, right=0.45, top=1.0, bottom=0.7)
+        left, right = 1.15, 0.45
+        sheet = style.Sheet(width=left + CELL_INCHES * columns + right, left=left, right=right, top=1.0, bottom=0.7)
         ax = sheet.axes([CELL_INCHES * rows])[0]
     most = float(shown.to_numpy().max())
     for i, source in enumerate(shown.index):

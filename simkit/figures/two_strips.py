@@ -56,7 +56,7 @@ def _energy(ax: Axes, day: pd.DataFrame) -> None:
     labels, total = strips.stack(ax, day, USED)
     top, edges = float(total.max(initial=0.1)), strips.edges_of(day)
     for column, name, colour, dash in (
-        ("solar_kw", "Panels give", style.INK, "-"), ("battery_discharge_kw", "Battery gives", style.PRICE, "--"),
+        ("solar_kw", "Panels give", style.INK, "-"), ("battery_discharge_kw", "Battery gives", style.TAP, "--"),
     ):  # fmt: skip
         values = given(day, (column,))
         if values is not None:

@@ -48,6 +48,8 @@ def test_squares_have_the_area_of_their_energy() -> None:
     areas = [patch.get_width() * patch.get_height() for patch in ax.patches if patch.get_gid() == "kwh"]
     assert max(areas) / areas[0] == pytest.approx(4.0)
     assert [label.get_text().split("\n")[0] for label in ax.get_yticklabels()] == ["panels", "grid"]
+    wide, high = ax.transData.transform((1.0, 1.0)) - ax.transData.transform((0.0, 0.0))
+    assert abs(wide) == pytest.approx(abs(high)), "a square is one on paper too"
     assert source_use_sentence(table) == "Panels and battery give 20% of the 500 kWh that the home uses."
 
 
