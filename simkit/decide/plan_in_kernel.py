@@ -7,7 +7,7 @@ other, each in several ways; a way is taken where the simulated year gets cheape
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from simkit.bill import charge
 from simkit.comfort import SAFE_ROOM_C
 from simkit.decide.bound import Plan
-from simkit.decide.lanes import run_variants
+from simkit.decide.lanes import Lanes, run_variants
 from simkit.decide.relaxed_year import WIDEST_C, Stretch
 from simkit.decide.schedules import BestSchedule, Needs
 from simkit.kernel.inputs import HomeInputs
@@ -65,15 +65,16 @@ def simulated(today: Year, found: BestSchedule, plan: Plan, whole: Stretch) -> F
     plan, whole
         The plan, and the limits that it keeps to.
     """
-    needs = Needs.of(today)
-    chosen, least = HomeInputs(found.best.inputs.home, today.inputs.start, found.best.inputs.series), np.inf
+    chosen = HomeInputs(found.best.inputs.home, today.inputs.start, found.best.inputs.series)
+    rule = run_variants(today.case, today.setting, [chosen])
+    needs, most_kw = _as_kept(Needs.of(today), rule), max(whole.limits.fuse_kw, float(rule.state("peak_import_kw")[0]))
+    least = float(rule.cost[0])
     for _ in range(ROUNDS):
         before = least
         for ways in (_cars, _batteries, _rooms, _waters):
             tries = [chosen, *ways(chosen, found, plan, whole)]
             made = run_variants(today.case, today.setting, tries)
-            kept = needs.kept(made) & (made.state("peak_import_kw") <= whole.limits.fuse_kw + 1e-9)
-            kept[0] |= least == np.inf  # the best rule keeps them in the year that follows its own
+            kept = needs.kept(made) & (made.state("peak_import_kw") <= most_kw + 1e-9)
             cheapest = int(np.argmin(np.where(kept, made.cost, np.inf)))
             chosen, least = tries[cheapest], float(made.cost[cheapest])
         if least >= before:
@@ -81,6 +82,13 @@ def simulated(today: Year, found: BestSchedule, plan: Plan, whole: Stretch) -> F
     run = run_home(chosen, today.axis.steps, today.axis.hours)
     columns = [Flows._fields.index(name) for name in ("grid_import", "grid_export")]
     return Followed(least + fuel_left(today), run.trace[:, columns], chosen)
+
+
+def _as_kept(needs: Needs, rule: Lanes) -> Needs:
+    """The needs, or what the best rule makes of them: it was judged in the year after today's, not after its own."""
+    totals = {"below_k": "below_k", "below_18": "below_18", "unmet": "tap_water_unmet", "over_k": "over_k"}
+    most = {name: max(getattr(needs, name), float(rule.total(total)[0])) for name, total in totals.items()}
+    return replace(needs, **most)
 
 
 def _cars(home: HomeInputs, _: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:
