@@ -26,7 +26,14 @@ class Battery(Section):
     )
     idle_w: float = number(0, 300, "W", "Power taken all the time by its electronics", example=15)
     floor: float = number(0, 0.95, "share", "Share of the charge that is kept back", example=0.1)
-    wear_per_kwh: float = number(0, 10, "currency per kWh", "Cost of wear of a kWh given", example=0.03)
+    wear_per_kwh: float = number(
+        0,
+        10,
+        "currency per kWh",
+        "Cost of wear of a kWh given, which a cycle must earn beside its losses; "
+        "it stands beside savings and in no bill",
+        example=0.03,
+    )
     store_surplus: bool = said("Whether it stores surplus of the panels", example=True)
     fill_below_price: float | None = number(
         -100,
@@ -60,6 +67,11 @@ class Battery(Section):
         """Share of the content of a new battery that is left: what years and cycles took is taken off together."""
         return max(0.0, 1.0 - self.fade_per_year * self.age_years - self.fade_per_cycle * self.cycles_done)
 
+    @property
+    def day_kwh(self) -> float:
+        """Most that a whole day of charging stores [kWh]."""
+        return self.charge_kw * 24.0 * self.charge_efficiency
+
     def clashes(self) -> Iterator[Fault]:
         """Yield switches that contradict each other."""
         if self.fill_to < self.floor:
@@ -69,12 +81,11 @@ class Battery(Section):
                 f"is below floor = {self.floor:g}, the charge that is always kept",
                 "Write a share above the floor, 1 for full",
             )
-        day_kwh = self.charge_kw * 24.0 * self.charge_efficiency
-        if self.usable_kwh > day_kwh:
+        if self.usable_kwh > self.day_kwh:
             yield Fault(
                 "",
                 f"usable_kwh = {self.usable_kwh:g}",
-                f"is more than charge_kw = {self.charge_kw:g} can fill in a whole day, {day_kwh:.3g} kWh",
+                f"is more than charge_kw = {self.charge_kw:g} can fill in a whole day, {self.day_kwh:.3g} kWh",
                 "Look up both: the power in kW and the content in kWh",
             )
         if self.health < LEAST_HEALTH:

@@ -56,7 +56,7 @@ def interaction_table(years: dict[tuple[str, ...], Year]) -> pd.DataFrame:
     """One row by combination: cost, saving, the sum of its parts' own savings, and by how much that sum is too high.
 
     Money in the currency of the case; comfort beside it. A saving is that of the bill: the battery's wear at its stated
-    price, which is paid when it is replaced, stands beside it and is in no other column.
+    price, which is paid when it is replaced, and what is left after it stand beside it.
     """
     bare = years[()].bill.total
     alone = {part: bare - years[(part,)].bill.total for part in PARTS}
@@ -67,8 +67,8 @@ def interaction_table(years: dict[tuple[str, ...], Year]) -> pd.DataFrame:
             saving, added = bare - year.bill.total, sum(alone[part] for part in parts)
             name, worn = " + ".join(parts) or "none", year.case.battery.wear_per_kwh if year.case.battery else 0.0
             wear = worn * year.totals["battery_discharge"]
-            rows.append((name, year.bill.total, saving, added, added - saving, wear, year.comfort.words))
-    columns = ["with", "cost", "saving", "sum_of_parts", "too_high_by", "wear", "comfort"]
+            rows.append((name, year.bill.total, saving, added, added - saving, wear, saving - wear, year.comfort.words))
+    columns = ["with", "cost", "saving", "sum_of_parts", "too_high_by", "wear", "after_wear", "comfort"]
     return pd.DataFrame(rows, columns=columns).set_index("with")
 
 

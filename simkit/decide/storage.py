@@ -1,4 +1,9 @@
-"""A case with a battery in; what each further kWh saves, how it fades, and whether it carries the coldest week, out."""
+"""A case with a battery in; what each further kWh saves, how it fades, and whether it carries the coldest week, out.
+
+A saving is always that of the bill. Wear, at the stated price of a kWh given, is paid when the battery is replaced:
+where a table values a battery by one year, wear and what is left after it stand beside the saving; where years are
+counted (worth, measures), the battery's price over its life stands for wear, so that it never counts twice.
+"""
 
 from __future__ import annotations
 
@@ -13,6 +18,7 @@ from simkit.assemble.electricity import battery_constants, cheap_steps
 from simkit.assemble.home import home_inputs
 from simkit.assemble.setting import setting_for, shared_step
 from simkit.calibrate import loss_w_per_k
+from simkit.case.battery import Battery
 from simkit.case.case import Case, vary
 from simkit.decide.lanes import run_variants
 from simkit.errors import CaseError, Fault
@@ -25,10 +31,12 @@ SIZES_KWH = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
 KNEE_SHARE = 0.5  # own: past the knee a kWh saves less than half of what the first one did
 
 
-def _require_battery(case: Case) -> None:
+def require_battery(case: Case) -> Battery:
+    """The battery of a case, or one sentence that it has none."""
     if case.battery is None:
         remedy = 'Add usable_kwh, charge_kw and discharge_kw, or give `vary` a table for "battery"'
         raise CaseError(Fault(case.label, "[battery]", "is missing, and there is nothing to size or to judge", remedy))
+    return case.battery
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -62,6 +70,11 @@ class SizeCurve:
         return found
 
     @property
+    def after_wear(self) -> Floats:
+        """Saving a year less wear, (n,) [currency]."""
+        return self.saving - self.wear
+
+    @property
     def knee_kwh(self) -> float:
         """Largest size up to which every further kWh still saves half of the most that one did [kWh]; 0 for none."""
         gained = self.next_kwh
@@ -73,15 +86,18 @@ class SizeCurve:
         return float(self.usable_kwh[-1] if not len(past) else self.usable_kwh[first + past[0] - 1])
 
     def table(self) -> pd.DataFrame:
-        """One row by size: saving, what its last kWh added, wear and cycles."""
-        columns = {"saving": self.saving, "next_kwh": self.next_kwh, "wear": self.wear, "cycles": self.cycles}
+        """One row by size: saving, what its last kWh added, wear, what is left after it, and cycles."""
+        columns = {
+            "saving": self.saving, "next_kwh": self.next_kwh, "wear": self.wear, "after_wear": self.after_wear,
+            "cycles": self.cycles,
+        }  # fmt: skip
         return pd.DataFrame(columns, index=pd.Index(self.usable_kwh, name="usable_kwh"))
 
     def __repr__(self) -> str:
         return f"SizeCurve({len(self.usable_kwh)} sizes, knee at {self.knee_kwh:g} kWh)"
 
 
-def saving_by_size(case: Case, sizes_kwh: Sequence[float] = SIZES_KWH) -> SizeCurve:
+def saving_by_size(case: Case, sizes_kwh: Sequence[float] | None = None) -> SizeCurve:
     """Work out what a battery saves by its size, every size a simulated and charged year.
 
     Parameters
@@ -89,9 +105,11 @@ def saving_by_size(case: Case, sizes_kwh: Sequence[float] = SIZES_KWH) -> SizeCu
     case
         A home with a battery, whose powers, efficiencies and switches hold for every size.
     sizes_kwh
-        Usable contents, each above 0 [kWh].
+        Usable contents, each above 0 [kWh]; None for those of `SIZES_KWH` that its power fills in a day.
     """
-    _require_battery(case)
+    battery = require_battery(case)
+    if sizes_kwh is None:
+        sizes_kwh = [size for size in SIZES_KWH if size <= battery.day_kwh]
     if not sizes_kwh or min(sizes_kwh) <= 0:
         remedy = "Give sizes above 0, such as 2, 5 and 10"
         raise CaseError(Fault(case.label, f"sizes_kwh = {list(sizes_kwh)}", "are not all sizes above 0", remedy))
@@ -103,8 +121,7 @@ def saving_by_size(case: Case, sizes_kwh: Sequence[float] = SIZES_KWH) -> SizeCu
     made = run_variants(case, setting, [without_battery(homes[0]), *homes])
     given = made.total("battery_discharge")[1:]
     kept = np.array([home.home.usable_kwh for home in homes])
-    per_kwh = case.battery.wear_per_kwh if case.battery else 0.0
-    return SizeCurve(sizes, made.cost[0] - made.cost[1:], given * per_kwh, given / kept, case.currency)
+    return SizeCurve(sizes, made.cost[0] - made.cost[1:], given * battery.wear_per_kwh, given / kept, case.currency)
 
 
 def without_battery(home: HomeInputs) -> HomeInputs:
@@ -122,12 +139,10 @@ def saving_over_years(case: Case, years: int = 10) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        By year from 1: usable content left [kWh], cycles of the year, and saving against no battery [currency]. Home,
-        weather and prices stay those of the case.
+        By year from 1: usable content left [kWh], cycles of the year, saving against no battery, and wear [currency].
+        Home, weather and prices stay those of the case.
     """
-    _require_battery(case)
-    battery = case.battery
-    assert battery is not None  # required above
+    battery = require_battery(case)
     bare = simulate(vary(case, {"battery": None}))
     rows, done = [], battery.cycles_done
     for number in range(1, years + 1):
@@ -135,9 +150,10 @@ def saving_over_years(case: Case, years: int = 10) -> pd.DataFrame:
         year = simulate(vary(case, aged), step_minutes=bare.axis.step_minutes)
         kept = year.inputs.home.usable_kwh
         cycles = year.totals["battery_discharge"] / kept
-        rows.append((number, kept, cycles, bare.bill.total - year.bill.total))
+        wear = battery.wear_per_kwh * year.totals["battery_discharge"]
+        rows.append((number, kept, cycles, bare.bill.total - year.bill.total, wear))
         done += cycles
-    return pd.DataFrame(rows, columns=["year", "usable_kwh", "cycles", "saving"]).set_index("year")
+    return pd.DataFrame(rows, columns=["year", "usable_kwh", "cycles", "saving", "wear"]).set_index("year")
 
 
 @dataclass(frozen=True)
@@ -184,13 +200,12 @@ def worst_day(year: Year) -> WorstDay:
     Dear are the hours in which it may serve the home: those outside its fill, whose price passes losses and wear; for
     a battery that fills from the panels only, all hours.
     """
-    _require_battery(year.case)
+    battery = require_battery(year.case)
     axis, series = year.axis, year.inputs.series
     means = np.bincount(axis.day, series["outdoor_c"]) / np.bincount(axis.day)
     coldest = int(np.argmin(means))
     day = axis.day == coldest
-    assert year.case.battery is not None  # required above
-    dear = day & (series["release"] > 0.5) & ~cheap_steps(year.case.battery, year.setting.signal)
+    dear = day & (series["release"] > 0.5) & ~cheap_steps(battery, year.setting.signal)
     frame, hours = year.hourly, axis.hours
     bought, given = frame["import_kw"].to_numpy(), frame["battery_discharge_kw"].to_numpy()
     floor = year.inputs.home.floor_kwh + 1e-6
@@ -211,7 +226,7 @@ def worst_week(year: Year) -> pd.DataFrame:
     DataFrame
         By local date [°C, kWh].
     """
-    _require_battery(year.case)
+    require_battery(year.case)
     axis, series, frame = year.axis, year.inputs.series, year.hourly
     means = np.bincount(axis.day, series["outdoor_c"]) / np.bincount(axis.day)
     middle = int(np.clip(np.argmin(means), 3, len(means) - 4))
@@ -228,8 +243,8 @@ def worst_week(year: Year) -> pd.DataFrame:
 
 
 def saving_range(case: Case) -> tuple[float, Range]:
-    """What the battery of a case saves a year, and the range of that saving on shared samples [currency]."""
-    _require_battery(case)
+    """What the battery of a case takes off the bill, and the range of that on shared samples [currency a year]."""
+    require_battery(case)
     step, _ = shared_step([case])
     with_it = simulate(case, step_minutes=step)
     bare = simulate(vary(case, {"battery": None}), step_minutes=step)

@@ -36,6 +36,8 @@ def test_eight_rows_and_the_parts_add_up_to_what_they_are_said_to() -> None:
     single = found.loc[["solar", "battery", "schedule"], "saving"]
     assert found.loc["solar + battery + schedule", "sum_of_parts"] == pytest.approx(single.sum())
     assert (single > 0.0).all()
+    assert found["after_wear"].to_numpy() == pytest.approx((found["saving"] - found["wear"]).to_numpy())
+    assert [name for name in found.index if found.loc[name, "wear"] > 0.0] == [n for n in found.index if "battery" in n]
 
 
 def test_savings_overlap() -> None:

@@ -19,6 +19,14 @@ def test_saving_by_size_is_the_difference_of_two_bills_and_concave() -> None:
     assert curve.saving[2] == pytest.approx(apart, abs=0.005)
     assert np.all(np.diff(curve.next_kwh[1:]) < 0.01)  # the first kWh also pays for the idle draw
     assert curve.wear == pytest.approx(curve.cycles * curve.usable_kwh * 0.01)
+    table = curve.table()
+    assert table["after_wear"].to_numpy() == pytest.approx(curve.saving - curve.cycles * curve.usable_kwh * 0.01)
+
+
+def test_sizes_that_its_power_can_not_fill_are_left_out() -> None:
+    """0.5 kW for a day at 95 % are 11.4 kWh: 12 and more are no sizes of this battery."""
+    curve = saving_by_size(stored(charge_kw=0.5, usable_kwh=4.0))
+    assert curve.usable_kwh[-1] == 10.0
 
 
 def test_without_spread_and_panels_it_never_cycles() -> None:
@@ -48,6 +56,7 @@ def test_years_take_content_and_saving() -> None:
     kept = 8.0 * (1.0 - 2 * 0.015 - 0.00003 * (table.loc[1, "cycles"] + table.loc[2, "cycles"]))
     assert third["usable_kwh"] == pytest.approx(kept)
     assert third["saving"] < first["saving"]
+    assert first["wear"] == pytest.approx(first["cycles"] * 8.0 * 0.01)
 
 
 def test_the_coldest_day_adds_up() -> None:
