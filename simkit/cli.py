@@ -18,6 +18,7 @@ from typing import Annotated
 import typer
 
 from simkit.commands.account import account
+from simkit.commands.battery import battery
 from simkit.commands.check import check
 from simkit.commands.compare import compare
 from simkit.commands.cooldown import cooldown
@@ -61,6 +62,7 @@ for command in (
     measures,
     schedules,
     optimum,
+    battery,
     read,
     fit,
     project,

@@ -1,0 +1,44 @@
+"""`simkit battery`: a case with a battery in; what it saves, what the next kWh would, and its coldest day, out."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from simkit.commands.case_file import CaseArgument, Json, NoRange, open_case
+from simkit.commands.progress import announce_compiling, progress
+from simkit.commands.sweep import Option
+
+Together = Annotated[
+    bool,
+    typer.Option("--together", help="Also panels, battery and best schedule: none, each, each pair and all of them."),
+]
+
+
+def battery(
+    case: CaseArgument, option: Option = None, together: Together = False, no_range: NoRange = False, json: Json = False
+) -> None:
+    """Work out what a battery is worth, and what one kWh more would be.
+
+    Prints its saving with its range, without panels and beside them, by size with the knee; and whether it carries the
+    dear hours of the coldest week.
+    """
+    home = open_case(case, option)
+    announce_compiling()
+    with progress(1 + 4 * together) as begin:
+        from simkit.decide.battery_worth import battery_worth
+        from simkit.decide.interaction import interaction_table, interaction_years
+        from simkit.reporting.battery import battery_object, battery_view
+
+        begin("a year for each size")
+        found = battery_worth(home, ranges=not no_range)
+        table = interaction_table(interaction_years(home, before_each=begin)) if together else None
+    if json:
+        from simkit.reporting.json import as_json
+
+        typer.echo(as_json(battery_object(found, table)))
+    else:
+        from simkit.reporting.terminal import console
+
+        console().print(battery_view(found, table))

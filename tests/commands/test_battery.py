@@ -1,0 +1,99 @@
+"""`simkit battery`: the answer, its numbers against simulated bills, and what can't be asked."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from commands.conftest import Ask
+from simkit.case.case import vary
+from simkit.case.load import read_case
+from simkit.decide import schedules
+from simkit.year import simulate
+
+TABLES = """
+[battery]
+usable_kwh = 5.0
+charge_kw = 2.5
+discharge_kw = 2.5
+fill_below_price = 0.2
+wear_per_kwh = 0.02
+coupling = "dc"
+
+[solar]
+inverter_kw = 3.0
+
+[[solar.array]]
+kwp = 4.0
+tilt_deg = 38.0
+azimuth_deg = 200.0
+"""
+
+
+@pytest.fixture
+def terrace(homes: Path) -> Path:
+    """The canal terrace with a battery behind the inverter of its panels, and without options."""
+    path = homes / "sample_data" / "canal_terrace" / "case.toml"
+    path.write_text(path.read_text(encoding="utf-8") + TABLES, encoding="utf-8")
+    return path
+
+
+def test_numbers_are_differences_of_bills(ask: Ask, terrace: Path) -> None:
+    told = json.loads(ask("battery", terrace, "--json").out)
+    case = read_case(terrace)
+    step = simulate(case).axis.step_minutes
+
+    def bill(**changes: object) -> float:
+        return float(simulate(vary(case, changes), step_minutes=step).bill.total)
+
+    apart = bill(battery=None, solar=None) - bill(solar=None, **{"battery.coupling": "ac"})
+    beside = bill(battery=None) - bill()
+    larger = bill(battery=None) - bill(**{"battery.usable_kwh": 6.0})
+    assert told["alone"]["saving"] == pytest.approx(apart, abs=0.01)
+    assert told["beside_panels"]["saving"] == pytest.approx(beside, abs=0.01)
+    assert told["beside_panels"]["next_kwh"] == pytest.approx(larger - beside, abs=0.02)
+    for part in ("alone", "beside_panels"):
+        low, high = told[part]["range"]
+        assert low < high
+        sizes = {row["usable_kwh"]: row for row in told[part]["sizes"]}
+        assert sizes[5.0]["after_wear"] == pytest.approx(told[part]["saving"] - told[part]["wear"], abs=0.01)
+    added = round(-told["alone"]["saving"])
+    assert added > 0, "a flat tariff leaves a battery nothing to earn, and it draws its own"
+    assert told["answer"].startswith(f"A battery of 5 kWh adds €{added} (likely €")
+    assert f"With the panels first it saves €{told['beside_panels']['saving']:.0f} (likely €" in told["answer"]
+    assert len(told["coldest_week"]) == 7
+    assert told["coldest_day"]["date"] in {row["date"] for row in told["coldest_week"]}
+    assert told["together"] is None
+
+
+def test_the_text_and_what_parts_add_to_each_other(ask: Ask, terrace: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for name, value in {"LEAD_H": (1.0,), "SET_BACK_K": (0.0, 1.0), "CURVE_K": (-3.0, 0.0), "ROUNDS": 1}.items():
+        monkeypatch.setattr(schedules, name, value)
+    monkeypatch.setenv("COLUMNS", "120")
+    found = ask("battery", terrace, "--together", "--no-range")
+    assert found.code == 0
+    text = " ".join(found.out.split())
+    for words in (
+        "what the battery is worth", "the next kWh", "Does it carry the coldest week?", "the coldest day at",
+        "solar + battery + schedule", "Together they save", "never both", "Wear, at the price stated",
+    ):  # fmt: skip
+        assert words in text
+    assert "likely" not in text
+
+
+def test_a_home_without_panels_is_told_so(ask: Ask, terrace: Path) -> None:
+    path = terrace
+    text = path.read_text(encoding="utf-8").split("[solar]")[0].replace('coupling = "dc"\n', "")
+    path.write_text(text, encoding="utf-8")
+    told = json.loads(ask("battery", path, "--json", "--no-range").out)
+    assert told["beside_panels"] is None
+    assert told["alone"]["range"] is None
+    assert told["answer"].endswith("The case has no panels, so that nothing is said of it beside them.")
+
+
+def test_no_battery_no_answer(ask: Ask, homes: Path) -> None:
+    found = ask("battery", "sample_data/canal_terrace")
+    assert (found.code, found.out) == (2, "")
+    assert "[battery] is missing, and there is nothing to size or to judge" in found.faults[0]
