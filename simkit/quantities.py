@@ -107,7 +107,10 @@ _STEP: dict[str, tuple[str, str]] = {
     "car_kw": ("Car", "Electricity of charging at home."),
     "solar_kw": ("Solar", "Alternating current of the solar panels after their losses, before any curtailment."),
     "curtailed_kw": ("Solar curtailed", "Solar electricity given up at the export limit."),
-    "battery_charge_kw": ("Battery charging", "Electricity into the battery, measured outside it."),
+    "battery_charge_kw": (
+        "Battery charging",
+        "Electricity into the battery, measured outside it; behind the panels' inverter the sun's part before it.",
+    ),
     "battery_discharge_kw": ("Battery discharging", "Electricity out of the battery, measured outside it."),
     "battery_kwh": ("Battery store", "Energy held by the battery at the end of the step, above empty."),
     "import_kw": ("Import", "Electricity bought through the meter."),

@@ -257,6 +257,23 @@ def test_shade_by_month_and_age_take_their_share():
     Reference(0.995**20, "own arithmetic: 0.5 % of what is left, each year", 0.01, reason).check(old.sum() / new.sum())
 
 
+def test_weather_without_radiation_is_said_and_panels_take_the_made_up_sun(tmp_path):
+    """A file that lacks every radiation: a home with panels is told what is missing and what stands for it."""
+    from decide.invented import ROOF, terrace
+    from readers.rows import write_epw, year_of_hours
+
+    from simkit.case.case import vary
+    from simkit.year import simulate
+
+    dark = year_of_hours().copy()
+    dark[["ghi_w_m2", "dni_w_m2", "dhi_w_m2"]] = 9999  # the mark of a missing value in an EPW file
+    path = write_epw(tmp_path / "dark.epw", dark)
+    year = simulate(vary(terrace(), {"weather": {"file": str(path)}, "solar": ROOF}))
+    assert any("dark.epw has no global radiation: it is estimated from latitude" in note for note in year.notes)
+    # own: 4 kWp facing south in the middle latitudes of Europe give 700 to 1,300 kWh/kWp under any sun
+    assert 700.0 < year.totals["solar"] / 4.0 < 1300.0
+
+
 LOSSLESS = Losses(dirt=0.0, shade=0.0, wiring=0.0, downtime=0.0)
 
 

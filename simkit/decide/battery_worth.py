@@ -6,10 +6,18 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from simkit.assemble.setting import shared_step
 from simkit.case.battery import Battery
 from simkit.case.case import Case, vary
-from simkit.decide.storage import SIZES_KWH, SizeCurve, WorstDay, require_battery, saving_by_size, worst_day, worst_week
+from simkit.decide.storage import (
+    SIZES_KWH,
+    SizeCurve,
+    WorstDay,
+    require_battery,
+    saving_by_size,
+    saving_range,
+    worst_day,
+    worst_week,
+)
 from simkit.year import Range, simulate
 
 
@@ -92,18 +100,17 @@ def battery_worth(case: Case, *, ranges: bool = True) -> BatteryWorth:
 
 
 def _saved(case: Case, battery: Battery, *, ranges: bool) -> Saved:
-    """The battery in one home: two years with their samples, and a year for each size."""
-    step, _ = shared_step([case])
-    with_it, bare = (simulate(each, step_minutes=step) for each in (case, vary(case, {"battery": None})))
-    own, most = battery.usable_kwh, battery.day_kwh
-    sizes = {size for size in (*SIZES_KWH, own, own + 1.0) if size <= most}
-    curve = saving_by_size(case, sorted(sizes))
-    saving = curve.table()["saving"]
+    """The battery in one home: a year for each size, its own and one kWh more among them."""
+    own = battery.usable_kwh
+    sizes = sorted(size for size in {*SIZES_KWH, own, own + 1.0} if size <= battery.day_kwh)
+    curve = saving_by_size(case, sizes)
+    table = curve.table()
+    saving = table["saving"]
     return Saved(
         usable_kwh=own,
-        saving=bare.bill.total - with_it.bill.total,
-        likely=Range.of(bare.samples.total - with_it.samples.total) if ranges else None,
-        wear=battery.wear_per_kwh * with_it.totals["battery_discharge"],
+        saving=float(saving[own]),
+        likely=saving_range(case)[1] if ranges else None,
+        wear=float(table.at[own, "wear"]),
         next_kwh=float(saving[own + 1.0] - saving[own]) if own + 1.0 in saving.index else None,
         curve=curve,
     )

@@ -62,6 +62,21 @@ def test_what_can_not_be_a_battery(keys: dict[str, Any], sentence: str) -> None:
     assert only(table(battery={**GOOD, **keys})) == f"case.toml: [battery] {sentence}"
 
 
+@pytest.mark.parametrize(
+    ("keys", "given", "allowed"),
+    [
+        ({"charge_efficiency": 1.05}, "charge_efficiency = 1.05", "0.5 to 1"),
+        ({"discharge_efficiency": 95}, "discharge_efficiency = 95", "0.5 to 1"),
+        ({"floor": 1.1}, "floor = 1.1", "0 to 0.95"),
+        ({"floor": 2.0, "usable_kwh": 1.5}, "floor = 2", "0 to 0.95"),
+    ],
+)
+def test_shares_stay_shares(keys: dict[str, Any], given: str, allowed: str) -> None:
+    """No more comes out than went in, and no more is kept back than it holds."""
+    sentence = only(table(battery={**GOOD, **keys}))
+    assert sentence.startswith(f"case.toml: [battery] {given} is outside {allowed}")
+
+
 def test_fade_is_taken_off_by_years_and_cycles_together() -> None:
     battery = made(table(battery={**GOOD, "age_years": 4.0, "cycles_done": 1000.0})).battery
     assert battery is not None

@@ -110,9 +110,11 @@ def test_never_two_ways_in_one_step(
     assert sold <= limit
 
 
-def behind(net_kw: float, solar_kw: float, cut_kw: float, *, stored: float = 0.0, **now: float) -> Any:
+def behind(
+    net_kw: float, solar_kw: float, cut_kw: float, *, stored: float = 0.0, coupling: str = "dc", **now: float
+) -> Any:
     """An hour of a battery behind an inverter of 2 kW, 10 kWh, 4 kW in and 3 kW out at its terminals."""
-    battery = Battery.model_validate({**NEW, "coupling": "dc", "discharge_kw": 3.0})
+    battery = Battery.model_validate({**NEW, "coupling": coupling, "discharge_kw": 3.0})
     home = SimpleNamespace(**battery_constants(battery, SimpleNamespace(inverter_kw=2.0)), export_limit_kw=5.0)  # type: ignore[arg-type]
     said = {"fill_to": 0.0, "release": 1.0, "sell": 0.0, **now}
     return settle(home, SimpleNamespace(solar_kw=solar_kw, cut_kw=cut_kw, **said), stored, net_kw, 1.0)  # type: ignore[arg-type]
@@ -140,6 +142,34 @@ def test_behind_the_inverter_by_hand() -> None:
     night = behind(0.2, 0.0, 0.0, fill_to=1.0)
     assert (night.into, night.bought) == pytest.approx((2.0, 2.2))
     assert night.stored_kwh == pytest.approx(2.0 * 0.96 * 0.9)
+
+
+def test_one_day_of_both_couplings_by_hand() -> None:
+    """Four hours of 5 kW of direct current and 0.5 kW used, then six hours of 1 kW in the dark; 10 kWh, 4 kW, 2 kW AC.
+
+    Behind the inverter 3.6 kWh are stored in each of two hours, then 10 - 7.2 = 2.8 of 2.8/0.9 = 28/9 kW, whose rest
+    5 - 28/9 becomes 1.8133 kW: 1.3133 are sold; the fourth hour sells 1.5 and loses 2.8. Six hours take 6/(0.8·0.96).
+    On the grid side the inverter gives 2 kW: 1.35 kWh are stored an hour, 5.4 in all, which give 4.32: 1.68 are bought.
+    """
+    stored, sold, lost_to_limit = 0.0, [], []
+    for _ in range(4):
+        sunny = behind(0.5 - 2.0, 2.0, 2.8, stored=stored)
+        stored, sold = sunny.stored_kwh, [*sold, sunny.sold]
+        lost_to_limit.append(2.8 - min(2.8, sunny.into * 0.96))
+    assert sold == pytest.approx([0.46, 0.46, (5 - 28 / 9) * 0.96 - 0.5, 1.5])
+    assert lost_to_limit == pytest.approx([0.0, 0.0, 0.0, 2.8])
+    bought = 0.0
+    for _ in range(6):
+        dark = behind(1.0, 0.0, 0.0, stored=stored)
+        stored, bought = dark.stored_kwh, bought + dark.bought
+    assert (stored, bought) == pytest.approx((10.0 - 6.0 / (0.8 * 0.96), 0.0))
+
+    content, missing = 0.0, 0.0
+    for net in [-1.5] * 4 + [1.0] * 6:
+        hour = behind(net, 2.0 if net < 0 else 0.0, 0.0, stored=content, coupling="ac")
+        content, missing = hour.stored_kwh, missing + hour.bought
+        assert hour.into == pytest.approx(max(-net, 0.0))
+    assert (content, missing) == pytest.approx((0.0, 1.68), abs=1e-9)
 
 
 @given(net=st.floats(-12.0, 12.0), solar=st.floats(0.0, 2.0), cut=st.floats(0.0, 6.0), stored=st.floats(0.0, 1.0),
