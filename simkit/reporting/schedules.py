@@ -16,6 +16,11 @@ from simkit.decide.verdict import verdict_sentence
 from simkit.reporting.money import money
 from simkit.reporting.terminal import columns, heading, paragraph
 
+CONTROL = (
+    "Each begins with the best schedule and moves hot water, a little warmth, car and battery into the hours that its "
+    "control takes for the cheapest; even by the clock that is finer than what was searched."
+)
+
 
 def schedules_view(found: BestSchedule, verdict: pd.DataFrame) -> RenderableType:
     """The answer, what to type in, and the verdict on set-backs."""
@@ -67,7 +72,7 @@ def optimum_view(found: Optimum) -> RenderableType:
     for name, row in found.table().iterrows():
         above = "" if abs(row["above_bound"]) < 1e-9 else f"{row['above_bound']:.1%}"
         numbers.add_row(Text(str(name)), money(row["cost"], currency), above)
-    control = columns(("Best schedule", "A year", "Above the bound"))
+    control = columns(("Its hours go", "A year", "Above the bound"))
     for name, row in found.control.iterrows():
         above = "" if abs(row["above_bound"]) < 1e-9 else f"{row['above_bound']:.1%}"
         control.add_row(Text(str(name)), money(row["cost"], currency), above)
@@ -81,6 +86,7 @@ def optimum_view(found: Optimum) -> RenderableType:
     )
     return Group(
         heading(found.today.case.name, "how good could a schedule be"), numbers, Text(),
-        heading("What its control would have to know"), control, paragraph(found.control_sentence), Text(),
+        heading("What its control would have to know"), control,
+        paragraph(f"{CONTROL} {found.control_sentence}"), Text(),
         heading("Where in the year the gap lies"), months, Text(), paragraph(" ".join((note, *found.notes)), "dim"),
     )  # fmt: skip
