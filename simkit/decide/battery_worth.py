@@ -6,8 +6,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from simkit.case.battery import Battery
-from simkit.case.case import Case, vary
+from simkit.case.case import Case
 from simkit.decide.storage import (
     SIZES_KWH,
     SizeCurve,
@@ -15,6 +14,7 @@ from simkit.decide.storage import (
     require_battery,
     saving_by_size,
     saving_range,
+    without_panels,
     worst_day,
     worst_week,
 )
@@ -91,16 +91,16 @@ def battery_worth(case: Case, *, ranges: bool = True) -> BatteryWorth:
     CaseError
         Where the case has no battery.
     """
-    battery = require_battery(case)
+    require_battery(case)
     year = simulate(case)
-    bare = vary(case, {"solar": None, "battery.coupling": "ac"}) if case.solar else case
-    alone = _saved(bare, battery, ranges=ranges)
-    beside = _saved(case, battery, ranges=ranges) if case.solar else None
+    alone = _saved(without_panels(case) if case.solar else case, ranges=ranges)
+    beside = _saved(case, ranges=ranges) if case.solar else None
     return BatteryWorth(case, alone, beside, worst_day(year), worst_week(year))
 
 
-def _saved(case: Case, battery: Battery, *, ranges: bool) -> Saved:
+def _saved(case: Case, *, ranges: bool) -> Saved:
     """The battery in one home: a year for each size, its own and one kWh more among them."""
+    battery = require_battery(case)
     own = battery.usable_kwh
     sizes = sorted(size for size in {*SIZES_KWH, own, own + 1.0} if size <= battery.day_kwh)
     curve = saving_by_size(case, sizes)

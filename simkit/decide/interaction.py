@@ -13,6 +13,7 @@ import pandas as pd
 from simkit.assemble.setting import shared_step
 from simkit.case.case import Case, vary
 from simkit.decide.schedules import best_schedule
+from simkit.decide.storage import without_panels
 from simkit.errors import CaseError, Fault
 from simkit.year import Year, simulate
 
@@ -43,10 +44,8 @@ def interaction_years(case: Case, *, before_each: Callable[[str], None] | None =
     for equipment in ((), ("solar",), ("battery",), ("solar", "battery")):
         if before_each is not None:
             before_each(" and ".join(equipment) or "neither panels nor battery")
-        left_out: dict[str, str | None] = {name: None for name in ("solar", "battery") if name not in equipment}
-        if equipment == ("battery",):
-            left_out["battery.coupling"] = "ac"
-        found = best_schedule(vary(case, left_out))
+        home = case if "solar" in equipment else without_panels(case)
+        found = best_schedule(home if "battery" in equipment else vary(home, {"battery": None}))
         made[equipment] = simulate(found.today.case, step_minutes=step)
         made[(*equipment, "schedule")] = simulate(found.case, step_minutes=step)
     return made

@@ -23,11 +23,13 @@ from simkit.case.case import Case, vary
 from simkit.decide.lanes import run_variants
 from simkit.errors import CaseError, Fault
 from simkit.kernel.inputs import HomeInputs
+from simkit.solar import INVERTER_EFFICIENCY
 from simkit.year import Range, Year, simulate
 
 Floats = NDArray[np.float64]
 
 SIZES_KWH = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
+LEAST_EFFICIENCY = 0.5  # what a case may state
 KNEE_SHARE = 0.5  # own: past the knee a kWh saves less than half of what the first one did
 
 
@@ -131,6 +133,25 @@ def without_battery(home: HomeInputs) -> HomeInputs:
         home.start._replace(stored_kwh=0.0),
         home.series | {name: np.zeros(len(home.series[name])) for name in ("fill_to", "release", "sell")},
     )
+
+
+def without_panels(case: Case) -> Case:
+    """The case without panels; a battery behind their inverter then has an inverter of its own, just as good.
+
+    That one's loss, which its efficiencies left out, is then in them, and its powers are those outside it.
+    """
+    battery, changes = case.battery, {"solar": None}
+    if battery is None or battery.coupling == "ac":
+        return vary(case, changes)
+    through = INVERTER_EFFICIENCY
+    own = {
+        "battery.coupling": "ac",
+        "battery.charge_efficiency": max(battery.charge_efficiency * through, LEAST_EFFICIENCY),
+        "battery.discharge_efficiency": max(battery.discharge_efficiency * through, LEAST_EFFICIENCY),
+        "battery.charge_kw": battery.charge_kw / through,
+        "battery.discharge_kw": battery.discharge_kw * through,
+    }
+    return vary(case, changes | own)
 
 
 def saving_over_years(case: Case, years: int = 10) -> pd.DataFrame:

@@ -7,7 +7,7 @@ import pytest
 
 from decide.invented import ROOF, stored, tariff, terrace
 from simkit.case.case import vary
-from simkit.decide.storage import SizeCurve, saving_by_size, saving_over_years, worst_day, worst_week
+from simkit.decide.storage import SizeCurve, saving_by_size, saving_over_years, without_panels, worst_day, worst_week
 from simkit.errors import CaseError
 from simkit.year import simulate
 
@@ -48,6 +48,22 @@ def test_knee_by_hand() -> None:
     assert curve.next_kwh.tolist() == [100.0, 90.0, 45.0, 5.0]
     assert curve.knee_kwh == 2.0
     assert SizeCurve(sizes, -sizes, sizes * 0, sizes * 0, "EUR").knee_kwh == 0.0
+
+
+def test_behind_an_inverter_without_sun_is_a_battery_with_that_inverter_of_its_own() -> None:
+    """Panels in the shade all year leave the shared inverter to the battery: the same bill as with one of its own."""
+    shaded = {**ROOF, "inverter_kw": 10.0, "shade_by_month": [1.0] * 12}
+    behind = vary(stored(), {"solar": shaded, "battery.coupling": "dc"})
+    apart = without_panels(behind)
+    assert apart.battery is not None
+    assert (apart.solar, apart.battery.coupling) == (None, "ac")
+    one, other = simulate(behind), simulate(apart)
+    assert one.totals["solar"] == 0.0
+    assert one.totals["battery_discharge"] > 1000.0
+    assert one.totals["battery_discharge"] == pytest.approx(other.totals["battery_discharge"])
+    assert one.bill.total == pytest.approx(other.bill.total, abs=0.005)
+    kept = without_panels(vary(stored(), {"solar": shaded}))
+    assert kept.battery == stored().battery
 
 
 def test_years_take_content_and_saving() -> None:
