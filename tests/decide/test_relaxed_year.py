@@ -277,3 +277,47 @@ def test_a_small_day_is_the_same_by_another_hand() -> None:
         method="highs",
     )  # fmt: skip
     assert solved.objective == pytest.approx(by_hand.fun, rel=1e-6)
+
+
+def test_a_sunny_day_behind_the_inverter_is_the_same_by_another_hand() -> None:
+    """Direct current shared between battery and inverter, written by hand in other unknowns for scipy's HiGHS.
+
+    By hand the panels' part after the inverter is an unknown under two limits, the inverter's and what the battery leaves
+    of the sun; the programme has what is stored, and what of it the limit would have cut away.
+    """
+    from scipy.optimize import linprog
+
+    made = variants("behind")
+    home = made.today.inputs.home
+    series = {name: values[190 * 24 : 191 * 24].copy() for name, values in made.today.inputs.series.items()}
+    series["draw_kw"], series["heating_season"] = np.zeros(24), np.zeros(24)
+    series["water_target_c"], series["water_forced"] = np.full(24, 50.0), np.zeros(24)
+    solar, cut = series["solar_kw"], series["cut_kw"]
+    assert cut.max() > 0.3
+    price, paid = np.where(np.arange(24) < 5, 0.12, 0.36), np.full(24, 0.05)
+    piece = HomeInputs(home, made.today.inputs.start, series)
+    solved = solve(
+        programme_of(
+            Stretch.of(piece, 1.0, prices=LeastPrices(price, paid), limits=replace(KEPT, sells_stored=False))
+        ),
+        fixed={"stored": home.floor_kwh}, ends={"stored": home.floor_kwh},
+    )  # fmt: skip
+    # by hand: from the sun at the battery, from the grid at the meter, out, panels after the inverter, bought, sold
+    one, none, content = np.eye(24), np.zeros((24, 24)), np.tril(np.ones((24, 24)))
+    eta = home.charge_efficiency
+    held = np.hstack([content * eta, content * eta * 0.96, -content * home.per_discharge_efficiency, none, none, none])
+    direct = np.hstack([0.96 * one, none, none, one, none, none])
+    turns = np.hstack([one / home.charge_kw, 0.96 * one / home.charge_kw, one / home.discharge_kw, none, none, none])
+    room = home.usable_kwh - home.floor_kwh
+    used = series["household_kw"] + home.standby_kw + home.battery_idle_kw
+    by_hand = linprog(
+        np.concatenate([np.zeros(96), price, -paid]),
+        A_ub=np.vstack([held, -held, direct, turns]), b_ub=np.r_[np.full(24, room), np.zeros(24), solar + cut, np.ones(24)],
+        A_eq=np.vstack([np.hstack([none, -one, one, one, one, -one]), held[-1:]]), b_eq=np.r_[used, 0.0],
+        bounds=[(0, home.charge_kw)] * 24 + [(0, 1.5)] * 24 + [(0, kw) for kw in np.minimum(home.discharge_kw, 1.5 - solar)]
+        + [(0, kw) for kw in solar] + [(0, None)] * 24 + [(0, kw) for kw in solar],
+        method="highs",
+    )  # fmt: skip
+    assert solved.values("sun").sum() > 1.0
+    assert solved.values("uncut").sum() > 0.3
+    assert solved.objective == pytest.approx(by_hand.fun, rel=1e-6)
