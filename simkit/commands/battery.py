@@ -7,8 +7,9 @@ from typing import Annotated
 import typer
 
 from simkit.commands.case_file import CaseArgument, Json, NoRange, open_case
+from simkit.commands.outputs import needs, require_targets
 from simkit.commands.progress import announce_compiling, progress
-from simkit.commands.sweep import Option
+from simkit.commands.sweep import Figure, Option
 
 Together = Annotated[
     bool,
@@ -16,17 +17,21 @@ Together = Annotated[
 ]
 
 
-def battery(
-    case: CaseArgument, option: Option = None, together: Together = False, no_range: NoRange = False, json: Json = False
-) -> None:
+def battery(  # noqa: PLR0917 - typer hands them over by name
+    case: CaseArgument, option: Option = None, together: Together = False, no_range: NoRange = False,
+    figure: Figure = None, json: Json = False,
+) -> None:  # fmt: skip
     """Work out what a battery is worth, and what one kWh more would be.
 
     Prints its saving with its range, without panels and beside them, by size with the knee; and whether it carries the
     dear hours of the coldest week.
     """
+    require_targets(("--figure", figure, (".png", ".svg", ".pdf")))
+    if figure is not None:
+        needs("matplotlib", "--figure")
     home = open_case(case, option)
     announce_compiling()
-    with progress(1 + 4 * together) as begin:
+    with progress(1 + 4 * together + (figure is not None)) as begin:
         from simkit.decide.battery_worth import battery_worth
         from simkit.decide.interaction import interaction_table, interaction_years
         from simkit.reporting.battery import battery_object, battery_view
@@ -34,6 +39,12 @@ def battery(
         begin("a year for each size")
         found = battery_worth(home, ranges=not no_range)
         table = interaction_table(interaction_years(home, before_each=begin)) if together else None
+        picture = b""
+        if figure is not None:
+            from simkit.reporting.battery_picture import battery_picture
+
+            begin("figure")
+            picture = battery_picture(found, kind=figure.suffix[1:].lower())
     if json:
         from simkit.reporting.json import as_json
 
@@ -42,3 +53,8 @@ def battery(
         from simkit.reporting.terminal import console
 
         console().print(battery_view(found, table))
+    if figure is not None:
+        from simkit.case.toml_file import write_whole
+
+        write_whole(figure, picture)
+        typer.echo(f"Written: {figure}", err=True)

@@ -3,6 +3,9 @@
 Every year of the horizon is simulated, side by side on lanes, with panels and battery at the age that they have in it.
 Scaling the first year's saving by the stated fade would be wrong both ways: an inverter's limit hides the first of it,
 self-use falls by less than the panels do, and a battery that is cycled shallowly doesn't miss its content.
+
+That fading and the battery's replacement are its wear; `wear_per_kwh`, which stands for both within one year, is not
+taken off as well.
 """
 
 from __future__ import annotations

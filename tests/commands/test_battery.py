@@ -94,6 +94,14 @@ def test_a_home_without_panels_is_told_so(ask: Ask, terrace: Path) -> None:
     assert told["answer"].endswith("The case has no panels, so that nothing is said of it beside them.")
 
 
+def test_a_picture(ask: Ask, terrace: Path, tmp_path: Path) -> None:
+    found = ask("battery", terrace, "--no-range", "--figure", tmp_path / "sizes.svg")
+    assert found.code == 0
+    assert b"<svg" in (tmp_path / "sizes.svg").read_bytes()
+    refused = ask("battery", terrace, "--figure", tmp_path / "sizes.doc")
+    assert (refused.code, refused.out) == (2, "")
+
+
 def test_no_battery_no_answer(ask: Ask, homes: Path) -> None:
     found = ask("battery", "sample_data/canal_terrace")
     assert (found.code, found.out) == (2, "")
