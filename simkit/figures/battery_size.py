@@ -12,6 +12,8 @@ from simkit.figures.selecting import need
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
+SHEET, HIGH_INCHES = style.Sheet(top=0.95, bottom=0.62), 2.4
+
 
 def battery_size(
     sizes: pd.DataFrame, *, knee_kwh: float, currency: str | None = None, other: pd.DataFrame | None = None,
@@ -34,7 +36,7 @@ def battery_size(
     """
     need(sizes, ["saving"], "battery size")
     if ax is None:
-        ax = style.Sheet(top=0.95, bottom=0.62).axes([2.4])[0]
+        ax = SHEET.axes([HIGH_INCHES])[0]
     labels = []
     for frame, name, colour, dash in (
         (sizes, names[0], style.ROOM, "-"), (other, names[1], style.OUTDOOR, "--"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from io import BytesIO
 
 from simkit.decide.battery_worth import BatteryWorth
-from simkit.figures.battery_size import battery_size
+from simkit.figures.battery_size import HIGH_INCHES, SHEET, battery_size
 
 DOTS_PER_INCH = 160
 
@@ -20,11 +20,15 @@ def battery_picture(found: BatteryWorth, *, kind: str) -> bytes:
     kind
         ``png``, ``svg`` or ``pdf``.
     """
+    from matplotlib.figure import Figure
+
+    figure = Figure()
     beside, curve = found.beside_panels, found.alone.curve
-    ax = battery_size(
+    battery_size(
         curve.table(), knee_kwh=curve.knee_kwh, currency=found.case.currency,
         other=None if beside is None else beside.curve.table(), names=("without panels", "beside panels"),
+        ax=SHEET.axes([HIGH_INCHES], figure=figure)[0],
     )  # fmt: skip
     out = BytesIO()
-    ax.figure.savefig(out, format=kind, dpi=DOTS_PER_INCH)
+    figure.savefig(out, format=kind, dpi=DOTS_PER_INCH)
     return out.getvalue()
