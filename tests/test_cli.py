@@ -115,7 +115,7 @@ def test_a_file_that_is_no_case_is_answered_in_plain_lines(
 BAD_VALUES = {
     "misspelt": ('zone = "Europe/Copenhagen"', 'zone = "Europe/Copenhagn"'),
     "type": ("w_per_k = 92.0", 'w_per_k = "92"'),
-    "per cent": ("minimum_share = 0.4", "minimum_share = 40"),
+    "per cent": ("space_efficiency = 1.0", "space_efficiency = 100"),
     "negative": ("w_per_k = 92.0", "w_per_k = -92.0"),
     "COP under 1": ("cop = 2.9", "cop = 0.9"),
     "switch": ("annual_kwh = 1700.0", "annual_kwh = true"),
