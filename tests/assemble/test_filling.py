@@ -10,7 +10,7 @@ from simkit.case.battery import Battery
 
 NEW = {
     "charge_efficiency": 1.0, "discharge_efficiency": 0.8, "idle_w": 0.0, "wear_per_kwh": 0.0, "store_surplus": True,
-    "fill_by": "tomorrow", "fade_per_year": 0.0, "fade_per_cycle": 0.0, "age_years": 0.0, "cycles_done": 0.0,
+    "fill_by": "tomorrow", "coupling": "ac", "fade_per_year": 0.0, "fade_per_cycle": 0.0, "age_years": 0.0, "cycles_done": 0.0,
 }  # fmt: skip
 
 
