@@ -24,7 +24,7 @@ def battery(  # noqa: PLR0917 - typer hands them over by name
     """Work out what a battery is worth, and what one kWh more would be.
 
     Prints its saving with its range, without panels and beside them, by size with the knee; and whether it carries the
-    dear hours of the coldest week.
+    dear hours of the coldest week. Where the case has no battery a usual one is tried, and said.
     """
     require_targets(("--figure", figure, (".png", ".svg", ".pdf")))
     if figure is not None:
@@ -38,7 +38,7 @@ def battery(  # noqa: PLR0917 - typer hands them over by name
 
         begin("a year for each size")
         found = battery_worth(home, ranges=not no_range)
-        table = interaction_table(interaction_years(home, before_each=begin)) if together else None
+        table = interaction_table(interaction_years(found.case, before_each=begin)) if together else None
         picture = b""
         if figure is not None:
             from simkit.reporting.battery_picture import battery_picture

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from simkit.case.case import Case
+from simkit.assemble.setting import setting_for, shared_step
+from simkit.case.case import Case, vary
 from simkit.decide.storage import (
     SIZES_KWH,
     SizeCurve,
@@ -19,6 +20,9 @@ from simkit.decide.storage import (
     worst_week,
 )
 from simkit.year import Range, simulate
+
+TRIAL = {"usable_kwh": 5.0, "charge_kw": 2.5, "discharge_kw": 2.5}  # own: a common small one
+FLAT_SHARE = 0.02  # own: prices that differ by less are one price
 
 
 @dataclass(frozen=True, repr=False)
@@ -64,6 +68,8 @@ class BatteryWorth:
         With the panels of the case; None for a home without.
     coldest, week
         How it fares on the coldest day, and in the seven days around it, in the home as it is.
+    tried
+        What was tried where the case has no battery, as a sentence; None where it has one.
     """
 
     case: Case
@@ -71,6 +77,7 @@ class BatteryWorth:
     beside_panels: Saved | None
     coldest: WorstDay
     week: pd.DataFrame
+    tried: str | None = None
 
     def __repr__(self) -> str:
         return f"BatteryWorth({self.alone!r}, beside panels {self.beside_panels!r})"
@@ -82,20 +89,32 @@ def battery_worth(case: Case, *, ranges: bool = True) -> BatteryWorth:
     Parameters
     ----------
     case
-        A home with a battery.
+        A home; where it has no battery one is tried, and said.
     ranges
         Whether to sample the range of each saving.
-
-    Raises
-    ------
-    CaseError
-        Where the case has no battery.
     """
-    require_battery(case)
+    case, tried = (case, None) if case.battery is not None else with_trial_battery(case)
     year = simulate(case)
     alone = _saved(without_panels(case) if case.solar else case, ranges=ranges)
     beside = _saved(case, ranges=ranges) if case.solar else None
-    return BatteryWorth(case, alone, beside, worst_day(year), worst_week(year))
+    return BatteryWorth(case, alone, beside, worst_day(year), worst_week(year), tried)
+
+
+def with_trial_battery(case: Case) -> tuple[Case, str]:
+    """A home without a battery with one of a usual size, and a sentence that says so.
+
+    Where prices differ it is filled from the grid below the middle between the lowest and the mean price.
+    """
+    prices = setting_for(case, shared_step([case])[0]).signal.import_per_kwh
+    low, mean = float(prices.min()), float(prices.mean())
+    said = f"The case has no battery: one of {TRIAL['usable_kwh']:g} kWh with {TRIAL['charge_kw']:g} kW in and out is tried"
+    if mean - low <= FLAT_SHARE * abs(mean):
+        return vary(case, {"battery": dict(TRIAL)}), f"{said}. State your own as [battery]."
+    below = round(0.5 * (low + mean), 4)
+    filled = {**TRIAL, "fill_below_price": below}
+    return vary(case, {"battery": filled}), (
+        f"{said}, filled from the grid below {below:g} {case.currency} a kWh. State your own as [battery]."
+    )
 
 
 def _saved(case: Case, *, ranges: bool) -> Saved:

@@ -55,7 +55,7 @@ def battery_view(found: BatteryWorth, together: pd.DataFrame | None = None) -> R
     currency = found.case.currency
     parts: list[RenderableType] = [
         heading(found.case.name, "what the battery is worth"), paragraph(battery_answer(found), NAME),
-        _sizes(found), Text(), paragraph(_knees(found)),
+        *([paragraph(found.tried, NOTE)] if found.tried else []), _sizes(found), Text(), paragraph(_knees(found)),
         heading("Does it carry the coldest week?", "kWh"), _week(found.week), Text(), paragraph(found.coldest.words),
     ]  # fmt: skip
     if together is not None:
@@ -120,6 +120,7 @@ def battery_object(found: BatteryWorth, together: pd.DataFrame | None = None) ->
         "case": found.case.name,
         "currency": found.case.currency,
         "answer": battery_answer(found),
+        "tried": found.tried,
         "alone": _saved(found.alone),
         "beside_panels": None if found.beside_panels is None else _saved(found.beside_panels),
         "coldest_day": {

@@ -11,6 +11,7 @@ from commands.conftest import Ask
 from simkit.case.case import vary
 from simkit.case.load import read_case
 from simkit.decide import schedules
+from simkit.decide.battery_worth import with_trial_battery
 from simkit.decide.storage import without_panels
 from simkit.year import simulate
 
@@ -102,7 +103,18 @@ def test_a_picture(ask: Ask, terrace: Path, tmp_path: Path) -> None:
     assert (refused.code, refused.out) == (2, "")
 
 
-def test_no_battery_no_answer(ask: Ask, homes: Path) -> None:
-    found = ask("battery", "sample_data/canal_terrace")
-    assert (found.code, found.out) == (2, "")
-    assert "[battery] is missing, and there is nothing to size or to judge" in found.faults[0]
+def test_where_there_is_none_a_usual_one_is_tried_and_said(ask: Ask, homes: Path) -> None:
+    told = json.loads(ask("battery", "sample_data/estuary_bungalow", "--no-range", "--json").out)
+    assert told["tried"] == (
+        "The case has no battery: one of 5 kWh with 2.5 kW in and out is tried. State your own as [battery]."
+    )
+    told = json.loads(
+        ask("battery", "sample_data/estuary_bungalow", "--option", "Cheap-night tariff", "--no-range", "--json").out
+    )
+    case = next(one for name, _, one in read_case(homes / "sample_data/estuary_bungalow/case.toml").options()
+                if name == "Cheap-night tariff")  # fmt: skip
+    below = with_trial_battery(case)[0].battery.fill_below_price
+    prices = sorted({band.price_per_kwh for band in case.tariff.band})
+    assert prices[0] < below < prices[-1]
+    assert f"filled from the grid below {below:g} EUR a kWh" in told["tried"]
+    assert told["alone"]["saving"] > 0
