@@ -107,7 +107,8 @@ def with_trial_battery(case: Case) -> tuple[Case, str]:
     """
     prices = setting_for(case, shared_step([case])[0]).signal.import_per_kwh
     low, mean = float(prices.min()), float(prices.mean())
-    said = f"The case has no battery: one of {TRIAL['usable_kwh']:g} kWh with {TRIAL['charge_kw']:g} kW in and out is tried"
+    power = f"{TRIAL['usable_kwh']:g} kWh with {TRIAL['charge_kw']:g} kW in and out"
+    said = f"The case has no battery: one of {power} is tried"
     if mean - low <= FLAT_SHARE * abs(mean):
         return vary(case, {"battery": dict(TRIAL)}), f"{said}. State your own as [battery]."
     below = round(0.5 * (low + mean), 4)
