@@ -165,9 +165,10 @@ class Machine:
         return float(np.interp(flow_c, self.flows, at))
 
     def least(self, source_c: float, flow_c: float) -> float:
-        """Least output by capacity: that of the points, between them straight; one share where they state none."""
+        """Least output by capacity: that of the points, between them straight; one share where full load states none."""
         if any(p.minimum_kw is None for column in self.columns.values() for p in column):
-            return float(self.machine.minimum_share)
+            part = [p.minimum_kw * p.part_load / p.capacity_kw for p in self.machine.point if p.minimum_kw is not None]
+            return sum(part) / len(part) if part else float(self.machine.minimum_share)
         at = [
             np.interp(source_c, [p.source_c for p in c], [p.minimum_kw / p.capacity_kw for p in c])
             for c in self.columns.values()

@@ -133,3 +133,14 @@ def test_no_bin_passes_carnot_and_low_temperature_is_never_worse(kw: float, clim
     assert (bins["cop"] <= bins["carnot_cop"]).all()
     low, medium = (standard_season(machine(kw), climate, application_c=a, design_kw=8.0) for a in (35, 55))  # type: ignore[arg-type]
     assert low.scop >= medium.scop
+
+
+def test_a_season_of_hardly_any_load_takes_what_a_machine_at_rest_takes() -> None:
+    """EN 14825, formula from memory: L/(COP·f) = (Cd·L + (1 − Cd)·Lmin)/COP in every bin, so that a COP under 1 in the
+    mildest of them is not electricity without end.
+    """
+    found = standard_season(machine(8.0, minimum_share=0.5, degradation=0.9), "average", design_kw=0.2).account
+    bins = found[found["load_kw"] > 0]
+    by_hand = bins["hours"] * (0.9 * bins["load_kw"] + 0.1 * 0.5 * bins["capacity_kw"]) / bins["running_cop"]
+    np.testing.assert_allclose(bins["machine_kwh"].astype(float), by_hand.astype(float), rtol=1e-9)
+    assert (bins["cop"] < 1.0).any()

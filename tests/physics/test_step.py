@@ -121,6 +121,9 @@ PIECES = {
         must=lambda f: f["backup_heater"].sum() > 1.0,
     ),
     "frosting": Piece("harbour_flat", {"heat_pump.points_hold": []}),
+    "least output stated at part load alone": Piece(
+        "estuary_bungalow", {"heat_pump.point.6.minimum_kw": 2.1}, first=24 * 80, must=lambda f: f["cycling"].sum() > 5
+    ),
     "fan left out of the points": Piece("estuary_bungalow", {"heat_pump.points_hold": ["defrost"]}),
     "full battery": Piece("canal_terrace", BATTERY, start={"stored_kwh": 8.0}, must=lambda f: f["battery_discharge"].sum() > 1),
     "empty battery": Piece("canal_terrace", BATTERY, start={"stored_kwh": 0.8}, must=lambda f: f["battery_charge"].sum() > 1),
