@@ -87,30 +87,36 @@ def edges_of(whole: Stretch, stretch_days: int) -> list[int]:
 
 
 def bound_of(whole: Stretch, start: dict[str, float], stretch_days: int, say: Say) -> tuple[float, Plan]:
-    """Bound on the cost of energy [currency], and the plan of the first pass."""
+    """Bound on the cost of energy [currency], and the plan of the first pass.
+
+    A stretch of the second pass begins as soon as the first one knows what energy is worth at both its ends.
+    """
     edges = edges_of(whole, stretch_days)
     count, ahead = len(edges) - 1, min(LOOK_AHEAD_DAYS * round(24.0 / whole.hours), whole.steps)
     worth: list[dict[str, float]] = [{}] * (count + 1)
     parts: list[dict[str, Floats]] = [{}] * count
-    for number, w in enumerate([count - 1, *range(count)]):
-        say(f"first pass, stretch {max(number, 1)} of {count}")
-        steps = edges[w + 1] - edges[w]
-        made = programme_of(whole.part(edges[w], edges[w + 1] + ahead))
-        solved = solve(made, fixed=start)
-        start = {name: float(solved.state(name)[steps]) for name in made.links}
-        worth[(w + 1) % count] = {name: float(solved.dual[made.links[name] + steps - 1]) for name in made.links}
-        parts[w] = {name: solved.values(name)[:steps] for name in made.at}
-    worth[count] = worth[0]
 
     def apart(w: int) -> float:
         return solve(programme_of(whole.part(edges[w], edges[w + 1])), buy=worth[w], sell=worth[w + 1]).objective
 
-    total = 0.0
+    total, waiting = 0.0, {}
     pool = ThreadPoolExecutor(min(os.cpu_count() or 1, THREADS))
     try:
-        for w, found in enumerate([pool.submit(apart, w) for w in range(count)]):
-            say(f"second pass, stretch {w + 1} of {count}")
-            total += found.result()
+        for number, w in enumerate([count - 1, *range(count)]):
+            say(f"first pass, stretch {max(number, 1)} of {count}")
+            steps = edges[w + 1] - edges[w]
+            made = programme_of(whole.part(edges[w], edges[w + 1] + ahead))
+            solved = solve(made, fixed=start)
+            start = {name: float(solved.state(name)[steps]) for name in made.links}
+            worth[(w + 1) % count] = {name: float(solved.dual[made.links[name] + steps - 1]) for name in made.links}
+            parts[w] = {name: solved.values(name)[:steps] for name in made.at}
+            if 0 < w < count - 1:
+                waiting[w] = pool.submit(apart, w)
+        worth[count] = worth[0]  # the year's end is its beginning, which the last stretch of the first pass told anew
+        waiting |= {w: pool.submit(apart, w) for w in {0, count - 1}}
+        for number, w in enumerate(sorted(waiting)):
+            say(f"second pass, stretch {number + 1} of {count}")
+            total += waiting[w].result()
     finally:  # cancelled, what has not begun never does
         pool.shutdown(cancel_futures=True)
     limits = whole.limits
