@@ -97,11 +97,16 @@ def page_of(address: str, notebook: str) -> Iterator[Any]:
             browser.close()
 
 
-def run_all(page: Any) -> None:
-    """Run every cell and wait until the kernel has nothing left to do."""
+def run_all(page: Any, *, panel: bool = True) -> None:
+    """Run every cell and wait until the kernel has nothing left to do, and a panel's picture stands there."""
     page.locator(".lm-MenuBar-itemLabel", has_text="Run").click()
     page.locator(".lm-Menu-itemLabel").get_by_text("Run All Cells", exact=True).click()
-    page.wait_for_selector(PICTURE, timeout=RUN_IN_MS)
+    if panel:
+        page.wait_for_selector(PICTURE, timeout=RUN_IN_MS)
+    else:  # before the first cell has run there is nothing to wait for the end of
+        page.wait_for_function(
+            "() => document.querySelector('.jp-Notebook').innerText.includes('[1]:')", timeout=RUN_IN_MS
+        )
     page.wait_for_function(
         "() => !document.querySelector('.jp-Notebook').innerText.includes('[*]:')", timeout=RUN_IN_MS
     )

@@ -85,9 +85,14 @@ def verdict_sentence(table: pd.DataFrame, currency: str) -> str:
             f"{max(missing, 0.0):,.0f} K·h more missing"
         )
     text = "; ".join(parts)
+    hot = float(table.loc[("set back", "full"), "cost"] - table.loc[("steady", "full"), "cost"])
+    gentle = float(table.loc[("set back", "gentle"), "cost"] - table.loc[("steady", "gentle"), "cost"])
+    kept = (
+        "pays more than was saved" if hot >= 0 else "gives a part of the saving back" if hot > gentle else "saves too"
+    )
     said = (
         f"{text[0].upper()}{text[1:]}. That is why people disagree: whoever lets the home come back slowly pays less "
-        "and is cooler for it, whoever drives it back with hotter water pays the saving back."
+        f"and is cooler for it, whoever drives it back with hotter water {kept}."
     )
     if float(table["min_room_c"].min()) < SAFE_ROOM_C:
         said += (

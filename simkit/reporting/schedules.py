@@ -54,11 +54,11 @@ def _sheet(sheet: pd.DataFrame) -> Table:
 
 
 def _verdict(verdict: pd.DataFrame, currency: str) -> Table:
-    titles = ("Schedule", "Recovery", "Cost", "Heat kWh", "Power kWh", "Mean °C", "Least °C", "Missing K·h")
+    titles = ("Schedule", "Recovery", currency, "Heat kWh", "Power kWh", "Mean °C", "Least °C", "Short K·h")
     table = columns(titles, left=2)
     for row in verdict.reset_index().to_dict("records"):
         table.add_row(
-            Text(row["schedule"]), Text(row["recovery"]), money(row["cost"], currency), f"{row['space_heat_kwh']:,.0f}",
+            Text(row["schedule"]), Text(row["recovery"]), f"{row['cost']:,.0f}", f"{row['space_heat_kwh']:,.0f}",
             f"{row['heat_pump_kwh']:,.0f}", f"{row['mean_room_c']:.1f}", f"{row['min_room_c']:.1f}",
             f"{row['degree_hours_below']:,.0f}",
         )  # fmt: skip

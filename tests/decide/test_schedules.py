@@ -135,6 +135,18 @@ def test_the_verdict_says_why_people_disagree_and_warns_of_cold_rooms() -> None:
     assert "That is why people disagree" in verdict_sentence(warm, "EUR")
     assert "18 °C" not in verdict_sentence(warm, "EUR")
     assert "What falls under 18 °C is shown and not advised" in verdict_sentence(cold, "EUR")
+    for full, words in ((1010.0, "hotter water pays more than was saved."), (960.0, "hotter water gives a part of the "),
+                        (890.0, "hotter water saves too.")):  # fmt: skip
+        costs = {
+            ("steady", "gentle"): 1000.0,
+            ("steady", "full"): 1000.0,
+            ("set back", "gentle"): 900.0,
+            ("set back", "full"): full,
+        }
+        told = warm.copy()
+        for place, cost in costs.items():
+            told.loc[place, "cost"] = cost
+        assert words in verdict_sentence(told, "EUR")
 
 
 def test_no_verdict_on_pre_heating_a_screed() -> None:

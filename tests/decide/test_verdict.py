@@ -66,7 +66,9 @@ def test_set_back_against_its_closed_form(recovery: str, power_kw: float) -> Non
     source = (
         f"own derivation, one node, {recovery} recovery: free cooling T = Te + (T0 − Te)·exp(−t/τ), then its mirror"
     )
-    Reference(saved, source, 0.06 * saved, "the kernel reaches the set-point at the end of a step").check(steady - back)
+    Reference(saved, source, 0.002 * saved, "the kernel reaches the set-point at the end of a step").check(
+        steady - back
+    )
 
 
 def test_the_harder_the_recovery_the_less_a_cold_house_saves() -> None:
