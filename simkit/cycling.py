@@ -99,14 +99,12 @@ def starts_per_hour(load_kw: Floats, least_kw: Floats, water_l: float, hysteresi
 def least_output_kw(machine: HeatPump, outdoor_c: Sequence[float], flow_c: Sequence[float]) -> pd.DataFrame:
     """Least output of an air machine without stopping, rows outdoor and columns flow temperature [kW]."""
     made = machine_map(machine)
-    capacity, share = (
-        np.array([np.interp(outdoor_c, made.sources_c, column) for column in by_flow.T]).T
-        for by_flow in (
-            np.array([np.interp(flow_c, made.flows_c, row) for row in made.capacity_kw]),
-            np.array([np.interp(flow_c, made.flows_c, row) for row in made.least_share]),
-        )
-    )
-    table = capacity * share
+
+    def laid_out(values: Floats) -> Floats:
+        by_flow = np.array([np.interp(flow_c, made.flows_c, row) for row in values])
+        return np.array([np.interp(outdoor_c, made.sources_c, column) for column in by_flow.T]).T
+
+    table = laid_out(made.capacity_kw) * laid_out(made.least_share)
     return pd.DataFrame(table, index=pd.Index(outdoor_c, name="outdoor_c"), columns=pd.Index(flow_c, name="flow_c"))
 
 

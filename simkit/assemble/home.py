@@ -164,11 +164,9 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     series |= water_series(case.hot_water, axis, case.heat_source == "boiler")
     series["household_kw"] = household_series(case.household, axis, setting.folder, case.site.country)
     series["car_kw"] = car_series(case.car, axis, setting.signal) if case.car else _zeros(axis)
-    series["solar_kw"], series["cut_kw"] = _zeros(axis), _zeros(axis)
-    if case.solar:
-        series["solar_kw"], cut = panels_kw(case.solar, case.site, weather)
-        behind = case.battery is not None and case.battery.coupling == "dc"
-        series["cut_kw"] = cut if behind else series["cut_kw"]
+    given, cut = panels_kw(case.solar, case.site, weather) if case.solar else (_zeros(axis), _zeros(axis))
+    behind = case.battery is not None and case.battery.coupling == "dc"
+    series["solar_kw"], series["cut_kw"] = given, cut if behind else _zeros(axis)
     series |= battery_series(case.battery, setting.signal)
     return series
 

@@ -90,8 +90,9 @@ def fitted(
     with progress(5) as begin:
         begin("reading")
         readings = read_all(files, home, mapping, kwh_per_unit)
-        weather = weather_of(home, readings)
-        if degree_days:
+        if not degree_days:
+            weather = weather_of(home, readings)
+        else:
             readings, weather = typed_weather(home, readings, degree_days, base_c)
         from simkit.meter.fitting import fit as fit_home
 

@@ -20,7 +20,7 @@ from simkit.assemble.home import home_inputs
 from simkit.case.case import vary
 from simkit.decide.day_ahead import AFTERNOON, MORNING, cheapest_steps, every_day_alike, yesterday
 from simkit.decide.lanes import run_variants
-from simkit.decide.plan_in_kernel import fuel_left
+from simkit.decide.plan_in_kernel import fuel_left, with_series
 from simkit.decide.relaxed_year import NO_FUSE_KW
 from simkit.decide.schedules import BestSchedule, Needs
 from simkit.fuse import fuse_kw
@@ -108,7 +108,7 @@ def _car(home: HomeInputs, found: BestSchedule, seen: Seen, _: str) -> Iterator[
     car = found.today.case.car
     if car is not None:
         smart = car.model_copy(update={"charging": "smart"})
-        yield _with(home, {"car_kw": car_kw(found.today.axis, smart, seen.price)})
+        yield with_series(home, {"car_kw": car_kw(found.today.axis, smart, seen.price)})
 
 
 def _battery(home: HomeInputs, found: BestSchedule, _: Seen, control: str) -> Iterator[HomeInputs]:
@@ -116,7 +116,7 @@ def _battery(home: HomeInputs, found: BestSchedule, _: Seen, control: str) -> It
     if battery is not None and battery.fill_below_price is not None:
         case = vary(found.best.case, {"battery.fill_by": FILL_BY[control]})
         made = home_inputs(case, found.best.setting, found.best.loss_w_per_k)
-        yield _with(home, {"fill_to": made.series["fill_to"]})
+        yield with_series(home, {"fill_to": made.series["fill_to"]})
 
 
 def _heat(home: HomeInputs, found: BestSchedule, seen: Seen, _: str) -> Iterator[HomeInputs]:
@@ -135,11 +135,7 @@ def _heat(home: HomeInputs, found: BestSchedule, seen: Seen, _: str) -> Iterator
             cheap = cheapest_steps(seen.rooms, axis, hours)
             rooms.append({"set_point_c": rule["set_point_c"] + np.where(cheap, then, otherwise)})
     for water, room in product(waters, rooms):
-        yield _with(home, water | room)
-
-
-def _with(home: HomeInputs, series: dict[str, Floats]) -> HomeInputs:
-    return HomeInputs(home.home, home.start, home.series | series)
+        yield with_series(home, water | room)
 
 
 def control_table(costs: dict[str, float], bound: float) -> pd.DataFrame:

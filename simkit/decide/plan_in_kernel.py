@@ -94,7 +94,7 @@ def _as_kept(needs: Needs, rule: Lanes) -> Needs:
 def _cars(home: HomeInputs, _: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:
     """The car as the plan charges it."""
     if whole.car is not None:
-        yield _with(home, {"car_kw": np.maximum(plan.values["car"], 0.0)})
+        yield with_series(home, {"car_kw": np.maximum(plan.values["car"], 0.0)})
 
 
 def _batteries(home: HomeInputs, found: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:
@@ -109,7 +109,7 @@ def _batteries(home: HomeInputs, found: BestSchedule, plan: Plan, whole: Stretch
     for fill_to in (filled, rule["fill_to"]):
         for release in (out, out | (rule["release"] > 0), ~into, fill_to <= 0.0):
             for sell in (rule["sell"], sold.astype(np.float64)):
-                yield _with(home, {"fill_to": fill_to, "release": release.astype(np.float64), "sell": sell})
+                yield with_series(home, {"fill_to": fill_to, "release": release.astype(np.float64), "sell": sell})
 
 
 def _rooms(home: HomeInputs, _: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:
@@ -128,7 +128,7 @@ def _warmed(home: HomeInputs, whole: Stretch) -> HomeInputs:
     """The same with set-points raised ahead of where rooms were too cool, until they hold."""
     course = home.series["set_point_c"]
     for ahead in AHEAD_H:
-        trace = run_home(_with(home, {"set_point_c": course}), whole.steps, whole.hours).trace
+        trace = run_home(with_series(home, {"set_point_c": course}), whole.steps, whole.hours).trace
         air = trace[:, len(Flows._fields) + Levels._fields.index("air_c")]
         missing = np.maximum(SAFE_ROOM_C + 0.5 * SAFE_MARGIN_K - air, 0.0)
         below = trace[:, Flows._fields.index("below_k")]
@@ -139,7 +139,7 @@ def _warmed(home: HomeInputs, whole: Stretch) -> HomeInputs:
             break
         back = range(max(1, round(ahead / whole.hours)))
         course = course + np.max([np.roll(missing, -k) for k in back], axis=0)
-    return _with(home, {"set_point_c": course})
+    return with_series(home, {"set_point_c": course})
 
 
 def _waters(home: HomeInputs, found: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:
@@ -160,7 +160,8 @@ def _waters(home: HomeInputs, found: BestSchedule, plan: Plan, whole: Stretch) -
             yield HomeInputs(home.home._replace(hysteresis_k=hysteresis), home.start, home.series | water)
 
 
-def _with(home: HomeInputs, series: dict[str, Floats]) -> HomeInputs:
+def with_series(home: HomeInputs, series: dict[str, Floats]) -> HomeInputs:
+    """The same home, started alike, with some of its series exchanged."""
     return HomeInputs(home.home, home.start, home.series | series)
 
 

@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from simkit.assemble.electricity import battery_constants, cheap_steps
+from simkit.assemble.electricity import battery_constants, cheap_steps, through_inverter
 from simkit.assemble.home import home_inputs
 from simkit.assemble.setting import setting_for, shared_step
 from simkit.calibrate import loss_w_per_k
@@ -23,7 +23,6 @@ from simkit.case.case import Case, vary
 from simkit.decide.lanes import run_variants
 from simkit.errors import CaseError, Fault
 from simkit.kernel.inputs import HomeInputs
-from simkit.solar import INVERTER_EFFICIENCY
 from simkit.year import Range, Year, simulate
 
 Floats = NDArray[np.float64]
@@ -143,7 +142,7 @@ def without_panels(case: Case) -> Case:
     battery, changes = case.battery, {"solar": None}
     if battery is None or battery.coupling == "ac":
         return vary(case, changes)
-    through = INVERTER_EFFICIENCY
+    through = through_inverter(battery)
     own = {
         "battery.coupling": "ac",
         "battery.charge_efficiency": max(battery.charge_efficiency * through, LEAST_EFFICIENCY),

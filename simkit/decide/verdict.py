@@ -74,22 +74,21 @@ def verdict_table(years: dict[tuple[str, str], Year]) -> pd.DataFrame:
 
 def verdict_sentence(table: pd.DataFrame, currency: str) -> str:
     """Say what a set-back does under the gentlest and under full recovery, in money and warmth, and why both hold."""
-    parts = []
+    parts, apart = [], {}
     for recovery in ("gentle", "full"):
         steady, back = table.loc[("steady", recovery)], table.loc[("set back", recovery)]
-        apart = float(back["cost"] - steady["cost"])
-        verb = "saves" if apart < 0 else "costs"
+        apart[recovery] = float(back["cost"] - steady["cost"])
+        verb = "saves" if apart[recovery] < 0 else "costs"
         missing = float(back["degree_hours_below"] - steady["degree_hours_below"])
         parts.append(
-            f"with {recovery} recovery a set-back {verb} {abs(apart):,.0f} {currency} a year and leaves "
+            f"with {recovery} recovery a set-back {verb} {abs(apart[recovery]):,.0f} {currency} a year and leaves "
             f"{max(missing, 0.0):,.0f} K·h more missing"
         )
     text = "; ".join(parts)
-    hot = float(table.loc[("set back", "full"), "cost"] - table.loc[("steady", "full"), "cost"])
-    gentle = float(table.loc[("set back", "gentle"), "cost"] - table.loc[("steady", "gentle"), "cost"])
-    kept = (
-        "pays more than was saved" if hot >= 0 else "gives a part of the saving back" if hot > gentle else "saves too"
-    )
+    if apart["full"] >= 0:
+        kept = "pays more than was saved"
+    else:
+        kept = "gives a part of the saving back" if apart["full"] > apart["gentle"] else "saves too"
     said = (
         f"{text[0].upper()}{text[1:]}. That is why people disagree: whoever lets the home come back slowly pays less "
         f"and is cooler for it, whoever drives it back with hotter water {kept}."
