@@ -12,7 +12,7 @@ import numpy as np
 
 from simkit.assemble.home import Adjustment, Setting, home_inputs
 from simkit.assemble.setting import setting_for
-from simkit.case.case import Case, vary
+from simkit.case.build import Case, vary
 from simkit.case.load import read_case
 from simkit.kernel.inputs import HomeInputs
 from simkit.physics.records import Now, State
@@ -41,7 +41,7 @@ def changed(name: str, changes: Mapping[str, Any] | None = None, option: str | N
 
 def stated_loss(case: Case) -> float:
     """Heat loss of a case that states it [W/K]."""
-    from simkit.calibrate import loss_w_per_k
+    from simkit.assemble.heat_loss import loss_w_per_k
 
     return loss_w_per_k(case, 60)
 

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from homes import NAMES, changed
 
-from simkit.case.case import Case
+from simkit.case.build import Case
 
 ARRAY = [{"kwp": 5.0, "tilt_deg": 35.0, "azimuth_deg": 170.0}]
 WINDOWS = (

@@ -7,8 +7,8 @@ from typing import Any
 
 from case.stated import made, table
 
-from simkit.case.case import Case
-from simkit.comparison import Comparison, compare
+from simkit.case.build import Case
+from simkit.year.compare import Comparison, compare
 
 MONEY: dict[str, Any] = {
     "start": "2026-01-01", "horizon_years": 15, "discount_rate": 0.03, "degradation_per_year": 0.0,

@@ -16,7 +16,7 @@ from oracle_parts import NOTHING, Cylinder, Machine, Rooms, Uneven
 from references import published
 from scipy.optimize import brentq
 
-from simkit.case.case import Case
+from simkit.case.build import Case
 
 WATER_KWH_PER_L_K = 1.163e-3
 LABELS = {row["class"]: row for row in published("tank_standing_loss_classes")[1]}

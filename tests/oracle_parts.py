@@ -13,7 +13,7 @@ from references import published
 from scipy.linalg import expm
 from scipy.optimize import brentq
 
-from simkit.case.case import Case
+from simkit.case.build import Case
 
 CLASSES = {row["class"]: row for row in published("iso13790_thermal_capacity")[1]}
 NOTHING = 1e-9

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from simkit.case.tariff import Band, Export, Tariff
+from simkit.tariff.tariff import Band, Export, Tariff
 
 
 def band(name: str, price: float, start: str, end: str, **rules: Any) -> Band:

@@ -13,9 +13,9 @@ from pathlib import Path
 import pytest
 
 import simkit.commands.run
+from simkit.case.sample_homes import shipped_folder
 from simkit.cli import INTERRUPTED, answer, app
 from simkit.errors import CaseError, DataError, Fault
-from simkit.samples import shipped_folder
 
 COMMANDS = tuple(each.callback.__name__ for each in app.registered_commands if each.callback)
 

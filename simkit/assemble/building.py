@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from simkit.case.home import Home as HomeCase
+from simkit.case.home.home import Home as HomeCase
 from simkit.physics.building import (
     AIR_AND_FURNISHINGS_J_PER_M2K,
     AIR_KWH_PER_M3K,

@@ -8,16 +8,16 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from simkit.case.battery import Battery
-from simkit.case.car import Car
-from simkit.case.household import Household
-from simkit.case.site import Site
-from simkit.case.solar import Solar
+from simkit.billing.price_signal import PriceSignal
+from simkit.case.home.household import Household
+from simkit.case.home.site import Site
+from simkit.case.power.battery import Battery
+from simkit.case.power.car import Car
+from simkit.case.power.solar import Solar
 from simkit.clock import TimeAxis
-from simkit.prices import PriceSignal
 from simkit.profiles.car import car_kw
 from simkit.profiles.household import household_kw
-from simkit.solar import INVERTER_EFFICIENCY, array_and_cut_kw
+from simkit.solar.sun import INVERTER_EFFICIENCY, array_and_cut_kw
 from simkit.weather.record import Weather
 
 Floats = NDArray[np.float64]

@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from simkit.assemble.battery_fill import fill_by_weather
 from simkit.assemble.building import CERTIFICATE_BASE_C, Shell, shell, stated_loss_w_per_k
 from simkit.assemble.electricity import (
     NO_LIMIT_KW,
@@ -23,15 +24,15 @@ from simkit.assemble.electricity import (
     household_series,
     panels_kw,
 )
-from simkit.assemble.filling import fill_by_weather
 from simkit.assemble.machine import MachineMap, machine_map, machine_series
+from simkit.assemble.room_limits import room_lines
 from simkit.assemble.rooms import check_rooms, design_flow_c, least_rating_kw, room_set, rooms_bend
 from simkit.assemble.schedule import inside, temperature_c
-from simkit.assemble.uneven import room_lines
 from simkit.assemble.water import Store, store, water_series
-from simkit.case.case import Case
-from simkit.case.hot_water import HotWater
-from simkit.case.site import Site
+from simkit.billing.price_signal import PriceSignal
+from simkit.case.build import Case
+from simkit.case.heating.hot_water import HotWater
+from simkit.case.home.site import Site
 from simkit.clock import TimeAxis
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.prepare import cheaper_by_boiler, curve
@@ -39,9 +40,8 @@ from simkit.physics.building import INTERNAL_GAIN_TO_AIR, SOLAR_GAIN_TO_AIR
 from simkit.physics.emitters import RATED_EXCESS_K, first_guess
 from simkit.physics.heat_pump import KNOTS
 from simkit.physics.records import Home, State
-from simkit.prices import PriceSignal
 from simkit.profiles.water import cold_feed_c, draw_kwh
-from simkit.solar import window_gain_kw
+from simkit.solar.sun import window_gain_kw
 from simkit.weather.record import Weather
 
 Floats = NDArray[np.float64]

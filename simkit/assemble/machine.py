@@ -16,7 +16,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from simkit.case.heat_pump import HeatPump, Point
+from simkit.case.heating.heat_pump import HeatPump, Point
 from simkit.kernel.prepare import defrost
 from simkit.physics.heat_pump import KELVIN, KNOTS, LEAST_LIFT_K
 from simkit.weather.record import Weather

@@ -12,8 +12,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from simkit.case.case import Case
-from simkit.case.rooms import Room
+from simkit.case.build import Case
+from simkit.case.home.rooms import Room
 from simkit.errors import CaseError, Fault
 from simkit.kernel.room_pass import room_flows_c
 from simkit.physics.emitters import RATED_EXCESS_K

@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from simkit.case.controls import Period
+from simkit.case.heating.controls import Period
 from simkit.clock import TimeAxis
 
 Floats = NDArray[np.float64]

@@ -9,7 +9,7 @@ from math import exp, log
 import numpy as np
 from numpy.typing import NDArray
 
-from simkit.case.hot_water import HotWater
+from simkit.case.heating.hot_water import HotWater
 from simkit.clock import DAY_MINUTES, WEEKDAYS, TimeAxis, minute_of, time_of
 from simkit.physics.hot_water import KWH_PER_LITRE_K
 

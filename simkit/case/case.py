@@ -1,299 +1,198 @@
-"""A table of what the user said in, a validated `Case` out: defaults, checks, options and `vary`.
+"""The parts of a home in, one `Case` out: a home with everything in it, comparable, with its notes and its options.
 
-Every part is checked by itself, then all parts together, so that one reading tells every fault. A part that a change
-didn't touch is taken over as it is.
+A case is made by ``case.case_from`` and nowhere else: everything the user says is checked there, once, and what lies
+below trusts it. A case keeps what was said beside what was filled in, so that it can be written back, varied, and can
+name what it assumed.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+import hashlib
+import json
+import re
+from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import Literal
 
-from simkit.case.defaults import full_table
-from simkit.case.hints import meaning_of
-from simkit.case.messages import checked, needed_keys, plain
-from simkit.case.one_home import Case, Head, Made, tariff_stem
-from simkit.case.overlay import Table, lay_path, overlay, parts_of
-from simkit.case.rooms import RoomList
-from simkit.case.rules import crossing_faults
-from simkit.case.section import Section
-from simkit.case.shipped import default_table
-from simkit.case.tariff import Tariff, read_tariff
-from simkit.errors import CaseError, Fault, nearest, raise_all
+from pydantic import Field, PrivateAttr
 
-__all__ = ["Case", "case_from", "options_of", "vary"]
+from simkit.case.cautions import cautions
+from simkit.case.defaults import assumptions
+from simkit.case.heating.boiler import Boiler, Carbon, Fuel, Hybrid
+from simkit.case.heating.controls import Comfort, Controls, Emitters
+from simkit.case.heating.heat_pump import HeatPump
+from simkit.case.heating.hot_water import HotWater
+from simkit.case.home.home import Home
+from simkit.case.home.household import Household
+from simkit.case.home.rooms import Room
+from simkit.case.home.site import Site
+from simkit.case.home.weather import WeatherSource
+from simkit.case.money.ledger import Ledger
+from simkit.case.money.money import Money
+from simkit.case.money.uncertainty import Uncertainty
+from simkit.case.named_files import with_files_turned
+from simkit.case.power.battery import Battery
+from simkit.case.power.car import Car
+from simkit.case.power.solar import Solar
+from simkit.schema.overlay import Table
+from simkit.schema.section import Section, said, text
+from simkit.tariff.tariff import Tariff, named_only
 
-SECTIONS: dict[str, type[Section]] = {
-    name: part.section for name, part in parts_of(Case).items() if part.section is not None
-}
-OPTIONAL = tuple(name for name in SECTIONS if not parts_of(Case)[name].field.is_required())
-HEADS = parts_of(Head)
-ELSEWHERE = {key: name for name, section in reversed(SECTIONS.items()) for key in parts_of(section) if key not in HEADS}
-LISTS: dict[str, type[Section]] = {"room": RoomList}  # what holds each list of tables that stands by itself
-PER_FILE = ("option", "baseline")  # what is said once for a file, and never by an option
+
+class Head(Section):
+    """The keys of a case file that stand before all tables."""
+
+    name: str = text("What to call the home", example="Bungalow by the water")
+    note: str = said("Anything worth saying about it", example="invented home", max_length=2000)
+    currency: str = text("Currency of all prices, ISO 4217", example="EUR")
+    heat_source: Literal["heat_pump", "boiler", "hybrid"] = said("What heats the home", example="heat_pump")
+    as_lived: bool = said("Whether the set-points that were held with the boiler stand for [controls]", example=False)
+    tariff_file: str = Field(
+        alias="tariff",
+        min_length=1,
+        description="Tariff file, its path seen from the case file.",
+        examples=["../tariffs/flat.toml"],
+        json_schema_extra={"meaning": "Tariff file, its path seen from the case file"},
+    )
+    baseline: str | None = text(
+        "Name of the option that the others are compared with", example="as installed", absent=True
+    )
+    step_minutes: Literal[60, 30, 15] = said("Length of a step in minutes", example=60)
 
 
 @dataclass(frozen=True)
-class Setting:
-    """Where a table came from: the folder of its relative paths, its name in messages, the case it is a change of."""
+class Made:
+    """What a case was made from."""
 
+    stated: Table
+    full: Table
     folder: Path
     label: str
-    before: Case | None = None
+    tariff: Tariff
+    base: Case | None = None
 
 
-def case_from(stated: Table, *, folder: str | Path = ".", label: str = "case") -> Case:
-    """Make a case from a table as it would stand in a file.
+class Case(Head):
+    """One home with everything in it; equal and hashable by what is in it, wherever its files lie."""
 
-    Parameters
-    ----------
-    stated
-        Keys and tables; what is left out is filled in from ``defaults.toml``. ``tariff`` is a path or a `Tariff`.
-    folder
-        Folder to which relative paths refer.
-    label
-        What messages call it, usually the name of the file.
+    site: Site = said("Where the home stands and which year is run", example={})
+    weather: WeatherSource = said("Monthly figures or a file of hours", example={})
+    home: Home = said("The building", example={})
+    comfort: Comfort = said("The warmth that the people need", example={})
+    controls: Controls = said("What the controller holds", example={})
+    emitters: Emitters = said("What gives the heat to the rooms", example={})
+    room: tuple[Room, ...] | None = said("The rooms, one by one", example=[], absent=True)
+    heat_pump: HeatPump | None = said("The heat pump", example={}, absent=True)
+    hot_water: HotWater = said("The cylinder and what is drawn from it", example={})
+    boiler: Boiler | None = said("The boiler that is replaced, kept, or still there", example={}, absent=True)
+    fuel: Fuel | None = said("What the boiler burns and what it costs", example={}, absent=True)
+    hybrid: Hybrid | None = said("When a hybrid runs its boiler", example={}, absent=True)
+    household: Household = said("Electricity and heat of the people", example={})
+    car: Car | None = said("An electric car charged at home", example={}, absent=True)
+    carbon: Carbon = said("Carbon of the electricity", example={})
+    solar: Solar | None = said("The panels and their inverter", example={}, absent=True)
+    battery: Battery | None = said("The battery and when it works", example={}, absent=True)
+    uncertainty: Uncertainty = said("What is not known exactly", example={})
+    money: Money | None = said("How amounts of different years are weighed", example={}, absent=True)
+    ledger: Ledger | None = said("What is paid, received or spared once", example={}, absent=True)
 
-    Returns
-    -------
-    Case
-        The case; its options are checked too.
+    _made: Made = PrivateAttr()
 
-    Raises
-    ------
-    CaseError
-        With every fault of the case and of its options.
-    """
-    setting = Setting(Path(folder), label)
-    case, faults = _assembled(stated, setting)
-    _, more = _options(stated, replace(setting, before=case), known=faults)
-    raise_all(_labelled([*faults, *more], label))
-    assert case is not None  # no fault, so there is one
-    return case
+    @property
+    def tariff(self) -> Tariff:
+        """The electricity tariff that is charged."""
+        return self._made.tariff
 
+    @property
+    def folder(self) -> Path:
+        """Folder to which relative paths refer; no part of comparison and hash."""
+        return self._made.folder
 
-def options_of(case: Case) -> list[Case]:
-    """Every ``[[option]]`` of a case laid over it, each a whole case under the option's own name."""
-    cases, faults = _options(case.stated, Setting(case.folder, case.label, case), known=[])
-    raise_all(_labelled(faults, case.label))
-    return cases
+    @property
+    def base(self) -> Case | None:
+        """The case that this one is an option of, or None; what was burnt before any option stands there."""
+        return self._made.base
 
+    @property
+    def label(self) -> str:
+        """Name of the file, as messages give it."""
+        return self._made.label
 
-def vary(case: Case, changes: Mapping[str, Any] | None = None, /, **more: Any) -> Case:
-    """Change a case by dotted paths and check it again.
+    @property
+    def stated(self) -> Table:
+        """What the user said, as it stands in the file, without defaults; not to be changed."""
+        return self._made.stated
 
-    Parameters
-    ----------
-    case
-        What to start from; it stays as it is.
-    changes
-        Values by path: ``{"controls.design_flow_c": 45, "home.window.0.area_m2": 6}``. None drops a key, so that its
-        default holds again, or an optional table. ``tariff`` takes a path or a `Tariff`; its prices are
-        ``tariff.band.0.price_per_kwh``.
-    **more
-        The same for keys that stand before all tables: ``name="with a battery"``.
+    @property
+    def full(self) -> Table:
+        """What the user said with every default filled in; not to be changed."""
+        return self._made.full
 
-    Returns
-    -------
-    Case
-        A new case. Its options are checked when they are asked for.
+    @cached_property
+    def notes(self) -> tuple[str, ...]:
+        """Cautions, and a sentence for every value that was assumed for the user; no part of comparison and hash."""
+        return (*cautions(self), *assumptions(Case, self.stated, self.full))
 
-    Raises
-    ------
-    CaseError
-        With every fault of the changed case.
-    """
-    stated: Table = case.stated
-    for path, value in {**(changes or {}), **more}.items():
-        if path.startswith("tariff."):
-            stated = {**stated, "tariff": _varied_tariff(case, stated["tariff"], path, value)}
-            continue
-        try:
-            said = value if isinstance(value, Tariff) else plain(value)
-            stated = lay_path(Case, stated, case.full, path, said)
-        except CaseError as error:
-            raise CaseError(_labelled(error.faults, case.label)) from None
-    changed, faults = _assembled(stated, Setting(case.folder, case.label, case))
-    raise_all(_labelled(faults, case.label))
-    assert changed is not None  # no fault, so there is one
-    changed._made = replace(changed._made, base=case.base)
-    return changed
+    @cached_property
+    def digest(self) -> str:
+        """SHA-256 of everything that is in the case and its tariff, in hexadecimal; of files only the names count."""
+        content = self.model_dump(by_alias=True, exclude_none=True, mode="json")
+        content["tariff"] = named_only(self.tariff.model_dump(by_alias=True, exclude_none=True, mode="json"))
+        content = with_files_turned(content, _name_only)
+        content["option"] = [_digestible(option) for option in self.stated.get("option", ())]
+        return hashlib.sha256(json.dumps(content, sort_keys=True, default=str).encode()).hexdigest()
 
+    @property
+    def files(self) -> tuple[Path, ...]:
+        """Files of data that the case names, with their folder."""
+        names = (self.weather.file, self.household.file)
+        named = (*(name for name in names if name is not None), *self.tariff.files)
+        return tuple((self.folder / name).resolve() for name in named)
 
-def _varied_tariff(case: Case, held: Any, path: str, value: Any) -> Tariff:
-    current = held if isinstance(held, Tariff) else case.tariff
-    table = current.model_dump(by_alias=True, exclude_none=True, mode="json")
-    label = f"{case.label}, tariff"
-    try:
-        table = lay_path(Tariff, table, table, path.removeprefix("tariff."), plain(value))
-    except CaseError as error:
-        raise CaseError(_labelled(error.faults, label)) from None
-    tariff, faults = checked(Tariff, table)
-    raise_all(_labelled(faults, label))
-    assert tariff is not None  # no fault, so there is one
-    return tariff
+    def __eq__(self, other: object) -> bool:
+        """Compare what is in two cases."""
+        return isinstance(other, Case) and self.digest == other.digest and self.files == other.files
 
+    def __hash__(self) -> int:
+        """Hash what is in the case."""
+        return hash(self.digest)
 
-def _labelled(faults: Iterable[Fault], label: str) -> list[Fault]:
-    """Put the name of the file, or of the option, before the place of every fault."""
-    return [
-        replace(
-            fault, where=f"{label}{'' if fault.where.startswith(',') else ': '}{fault.where}" if fault.where else label
-        )
-        for fault in faults
-    ]
+    def options(self) -> list[tuple[str, str, Case]]:
+        """List the alternatives that the case names, each a whole case of its own.
 
+        Returns
+        -------
+        list
+            Name, note and case of every ``[[option]]`` in the order of the file; the case itself if it names none.
+        """
+        tables = self.stated.get("option", ())
+        if not tables:
+            return [(self.name, self.note, self)]
+        from simkit.case.build import options_of
 
-def _options(stated: Table, setting: Setting, *, known: list[Fault]) -> tuple[list[Case], list[Fault]]:
-    """Every option laid over the case, and what is wrong with them that isn't `known` of the case itself."""
-    tables = stated.get("option", [])
-    if not isinstance(tables, list):
-        remedy = "Write [[option]] with double brackets, once for each alternative"
-        return [], [Fault("", "option", "is not a list of tables", remedy)]
-    cases: list[Case] = []
-    faults: list[Fault] = []
-    for number, table in enumerate(tables, start=1):
-        name = table.get("name") if isinstance(table, Mapping) else None
-        label = f', option "{name}"' if isinstance(name, str) and name else f", option no. {number}"
-        case, wrong = _option(stated, table, replace(setting, label=f"{setting.label}{label}"))
-        faults += _labelled([fault for fault in wrong if fault not in known], label)
-        cases += [case] if case is not None else []
-    names = [table.get("name") for table in tables if isinstance(table, Mapping)]
-    for name in sorted({name for name in names if isinstance(name, str) and names.count(name) > 1}):
-        faults.append(Fault("", f'option "{name}"', "stands more than once", "Give every option a name of its own"))
-    return cases, [*faults, *_baseline(stated.get("baseline"), [name for name in names if isinstance(name, str)])]
+        return [(case.name, case.note, case) for case in options_of(self)]
+
+    def __repr__(self) -> str:
+        """Name the home and what is in it."""
+        number = len(self.stated.get("option", ()))
+        return f'Case("{self.name}", heat_source="{self.heat_source}", tariff="{self.tariff.name}", options={number})'
+
+    __str__ = __repr__
 
 
-def _baseline(baseline: Any, names: list[str]) -> list[Fault]:
-    if not isinstance(baseline, str) or not baseline or baseline in names:
-        return []
-    near = nearest(baseline, names)
-    listed = ", ".join(f'"{name}"' for name in names)
-    remedy = f"The options of this case are: {listed}" if names else "This case lists no [[option]]: take baseline out"
-    remedy = f'Perhaps "{near}" is meant' if near else remedy
-    return [Fault("", f'baseline = "{baseline}"', "is not the name of an option", remedy)]
+def tariff_stem(tariff: Tariff) -> str:
+    """Name of a file for a tariff, without its suffix: small letters, digits and underlines."""
+    return re.sub(r"[^a-z0-9]+", "_", tariff.name.lower()).strip("_") or "tariff"
 
 
-def _option(stated: Table, table: Any, setting: Setting) -> tuple[Case | None, list[Fault]]:
-    if not isinstance(table, Mapping):
-        return None, [Fault("", "", "is not a table", "Write [[option]] and its keys beneath it")]
-    faults = [
-        Fault("", key, "can't be changed by an option", "Write it once, before all tables")
-        for key in PER_FILE
-        if key in table
-    ]
-    if "name" not in table:
-        remedy = 'Add a line such as: name = "as installed"'
-        faults.append(Fault("", "name", "is missing (what to call the option)", remedy))
-    base = {key: value for key, value in stated.items() if key not in (*PER_FILE, "note")}
-    dropped, wrong = _dropped(table.get("without", []))
-    for part in dropped:
-        base.pop(part, None)
-    over = {key: value for key, value in table.items() if key not in (*PER_FILE, "without")}
-    case, more = _assembled(overlay(Case, base, over), setting)
-    faults += [*wrong, *more]
-    if faults or case is None:
-        return None, faults
-    case._made = replace(case._made, base=setting.before)
-    return case, faults
+def _digestible(option: Table) -> Table:
+    """An option as it counts for equality: of its files, the names."""
+    held = option.get("tariff")
+    named = {"tariff": f"{tariff_stem(held)}.toml"} if isinstance(held, Tariff) else {}
+    return with_files_turned(option, _name_only) | named
 
 
-def _dropped(without: Any) -> tuple[list[str], list[Fault]]:
-    """Parts that an option does without, and what is wrong with their list."""
-    if not isinstance(without, list) or not all(isinstance(part, str) for part in without):
-        remedy = 'Write for example without = ["battery"]'
-        return [], [Fault("", "without", "is not a list of names of tables", remedy)]
-    faults = []
-    for part in without:
-        if part not in OPTIONAL:
-            near = nearest(part, OPTIONAL)
-            remedy = f'Perhaps "{near}" is meant' if near else f"Parts that can be dropped are: {', '.join(OPTIONAL)}"
-            faults.append(Fault("", f'without "{part}"', "names no part that a home can do without", remedy))
-    return [part for part in without if part in OPTIONAL], faults
-
-
-def _assembled(stated: Table, setting: Setting) -> tuple[Case | None, list[Fault]]:
-    """Fill in, check every part by itself and all parts together; `where` of the faults is without the label."""
-    full = full_table(Case, stated)
-    parts, faults = _heads(full)
-    for name in SECTIONS:
-        if name in full:
-            sound = full if name != "controls" or "comfort" in parts else _without_comfort(stated, full)
-            part, wrong = _part(name, stated, sound, setting.before)
-            faults += wrong
-            parts |= {name: part} if part is not None else {}
-    tariff, wrong = _tariff(stated.get("tariff"), setting)
-    parts |= {"tariff": tariff} if tariff is not None else {}
-    broken = frozenset(full.keys() - parts.keys())
-    if isinstance(full.get("heat_source"), str):
-        parts.setdefault("heat_source", full["heat_source"])
-    faults += [*crossing_faults(parts, broken), *wrong]
-    if faults or tariff is None:
-        return None, faults
-    del parts["tariff"]
-    case = Case.model_construct(**{**parts, "tariff": parts["tariff_file"]})
-    case._made = Made(stated, full, setting.folder, setting.label, tariff)
-    return case, []
-
-
-def _heads(full: Table) -> tuple[dict[str, Any], list[Fault]]:
-    """The keys before all tables, and what stands there and shouldn't."""
-    heads = {key: value for key, value in full.items() if key not in SECTIONS and key != "option"}
-    if isinstance(heads.get("tariff"), Tariff):
-        heads["tariff"] = f"{tariff_stem(heads['tariff'])}.toml"
-    strange = [key for key, value in heads.items() if key not in HEADS and isinstance(value, Mapping | list)]
-    faults = [_strange_table(key) for key in strange]
-    head, wrong = checked(Head, {key: value for key, value in heads.items() if key not in strange}, elsewhere=ELSEWHERE)
-    parts = {} if head is None else {name: getattr(head, name) for name in Head.model_fields}
-    return parts, [*faults, *wrong]
-
-
-def _strange_table(name: str) -> Fault:
-    """A table that no case has."""
-    if name == "band":
-        remedy = 'Name that file here: tariff = "file.toml"'
-        return Fault("", "[[band]]", "belongs to a tariff file, not to a case", remedy)
-    near = nearest(name, SECTIONS) or nearest(name.lower().replace(" ", "_"), SECTIONS)
-    remedy = f"Perhaps [{near}] is meant" if near else f"Take it out, or use one of: {', '.join(SECTIONS)}"
-    return Fault("", f"[{name}]", "is not a table of a case", remedy)
-
-
-def _part(name: str, stated: Table, full: Table, before: Case | None) -> tuple[Any, list[Fault]]:
-    """One section or list of sections, from the earlier case where nothing of it moved."""
-    if before is not None and stated.get(name) is before.stated.get(name) and full[name] == before.full.get(name):
-        return getattr(before, name), []
-    if parts_of(Case)[name].many:
-        rows, faults = checked(LISTS[name], {name: full[name]})
-        return (None if rows is None else getattr(rows, name)), faults
-    part, faults = checked(SECTIONS[name], full[name], name)
-    if faults and name not in stated:
-        keys = ", ".join(needed_keys(SECTIONS[name], full[name]))
-        meaning = meaning_of(parts_of(Case)[name].field)
-        return None, [Fault("", f"the table [{name}]", f"is missing ({meaning})", f"Add [{name}] with {keys}")]
-    return part, faults
-
-
-def _without_comfort(stated: Table, full: Table) -> dict[str, Any]:
-    """The tables, with [controls] not following a [comfort] that is refused: one fault is enough."""
-    said, comfort = stated.get("controls"), default_table()["comfort"]
-    if not isinstance(full["controls"], Mapping):
-        return dict(full)
-    own = {key: comfort[key] for key in ("periods", "otherwise_c") if not isinstance(said, Mapping) or key not in said}
-    return {**full, "controls": {**full["controls"], **own}}
-
-
-def _tariff(held: Any, setting: Setting) -> tuple[Tariff | None, list[Fault]]:
-    """The tariff that a path names, or that is there already."""
-    before = setting.before
-    if isinstance(held, Tariff):
-        return held, []
-    if not isinstance(held, str) or not held:
-        return None, []
-    if before is not None and before.stated.get("tariff") == held:
-        return before.tariff, []
-    try:
-        return read_tariff(setting.folder / held), []
-    except CaseError as error:
-        return None, [replace(fault, where=f'tariff = "{held}", {fault.where}') for fault in error.faults]
+def _name_only(path: str) -> str:
+    """Of a file only the name counts, wherever it lies."""
+    return Path(path).name

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from simkit.case.boiler import FUELS_BOUGHT
+from simkit.case.heating.boiler import FUELS_BOUGHT
 
 if TYPE_CHECKING:
-    from simkit.case.one_home import Case
+    from simkit.case.case import Case
 
 STORED_C = 60.0  # Health and Safety Executive, HSG274 part 2: hot water stored at 60 °C or more
 SAFE_ROOM_C = 18.0  # WHO Housing and Health Guidelines 2018

@@ -10,10 +10,10 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
 
-from simkit.case.followers import derived
-from simkit.case.overlay import Table, parts_of
-from simkit.case.section import Section
+from simkit.case.derived_defaults import derived
 from simkit.case.shipped import default_sources, default_table
+from simkit.schema.overlay import Table, parts_of
+from simkit.schema.section import Section
 
 SPECIAL = ("each", "by_kind", "derived")
 

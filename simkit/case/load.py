@@ -7,16 +7,16 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-from simkit.case.case import Case, case_from
-from simkit.case.messages import plain
+from simkit.case.build import Case, case_from
+from simkit.case.case import tariff_stem
 from simkit.case.named_files import with_files_turned
-from simkit.case.one_home import tariff_stem
-from simkit.case.overlay import Table
-from simkit.case.tariff import Tariff
-from simkit.case.toml_file import read_toml, write_whole
-from simkit.case.toml_layout import laid_out
-from simkit.case.toml_remarks import remarks_kept
 from simkit.errors import CaseError, Fault
+from simkit.schema.messages import plain
+from simkit.schema.overlay import Table
+from simkit.schema.toml_file import read_toml, write_whole
+from simkit.schema.toml_layout import laid_out
+from simkit.schema.toml_remarks import remarks_kept
+from simkit.tariff.tariff import Tariff
 
 REMARK = "What is left out here is filled in with a default, and every result names it among its notes."
 

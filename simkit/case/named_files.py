@@ -9,7 +9,7 @@ import json
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from simkit.case.money import changed_paths
+from simkit.case.money.money import changed_paths
 
 Turn = Callable[[str], str]
 FILE_KEYS = ("tariff", "weather.file", "household.file")

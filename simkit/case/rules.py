@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
-from simkit.case.boiler import FUELS_BOUGHT, fuel_kwh
-from simkit.case.money_codes import CURRENCIES
-from simkit.case.money_rules import ledger_over_years
-from simkit.case.room_rules import rooms_and_house, slope_and_design_flow
+from simkit.case.heating.boiler import FUELS_BOUGHT, fuel_kwh
+from simkit.case.home.room_rules import rooms_and_house, slope_and_design_flow
+from simkit.case.money.money_rules import ledger_over_years
 from simkit.errors import Fault, nearest
+from simkit.schema.money_codes import CURRENCIES
 
 Parts = Mapping[str, Any]
 NEEDED = {

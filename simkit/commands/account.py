@@ -40,8 +40,8 @@ def account(
     Bills are in money: --bill 2026-03=214.5.
     """
     from simkit.errors import CaseError, Fault
-    from simkit.meter.account import add_readings, open_account, start_account
-    from simkit.meter.statement import statement
+    from simkit.meter.account.account import add_readings, open_account, start_account
+    from simkit.meter.account.statement import statement
 
     billed = bills_of(bill)
     if start is not None:

@@ -32,16 +32,16 @@ def battery(  # noqa: PLR0917 - typer hands them over by name
     home = open_case(case, option)
     announce_compiling()
     with progress(1 + 4 * together + (figure is not None)) as begin:
-        from simkit.decide.battery_worth import battery_worth
-        from simkit.decide.interaction import interaction_table, interaction_years
-        from simkit.reporting.battery import battery_object, battery_view
+        from simkit.decide.battery.together import interaction_table, interaction_years
+        from simkit.decide.battery.worth import battery_worth
+        from simkit.reporting.results.battery import battery_object, battery_view
 
         begin("a year for each size")
         found = battery_worth(home, ranges=not no_range)
         table = interaction_table(interaction_years(found.case, before_each=begin)) if together else None
         picture = b""
         if figure is not None:
-            from simkit.reporting.battery_picture import battery_picture
+            from simkit.reporting.results.battery_picture import battery_picture
 
             begin("figure")
             picture = battery_picture(found, kind=figure.suffix[1:].lower())
@@ -54,7 +54,7 @@ def battery(  # noqa: PLR0917 - typer hands them over by name
 
         console().print(battery_view(found, table))
     if figure is not None:
-        from simkit.case.toml_file import write_whole
+        from simkit.schema.toml_file import write_whole
 
         write_whole(figure, picture)
         typer.echo(f"Written: {figure}", err=True)

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from simkit.samples import CASE_FILE
+from simkit.case.sample_homes import CASE_FILE
 
 if TYPE_CHECKING:
-    from simkit.case.case import Case
+    from simkit.case.build import Case
 
 CaseArgument = Annotated[
     Path, typer.Argument(metavar="CASE", help="Case file (TOML), or the folder that holds it as case.toml.")
@@ -29,7 +29,7 @@ def open_case(path: Path, option: str | None = None) -> Case:
     option
         Name of one of its options; None for the case itself.
     """
-    from simkit.case.case import options_of
+    from simkit.case.build import options_of
     from simkit.case.load import read_case
     from simkit.errors import CaseError, Fault, nearest
 

@@ -25,12 +25,12 @@ def check(case: MaybeCase = None, schema: Schema = False, json: Json = False) ->
     Reads the case, its options, tariffs and files, and says what they describe, assume and should be careful about.
     """
     if schema:
-        from simkit.case.schema import case_schema
+        from simkit.case.json_schema import case_schema
         from simkit.reporting.json import as_json
 
         typer.echo(as_json(case_schema()))
         return
-    from simkit.case.case import options_of
+    from simkit.case.build import options_of
 
     if case is None:
         raise CaseError(Fault("simkit check", "CASE", "is missing", "Name a case file, such as home/case.toml"))
@@ -38,7 +38,7 @@ def check(case: MaybeCase = None, schema: Schema = False, json: Json = False) ->
     announce_compiling()
     options = options_of(home)
     with progress(1 + len(options)) as begin:
-        from simkit.year import simulate
+        from simkit.year.simulate import simulate
 
         years = []
         for made in (home, *options):

@@ -34,7 +34,7 @@ def compare(
     announce_compiling()
     ranged = not no_range
     with progress((1 + ranged) * len(home.options()) + (page is not None) + (figure is not None)) as begin:
-        from simkit.comparison import compare as compare_options
+        from simkit.year.compare import compare as compare_options
 
         made = compare_options(home, before_each=begin)
         if ranged:
@@ -66,7 +66,7 @@ def compare(
 
 
 def _write(files: list[tuple[Path, bytes]]) -> None:
-    from simkit.case.toml_file import write_whole
+    from simkit.schema.toml_file import write_whole
 
     for path, content in files:
         write_whole(path, content)

@@ -35,7 +35,7 @@ def cooldown(
     room fall under 18 °C for it.
     """
     home = open_case(case, option)
-    from simkit.meter.cooldown import cool_down, night_of
+    from simkit.meter.account.cooldown import cool_down, night_of
 
     room, outdoor, notes = night_of(read_all(files, home, mapping, None), since=since, until=until)
     found = cool_down(room, outdoor, home, gain_w=gain_w)

@@ -25,8 +25,8 @@ from simkit.commands.outputs import needs, require_new, require_targets
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
-    from simkit.meter.fitted import Fit
-    from simkit.meter.reading import Readings
+    from simkit.meter.fitting.fitted import Fit
+    from simkit.meter.reading.reading import Readings
 
 Write = Annotated[
     Path | None, typer.Option("--write", metavar="CASE.toml", help="Write the fitted home as a case file (a new one).")
@@ -94,7 +94,7 @@ def fitted(
             weather = weather_of(home, readings)
         else:
             readings, weather = typed_weather(home, readings, degree_days, base_c)
-        from simkit.meter.fitting import fit as fit_home
+        from simkit.meter.fitting.fitting import fit as fit_home
 
         found = fit_home(home, readings, weather=weather, draws=draws, progress=_telling(begin))
     return found, readings
@@ -115,7 +115,7 @@ def _telling(begin: Callable[[str], None]) -> Callable[[str, float], None]:
 def signature_sentences(found: Fit) -> tuple[str, ...]:
     """The energy signature of the whole home's days, or why there is none."""
     from simkit.errors import DataError
-    from simkit.meter.signature import energy_signature
+    from simkit.meter.account.signature import energy_signature
 
     rows = found.residuals[found.residuals["days"] < 1.1]
     meter = next((name for name in ("import_kwh", "heat_pump_kwh", "fuel_kwh") if (rows["meter"] == name).any()), None)

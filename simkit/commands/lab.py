@@ -12,9 +12,9 @@ from typing import Annotated
 
 import typer
 
+from simkit.case.sample_homes import NOTEBOOKS, STARTER, shipped_folder
 from simkit.commands.case_file import Json
 from simkit.errors import CaseError, Fault, raise_all
-from simkit.samples import NOTEBOOKS, STARTER, shipped_folder
 
 PARTS = ("jupyterlab", "ipywidgets", "matplotlib")
 

@@ -42,9 +42,9 @@ def measures(
     home = open_case(case, option)
     announce_compiling()
     with progress(1 + (not no_range)) as begin:
-        from simkit.case.tariff import read_tariff
-        from simkit.decide.measures import rank_measures
-        from simkit.decide.usual_measures import usual_measures
+        from simkit.decide.measures.ladder import rank_measures
+        from simkit.decide.measures.usual import usual_measures
+        from simkit.tariff.tariff import read_tariff
 
         listed = home.money.measure if home.money else None
         others = [read_tariff(path) for path in tariff or []]
@@ -55,12 +55,12 @@ def measures(
             begin("likely ranges")
             ranges = ladder.rung_ranges()
     if page is not None:
-        from simkit.case.toml_file import write_whole
-        from simkit.reporting.ladder_page import ladder_page
+        from simkit.reporting.results.ladder_page import ladder_page
+        from simkit.schema.toml_file import write_whole
 
         write_whole(page, ladder_page(ladder, ranges, home).encode())
         typer.echo(f"Written: {page}", err=True)
-    from simkit.reporting.measure_ladder import ladder_object, ladder_view
+    from simkit.reporting.results.measure_ladder import ladder_object, ladder_view
 
     if json:
         from simkit.reporting.json import as_json

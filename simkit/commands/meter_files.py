@@ -12,9 +12,9 @@ if TYPE_CHECKING:
 
     import pandas as pd
 
-    from simkit.case.case import Case
-    from simkit.meter.reading import Readings
-    from simkit.meter.weather_then import WeatherThen
+    from simkit.case.build import Case
+    from simkit.meter.fitting.weather_then import WeatherThen
+    from simkit.meter.reading.reading import Readings
 
 Files = Annotated[
     list[Path], typer.Argument(metavar="FILE...", help="Files of readings, one for each meter or logger.")
@@ -76,7 +76,7 @@ def months_of(texts: list[str] | None, where: str, allowed: str, remedy: str) ->
 
 def read_all(files: list[Path], case: Case, mapping: Path | None, kwh_per_unit: float | None) -> list[Readings]:
     """Read every file in the zone of the home."""
-    from simkit.meter.reading import read_meter
+    from simkit.meter.reading.reading import read_meter
 
     per_unit = kwh_per_unit
     if per_unit is None and case.fuel is not None and case.fuel.unit == "m3":
@@ -86,7 +86,7 @@ def read_all(files: list[Path], case: Case, mapping: Path | None, kwh_per_unit: 
 
 def weather_of(case: Case, readings: Sequence[Readings]) -> WeatherThen | None:
     """Weather by logged outdoor temperatures, where a file has them; None for the case's own."""
-    from simkit.meter.weather_then import from_temperatures
+    from simkit.meter.fitting.weather_then import from_temperatures
 
     logged: list[pd.Series] = [one.frame["outdoor_c"] for one in readings if "outdoor_c" in one.quantities]
     return from_temperatures(case, logged[0], _step_minutes(readings)) if logged else None
@@ -103,8 +103,8 @@ def typed_weather(
         Where the base or a month of the readings is missing, or the degree-days are not written as they should be.
     """
     from simkit.errors import CaseError, Fault
-    from simkit.meter.monthly import by_month, months_read
-    from simkit.meter.weather_then import from_degree_days
+    from simkit.meter.fitting.weather_then import from_degree_days
+    from simkit.meter.reading.monthly import by_month, months_read
 
     typed = months_of(
         degree_days, "--degree-days", "is not a month and its degree-days", "Write for example 2026-01=412"

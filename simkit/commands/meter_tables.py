@@ -10,8 +10,8 @@ from simkit.reporting.terminal import columns
 if TYPE_CHECKING:
     from rich.table import Table
 
-    from simkit.meter.projection import Projection
-    from simkit.meter.statement import Statement
+    from simkit.meter.account.statement import Statement
+    from simkit.meter.fitting.projection import Projection
 
 
 def month_table(projection: Projection) -> Table:

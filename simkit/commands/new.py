@@ -9,9 +9,9 @@ from typing import Annotated
 
 import typer
 
+from simkit.case.sample_homes import CASE_FILE, NOTEBOOKS, SAMPLE_DATA, TARIFFS, shipped_folder
 from simkit.commands.case_file import Json
 from simkit.errors import CaseError, Fault
-from simkit.samples import CASE_FILE, NOTEBOOKS, SAMPLE_DATA, TARIFFS, shipped_folder
 
 MODEL_HOME = "estuary_bungalow"
 LEFT_BEHIND = shutil.ignore_patterns(".ipynb_checkpoints", "__pycache__", ".*")

@@ -11,7 +11,7 @@ from simkit.commands.outputs import needs
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
-    from simkit.decide.optimum import Optimum
+    from simkit.decide.optimum.optimum import Optimum
 
 Option = Annotated[
     str | None, typer.Option("--option", metavar="NAME", help="Take this option of the case, not the case itself.")
@@ -30,7 +30,7 @@ def optimum(case: CaseArgument, option: Option = None, days: Days = 14, json: Js
     home = open_case(case, option)
     announce_compiling()
     with progress(WORK) as begin:
-        from simkit.decide.optimum import optimum as find
+        from simkit.decide.optimum.optimum import optimum as find
 
         found = find(home, before_each=begin, stretch_days=days)
     if json:
@@ -38,7 +38,7 @@ def optimum(case: CaseArgument, option: Option = None, days: Days = 14, json: Js
 
         typer.echo(as_json(optimum_object(found)))
     else:
-        from simkit.reporting.schedules import optimum_view
+        from simkit.reporting.results.schedules import optimum_view
         from simkit.reporting.terminal import console
 
         console().print(optimum_view(found))

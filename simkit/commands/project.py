@@ -45,7 +45,7 @@ def project(
     )  # fmt: skip
     with progress(3) as begin:
         begin("weather years")
-        from simkit.meter.answer import answer_of
+        from simkit.meter.account.fitted_page import answer_of
 
         made = answer_of(found)
     if json:
@@ -73,7 +73,7 @@ def project(
             screen.print()
         screen.print(month_table(made.projection))
     if page is not None:
-        from simkit.case.toml_file import write_whole
+        from simkit.schema.toml_file import write_whole
 
         write_whole(page, made.page())
         typer.echo(f"Written: {page}", err=True)

@@ -35,8 +35,8 @@ def read(
     """
     require_targets(("--save", save, (".toml",)))
     require_new("--save", save)
-    from simkit.meter.mapping import write_mapping
-    from simkit.meter.reading import read_meter
+    from simkit.meter.reading.mapping import write_mapping
+    from simkit.meter.reading.reading import read_meter
 
     found = read_meter(file, zone=zone, mapping=mapping, kwh_per_unit=kwh_per_unit, bill_kwh=bills_of(bill))
     if json:

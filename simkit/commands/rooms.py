@@ -20,9 +20,9 @@ def rooms(case: CaseArgument, option: Option = None, no_range: NoRange = False, 
     ranged = not no_range
     with_ladder = any(room.candidate for room in home.room or ())
     with progress(1 + with_ladder) as begin:
-        from simkit.decide.emitters import emitter_ladder
-        from simkit.rooms import rooms_of
-        from simkit.year import simulate
+        from simkit.decide.flow.emitters import emitter_ladder
+        from simkit.year.rooms import rooms_of
+        from simkit.year.simulate import simulate
 
         begin("one year")
         found = rooms_of(simulate(home))
@@ -31,7 +31,7 @@ def rooms(case: CaseArgument, option: Option = None, no_range: NoRange = False, 
             begin("sets of emitters")
             ladder = emitter_ladder(home)
             table = ladder.table(ranges=ranged)
-    from simkit.reporting.rooms import rooms_object, rooms_view
+    from simkit.reporting.results.rooms import rooms_object, rooms_view
 
     if json:
         from simkit.reporting.json import as_json

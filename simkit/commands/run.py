@@ -12,7 +12,7 @@ from simkit.commands.outputs import require_targets
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
-    from simkit.year import Year
+    from simkit.year.simulate import Year
 
 Hourly = Annotated[
     Path | None, typer.Option("--hourly", metavar="FILE.csv", help="Write every step of the year to this CSV file.")
@@ -34,7 +34,7 @@ def run(
     announce_compiling()
     ranged = not no_range
     with progress(1 + ranged) as begin:
-        from simkit.year import simulate
+        from simkit.year.simulate import simulate
 
         begin("one year")
         year = simulate(home)
@@ -65,7 +65,7 @@ def write_hours(year: Year, path: Path) -> None:
     path
         The file, replaced if it is there.
     """
-    from simkit.case.toml_file import write_whole
+    from simkit.schema.toml_file import write_whole
 
     frame = year.hourly
     frame.insert(0, "time_utc", [stamp.isoformat() for stamp in year.axis.utc])

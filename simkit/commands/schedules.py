@@ -12,7 +12,7 @@ from simkit.commands.progress import announce_compiling, progress
 if TYPE_CHECKING:
     import pandas as pd
 
-    from simkit.decide.schedules import BestSchedule
+    from simkit.decide.schedule.search import BestSchedule
 
 Option = Annotated[
     str | None, typer.Option("--option", metavar="NAME", help="Take this option of the case, not the case itself.")
@@ -28,8 +28,8 @@ def schedules(case: CaseArgument, option: Option = None, json: Json = False) -> 
     home = open_case(case, option)
     announce_compiling()
     with progress(ROUNDS) as begin:
-        from simkit.decide.schedules import best_schedule
-        from simkit.decide.verdict import verdict_table, verdict_years
+        from simkit.decide.schedule.search import best_schedule
+        from simkit.decide.schedule.setback import verdict_table, verdict_years
 
         found = best_schedule(home, before_each=begin)
         verdict = verdict_table(verdict_years(home, before_each=begin))
@@ -38,7 +38,7 @@ def schedules(case: CaseArgument, option: Option = None, json: Json = False) -> 
 
         typer.echo(as_json(schedules_object(found, verdict)))
     else:
-        from simkit.reporting.schedules import schedules_view
+        from simkit.reporting.results.schedules import schedules_view
         from simkit.reporting.terminal import console
 
         console().print(schedules_view(found, verdict))
@@ -46,7 +46,7 @@ def schedules(case: CaseArgument, option: Option = None, json: Json = False) -> 
 
 def schedules_object(found: BestSchedule, verdict: pd.DataFrame) -> dict[str, Any]:
     """The same as one JSON object."""
-    from simkit.decide.settings_sheet import settings_sheet
+    from simkit.decide.schedule.settings_sheet import settings_sheet
 
     return {
         "case": found.today.case.name,

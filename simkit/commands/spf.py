@@ -45,9 +45,9 @@ def spf(  # noqa: PLR0917 - a command's options are its parameters
     home = open_case(case, option)
     announce_compiling()
     with progress(1) as begin:
-        from simkit.seasonal import seasonal_table, seasonal_words
-        from simkit.translate_spf import Measured, put_at_h4
-        from simkit.year import simulate
+        from simkit.performance.measured import Measured, put_at_h4
+        from simkit.year.seasonal import seasonal_table, seasonal_words
+        from simkit.year.simulate import simulate
 
         begin("one year")
         year = simulate(home)
@@ -56,7 +56,7 @@ def spf(  # noqa: PLR0917 - a command's options are its parameters
         if heat is not None or electricity is not None:
             measured = Measured(electricity_by, heat_by, heat, electricity, days, meter_class)  # type: ignore[arg-type]
             found = put_at_h4(measured, year.spf)
-    from simkit.reporting.spf import spf_object, spf_view
+    from simkit.reporting.results.spf import spf_object, spf_view
 
     if json:
         from simkit.reporting.json import as_json

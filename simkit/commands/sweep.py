@@ -41,8 +41,8 @@ def sweep(case: CaseArgument, flow: Flow, option: Option = None, figure: Figure 
     home = open_case(case, option)
     announce_compiling()
     with progress(2 + (figure is not None)) as begin:
-        from simkit.decide.curve import flow_worth
-        from simkit.decide.flow import flow_sweep
+        from simkit.decide.flow.sweep import flow_sweep
+        from simkit.decide.flow.worth import flow_worth
 
         begin(f"{len(flows)} years")
         table = flow_sweep(home, flows)
@@ -50,11 +50,11 @@ def sweep(case: CaseArgument, flow: Flow, option: Option = None, figure: Figure 
         worth = None if home.controls.slope is not None else flow_worth(home)
         picture = b""
         if figure is not None:
-            from simkit.reporting.flow_picture import flow_picture
+            from simkit.reporting.results.flow_picture import flow_picture
 
             begin("figure")
             picture = flow_picture(table, home, kind=figure.suffix[1:].lower())
-    from simkit.reporting.flow import sweep_object, sweep_view
+    from simkit.reporting.results.flow import sweep_object, sweep_view
 
     if json:
         from simkit.reporting.json import as_json
@@ -65,7 +65,7 @@ def sweep(case: CaseArgument, flow: Flow, option: Option = None, figure: Figure 
 
         console().print(sweep_view(table, home, worth))
     if figure is not None:
-        from simkit.case.toml_file import write_whole
+        from simkit.schema.toml_file import write_whole
 
         write_whole(figure, picture)
         typer.echo(f"Written: {figure}", err=True)

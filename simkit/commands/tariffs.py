@@ -13,8 +13,8 @@ from simkit.commands.outputs import needs, require_targets
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
-    from simkit.case.case import Case
-    from simkit.decide.tariffs import TariffRanking
+    from simkit.case.build import Case
+    from simkit.decide.tariff.ranking import TariffRanking
 
 
 class Held(StrEnum):
@@ -66,10 +66,10 @@ def tariffs(
     files = list(tariffs) if tariffs else beside(home)
     announce_compiling()
     ranged = not no_range
-    from simkit.decide.day_ahead import DayAhead
-    from simkit.decide.day_ahead import day_ahead as by_control
-    from simkit.decide.shifting import Shifting
-    from simkit.decide.tariffs import rank_tariffs
+    from simkit.decide.tariff.day_ahead import DayAhead
+    from simkit.decide.tariff.day_ahead import day_ahead as by_control
+    from simkit.decide.tariff.ranking import rank_tariffs
+    from simkit.decide.tariff.shifting import Shifting
 
     held = {one.value for one in keep or []}
     shifting = Shifting("water" not in held, "car" not in held, 0.0 if "rooms" in held else preheat)
@@ -86,7 +86,7 @@ def tariffs(
         if figure is not None:
             begin("figure")
             picture = _picture(ranking, figure, ranged=ranged)
-    from simkit.reporting.tariffs import tariffs_object, tariffs_view
+    from simkit.reporting.results.tariffs import tariffs_object, tariffs_view
 
     if json:
         from simkit.reporting.json import as_json
@@ -97,7 +97,7 @@ def tariffs(
 
         console().print(tariffs_view(ranking, ranged=ranged, ahead=ahead))
     if figure is not None:
-        from simkit.case.toml_file import write_whole
+        from simkit.schema.toml_file import write_whole
 
         write_whole(figure, picture)
         typer.echo(f"Written: {figure}", err=True)
@@ -111,7 +111,7 @@ def beside(case: Case) -> list[Path]:
     CaseError
         Where one of them can't be read.
     """
-    from simkit.case.tariff import read_tariff
+    from simkit.tariff.tariff import read_tariff
 
     folder = (case.folder / case.tariff_file).parent
     found = sorted(folder.glob("*.toml"))
@@ -120,7 +120,7 @@ def beside(case: Case) -> list[Path]:
 
 def _hourly(case: Case, ranking: TariffRanking) -> list[Case]:
     """The home on each of the tariffs that have a file of prices."""
-    from simkit.case.case import vary
+    from simkit.case.build import vary
 
     rows = [row for row in ranking.rows if not row.as_is.extra_slots]
     return [vary(case, tariff=row.tariff) for row in rows if any(terms.series for terms in row.tariff.versions)]
@@ -129,7 +129,7 @@ def _hourly(case: Case, ranking: TariffRanking) -> list[Case]:
 def _picture(ranking: TariffRanking, path: Path, *, ranged: bool) -> bytes:
     from io import BytesIO
 
-    from simkit.figures.tariffs import tariff_bars
+    from simkit.figures.tariff.ranking import tariff_bars
 
     table = ranking.table(ranges=ranged)
     figure: Any = tariff_bars(table, currency=ranking.case.currency, own=ranking.own.name).figure

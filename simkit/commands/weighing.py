@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from simkit.case.case import Case
+from simkit.case.build import Case
 from simkit.errors import CaseError, Fault
 from simkit.finance.breakeven import BreakEvens, break_evens, heat_prices
-from simkit.finance.money import Worth, worth
 from simkit.finance.offers import offer_pair
 from simkit.finance.risk import prospects, regret
 from simkit.finance.sensitivity import deciding, deciding_shares
-from simkit.reporting.weighing import Weighed
+from simkit.finance.worth import Worth, worth
+from simkit.reporting.worth.terminal import Weighed
 
 Begin = Callable[[str], None]
 

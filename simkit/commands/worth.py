@@ -12,8 +12,8 @@ from simkit.commands.outputs import needs, require_targets
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
-    from simkit.case.case import Case
-    from simkit.reporting.weighing import Weighed
+    from simkit.case.build import Case
+    from simkit.reporting.worth.terminal import Weighed
 
 Against = Annotated[
     str | None,
@@ -70,31 +70,31 @@ def worth(
     _write_files(found, home, page=page, figure=figure)
     if json:
         from simkit.reporting.json import as_json
-        from simkit.reporting.weighing_json import weighing_object
+        from simkit.reporting.worth.json import weighing_object
 
         typer.echo(as_json(weighing_object(found, case_name=home.name)))
         return
     from simkit.reporting.terminal import console
-    from simkit.reporting.weighing import weighing_view
+    from simkit.reporting.worth.terminal import weighing_view
 
     console().print(weighing_view(found, title=home.name))
     if years:
-        from simkit.reporting.cash_years import cash_years_view
+        from simkit.reporting.worth.cash_years import cash_years_view
 
         console().print(cash_years_view(found.worth))
 
 
 def _write_files(found: Weighed, home: Case, *, page: Path | None, figure: Path | None) -> None:
     """Write what was asked for, whole or not at all."""
-    from simkit.case.toml_file import write_whole
+    from simkit.schema.toml_file import write_whole
 
     if figure is not None:
-        from simkit.reporting.weighing_picture import weighing_picture
+        from simkit.reporting.worth.picture import weighing_picture
 
         write_whole(figure, weighing_picture(found, kind=figure.suffix[1:].lower()))
         typer.echo(f"Written: {figure}", err=True)
     if page is not None:
-        from simkit.reporting.weighing_page import weighing_page
+        from simkit.reporting.worth.page import weighing_page
 
         write_whole(page, weighing_page(found, home).encode())
         typer.echo(f"Written: {page}", err=True)

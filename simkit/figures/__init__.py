@@ -1,33 +1,25 @@
 """Tables and frames in; figures, and the sentence that says each, out. matplotlib is loaded by the first one drawn."""
 
-from simkit.figures.band_load import band_load, band_load_sentence
-from simkit.figures.battery_size import battery_size, battery_size_sentence
-from simkit.figures.cheap_hours import cheap_hours, cheap_hours_sentence
-from simkit.figures.clockface import clock_strip, clock_strip_sentence
-from simkit.figures.cost import year_cost, year_cost_sentence
-from simkit.figures.day_costs import cost_calendar, cost_calendar_sentence
-from simkit.figures.deciding import (
-    budget_frontier,
-    budget_frontier_sentence,
-    deciding_bars,
-    tipping_map,
-    tipping_map_sentence,
-)
-from simkit.figures.duration import load_duration, load_duration_sentence
-from simkit.figures.effect import setting_effect, setting_effect_sentence
-from simkit.figures.flow import flow_cost, flow_cost_sentence
-from simkit.figures.gap import gap_by_month, gap_by_month_sentence
-from simkit.figures.ladder import emitter_steps, emitter_steps_sentence
-from simkit.figures.monthly import months, months_sentence
-from simkit.figures.over_years import (
+from simkit.figures.decide.battery_size import battery_size, battery_size_sentence
+from simkit.figures.decide.effect import setting_effect, setting_effect_sentence
+from simkit.figures.decide.flow import flow_cost, flow_cost_sentence
+from simkit.figures.decide.gap import gap_by_month, gap_by_month_sentence
+from simkit.figures.money.cost import year_cost, year_cost_sentence
+from simkit.figures.money.ladder import emitter_steps, emitter_steps_sentence
+from simkit.figures.money.over_years import (
     cash_fan,
     cash_fan_sentence,
     ledger_steps,
     ledger_steps_sentence,
     offers_over_years,
 )
-from simkit.figures.performance import cop_by_outdoor, cop_by_outdoor_sentence
-from simkit.figures.periods import cold_week, cold_week_sentence, one_day, one_day_sentence
+from simkit.figures.money.tornado import (
+    budget_frontier,
+    budget_frontier_sentence,
+    deciding_bars,
+    tipping_map,
+    tipping_map_sentence,
+)
 from simkit.figures.readings import (
     fan_by_month,
     fan_by_month_sentence,
@@ -42,10 +34,18 @@ from simkit.figures.readings import (
     what_was_read,
     what_was_read_sentence,
 )
-from simkit.figures.rooms import room_flows, room_flows_sentence
-from simkit.figures.sources import source_use_sentence, source_use_squares
-from simkit.figures.tariffs import tariff_bars, tariff_bars_sentence
-from simkit.figures.two_strips import day_strips, day_strips_sentence
+from simkit.figures.tariff.band_load import band_load, band_load_sentence
+from simkit.figures.tariff.cheap_hours import cheap_hours, cheap_hours_sentence
+from simkit.figures.tariff.clockface import clock_strip, clock_strip_sentence
+from simkit.figures.tariff.ranking import tariff_bars, tariff_bars_sentence
+from simkit.figures.year.day_costs import cost_calendar, cost_calendar_sentence
+from simkit.figures.year.duration import load_duration, load_duration_sentence
+from simkit.figures.year.energy_flows import source_use_sentence, source_use_squares
+from simkit.figures.year.monthly import months, months_sentence
+from simkit.figures.year.performance import cop_by_outdoor, cop_by_outdoor_sentence
+from simkit.figures.year.periods import cold_week, cold_week_sentence, one_day, one_day_sentence
+from simkit.figures.year.rooms import room_flows, room_flows_sentence
+from simkit.figures.year.two_strips import day_strips, day_strips_sentence
 
 __all__ = [
     "band_load",

@@ -17,12 +17,12 @@ import numpy as np
 import pandas as pd
 
 from simkit.assemble.home import home_inputs
-from simkit.case.battery import LEAST_HEALTH, Battery
-from simkit.case.case import Case
-from simkit.case.money import Money
+from simkit.case.build import Case
+from simkit.case.money.money import Money
+from simkit.case.power.battery import LEAST_HEALTH, Battery
 from simkit.kernel.run import run_homes
-from simkit.sampled_homes import charged
-from simkit.year import Year
+from simkit.uncertainty.sampled_homes import charged
+from simkit.year.simulate import Year
 
 COLUMNS = ("electricity_cost", "export_cost", "import_kwh")
 

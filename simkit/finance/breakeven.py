@@ -13,9 +13,9 @@ from math import inf, nan
 import numpy as np
 from numpy.typing import NDArray
 
-from simkit.bill import FUELS
+from simkit.billing.charge import FUELS
 from simkit.errors import CaseError, Fault
-from simkit.year import Year
+from simkit.year.simulate import Year
 
 Floats = NDArray[np.float64]
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from simkit.case.money import Money
-from simkit.year import Year
+from simkit.case.money.money import Money
+from simkit.year.simulate import Year
 
 Floats = NDArray[np.float64]
 

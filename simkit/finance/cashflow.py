@@ -16,15 +16,15 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from simkit.bill import FUELS
-from simkit.bill_lines import Bill
-from simkit.case.case import Case
-from simkit.case.money import Money
-from simkit.case.money_rules import DAYS_A_YEAR
+from simkit.billing.bill import Bill
+from simkit.billing.charge import FUELS
+from simkit.case.build import Case
+from simkit.case.money.money import Money
+from simkit.case.money.money_rules import DAYS_A_YEAR
 from simkit.finance.ageing import ageing
 from simkit.finance.cash import discount_factors, even_amount
 from simkit.finance.ledger import Settled, settled
-from simkit.year import Year
+from simkit.year.simulate import Year
 
 Floats = NDArray[np.float64]
 

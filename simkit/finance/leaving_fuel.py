@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from simkit.bill import FUELS
-from simkit.case.boiler import FUELS_BOUGHT
+from simkit.billing.charge import FUELS
 from simkit.case.cautions import CARBON_MONOXIDE
-from simkit.year import Year
+from simkit.case.heating.boiler import FUELS_BOUGHT
+from simkit.year.simulate import Year
 
 ELECTRICITY_PER_FUEL = 0.5  # common practice: an induction hob needs half the energy of a gas flame for the same pot
 

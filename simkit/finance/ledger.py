@@ -10,9 +10,9 @@ from math import ceil
 import numpy as np
 import pandas as pd
 
-from simkit.case.ledger import COSTS, KIND_WORDS, MONTHS_A_YEAR, SUPPORTS, Credit, Item, Ledger
-from simkit.case.money import Money
-from simkit.case.money_rules import DAYS_A_YEAR
+from simkit.case.money.ledger import COSTS, KIND_WORDS, MONTHS_A_YEAR, SUPPORTS, Credit, Item, Ledger
+from simkit.case.money.money import Money
+from simkit.case.money.money_rules import DAYS_A_YEAR
 from simkit.finance.cash import even_amount, periods_to_repay, present_value
 
 

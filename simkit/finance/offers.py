@@ -11,13 +11,13 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from simkit.case.case import Case
-from simkit.case.hints import shown
+from simkit.case.build import Case
 from simkit.errors import CaseError, Fault
 from simkit.finance.cash import discount_factors, payback_years
-from simkit.finance.money import Worth
 from simkit.finance.risk import Prospects
-from simkit.year import Range
+from simkit.finance.worth import Worth
+from simkit.schema.hints import shown
+from simkit.year.simulate import Range
 
 Floats = NDArray[np.float64]
 

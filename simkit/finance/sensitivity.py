@@ -9,13 +9,13 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from simkit.distributions import Distribution, centred, distributions_of, with_own
 from simkit.errors import CaseError, Fault
 from simkit.finance.cash import discount_factors
-from simkit.finance.money import Worth
 from simkit.finance.risk import sampled_costs
+from simkit.finance.worth import Worth
 from simkit.quantities import INPUT_WORDS
-from simkit.sampled_homes import sampled_home
+from simkit.uncertainty.distributions import Distribution, centred, distributions_of, with_own
+from simkit.uncertainty.sampled_homes import sampled_home
 
 Floats = NDArray[np.float64]
 Result = Callable[[pd.DataFrame], Floats]

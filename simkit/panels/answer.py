@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from simkit.case.case import Case
-from simkit.comfort import YearComfort
-from simkit.comparison import Comparison, compare
+from simkit.case.build import Case
 from simkit.figures.style import THIN_SPACE, number
 from simkit.panels.look import answer_html, page_html, table_html
-from simkit.year import Range, Year
+from simkit.year.comfort import YearComfort
+from simkit.year.compare import Comparison, compare
+from simkit.year.simulate import Range, Year
 
 COVERS = "heat, hot water and all other electricity together"
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from simkit.figures.style import number
 from simkit.panels.answer import words_of
 from simkit.physics.records import Flows, Levels
-from simkit.year import Year
+from simkit.year.simulate import Year
 
 THIS, BEFORE = "This setting", "The case"
 COLD_DAYS = 4

@@ -9,11 +9,11 @@ from typing import Any
 
 from pydantic.fields import FieldInfo
 
-from simkit.case.case import Case
-from simkit.case.hints import bounds_of, neat, out_of_bounds, unit_of
-from simkit.case.overlay import parts_of
+from simkit.case.build import Case
 from simkit.clock import DAY_MINUTES, time_of
 from simkit.errors import nearest
+from simkit.schema.hints import bounds_of, neat, out_of_bounds, unit_of
+from simkit.schema.overlay import parts_of
 
 Value = float | str
 SPACES = str.maketrans("", "", " \t\u00a0\u2009\u202f'")

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from simkit.figures.effect import Effect, EffectArt
+from simkit.figures.decide.effect import Effect, EffectArt
 
 DOTS_PER_INCH = 112
 # A palette makes the picture 17 instead of 40 kB, and is ready in 3 instead of 5 ms; no shade moves by more than 14 of
@@ -32,7 +32,7 @@ class Picture:
         from matplotlib.backends.backend_agg import FigureCanvasAgg
         from matplotlib.figure import Figure
 
-        from simkit.figures.effect import HEIGHT, WIDTH
+        from simkit.figures.decide.effect import HEIGHT, WIDTH
 
         figure = Figure(figsize=(WIDTH, HEIGHT), dpi=DOTS_PER_INCH)
         self._canvas: Any = FigureCanvasAgg(figure)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from importlib.util import find_spec
 from typing import Any
 
-from simkit.panels.form import HomeForm
-from simkit.panels.room_trial import RoomTrial
-from simkit.panels.tariff_trial import TariffTrial
-from simkit.panels.trying import Trial
+from simkit.panels.flow_and_times.model import Trial
+from simkit.panels.form.form import HomeForm
+from simkit.panels.rooms.model import RoomTrial
+from simkit.panels.tariffs.model import TariffTrial
 
 BARE = "Without ipywidgets nothing here can be moved: change it with set(name, value) and show it again."
 
@@ -31,17 +31,17 @@ def show(model: HomeForm | Trial | RoomTrial | TariffTrial) -> Any:
         print(BARE)
         return model
     if isinstance(model, HomeForm):
-        from simkit.panels.form_view import FormView
+        from simkit.panels.form.view import FormView
 
         return FormView(model).widget
     if isinstance(model, RoomTrial):
-        from simkit.panels.room_trial_view import RoomTrialView
+        from simkit.panels.rooms.view import RoomTrialView
 
         return RoomTrialView(model).widget
     if isinstance(model, TariffTrial):
-        from simkit.panels.tariff_trial_view import TariffTrialView
+        from simkit.panels.tariffs.view import TariffTrialView
 
         return TariffTrialView(model).widget
-    from simkit.panels.trying_view import TrialView
+    from simkit.panels.flow_and_times.view import TrialView
 
     return TrialView(model).widget

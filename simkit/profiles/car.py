@@ -11,7 +11,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from simkit.case.car import Car
+from simkit.case.power.car import Car
 from simkit.clock import WEEKDAYS, TimeAxis, minute_of, pieces_of_day
 
 Floats = NDArray[np.float64]

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.errors import Fault
-from simkit.solar import clear_sky_w_m2, sun_at
+from simkit.solar.sun import clear_sky_w_m2, sun_at
 
 HOTTEST_C, COLDEST_C = 60.0, -70.0
 HIGHEST_W_M2 = 1600.0

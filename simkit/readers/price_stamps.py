@@ -12,9 +12,9 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from simkit.case.tariff import PriceSeries
 from simkit.clock import Floats, TimeAxis
 from simkit.errors import DataError, Fault
+from simkit.tariff.tariff import PriceSeries
 
 Ints = NDArray[np.int64]
 OFFSET = re.compile(r"(?:Z|[+-]\d\d:?\d\d)$")

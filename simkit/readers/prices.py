@@ -18,12 +18,12 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from simkit.case.tariff import PriceSeries
-from simkit.case.tariff_prices import DEAREST_PER_KWH
 from simkit.clock import Floats, TimeAxis
 from simkit.errors import DataError, Fault, nearest, raise_all
 from simkit.readers.price_stamps import in_order, utc_of
 from simkit.readers.text_file import read_text
+from simkit.tariff.prices import DEAREST_PER_KWH
+from simkit.tariff.tariff import PriceSeries
 
 Ints = NDArray[np.int64]
 

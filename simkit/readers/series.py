@@ -15,7 +15,7 @@ import pandas as pd
 from simkit.errors import DataError, Fault, raise_all
 from simkit.readers.found import Found, Gap
 from simkit.readers.magnitudes import odd_magnitudes, wrong_units
-from simkit.solar import sun_offset_h
+from simkit.solar.sun import sun_offset_h
 
 STEPS = (60, 30, 20, 15, 10, 5)
 MOST_SHOWN = 4  # gaps or stamps named in one sentence

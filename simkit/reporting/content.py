@@ -5,9 +5,9 @@ from __future__ import annotations
 from calendar import month_abbr
 from dataclasses import dataclass
 
-from simkit.decide.curve import sent_flow
+from simkit.decide.flow.worth import sent_flow
 from simkit.reporting.money import money
-from simkit.year import Year
+from simkit.year.simulate import Year
 
 NONE = "–"
 BOUNDARIES = {

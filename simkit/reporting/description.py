@@ -8,10 +8,10 @@ from typing import Any
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from simkit.case.case import Case
+from simkit.case.build import Case
 from simkit.reporting.terminal import NAME, NOTE, bullets, heading, paragraph
 from simkit.reporting.words import ASSUMED, split_notes
-from simkit.year import Year
+from simkit.year.simulate import Year
 
 HEATED_BY = {"heat_pump": "a heat pump", "boiler": "a boiler", "hybrid": "a heat pump with a boiler beside it"}
 

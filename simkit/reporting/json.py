@@ -14,11 +14,11 @@ from typing import Any
 
 import numpy as np
 
-from simkit.comparison import Comparison
-from simkit.cost_split import cost_split
-from simkit.decide.curve import sent_flow
+from simkit.decide.flow.worth import sent_flow
 from simkit.reporting.words import comparison_answer, year_answer
-from simkit.year import Range, Year
+from simkit.year.compare import Comparison
+from simkit.year.costs import cost_split
+from simkit.year.simulate import Range, Year
 
 # keys of energy_kwh: what every object holds, whatever a home has
 ENERGIES = (

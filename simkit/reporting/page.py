@@ -12,8 +12,7 @@ from functools import cache
 from importlib.metadata import version
 from typing import TYPE_CHECKING, Any
 
-from simkit.case.case import Case
-from simkit.comparison import Comparison
+from simkit.case.build import Case
 from simkit.reporting.content import (
     NONE,
     Grid,
@@ -29,7 +28,8 @@ from simkit.reporting.description import all_notes
 from simkit.reporting.money import money, more_or_less, span, span_of_difference
 from simkit.reporting.pictures import Picture, comparison_pictures
 from simkit.reporting.words import ESTIMATE, RANGE_MEANS, comparison_answer, difference, either_way, subject_of
-from simkit.year import Year
+from simkit.year.compare import Comparison
+from simkit.year.simulate import Year
 
 if TYPE_CHECKING:
     from jinja2 import Environment

@@ -9,8 +9,6 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from simkit.comparison import Comparison
-from simkit.cost_split import cost_split
 from simkit.figures import (
     cold_week,
     cold_week_sentence,
@@ -21,9 +19,11 @@ from simkit.figures import (
     year_cost,
     year_cost_sentence,
 )
-from simkit.figures.cost import ROW_INCHES, SHEET
+from simkit.figures.money.cost import ROW_INCHES, SHEET
 from simkit.figures.style import Sheet
-from simkit.year import Year
+from simkit.year.compare import Comparison
+from simkit.year.costs import cost_split
+from simkit.year.simulate import Year
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

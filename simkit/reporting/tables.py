@@ -6,7 +6,6 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from simkit.comparison import Comparison
 from simkit.reporting.content import (
     Grid,
     bill_grid,
@@ -21,7 +20,8 @@ from simkit.reporting.content import (
 from simkit.reporting.money import money, more_or_less, span, span_of_difference
 from simkit.reporting.terminal import ACCENT, NAME, NOTE, bullets, columns, heading, paragraph, rail
 from simkit.reporting.words import ESTIMATE, RANGE_MEANS, comparison_answer, either_way, split_notes, year_answer
-from simkit.year import Range, Year
+from simkit.year.compare import Comparison
+from simkit.year.simulate import Range, Year
 
 RAIL_FROM_WIDTH = 104  # narrower windows show the ranges in figures only
 TABLE_WIDTH = 82

@@ -6,10 +6,10 @@ difference spans zero, the answer is that it could go either way, whatever the c
 
 from __future__ import annotations
 
-from simkit.comfort import COLD_DEGREE_HOURS
-from simkit.comparison import Comparison
 from simkit.reporting.money import money, more_or_less, span, span_of_difference
-from simkit.year import Range, Year
+from simkit.year.comfort import COLD_DEGREE_HOURS
+from simkit.year.compare import Comparison
+from simkit.year.simulate import Range, Year
 
 CAUTION, ASSUMED = "Caution: ", "Assumed for you: "
 RANGE_MEANS = "Likely range: eight of ten samples lie in it (10th to 90th percentile of {lanes})."

@@ -13,7 +13,7 @@ from scipy.special import ndtri
 from simkit.clock import TimeAxis
 from simkit.readers.found import Found
 from simkit.readers.weather_file import read_weather
-from simkit.solar import Sun, split_beam_diffuse, sun_position
+from simkit.solar.sun import Sun, split_beam_diffuse, sun_position
 from simkit.weather import sky
 from simkit.weather.air import COLD_QUANTILE
 from simkit.weather.aligned import aligned

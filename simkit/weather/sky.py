@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simkit.clock import TimeAxis
-from simkit.solar import Sun, clear_sky_w_m2, solar_time, split_beam_diffuse, sun_position
+from simkit.solar.sun import Sun, clear_sky_w_m2, solar_time, split_beam_diffuse, sun_position
 from simkit.weather.draws import normals, persistent
 from simkit.weather.months import day_starts, month_sums
 

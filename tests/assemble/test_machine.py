@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from references import Reference, published
 
 from simkit.assemble.machine import REGRESSIONS, MachineMap, machine_map, machine_series
-from simkit.case.heat_pump import HeatPump
+from simkit.case.heating.heat_pump import HeatPump
 from simkit.physics.heat_pump import carnot_cop, worked_flow_c, working_cop
 
 CURVES, ROWS = published("cop_regressions")

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from references import Reference
 
 from simkit.assemble.machine import REGRESSIONS, MachineMap, machine_map
-from simkit.case.heat_pump import HeatPump, Point
+from simkit.case.heating.heat_pump import HeatPump, Point
 from simkit.case.load import read_case
 from simkit.physics.heat_pump import carnot_cop, worked_flow_c, working_cop
 

@@ -7,7 +7,7 @@ import pytest
 from homes import changed
 
 from simkit.assemble.schedule import inside, temperature_c
-from simkit.case.controls import Period
+from simkit.case.heating.controls import Period
 from simkit.clock import TimeAxis
 
 HOURLY, HALF = TimeAxis("Europe/Brussels", 2025, 60), TimeAxis("Europe/Brussels", 2025, 30)

@@ -8,7 +8,7 @@ import pytest
 from homes import changed, sample
 
 from simkit.assemble.setting import setting_for, shared_step
-from simkit.case.case import Case
+from simkit.case.build import Case
 
 WHOLE = {
     "comfort.periods": [{"from": "07:00", "to": "22:00", "c": 20.0}],

@@ -10,7 +10,7 @@ from homes import changed
 from references import Reference, published
 
 from simkit.assemble.water import coil_w_per_k, standing_loss_w, store, water_series
-from simkit.case.hot_water import HotWater
+from simkit.case.heating.hot_water import HotWater
 from simkit.clock import TimeAxis
 
 LABELS, CLASSES = published("tank_standing_loss_classes")

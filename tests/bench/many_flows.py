@@ -11,9 +11,9 @@ from pathlib import Path
 
 import numpy as np
 
-from simkit.case.case import Case, vary
+from simkit.case.build import Case, vary
 from simkit.case.load import read_case
-from simkit.decide.flow import flow_sweep
+from simkit.decide.flow.sweep import flow_sweep
 
 SAMPLE = Path(__file__).parents[2] / "sample_data" / "estuary_bungalow" / "rooms.toml"
 WHOLE_HOURS = {

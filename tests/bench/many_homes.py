@@ -16,11 +16,11 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from case.stated import made, table
 
-from simkit.case.case import Case
-from simkit.case.money import Measure
-from simkit.decide.combinations import combined
-from simkit.distributions import drawn, usual_distributions
-from simkit.sampled_homes import sampled_home
+from simkit.case.build import Case
+from simkit.case.money.money import Measure
+from simkit.decide.measures.combinations import combined
+from simkit.uncertainty.distributions import drawn, usual_distributions
+from simkit.uncertainty.sampled_homes import sampled_home
 
 HOMES, TARIFFS = 10_000, 10
 CHANGES = (

@@ -3,9 +3,9 @@
 Speeds: 35,040 half-hours read and checked in every layout (≤ 0.5 s), a fit of forty days with 20,000 draws (≤ 30 s).
 Coverages on invented homes, whose truth is known: 90 % intervals of the unknowns should hold 85 to 95 %; a year projected
 from January alone should lie inside its 10–90 range at least 80 % of the time. Their truth is drawn from the priors
-themselves (simkit/meter/parameters.py), cut at 2.2 standard deviations; beyond what the fit knows of, their people use
+themselves (simkit/meter/fitting/parameters.py), cut at 2.2 standard deviations; beyond what the fit knows of, their people use
 electricity and water irregularly, hold the rooms 0.15 K apart from day to day, are away now and then, and their meters
-err (simkit/meter/invented.py). Times are processor times.
+err (simkit/meter/fitting/invented.py). Times are processor times.
 """
 
 from __future__ import annotations
@@ -23,13 +23,13 @@ from meter.drifting import notices
 from meter.homes import days_of, flagship, forty, twin
 from meter.written import LAYOUTS, ZONE, put, truth
 
-from simkit.case.case import options_of, vary
+from simkit.case.build import options_of, vary
 from simkit.case.load import read_case
-from simkit.meter.fitting import fit
-from simkit.meter.invented import invent
-from simkit.meter.projection import project
-from simkit.meter.reading import read_meter
-from simkit.samples import sample_file
+from simkit.case.sample_homes import sample_file
+from simkit.meter.fitting.fitting import fit
+from simkit.meter.fitting.invented import invent
+from simkit.meter.fitting.projection import project
+from simkit.meter.reading.reading import read_meter
 
 ALL = ("heat_pump_kwh", "heat_kwh", "import_kwh", "room_c")
 

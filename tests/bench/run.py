@@ -30,13 +30,13 @@ sys.path.insert(0, str(Path(__file__).parent))
 from homes import NAMES, SAMPLES, inputs, sample, setting  # noqa: E402
 from over_homes import laws_over_homes  # noqa: E402
 
-from simkit.case.case import Case, vary  # noqa: E402
+from simkit.case.build import Case, vary  # noqa: E402
 from simkit.kernel.inputs import HomeInputs, pack, pack_one  # noqa: E402
 from simkit.kernel.kernel import LANES, flat, many_homes, one_home  # noqa: E402
 from simkit.physics.records import Flows, Levels, Now  # noqa: E402
 from simkit.physics.step import step  # noqa: E402
-from simkit.sampling import sampled_years  # noqa: E402
-from simkit.year import simulate  # noqa: E402
+from simkit.uncertainty.sampling import sampled_years  # noqa: E402
+from simkit.year.simulate import simulate  # noqa: E402
 
 BEGIN, END = "<!-- measured: begin (written by tests/bench) -->", "<!-- measured: end -->"
 HOMES_IN_NUMPY = 1024

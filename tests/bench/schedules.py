@@ -15,12 +15,12 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from decide.invented import CAR, ROOF, stored, tariff, terrace
 
-from simkit.case.case import vary
-from simkit.decide.optimum import optimum
-from simkit.decide.schedules import best_schedule
+from simkit.case.build import vary
+from simkit.decide.optimum.optimum import optimum
+from simkit.decide.schedule.search import best_schedule
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_homes
-from simkit.year import simulate
+from simkit.year.simulate import simulate
 
 
 def least_cpu_s(home: HomeInputs, steps: int, *, tries: int = 12) -> float:

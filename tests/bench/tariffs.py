@@ -19,15 +19,15 @@ import numpy as np
 import pandas as pd
 from tariffs import band, tariff
 
-from simkit.bill import charge
-from simkit.case.case import vary
+from simkit.billing.charge import charge
+from simkit.case.build import vary
 from simkit.case.load import read_case
-from simkit.case.tariff import PriceSeries
 from simkit.clock import TimeAxis
-from simkit.decide.tariffs import rank_tariffs
-from simkit.panels.tariff_trial import TariffTrial
+from simkit.decide.tariff.ranking import rank_tariffs
+from simkit.panels.tariffs.model import TariffTrial
 from simkit.readers.prices import prices_on
-from simkit.year import simulate
+from simkit.tariff.tariff import PriceSeries
+from simkit.year.simulate import simulate
 
 SAMPLES = Path(__file__).parents[2] / "sample_data"
 TARIFFS, RUNS = 200, 5

@@ -4,22 +4,22 @@ from __future__ import annotations
 
 from typing import Any
 
-from simkit.case.battery import Battery
-from simkit.case.boiler import Boiler, Carbon, Fuel, Hybrid, Lived
-from simkit.case.car import Car
-from simkit.case.controls import Comfort, Controls, Emitters, Period, Span
-from simkit.case.heat_pump import HeatPump, Point
-from simkit.case.home import Element, Home, Loss, Window
-from simkit.case.hot_water import HotWater, Hygiene
-from simkit.case.household import Household
-from simkit.case.ledger import Credit, Item, Ledger
-from simkit.case.money import Escalation, Measure, Money, Part, Service
-from simkit.case.rooms import Candidate, Emitter, Room
-from simkit.case.section import Section
-from simkit.case.site import Site
-from simkit.case.solar import HorizonPoint, Losses, Solar, SolarArray
-from simkit.case.uncertainty import InputRange, Uncertainty
-from simkit.case.weather import Columns, WeatherSource
+from simkit.case.heating.boiler import Boiler, Carbon, Fuel, Hybrid, Lived
+from simkit.case.heating.controls import Comfort, Controls, Emitters, Period, Span
+from simkit.case.heating.heat_pump import HeatPump, Point
+from simkit.case.heating.hot_water import HotWater, Hygiene
+from simkit.case.home.home import Element, Home, Loss, Window
+from simkit.case.home.household import Household
+from simkit.case.home.rooms import Candidate, Emitter, Room
+from simkit.case.home.site import Site
+from simkit.case.home.weather import Columns, WeatherSource
+from simkit.case.money.ledger import Credit, Item, Ledger
+from simkit.case.money.money import Escalation, Measure, Money, Part, Service
+from simkit.case.money.uncertainty import InputRange, Uncertainty
+from simkit.case.power.battery import Battery
+from simkit.case.power.car import Car
+from simkit.case.power.solar import HorizonPoint, Losses, Solar, SolarArray
+from simkit.schema.section import Section
 
 SPAN: dict[str, Any] = {"from": "07:00", "to": "22:00", "days": "all"}
 PERIOD = {**SPAN, "c": 21.0}

@@ -9,10 +9,10 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from simkit.case.case import Case, case_from
-from simkit.case.overlay import parts_of
-from simkit.case.section import Section
+from simkit.case.build import Case, case_from
 from simkit.errors import CaseError
+from simkit.schema.overlay import parts_of
+from simkit.schema.section import Section
 
 HERE = Path(__file__).parent
 EXAMPLE = HERE / "example.toml"

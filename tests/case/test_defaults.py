@@ -10,12 +10,12 @@ import pytest
 from references import Reference, published
 
 from case.stated import made, table, with_path
-from simkit.case.case import Case
+from simkit.case.build import Case
 from simkit.case.defaults import assumptions, full_table
-from simkit.case.followers import FOLLOWERS, derived
-from simkit.case.overlay import parts_of
-from simkit.case.section import Section
+from simkit.case.derived_defaults import FOLLOWERS, derived
 from simkit.case.shipped import default_sources, default_table
+from simkit.schema.overlay import parts_of
+from simkit.schema.section import Section
 
 SOURCE = re.compile(
     r"(own|common practice|from memory|EN ISO \d+|EN \d+|WHO |HSE |Regulation \(EU\)|BDEW |SDES |Dobos |UK "

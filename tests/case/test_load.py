@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from case.stated import EXAMPLE, HERE, made, table
 from simkit.case import load
-from simkit.case.case import Case, case_from, vary
+from simkit.case.build import Case, case_from, vary
 from simkit.case.load import read_case, write_case
 from simkit.errors import CaseError
 

@@ -6,11 +6,11 @@ from pathlib import Path
 from typing import Any
 
 from case.stated import made, table
-from simkit.case.case import vary
+from simkit.case.build import vary
 from simkit.case.load import read_case, write_case
-from simkit.case.money import changed_paths
+from simkit.case.money.money import changed_paths
 from simkit.case.named_files import with_files_turned
-from simkit.samples import sample_file
+from simkit.case.sample_homes import sample_file
 
 
 def measure(name: str, *changes: str) -> dict[str, Any]:

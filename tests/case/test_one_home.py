@@ -11,10 +11,10 @@ import pytest
 from pydantic import ValidationError
 
 from case.stated import EXAMPLE, HERE, made, sections, table, with_path
-from simkit.case.case import Case, vary
+from simkit.case.build import Case, vary
+from simkit.case.case import tariff_stem
 from simkit.case.load import read_case
-from simkit.case.one_home import tariff_stem
-from simkit.case.overlay import parts_of
+from simkit.schema.overlay import parts_of
 
 
 @pytest.fixture(scope="module")
@@ -52,7 +52,7 @@ def test_the_digest_knows_every_part(case: Case) -> None:
 def test_files_of_data_count_by_place_for_equality_and_by_name_for_the_digest(tmp_path: Path) -> None:
     here = made(with_path("household.file", "load.csv"))
     shutil.copy(HERE / "example_tariff.toml", tmp_path / "example_tariff.toml")
-    from simkit.case.case import case_from
+    from simkit.case.build import case_from
 
     there = case_from(with_path("household.file", "load.csv"), folder=tmp_path)
     assert here.digest == there.digest

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from simkit.case.sample_homes import shipped_folder
 from simkit.cli import answer
-from simkit.samples import shipped_folder
 
 
 @dataclass(frozen=True)

@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 
 from commands.conftest import Ask
-from simkit.case.case import vary
+from simkit.case.build import vary
 from simkit.case.load import read_case
-from simkit.decide import schedules
-from simkit.decide.battery_worth import with_trial_battery
-from simkit.decide.storage import without_panels
-from simkit.year import simulate
+from simkit.decide.battery.size import without_panels
+from simkit.decide.battery.worth import with_trial_battery
+from simkit.decide.schedule import search as schedules
+from simkit.year.simulate import simulate
 
 TABLES = """
 [battery]

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from commands.conftest import Ask
-from simkit.samples import sample_names
+from simkit.case.sample_homes import sample_names
 
 SAMPLES = sample_names(Path(__file__).parent.parent)
 

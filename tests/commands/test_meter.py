@@ -96,7 +96,7 @@ def _night(folder: Path, loss: float, *, columns: str = "time,room Â°C,outdoor Â
     import numpy as np
     from meter.homes import flagship
 
-    from simkit.meter.cooldown import time_constant_h
+    from simkit.meter.account.cooldown import time_constant_h
 
     tau = time_constant_h(flagship(), loss)
     rows = []
@@ -112,7 +112,7 @@ def _night(folder: Path, loss: float, *, columns: str = "time,room Â°C,outdoor Â
 def test_a_logged_night_gives_time_constant_and_loss(ask: Ask, bungalow: Path, tmp_path: Path) -> None:
     from meter.homes import flagship
 
-    from simkit.meter.cooldown import time_constant_h
+    from simkit.meter.account.cooldown import time_constant_h
 
     told = json.loads(ask("cooldown", bungalow, _night(tmp_path, 220.0), "--gain-w", "0", "--json").out)
     assert told["time_constant_h"][1] == pytest.approx(time_constant_h(flagship(), 220.0), rel=0.01)
@@ -148,7 +148,7 @@ def test_a_year_of_readings_is_fitted_to_degree_days_typed_in(ask: Ask, bungalow
     import pandas as pd
 
     from simkit.case.load import read_case
-    from simkit.meter.invented import invent
+    from simkit.meter.fitting.invented import invent
 
     made = invent(read_case(bungalow), 11, "2025-01-01", "2025-12-31")
     frame = made.readings.frame

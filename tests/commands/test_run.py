@@ -8,7 +8,7 @@ from pathlib import Path
 
 from commands.conftest import Ask
 from simkit.case.load import read_case
-from simkit.year import simulate
+from simkit.year.simulate import simulate
 
 
 def test_the_answer_comes_first_with_its_range(ask: Ask, bungalow: Path) -> None:

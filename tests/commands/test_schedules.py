@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from commands.conftest import Ask
-from simkit.decide import schedules
+from simkit.decide.schedule import search as schedules
 
 
 @pytest.fixture(autouse=True)
@@ -64,7 +64,7 @@ def test_the_view_of_an_optimum() -> None:
     from rich.console import Console
 
     from simkit.commands.optimum import optimum_object
-    from simkit.reporting.schedules import optimum_view
+    from simkit.reporting.results.schedules import optimum_view
 
     screen = Console(width=100, record=True, file=io.StringIO())
     screen.print(optimum_view(found()))

@@ -6,9 +6,9 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from simkit.case.case import Case, vary
+from simkit.case.build import Case, vary
 from simkit.case.load import read_case
-from simkit.case.tariff import Tariff
+from simkit.tariff.tariff import Tariff
 
 SAMPLES = Path(__file__).parents[2] / "sample_data"
 ROOF = {"array": [{"kwp": 4.0, "tilt_deg": 35.0, "azimuth_deg": 180.0}], "inverter_kw": 3.6}

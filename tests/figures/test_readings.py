@@ -10,13 +10,13 @@ import pandas as pd
 import pytest
 from meter.homes import days_of, fitted, forty, twin
 
+from simkit.case.sample_homes import sample_file
 from simkit.figures import readings as drawn
-from simkit.meter.account import start_account
-from simkit.meter.projection import project
-from simkit.meter.reading import readings_from
-from simkit.meter.signature import energy_signature
-from simkit.meter.statement import statement
-from simkit.samples import sample_file
+from simkit.meter.account.account import start_account
+from simkit.meter.account.signature import energy_signature
+from simkit.meter.account.statement import statement
+from simkit.meter.fitting.projection import project
+from simkit.meter.reading.reading import readings_from
 
 
 @pytest.fixture(autouse=True)

@@ -10,15 +10,15 @@ from case.stated import made, table
 from invented_money import MONEY
 from tariffs import band, tariff
 
-from simkit.case.battery import LEAST_HEALTH
-from simkit.case.case import Case, vary
-from simkit.case.money import Money
-from simkit.distributions import centred, usual_distributions
+from simkit.case.build import Case, vary
+from simkit.case.money.money import Money
+from simkit.case.power.battery import LEAST_HEALTH
 from simkit.finance.ageing import ageing, ageing_note, faded
 from simkit.finance.cashflow import option_money
 from simkit.finance.risk import sampled_costs
-from simkit.sampled_homes import sampled_home
-from simkit.year import Year, simulate
+from simkit.uncertainty.distributions import centred, usual_distributions
+from simkit.uncertainty.sampled_homes import sampled_home
+from simkit.year.simulate import Year, simulate
 
 PRICE, FADE = 0.25, 0.02
 PANELS: dict[str, Any] = {

@@ -7,8 +7,8 @@ from case.stated import made, table
 from invented_money import DEAR, MONEY, OLD, compared, home
 
 from simkit.finance.carbon import carbon_years
-from simkit.finance.money import worth
-from simkit.year import simulate
+from simkit.finance.worth import worth
+from simkit.year.simulate import simulate
 
 
 def test_by_hand() -> None:

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from invented_money import CHEAP, DEAR, MONEY, OLD, compared, home, quote
 
-from simkit.bill_lines import Bill, BillLine, Kind
+from simkit.billing.bill import Bill, BillLine, Kind
 from simkit.finance.cashflow import COLUMNS, OptionMoney, running_parts, year_of
-from simkit.finance.money import worth
+from simkit.finance.worth import worth
 
 
 def option(name: str, **more: object) -> OptionMoney:

@@ -11,8 +11,8 @@ from case.stated import made, table
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from simkit.case.case import Case
-from simkit.case.ledger import KIND_WORDS, Kind
+from simkit.case.build import Case
+from simkit.case.money.ledger import KIND_WORDS, Kind
 from simkit.finance.ledger import NOTHING, Settled, financing, settled
 
 MONEY = {"start": "2026-01-01", "savings_rate": 0.03}

@@ -9,9 +9,9 @@ import pytest
 from invented_money import CHEAP, DEAR, MONEY, OLD, compared, home
 
 from simkit.errors import CaseError
-from simkit.finance.money import worth
 from simkit.finance.offers import offer_pair
 from simkit.finance.risk import prospects
+from simkit.finance.worth import worth
 
 
 def test_side_by_side_by_hand() -> None:

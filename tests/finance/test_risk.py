@@ -12,13 +12,13 @@ from case.stated import made, table
 from invented_money import CHEAP, DEAR, MONEY, OLD, compared, home
 
 from simkit.case.load import read_case
-from simkit.comparison import compare
-from simkit.distributions import Distribution, centred, drawn, fixed, usual_distributions
-from simkit.finance.money import Worth, worth
+from simkit.case.sample_homes import sample_file
 from simkit.finance.risk import PRICE_FUTURES, PriceFuture, Prospects, prospects, regret, sampled_costs
-from simkit.sampled_homes import loss_surface, sampled_home
-from simkit.samples import sample_file
-from simkit.year import simulate
+from simkit.finance.worth import Worth, worth
+from simkit.uncertainty.distributions import Distribution, centred, drawn, fixed, usual_distributions
+from simkit.uncertainty.sampled_homes import loss_surface, sampled_home
+from simkit.year.compare import compare
+from simkit.year.simulate import simulate
 
 BURNT = {"fuel_amount": 17_000.0, "fuel_unit": "kWh"}
 STEP = 60

@@ -11,10 +11,10 @@ import pytest
 from invented_money import DEAR, compared, home
 from references import Reference
 
-from simkit.distributions import Distribution
 from simkit.errors import CaseError
-from simkit.finance.money import Worth, worth
 from simkit.finance.sensitivity import deciding, deciding_sentence, gain_of, global_shares, tornado
+from simkit.finance.worth import Worth, worth
+from simkit.uncertainty.distributions import Distribution
 
 # Ishigami and Homma 1990; indices in closed form for a = 7, b = 0.1 (Saltelli et al. 2008, Global Sensitivity Analysis).
 A, B = 7.0, 0.1
@@ -73,7 +73,7 @@ def test_what_decides_a_home() -> None:
 
 def test_global_shares_of_a_home_sum_to_about_one() -> None:
     names = ("electricity_price", "fuel_price", "efficiency")
-    from simkit.distributions import fixed, usual_distributions
+    from simkit.uncertainty.distributions import fixed, usual_distributions
 
     usual = usual_distributions(weighed().base.case)
     inputs = fixed(usual, *[one.name for one in usual if one.name not in names])

@@ -9,12 +9,12 @@ import numpy as np
 import pandas as pd
 
 from meter.homes import days_of, flagship
-from simkit.meter.account import add_readings, start_account
-from simkit.meter.fitting import fit
-from simkit.meter.invented import invent
-from simkit.meter.reading import readings_from
-from simkit.meter.statement import Drift, statement
-from simkit.samples import sample_file
+from simkit.case.sample_homes import sample_file
+from simkit.meter.account.account import add_readings, start_account
+from simkit.meter.account.statement import Drift, statement
+from simkit.meter.fitting.fitting import fit
+from simkit.meter.fitting.invented import invent
+from simkit.meter.reading.reading import readings_from
 
 FIRST, FITTED_DAYS, LAST = "2025-01-10", 40, "2025-05-20"
 CHANGE = "2025-03-20"  # a month after the fit, two before the end

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from functools import cache
 
-from simkit.case.case import Case
+from simkit.case.build import Case
 from simkit.case.load import read_case
-from simkit.meter.fitted import Fit
-from simkit.meter.fitting import fit
-from simkit.meter.invented import Invented, invent
-from simkit.meter.reading import Readings, readings_from
-from simkit.samples import sample_file
+from simkit.case.sample_homes import sample_file
+from simkit.meter.fitting.fitted import Fit
+from simkit.meter.fitting.fitting import fit
+from simkit.meter.fitting.invented import Invented, invent
+from simkit.meter.reading.reading import Readings, readings_from
 
 FORTY_DAYS = ("2025-01-10", "2025-02-19")
 END = "2025-04-20"

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from simkit.case.case import Case, vary
+from simkit.case.build import Case, vary
 from simkit.case.load import read_case
-from simkit.panels.form import HomeForm
-from simkit.panels.trying import Trial
+from simkit.panels.flow_and_times.model import Trial
+from simkit.panels.form.form import HomeForm
 
 SAMPLES = Path(__file__).parents[2] / "sample_data"
 

@@ -7,10 +7,10 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from simkit.comfort import YearComfort
 from simkit.panels.answer import about, more_or_less, within, words_of
-from simkit.panels.form import HomeForm
-from simkit.year import Range
+from simkit.panels.form.form import HomeForm
+from simkit.year.comfort import YearComfort
+from simkit.year.simulate import Range
 
 
 @pytest.mark.parametrize(

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from simkit.panels.flow_and_times.model import Trial
 from simkit.panels.picture import Picture
-from simkit.panels.trying import Trial
 
 
 def pixels(png: bytes) -> np.ndarray:

@@ -10,10 +10,10 @@ import ipywidgets as widgets
 import pytest
 
 from simkit.panels import show, showing
-from simkit.panels.form import HomeForm
-from simkit.panels.form_view import FormView
-from simkit.panels.trying import Trial
-from simkit.panels.trying_view import TrialView
+from simkit.panels.flow_and_times.model import Trial
+from simkit.panels.flow_and_times.view import TrialView
+from simkit.panels.form.form import HomeForm
+from simkit.panels.form.view import FormView
 
 
 def click(button: Any) -> None:

@@ -11,10 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from simkit.assemble.electricity import battery_constants, battery_series
-from simkit.case.battery import Battery
+from simkit.billing.price_signal import PriceSignal
+from simkit.case.power.battery import Battery
 from simkit.physics.battery import charge_kw, discharge_kw, export_and_curtailed_kw, stored_after_kwh
 from simkit.physics.step import settle
-from simkit.prices import PriceSignal
 
 NEW = {
     "usable_kwh": 10.0, "charge_kw": 4.0, "discharge_kw": 4.0, "charge_efficiency": 0.9, "discharge_efficiency": 0.8,

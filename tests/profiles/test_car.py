@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from references import Reference
 
-from simkit.case.car import Car
+from simkit.case.power.car import Car
 from simkit.clock import TimeAxis
 from simkit.profiles.car import car_kw, car_notes, car_window, unmet_kwh, wanted_kwh
 

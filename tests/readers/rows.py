@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from simkit.solar import clear_sky_w_m2, split_beam_diffuse, sun_at
+from simkit.solar.sun import clear_sky_w_m2, split_beam_diffuse, sun_at
 
 PLACE = (50.0, 10.0, 200.0)  # latitude, longitude [deg], altitude [m]; standard clock UTC+01:00
 

@@ -11,10 +11,10 @@ import pandas as pd
 import pytest
 from references import Reference
 
-from simkit.case.tariff import PriceSeries
 from simkit.clock import TimeAxis
 from simkit.errors import DataError
 from simkit.readers.prices import prices_on
+from simkit.tariff.tariff import PriceSeries
 
 COPENHAGEN = TimeAxis("Europe/Copenhagen", 2025, 60)
 OPEN_DATA = os.environ.get("SIMKIT_OPEN_DATA")

@@ -7,7 +7,7 @@ from real_weather import GREENSBORO, in_package
 
 from readers.rows import PLACE, write_epw, write_pvgis, write_tmy3, year_of_hours
 from readers.test_plain_csv import COLUMNS, table
-from simkit.case.weather import Columns, WeatherSource
+from simkit.case.home.weather import Columns, WeatherSource
 from simkit.errors import DataError
 from simkit.readers.weather_file import format_of, read_weather
 

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from simkit.case.case import Case
+from simkit.case.build import Case
 from simkit.case.load import read_case
-from simkit.comparison import Comparison, compare
-from simkit.samples import sample_file
+from simkit.case.sample_homes import sample_file
+from simkit.year.compare import Comparison, compare
 
 
 @pytest.fixture(scope="session")

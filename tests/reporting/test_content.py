@@ -5,8 +5,7 @@ from __future__ import annotations
 from calendar import month_abbr
 from dataclasses import replace
 
-from simkit.case.case import Case, vary
-from simkit.comparison import Comparison
+from simkit.case.build import Case, vary
 from simkit.reporting.content import (
     bill_grid,
     comfort_sentence,
@@ -16,7 +15,8 @@ from simkit.reporting.content import (
     spf_text,
 )
 from simkit.reporting.money import money
-from simkit.year import simulate
+from simkit.year.compare import Comparison
+from simkit.year.simulate import simulate
 
 
 def amount(text: str) -> float:

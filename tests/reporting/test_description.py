@@ -8,13 +8,13 @@ from pathlib import Path
 
 from rich.console import Console
 
-from simkit.case.case import Case, options_of
+from simkit.case.build import Case, options_of
 from simkit.case.load import read_case
-from simkit.comparison import Comparison
+from simkit.case.sample_homes import sample_file
 from simkit.reporting.description import all_notes, description_object, description_view, sentence
 from simkit.reporting.json import as_json
-from simkit.samples import sample_file
-from simkit.year import simulate
+from simkit.year.compare import Comparison
+from simkit.year.simulate import simulate
 
 HERE = Path(__file__).parent.parent
 

@@ -10,12 +10,12 @@ from typing import Any
 import numpy as np
 import pytest
 
-from simkit.case.case import Case, vary
+from simkit.case.build import Case, vary
 from simkit.case.load import read_case
-from simkit.comparison import Comparison
+from simkit.case.sample_homes import sample_file, sample_names
 from simkit.reporting.json import as_json, comparison_object, year_object
-from simkit.samples import sample_file, sample_names
-from simkit.year import simulate
+from simkit.year.compare import Comparison
+from simkit.year.simulate import simulate
 
 HERE = Path(__file__).parent.parent
 ENERGIES = {

@@ -8,10 +8,10 @@ from html.parser import HTMLParser
 
 import pytest
 
-from simkit.case.case import Case, vary
-from simkit.comparison import Comparison, compare
+from simkit.case.build import Case, vary
 from simkit.reporting.page import NARROW_SPACE, comparison_page
 from simkit.reporting.words import comparison_answer
+from simkit.year.compare import Comparison, compare
 
 pytest.importorskip("matplotlib")
 

@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 from browser import QUIET, chromium
 
-from simkit.case.case import Case
-from simkit.comparison import Comparison
+from simkit.case.build import Case
 from simkit.reporting.page import comparison_page
+from simkit.year.compare import Comparison
 
 pytest.importorskip("matplotlib")
 playwright = pytest.importorskip("playwright.sync_api")

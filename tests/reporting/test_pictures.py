@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from simkit.comparison import Comparison
 from simkit.reporting.pictures import comparison_pictures, cost_picture, cost_table
+from simkit.year.compare import Comparison
 
 pytest.importorskip("matplotlib")
 

@@ -8,14 +8,14 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from simkit.case.case import Case, vary
+from simkit.case.build import Case, vary
 from simkit.case.load import read_case
-from simkit.comparison import Comparison, compare
+from simkit.case.sample_homes import sample_file
 from simkit.reporting.money import money
 from simkit.reporting.tables import comparison_view, year_view
 from simkit.reporting.words import comparison_answer, year_answer
-from simkit.samples import sample_file
-from simkit.year import simulate
+from simkit.year.compare import Comparison, compare
+from simkit.year.simulate import simulate
 
 
 def printed(view: object, width: int) -> str:

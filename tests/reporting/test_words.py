@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 
 from reporting.stubs import stub_comparison, stub_year
-from simkit.comparison import Comparison
 from simkit.reporting.words import (
     ESTIMATE,
     RANGE_MEANS,
@@ -16,6 +15,7 @@ from simkit.reporting.words import (
     subject_of,
     year_answer,
 )
+from simkit.year.compare import Comparison
 
 EVEN = np.linspace(-500.0, 500.0, 101)  # 10th and 90th percentile: 400 either side
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from simkit.case.site import Site
-from simkit.case.weather import WeatherSource
+from simkit.case.home.site import Site
+from simkit.case.home.weather import WeatherSource
 
 MARITIME: dict[str, Any] = {
     "mean_c": (5.3, 5.3, 6.8, 8.3, 10.9, 13.6, 15.6, 15.3, 13.4, 10.5, 7.4, 5.6),

@@ -10,10 +10,10 @@ from readers.test_plain_csv import table
 from real_weather import DUBLIN_2017, GREENSBORO, PVGIS_CSV, PVGIS_EPW, german_year, in_package, open_data
 from references import Reference
 
-from simkit.case.weather import Columns, WeatherSource
+from simkit.case.home.weather import Columns, WeatherSource
 from simkit.clock import TimeAxis
 from simkit.errors import DataError
-from simkit.solar import sun_position
+from simkit.solar.sun import sun_position
 from simkit.weather.degree_days import BY_HOURS, DAILY_MEAN, monthly_degree_days, on_days
 from simkit.weather.hours import weather_on
 from simkit.weather.record import COLUMNS as OURS

@@ -1,0 +1,72 @@
+"""A battery, cheap hours and the weather that a controller expects in; how far each cheap stretch fills it, out.
+
+A controller that knows tomorrow's weather fills no more than the dear hours ahead will take; one without a forecast
+takes yesterday's weather for it. Both follow the same rule, so that their difference is what knowing is worth.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.assemble.electricity import cheap_steps, through_inverter
+from simkit.billing.price_signal import PriceSignal
+from simkit.case.power.battery import Battery
+from simkit.physics.heat_pump import KELVIN, LEAST_LIFT_K
+
+Floats = NDArray[np.float64]
+
+HOURS_PER_DAY = 24.0
+
+
+def expected_kw(
+    series: Mapping[str, Floats], home: Mapping[str, float], loss_kw_per_k: float, hours: float, fill_by: str
+) -> Floats:
+    """Electricity that a controller expects beyond the panels' own, below 0 where they spill, (steps,) [kW].
+
+    Rooms: the loss at the set-point less gains, by the machine at the flow of its curve; the household as it is. Hot
+    water is left to the reserve. `home` holds the kernel's constants by name. By "yesterday", the outdoors, the sun and
+    the gains are those of a day before.
+    """
+    back = round(HOURS_PER_DAY / hours) if fill_by == "yesterday" else 0
+    seen = {name: np.roll(series[name], back) for name in ("outdoor_c", "solar_gain_kw", "solar_kw", "curve_shape")}
+    gains = seen["solar_gain_kw"] + series["internal_gain_kw"]
+    heat = np.maximum(loss_kw_per_k * (series["set_point_c"] - seen["outdoor_c"]) - gains, 0.0)
+    flow = series["set_point_c"] + home["design_excess_k"] * seen["curve_shape"]
+    lift = np.maximum(flow - np.roll(series["source_c"], back), LEAST_LIFT_K)
+    cop = np.maximum(home["efficiency_scale"] * series["efficiency_2"] * (flow + KELVIN) / lift, 1.0)
+    return series["household_kw"] + series["car_kw"] + series["heating_season"] * heat / cop - seen["solar_kw"]
+
+
+def fill_share(battery: Battery, cheap: NDArray[np.bool_], expected: Floats, hours: float) -> Floats:
+    """Share to which each cheap stretch fills the battery: what the hours until the next one will take, (steps,) [-].
+
+    Never above `fill_to` nor below the floor. Counted is the deepest that the charge falls before panels refill it.
+    """
+    usable, through = battery.usable_kwh * battery.health, through_inverter(battery)
+    starts = np.flatnonzero(cheap & ~np.roll(cheap, 1))
+    share = np.zeros(len(cheap))
+    if not len(starts):
+        return np.where(cheap, battery.fill_to, 0.0)
+    for start, following in zip(starts, np.roll(starts, -1), strict=True):
+        length = (following - start) % len(cheap) or len(cheap)
+        steps = (start + np.arange(length)) % len(cheap)
+        ahead = steps[~cheap[steps]]
+        course = (
+            np.cumsum(np.clip(expected[ahead], -battery.charge_kw * through, battery.discharge_kw * through)) * hours
+        )
+        deepest = max(float(course.max(initial=0.0)), 0.0) / (battery.discharge_efficiency * through)
+        wanted = min(max(battery.floor + deepest / max(usable, 1e-9), battery.floor), battery.fill_to)
+        share[steps[cheap[steps]]] = wanted
+    return share
+
+
+def fill_by_weather(
+    battery: Battery, signal: PriceSignal, series: Mapping[str, Floats], home: Mapping[str, float],
+    *, loss_kw_per_k: float, hours: float,
+) -> Floats:  # fmt: skip
+    """Share to which the battery is filled from the grid in each step, by the expected weather, (steps,) [-]."""
+    cheap = cheap_steps(battery, signal)
+    return fill_share(battery, cheap, expected_kw(series, home, loss_kw_per_k, hours, battery.fill_by), hours)

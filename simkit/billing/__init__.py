@@ -1,0 +1,1 @@
+"""Energy and a tariff in; prices, bills and their checks out."""

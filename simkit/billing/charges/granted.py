@@ -1,0 +1,36 @@
+"""Extra half-hours that a supplier may choose and a time axis in; the steps in which they lie, as a scenario, out."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+
+from simkit.clock import Floats, TimeAxis
+from simkit.tariff.tariff import ExtraSlots
+
+SLOT_MINUTES = 30
+
+
+@lru_cache(maxsize=32)
+def slot_shares(slots: ExtraSlots, axis: TimeAxis) -> Floats:
+    """Share of each step that is an extra slot, 0 or 1, (steps,) [-].
+
+    The supplier chooses by its own needs, which nobody knows: here each week's half-hours are drawn by chance among
+    those of the window, the same every time. They are laid on whole steps; where a step is longer than a slot, the
+    steps of a week hold as many half-hours as promised, a half carried over to the next week.
+    """
+    inside = axis.window(slots.start, slots.end) >= 1.0
+    week = axis.day // 7
+    chance = np.random.default_rng(axis.year)
+    shares, owed = np.zeros(axis.steps), 0.0
+    for number in range(int(week[-1]) + 1):
+        mine = np.flatnonzero(week == number)
+        length = len(np.unique(axis.day[mine]))
+        owed += slots.per_week * SLOT_MINUTES / axis.step_minutes * length / 7
+        able = mine[inside[mine]]
+        count = min(int(owed), len(able))
+        shares[chance.choice(able, count, replace=False)] = 1.0
+        owed -= count
+    shares.flags.writeable = False
+    return shares

@@ -1,0 +1,135 @@
+"""Hours of a tariff and a time axis in; the share of each step inside them out, holidays and versions counted.
+
+Shares are memoised: two hundred tariffs of one country mostly cut the day at the same few times.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.clock import Clock, Floats, TimeAxis
+from simkit.errors import CaseError, Fault
+from simkit.tariff.tariff import Hours, Tariff
+
+SUNDAY = 6
+KEPT = 512  # windows whose shares are kept, 70 kB each at hourly steps
+Dates = NDArray[np.datetime64]
+Span = tuple[str | None, str | None]  # first and last date as text, None for open
+
+
+@lru_cache(maxsize=64)
+def holiday_dates(year: int, country: str | None, *, tariff: str) -> Dates:
+    """Public holidays of a country in a year and at the turns of it, by the package `holidays`, (n,)."""
+    where = f'tariff "{tariff}"'
+    remedy = 'Give the country of the home by its ISO 3166 code, for example "IE" or "GB-SCT"'
+    if not country:
+        why = "needs the country of the home, to know its public holidays"
+        raise CaseError(Fault(where, 'holidays_as = "weekend"', why, remedy))
+    import holidays
+
+    code, _, part = country.partition("-")
+    try:
+        found = holidays.country_holidays(code, subdiv=part or None, years=[year - 1, year, year + 1])
+    except NotImplementedError:
+        why = "is not a country or part of one whose public holidays are known"
+        raise CaseError(Fault(where, f'country = "{country}"', why, remedy)) from None
+    dates = np.array(sorted(found), dtype="datetime64[D]")
+    dates.flags.writeable = False
+    return dates
+
+
+def span_of(terms: Tariff, versions: tuple[Tariff, ...]) -> Span:
+    """First and last date of one version of a tariff; the first one is applied to all days before it as well."""
+    first = None if terms is versions[0] else str(terms.valid_from)
+    return first, None if terms.valid_to is None else str(terms.valid_to)
+
+
+def share_of(hours: Hours, terms: Tariff, axis: TimeAxis, *, span: Span, country: str | None) -> Floats:
+    """Share of each step inside some hours of a tariff, within the dates of its version, (steps,) [-], read-only."""
+    firsts = [str(date) for date in (hours.first_date, span[0]) if date is not None]
+    lasts = [str(date) for date in (hours.last_date, span[1]) if date is not None]
+    return _share(
+        axis,
+        (hours.start, hours.end),
+        (hours.weekdays, hours.months),
+        (max(firsts, default=None), min(lasts, default=None)),
+        (terms.clock, terms.meter_offset_minutes or 0),
+        (country, terms.name) if terms.holidays_as else None,
+    )
+
+
+def share_of_dates(terms: Tariff, axis: TimeAxis, span: Span) -> Floats:
+    """Share of each step inside the dates of a version, (steps,) [-], read-only."""
+    clock = (terms.clock, terms.meter_offset_minutes or 0)
+    return _share(axis, ("00:00", "24:00"), (frozenset(range(7)), None), span, clock, None)
+
+
+@lru_cache(maxsize=KEPT)
+def _share(  # noqa: PLR0917 - a memo takes its arguments by position
+    axis: TimeAxis,
+    window: tuple[str, str],
+    rules: tuple[frozenset[int], tuple[int, ...] | None],
+    span: Span,
+    clock: tuple[Clock, int],
+    free: tuple[str | None, str] | None,
+) -> Floats:
+    days = np.arange(axis.dates[0] - 2, axis.dates[-1] + 3)
+    weekday = (days.astype(np.int64) + 3) % 7
+    if free is not None:
+        weekday[np.isin(days, holiday_dates(axis.year, free[0], tariff=free[1]))] = SUNDAY
+    weekdays, months = rules
+    holds = np.isin(weekday, list(weekdays))
+    if months is not None:
+        holds &= np.isin(days.astype("datetime64[M]").astype(np.int64) % 12 + 1, months)
+    first, last = span
+    if first is not None:
+        holds &= days >= np.datetime64(first)
+    if last is not None:
+        holds &= days <= np.datetime64(last)
+    dates = None if holds.all() else days[holds]
+    share = axis.window(*window, dates=dates, clock=clock[0], meter_offset_minutes=clock[1])
+    share.flags.writeable = False
+    return share
+
+
+def dates_within(axis: TimeAxis, span: Span) -> NDArray[np.bool_]:
+    """Which civil dates of the year lie inside the dates of a version, (days,)."""
+    first, last = (None if date is None else np.datetime64(date, "D") for date in span)
+    inside = np.ones(len(axis.dates), dtype=bool)
+    if first is not None:
+        inside &= axis.dates >= first
+    if last is not None:
+        inside &= axis.dates <= last
+    return inside
+
+
+def by_month(axis: TimeAxis, dates: NDArray[np.bool_]) -> Floats:
+    """Count dates by month, (12,)."""
+    months = axis.dates.astype("datetime64[M]").astype(np.int64) % 12
+    return np.bincount(months[dates], minlength=12).astype(np.float64)
+
+
+def billing_months(axis: TimeAxis, billing_day: int | None) -> NDArray[np.int64]:
+    """Billing month of each civil date, 0 to 11, (days,); that over the turn of the year is joined from both ends."""
+    months = axis.dates.astype("datetime64[M]")
+    day = (axis.dates - months.astype("datetime64[D]")).astype(np.int64) + 1
+    month: NDArray[np.int64] = (months.astype(np.int64) - (day < (billing_day or 1))) % 12
+    return month
+
+
+@lru_cache(maxsize=32)
+def month_starts(axis: TimeAxis) -> NDArray[np.int64]:
+    """First step of each calendar month, (12,)."""
+    return runs(axis.month)
+
+
+def runs(*keys: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Starts of the stretches in which no key changes, (n,)."""
+    change = np.zeros(len(keys[0]), dtype=bool)
+    change[0] = True
+    for key in keys:
+        change[1:] |= np.diff(key) != 0
+    return np.flatnonzero(change)

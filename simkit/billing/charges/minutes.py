@@ -1,0 +1,133 @@
+"""A tariff and one civil date in; what a kilowatt-hour costs in every minute of that date, by the wall clock, out.
+
+Minutes are counted from local midnight to local midnight: 1,380 on the day on which the clock goes forward, 1,500 on
+that on which it goes back.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from simkit.billing.charges.hours import SUNDAY, holiday_dates
+from simkit.clock import DAY_MINUTES, TimeAxis, minute_of
+from simkit.readers.prices import prices_on
+from simkit.tariff.tariff import Band, Tariff
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """Minutes of one price.
+
+    Attributes
+    ----------
+    first, last
+        From and to, counted from local midnight [min].
+    start, end
+        The same as the clock on the wall shows it, "HH:MM".
+    name
+        The band; empty where only a file of prices has one.
+    price
+        Price of a kWh with tax, levies by kWh included [currency/kWh].
+    """
+
+    first: int
+    last: int
+    start: str
+    end: str
+    name: str
+    price: float
+
+
+def stretches_of(tariff: Tariff, axis: TimeAxis, date: dt.date, *, country: str | None = None) -> list[Stretch]:
+    """Cut one civil date into stretches of one price.
+
+    Parameters
+    ----------
+    tariff
+        The tariff; tiers, peak power and rebates are no price of a minute and are left out.
+    axis
+        Zone and year; a file of prices is laid on its steps.
+    date
+        A local civil date of that year.
+    country
+        Country of the home, asked of tariffs that price public holidays.
+    """
+    utc, wall = _minutes_of(axis, date)
+    terms = next((v for v in reversed(tariff.versions) if v.valid_from <= date), tariff.versions[0])
+    price, names = np.zeros(len(utc)), np.full(len(utc), "", dtype=object)
+    factor = terms.tax_factor
+    for band in terms.band:
+        mine = _inside(band, terms, wall if terms.clock == "local" else utc, axis.year, country)
+        price[mine] += band.price_per_kwh * factor
+        names[mine] = band.name
+    if terms.series is not None:
+        starts = axis.utc.tz_localize(None).to_numpy().astype("datetime64[m]").astype(np.int64)
+        per_kwh = prices_on(axis, terms.series, currency=terms.currency).per_kwh
+        price += per_kwh[np.searchsorted(starts, utc, side="right") - 1] * factor
+    for levy in terms.levy or ():
+        price += (levy.per_kwh or 0.0) * (factor if levy.taxed else 1.0)
+    return _cut(price, names, wall)
+
+
+def day_minutes(axis: TimeAxis, date: dt.date) -> int:
+    """Minutes of a civil date: 1,440, or an hour more or less where the clock changes."""
+    return len(_minutes_of(axis, date)[0])
+
+
+def change_dates(axis: TimeAxis) -> tuple[dt.date, ...]:
+    """Civil dates of the year that are not 24 hours long."""
+    length = np.bincount(axis.day) * axis.step_minutes
+    return tuple(date.item() for date in axis.dates[length != DAY_MINUTES])
+
+
+def _minutes_of(axis: TimeAxis, date: dt.date) -> tuple[Ints, Ints]:
+    """UTC and wall time of each minute of a civil date [min since 1970]."""
+    ends = [
+        pd.Timestamp(day).tz_localize(axis.zone, ambiguous=True, nonexistent="shift_forward").timestamp()
+        for day in (date, date + dt.timedelta(days=1))
+    ]
+    utc = np.arange(int(ends[0]) // 60, int(ends[1]) // 60)
+    index = pd.DatetimeIndex(utc.astype("datetime64[m]").astype("datetime64[s]"), tz="UTC").tz_convert(axis.zone)
+    wall: Ints = index.tz_localize(None).to_numpy().astype("datetime64[m]").astype(np.int64)
+    return utc, wall
+
+
+def _inside(band: Band, terms: Tariff, clock: Ints, year: int, country: str | None) -> NDArray[np.bool_]:
+    meter = clock - (terms.meter_offset_minutes or 0)
+    minute, day = meter % DAY_MINUTES, (meter // DAY_MINUTES).astype("datetime64[D]")
+    first, last = minute_of(band.start), minute_of(band.end)
+    inside = (minute >= first) & (minute < last) if first < last else (minute >= first) | (minute < last)
+    weekday = (day.astype(np.int64) + 3) % 7
+    if terms.holidays_as:
+        weekday = np.where(np.isin(day, holiday_dates(year, country, tariff=terms.name)), SUNDAY, weekday)
+    inside &= np.isin(weekday, list(band.weekdays))
+    if band.months is not None:
+        inside &= np.isin(day.astype("datetime64[M]").astype(np.int64) % 12 + 1, band.months)
+    if band.first_date is not None:
+        inside &= day >= np.datetime64(band.first_date)
+    if band.last_date is not None:
+        inside &= day <= np.datetime64(band.last_date)
+    return inside
+
+
+def _cut(price: Floats, names: NDArray[np.object_], wall: Ints) -> list[Stretch]:
+    rounded = np.round(price, 9)
+    change = np.flatnonzero((np.diff(rounded) != 0) | (names[1:] != names[:-1])) + 1
+    firsts, lasts = [0, *change.tolist()], [*change.tolist(), len(price)]
+    return [
+        Stretch(a, b, _text(wall[a]), _text(wall[b - 1] + 1, end=True), str(names[a]), float(rounded[a]))
+        for a, b in zip(firsts, lasts, strict=True)
+    ]
+
+
+def _text(wall: int, *, end: bool = False) -> str:
+    minute = int(wall) % DAY_MINUTES
+    return "24:00" if end and minute == 0 else f"{minute // 60:02d}:{minute % 60:02d}"

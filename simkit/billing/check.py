@@ -1,0 +1,243 @@
+"""A bill typed in and our own for the same days in; the difference, and what it comes from in words and money, out.
+
+The difference is taken apart in the order in which a reader would look: do its lines add up; are its prices with or
+without tax; how many days; how many kilowatt-hours, and was the meter read at all; do the bands fit a meter that is an
+hour off; which prices differ. What none of that explains is left over, and said to be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from simkit.billing.bill import PARTITIONS
+from simkit.billing.matching import Matched, Pair, matched
+from simkit.billing.period import PeriodBill, charge_period
+from simkit.clock import Floats, TimeAxis
+from simkit.errors import CaseError, Fault
+from simkit.tariff.tariff import Tariff
+from simkit.tariff.typed_bill import TypedBill
+
+CLOCK_MENDS = 0.8  # own: another clock is named where it takes away four fifths of what bands differ by
+BANDS_ALIKE = 0.01  # own: bands that differ by less than 1 % of all energy are alike
+CENT = 0.005
+
+
+@dataclass(frozen=True)
+class Cause:
+    """One reason for the difference.
+
+    Attributes
+    ----------
+    name
+        "sum", "tax", "days", "standing", "clock", "bands", "estimate", "energy", "price", "line" or "left over".
+    amount
+        What it adds to the typed bill over ours [currency].
+    words
+        One sentence.
+    """
+
+    name: str
+    amount: float
+    words: str
+
+
+@dataclass(frozen=True)
+class BillCheck:
+    """A typed bill held against ours.
+
+    Attributes
+    ----------
+    typed, ours
+        The two bills.
+    difference
+        Typed total less ours [currency].
+    causes
+        What it comes from, the largest first; amounts add up to the difference.
+    """
+
+    typed: TypedBill
+    ours: PeriodBill
+    difference: float
+    causes: tuple[Cause, ...]
+
+    @property
+    def sentence(self) -> str:
+        """The difference and its largest cause."""
+        money = f"{abs(self.difference):,.2f} {self.ours.currency}"
+        if abs(self.difference) <= CENT * (len(self.typed.line) + 1):
+            return f"The bill matches: {self.typed.total:,.2f} against {self.ours.total:,.2f} {self.ours.currency}."
+        side = "more" if self.difference > 0 else "less"
+        why = f" {self.causes[0].words}" if self.causes else ""
+        return f"The bill asks for {money} {side} than the tariff gives.{why}"
+
+    def __repr__(self) -> str:
+        rows = [self.sentence]
+        rows += [f"{cause.amount:>10,.2f}  {cause.words}" for cause in self.causes]
+        return "\n".join(rows)
+
+
+@dataclass
+class _Apart:
+    """What is left to be explained, and what has been found."""
+
+    left: float
+    currency: str
+    causes: list[Cause] = field(default_factory=list)
+
+    def take(self, name: str, amount: float, words: str) -> None:
+        if abs(amount) > CENT:
+            self.causes.append(Cause(name, amount, words))
+            self.left -= amount
+
+
+def check_bill(
+    typed: TypedBill, tariff: Tariff, axis: TimeAxis, import_kwh: Floats, export_kwh: Floats | None = None, *,
+    country: str | None = None,
+) -> BillCheck:  # fmt: skip
+    """Hold a typed bill against the tariff on a load, and name the difference.
+
+    Parameters
+    ----------
+    typed
+        The bill as it is printed.
+    tariff
+        The tariff that should have been charged.
+    axis
+        Time axis of the load; its year holds the days of the bill.
+    import_kwh, export_kwh
+        The home's load, metered or simulated, (steps,) [kWh].
+    country
+        Country of the home, asked of tariffs that price public holidays.
+
+    Returns
+    -------
+    BillCheck
+        Both bills, the difference and its causes, whose amounts add up to it.
+    """
+    if typed.currency != tariff.currency:
+        why = f'is not the currency of the tariff, "{tariff.currency}"'
+        remedy = "Take the tariff that the bill is for: prices are never converted"
+        raise CaseError(Fault(typed.name, f'currency = "{typed.currency}"', why, remedy))
+    first, last = typed.first_date, typed.last_date
+    ours = charge_period(tariff, axis, import_kwh, export_kwh, first=first, last=last, country=country)
+    found = matched(typed, ours, tariff)
+    apart = _Apart(typed.total - ours.total, typed.currency)
+    _sum(typed, apart)
+    _standing(typed, ours, found, apart)
+    clocks = [
+        (name, charge_period(other, axis, import_kwh, export_kwh, first=first, last=last, country=country))
+        for name, other in _clocks(tariff)
+    ]
+    _energy(typed, found, clocks, apart)
+    _prices(found, apart)
+    _lines(found, apart)
+    _tax(typed, tariff, found, apart)
+    if abs(apart.left) > CENT * (len(typed.line) + 1):
+        apart.take("left over", apart.left, f"{apart.left:,.2f} {typed.currency} is left that none of this explains.")
+    causes = sorted(apart.causes, key=lambda cause: -abs(cause.amount))
+    return BillCheck(typed, ours, round(typed.total - ours.total, 6), tuple(causes))
+
+
+def _sum(typed: TypedBill, apart: _Apart) -> None:
+    lines = sum(line.amount for line in typed.line)
+    words = f"Its lines add up to {lines:,.2f}, and it asks for {typed.total:,.2f}."
+    apart.take("sum", typed.total - lines, words)
+
+
+def _standing(typed: TypedBill, ours: PeriodBill, found: Matched, apart: _Apart) -> None:
+    """What goes by days: standing charges and levies by day."""
+    for pair in found.pairs:
+        if pair.ours.unit != "days":
+            continue
+        stretch = f"{typed.first_date} to {typed.last_date}"
+        words = f"It counts {pair.quantity:g} days of {pair.theirs.label}; {stretch} are {pair.our_quantity:g}."
+        apart.take("days", (pair.quantity - pair.our_quantity) * pair.our_price, words)
+
+
+def _clocks(tariff: Tariff) -> list[tuple[str, Tariff]]:
+    """The tariff as meters with another clock would charge it."""
+    late = tariff.meter_offset_minutes or 0
+    other = "utc" if tariff.clock == "local" else "local"
+    name = "never changes with the clock on the wall" if other == "utc" else "changes with the clock on the wall"
+    found = [(f"a meter that {name}", tariff.model_copy(update={"clock": other}))]
+    for shift, words in ((60, "an hour late"), (-60, "an hour early")):
+        if abs(late + shift) <= 720:
+            found.append((f"a meter that is {words}", tariff.model_copy(update={"meter_offset_minutes": late + shift})))
+    return found
+
+
+def _energy(typed: TypedBill, found: Matched, clocks: Sequence[tuple[str, PeriodBill]], apart: _Apart) -> None:
+    """Kilowatt-hours: how many in all, and how they fall into bands."""
+    bands = [pair for pair in found.pairs if pair.ours.kind in PARTITIONS]
+    theirs, ours = (sum(getattr(pair, name) for pair in bands) for name in ("quantity", "our_quantity"))
+    if not bands or theirs <= 0 or ours <= 0:
+        return
+    scale = theirs / ours
+    with_energy = [pair for pair in found.pairs if pair.ours.unit == "kWh" and pair.ours.kind != "export"]
+    more = sum((scale - 1.0) * pair.our_quantity * pair.our_price for pair in with_energy)
+    apart.take(*_energy_words(typed, theirs, ours, more))
+    clock, quantities = _fitting_clock(bands, clocks, theirs, scale)
+    if clock:
+        moved = sum((quantities[pair.ours.label] - scale * pair.our_quantity) * pair.our_price for pair in bands)
+        apart.take("clock", moved, f"Its bands fit {clock}: some hours are priced in another band.")
+    split = sum((pair.quantity - quantities[pair.ours.label]) * pair.our_price for pair in bands)
+    apart.take("bands", split, "Its kilowatt-hours fall into the bands in another way than this load does.")
+
+
+def _energy_words(typed: TypedBill, theirs: float, ours: float, more: float) -> tuple[str, float, str]:
+    told = f"It charges {theirs:,.0f} kWh, this load used {ours:,.0f} kWh in those days"
+    if typed.read == "estimate":
+        return "estimate", more, f"{told}: its reading was estimated, and the next one that is read will put it right."
+    return "energy", more, f"{told}."
+
+
+def _fitting_clock(
+    bands: Sequence[Pair], clocks: Sequence[tuple[str, PeriodBill]], theirs: float, scale: float
+) -> tuple[str, dict[str, float]]:
+    """The clock by which ours would fall into bands as theirs do, if one mends most of it; and the energy by band."""
+    as_is = {pair.ours.label: scale * pair.our_quantity for pair in bands}
+    off = sum(abs(pair.quantity - as_is[pair.ours.label]) for pair in bands)
+    if off < BANDS_ALIKE * theirs:
+        return "", as_is
+    best, name, quantities = (1.0 - CLOCK_MENDS) * off, "", as_is
+    for words, bill in clocks:
+        used = {line.label: line.quantity for line in bill.lines if line.kind in PARTITIONS}
+        total = sum(used.get(pair.ours.label, 0.0) for pair in bands)
+        each = {pair.ours.label: used.get(pair.ours.label, 0.0) * theirs / total if total else 0.0 for pair in bands}
+        left = sum(abs(pair.quantity - each[pair.ours.label]) for pair in bands)
+        if left < best:
+            best, name, quantities = left, words, each
+    return name, quantities
+
+
+def _prices(found: Matched, apart: _Apart) -> None:
+    """Prices of one, all with tax."""
+    for pair in found.pairs:
+        amount = pair.quantity * (pair.price - pair.our_price)
+        if pair.ours.kind not in PARTITIONS and pair.ours.unit != "days":
+            amount += (pair.quantity - pair.our_quantity) * pair.our_price if pair.ours.unit != "kWh" else 0.0
+        name = "standing" if pair.ours.kind == "standing" else "price"
+        words = f"{pair.theirs.label}: {pair.price:.4f} for one with tax, where the tariff gives {pair.our_price:.4f}."
+        apart.take(name, amount, words)
+
+
+def _lines(found: Matched, apart: _Apart) -> None:
+    """Lines that only one of the two bills has."""
+    for line, amount in found.only_theirs:
+        apart.take("line", amount, f"{line.label} stands on the bill, and the tariff has no such line.")
+    for ours, amount in found.only_ours:
+        apart.take("line", -amount, f"{ours.label} is in the tariff, and the bill has no such line.")
+
+
+def _tax(typed: TypedBill, tariff: Tariff, found: Matched, apart: _Apart) -> None:
+    """The tax that is printed against what their lines ask for at our rate."""
+    printed = sum(line.amount for line in typed.line if line.kind == "tax")
+    rate = f"{tariff.versions[-1].tax * 100:g} %"
+    if not printed:
+        words = f"No tax of {rate} is added to its prices, which are without."
+    elif not found.tax:
+        words = f"It adds {printed:,.2f} of tax, and its prices hold the tax of {rate} already."
+    else:
+        words = f"It adds {printed:,.2f} of tax, where {rate} of its lines would be {found.tax:,.2f}."
+    apart.take("tax", printed - found.tax, words)

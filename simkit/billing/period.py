@@ -1,0 +1,153 @@
+"""A tariff, a year of energies and two dates in; the bill of that stretch of days out, each line rounded once.
+
+A bill of a quarter is rounded line by line over its own days, not month by month as a year is.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from simkit.billing.bill import Kind, in_units, rounded
+from simkit.billing.charges.fixed import fixed_of
+from simkit.billing.charges.hours import Span, billing_months, dates_within, span_of
+from simkit.billing.charges.on_axis import Charged, laid
+from simkit.billing.charges.peaks import peaks_of
+from simkit.billing.parts import Part, parts_of
+from simkit.clock import Floats, TimeAxis
+from simkit.errors import CaseError, Fault
+from simkit.tariff.tariff import Tariff
+
+
+@dataclass(frozen=True)
+class PeriodLine:
+    """One line of the bill of a stretch of days.
+
+    Attributes
+    ----------
+    label, kind, unit
+        What it is for.
+    quantity
+        How much of what.
+    price
+        Price of one before tax that stands in a line of its own [currency/unit].
+    tax
+        That tax [-].
+    amount
+        What it comes to [currency].
+    """
+
+    label: str
+    kind: Kind
+    unit: str
+    quantity: float
+    price: float
+    tax: float
+    amount: float
+
+
+@dataclass(frozen=True)
+class PeriodBill:
+    """The bill of a stretch of days.
+
+    Attributes
+    ----------
+    currency
+        ISO 4217 code.
+    lines
+        Its lines, of which the total is the sum.
+    total
+        Sum [currency].
+    days
+        Local civil days that are charged.
+    notes
+        What was assumed.
+    """
+
+    currency: str
+    lines: tuple[PeriodLine, ...]
+    total: float
+    days: int
+    notes: tuple[str, ...]
+
+
+def charge_period(
+    tariff: Tariff, axis: TimeAxis, import_kwh: Floats, export_kwh: Floats | None = None, *,
+    first: dt.date, last: dt.date, country: str | None = None,
+) -> PeriodBill:  # fmt: skip
+    """Charge the days from `first` to `last`, both counted.
+
+    Parameters
+    ----------
+    tariff, axis, import_kwh, export_kwh, country
+        As for `charge`, energies of the whole year, (steps,) [kWh].
+    first, last
+        Local civil dates inside the year.
+
+    Returns
+    -------
+    PeriodBill
+        Lines rounded once each, half away from zero; tax on the rounded lines.
+    """
+    period: Span = (str(first), str(last))
+    inside = dates_within(axis, period)
+    if not inside.any() or last < first or first.year != axis.year or last.year != axis.year:
+        why = f"is no stretch of days of {axis.year}, the year that was run"
+        raise CaseError(Fault("", f"{first} to {last}", why, "Choose days of that year, or run another [site] year"))
+    terms = _within(tariff, axis, country, period)
+    mine = inside[axis.day]
+    sold = None if export_kwh is None else export_kwh * mine
+    parts = parts_of(tariff.currency, terms, import_kwh * mine, sold)
+    lines = [_rounded(part, tariff.currency) for part in parts if part.kind != "tax"]
+    lines = [line for line in lines if line.quantity or line.amount]
+    taxes = dict.fromkeys(line.tax for line in lines if line.tax)
+    lines += [_tax_line(tax, lines, tariff.currency) for tax in taxes]
+    total = float(in_units(rounded(np.array([line.amount for line in lines]), tariff.currency).sum(), tariff.currency))
+    return PeriodBill(tariff.currency, tuple(lines), total, int(inside.sum()), _notes(tariff, axis, inside))
+
+
+def _within(tariff: Tariff, axis: TimeAxis, country: str | None, period: Span) -> Charged:
+    """The laid tariff, with what goes by days counted inside the period only."""
+    versions = tariff.versions
+    spans = [_meet(span_of(terms, versions), period) for terms in versions]
+    return replace(
+        laid(tariff, axis, country),
+        fixed=fixed_of(versions, spans, axis),
+        peaks=peaks_of(versions, spans, axis, country),
+    )
+
+
+def _meet(one: Span, other: Span) -> Span:
+    firsts = [date for date in (one[0], other[0]) if date is not None]
+    lasts = [date for date in (one[1], other[1]) if date is not None]
+    return max(firsts, default=None), min(lasts, default=None)
+
+
+def _rounded(part: Part, currency: str) -> PeriodLine:
+    quantity, money = float(part.quantities.sum()), float(part.amounts.sum())
+    amount = float(in_units(rounded(np.array(money), currency), currency))
+    price = part.price if part.money is None else (money / quantity if quantity else 0.0)
+    return PeriodLine(part.label, part.kind, part.unit, quantity, price, part.tax, amount)
+
+
+def _tax_line(tax: float, lines: list[PeriodLine], currency: str) -> PeriodLine:
+    net = float(sum(line.amount for line in lines if line.tax == tax))
+    amount = float(in_units(rounded(np.array(net * tax), currency), currency))
+    return PeriodLine(f"Tax at {tax * 100:g} %", "tax", currency, net, tax, 0.0, amount)
+
+
+def _notes(tariff: Tariff, axis: TimeAxis, inside: np.ndarray) -> tuple[str, ...]:
+    """Say where the days cut a billing month whose use or peak as a whole decides."""
+    if not any(terms.tier or terms.demand for terms in tariff.versions):
+        return ()
+    billing = billing_months(axis, tariff.billing_day)
+    cut = [month for month in range(12) if 0 < inside[billing == month].mean() < 1]
+    if not cut:
+        return ()
+    months = "billing month" if len(cut) == 1 else "billing months"
+    return (
+        f'The days cut {len(cut)} {months} of tariff "{tariff.name}": tiers are taken on the part that is charged, '
+        "peaks on the whole month.",
+    )

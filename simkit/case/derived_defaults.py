@@ -1,0 +1,195 @@
+"""What the user said in, the defaults that follow from it out: a country from its zone, a volume from its floor.
+
+Where the leading value is missing or refused, a stand-in follows: the case is refused for the leader, and one fault is
+enough.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any, TypeGuard
+
+from simkit.case.heating.boiler import Boiler, kwh_of_volume
+from simkit.case.heating.controls import Emitters
+from simkit.case.home.home import Home
+from simkit.case.home.household import SIZES
+from simkit.case.home.site import country_codes, country_of_zone, is_zone
+from simkit.case.money.money import Money
+from simkit.case.power.solar import SolarArray
+from simkit.case.shipped import Sources, default_sources, default_table
+from simkit.schema.hints import bounds_of
+from simkit.schema.overlay import Table, parts_of
+from simkit.schema.section import Section
+
+Follower = tuple[tuple[str, str], Any, str]
+
+FOLLOWERS = (
+    ("site", "country"),
+    ("site", "volts"),
+    ("site", "phases"),
+    ("household", "annual_kwh"),
+    ("household", "people"),
+    ("home", "volume_m3"),
+    ("home", "window"),
+    ("controls", "periods"),
+    ("controls", "otherwise_c"),
+    ("controls", "design_flow_c"),
+    ("heat_pump", "source"),
+    ("fuel", "kwh_per_unit"),
+    ("solar", "inverter_kw"),
+    ("money", "discount_rate"),
+)
+
+
+def derived(said: Table) -> tuple[dict[str, dict[str, Any]], Sources]:
+    """Defaults that follow from something else that the user said.
+
+    Parameters
+    ----------
+    said
+        What the user said.
+
+    Returns
+    -------
+    tables
+        Values by section and key, all of them in `FOLLOWERS`.
+    sources
+        Why, by section and key.
+    """
+    tables: dict[str, dict[str, Any]] = {}
+    sources: Sources = {}
+    for place, value, why in _followers(said):
+        tables.setdefault(place[0], {})[place[1]] = value
+        sources[place] = why
+    return tables, sources
+
+
+def _followers(said: Table) -> Iterator[Follower]:
+    yield from _country(_of(said, "site").get("zone"))
+    yield from _supply(_of(said, "site"))
+    yield from _size(_of(said, "household").get("size"))
+    yield from _from_floor(_leading(Home, "floor_area_m2", _of(said, "home").get("floor_area_m2")))
+    yield from _held_warmth(_of(said, "comfort"))
+    yield from _design_flow(said, _of(said, "emitters"), _of(said, "boiler"))
+    yield from _source(_of(said, "heat_pump").get("regression"))
+    yield from _gas(_of(said, "fuel"))
+    yield from _inverter(_of(said, "solar").get("array"))
+    yield from _nominal(_of(said, "money"))
+
+
+def _of(said: Table, section: str) -> Table:
+    table = said.get(section)
+    return table if isinstance(table, Mapping) else {}
+
+
+def _leading(section: type[Section], key: str, value: Any) -> float:
+    """A number that others follow, or its own example where it would be refused."""
+    field = parts_of(section)[key].field
+    low, high = bounds_of(field) or (0.0, 0.0)
+    if isinstance(value, int | float) and not isinstance(value, bool) and low <= value <= high:
+        return value
+    example: float = (field.examples or [low])[0]
+    return example
+
+
+def _country(zone: Any) -> Iterator[Follower]:
+    if isinstance(zone, str) and is_zone(zone):
+        if zone in country_of_zone():
+            yield ("site", "country"), country_of_zone()[zone], "the country of the zone, IANA"
+    else:
+        yield ("site", "country"), next(iter(country_codes())), "own: a stand-in, the zone is refused"
+
+
+def _supply(site: Table) -> Iterator[Follower]:
+    if "fuse_a" in site:
+        yield ("site", "volts"), 230.0, "IEC 60038: 230 V between phase and neutral"
+        yield ("site", "phases"), 1, "own: one phase"
+
+
+def _size(size: Any) -> Iterator[Follower]:
+    if isinstance(size, str) and size in SIZES:
+        people, kwh, source = SIZES[size]
+        yield ("household", "annual_kwh"), kwh, source
+        yield ("household", "people"), people, "own: as many as the size of the household says"
+
+
+def _from_floor(floor_m2: float) -> Iterator[Follower]:
+    shares, sources = default_table()["derived"], default_sources()
+    window = default_table()["each"]["home"]["window"]
+    south, north = shares["south_glass_per_floor_area"], shares["north_glass_per_floor_area"]
+    glass = [
+        {"area_m2": round(south * floor_m2, 2), "azimuth_deg": 180.0, **window},
+        {"area_m2": round(north * floor_m2, 2), "azimuth_deg": 0.0, **window},
+    ]
+    yield ("home", "volume_m3"), shares["storey_height_m"] * floor_m2, sources["derived", "storey_height_m"]
+    yield ("home", "window"), glass, f"own: {south:g} of the floor area to the south and {north:g} to the north"
+
+
+def _held_warmth(comfort: Table) -> Iterator[Follower]:
+    for key in ("periods", "otherwise_c"):
+        if key in comfort:
+            yield ("controls", key), comfort[key], "own: the controller holds the needed warmth"
+        else:
+            yield ("controls", key), default_table()["comfort"][key], "own: the controller holds the needed warmth"
+
+
+def _design_flow(said: Table, emitters: Table, boiler: Table) -> Iterator[Follower]:
+    place = ("controls", "design_flow_c")
+    slope = _of(said, "controls").get("slope")
+    if _is_number(slope):
+        yield place, _flow_of_slope(said, slope), "own: what slope and shift give on the design day"
+    elif "rated_kw" not in emitters:
+        flow = _leading(Emitters, "sized_for_flow_c", emitters.get("sized_for_flow_c"))
+        yield place, flow, "own: the flow temperature that the emitters were sized for"
+    elif said.get("heat_source") == "boiler":
+        flow = _leading(Boiler, "flow_c", boiler.get("flow_c", default_table()["boiler"]["flow_c"]))
+        yield place, flow, "own: the flow temperature of the boiler"
+
+
+def _flow_of_slope(said: Table, slope: float) -> float:
+    """Flow that a straight curve reaches on the design day [°C]: room + shift + slope × (room − outdoor)."""
+    comfort = {**default_table()["comfort"], **_of(said, "comfort")}
+    periods = comfort["periods"] if isinstance(comfort["periods"], list) else []
+    rooms = [comfort["otherwise_c"], *(p.get("c") for p in periods if isinstance(p, Mapping))]
+    room = max([float(c) for c in rooms if _is_number(c)] or [21.0])
+    outdoor, shift = _of(said, "site").get("design_outdoor_c"), _of(said, "controls").get("shift_k", 0.0)
+    cold = float(outdoor) if _is_number(outdoor) else 0.0
+    return round(room + (float(shift) if _is_number(shift) else 0.0) + slope * (room - cold), 3)
+
+
+def _is_number(value: Any) -> TypeGuard[float]:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _gas(fuel: Table) -> Iterator[Follower]:
+    value, correction = fuel.get("calorific_value_mj_m3"), fuel.get("volume_correction")
+    if _is_number(value) and _is_number(correction):
+        kwh = kwh_of_volume(str(fuel.get("unit")), value, correction)
+        if kwh is not None:
+            source = "own: volume × correction × calorific value / 3.6, SI 1996/439"
+            yield ("fuel", "kwh_per_unit"), round(kwh, 6), source
+
+
+def _source(regression: Any) -> Iterator[Follower]:
+    if isinstance(regression, str) and regression.endswith(("_ground", "_groundwater")):
+        source = "ground" if regression.endswith("_ground") else "constant"
+        yield ("heat_pump", "source"), source, "own: the source of the regression"
+
+
+def _inverter(arrays: Any) -> Iterator[Follower]:
+    tables = arrays if isinstance(arrays, list) else []
+    powers = [_leading(SolarArray, "kwp", array.get("kwp")) for array in tables if isinstance(array, Mapping)]
+    total = min(sum(powers), 200.0) if powers else 1.0
+    yield ("solar", "inverter_kw"), total, "common practice: as many kW as the panels have kWp"
+
+
+def _nominal(money: Table) -> Iterator[Follower]:
+    if money.get("terms") == "nominal":
+        usual = default_table()["money"]
+        inflation = _leading(Money, "inflation", money.get("inflation", usual["inflation"]))
+        rate = (1.0 + usual["discount_rate"]) * (1.0 + inflation) - 1.0
+        yield (
+            ("money", "discount_rate"),
+            round(rate, 6),
+            "UK government Green Book: 3.5 % real, with the inflation stated",
+        )

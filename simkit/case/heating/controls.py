@@ -1,0 +1,210 @@
+"""What the user says of wanted warmth in, validated `Comfort`, `Controls` and `Emitters` out.
+
+Needed comfort and the controller's set-points are two things: every option is counted against the one profile of
+needed comfort, whatever its controller holds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import ClassVar, Literal
+
+from simkit.clock import pieces_of_day, time_of
+from simkit.errors import CaseError, Fault
+from simkit.schema.section import Days, EndOfDay, Section, TimeOfDay, Way, number, said
+
+
+class Span(Section):
+    """A part of the day on some days of the week; it may run over midnight."""
+
+    one_line = True
+
+    start: TimeOfDay = said('Time of day at which it begins, "HH:MM"', example="07:00", alias="from")
+    end: EndOfDay = said('Time of day at which it ends, "HH:MM" or "24:00"', example="22:30", alias="to")
+    days: Days = said("Days on which it holds; weekend is Saturday and Sunday", example="all")
+
+    def clashes(self) -> Iterator[Fault]:
+        """Yield a span without length."""
+        try:
+            pieces_of_day(self.start, self.end)
+        except CaseError as error:
+            yield from error.faults
+
+
+class Period(Span):
+    """A part of the day with a temperature."""
+
+    c: float = number(5, 30, "°C", "Room temperature", example=21)
+
+
+def overlaps(periods: Sequence[Span], name: str) -> Iterator[Fault]:
+    """Yield, once for each pair, periods that claim the same minutes of the same days."""
+    kinds = {"all": {"workdays", "weekend"}, "workdays": {"workdays"}, "weekend": {"weekend"}}
+    for index, later in enumerate(periods):
+        for earlier in periods[:index]:
+            if not kinds[later.days] & kinds[earlier.days]:
+                continue
+            shared = _shared(earlier, later)
+            if shared is not None:
+                yield Fault(
+                    "",
+                    f"{name} {earlier.start} to {earlier.end} and {later.start} to {later.end}",
+                    f"overlap from {time_of(shared[0])} to {time_of(shared[1])}, "
+                    "and a minute can have only one temperature",
+                    "Let one end where the other begins",
+                )
+
+
+def _shared(one: Span, other: Span) -> tuple[int, int] | None:
+    """First minutes of the day that two spans share [min], or None."""
+    for a_from, a_to in pieces_of_day(one.start, one.end):
+        for b_from, b_to in pieces_of_day(other.start, other.end):
+            if max(a_from, b_from) < min(a_to, b_to):
+                return max(a_from, b_from), min(a_to, b_to)
+    return None
+
+
+class Schedule(Section):
+    """Temperatures over the day."""
+
+    periods: tuple[Period, ...] = said(
+        "Parts of the day with a temperature of their own",
+        example=[{"from": "07:00", "to": "22:30", "c": 21.0, "days": "all"}],
+    )
+    otherwise_c: float = number(5, 30, "°C", "Room temperature outside all periods", example=18)
+
+    def clashes(self) -> Iterator[Fault]:
+        """Yield periods that claim the same minutes."""
+        if not any(True for period in self.periods for _ in period.clashes()):
+            yield from overlaps(self.periods, "periods")
+
+    @property
+    def warmest_c(self) -> float:
+        """Highest temperature of the schedule [°C]."""
+        return max([self.otherwise_c, *(period.c for period in self.periods)])
+
+    @property
+    def coldest_c(self) -> float:
+        """Lowest temperature of the schedule [°C]."""
+        return min([self.otherwise_c, *(period.c for period in self.periods)])
+
+
+class Comfort(Schedule):
+    """The warmth that the people need: the one yardstick of all options."""
+
+    tolerance_k: float = number(0, 3, "K", "How far below it the room may fall before it counts", example=0.5)
+    over_c: float = number(21, 40, "°C", "Room temperature above which a period counts as too warm", example=26)
+
+    def clashes(self) -> Iterator[Fault]:
+        """Yield overlapping periods, and a limit of overheating that needed warmth already passes."""
+        yield from super().clashes()
+        if self.over_c <= self.warmest_c:
+            yield Fault(
+                "",
+                f"over_c = {self.over_c:g}",
+                f"is not above the warmest needed temperature, {self.warmest_c:g} °C, "
+                "so that every warm hour would count as too warm",
+                f"Write a limit above it, such as {self.warmest_c + 4:g}",
+            )
+
+
+class Controls(Schedule):
+    """What the controller holds, and how it sets the flow temperature."""
+
+    flow: Literal["compensated", "fixed", "least"] = said(
+        "How the flow temperature is set: by outdoor temperature, fixed, or the least that will do",
+        example="compensated",
+    )
+    design_flow_c: float = number(25, 90, "°C", "Flow temperature on the design day", example=45)
+    no_heat_c: float = number(5, 25, "°C", "Outdoor temperature at which no heat is needed", example=16)
+    floor_c: float = number(15, 60, "°C", "Lowest flow temperature", example=25)
+    ceiling_c: float = number(25, 90, "°C", "Highest flow temperature of the controller", example=60)
+    straight: bool = said("Whether the curve is a straight line, without the emitter's own shape", example=False)
+    recovery_lift_k: float = number(
+        0, 20, "K", "How much hotter the flow is while a cool home is driven back up", example=5
+    )
+    mixing_penalty_k: float = number(
+        0, 15, "K", "How much hotter the machine runs because a buffer or header mixes flow and return", example=0
+    )
+
+    slope: float | None = number(
+        0.1, 4, "", "Rise of the flow per kelvin that the room is warmer than outdoors, for a straight curve said so",
+        example=0.9, absent=True,
+    )  # fmt: skip
+    shift_k: float | None = number(
+        -15, 25, "K", "Parallel shift of that curve", example=2, absent=True
+    )  # fmt: skip
+    room_correction: float = number(
+        0, 10, "K/K", "How much hotter the flow is for each kelvin that the room is too cool, and cooler if too warm",
+        example=2,
+    )  # fmt: skip
+    buffer_pump_w: float = number(
+        0, 500, "W", "Electricity of the second pump behind a buffer or header, while it runs", example=0
+    )
+    design_flow_from_rooms: bool = said(
+        "Whether the design flow is what the limiting room needs, in place of design_flow_c", example=False
+    )
+
+    def clashes(self) -> Iterator[Fault]:
+        """Yield overlapping periods and flow temperatures that contradict each other."""
+        yield from super().clashes()
+        yield from self._slope_clashes()
+        if self.floor_c > self.ceiling_c:
+            yield Fault(
+                "",
+                f"floor_c = {self.floor_c:g}",
+                f"is above ceiling_c = {self.ceiling_c:g}, so that no flow temperature is left",
+                "Write a floor below the ceiling, such as 25",
+            )
+        if self.design_flow_c > self.ceiling_c:
+            yield Fault(
+                "",
+                f"design_flow_c = {self.design_flow_c:g}",
+                f"is above ceiling_c = {self.ceiling_c:g}, which the controller never passes",
+                "Raise the ceiling or lower the design flow temperature",
+            )
+        if self.design_flow_c <= self.warmest_c:
+            yield Fault(
+                "",
+                f"design_flow_c = {self.design_flow_c:g}",
+                f"is not above the warmest room, {self.warmest_c:g} °C, and water heats a room only from above it",
+                "Write a design flow temperature well above the room, such as 45",
+            )
+
+    def _slope_clashes(self) -> Iterator[Fault]:
+        if self.shift_k is not None and self.slope is None:
+            yield Fault("", f"shift_k = {self.shift_k:g}", "shifts a curve whose slope is missing", "Add slope = 0.9")
+        if self.slope is not None and self.flow != "compensated":
+            remedy = 'Write flow = "compensated", or leave slope out'
+            yield Fault("", f"slope = {self.slope:g}", f'says nothing with flow = "{self.flow}"', remedy)
+        if self.slope is not None and self.design_flow_from_rooms:
+            remedy = "Keep one of them: each says how hot the water is on the design day"
+            yield Fault("", f"slope = {self.slope:g}", "contradicts design_flow_from_rooms = true", remedy)
+
+    def curve_zero_c(self, room_c: float) -> float:
+        """Outdoor temperature at which the curve meets the room [°C]: no_heat_c, or where slope and shift say."""
+        return self.no_heat_c if self.slope is None else room_c + (self.shift_k or 0.0) / self.slope
+
+
+class Emitters(Section):
+    """The radiators, floor or fan convectors of the whole house."""
+
+    choices: ClassVar[tuple[tuple[Way, ...], ...]] = ((Way("rated_kw"), Way("sized_for_flow_c")),)
+
+    kind: Literal["radiators", "underfloor", "fan convectors"] = said(
+        "What gives the heat to the rooms", example="radiators"
+    )
+    rated_kw: float | None = number(
+        0.3, 300, "kW", "Output at 50 K above the room, as EN 442 rates it", example=12, absent=True
+    )
+    sized_for_flow_c: float | None = number(
+        25,
+        90,
+        "°C",
+        "Flow temperature at which they just meet the heat loss of the design day",
+        example=50,
+        absent=True,
+    )
+    exponent: float = number(1.0, 1.6, "", "Exponent of the output in the excess temperature, EN 442", example=1.3)
+    water_difference_k: float = number(2, 25, "K", "Flow minus return on the design day", example=5)
+    mass_share: float = number(0, 0.95, "share", "Share of the heat that goes to walls and floors first", example=0.3)

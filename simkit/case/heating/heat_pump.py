@@ -1,0 +1,190 @@
+"""What the user says of the heat pump in, a validated `HeatPump` out; a point that nature forbids is refused."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import ClassVar, Literal
+
+from simkit.errors import Fault
+from simkit.schema.section import Section, Way, number, said, text
+
+KELVIN = 273.15
+
+Regression = Literal[
+    "staffell2012_air", "staffell2012_ground", "ruhnau2019_air", "ruhnau2019_ground", "ruhnau2019_groundwater"
+]
+
+
+class Point(Section):
+    """One test point of a heat pump."""
+
+    source_c: float = number(-30, 35, "°C", "Temperature of the air or brine at the source", example=7)
+    flow_c: float = number(20, 85, "°C", "Flow temperature", example=35)
+    capacity_kw: float = number(0.5, 150, "kW", "Heat given", example=7.0)
+    cop: float = number(1, 12, "", "Heat given over electricity taken", example=4.5)
+    part_load: float | None = number(
+        0.05,
+        1,
+        "share",
+        "Share of the full capacity at which the point was tested; full load when left out",
+        example=0.5,
+        absent=True,
+    )
+    minimum_kw: float | None = number(
+        0.1, 100, "kW", "Least heat that the machine can give at this point without stopping", example=2.0, absent=True
+    )
+
+    @property
+    def carnot_cop(self) -> float:
+        """COP that no machine can pass between the source and the flow temperature."""
+        return (self.flow_c + KELVIN) / (self.flow_c - self.source_c)
+
+    def clashes(self) -> Iterator[Fault]:
+        """Yield what nature forbids."""
+        if self.flow_c <= self.source_c:
+            yield Fault(
+                "",
+                f"flow_c = {self.flow_c:g}",
+                f"is not above source_c = {self.source_c:g}, and a heat pump lifts heat",
+                "Look whether the two were exchanged",
+            )
+        elif self.cop > self.carnot_cop:
+            yield Fault(
+                "",
+                f"cop = {self.cop:g}",
+                f"is above {self.carnot_cop:.2f}, the most that nature allows from {self.source_c:g} to "
+                f"{self.flow_c:g} °C (Carnot)",
+                "Look up the point again: rated machines reach about a third to a half of that",
+            )
+        if self.minimum_kw is not None and self.minimum_kw > self.capacity_kw:
+            yield Fault(
+                "",
+                f"minimum_kw = {self.minimum_kw:g}",
+                f"is above capacity_kw = {self.capacity_kw:g}, so that the machine could not run at all",
+                "Write the least heat it gives at this point, or leave minimum_kw out",
+            )
+
+
+class HeatPump(Section):
+    """The machine, from test points or from a published regression."""
+
+    choices: ClassVar[tuple[tuple[Way, ...], ...]] = (
+        (Way("point", takes=("points_hold",)), Way("regression", needs=("capacity_7_35_kw",))),
+    )
+
+    name: str = text("What to call the machine", example="invented 7 kW unit")
+    point: tuple[Point, ...] | None = said(
+        "Test points: at least two",
+        example=[{"source_c": 7, "flow_c": 35, "capacity_kw": 7.0, "cop": 4.5}],
+        absent=True,
+    )
+    points_hold: tuple[Literal["defrost", "fan", "pump"], ...] | None = said(
+        "What the electricity of the points already holds", example=["defrost", "fan"], absent=True
+    )
+    regression: Regression | None = said(
+        "Published curve of COP against lift, when no test points are known", example="staffell2012_air", absent=True
+    )
+    capacity_7_35_kw: float | None = number(
+        0.5, 150, "kW", "Heat given with the source at 7 °C and the flow at 35 °C", example=7.0, absent=True
+    )
+    source: Literal["air", "ground", "constant"] = said("Where the heat is taken from", example="air")
+    source_c: float | None = number(
+        -5, 35, "°C", "Mean temperature of the source, for ground and constant sources", example=10, absent=True
+    )
+    minimum_share: float = number(0.05, 1, "share", "Least heat given without stopping, by capacity", example=0.3)
+    highest_flow_c: float = number(35, 85, "°C", "Highest flow temperature of the machine", example=60)
+    lowest_outdoor_c: float = number(-35, 10, "°C", "Outdoor temperature below which the machine stops", example=-20)
+    degradation: float = number(
+        0.5, 1, "", "Degradation coefficient of cycling, 1 for none", example=0.9, source="own, about EN 14825"
+    )
+    standby_w: float = number(0, 300, "W", "Electricity taken while nothing runs", example=10)
+    pump_w: float = number(0, 500, "W", "Electricity of the circulation pump while it runs", example=50)
+    fan_share: float | None = number(
+        0,
+        0.4,
+        "share",
+        "Share of the machine's electricity that the source's fan or pump takes",
+        example=0.05,
+        absent=True,
+    )
+    backup_kw: float = number(0, 30, "kW", "Electric heater in the flow; 0 for none", example=3)
+    backup_below_c: float = number(-35, 25, "°C", "Outdoor temperature below which that heater may run", example=0)
+    efficiency_scale: float = number(
+        0.5, 1.5, "", "Measured over calculated efficiency, 1 where nothing was measured", example=1
+    )
+    efficiency_boundary: Literal["h1", "h2", "h3", "h4"] = said(
+        "Boundary of the measured efficiency: compressor; with fan; with heaters too; with pumps and standby too",
+        example="h4",
+    )
+
+    def clashes(self) -> Iterator[Fault]:
+        """Yield points that contradict each other, and a source without its temperature."""
+        if self.point is not None:
+            if len(self.point) < 2:
+                yield Fault(
+                    "",
+                    f"{len(self.point)} test point",
+                    "is too few: a machine is drawn from at least two",
+                    "Add a second [[heat_pump.point]], at another source or flow temperature",
+                )
+            yield from _rising(self.point)
+            yield from _falling(self.point)
+            yield from _some_least(self.point)
+        if self.source != "air" and self.source_c is None:
+            yield Fault(
+                "",
+                "source_c",
+                f'is missing, and source = "{self.source}" has a temperature of its own',
+                "Add its mean temperature in °C, such as source_c = 10",
+            )
+
+
+def _rising(points: tuple[Point, ...]) -> Iterator[Fault]:
+    """Yield points of one source temperature whose COP rises with the flow temperature, or that stand twice."""
+    rows: dict[tuple[float, float | None], list[Point]] = {}
+    for point in points:
+        rows.setdefault((point.source_c, point.part_load), []).append(point)
+    for row in rows.values():
+        for cool, hot in pairwise(sorted(row, key=lambda point: point.flow_c)):
+            place = f"point source_c = {hot.source_c:g}, flow_c = {hot.flow_c:g}"
+            if hot.flow_c == cool.flow_c:
+                yield Fault("", place, "stands twice", "Keep one of the two")
+            elif hot.cop > cool.cop:
+                yield Fault(
+                    "",
+                    f"{place}: cop = {hot.cop:g}",
+                    f"is above the cop = {cool.cop:g} of the cooler flow at {cool.flow_c:g} °C, "
+                    "and a higher lift can't be easier",
+                    "Look whether the two were exchanged",
+                )
+
+
+def _some_least(points: tuple[Point, ...]) -> Iterator[Fault]:
+    """Yield a least output that only some of the full-load points state: nobody knows whether the others differ."""
+    full = [point for point in points if point.part_load is None or point.part_load == 1.0]
+    stated = sum(point.minimum_kw is not None for point in full)
+    if 0 < stated < len(full):
+        yield Fault(
+            "",
+            f"minimum_kw of {stated} of {len(full)} full-load test points",
+            "leaves the others open, and the least output differs with source and flow temperature",
+            "Write minimum_kw for every point, or for none and minimum_share instead",
+        )
+
+
+def _falling(points: tuple[Point, ...]) -> Iterator[Fault]:
+    """Yield points of one flow temperature whose COP falls as the source warms."""
+    rows: dict[tuple[float, float | None], list[Point]] = {}
+    for point in points:
+        rows.setdefault((point.flow_c, point.part_load), []).append(point)
+    for row in rows.values():
+        for cold, warm in pairwise(sorted(row, key=lambda point: point.source_c)):
+            if warm.source_c > cold.source_c and warm.cop < cold.cop:
+                yield Fault(
+                    "",
+                    f"point source_c = {warm.source_c:g}, flow_c = {warm.flow_c:g}: cop = {warm.cop:g}",
+                    f"is below the cop = {cold.cop:g} of the colder source at {cold.source_c:g} °C, "
+                    "and a higher lift can't be easier",
+                    "Look whether the two were exchanged",
+                )

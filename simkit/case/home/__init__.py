@@ -1,0 +1,1 @@
+"""What the user says of place, building and people in; validated sections out."""

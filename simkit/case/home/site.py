@@ -1,0 +1,81 @@
+"""What the user says of the place in, a validated `Site` out: clock, coordinates, weather year and design cold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+from importlib.resources import files
+from typing import Literal
+from zoneinfo import ZoneInfo, available_timezones
+
+from simkit.errors import Fault, nearest
+from simkit.schema.section import Section, number, said, text
+
+COLLOQUIAL = {"UK": "GB", "EN": "GB", "EL": "GR"}  # letters that people write, and the code that is meant
+
+
+class Site(Section):
+    """Where the home stands and which civil year is run."""
+
+    zone: str = text("IANA name of the time zone of the home's clocks", example="Europe/Dublin")
+    country: str = said(
+        "ISO 3166 country code of two letters, for public holidays", example="IE", min_length=1, max_length=60
+    )
+    latitude_deg: float = number(-90, 90, "°", "Latitude, north positive", example=53.3)
+    longitude_deg: float = number(-180, 180, "°", "Longitude, east positive, west negative", example=-6.3)
+    altitude_m: float = number(-430, 5000, "m", "Height above sea level", example=30)
+    year: int = number(1972, 2099, "", "Civil year that is run, in the home's own clock", example=2025)
+    design_outdoor_c: float = number(
+        -45, 20, "°C", "Outdoor temperature that 99.6 % of the hours of a usual year are warmer than", example=-2.0
+    )
+    fuse_a: float | None = number(6, 400, "A", "Main fuse of the home, of each phase", example=40, absent=True)
+    volts: float | None = number(90, 280, "V", "Voltage between phase and neutral", example=230, absent=True)
+    phases: Literal[1, 3] | None = said("Phases of the supply", example=1, absent=True)
+
+    def clashes(self) -> Iterator[Fault]:
+        """Yield a zone or a country that is none."""
+        if not is_zone(self.zone):
+            near = nearest(self.zone, available_timezones())
+            remedy = f'Perhaps "{near}" is meant' if near else 'Write a name such as "Europe/Dublin"'
+            yield Fault("", f'zone = "{self.zone}"', "is not a time zone of the IANA database", remedy)
+        if self.country not in country_codes():
+            yield Fault(
+                "", f'country = "{self.country}"', "is not a country code of ISO 3166", _country_meant(self.country)
+            )
+
+
+def is_zone(name: str) -> bool:
+    """Whether the IANA database knows a time zone of that name."""
+    try:
+        ZoneInfo(name)
+    except (KeyError, ValueError, OSError):
+        return False
+    return True
+
+
+def _country_meant(given: str) -> str:
+    codes = country_codes()
+    upper = given.strip().upper()
+    code = COLLOQUIAL.get(upper, upper)
+    if code in codes:
+        return f'Write "{code}"'
+    names = {name.lower(): code for code, name in codes.items()}
+    near = nearest(given.strip().lower(), names)
+    return f'Perhaps "{names[near]}" is meant' if near else 'Write a code of two capital letters such as "IE"'
+
+
+@lru_cache(maxsize=1)
+def country_of_zone() -> dict[str, str]:
+    """Country code by time zone, from the IANA database in the tzdata package; zones of no one country are left out."""
+    return {row[2]: row[0] for row in _rows("zone.tab")}
+
+
+@lru_cache(maxsize=1)
+def country_codes() -> dict[str, str]:
+    """Country name by ISO 3166 code, from the tzdata package."""
+    return {row[0]: row[1] for row in _rows("iso3166.tab")}
+
+
+def _rows(name: str) -> list[list[str]]:
+    lines = (files("tzdata") / "zoneinfo" / name).read_text(encoding="utf-8").splitlines()
+    return [line.split("\t") for line in lines if line and not line.startswith("#")]

@@ -1,0 +1,1 @@
+"""What the user says of money and of what is uncertain in; validated sections out."""

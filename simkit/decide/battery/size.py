@@ -1,0 +1,271 @@
+"""A case with a battery in; what each further kWh saves, how it fades, and whether it carries the coldest week, out.
+
+A saving is always that of the bill. Wear, at the stated price of a kWh given, is paid when the battery is replaced:
+where a table values a battery by one year, wear and what is left after it stand beside the saving; where years are
+counted (worth, measures), the battery's price over its life stands for wear, so that it never counts twice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from simkit.assemble.electricity import battery_constants, cheap_steps, through_inverter
+from simkit.assemble.heat_loss import loss_w_per_k
+from simkit.assemble.home import home_inputs
+from simkit.assemble.setting import setting_for, shared_step
+from simkit.case.build import Case, vary
+from simkit.case.power.battery import Battery
+from simkit.decide.variants import run_variants
+from simkit.errors import CaseError, Fault
+from simkit.kernel.inputs import HomeInputs
+from simkit.year.simulate import Range, Year, simulate
+
+Floats = NDArray[np.float64]
+
+SIZES_KWH = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
+LEAST_EFFICIENCY = 0.5  # what a case may state
+KNEE_SHARE = 0.5  # own: past the knee a kWh saves less than half of what the first one did
+
+
+def require_battery(case: Case) -> Battery:
+    """The battery of a case, or one sentence that it has none."""
+    if case.battery is None:
+        remedy = 'Add usable_kwh, charge_kw and discharge_kw, or give `vary` a table for "battery"'
+        raise CaseError(Fault(case.label, "[battery]", "is missing, and there is nothing to size or to judge", remedy))
+    return case.battery
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class SizeCurve:
+    """What a battery saves by its size, its power left as it is.
+
+    Attributes
+    ----------
+    usable_kwh
+        Sizes tried, rising, (n,) [kWh].
+    saving
+        Saved a year against no battery, (n,) [currency].
+    wear
+        Cost of wear a year at the stated price of a kWh given, (n,) [currency]; not taken off the saving.
+    cycles
+        Full cycles a year, (n,).
+    currency
+        Of both.
+    """
+
+    usable_kwh: Floats
+    saving: Floats
+    wear: Floats
+    cycles: Floats
+    currency: str
+
+    @property
+    def next_kwh(self) -> Floats:
+        """What each further kWh saves, from the size before (from none for the first), (n,) [currency/kWh]."""
+        found: Floats = np.diff(self.saving, prepend=0.0) / np.diff(self.usable_kwh, prepend=0.0)
+        return found
+
+    @property
+    def after_wear(self) -> Floats:
+        """Saving a year less wear, (n,) [currency]."""
+        return self.saving - self.wear
+
+    @property
+    def knee_kwh(self) -> float:
+        """Largest size up to which every further kWh still saves half of the most that one did [kWh]; 0 for none."""
+        gained = self.next_kwh
+        enough = gained >= KNEE_SHARE * max(float(gained.max()), 0.0)
+        if gained.max() <= 0.0:
+            return 0.0
+        first = int(np.argmax(gained))
+        past = np.flatnonzero(~enough[first:])
+        return float(self.usable_kwh[-1] if not len(past) else self.usable_kwh[first + past[0] - 1])
+
+    def table(self) -> pd.DataFrame:
+        """One row by size: saving, what its last kWh added, wear, what is left after it, and cycles."""
+        columns = {
+            "saving": self.saving, "next_kwh": self.next_kwh, "wear": self.wear, "after_wear": self.after_wear,
+            "cycles": self.cycles,
+        }  # fmt: skip
+        return pd.DataFrame(columns, index=pd.Index(self.usable_kwh, name="usable_kwh"))
+
+    def __repr__(self) -> str:
+        return f"SizeCurve({len(self.usable_kwh)} sizes, knee at {self.knee_kwh:g} kWh)"
+
+
+def saving_by_size(case: Case, sizes_kwh: Sequence[float] | None = None) -> SizeCurve:
+    """Work out what a battery saves by its size, every size a simulated and charged year.
+
+    Parameters
+    ----------
+    case
+        A home with a battery, whose powers, efficiencies and switches hold for every size.
+    sizes_kwh
+        Usable contents, each above 0 [kWh]; None for those of `SIZES_KWH` that its power fills in a day.
+    """
+    battery = require_battery(case)
+    if sizes_kwh is None:
+        sizes_kwh = [size for size in SIZES_KWH if size <= battery.day_kwh]
+    if not sizes_kwh or min(sizes_kwh) <= 0:
+        remedy = "Give sizes above 0, such as 2, 5 and 10"
+        raise CaseError(Fault(case.label, f"sizes_kwh = {list(sizes_kwh)}", "are not all sizes above 0", remedy))
+    step, _ = shared_step([case])
+    setting, loss = setting_for(case, step), loss_w_per_k(case, step)
+    sizes = np.array(sorted(set(sizes_kwh)), dtype=np.float64)
+    cases = [vary(case, {"battery.usable_kwh": float(size)}) for size in sizes]
+    homes = [home_inputs(one, setting, loss) for one in cases]
+    made = run_variants(case, setting, [without_battery(homes[0]), *homes])
+    given = made.total("battery_discharge")[1:]
+    kept = np.array([home.home.usable_kwh for home in homes])
+    return SizeCurve(sizes, made.cost[0] - made.cost[1:], given * battery.wear_per_kwh, given / kept, case.currency)
+
+
+def without_battery(home: HomeInputs) -> HomeInputs:
+    """The same home with its battery taken out; every other series is the very same array."""
+    return HomeInputs(
+        home.home._replace(**battery_constants(None)),
+        home.start._replace(stored_kwh=0.0),
+        home.series | {name: np.zeros(len(home.series[name])) for name in ("fill_to", "release", "sell")},
+    )
+
+
+def without_panels(case: Case) -> Case:
+    """The case without panels; a battery behind their inverter then has an inverter of its own, just as good.
+
+    That one's loss, which its efficiencies left out, is then in them, and its powers are those outside it.
+    """
+    battery, changes = case.battery, {"solar": None}
+    if battery is None or battery.coupling == "ac":
+        return vary(case, changes)
+    through = through_inverter(battery)
+    own = {
+        "battery.coupling": "ac",
+        "battery.charge_efficiency": max(battery.charge_efficiency * through, LEAST_EFFICIENCY),
+        "battery.discharge_efficiency": max(battery.discharge_efficiency * through, LEAST_EFFICIENCY),
+        "battery.charge_kw": battery.charge_kw / through,
+        "battery.discharge_kw": battery.discharge_kw * through,
+    }
+    return vary(case, changes | own)
+
+
+def saving_over_years(case: Case, years: int = 10) -> pd.DataFrame:
+    """Follow a battery through its years: its content fades by each year and by each cycle that it made.
+
+    Returns
+    -------
+    DataFrame
+        By year from 1: usable content left [kWh], cycles of the year, saving against no battery, and wear [currency].
+        Home, weather and prices stay those of the case.
+    """
+    battery = require_battery(case)
+    bare = simulate(vary(case, {"battery": None}))
+    rows, done = [], battery.cycles_done
+    for number in range(1, years + 1):
+        aged = {"battery.age_years": battery.age_years + number - 1, "battery.cycles_done": done}
+        year = simulate(vary(case, aged), step_minutes=bare.axis.step_minutes)
+        kept = year.inputs.home.usable_kwh
+        cycles = year.totals["battery_discharge"] / kept
+        wear = battery.wear_per_kwh * year.totals["battery_discharge"]
+        rows.append((number, kept, cycles, bare.bill.total - year.bill.total, wear))
+        done += cycles
+    return pd.DataFrame(rows, columns=["year", "usable_kwh", "cycles", "saving", "wear"]).set_index("year")
+
+
+@dataclass(frozen=True)
+class WorstDay:
+    """How a battery fares on the coldest day.
+
+    Attributes
+    ----------
+    date
+        Local date, "YYYY-MM-DD".
+    outdoor_c
+        Mean outdoors [°C].
+    dear_kwh
+        What the home took in the dear hours beyond its panels [kWh].
+    carried_kwh
+        What of that the battery gave [kWh].
+    empty_at
+        Wall time at which it first stood at its floor in the dear hours after it was filled, "HH:MM"; None if never.
+    """
+
+    date: str
+    outdoor_c: float
+    dear_kwh: float
+    carried_kwh: float
+    empty_at: str | None
+
+    @property
+    def carries(self) -> bool:
+        """Whether it carried the dear hours, but for a hundredth."""
+        return self.carried_kwh >= 0.99 * self.dear_kwh
+
+    @property
+    def words(self) -> str:
+        """One sentence."""
+        share = self.carried_kwh / self.dear_kwh if self.dear_kwh > 0 else 1.0
+        text = f"On {self.date}, the coldest day at {self.outdoor_c:.1f} °C, the battery carries {share:.0%} of the "
+        text += f"{self.dear_kwh:.1f} kWh of the dear hours"
+        return text + (f" and stands at its floor from {self.empty_at}." if self.empty_at else ".")
+
+
+def worst_day(year: Year) -> WorstDay:
+    """Look whether the battery carries the dear hours of the coldest day.
+
+    Dear are the hours in which it may serve the home: those outside its fill, whose price passes losses and wear; for
+    a battery that fills from the panels only, all hours.
+    """
+    battery = require_battery(year.case)
+    axis, series = year.axis, year.inputs.series
+    means = np.bincount(axis.day, series["outdoor_c"]) / np.bincount(axis.day)
+    coldest = int(np.argmin(means))
+    day = axis.day == coldest
+    dear = day & (series["release"] > 0.5) & ~cheap_steps(battery, year.setting.signal)
+    frame, hours = year.hourly, axis.hours
+    bought, given = frame["import_kw"].to_numpy(), frame["battery_discharge_kw"].to_numpy()
+    floor = year.inputs.home.floor_kwh + 1e-6
+    held = frame["battery_kwh"].to_numpy()
+    since_filled = np.cumsum(day & (held > floor)) > 0
+    empty = np.flatnonzero(dear & since_filled & (held <= floor) & (bought > 1e-6))
+    at = None if not len(empty) else str(axis.local[int(empty[0])].strftime("%H:%M"))
+    carried = float(given[dear].sum() * hours)
+    needed = carried + float(bought[dear].sum() * hours)
+    return WorstDay(str(axis.dates[coldest]), float(means[coldest]), needed, carried, at)
+
+
+def worst_week(year: Year) -> pd.DataFrame:
+    """The seven days around the coldest, one row each: mean outdoors, dear kWh, what the battery carried, import.
+
+    Returns
+    -------
+    DataFrame
+        By local date [°C, kWh].
+    """
+    require_battery(year.case)
+    axis, series, frame = year.axis, year.inputs.series, year.hourly
+    means = np.bincount(axis.day, series["outdoor_c"]) / np.bincount(axis.day)
+    middle = int(np.clip(np.argmin(means), 3, len(means) - 4))
+    dear = series["release"] > 0.5
+    sums = {
+        "dear_kwh": dear * (frame["import_kw"] + frame["battery_discharge_kw"]),
+        "carried_kwh": dear * frame["battery_discharge_kw"],
+        "import_kwh": frame["import_kw"],
+    }
+    days = slice(middle - 3, middle + 4)
+    columns = {name: np.bincount(axis.day, values)[days] * axis.hours for name, values in sums.items()}
+    dates = pd.Index(axis.dates[days].astype(str), name="date")
+    return pd.DataFrame({"outdoor_c": means[days], **columns}, index=dates)
+
+
+def saving_range(case: Case) -> tuple[float, Range]:
+    """What the battery of a case takes off the bill, and the range of that on shared samples [currency a year]."""
+    require_battery(case)
+    step, _ = shared_step([case])
+    with_it = simulate(case, step_minutes=step)
+    bare = simulate(vary(case, {"battery": None}), step_minutes=step)
+    return bare.bill.total - with_it.bill.total, Range.of(bare.samples.total - with_it.samples.total)

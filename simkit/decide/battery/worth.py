@@ -1,0 +1,136 @@
+"""A home with a battery in; what it saves with its range, the next kWh, and the same with and without panels, out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from simkit.assemble.setting import setting_for, shared_step
+from simkit.case.build import Case, vary
+from simkit.decide.battery.size import (
+    SIZES_KWH,
+    SizeCurve,
+    WorstDay,
+    require_battery,
+    saving_by_size,
+    saving_range,
+    without_panels,
+    worst_day,
+    worst_week,
+)
+from simkit.year.simulate import Range, simulate
+
+TRIAL = {"usable_kwh": 5.0, "charge_kw": 2.5, "discharge_kw": 2.5}  # own: a common small one
+FLAT_SHARE = 0.02  # own: prices that differ by less are one price
+
+
+@dataclass(frozen=True, repr=False)
+class Saved:
+    """What a battery saves in one home.
+
+    Attributes
+    ----------
+    usable_kwh
+        Its content [kWh].
+    saving, likely
+        Off the bill of a year, and the range of that on shared samples; None where it wasn't asked for [currency].
+    wear
+        Cost of wear a year at its stated price [currency]; not taken off.
+    next_kwh
+        What one kWh more would save a year [currency]; None where its power could not fill that in a day.
+    curve
+        Its saving by size.
+    """
+
+    usable_kwh: float
+    saving: float
+    likely: Range | None
+    wear: float
+    next_kwh: float | None
+    curve: SizeCurve
+
+    def __repr__(self) -> str:
+        return f"Saved({self.usable_kwh:g} kWh: {self.saving:,.0f} {self.curve.currency} a year)"
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class BatteryWorth:
+    """What a battery is worth in a home.
+
+    Attributes
+    ----------
+    case
+        The home.
+    alone
+        Without panels; the battery then has an inverter of its own.
+    beside_panels
+        With the panels of the case; None for a home without.
+    coldest, week
+        How it fares on the coldest day, and in the seven days around it, in the home as it is.
+    tried
+        What was tried where the case has no battery, as a sentence; None where it has one.
+    """
+
+    case: Case
+    alone: Saved
+    beside_panels: Saved | None
+    coldest: WorstDay
+    week: pd.DataFrame
+    tried: str | None = None
+
+    def __repr__(self) -> str:
+        return f"BatteryWorth({self.alone!r}, beside panels {self.beside_panels!r})"
+
+
+def battery_worth(case: Case, *, ranges: bool = True) -> BatteryWorth:
+    """Work out what the battery of a case saves, without panels and beside those of the case.
+
+    Parameters
+    ----------
+    case
+        A home; where it has no battery one is tried, and said.
+    ranges
+        Whether to sample the range of each saving.
+    """
+    case, tried = (case, None) if case.battery is not None else with_trial_battery(case)
+    year = simulate(case)
+    alone = _saved(without_panels(case) if case.solar else case, ranges=ranges)
+    beside = _saved(case, ranges=ranges) if case.solar else None
+    return BatteryWorth(case, alone, beside, worst_day(year), worst_week(year), tried)
+
+
+def with_trial_battery(case: Case) -> tuple[Case, str]:
+    """A home without a battery with one of a usual size, and a sentence that says so.
+
+    Where prices differ it is filled from the grid below the middle between the lowest and the mean price.
+    """
+    prices = setting_for(case, shared_step([case])[0]).signal.import_per_kwh
+    low, mean = float(prices.min()), float(prices.mean())
+    power = f"{TRIAL['usable_kwh']:g} kWh with {TRIAL['charge_kw']:g} kW in and out"
+    said = f"The case has no battery: one of {power} is tried"
+    if mean - low <= FLAT_SHARE * abs(mean):
+        return vary(case, {"battery": dict(TRIAL)}), f"{said}. State your own as [battery]."
+    below = round(0.5 * (low + mean), 4)
+    filled = {**TRIAL, "fill_below_price": below}
+    return vary(case, {"battery": filled}), (
+        f"{said}, filled from the grid below {below:g} {case.currency} a kWh. State your own as [battery]."
+    )
+
+
+def _saved(case: Case, *, ranges: bool) -> Saved:
+    """The battery in one home: a year for each size, its own and one kWh more among them."""
+    battery = require_battery(case)
+    own = battery.usable_kwh
+    sizes = sorted(size for size in {*SIZES_KWH, own, own + 1.0} if size <= battery.day_kwh)
+    curve = saving_by_size(case, sizes)
+    table = curve.table()
+    saving = table["saving"]
+    return Saved(
+        usable_kwh=own,
+        saving=float(saving[own]),
+        likely=saving_range(case)[1] if ranges else None,
+        wear=float(table.at[own, "wear"]),
+        next_kwh=float(saving[own + 1.0] - saving[own]) if own + 1.0 in saving.index else None,
+        curve=curve,
+    )

@@ -1,0 +1,1 @@
+"""A home in; which flow temperature and which emitters suit it, out."""

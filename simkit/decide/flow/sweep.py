@@ -1,0 +1,140 @@
+"""A case, design flow temperatures and sets of emitters in; cost, performance and comfort of every combination out.
+
+Every combination is a whole simulated year, all of them on the kernel's lanes in one call. Only the curve and the
+emitters differ, so that the series of weather, prices, people and machine are shared.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import product
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from simkit.assemble.heat_loss import loss_w_per_k
+from simkit.assemble.home import home_inputs
+from simkit.assemble.rooms import NEEDED, highest_flow_c, room_set
+from simkit.assemble.setting import setting_for, shared_step
+from simkit.billing.charge import charge_fuel, charge_lanes
+from simkit.case.build import Case, vary
+from simkit.errors import CaseError, Fault
+from simkit.kernel.inputs import HomeInputs
+from simkit.kernel.room_pass import steady_rooms_c
+from simkit.kernel.run import ManyYears, run_homes
+from simkit.performance.boundaries import performance
+from simkit.physics.records import Flows, State
+
+Floats = NDArray[np.float64]
+
+
+def at_design_flow(home: HomeInputs, flow_c: float) -> HomeInputs:
+    """The same home with its curve led through another design flow [°C]; its emitters stay."""
+    held = home.home
+    excess = held.design_excess_k + flow_c - held.design_flow_c
+    return HomeInputs(held._replace(design_flow_c=flow_c, design_excess_k=excess), home.start, home.series)
+
+
+def flow_sweep(case: Case, flows_c: Sequence[float], *, sets: Sequence[Case] | None = None) -> pd.DataFrame:
+    """Simulate a case at every design flow with every set of emitters.
+
+    Parameters
+    ----------
+    case
+        The home.
+    flows_c
+        Design flow temperatures, (flows,) [°C].
+    sets
+        The home with other emitters, one case each, (sets,); the case itself when left out. They may differ from it in
+        their emitters and rooms only.
+
+    Returns
+    -------
+    DataFrame
+        One row for each set and flow, in this order: `emitters` (name of the case), `design_flow_c`, `year_cost`
+        [currency], `electricity_kwh` of heating and hot water, `spf_h4`, `space_h4` [-], `below_kh` [K·h] and
+        `coldest_c` [°C] of the house; with rooms also `design_room_c` and `design_short_k`: temperature of the coldest
+        room, and the largest shortfall of any, on the design day.
+
+    Raises
+    ------
+    CaseError
+        Where a flow is above what can be sent or not above the rooms, or the curve isn't led by a design flow.
+    """
+    several = list(sets) if sets is not None else [case]
+    flows = np.asarray(flows_c, dtype=np.float64)
+    for one in several:
+        _refuse(one, flows)
+    step, _ = shared_step(several)
+    setting = setting_for(case, step)
+    losses = [loss_w_per_k(one, step) for one in several]
+    bases = [
+        home_inputs(vary(one, {"controls.design_flow_from_rooms": False}), setting, loss)
+        for one, loss in zip(several, losses, strict=True)
+    ]
+    homes = [at_design_flow(base, float(flow)) for base, flow in product(bases, flows)]
+    made = run_homes(homes, setting.axis.steps, setting.axis.hours)
+    hours, country = setting.axis.hours, case.site.country
+    cost = charge_lanes(case.tariff, setting.axis, made.import_kw * hours, made.export_kw * hours, country=country)
+    if case.fuel is not None:
+        burnt = np.zeros(setting.axis.steps)
+        cost = cost + charge_fuel(case.fuel, setting.axis, burnt, currency=case.currency, keeps_supply=False).total
+    table = _table(made, cost)
+    table.insert(0, "design_flow_c", np.tile(flows, len(several)))
+    table.insert(0, "emitters", np.repeat([one.name for one in several], len(flows)))
+    if all(one.room for one in several):
+        coldest = [_on_the_design_day(one, loss, flows) for one, loss in zip(several, losses, strict=True)]
+        table[["design_room_c", "design_short_k"]] = np.concatenate(coldest)
+    return table
+
+
+def _table(made: ManyYears, cost: Floats) -> pd.DataFrame:
+    spf = [performance(Flows(*row), None) for row in made.totals.tolist()]
+    parts = (
+        "heat_pump_space",
+        "heat_pump_water",
+        "backup_heater",
+        "immersion",
+        "pumps_space",
+        "pumps_water",
+        "standby",
+    )
+    return pd.DataFrame(
+        {
+            "year_cost": cost,
+            "electricity_kwh": np.sum([made.total(name) for name in parts], axis=0),
+            "spf_h4": [one.h4 for one in spf],
+            "space_h4": [one.space_h4 for one in spf],
+            "below_kh": made.total("below_k"),
+            "coldest_c": made.after[:, State._fields.index("coldest_room_c")],
+        }
+    )
+
+
+def _on_the_design_day(case: Case, loss_w_per_k_: float, flows: Floats) -> Floats:
+    """Coldest room and largest shortfall of any room on the design day, (flows, 2) [°C, K]."""
+    rooms = room_set(case, loss_w_per_k_ / 1000.0)
+    found = steady_rooms_c(flows, np.full(len(flows), rooms.design_outdoor_c), rooms.table)
+    return np.column_stack([found.min(axis=0), (rooms.table[:, NEEDED, None] - found).max(axis=0)])
+
+
+def _refuse(case: Case, flows: Floats) -> None:
+    most, warmest = highest_flow_c(case), max(case.controls.warmest_c, case.comfort.warmest_c)
+    where = f"{case.label}: flow temperatures"
+    faults = []
+    if case.heat_source != "heat_pump" or case.heat_pump is None:
+        remedy = 'Choose an option with heat_source = "heat_pump"'
+        faults.append(Fault(where, f'heat_source = "{case.heat_source}"', "has no curve of a heat pump alone", remedy))
+    if case.controls.flow == "least":
+        remedy = 'Write flow = "compensated" or "fixed"'
+        faults.append(Fault(where, 'flow = "least"', "follows the load, whatever the design flow", remedy))
+    if flows.max() > most:
+        remedy = f"Stay at {most:g} or below"
+        faults.append(Fault(where, f"{flows.max():g} °C", f"is above what can be sent, {most:g} °C", remedy))
+    if flows.min() <= warmest:
+        remedy = f"Stay above {warmest:g}"
+        allowed = f"is not above the warmest room, {warmest:g} °C"
+        faults.append(Fault(where, f"{flows.min():g} °C", allowed, remedy))
+    if faults:
+        raise CaseError(faults)

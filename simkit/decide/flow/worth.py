@@ -1,0 +1,197 @@
+"""A case in; what a kelvin of actual and of design flow are worth, and the curve as set on a controller, out.
+
+Two things bear the name of flow temperature. The design flow is a setting: on a compensated curve it is sent only on
+the coldest day. The actual flow is what is sent hour by hour. A kelvin of one is not worth a kelvin of the other.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from simkit.assemble.home import design_room_c
+from simkit.assemble.rooms import design_flow_c
+from simkit.case.build import Case, vary
+from simkit.errors import CaseError, Fault
+from simkit.physics.emitters import compensated_flow_c, curve_shape, curve_share
+from simkit.year.simulate import Year, simulate
+
+STEP_K = 1.0
+
+
+@dataclass(frozen=True)
+class FlowWorth:
+    """What a kelvin is worth.
+
+    Attributes
+    ----------
+    design_flow_c
+        Flow that the curve is led through on the design day [°C].
+    mean_flow_c, hottest_flow_c
+        Flow that was sent, mean over the heat given and hottest [°C].
+    per_design_k, per_actual_k
+        Share of the electricity for a kWh of space heat that falls away with a design flow one kelvin lower, and with
+        water one kelvin cooler in every hour [1/K].
+    saved_per_design_k
+        What one kelvin of design flow saves a year, all in [currency/K]; less heat included where rooms get cooler.
+    """
+
+    design_flow_c: float
+    mean_flow_c: float
+    hottest_flow_c: float
+    per_design_k: float
+    per_actual_k: float
+    saved_per_design_k: float
+
+    @property
+    def words(self) -> str:
+        """Both slopes in a sentence."""
+        return (
+            f"The curve is led through {self.design_flow_c:.1f} °C, and sends {self.mean_flow_c:.1f} °C on the mean of "
+            f"its heat: a kelvin of design flow is worth {self.per_design_k:.1%} of the electricity for heating, "
+            f"a kelvin in every hour {self.per_actual_k:.1%}."
+        )
+
+
+@dataclass(frozen=True)
+class SentFlow:
+    """The flow that a year was designed for beside the one that was sent.
+
+    Attributes
+    ----------
+    design_flow_c
+        On the design day [°C]; None where the controller follows the load, whatever the design flow.
+    mean_flow_c, hottest_flow_c
+        Sent to the rooms, mean over the heat given and hottest [°C].
+    """
+
+    design_flow_c: float | None
+    mean_flow_c: float
+    hottest_flow_c: float
+
+    @property
+    def words(self) -> str:
+        """Both in a sentence."""
+        led = "The flow follows the load" if self.design_flow_c is None else f"Design flow {self.design_flow_c:.1f} °C"
+        return f"{led}; sent {self.mean_flow_c:.1f} °C on the mean of the heat, {self.hottest_flow_c:.1f} °C at most."
+
+    @property
+    def pair(self) -> str:
+        """Design flow / mean flow, in whole degrees."""
+        led = "load" if self.design_flow_c is None else f"{self.design_flow_c:.0f}"
+        return f"{led}/{self.mean_flow_c:.0f} °C"
+
+
+def sent_flow(year: Year) -> SentFlow | None:
+    """Read design flow and actual flow off a year; None where no heat pump heated the rooms."""
+    hourly, case = year.hourly, year.case
+    by_machine = (hourly["space_heat_kw"] > 0) & (hourly["flow_c"] > 0) & (year.inputs.series["by_boiler"] < 0.5)
+    sent = hourly[by_machine]
+    if case.heat_pump is None or not len(sent):
+        return None
+    led = None if case.controls.flow == "least" else design_flow_c(case, year.loss_w_per_k / 1000.0)
+    mean = float(np.average(sent["flow_c"], weights=sent["space_heat_kw"]))
+    return SentFlow(led, mean, float(sent["flow_c"].max()))
+
+
+def flow_worth(case: Case) -> FlowWorth:
+    """Work out what a kelvin of design flow and of actual flow are worth in this home.
+
+    The design flow is moved one kelvin up and down, the emitters staying; for the actual flow the machine is made to
+    run one kelvin hotter in every hour, the rooms getting what they got (a kelvin of mixing does just that).
+
+    Raises
+    ------
+    CaseError
+        Where the flow isn't led by a design flow, or no heat pump runs.
+    """
+    if case.heat_source != "heat_pump" or case.controls.flow == "least" or case.controls.slope is not None:
+        given = f'heat_source = "{case.heat_source}", flow = "{case.controls.flow}"'
+        remedy = 'Choose heat_source = "heat_pump" with flow = "compensated" and a design_flow_c'
+        raise CaseError(Fault(case.label, given, "has no design flow to move", remedy))
+    year = simulate(case)
+    flow = design_flow_c(case, year.loss_w_per_k / 1000.0)
+    led = {"controls.design_flow_from_rooms": False}
+    below, above = (
+        simulate(vary(case, {**led, "controls.design_flow_c": flow + sign * STEP_K})) for sign in (-1.0, 1.0)
+    )
+    hotter = simulate(
+        vary(
+            case,
+            {
+                **led,
+                "controls.design_flow_c": flow,
+                "controls.mixing_penalty_k": case.controls.mixing_penalty_k + STEP_K,
+            },
+        )
+    )
+    here = per_heat(year)
+    hourly = year.hourly
+    sent = hourly[(hourly["space_heat_kw"] > 0) & (hourly["flow_c"] > 0)]
+    return FlowWorth(
+        flow,
+        float(np.average(sent["flow_c"], weights=sent["space_heat_kw"])),
+        float(sent["flow_c"].max()),
+        (per_heat(above) - per_heat(below)) / (2.0 * STEP_K) / here,
+        (per_heat(hotter) - here) / STEP_K / here,
+        (above.bill.total - below.bill.total) / (2.0 * STEP_K),
+    )
+
+
+def per_heat(year: Year) -> float:
+    """Electricity of the machine for a kWh of its space heat [-]."""
+    return year.run.totals.heat_pump_space / max(year.run.totals.heat_pump_space_heat, 1e-9)
+
+
+@dataclass(frozen=True)
+class StraightCurve:
+    """A straight curve as it is set: flow = room + shift + slope × (room − outdoor).
+
+    Attributes
+    ----------
+    slope
+        Kelvin of flow per kelvin outdoors [-].
+    shift_k
+        Parallel shift [K].
+    room_c
+        Room temperature it is drawn from [°C].
+    """
+
+    slope: float
+    shift_k: float
+    room_c: float
+
+    def flow_c(self, outdoor_c: float) -> float:
+        """Flow at an outdoor temperature [°C]."""
+        return self.room_c + self.shift_k + self.slope * (self.room_c - outdoor_c)
+
+
+def straight_curve(case: Case, loss_w_per_k: float) -> StraightCurve:
+    """The straight curve through a case's design point and the room at the temperature where no heat is needed.
+
+    It is what a controller with slope and shift can hold. A curve in the emitters' own shape lies above it in between:
+    `furthest_below_k` says by how much the straight one is too cool.
+    """
+    room, outdoor = design_room_c(case), case.site.design_outdoor_c
+    zero = case.controls.curve_zero_c(room)
+    slope = (design_flow_c(case, loss_w_per_k / 1000.0) - room) / (zero - outdoor)
+    return StraightCurve(slope, slope * (zero - room), room)
+
+
+def furthest_below_k(case: Case, loss_w_per_k: float) -> float:
+    """How far the straight curve lies below the emitters' own shape where they differ most [K]."""
+    straight, room, difference = (
+        straight_curve(case, loss_w_per_k),
+        design_room_c(case),
+        case.emitters.water_difference_k,
+    )
+    flow = design_flow_c(case, loss_w_per_k / 1000.0)
+    zero = case.controls.curve_zero_c(room)
+    worst = 0.0
+    for outdoor in np.arange(case.site.design_outdoor_c, zero, 0.25).tolist():
+        share = curve_share(outdoor, zero, case.site.design_outdoor_c)
+        shape = curve_shape(share, case.emitters.exponent)
+        own = compensated_flow_c(share, shape, room, flow - 0.5 * difference - room, difference)
+        worst = max(worst, own - straight.flow_c(outdoor))
+    return worst

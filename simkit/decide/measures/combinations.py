@@ -1,0 +1,289 @@
+"""A home and a list of measures in; every combination of them simulated on lanes and charged, out.
+
+Two to the power of n homes are one call of the kernel. Measures are laid over the home in the order in which they are
+listed; where two of them change the same key, the later one holds. Emitters keep the size that they were given for the
+home as it is: insulation makes them ample, not smaller.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.assemble.heat_loss import loss_w_per_k
+from simkit.assemble.home import Setting, emitter_rating_kw, home_inputs
+from simkit.assemble.setting import setting_for, shared_step
+from simkit.billing.charge import charge_lanes
+from simkit.case.build import Case, vary
+from simkit.case.money.money import Measure, changed_paths
+from simkit.clock import TimeAxis
+from simkit.errors import CaseError, Fault, raise_all
+from simkit.kernel.run import run_homes
+from simkit.tariff.tariff import Tariff
+from simkit.uncertainty.sampled_homes import fuel_costs
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+OWN_TARIFF = "its own"  # what the tariff is called that a combination itself names
+MOST_MEASURES = 12  # 4,096 homes
+BATCH = 256  # lanes held at a time
+LEAST_LOSS_SHARE = 0.15  # own: no set of measures takes more than this much away from a home's loss
+
+
+@dataclass(frozen=True, eq=False)
+class Combined:
+    """Every combination of measures, simulated.
+
+    Attributes
+    ----------
+    measures
+        The measures, (n,).
+    chosen
+        Which of them each combination holds, (combinations, n); the first holds none, the last all.
+    costs
+        Yearly cost of each combination at each tariff, (combinations, tariffs) [currency]. Column 0 is the tariff that
+        the combination itself names.
+    tariffs
+        Names of the columns of `costs`; "its own" first.
+    below_kh, hours_under_18
+        Missing comfort [K·h], and hours under 18 °C [h], (combinations,).
+    unmet_kwh
+        Hot water wanted and not given, (combinations,) [kWh].
+    carbon_kg
+        Carbon of a year at the average factor, (combinations,) [kg].
+    cases, losses
+        The case of each combination, emitters as large as they are; and its heat loss [W/K].
+    step_minutes
+        Length of the steps [min].
+    """
+
+    measures: tuple[Measure, ...]
+    chosen: Bools
+    costs: Floats
+    tariffs: tuple[str, ...]
+    below_kh: Floats
+    hours_under_18: Floats
+    unmet_kwh: Floats
+    carbon_kg: Floats
+    cases: tuple[Case, ...]
+    losses: Floats
+    step_minutes: int
+
+    @property
+    def best_costs(self) -> Floats:
+        """Yearly cost of each combination at the tariff that suits it best, (combinations,) [currency]."""
+        return np.asarray(self.costs.min(axis=1))
+
+    def row(self, names: Sequence[str]) -> int:
+        """Number of the combination that holds exactly these measures."""
+        wanted = np.array([measure.name in names for measure in self.measures])
+        return int(np.flatnonzero((self.chosen == wanted).all(axis=1))[0])
+
+
+def combined(case: Case, measures: Sequence[Measure], *, tariffs: Sequence[Tariff] = ()) -> Combined:
+    """Simulate a home with every combination of measures and charge each at every tariff.
+
+    Parameters
+    ----------
+    case
+        The home as it is.
+    measures
+        At most `MOST_MEASURES`.
+    tariffs
+        Further tariffs at which every combination is charged, its controls left as they are.
+
+    Raises
+    ------
+    CaseError
+        Where a measure can't be laid over the home, would leave it under a published minimum, or there are too many.
+    """
+    _refuse(case, measures)
+    chosen, cases = _cases(case, measures)
+    priced = [vary(case, tariff=tariff) for tariff in tariffs]
+    singles = [cases[int(np.flatnonzero((chosen == one).all(axis=1))[0])] for one in np.eye(len(measures), dtype=bool)]
+    step, _ = shared_step([case, *singles, *priced])
+    losses = _losses(case, cases, chosen @ np.array([m.loss_saved_w_per_k or 0.0 for m in measures]), step)
+    fitted = [
+        _as_sized(each, losses[0]) if lost < losses[0] else each for each, lost in zip(cases, losses, strict=True)
+    ]
+    first = _charged(fitted, losses, step)
+    others = [_recharged(fitted, losses, step, tariff, first) for tariff in tariffs]
+    return Combined(
+        tuple(measures), chosen, np.stack([first.costs, *others], axis=1),
+        (OWN_TARIFF, *(tariff.name for tariff in tariffs)),
+        first.below_kh, first.hours_under_18, first.unmet_kwh, first.carbon_kg, tuple(fitted), losses, step,
+    )  # fmt: skip
+
+
+def _losses(case: Case, cases: Sequence[Case], saved: Floats, step: int) -> Floats:
+    """Heat loss of each combination [W/K]: that of the home as it is, or of its changed parts, less what is saved.
+
+    A loss that was found from fuel is that of the home as it burnt it, whatever is changed now.
+    """
+    base = loss_w_per_k(case, step)
+    found = np.array([base if each.home is case.home else loss_w_per_k(each, step) for each in cases]) - saved
+    if found.min() < LEAST_LOSS_SHARE * base:
+        given, allowed = f"{base - found.min():.0f} W/K saved by all", f"is nearly all of the home's {base:.0f} W/K"
+        raise CaseError(
+            Fault("[money] measure", given, allowed, "Look at each of them: area times the fall in U-value")
+        )
+    return found
+
+
+def _refuse(case: Case, measures: Sequence[Measure]) -> None:
+    """Refuse too many measures, and one that can't be laid over the home by itself or that gives up a safeguard."""
+    if len(measures) > MOST_MEASURES:
+        allowed = f"make {2 ** len(measures):,} combinations, and {2**MOST_MEASURES:,} are the most"
+        raise CaseError(Fault("measures", f"{len(measures)} of them", allowed, "Leave the least likely ones out"))
+    faults: list[Fault] = []
+    for measure in measures:
+        try:
+            one = vary(case, changed_paths(measure.changes))
+        except CaseError as error:
+            faults += [
+                Fault(f'measure "{measure.name}", {f.where}', f.given, f.allowed, f.remedy) for f in error.faults
+            ]
+            continue
+        was, now = case.hot_water.hygiene, one.hot_water.hygiene
+        if now.every == "never" != was.every or now.target_c < min(was.target_c, HYGIENE_C):
+            remedy = "Keep the weekly hour at 60 °C; it is priced, never advised away"
+            allowed = "gives up the hygiene of the hot water (HSE HSG274 part 2: stored at 60 °C or more)"
+            faults.append(Fault(f'measure "{measure.name}"', "hot_water.hygiene", allowed, remedy))
+    raise_all(faults)
+
+
+HYGIENE_C = 60.0  # HSE HSG274 part 2
+
+
+def _cases(case: Case, measures: Sequence[Measure]) -> tuple[Bools, list[Case]]:
+    """Which measures each combination holds, small sets first, and its case; each is one change of a smaller one."""
+    made: dict[tuple[int, ...], Case] = {(): case}
+    for size in range(1, len(measures) + 1):
+        for held in combinations(range(len(measures)), size):
+            made[held] = vary(made[held[:-1]], changed_paths(measures[held[-1]].changes))
+    chosen = np.zeros((len(made), len(measures)), dtype=bool)
+    for row, held in enumerate(made):
+        chosen[row, list(held)] = True
+    return chosen, list(made.values())
+
+
+def _as_sized(case: Case, loss: float) -> Case:
+    """The case with its emitters at the rating that they have for the loss before insulation."""
+    if case.heat_source == "boiler" or case.emitters.sized_for_flow_c is None:
+        return case
+    rated = emitter_rating_kw(case, loss / 1000.0)
+    emitters = case.emitters.model_copy(update={"rated_kw": rated, "sized_for_flow_c": None})
+    made = case.model_copy(update={"emitters": emitters})
+    made._made = case._made
+    return made
+
+
+@dataclass(frozen=True, eq=False)
+class _Batch:
+    """Homes that were simulated together: their numbers, and what they bought and sold [kWh]."""
+
+    rows: NDArray[np.int64]
+    axis: TimeAxis
+    bought: Floats
+    sold: Floats
+    country: str
+
+
+@dataclass(frozen=True, eq=False)
+class _Column:
+    """Figures of every combination at one tariff."""
+
+    electricity: Floats
+    fuel: Floats
+    carbon_kg: Floats
+    below_kh: Floats
+    hours_under_18: Floats
+    unmet_kwh: Floats
+    batches: tuple[_Batch, ...]
+
+    @property
+    def costs(self) -> Floats:
+        """Electricity and fuel [currency]."""
+        return self.electricity + self.fuel
+
+
+def _charged(cases: Sequence[Case], losses: Floats, step: int) -> _Column:
+    """Simulate every case in batches and charge it at its own tariff; homes of one tariff go together."""
+    numbers = {tariff: k for k, tariff in enumerate(dict.fromkeys(case.tariff for case in cases))}
+    order = np.argsort([numbers[case.tariff] for case in cases], kind="stable")
+    found = {
+        name: np.zeros(len(cases))
+        for name in ("electricity", "fuel", "carbon_kg", "below_kh", "hours_under_18", "unmet_kwh")
+    }
+    settings: dict[tuple[object, ...], Setting] = {}
+    batches = []
+    for start in range(0, len(cases), BATCH):
+        rows = order[start : start + BATCH]
+        batch = [cases[i] for i in rows]
+        around = [_setting(case, step, settings) for case in batch]
+        homes = [home_inputs(c, s, float(losses[i])) for c, s, i in zip(batch, around, rows, strict=True)]
+        axis = around[0].axis
+        made = run_homes(homes, axis.steps, axis.hours)
+        held = _Batch(rows, axis, made.import_kw * axis.hours, made.export_kw * axis.hours, batch[0].site.country)
+        batches.append(held)
+        found["electricity"][rows] = _at_own_tariffs(batch, held)
+        fuel = np.array([fuel_costs(c, made.total("fuel")[k : k + 1], len(axis.dates)) for k, c in enumerate(batch)])
+        found["fuel"][rows] = fuel[:, 0, 0] + fuel[:, 1, 0]
+        grid = np.array([case.carbon.electricity_g_per_kwh for case in batch])
+        burnt = np.array([case.fuel.carbon_g_per_kwh if case.fuel else 0.0 for case in batch])
+        found["carbon_kg"][rows] = (grid * made.total("grid_import") + burnt * fuel[:, 2, 0]) / 1000.0
+        for name, flow in (("below_kh", "below_k"), ("hours_under_18", "below_18"), ("unmet_kwh", "tap_water_unmet")):
+            found[name][rows] = made.total(flow)
+    return _Column(**found, batches=tuple(batches))
+
+
+def _setting(case: Case, step: int, known: dict[tuple[object, ...], Setting]) -> Setting:
+    """What surrounds a home, made once for all that share it."""
+    key = (case.site, case.weather, case.tariff)
+    if key not in known:
+        known[key] = setting_for(case, step)
+    return known[key]
+
+
+def _recharged(cases: Sequence[Case], losses: Floats, step: int, tariff: Tariff, own: _Column) -> Floats:
+    """Charge the years that are there at another tariff, (combinations,); homes that listen to prices run anew."""
+    if any(_listens(case) for case in cases):
+        return _charged([at_tariff(case, tariff) for case in cases], losses, step).costs
+    costs = own.fuel.copy()
+    for batch in own.batches:
+        costs[batch.rows] += charge_lanes(tariff, batch.axis, batch.bought, batch.sold, country=batch.country)
+    return costs
+
+
+def at_tariff(case: Case, tariff: Tariff) -> Case:
+    """The case at another tariff, its emitters as they are."""
+    made = case.model_copy()
+    made._made = replace(case._made, tariff=tariff)
+    return made
+
+
+def _listens(case: Case) -> bool:
+    """Whether anything in the home does what prices say."""
+    battery, hybrid = case.battery, case.hybrid
+    by_price = battery is not None and (battery.fill_below_price is not None or battery.sell_above_price is not None)
+    by_price = by_price or (case.car is not None and case.car.charging == "smart")
+    return by_price or (case.heat_source == "hybrid" and hybrid is not None and hybrid.by_price)
+
+
+def _at_own_tariffs(cases: Sequence[Case], batch: _Batch) -> Floats:
+    """Electricity bills of a batch, homes of one tariff together, (homes,) [currency]."""
+    costs = np.empty(len(cases))
+    groups: dict[Tariff, list[int]] = {}
+    for k, case in enumerate(cases):
+        groups.setdefault(case.tariff, []).append(k)
+    for tariff, lanes in groups.items():
+        held = slice(lanes[0], lanes[-1] + 1)  # homes of one tariff stand together
+        costs[held] = charge_lanes(
+            tariff, batch.axis, batch.bought[:, held], batch.sold[:, held], country=batch.country
+        )
+    return costs

@@ -1,0 +1,136 @@
+"""A home in; what is usually done to such a home out: free things as they are, bought ones where a price is given."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from simkit.assemble.setting import setting_for, shared_step
+from simkit.case.build import Case, vary
+from simkit.case.money.money import Measure
+from simkit.errors import CaseError, Fault, nearest
+from simkit.profiles.car import car_kw
+from simkit.tariff.tariff import Tariff
+
+CURVE_STEP_K, SET_BACK_K = 4.0, 1.5  # own: one careful step each
+COOLEST_SET_BACK_C = 18.0  # WHO Housing and Health Guidelines 2018: 18 °C as a safe minimum indoors
+RADIATOR_FLOW_C = 45.0  # own: what bigger radiators are chosen for
+WALL_U, ROOF_U, FLOOR_U, GLASS_U = 0.3, 0.16, 0.25, 1.2  # common practice for retrofits [W/(m²·K)]
+BOUGHT = ("radiators", "cylinder", "buffer removal", "solar", "battery")
+FREE_LIFE_YEARS, BOUGHT_LIFE_YEARS = 20.0, 20.0
+CAR_GAIN = 0.01  # own: a charging cost that falls by less than a hundredth is in the cheap hours already
+
+
+def usual_measures(
+    case: Case, prices: Mapping[str, float] | None = None, *, tariffs: Sequence[Tariff] = ()
+) -> tuple[Measure, ...]:
+    """List what is usually worth looking at in this home.
+
+    Parameters
+    ----------
+    case
+        The home; one that heats by heat pump.
+    prices
+        Price by name, grants taken off [currency]: those of `BOUGHT`, and ``insulate <name of a part>`` for each part
+        of a loss that is stated by elements. What has no price isn't listed, since none is assumed.
+    tariffs
+        Further tariffs that the home could change to: cheap hours of theirs count for a car too.
+
+    Raises
+    ------
+    CaseError
+        For a price of something that this home can't have done.
+    """
+    found = [*_free(case), *_car_timing(case, tariffs)]
+    known = _bought(case)
+    for name, price in (prices or {}).items():
+        if name not in known:
+            near = nearest(name, known)
+            remedy = f'Perhaps "{near}" is meant' if near else f"Known here are: {', '.join(known)}"
+            raise CaseError(
+                Fault("measures", f'a price of "{name}"', "belongs to nothing that this home needs", remedy)
+            )
+        changes, bother, who, safety = known[name]
+        found.append(_measure(name, changes, price, BOUGHT_LIFE_YEARS, (bother, who, safety)))
+    return tuple(found)
+
+
+def _measure(name: str, changes: list[str], cost: float, life: float, manner: tuple[str, str, str | None]) -> Measure:
+    said = {
+        "name": name,
+        "changes": tuple(changes),
+        "cost": cost,
+        "life_years": life,
+        "bother": manner[0],
+        "who": manner[1],
+    }
+    return Measure.model_validate(said | ({"safety": manner[2]} if manner[2] else {}))
+
+
+def _free(case: Case) -> list[Measure]:
+    """Changes of settings."""
+    controls, easy = case.controls, ("an hour", "you", None)
+    flow = controls.design_flow_c - CURVE_STEP_K
+    found = [
+        _measure(f"curve {CURVE_STEP_K:g} K lower", [f"controls.design_flow_c = {flow}"], 0.0, FREE_LIFE_YEARS, easy)
+    ]
+    back = max(controls.otherwise_c - SET_BACK_K, COOLEST_SET_BACK_C)
+    if back < controls.otherwise_c:
+        found.append(_measure("set-back", [f"controls.otherwise_c = {back}"], 0.0, FREE_LIFE_YEARS, easy))
+    windows = 'hot_water.windows = [{ from = "11:00", to = "17:00", days = "all" }]'
+    found.append(_measure("water heated in the mild hours", [windows], 0.0, FREE_LIFE_YEARS, easy))
+    return found
+
+
+def _car_timing(case: Case, tariffs: Sequence[Tariff]) -> list[Measure]:
+    """The cheap hours for a car that charges as soon as it may: within the hours in which it stands at its charger."""
+    if case.car is None or case.car.charging == "smart":
+        return []
+    if not any(_car_gains(vary(case, tariff=tariff)) for tariff in (case.tariff, *tariffs)):
+        return []
+    heed = "Charger, heat pump, oven and immersion must together stay under the main fuse: let an electrician check."
+    return [_measure("car charged in the cheap hours", ['car.charging = "smart"'], 0.0, FREE_LIFE_YEARS,
+                     ("an hour", "you", heed))]  # fmt: skip
+
+
+def _car_gains(case: Case) -> bool:
+    """Whether the price of a car's charging would fall if it waited for the cheapest hours of its window."""
+    assert case.car is not None
+    setting = setting_for(case, shared_step([case])[0])
+    price = setting.signal.import_per_kwh
+    now, best = (
+        float(car_kw(setting.axis, car, price) @ price)
+        for car in (case.car, case.car.model_copy(update={"charging": "smart"}))
+    )
+    return best < now - CAR_GAIN * abs(now)
+
+
+def _bought(case: Case) -> dict[str, tuple[list[str], str, str, str | None]]:
+    """What could be bought: changes, bother, who, what to heed."""
+    licensed, hot = "a licensed trade", "The circuit is hot and under pressure: drained and filled by the installer."
+    known: dict[str, tuple[list[str], str, str, str | None]] = {}
+    if case.emitters.sized_for_flow_c is not None and case.emitters.sized_for_flow_c > RADIATOR_FLOW_C:
+        lines = [f"emitters.sized_for_flow_c = {RADIATOR_FLOW_C}", f"controls.design_flow_c = {RADIATOR_FLOW_C}"]
+        known["radiators"] = (lines, "a day", licensed, hot)
+    unvented = "Unvented cylinders need their safety valves: licensed trade only."
+    known["cylinder"] = (["hot_water.coil_area_m2 = 3.0", 'hot_water.loss_class = "B"'], "a day", licensed, unvented)
+    if case.controls.mixing_penalty_k > 0:
+        known["buffer removal"] = (["controls.mixing_penalty_k = 0.0"], "a day", licensed, hot)
+    if case.solar is None:
+        lines = ["solar.array = [{ kwp = 4.0, tilt_deg = 35.0, azimuth_deg = 180.0 }]", "solar.inverter_kw = 4.0"]
+        known["solar"] = (
+            lines,
+            "a day",
+            licensed,
+            "Work at height, and current that can't be switched off in daylight.",
+        )
+    if case.battery is None:
+        lines = ["battery.usable_kwh = 5.0", "battery.charge_kw = 2.5", "battery.discharge_kw = 2.5"]
+        known["battery"] = (lines, "a day", licensed, "Placed and connected by a licensed electrician.")
+    for number, part in enumerate(case.home.loss.element or ()):
+        words = part.name.lower()
+        better = GLASS_U if part.glazing else ROOF_U if "roof" in words or "loft" in words else WALL_U
+        better = FLOOR_U if "floor" in words else better
+        if part.u_w_per_m2k > better:
+            line = f"home.loss.element.{number}.u_w_per_m2k = {better}"
+            known[f"insulate {part.name}"] = ([line], "days of work", "a handy person", "Keep vents and flues free.")
+    return known

@@ -1,0 +1,217 @@
+"""A simulated year in; a bound that no schedule's cost of energy lies under, and the plan nearest to it, out.
+
+Solved by HiGHS in stretches of the year. A first pass rolls through them with some days of look-ahead and reads off
+what stored energy is worth where they meet; a second one solves each apart, buying its first state and selling its
+last at that worth. For any such prices the sum lies at or under the cost of every schedule whose year ends where it
+began.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.assemble.electricity import NO_LIMIT_KW
+from simkit.decide.optimum.least_prices import least_prices
+from simkit.decide.optimum.programme import NO_FUSE_KW, CarNeed, Limits, Programme, Stretch, programme_of
+from simkit.decide.schedule.search import Needs
+from simkit.errors import CaseError, Fault
+from simkit.physics.records import State
+from simkit.profiles.car import car_sessions, car_window
+from simkit.year.comfort import COLD_DEGREE_HOURS
+from simkit.year.fuse import fuse_kw
+from simkit.year.simulate import Year
+
+Floats = NDArray[np.float64]
+
+LOOK_AHEAD_DAYS = 4
+WARMTH_PRICE = 0.35  # own: a K·h of missing warmth is charged with so many mean kWh; any number keeps the bound
+WATER_PRICE = 0.4
+OVER_FUSE_PRICE = 100.0  # own: and a kWh above the fuse with so many
+WAYS = ("ipm", "simplex")  # an interior point is faster; its first basis can come out singular, simplex's never did
+THREADS = 2  # stretches of the second pass that are solved at once
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """What the relaxed year does in each step, (steps,) each by name [kW, kWh, °C]; states at the end of the step."""
+
+    values: dict[str, Floats]
+    cost: float
+
+
+def stretch_of(year: Year, *, keeps_fuse: bool = False) -> Stretch:
+    """The whole year as the relaxation takes it, with the limits that every schedule must keep to.
+
+    Parameters
+    ----------
+    year
+        Today's year. Every schedule charges the car with what it takes today, session by session.
+    keeps_fuse
+        Whether the main fuse is one of those limits.
+    """
+    case, home, signal, axis = year.case, year.inputs.home, year.setting.signal, year.axis
+    battery, car = case.battery, None
+    price = float(np.mean(np.maximum(signal.import_per_kwh, 0.0)))
+    fuse = fuse_kw(case.site) if keeps_fuse else None
+    limits = Limits(
+        COLD_DEGREE_HOURS, Needs.of(year).unmet, min(home.export_limit_kw, NO_LIMIT_KW),
+        NO_FUSE_KW if fuse is None else fuse, battery is not None and battery.sell_above_price is not None,
+        WARMTH_PRICE * price, WATER_PRICE * price, OVER_FUSE_PRICE * price,
+    )  # fmt: skip
+    if case.car is not None:
+        most = car_window(axis, case.car) * case.car.charger_kw
+        car = CarNeed.of(car_sessions(axis, case.car), most, year.inputs.series["car_kw"], axis.hours)
+    bought, sold = (year.hourly[name].to_numpy() for name in ("import_kw", "export_kw"))
+    prices = least_prices(case.tariff, axis, bought, sold, country=case.site.country)
+    return Stretch.of(year.inputs, axis.hours, prices=prices, limits=limits, car=car)
+
+
+def edges_of(whole: Stretch, stretch_days: int) -> list[int]:
+    """First steps of the stretches, and the last one's end: billing months where anything is charged by them.
+
+    A peak's price and a tier's width then lie inside one stretch; any other edges would hold too, and less tightly.
+    """
+    month = whole.prices.month
+    if month is not None:
+        return [0, *(np.flatnonzero(np.diff(month)) + 1).tolist(), whole.steps]
+    per_day = round(24.0 / whole.hours)
+    return [*range(0, whole.steps - stretch_days * per_day // 2, stretch_days * per_day), whole.steps]
+
+
+def bound_of(whole: Stretch, start: dict[str, float], stretch_days: int, say: Say) -> tuple[float, Plan]:
+    """Bound on the cost of energy [currency], and the plan of the first pass.
+
+    A stretch of the second pass begins as soon as the first one knows what energy is worth at both its ends.
+    """
+    edges = edges_of(whole, stretch_days)
+    count, ahead = len(edges) - 1, min(LOOK_AHEAD_DAYS * round(24.0 / whole.hours), whole.steps)
+    worth: list[dict[str, float]] = [{}] * (count + 1)
+    parts: list[dict[str, Floats]] = [{}] * count
+
+    def apart(w: int) -> float:
+        return solve(programme_of(whole.part(edges[w], edges[w + 1])), buy=worth[w], sell=worth[w + 1]).objective
+
+    total, waiting = 0.0, {}
+    pool = ThreadPoolExecutor(min(os.cpu_count() or 1, THREADS))
+    try:
+        for number, w in enumerate([count - 1, *range(count)]):
+            say(f"first pass, stretch {max(number, 1)} of {count}")
+            steps = edges[w + 1] - edges[w]
+            made = programme_of(whole.part(edges[w], edges[w + 1] + ahead))
+            solved = solve(made, fixed=start)
+            start = {name: float(solved.state(name)[steps]) for name in made.links}
+            worth[(w + 1) % count] = {name: float(solved.dual[made.links[name] + steps - 1]) for name in made.links}
+            parts[w] = {name: solved.values(name)[:steps] for name in made.at}
+            if 0 < w < count - 1:
+                waiting[w] = pool.submit(apart, w)
+        worth[count] = worth[0]  # the year's end is its beginning, which the last stretch of the first pass told anew
+        waiting |= {w: pool.submit(apart, w) for w in {0, count - 1}}
+        for number, w in enumerate(sorted(waiting)):
+            say(f"second pass, stretch {number + 1} of {count}")
+            total += waiting[w].result()
+    finally:  # cancelled, what has not begun never does
+        pool.shutdown(cancel_futures=True)
+    limits = whole.limits
+    total -= limits.per_short * limits.below_k + limits.per_unmet * limits.unmet_kwh
+    values = {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
+    return total, Plan(values, whole.prices.cost(values["bought"], values["sold"], whole.hours))
+
+
+@dataclass(frozen=True, eq=False)
+class Solved:
+    """Answer of a programme."""
+
+    programme: Programme
+    x: Floats
+    dual: Floats
+    objective: float
+
+    def state(self, name: str) -> Floats:
+        """A state at the start of each step and at the end of the last, (steps + 1,)."""
+        first = self.programme.at[name]
+        return self.x[first : first + self.programme.steps + 1]
+
+    def values(self, name: str) -> Floats:
+        """A series, (steps,); of a state, its values after each step."""
+        return self.x[self.programme.of(name, following=name in self.programme.links)]
+
+
+def solve(
+    made: Programme, *, fixed: dict[str, float] | None = None, ends: dict[str, float] | None = None,
+    buy: dict[str, float] | None = None, sell: dict[str, float] | None = None,
+) -> Solved:  # fmt: skip
+    """Solve a programme by HiGHS.
+
+    Parameters
+    ----------
+    fixed, ends
+        Values of the states at the start and at the end.
+    buy, sell
+        What a unit of each state costs at the start and earns at the end.
+    """
+    import highspy
+
+    cost, low, high = (np.concatenate(part) for part in (made.cost, made.low, made.high))
+    for name, value in (fixed or {}).items():
+        first = made.at[name]
+        low[first] = high[first] = min(max(value, low[first]), high[first])
+    for name, value in (ends or {}).items():
+        low[made.at[name] + made.steps] = high[made.at[name] + made.steps] = value
+    for name in made.links:
+        first, last = made.at[name], made.at[name] + made.steps
+        cost[first] += (buy or {}).get(name, 0.0)
+        cost[last] -= (sell or {}).get(name, 0.0)
+    matrix = made.matrix()
+    lp = highspy.HighsLp()
+    lp.num_col_, lp.num_row_ = made.columns, made.rows
+    lp.col_cost_, lp.col_lower_, lp.col_upper_ = cost, low, high
+    lp.row_lower_, lp.row_upper_ = np.concatenate(made.row_low), np.concatenate(made.row_high)
+    lp.a_matrix_.format_ = highspy.MatrixFormat.kColwise
+    lp.a_matrix_.start_, lp.a_matrix_.index_, lp.a_matrix_.value_ = matrix.indptr, matrix.indices, matrix.data
+    plain: Any = vars(highspy)["_Highs"]  # the class around it prints a banner into the answer
+    solver = plain()
+    solver.setOptionValue("output_flag", False)
+    solver.setOptionValue("threads", 1)
+    for way in WAYS:
+        solver.setOptionValue("solver", way)
+        solver.passModel(lp)
+        solver.run()
+        if solver.getModelStatus() == highspy.HighsModelStatus.kOptimal:
+            break
+    else:
+        given = f"the programme of {made.steps} steps"
+        allowed = f"was not solved ({solver.modelStatusToString(solver.getModelStatus())})"
+        raise CaseError(
+            Fault("optimum", given, allowed, "Look whether machine and radiators can keep the home at 18 °C")
+        )
+    answer = solver.getSolution()
+    return Solved(
+        made, np.array(answer.col_value), np.array(answer.row_dual), float(solver.getInfo().objective_function_value)
+    )
+
+
+def states_of(at: State, whole: Stretch) -> dict[str, float]:
+    """A state of the kernel by the programme's states."""
+    edges = whole.edges_c
+    found = {"air": at.air_c, "fabric": at.fabric_c, "stored": at.stored_kwh}
+    for k in range(len(edges) - 1):
+        low, high = float(edges[k]), float(edges[k + 1])
+        hot, cold = (min(max(c, low), high) - low for c in (at.hot_c, at.cold_c))
+        found[f"layer_{k}"] = whole.home.cylinder_kwh_per_k * (at.hot_share * hot + (1.0 - at.hot_share) * cold)
+    return found
+
+
+def not_closed(year: Year) -> float:
+    """How far a year ends from where it began: largest of temperatures [K] and content [kWh]; the bound takes 0."""
+    before, after = year.run.before, year.run.after
+    names = ("air_c", "fabric_c", "hot_c", "cold_c", "stored_kwh")
+    at = [State._fields.index(name) for name in names]
+    return float(np.abs(np.array(after)[at] - np.array(before)[at]).max())

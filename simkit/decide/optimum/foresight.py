@@ -1,0 +1,159 @@
+"""The best rule in; what it costs once it goes by the clock, by yesterday, or by the day itself, out.
+
+One rule in all three: hot water and a little more warmth in the hours in which heat is made most cheaply, the car in
+the cheapest hours of its session, the battery filled for what is ahead. By the clock those hours are the same every
+day; by yesterday they are those of yesterday's weather and prices; by the day itself they are known beforehand, which
+is perfect knowledge of the day. Each is simulated, and keeps every need that today keeps.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from simkit.assemble.home import home_inputs
+from simkit.case.build import vary
+from simkit.decide.optimum.plan_in_kernel import fuel_left, with_series
+from simkit.decide.optimum.programme import NO_FUSE_KW
+from simkit.decide.schedule.search import BestSchedule, Needs
+from simkit.decide.tariff.day_ahead import AFTERNOON, MORNING, cheapest_steps, every_day_alike, yesterday
+from simkit.decide.variants import run_variants
+from simkit.kernel.inputs import HomeInputs
+from simkit.physics.heat_pump import KELVIN, LEAST_LIFT_K
+from simkit.profiles.car import car_kw
+from simkit.year.fuse import fuse_kw
+
+Floats = NDArray[np.float64]
+
+BY_CLOCK, BY_YESTERDAY, BY_DAY = "by the clock", "by yesterday", "by the day itself"
+FILL_BY = {BY_CLOCK: "share", BY_YESTERDAY: "yesterday", BY_DAY: "tomorrow"}
+WHOLE_DAY = (0, 24 * 60)
+WATER_H = (((2.0, MORNING), (2.0, AFTERNOON)), ((3.0, MORNING), (2.0, AFTERNOON)), ((3.0, WHOLE_DAY),),
+           ((4.0, WHOLE_DAY),), ((6.0, WHOLE_DAY),))  # fmt: skip
+WARMER = ((0.0, 0.0), (0.5, 0.0), (1.0, 0.0), (0.5, -0.1), (1.0, -0.1), (1.0, -0.2), (1.5, -0.3))  # then, and else [K]
+WARMER_H = (3.0, 5.0)
+WATER_OVER_TARGET_K = 5.0  # own: flow of a reheat over the water it ends at
+ALL_SPARE_KW = 1.5  # own: so much from the panels beyond the household runs the machine without the grid
+
+
+@dataclass(frozen=True, eq=False)
+class Seen:
+    """What a control takes for the day ahead.
+
+    Attributes
+    ----------
+    price
+        Of a kilowatt-hour, the panels' spare energy at what its export earns, (steps,) [currency/kWh].
+    rooms, water
+        Of a kilowatt-hour of heat for the rooms and for hot water, (steps,) [currency/kWh].
+    """
+
+    price: Floats
+    rooms: Floats
+    water: Floats
+
+
+def seen_by(found: BestSchedule, control: str) -> Seen:
+    """What the control by the clock, by yesterday or by the day itself goes by."""
+    best = found.best
+    axis, signal, home, series = best.axis, best.setting.signal, best.inputs.home, best.inputs.series
+    view: dict[str, Callable[[Floats], Floats]] = {
+        BY_CLOCK: lambda values: every_day_alike(values, axis),
+        BY_YESTERDAY: lambda values: yesterday(values, axis),
+        BY_DAY: lambda values: values,
+    }
+    spare = np.clip((series["solar_kw"] - series["household_kw"]) / ALL_SPARE_KW, 0.0, 1.0)
+    price = signal.import_per_kwh * (1.0 - spare) + signal.export_per_kwh * spare
+    flow = series["set_point_c"] + home.design_excess_k * series["curve_shape"]
+    target = float(series["water_target_c"].max()) + WATER_OVER_TARGET_K
+    heat = []
+    for at in (flow, np.full(len(flow), target)):
+        carnot = (at + KELVIN) / np.maximum(at - series["source_c"], LEAST_LIFT_K)
+        heat.append(price / np.maximum(home.efficiency_scale * series["efficiency_2"] * carnot, 1.0))
+    return Seen(*(view[control](values) for values in (price, *heat)))
+
+
+def control_costs(found: BestSchedule) -> dict[str, float]:
+    """Cost of the year under each control, in the order of knowing more [currency].
+
+    Who knows more may still do what who knows less does, so that the costs fall, or stay, along the order.
+    """
+    needs = Needs.of(found.today)
+    limit = fuse_kw(found.today.case.site)
+    start = found.today.run.after._replace(coldest_room_c=np.inf, peak_import_kw=0.0)
+    chosen, least = HomeInputs(found.best.inputs.home, start, found.best.inputs.series), found.best.bill.total
+    left, costs = fuel_left(found.today), {}
+    most_kw = max(found.today.run.after.peak_import_kw, NO_FUSE_KW if limit is None else limit)
+    for control in FILL_BY:
+        seen = seen_by(found, control)
+        for ways in (_car, _battery, _heat):
+            tries: Sequence[HomeInputs] = [*ways(chosen, found, seen, control)]
+            if not tries:
+                continue
+            made = run_variants(found.today.case, found.today.setting, tries)
+            kept = needs.kept(made) & (made.state("peak_import_kw") <= most_kw + 1e-9)
+            cost = np.where(kept, made.cost + left, np.inf)
+            if cost.min() < least:
+                chosen, least = tries[int(np.argmin(cost))], float(cost.min())
+        costs[control] = least
+    return costs
+
+
+def _car(home: HomeInputs, found: BestSchedule, seen: Seen, _: str) -> Iterator[HomeInputs]:
+    car = found.today.case.car
+    if car is not None:
+        smart = car.model_copy(update={"charging": "smart"})
+        yield with_series(home, {"car_kw": car_kw(found.today.axis, smart, seen.price)})
+
+
+def _battery(home: HomeInputs, found: BestSchedule, _: Seen, control: str) -> Iterator[HomeInputs]:
+    battery = found.best.case.battery
+    if battery is not None and battery.fill_below_price is not None:
+        case = vary(found.best.case, {"battery.fill_by": FILL_BY[control]})
+        made = home_inputs(case, found.best.setting, found.best.loss_w_per_k)
+        yield with_series(home, {"fill_to": made.series["fill_to"]})
+
+
+def _heat(home: HomeInputs, found: BestSchedule, seen: Seen, _: str) -> Iterator[HomeInputs]:
+    """Hot water and warmer rooms in the hours of cheap heat, in every combination."""
+    rule, axis = found.best.inputs.series, found.today.axis
+    forced = rule["water_forced"] > 0.5
+    target = float(np.max(np.where(forced, 0.0, rule["water_target_c"])))
+    waters: list[dict[str, Floats]] = [{}]
+    for spans in WATER_H:
+        open_ = np.any([cheapest_steps(seen.water, axis, hours, part=part) for hours, part in spans], axis=0)
+        waters.append({"water_target_c": np.where(forced, rule["water_target_c"], np.where(open_, target, 0.0))})
+    lifts = WARMER if found.best.case.emitters.kind != "underfloor" else WARMER[:1]
+    rooms: list[dict[str, Floats]] = [{}]
+    for (then, otherwise), hours in product(lifts, WARMER_H):
+        if then:
+            cheap = cheapest_steps(seen.rooms, axis, hours)
+            rooms.append({"set_point_c": rule["set_point_c"] + np.where(cheap, then, otherwise)})
+    for water, room in product(waters, rooms):
+        yield with_series(home, water | room)
+
+
+def control_table(costs: dict[str, float], bound: float) -> pd.DataFrame:
+    """Each control's cost and how far it lies above the bound, the bound last."""
+    frame = pd.DataFrame({"cost": {**costs, "bound": bound}})
+    frame.index.name = "control"
+    frame["above_bound"] = frame["cost"] / bound - 1.0
+    return frame
+
+
+def control_sentence(costs: dict[str, float], bound: float, currency: str) -> str:
+    """What knowing the day would be worth, and what yesterday gives of it."""
+    whole = costs[BY_CLOCK] - costs[BY_DAY]
+    if whole < 1.0:
+        return f"Knowing each day beforehand saves this rule nothing that counts: {whole:,.0f} {currency} a year."
+    part = (costs[BY_CLOCK] - costs[BY_YESTERDAY]) / whole
+    return (
+        f"Knowing each day's weather and prices beforehand saves this rule {whole:,.0f} {currency} a year against "
+        f"fixed hours; yesterday's in their place reach {part:.0%} of that. {costs[BY_DAY] - bound:,.0f} {currency} "
+        "are left to the bound, which knows the whole year."
+    )

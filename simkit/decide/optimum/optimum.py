@@ -1,0 +1,201 @@
+"""A case in; the least that any schedule could cost, its plan simulated, the best rule and today, out.
+
+The bound (`bound`) knows the whole year ahead and bends no schedule down to what a controller can be told; the best
+rule (`schedules`) can be typed in. Between them lies the plan behind the bound, followed in the kernel.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from simkit.billing.bill import currency_digits
+from simkit.billing.charge import fixed_cost
+from simkit.billing.charges.on_axis import laid
+from simkit.case.build import Case
+from simkit.decide.optimum.bound import Plan, Say, bound_of, states_of, stretch_of
+from simkit.decide.optimum.foresight import control_costs, control_sentence, control_table
+from simkit.decide.optimum.least_prices import rounding_of
+from simkit.decide.optimum.plan_in_kernel import Followed, fuel_left, grid_of, simulated
+from simkit.decide.schedule.search import BestSchedule, best_schedule
+from simkit.errors import CaseError, Fault
+from simkit.year.fuse import fuse_use
+from simkit.year.simulate import Year
+
+Floats = NDArray[np.float64]
+
+STRETCH_DAYS = 14
+FEWEST_DAYS = 1
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Optimum:
+    """The four numbers, in order, and where they come from.
+
+    Attributes
+    ----------
+    bound
+        No schedule that keeps to the needs costs less [currency].
+    plan_cost
+        Cost of the relaxed plan that the first pass found; how far it lies above the bound is how tight that is.
+    plan
+        That plan.
+    followed
+        The plan simulated in the kernel, the needs kept.
+    schedule
+        The best rule, and today.
+    control_costs
+        Cost of the best rule by what it knows: by the clock, by yesterday, by the day itself [currency].
+    notes
+        Where the bound lies lower than it need, and what it keeps to, one sentence each.
+    """
+
+    bound: float
+    plan: Plan
+    followed: Followed
+    schedule: BestSchedule
+    control_costs: dict[str, float]
+    notes: tuple[str, ...] = ()
+
+    @property
+    def today(self) -> Year:
+        """Today's year."""
+        return self.schedule.today
+
+    @property
+    def simulated_bill(self) -> float:
+        """Bill of the plan simulated in the kernel [currency]."""
+        return self.followed.bill
+
+    @property
+    def plan_cost(self) -> float:
+        """Cost of the relaxed plan [currency]."""
+        return self.plan.cost
+
+    def over_bound(self, cost: float) -> float:
+        """How far a cost lies above the bound, as a share of the bound [-]."""
+        return cost / self.bound - 1.0
+
+    def table(self) -> pd.DataFrame:
+        """The four numbers, bound first, with how far each lies above it."""
+        rows: list[tuple[str, float]] = [("bound: no schedule costs less", self.bound)]
+        rows += [
+            ("optimum, simulated", self.simulated_bill),
+            ("best schedule to type in", self.schedule.best.bill.total),
+            ("today", self.today.bill.total),
+        ]
+        frame = pd.DataFrame(rows, columns=["what", "cost"]).set_index("what")
+        frame["above_bound"] = frame["cost"] / self.bound - 1.0
+        return frame
+
+    @property
+    def control(self) -> pd.DataFrame:
+        """The best rule by the clock, by yesterday and by the day itself, and the bound."""
+        return control_table(self.control_costs, self.bound)
+
+    @property
+    def control_sentence(self) -> str:
+        """What knowing the day would be worth to the best rule."""
+        return control_sentence(self.control_costs, self.bound, self.today.case.currency)
+
+    @cached_property
+    def gap_by_month(self) -> pd.DataFrame:
+        """Where in the year the gap lies: energy cost by month.
+
+        Columns: the relaxed plan, that plan simulated, the best schedule, today, and the best schedule above the plan.
+
+        The plan's months add up to `plan_cost` less what is fixed, not to the bound.
+        """
+        axis, signal = self.today.axis, self.today.setting.signal
+        found = {}
+        plan = (self.plan.values["bought"], self.plan.values["sold"])
+        for name, (bought, sold) in {
+            "plan": plan, "simulated": tuple(self.followed.grid_kw.T),
+            "best_schedule": grid_of(self.schedule.best), "today": grid_of(self.today),
+        }.items():  # fmt: skip
+            cost = (bought * signal.import_per_kwh - sold * signal.export_per_kwh) * axis.hours
+            found[name] = np.bincount(axis.month, cost, minlength=13)[1:]
+        frame = pd.DataFrame(found, index=pd.Index(range(1, 13), name="month"))
+        frame["gap"] = frame["best_schedule"] - frame["plan"]
+        return frame
+
+    def __repr__(self) -> str:
+        rows = [f"{name}: {row.cost:,.0f}" for name, row in self.table().iterrows()]
+        return "; ".join(rows)
+
+
+def optimum(
+    case: Case,
+    *,
+    before_each: Say | None = None,
+    stretch_days: int = STRETCH_DAYS,
+    schedule: BestSchedule | None = None,
+) -> Optimum:
+    """Find the least that any schedule of this home could cost, and how near a schedule comes that one can type in.
+
+    Parameters
+    ----------
+    case
+        A home with a heat pump.
+    before_each
+        Called with a word before each piece of work; raise from it (or press Ctrl-C) to cancel.
+    stretch_days
+        Length of the stretches [d].
+    schedule
+        What `best_schedule` found for the same case; None searches.
+
+    Raises
+    ------
+    CaseError
+        Where HiGHS is not installed, no heat pump heats the home, or a stretch is under a day.
+    """
+    say = before_each or (lambda _: None)
+    _require(case, stretch_days)
+    found = schedule or best_schedule(case, before_each=say)
+    today = found.today
+    country, fused = case.site.country, fuse_kept(found)
+    stretch = stretch_of(today, keeps_fuse=fused is True)
+    bound, plan = bound_of(stretch, states_of(today.run.before, stretch), stretch_days, say)
+    fixed = fixed_cost(case.tariff, today.axis, country=country) + fuel_left(today)
+    say("the plan in the kernel")
+    followed = simulated(today, found, plan, stretch)
+    say("the best rule by the clock, by yesterday, by the day itself")
+    costs = control_costs(found)
+    charged = laid(case.tariff, today.axis, country)
+    rounding = rounding_of(charged, len(today.bill.lines), currency_digits(case.currency))
+    notes = (*stretch.prices.notes, *_fuse_notes(case, fused))
+    return Optimum(bound + fixed - rounding, Plan(plan.values, plan.cost + fixed), followed, found, costs, notes)
+
+
+def fuse_kept(found: BestSchedule) -> bool | None:
+    """Whether today and the best rule both keep to the main fuse; None where none is stated."""
+    used = [fuse_use(grid_of(year)[0], year.axis, year.case.site) for year in (found.today, found.best)]
+    return None if used[0] is None else all(use is not None and use.hours_over == 0 for use in used)
+
+
+def _fuse_notes(case: Case, kept: bool | None) -> tuple[str, ...]:
+    fuse = f"the main fuse of {case.site.fuse_a or 0.0:g} A"
+    if kept is None:
+        return ()
+    if kept:
+        return (f"Every schedule compared here keeps to {fuse}, and so does the bound.",)
+    return (f"Today's schedule or the best rule goes over {fuse}: it is left out of the bound.",)
+
+
+def _require(case: Case, stretch_days: int) -> None:
+    """Refuse what the bound would not hold for."""
+    from importlib.util import find_spec
+
+    from simkit.decide.schedule.search import require_heat_pump
+
+    if find_spec("highspy") is None:
+        remedy = "Install it into this environment: python -m pip install highspy"
+        raise CaseError(Fault("", "optimum", "needs highspy, which is not installed", remedy))
+    require_heat_pump(case)
+    if stretch_days < FEWEST_DAYS:
+        given, allowed = f"stretch_days = {stretch_days}", "is shorter than a day, in which nothing can be moved"
+        raise CaseError(Fault("optimum", given, allowed, "Write 1 or more, such as 14"))

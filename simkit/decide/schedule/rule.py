@@ -1,0 +1,235 @@
+"""A schedule that a real controller can hold, in a dozen numbers, in; its set-points over a day and over the year out.
+
+A rule is laid on the needed comfort of the case: how much warmer than needed, how long before, how far back otherwise,
+and how much heat is put in ahead in the cheapest stretch of the day. Workdays and weekends have a day each.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.assemble.home import Setting
+from simkit.case.build import Case
+from simkit.clock import DAY_MINUTES, TimeAxis, pieces_of_day, time_of
+
+Floats = NDArray[np.float64]
+
+DAY_KINDS = ("workdays", "weekend")
+WEEKEND_FROM = 5
+TYPICAL_FLOW_C = 45.0  # own: to weigh mild hours against cheap ones
+
+
+@dataclass(frozen=True)
+class Window:
+    """A stretch of the day in minutes after midnight; it may run over midnight."""
+
+    start: int
+    minutes: int
+
+    @property
+    def table(self) -> dict[str, str]:
+        """The stretch as it stands in a case file."""
+        end = self.start + self.minutes
+        if self.minutes >= DAY_MINUTES:
+            return {"from": "00:00", "to": "24:00", "days": "all"}
+        return {
+            "from": time_of(self.start),
+            "to": time_of(end if end <= DAY_MINUTES else end - DAY_MINUTES),
+            "days": "all",
+        }
+
+    @property
+    def words(self) -> str:
+        """The stretch as it is read."""
+        if self.minutes >= DAY_MINUTES:
+            return "at any time"
+        return f"{self.table['from']}–{self.table['to']}"
+
+
+class RoomRule(NamedTuple):
+    """A day of the rooms in five numbers; see `Rule`."""
+
+    over_k: float
+    lead_h: float
+    set_back_k: float
+    lift_k: float
+    lift_h: float
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A schedule of the rooms, the curve, hot water and the battery.
+
+    Attributes
+    ----------
+    over_k
+        Set-point over the needed warmth [K].
+    lead_h
+        Hours by which the warmth begins before it is needed [h].
+    set_back_k
+        How far the set-point falls outside, never below what is needed there [K].
+    lift_k, lift_h
+        Pre-heating: how much more, in the cheapest stretch of so many hours [K, h].
+    weekend
+        These five numbers on weekends; None for those of workdays.
+    curve_k
+        Shift of the flow temperature of the design day [K].
+    water
+        Stretches in which water may be reheated; None leaves them as they are.
+    fill_to
+        Share to which the battery is filled from the grid; None leaves it as it is.
+    """
+
+    over_k: float = 0.0
+    lead_h: float = 1.0
+    set_back_k: float = 0.0
+    lift_k: float = 0.0
+    lift_h: float = 0.0
+    curve_k: float = 0.0
+    water: tuple[Window, ...] | None = None
+    fill_to: float | None = None
+    weekend: RoomRule | None = None
+
+    @property
+    def workdays(self) -> RoomRule:
+        """The rooms' five numbers on workdays."""
+        return RoomRule(self.over_k, self.lead_h, self.set_back_k, self.lift_k, self.lift_h)
+
+    @property
+    def days(self) -> tuple[RoomRule, RoomRule]:
+        """The rooms' numbers on workdays and on weekends."""
+        return self.workdays, self.weekend or self.workdays
+
+    def with_days(self, workdays: RoomRule, weekend: RoomRule | None = None) -> Rule:
+        """The same rule with other days of the rooms; weekends as workdays where none is given."""
+        return Rule(*workdays, self.curve_k, self.water, self.fill_to, None if weekend == workdays else weekend)
+
+
+@dataclass(frozen=True, eq=False)
+class DayPattern:
+    """What a rule is laid on: needed warmth, and what heat costs, by kind of day and slot, (2, slots)."""
+
+    minutes: int
+    needed_c: Floats
+    inside: NDArray[np.bool_]
+    heat_cost: Floats
+    otherwise_c: float
+
+
+def day_pattern(case: Case, setting: Setting) -> DayPattern:
+    """Read the needed day off a case, and what heat costs in each slot of a workday and of a weekend.
+
+    The cost of heat is the price times the lift from the mean outdoors of the slot, over the steps of the heating
+    season, so that among hours of one price the mild ones count as cheaper.
+    """
+    axis, comfort = setting.axis, case.comfort
+    slots = DAY_MINUTES // axis.step_minutes
+    needed, inside = np.full((2, slots), comfort.otherwise_c), np.zeros((2, slots), dtype=bool)
+    for period in comfort.periods:
+        for begin, end in pieces_of_day(period.start, period.end):
+            span = slice(begin // axis.step_minutes, -(-end // axis.step_minutes))
+            for kind, name in enumerate(DAY_KINDS):
+                if period.days in ("all", name):
+                    needed[kind, span], inside[kind, span] = period.c, True
+    outdoor = setting.weather.frame["outdoor_c"].to_numpy()
+    cold = outdoor < case.controls.no_heat_c
+    cost = setting.signal.import_per_kwh * np.maximum(TYPICAL_FLOW_C - outdoor, 1.0)
+    where = kind_of_day(axis)[cold] * slots + slot_of(axis)[cold]
+    sums, counts = np.bincount(where, cost[cold], 2 * slots), np.bincount(where, minlength=2 * slots)
+    return DayPattern(
+        axis.step_minutes, needed, inside, (sums / np.maximum(counts, 1)).reshape(2, slots), comfort.otherwise_c
+    )
+
+
+def kind_of_day(axis: TimeAxis) -> NDArray[np.int64]:
+    """0 on workdays, 1 on weekends, (steps,)."""
+    return (axis.weekday >= WEEKEND_FROM).astype(np.int64)
+
+
+def slot_of(axis: TimeAxis) -> NDArray[np.int64]:
+    """Number of the slot of the wall-clock day in which each step lies, (steps,)."""
+    return np.asarray(axis.minute_of_day // axis.step_minutes, dtype=np.int64)
+
+
+def cheapest(pattern: DayPattern, hours: float, kind: int | None = None) -> Window:
+    """The stretch of so many hours in which heat costs least; the latest of equals, over both kinds of day if None."""
+    cost = pattern.heat_cost.mean(axis=0) if kind is None else pattern.heat_cost[kind]
+    length = min(max(round(hours * 60 / pattern.minutes), 1), len(cost))
+    sums = np.array([np.roll(cost, -start)[:length].sum() for start in range(len(cost))])
+    best = int(np.flatnonzero(sums <= sums.min() * (1.0 + 1e-9) + 1e-12)[-1])
+    return Window(best * pattern.minutes, length * pattern.minutes)
+
+
+def day_set_points(rule: Rule, pattern: DayPattern) -> Floats:
+    """Set-points of a workday and a weekend day, (2, slots) [°C]."""
+    return np.stack([_set_points_of(rooms, pattern, kind) for kind, rooms in enumerate(rule.days)])
+
+
+def _set_points_of(rooms: RoomRule, pattern: DayPattern, kind: int) -> Floats:
+    """Set-points of one kind of day, (slots,) [°C]."""
+    needed, inside = pattern.needed_c[kind], pattern.inside[kind]
+    warmest = float(needed.max())
+    outside = max(pattern.otherwise_c, warmest + rooms.over_k - rooms.set_back_k)
+    wanted = np.where(inside, needed + rooms.over_k, outside)
+    ahead = wanted
+    for back in range(1, round(rooms.lead_h * 60 / pattern.minutes) + 1):
+        ahead = np.maximum(ahead, np.where(np.roll(inside, -back), np.roll(wanted, -back), 0.0))
+    if rooms.lift_k > 0 and rooms.lift_h > 0:
+        window = cheapest(pattern, rooms.lift_h, kind)
+        slots = (window.start // pattern.minutes + np.arange(window.minutes // pattern.minutes)) % len(ahead)
+        ahead = ahead.copy()
+        ahead[slots] = warmest + rooms.over_k + rooms.lift_k
+    return np.asarray(ahead, dtype=np.float64)
+
+
+def year_set_points(day: Floats, axis: TimeAxis) -> Floats:
+    """A workday and a weekend day laid on the year, (steps,) [°C]."""
+    return np.ascontiguousarray(day[kind_of_day(axis), slot_of(axis)])
+
+
+def periods_of(day: Floats, minutes: int) -> tuple[list[dict[str, Any]], float]:
+    """The same days as periods of a case file, and the set-point outside them [°C]."""
+    otherwise = float(day.min())
+    same = bool(np.array_equal(day[0], day[1]))
+    kinds = [("all", day[0])] if same else list(zip(DAY_KINDS, day, strict=True))
+    periods = [
+        {"from": time_of(begin * minutes), "to": time_of(end * minutes), "c": value, "days": name}
+        for name, row in kinds
+        for begin, end, value in _runs(row)
+        if value != otherwise
+    ]
+    return periods, otherwise
+
+
+def _runs(row: Floats) -> Iterator[tuple[int, int, float]]:
+    """First slot, slot after the last, and value of each run of equal values."""
+    edges = np.concatenate([[0], np.flatnonzero(np.diff(row)) + 1, [len(row)]])
+    for begin, end in zip(edges[:-1].tolist(), edges[1:].tolist(), strict=True):
+        yield begin, end, float(row[begin])
+
+
+def changes_of(rule: Rule, pattern: DayPattern, case: Case) -> dict[str, Any]:
+    """What `vary` is told to make the case follow this rule."""
+    periods, otherwise = periods_of(day_set_points(rule, pattern), pattern.minutes)
+    changes: dict[str, Any] = {"as_lived": False, "controls.periods": periods, "controls.otherwise_c": otherwise}
+    changes |= curve_change(case, rule.curve_k)
+    if rule.water is not None:
+        changes["hot_water.windows"] = [window.table for window in rule.water]
+    if rule.fill_to is not None:
+        changes["battery.fill_to"] = rule.fill_to
+    return changes
+
+
+def curve_change(case: Case, shift_k: float) -> dict[str, Any]:
+    """What `vary` is told to shift the flow temperature by so much [K]; nothing where no curve holds it."""
+    controls = case.controls
+    if shift_k == 0.0 or controls.flow == "least" or controls.design_flow_from_rooms:
+        return {}
+    if controls.slope is not None:
+        return {"controls.shift_k": (controls.shift_k or 0.0) + shift_k}
+    return {"controls.design_flow_c": controls.design_flow_c + shift_k}

@@ -1,0 +1,126 @@
+"""A schedule in; what to type into the controller, in plain words and wall time, winter and summer, out."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+import pandas as pd
+
+from simkit.clock import DAY_MINUTES, TimeAxis, time_of
+from simkit.decide.schedule.rule import RoomRule, Rule, day_set_points, slot_of
+from simkit.decide.schedule.search import BestSchedule
+
+KIND_WORDS = {"workdays": "workdays", "weekend": "Saturday and Sunday"}
+WINTER_MONTH, SUMMER_MONTH = 1, 7  # on the northern half of the globe; exchanged on the southern
+
+
+def settings_sheet(found: BestSchedule) -> pd.DataFrame:
+    """Write the settings of a schedule as one would type them in.
+
+    Returns
+    -------
+    DataFrame
+        Columns winter and summer, one row by setting. Times are wall time all year; where the tariff's clock does not
+        follow the wall clock, the cheap hours are told for both seasons.
+    """
+    case, rule = found.case, found.rule
+    rows: list[tuple[str, ...]] = []
+    day = day_set_points(rule, found.pattern)
+    kinds = (
+        [("every day", day[0])] if np.array_equal(day[0], day[1]) else list(zip(KIND_WORDS.values(), day, strict=True))
+    )
+    rest = f"heating rests while a day's mean outdoors is above {case.controls.no_heat_c:g} °C"
+    for name, row in kinds:
+        rows.append((f"rooms, {name}", day_words(row, found.pattern.minutes), rest))
+    if case.controls.flow == "compensated":
+        now, was = case.controls.design_flow_c, found.today.case.controls.design_flow_c
+        change = "as it is" if now == was else f"was {was:g} °C"
+        rows.append(
+            ("heating curve", f"{now:g} °C flow at {case.site.design_outdoor_c:g} °C outdoors ({change})", "the same")
+        )
+    water = " and ".join(_span_words(span.start, span.end) for span in case.hot_water.windows)
+    reheat = f"reheat {water} to {case.hot_water.target_c:g} °C"
+    rows.append(("hot water", reheat, reheat))
+    rows.append(("hot cycle", *[_hygiene_words(found)] * 2))
+    if case.battery is not None:
+        rows.append(("battery", *[_battery_words(found)] * 2))
+    rows.append(("cheap hours", *(cheap_words(found, month) for month in _seasons(case.site.latitude_deg))))
+    return pd.DataFrame(rows, columns=["setting", "winter", "summer"]).set_index("setting")
+
+
+def day_words(row: np.ndarray, minutes: int) -> str:
+    """One day's set-points as a sentence: "20.5 °C 05:00–22:00, otherwise 19 °C"."""
+    low = float(row.min())
+    edges = np.concatenate([[0], np.flatnonzero(np.diff(row)) + 1, [len(row)]])
+    parts = [
+        f"{row[a]:g} °C {time_of(int(a) * minutes)}–{time_of(int(b) * minutes)}"
+        for a, b in pairwise(edges)
+        if row[a] > low
+    ]
+    return f"{low:g} °C all day" if not parts else f"{', '.join(parts)}, otherwise {low:g} °C"
+
+
+def _span_words(start: str, end: str) -> str:
+    return "at any time" if (start, end) == ("00:00", "24:00") else f"{start}–{end}"
+
+
+def _hygiene_words(found: BestSchedule) -> str:
+    cycle = found.case.hot_water.hygiene
+    if cycle.every == "never":
+        return "none is set: store at 60 °C or more, or set one (Health and Safety Executive)"
+    when = f"every {cycle.weekday.capitalize()}" if cycle.every == "week" else "every day"
+    return f"{when} from {cycle.start} to {cycle.target_c:g} °C: leave it on"
+
+
+def _battery_words(found: BestSchedule) -> str:
+    battery = found.case.battery
+    assert battery is not None  # asked before
+    parts = ["store what the panels spill"] if battery.store_surplus else []
+    if battery.fill_below_price is not None:
+        parts.append(f"fill from the grid below {battery.fill_below_price:g} a kWh, to {battery.fill_to:.0%}")
+    if battery.sell_above_price is not None:
+        parts.append(f"sell above {battery.sell_above_price:g} a kWh")
+    return ", ".join(parts) or "rests"
+
+
+def _seasons(latitude_deg: float) -> tuple[int, int]:
+    return (WINTER_MONTH, SUMMER_MONTH) if latitude_deg >= 0 else (SUMMER_MONTH, WINTER_MONTH)
+
+
+def cheap_words(found: BestSchedule, month: int) -> str:
+    """The hours of a month's day in which a kWh costs least, in wall time."""
+    axis: TimeAxis = found.today.axis
+    price = found.today.setting.signal.import_per_kwh
+    chosen = axis.month == month
+    slots = DAY_MINUTES // axis.step_minutes
+    mean = np.bincount(slot_of(axis)[chosen], price[chosen], slots) / np.bincount(
+        slot_of(axis)[chosen], minlength=slots
+    )
+    if mean.max() - mean.min() < 1e-3 * max(abs(float(mean.max())), 1e-9):
+        return f"one price all day, {mean.mean():.3f} a kWh"
+    cheap = mean <= mean.min() + 0.1 * (mean.max() - mean.min())
+    starts = np.flatnonzero(cheap & ~np.roll(cheap, 1))
+    spans = []
+    for start in starts.tolist():
+        length = int(np.argmin(np.roll(cheap, -start)))
+        end = (start + length) % slots
+        spans.append(f"{time_of(start * axis.step_minutes)}–{time_of(end * axis.step_minutes)}")
+    return f"{' and '.join(spans)} at about {mean[cheap].mean():.3f} a kWh"
+
+
+def rule_words(rule: Rule) -> str:
+    """A rule in one line, for a table."""
+    workdays, weekend = rule.days
+    said = _day_rule_words(workdays)
+    if weekend != workdays:
+        said = f"workdays {said}; weekends {_day_rule_words(weekend)}"
+    return f"{said}, curve {rule.curve_k:+g} K" if rule.curve_k else said
+
+
+def _day_rule_words(rooms: RoomRule) -> str:
+    parts = [f"{rooms.over_k:g} K over need", f"{rooms.lead_h:g} h ahead"]
+    parts.append(f"set back {rooms.set_back_k:g} K" if rooms.set_back_k else "steady")
+    if rooms.lift_k:
+        parts.append(f"{rooms.lift_k:g} K more in the cheapest {rooms.lift_h:g} h")
+    return ", ".join(parts)

@@ -1,0 +1,213 @@
+"""A home on hourly prices in; what it costs under controls that know more or less of the prices, out.
+
+Four controls, each simulated: the home as it is; the best hours by the clock, the same every day; each day's cheapest
+hours as yesterday's prices had them; and as the day's own prices have them, which is perfect knowledge of the day. What
+lies between the last two is what not knowing costs. Needed comfort, hot water and fuse are kept to in all of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.assemble.heat_loss import loss_w_per_k
+from simkit.assemble.setting import setting_for, shared_step
+from simkit.assemble.water import water_series
+from simkit.case.build import Case, vary
+from simkit.clock import TimeAxis
+from simkit.decide.tariff.ranked import TariffYear
+from simkit.decide.tariff.shift_search import Home, cheapest_of
+from simkit.decide.tariff.shifting import Move, Shifting, moves_of
+from simkit.errors import CaseError, Fault
+from simkit.kernel.run import HomeYear
+from simkit.profiles.car import car_kw
+from simkit.year.simulate import Year
+
+Floats = NDArray[np.float64]
+
+MORNING, AFTERNOON = (0, 10 * 60), (10 * 60, 18 * 60)  # parts of the day with a reheat each [min]
+WATER_H = ((2.0, 1.0), (2.0, 2.0), (3.0, 2.0), (3.0, 3.0), (4.0, 2.0))  # hours in each part
+LIFTS_K = (0.0, 0.5, 1.0)
+LIFT_H = 3.0
+AS_IT_IS, BY_CLOCK = "as it is", "by the clock"
+BY_YESTERDAY, BY_TODAY = "by yesterday's prices", "by the day's own prices"
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class DayAhead:
+    """What a home on hourly prices costs by its control.
+
+    Attributes
+    ----------
+    years
+        One year for each control, in the order of knowing more.
+    """
+
+    years: dict[str, TariffYear]
+
+    @property
+    def costs(self) -> dict[str, float]:
+        """Cost of a year by control [currency]."""
+        return {name: year.cost for name, year in self.years.items()}
+
+    @property
+    def not_knowing(self) -> float:
+        """What control by yesterday's prices costs over perfect knowledge of the day's [currency]."""
+        return self.costs[BY_YESTERDAY] - self.costs[BY_TODAY]
+
+    @property
+    def sentence(self) -> str:
+        """What a real control reaches of what perfect knowledge would."""
+        costs = self.costs
+        whole = costs[AS_IT_IS] - costs[BY_TODAY]
+        currency = next(iter(self.years.values())).bill.currency
+        if whole < 1.0:
+            return f"Following the hours' prices saves nothing that counts here: {whole:,.0f} {currency} a year."
+        reached = (costs[AS_IT_IS] - costs[BY_YESTERDAY]) / whole
+        fixed = (costs[AS_IT_IS] - costs[BY_CLOCK]) / whole
+        return (
+            f"Knowing each day's prices saves {whole:,.0f} {currency} a year; yesterday's prices reach {reached:.0%} "
+            f"of that, fixed hours by the clock {fixed:.0%}."
+        )
+
+    def __repr__(self) -> str:
+        rows = [
+            f"{year.cost:>10,.2f}  {name}: {'; '.join(year.moved) or 'nothing moved'}"
+            for name, year in self.years.items()
+        ]
+        return "\n".join([*rows, self.sentence])
+
+
+def day_ahead(
+    case: Case, *, shifting: Shifting | None = None, before_each: Callable[[str], None] | None = None
+) -> DayAhead:
+    """Set realistic control of a home on hourly prices against perfect knowledge of them.
+
+    Parameters
+    ----------
+    case
+        A home whose tariff has a file of prices.
+    shifting
+        What may be moved; None allows water, car and 1 K of pre-heating.
+    before_each
+        Called with the name of each control before it is worked out.
+
+    Raises
+    ------
+    CaseError
+        Where the tariff has no file of prices.
+    """
+    say = before_each or (lambda _: None)
+    if not any(terms.series for terms in case.tariff.versions):
+        why = "has no file of prices, so that there is nothing to know ahead"
+        raise CaseError(Fault(case.label, f'tariff "{case.tariff.name}"', why, "Choose a tariff with a [series]"))
+    allowed = Shifting() if shifting is None else shifting
+    step, _ = shared_step([case])
+    setting = setting_for(case, step)
+    home = Home(case, setting, loss_w_per_k(case, step))
+    say(AS_IT_IS)
+    today = home.run({})
+    years = {AS_IT_IS: _year(home, case, today, Move((), {}, {}))}
+    say(BY_CLOCK)
+    price = setting.signal.import_per_kwh
+    fixed = cheapest_of(home, today, _by_clock(home, every_day_alike(price, setting.axis), allowed))
+    years[BY_CLOCK] = _year(home, vary(case, fixed.changes), home.run(fixed.series), fixed)
+    known = [fixed]  # who knows more may still do what who knows less does
+    for name, seen in ((BY_YESTERDAY, yesterday(price, setting.axis)), (BY_TODAY, price)):
+        say(name)
+        move = cheapest_of(home, today, [*_by_day(home, seen, allowed), *known])
+        known.append(move)
+        years[name] = _year(home, vary(case, move.changes), home.run(move.series), move)
+    return DayAhead(years)
+
+
+def _year(home: Home, case: Case, run: HomeYear, move: Move) -> TariffYear:
+    year = Year(case, home.setting.axis, home.loss_w_per_k, home.setting, home.with_series(move.series), run)
+    return TariffYear(year, move.words)
+
+
+def every_day_alike(price: Floats, axis: TimeAxis) -> Floats:
+    """The mean price of each time of day over the year, (steps,): what fixed hours go by."""
+    slot = axis.minute_of_day // axis.step_minutes
+    return np.asarray((np.bincount(slot, weights=price) / np.bincount(slot))[slot])
+
+
+def _by_clock(home: Home, seen: Floats, shifting: Shifting) -> list[Move]:
+    """Moves of water and rooms by the clock, each with the car in the hours that are cheapest on the mean day."""
+    found = moves_of(home.case, home.setting, shifting)
+    if home.case.car is None or not shifting.car:
+        return found
+    words, series = _car(home, seen, "car in the hours that are cheapest on the mean day")
+    return [found[0], *(Move(move.words + words, move.changes, {**move.series, **series}) for move in found)]
+
+
+def _car(home: Home, seen: Floats, words: str) -> tuple[tuple[str, ...], dict[str, Floats]]:
+    """The car in the cheapest part of each window at a price that may differ from the real one."""
+    assert home.case.car is not None  # asked of homes with a car only
+    chosen = home.case.car.model_copy(update={"charging": "smart"})
+    return (words,), {"car_kw": car_kw(home.setting.axis, chosen, seen)}
+
+
+def yesterday(price: Floats, axis: TimeAxis) -> Floats:
+    """The price that each step had at the same wall time the day before, (steps,); the first day has the last one's.
+
+    An hour that a clock change took away the day before is seen at the price of the hour after it.
+    """
+    slots = 24 * 60 // axis.step_minutes
+    table = np.full((len(axis.dates), slots), np.nan)
+    table[axis.day, axis.minute_of_day // axis.step_minutes] = price
+    for row in table:
+        gaps = np.isnan(row)
+        if gaps.any():
+            row[gaps] = np.interp(np.flatnonzero(gaps), np.flatnonzero(~gaps), row[~gaps])
+    return np.asarray(table[axis.day - 1, axis.minute_of_day // axis.step_minutes])
+
+
+def _by_day(home: Home, seen: Floats, shifting: Shifting) -> list[Move]:
+    """Moves that follow each day's cheapest hours as they are seen: water, rooms, car."""
+    axis, case = home.setting.axis, home.case
+    words: tuple[str, ...] = ()
+    car: dict[str, Floats] = {}
+    if case.car is not None and shifting.car:
+        words, car = _car(home, seen, "car in each night's cheapest hours")
+    found = [Move((), {}, {}), Move(words, {}, car)]
+    waters = (None, *WATER_H) if shifting.water and case.heat_source != "boiler" else (None,)
+    lifts = [lift * shifting.preheat_k for lift in LIFTS_K] if case.emitters.kind != "underfloor" else [0.0]
+    for hours, lift in product(waters, sorted(set(lifts))):
+        series, said = dict(car), list(words)
+        if hours is not None:
+            open_ = cheapest_steps(seen, axis, hours[0], part=MORNING)
+            series |= _water(home, open_ | cheapest_steps(seen, axis, hours[1], part=AFTERNOON))
+            said.append(f"water heated in the cheapest {hours[0]:g} h to 10:00 and {hours[1]:g} h to 18:00 of each day")
+        if lift > 0:
+            set_point = home.inputs.series["set_point_c"]
+            series["set_point_c"] = set_point + lift * cheapest_steps(seen, axis, LIFT_H)
+            said.append(f"rooms {lift:g} K warmer in each day's cheapest {LIFT_H:g} h")
+        found.append(Move(tuple(said), {}, series))
+    return found
+
+
+def cheapest_steps(
+    price: Floats, axis: TimeAxis, hours: float, *, part: tuple[int, int] = (0, 24 * 60)
+) -> NDArray[np.bool_]:
+    """The steps of so many hours in which each civil day, or a part of it [min], is cheapest; the first of equals."""
+    inside = (axis.minute_of_day >= part[0]) & (axis.minute_of_day < part[1])
+    order = np.lexsort((np.arange(axis.steps), np.where(inside, price, np.inf), axis.day))
+    starts = np.searchsorted(axis.day[order], axis.day[order])
+    rank = np.arange(axis.steps) - starts
+    chosen = np.zeros(axis.steps, dtype=bool)
+    chosen[order] = rank < round(hours / axis.hours)
+    return chosen
+
+
+def _water(home: Home, open_: NDArray[np.bool_]) -> dict[str, Floats]:
+    """Series of hot water that may be heated in these steps; the hygiene cycle stays where it is."""
+    water = home.case.hot_water
+    series = dict(water_series(water, home.setting.axis))
+    hot = series["water_forced"] > 0
+    series["water_target_c"] = np.where(hot, water.hygiene.target_c, np.where(open_, water.target_c, 0.0))
+    return series

@@ -1,0 +1,237 @@
+"""A home and tariffs in; the tariffs ranked by what this home pays on them, as it is and after shifting, out.
+
+Every tariff is charged on simulated years of the whole home, never on shares of kilowatt-hours: once as the home is,
+once with the best of what may be moved, found anew for each tariff within window, power, fuse and comfort. So "now on
+one" is never set against "changed habits on the other": what prices do and what moving does stand apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from simkit.assemble.heat_loss import loss_w_per_k
+from simkit.assemble.home import Setting
+from simkit.assemble.setting import setting_for, shared_step
+from simkit.billing.price_signal import price_signal
+from simkit.case.build import Case, vary
+from simkit.decide.tariff.homes import homes_on
+from simkit.decide.tariff.ranked import RankedTariff, TariffYear, break_even_share, ordered
+from simkit.decide.tariff.samples import sampled_costs
+from simkit.decide.tariff.shift_search import Home, Shifted, best_shift
+from simkit.decide.tariff.shifting import NOT_AT_ALL, Shifting
+from simkit.decide.tariff.words import why_it_wins
+from simkit.kernel.run import HomeYear
+from simkit.tariff.tariff import Tariff
+from simkit.year.simulate import Range, Year
+
+Floats = NDArray[np.float64]
+
+WORTH_MOVING = 1.0  # own: nobody moves anything for less a year [currency]
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class TariffRanking:
+    """Tariffs ranked for one home.
+
+    Attributes
+    ----------
+    case
+        The home on its own tariff.
+    rows
+        One for each tariff, the cheapest after shifting first.
+    shifting
+        What may be moved.
+    notes
+        What was assumed, one sentence each.
+    """
+
+    case: Case
+    rows: tuple[RankedTariff, ...]
+    shifting: Shifting
+    notes: tuple[str, ...]
+
+    @property
+    def own(self) -> RankedTariff:
+        """The home's own tariff."""
+        return next(row for row in self.rows if row.tariff == self.case.tariff and not row.as_is.extra_slots)
+
+    @property
+    def winner(self) -> RankedTariff:
+        """The cheapest after shifting, scenarios left aside."""
+        return next(row for row in self.rows if not row.as_is.extra_slots)
+
+    @property
+    def winner_as_is(self) -> RankedTariff:
+        """The cheapest with nothing moved, scenarios left aside."""
+        rows = [row for row in self.rows if not row.as_is.extra_slots]
+        return min(rows, key=lambda row: row.as_is.cost)
+
+    @property
+    def why(self) -> str:
+        """Why the winner wins, in one sentence."""
+        return why_it_wins(self.winner, self.own, self.rows)
+
+    @cached_property
+    def samples(self) -> dict[tuple[str, bool], Floats]:
+        """Cost of every sampled year by name and whether shifted, (n,) each [currency]; all meet the same samples."""
+        return sampled_costs(self.rows)
+
+    def range(self, row: RankedTariff, *, shifted: bool = True) -> Range:
+        """Likely range of a year's cost [currency]."""
+        return Range.of(self.samples[row.name, shifted])
+
+    def saving_range(self, row: RankedTariff, *, shifted: bool = True) -> Range:
+        """Likely range of what a tariff saves against the own one as it is, taken on differences [currency]."""
+        return Range.of(self.samples[self.own.name, False] - self.samples[row.name, shifted])
+
+    @property
+    def certainty(self) -> float:
+        """Share of the samples in which the winner costs least after shifting [-]."""
+        names = [row.name for row in self.rows if not row.as_is.extra_slots]
+        costs = np.stack([self.samples[name, True] for name in names])
+        return float((np.argmin(costs, axis=0) == names.index(self.winner.name)).mean())
+
+    def table(self, *, ranges: bool = True) -> pd.DataFrame:
+        """One row by tariff, money in the currency of the case, energy in kWh, power in kW."""
+        frame = pd.DataFrame([_row(row, self, ranges=ranges) for row in self.rows])
+        return frame.set_index("tariff")
+
+    def __repr__(self) -> str:
+        rows = [
+            f"{row.shifted.cost:>10,.2f}  {row.as_is.cost:>10,.2f}  {row.name}{'  (own)' if row is self.own else ''}"
+            for row in self.rows
+        ]
+        head = f"{'shifted':>10}  {'as it is':>10}  {self.case.currency} a year"
+        return "\n".join([head, *rows, self.why])
+
+
+def rank_tariffs(
+    case: Case,
+    tariffs: Sequence[Tariff | str | Path] = (),
+    *,
+    shifting: Shifting | None = None,
+    extra_slots: bool = False,
+    before_each: Callable[[str], None] | None = None,
+) -> TariffRanking:
+    """Rank tariffs for a home.
+
+    Parameters
+    ----------
+    case
+        The home; its own tariff is ranked with the others.
+    tariffs
+        Tariffs or paths of their files.
+    shifting
+        What may be moved; None allows water, car and 1 K of pre-heating.
+    extra_slots
+        Whether tariffs whose supplier may choose extra cheap half-hours are ranked with them as well, as a scenario.
+    before_each
+        Called with the name of each tariff before it is worked out.
+
+    Returns
+    -------
+    TariffRanking
+        All on one time axis and one heat loss; ranges are sampled when asked for.
+
+    Raises
+    ------
+    CaseError, DataError
+        With every tariff that is in another currency, bears a name twice, or can't be read.
+    """
+    say = before_each or (lambda _: None)
+    allowed = Shifting() if shifting is None else shifting
+    homes = homes_on(case, tariffs)
+    step, step_notes = shared_step(homes)
+    loss = loss_w_per_k(case, step)
+    made: list[tuple[Tariff, TariffYear, TariffYear]] = []
+    for home in homes:
+        say(home.tariff.name)
+        with_slots = (False, True) if extra_slots and home.tariff.extra_slots else (False,)
+        made += [(home.tariff, *_both(home, step, loss, allowed, counted)) for counted in with_slots]
+    own = next(as_is for tariff, as_is, _ in made if tariff == case.tariff)
+    rows = [
+        RankedTariff(
+            tariff, as_is, shifted, as_is.cost - own.cost, shifted.cost - as_is.cost,
+            None if tariff == case.tariff else break_even_share(as_is.bill, own.cost),
+        )
+        for tariff, as_is, shifted in made
+    ]  # fmt: skip
+    return TariffRanking(case, tuple(ordered(rows)), allowed, _notes(case, rows, step_notes, allowed))
+
+
+def _both(case: Case, step: int, loss: float, shifting: Shifting, counted: bool) -> tuple[TariffYear, TariffYear]:
+    """The home's year on its tariff as it is, and with the best of what may be moved."""
+    setting = _setting(case, step, counted)
+    home = Home(case, setting, loss, counted)
+    today = home.run({})
+    as_is = TariffYear(_year(case, home, today, {}), (), counted)
+    if shifting == NOT_AT_ALL:
+        return as_is, as_is
+    found: Shifted = best_shift(home, today, shifting)
+    if not found.words:
+        return as_is, as_is
+    moved = vary(case, found.changes)
+    shifted = TariffYear(_year(moved, home, home.run(found.series), found.series), found.words, counted)
+    return (as_is, shifted) if shifted.cost < as_is.cost - WORTH_MOVING else (as_is, as_is)
+
+
+def _setting(case: Case, step: int, counted: bool) -> Setting:
+    setting = setting_for(case, step)
+    if not counted:
+        return setting
+    signal = price_signal(case.tariff, setting.axis, country=case.site.country, extra_slots=True)
+    return Setting(setting.axis, setting.weather, signal, setting.folder)
+
+
+def _year(case: Case, home: Home, run: HomeYear, series: dict[str, Floats]) -> Year:
+    return Year(case, home.setting.axis, home.loss_w_per_k, home.setting, home.with_series(series), run)
+
+
+def _row(row: RankedTariff, ranking: TariffRanking, *, ranges: bool) -> dict[str, object]:
+    month, worst = row.shifted.worst_month
+    found: dict[str, object] = {"tariff": row.name, "cost_as_is": row.as_is.cost, "cost_shifted": row.shifted.cost}
+    if ranges:
+        cost, saved = ranking.range(row), ranking.saving_range(row)
+        found |= {"cost_low": cost.low, "cost_high": cost.high, "saving_low": saved.low, "saving_high": saved.high}
+    fuse = row.shifted.fuse
+    return found | {
+        "saving": ranking.own.as_is.cost - row.shifted.cost,
+        "price_effect": row.price_effect,
+        "behaviour_effect": row.behaviour_effect,
+        "winter_cost": row.shifted.winter_cost,
+        "worst_month": month,
+        "worst_month_cost": worst,
+        "mean_price_per_kwh": row.shifted.mean_price_per_kwh,
+        "import_kwh": row.shifted.import_kwh,
+        "cheap_share_as_is": row.as_is.cheap_share,
+        "cheap_share": row.shifted.cheap_share,
+        "break_even_share": row.break_even_share,
+        "peak_kw": row.shifted.peak_kw,
+        "fuse_margin_a": fuse.margin_a if fuse else None,
+        "hours_over_fuse": fuse.hours_over if fuse else None,
+        "moved": "; ".join(row.shifted.moved),
+    }
+
+
+def _notes(case: Case, rows: Sequence[RankedTariff], step_notes: Sequence[str], shifting: Shifting) -> tuple[str, ...]:
+    notes = [
+        "Every tariff is charged on simulated years of the whole home; what is moved is found anew for each of them, "
+        "and never costs warmth, hot water or the hygiene cycle.",
+        *step_notes,
+    ]
+    if case.emitters.kind == "underfloor" and shifting.preheat_k > 0:
+        notes.append("Rooms are not heated ahead: the lag of a heated screed is not modelled.")
+    if case.car is not None and case.car.charging == "smart":
+        notes.append("A smart charger follows every tariff by itself: what it does belongs to the home as it is.")
+    for row in rows:
+        notes += [note for note in row.as_is.bill.notes if f'"{row.tariff.name}"' in note]
+    if (fuse := rows[0].as_is.fuse) is not None:
+        notes.append(fuse.words)
+    return tuple(dict.fromkeys(notes))

@@ -1,0 +1,52 @@
+"""Ranked tariffs in; what each costs in every sampled year of the home, as it is and shifted, out.
+
+All of them meet the same samples, so that ranges can be taken on differences; homes whose controls don't listen to
+prices are simulated once and charged at every tariff.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.assemble.home import home_inputs
+from simkit.decide.tariff.ranked import RankedTariff, TariffYear
+from simkit.kernel.inputs import HomeInputs
+from simkit.kernel.run import ManyYears, run_homes
+from simkit.uncertainty.sampling import sampled_cost, sampled_inputs
+
+Floats = NDArray[np.float64]
+
+
+def sampled_costs(rows: Sequence[RankedTariff]) -> dict[tuple[str, bool], Floats]:
+    """Cost of every sample by name of the tariff and whether shifted, (n,) each [currency]."""
+    known: list[tuple[dict[str, Floats], ManyYears]] = []
+    found: dict[tuple[str, bool], Floats] = {}
+    for row in rows:
+        for shifted, one in ((False, row.as_is), (True, row.shifted)):
+            if shifted and row.shifted is row.as_is:
+                found[row.name, True] = found[row.name, False]
+                continue
+            year = one.year
+            found[row.name, shifted] = sampled_cost(
+                year.case, year.axis, _simulated(one, known), extra_slots=one.extra_slots
+            )
+    return found
+
+
+def _simulated(one: TariffYear, known: list[tuple[dict[str, Floats], ManyYears]]) -> ManyYears:
+    """The sampled years of one home; those of another tariff where nothing in the home differs."""
+    series = one.year.inputs.series
+    for others, made in known:
+        if all(np.array_equal(series[name], others[name]) for name in series):
+            return made
+    own = home_inputs(one.year.case, one.year.setting, one.year.loss_w_per_k).series
+    changed = {name: values for name, values in series.items() if not np.array_equal(values, own[name])}
+    homes = sampled_inputs(one.year.case, one.year.axis.step_minutes)
+    if changed:
+        homes = [HomeInputs(home.home, home.start, {**home.series, **changed}) for home in homes]
+    made = run_homes(homes, one.year.axis.steps, one.year.axis.hours)
+    known.append((series, made))
+    return made

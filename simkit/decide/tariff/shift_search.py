@@ -1,0 +1,204 @@
+"""A home on one tariff and the moves allowed in; the cheapest of them within window, power, fuse and comfort, out.
+
+Moves run on lanes and are charged as the bill charges them, so that a demand charge and tiers count. Those that make
+rooms cooler, leave water unmet or bring more hours over the main fuse are thrown out before their cost is looked at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.assemble.home import Setting, home_inputs
+from simkit.billing.charge import charge_lanes
+from simkit.billing.charges.granted import slot_shares
+from simkit.case.build import Case
+from simkit.decide.tariff.shifting import Move, Shifting, moves_of
+from simkit.kernel.inputs import HomeInputs
+from simkit.kernel.run import HomeYear, ManyYears, run_home, run_homes
+from simkit.physics.records import Flows
+from simkit.profiles.car import car_kw
+from simkit.uncertainty.sampled_homes import fuel_costs
+from simkit.year.fuse import fuse_kw
+
+Floats = NDArray[np.float64]
+
+COOLER_KH = 5.0  # own: missing comfort beyond today's that nobody feels
+WARMER_KH = 50.0  # own: overheating beyond today's that nobody feels
+UNMET_SHARE = 0.005  # own: of the water drawn
+OVER_FUSE_H = 0.01
+UNCHARGED_SHARE = 0.002  # own: of what the car takes in a year
+PEAK_LEVELS = (1.0, 1.25, 1.6)  # own: how far the car may lift the peak of the rest, where peaks are charged
+
+
+@dataclass(frozen=True, eq=False)
+class Home:
+    """A home on one tariff: what all of its moves share.
+
+    Attributes
+    ----------
+    case, setting
+        The home on that tariff, its axis, weather and prices.
+    loss_w_per_k
+        Heat loss, the same whatever is moved [W/K].
+    extra_slots
+        Whether the supplier's extra half-hours are counted, as a scenario.
+    """
+
+    case: Case
+    setting: Setting
+    loss_w_per_k: float
+    extra_slots: bool = False
+    inputs: HomeInputs = field(init=False)
+
+    def __post_init__(self) -> None:
+        made = home_inputs(self.case, self.setting, self.loss_w_per_k)
+        if self.extra_slots and self.case.car is not None:
+            made.series["car_kw"] = self.car_kw(smart=self.case.car.charging == "smart")
+        object.__setattr__(self, "inputs", made)
+
+    def car_kw(self, *, smart: bool, limit_kw: Floats | None = None) -> Floats:
+        """Power of the car, (steps,) [kW]."""
+        car, tariff = self.case.car, self.case.tariff
+        assert car is not None  # asked of homes with a car only
+        extra = slot_shares(tariff.extra_slots, self.setting.axis) if self.extra_slots and tariff.extra_slots else None
+        chosen = car.model_copy(update={"charging": "smart" if smart else "plain"})
+        price = self.setting.signal.import_per_kwh
+        return car_kw(self.setting.axis, chosen, price, limit_kw=limit_kw, extra=extra)
+
+    def with_series(self, series: dict[str, Floats], after: HomeYear | None = None) -> HomeInputs:
+        """The home with some series changed, starting where `after` ended."""
+        start = self.inputs.start
+        if after is not None:
+            start = after.after._replace(coldest_room_c=np.inf, peak_import_kw=0.0)
+        return HomeInputs(self.inputs.home, start, {**self.inputs.series, **series})
+
+    def run(self, series: dict[str, Floats]) -> HomeYear:
+        """Simulate one variant with every step recorded."""
+        return run_home(self.with_series(series), self.setting.axis.steps, self.setting.axis.hours)
+
+    def cost(self, made: ManyYears) -> Floats:
+        """Electricity and fuel of every lane, (n,) [currency]."""
+        axis = self.setting.axis
+        bought, sold = made.import_kw * axis.hours, made.export_kw * axis.hours
+        country = self.case.site.country
+        bills = charge_lanes(self.case.tariff, axis, bought, sold, country=country, extra_slots=self.extra_slots)
+        fuel, standing, _ = fuel_costs(self.case, made.total("fuel"), len(axis.dates))
+        return np.asarray(bills + fuel + standing)
+
+
+@dataclass(frozen=True, eq=False)
+class Shifted:
+    """The cheapest move found.
+
+    Attributes
+    ----------
+    words, changes
+        What is moved, and what `vary` is told.
+    series
+        The kernel's series that differ from the home as it is.
+    tried, refused
+        Moves simulated, and those thrown out for comfort, water or fuse.
+    """
+
+    words: tuple[str, ...]
+    changes: dict[str, object]
+    series: dict[str, Floats]
+    tried: int
+    refused: int
+
+
+def best_shift(home: Home, today: HomeYear, shifting: Shifting) -> Shifted:
+    """Find the cheapest move of a home on one tariff.
+
+    Parameters
+    ----------
+    home
+        The home on that tariff.
+    today
+        Its year as it is on that tariff: what every move is held against.
+    shifting
+        What may be moved.
+    """
+    moves = moves_of(home.case, home.setting, shifting)
+    rest = _rest_kw(today)
+    cars = _cars(home, rest, shifting)
+    first = [Move((), {}, {})] + [_with_car(move, cars[0]) for move in moves]
+    cost, kept, rests = _tried(home, first, today)
+    best = int(np.argmin(np.where(kept, cost, np.inf)))
+    chosen, tried, refused = first[best], len(first), int((~kept).sum())
+    again = [_with_car(_without_car(chosen), car) for car in _cars(home, rests[:, best], shifting)]
+    if home.case.car is not None and shifting.car:
+        more, fine, _ = _tried(home, again, today)
+        tried, refused = tried + len(again), refused + int((~fine).sum())
+        other = int(np.argmin(np.where(fine, more, np.inf)))
+        if fine[other] and more[other] < cost[best]:
+            chosen = again[other]
+    return Shifted(chosen.words, dict(chosen.changes), chosen.series, tried, refused)
+
+
+def cheapest_of(home: Home, today: HomeYear, moves: Sequence[Move]) -> Move:
+    """The cheapest of some moves that keeps to the limits; the first, which moves nothing, always does."""
+    cost, kept, _ = _tried(home, moves, today)
+    return moves[int(np.argmin(np.where(kept, cost, np.inf)))]
+
+
+def _tried(home: Home, moves: Sequence[Move], today: HomeYear) -> tuple[Floats, NDArray[np.bool_], Floats]:
+    """Cost of each move, whether it keeps to the limits, and what the home draws without its car, (steps, n) [kW]."""
+    axis = home.setting.axis
+    made = run_homes([home.with_series(move.series, today) for move in moves], axis.steps, axis.hours, run_in=False)
+    cars = np.stack([home.with_series(move.series).series["car_kw"] for move in moves], axis=1)
+    return home.cost(made), _kept(home, made, today), np.maximum(made.import_kw - cars, 0.0)
+
+
+def _kept(home: Home, made: ManyYears, today: HomeYear) -> NDArray[np.bool_]:
+    t = today.totals
+    drawn = t.tap_water + t.tap_water_unmet
+    found: NDArray[np.bool_] = made.total("below_k") <= t.below_k + COOLER_KH
+    found &= made.total("below_18") <= t.below_18 + OVER_FUSE_H
+    found &= made.total("over_k") <= t.over_k + WARMER_KH
+    found &= made.total("tap_water_unmet") <= t.tap_water_unmet + UNMET_SHARE * drawn
+    found &= made.total("car") >= t.car * (1.0 - UNCHARGED_SHARE)
+    limit, hours = fuse_kw(home.case.site), home.setting.axis.hours
+    if limit is not None:
+        now = float((today.trace[:, Flows._fields.index("grid_import")] > limit + 1e-9).sum()) * hours
+        found &= (made.import_kw > limit + 1e-9).sum(axis=0) * hours <= now + OVER_FUSE_H
+    return found
+
+
+def _rest_kw(today: HomeYear) -> Floats:
+    """What the home draws from the grid without its car, (steps,) [kW]."""
+    column = {name: today.trace[:, Flows._fields.index(name)] for name in ("grid_import", "car")}
+    return np.maximum(column["grid_import"] - column["car"], 0.0)
+
+
+def _cars(home: Home, rest_kw: Floats, shifting: Shifting) -> list[Move]:
+    """Ways to charge: as it is, or in the cheapest hours below the fuse, and where peaks are charged below a level."""
+    car = home.case.car
+    if car is None or not shifting.car:
+        return [Move((), {}, {})]
+    fuse = fuse_kw(home.case.site)
+    levels: list[float] = [np.inf]
+    if any(terms.demand for terms in home.case.tariff.versions):
+        levels += [float(rest_kw.max()) * level for level in PEAK_LEVELS]
+    found = []
+    for level in levels:
+        most = min(level, np.inf if fuse is None else fuse)
+        limit = None if not np.isfinite(most) else most - rest_kw
+        words = "car in the cheapest hours" + (f", the whole home below {level:.1f} kW" if np.isfinite(level) else "")
+        series = {"car_kw": home.car_kw(smart=True, limit_kw=limit)}
+        found.append(Move((words,), {"car.charging": "smart"}, series))
+    return found
+
+
+def _with_car(move: Move, car: Move) -> Move:
+    return Move(move.words + car.words, {**move.changes, **car.changes}, {**move.series, **car.series})
+
+
+def _without_car(move: Move) -> Move:
+    words = tuple(word for word in move.words if not word.startswith("car "))
+    changes = {key: value for key, value in move.changes.items() if key != "car.charging"}
+    return Move(words, changes, {key: value for key, value in move.series.items() if key != "car_kw"})

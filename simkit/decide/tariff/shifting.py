@@ -1,0 +1,165 @@
+"""A home on a tariff, and what may be moved, in; the moves worth trying out: water, pre-heating, the car.
+
+What is moved keeps the home's own set-points: rooms are only ever made warmer ahead of time, never cooler. The hygiene
+cycle, the storage temperature and the draws stay as they are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import product
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simkit.assemble.home import Setting
+from simkit.assemble.water import water_series
+from simkit.case.build import Case
+from simkit.case.heating.controls import Span
+from simkit.clock import DAY_MINUTES, pieces_of_day
+from simkit.decide.schedule.rule import (
+    DAY_KINDS,
+    DayPattern,
+    Window,
+    cheapest,
+    day_pattern,
+    periods_of,
+    year_set_points,
+)
+from simkit.decide.schedule.search import water_choices
+
+Floats = NDArray[np.float64]
+
+PREHEAT_H = (3.0, 5.0)
+FLAT_SHARE = 0.01  # own: a price that swings by less than 1 % within a day gives nothing to shift to
+
+
+@dataclass(frozen=True)
+class Shifting:
+    """What may be moved into cheap hours.
+
+    Attributes
+    ----------
+    water
+        Whether the hours in which water is heated may be moved.
+    car
+        Whether the car may charge in the cheapest part of its window, and below its full power.
+    preheat_k
+        By how much rooms may be made warmer ahead of dear hours [K]; 0 for not at all.
+    """
+
+    water: bool = True
+    car: bool = True
+    preheat_k: float = 1.0
+
+
+NOT_AT_ALL = Shifting(water=False, car=False, preheat_k=0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Move:
+    """One way to shift.
+
+    Attributes
+    ----------
+    words
+        What is moved to when, for a settings sheet; empty for nothing.
+    changes
+        What `vary` is told.
+    series
+        The kernel's series that it changes, (steps,) each.
+    """
+
+    words: tuple[str, ...]
+    changes: dict[str, Any]
+    series: dict[str, Floats]
+
+
+def moves_of(case: Case, setting: Setting, shifting: Shifting) -> list[Move]:
+    """Every move of water and rooms worth trying at the prices of a setting, the first of which is none.
+
+    Parameters
+    ----------
+    case
+        The home; on a boiler there is nothing to move but the car.
+    setting
+        Its axis, weather and prices.
+    shifting
+        What is allowed.
+    """
+    nothing = Move((), {}, {})
+    if case.heat_source == "boiler" or not _swings(setting):
+        return [nothing]
+    pattern = day_pattern(case, setting)
+    waters = _waters(case, setting, pattern) if shifting.water else [nothing]
+    rooms = _rooms(case, setting, pattern, shifting.preheat_k)
+    return [_both(water, room) for water, room in product(waters, rooms)]
+
+
+def _swings(setting: Setting) -> bool:
+    """Whether the price moves within a day, on the mean of all days."""
+    price, day = setting.signal.import_per_kwh, setting.axis.day
+    starts = np.flatnonzero(np.diff(day, prepend=-1))
+    swing = np.maximum.reduceat(price, starts) - np.minimum.reduceat(price, starts)
+    return float(swing.mean()) > FLAT_SHARE * float(np.abs(price).mean())
+
+
+def _both(one: Move, other: Move) -> Move:
+    return Move(one.words + other.words, {**one.changes, **other.changes}, {**one.series, **other.series})
+
+
+def _waters(case: Case, setting: Setting, pattern: DayPattern) -> list[Move]:
+    """Hours for hot water: as they are, and the cheapest stretches with and without mild hours."""
+    found = []
+    for choice in water_choices(case, pattern):
+        if choice is None:
+            found.append(Move((), {}, {}))
+            continue
+        tables = [window.table for window in choice]
+        water = case.hot_water.model_copy(update={"windows": tuple(Span.model_validate(table) for table in tables)})
+        words = f"water heated {' and '.join(window.words for window in choice)}"
+        found.append(Move((words,), {"hot_water.windows": tables}, dict(water_series(water, setting.axis))))
+    return found
+
+
+def _rooms(case: Case, setting: Setting, pattern: DayPattern, preheat_k: float) -> list[Move]:
+    """Set-points: as they are, and raised in the cheapest stretch of the day; never for a heated screed."""
+    found = [Move((), {}, {})]
+    if preheat_k <= 0 or case.emitters.kind == "underfloor":
+        return found
+    own = own_day(case, pattern.minutes)
+    for lift, hours in product((preheat_k / 2, preheat_k), PREHEAT_H):
+        window = cheapest(pattern, hours)
+        raised = raised_day(own, window, lift, pattern.minutes)
+        periods, otherwise = periods_of(raised, pattern.minutes)
+        changes = {"controls.periods": periods, "controls.otherwise_c": otherwise, "as_lived": False}
+        series = {"set_point_c": year_set_points(raised, setting.axis)}
+        found.append(Move((f"rooms {lift:g} K warmer {window.words}",), changes, series))
+    return found
+
+
+def own_day(case: Case, minutes: int) -> Floats:
+    """The set-points that the controller holds now, a workday and a weekend day, (2, slots) [°C]."""
+    controls = case.controls
+    day = np.full((2, DAY_MINUTES // minutes), controls.otherwise_c)
+    for period in controls.periods:
+        for begin, end in pieces_of_day(period.start, period.end):
+            for kind, name in enumerate(DAY_KINDS):
+                if period.days in ("all", name):
+                    day[kind, begin // minutes : -(-end // minutes)] = period.c
+    return day
+
+
+def raised_day(day: Floats, window: Window, lift_k: float, minutes: int) -> Floats:
+    """The same days, inside a stretch raised over their warmest by so much [°C]."""
+    slots = (window.start // minutes + np.arange(max(window.minutes // minutes, 1))) % day.shape[1]
+    raised = day.copy()
+    raised[:, slots] = day.max(axis=1, keepdims=True) + lift_k
+    return raised
+
+
+def in_words(words: Sequence[str]) -> str:
+    """Moves as one phrase."""
+    return "; ".join(words) if words else "nothing moved"

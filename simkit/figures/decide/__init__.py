@@ -1,0 +1,1 @@
+"""What was decided in tables in; figures and their sentences out."""

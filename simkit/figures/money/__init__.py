@@ -1,0 +1,1 @@
+"""Money in tables in; figures and their sentences out."""

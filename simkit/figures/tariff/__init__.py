@@ -1,0 +1,1 @@
+"""Prices and tariffs in; figures and their sentences out."""

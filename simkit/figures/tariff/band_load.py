@@ -1,0 +1,106 @@
+"""Bought electricity by band and use in; a bar for each band, its price beside it, out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pandas as pd
+
+from simkit.figures import style
+from simkit.figures.selecting import need
+from simkit.figures.tariff.cheap_hours import price_text
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+USES = {
+    "heating_kwh": ("Heating", style.HEAT),
+    "hot_water_kwh": ("Hot water", style.WATER),
+    "household_kwh": ("Household", style.HOUSE),
+    "car_kwh": ("Car", style.CAR),
+    "battery_kwh": ("Into the battery", style.AIDS),
+}
+ROW_INCHES = 0.66
+BAR_AT, BAR_HEIGHT = 0.18, 0.34
+
+
+def band_load(bands: pd.DataFrame, *, currency: str | None = None, ax: Axes | None = None) -> Axes:
+    """Draw what is bought in each band and for what, the cheapest band on top.
+
+    Parameters
+    ----------
+    bands
+        One row by band, named by the index: any of `heating_kwh`, `hot_water_kwh`, `household_kwh`, `car_kwh`,
+        `battery_kwh` [kWh], `price_per_kwh` with tax and `share` of all that is bought.
+    currency
+        ISO 4217 code.
+    ax
+        Axes to draw on instead of a new figure.
+
+    Returns
+    -------
+    Axes
+    """
+    need(bands, ["price_per_kwh", "share"], "bands")
+    ordered = bands.sort_values("price_per_kwh")
+    uses = [name for name in USES if name in ordered and float(ordered[name].abs().sum()) > 0]
+    if ax is None:
+        ax = style.Sheet(left=0.3, right=1.75, top=0.95).axes([ROW_INCHES * len(ordered)])[0]
+    ax.set_xlim(0, float(ordered[uses].sum(axis=1).max()) or 1.0)
+    ax.set_ylim(len(ordered) - 0.4, -0.3)
+    ax.set_yticks([])
+    style.dress(ax, grid="x")
+    ax.spines["bottom"].set_visible(False)
+    style.foot(ax, "Bought in the year [kWh]")
+    style.thousands(ax.xaxis)
+    for row, name in enumerate(ordered.index):
+        _bar(ax, row, str(name), ordered.iloc[row], uses)
+        price = price_text(float(ordered["price_per_kwh"].iloc[row]))
+        beside: Any = ax.get_yaxis_transform()
+        unit = f" {currency}" if currency else ""
+        ax.text(1.03, row + BAR_AT, f"{price}{unit}", transform=beside, va="center", gid="price", **style.NAME)
+    style.title(ax, "What is bought in each band, and for what")
+    _key(ax, uses)
+    return ax
+
+
+def band_load_sentence(bands: pd.DataFrame, *, currency: str | None = None) -> str:
+    """Say in one sentence what `band_load` shows."""
+    need(bands, ["price_per_kwh", "share"], "bands")
+    unit = f" {currency}" if currency else ""
+    cheap = bands.sort_values("price_per_kwh").iloc[0]
+    name = bands["price_per_kwh"].idxmin()
+    if len(bands) == 1:
+        return f"All of it is bought at {style.number(float(cheap['price_per_kwh']), 3)}{unit} a kWh on average."
+    return (
+        f"{float(cheap['share']):.0%} of what is bought falls into {name} at "
+        f"{price_text(float(cheap['price_per_kwh']))}{unit} a kWh."
+    )
+
+
+def _bar(ax: Axes, row: int, name: str, band: pd.Series, uses: list[str]) -> None:
+    """Name, stacked uses and share of one band."""
+    ax.text(0, row + BAR_AT - 0.22, name, va="bottom", gid="band", **style.LABEL)
+    left = 0.0
+    for use in uses:
+        label, fill = USES[use]
+        wide = float(band[use])
+        drawn = ax.barh(
+            row + BAR_AT, wide, left=left, height=BAR_HEIGHT, color=fill, edgecolor=style.INK, linewidth=0.5
+        )
+        drawn.set_label(label)
+        left += wide
+    beside: Any = ax.get_yaxis_transform()
+    share = f"{float(band['share']):.0%} of all"
+    ax.text(1.03, row + BAR_AT + 0.26, share, transform=beside, va="center", gid="share", **style.NOTE)
+
+
+def _key(ax: Axes, uses: list[str]) -> None:
+    from matplotlib.patches import Patch
+
+    handles = [Patch(facecolor=USES[u][1], edgecolor=style.INK, linewidth=0.5, label=USES[u][0]) for u in uses]
+    figure: Any = ax.figure
+    high = 1 + 0.36 / (figure.get_figheight() * ax.get_position().height)
+    look: Any = {"handlelength": 1.1, "handletextpad": 0.5, "columnspacing": 1.4, "borderpad": 0, "borderaxespad": 0}
+    look |= {"frameon": False, "fontsize": style.NOTE_POINTS, "labelcolor": style.INK, "ncols": max(len(handles), 1)}
+    ax.legend(handles=handles, loc="upper left", bbox_to_anchor=(0, high), **look)

@@ -1,0 +1,155 @@
+"""A tariff and a zone in; winter, summer and the days of 23 and 25 hours as strips by the wall clock, out.
+
+Strips are drawn in hours gone since midnight, so that a day is as long as it was, and labelled by the clock on the
+wall; edges stand on the minute, where the meter has them.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from simkit.billing.charges.minutes import Stretch, change_dates, day_minutes, stretches_of
+from simkit.clock import DAY_MINUTES, TimeAxis
+from simkit.figures import style
+from simkit.quantities import column_label
+from simkit.tariff.tariff import Tariff
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+WEDNESDAY = 2
+LONGEST = 25 * 60
+NEAREST_MINUTES = 78  # two times written nearer than this would touch
+MOST_NAMED = 8  # stretches whose price is written in figures
+
+
+def cheap_hours(
+    tariff: Tariff, axis: TimeAxis, *, dates: Sequence[dt.date] | None = None, country: str | None = None,
+    figure: Figure | None = None,
+) -> list[Axes]:  # fmt: skip
+    """Draw when electricity is cheap, by the clock on the wall.
+
+    Parameters
+    ----------
+    tariff
+        The tariff.
+    axis
+        Zone and year.
+    dates
+        Civil dates to show; None shows a Wednesday in January and in July, and the days on which the clock changes.
+    country
+        Country of the home, asked of tariffs that price public holidays.
+    figure
+        Figure to draw on instead of a new one; it is cleared.
+
+    Returns
+    -------
+    list of Axes
+        One strip for each date.
+    """
+    chosen = list(dates) if dates is not None else shown_dates(axis)
+    days = [(date, stretches_of(tariff, axis, date, country=country)) for date in chosen]
+    shades = _shades([stretch.price for _, stretches in days for stretch in stretches])
+    sheet = style.Sheet(left=0.35, right=0.35, gap=0.66, top=0.92, bottom=0.4)
+    axes = sheet.axes([0.36] * len(days), figure=figure)
+    for ax, (date, stretches) in zip(axes, days, strict=True):
+        _strip(ax, stretches, shades)
+        length = day_minutes(axis, date)
+        hours = "" if length == DAY_MINUTES else f", {length / 60:g} hours"
+        style.head(ax, f"{date:%A} {date.day} {date:%B}{hours}")
+    unit = column_label("import_price_per_kwh", currency=tariff.currency)
+    style.title(axes[0], f"When {tariff.name} is cheap", f"{unit}, wall time in {axis.zone}", up=0.5)
+    style.foot(axes[-1], f"{_scale(days)}{meter_sentence(tariff)}")
+    return axes
+
+
+def price_text(price: float) -> str:
+    """A price of a kWh with three decimals, or four where it has four."""
+    text = style.number(price, 4)
+    return text[:-1] if text.endswith("0") else text
+
+
+def cheap_hours_sentence(tariff: Tariff, axis: TimeAxis, date: dt.date, *, country: str | None = None) -> str:
+    """Say in one sentence when a kWh is cheapest and dearest on one date."""
+    stretches = stretches_of(tariff, axis, date, country=country)
+    low, high = min(s.price for s in stretches), max(s.price for s in stretches)
+    when = f"On {date:%A} {date.day} {date:%B}"
+    if low == high:
+        return f"{when} a kWh costs {price_text(low)} {tariff.currency} all day."
+    return (
+        f"{when} a kWh costs least, {price_text(low)} {tariff.currency}, {_spans(stretches, low)} and most, "
+        f"{price_text(high)} {tariff.currency}, {_spans(stretches, high)}. {meter_sentence(tariff)}"
+    ).strip()
+
+
+def meter_sentence(tariff: Tariff) -> str:
+    """Whose clock the times are read on, and how late the meter switches."""
+    late = tariff.meter_offset_minutes or 0
+    clock = "" if tariff.clock == "local" else "The meter's clock never changes to summer time. "
+    if not late:
+        return clock.strip()
+    side = "later" if late > 0 else "earlier"
+    return f"{clock}It switches {abs(late)} minutes {side} than stated, which is drawn."
+
+
+def shown_dates(axis: TimeAxis) -> list[dt.date]:
+    """A Wednesday in mid-January and one in mid-July, and the days that are not 24 hours long."""
+    middles = [dt.date(axis.year, month, 15) for month in (1, 7)]
+    return [day + dt.timedelta(days=(WEDNESDAY - day.weekday()) % 7) for day in middles] + list(change_dates(axis))
+
+
+def _scale(days: Sequence[tuple[dt.date, Sequence[Stretch]]]) -> str:
+    """What the shades mean, where there are too many prices to write them in."""
+    if all(len(stretches) <= MOST_NAMED for _, stretches in days):
+        return ""
+    prices = [stretch.price for _, stretches in days for stretch in stretches]
+    return f"Lightest {style.number(min(prices), 3)}, darkest {style.number(max(prices), 3)}. "
+
+
+def _spans(stretches: Sequence[Stretch], price: float) -> str:
+    return " and ".join(f"from {s.start} to {s.end}" for s in stretches if s.price == price)
+
+
+def _shades(prices: Sequence[float]) -> dict[float, str]:
+    """Give each price a shade, the dearest the darkest; more prices than shades share them by rank."""
+    ranked = sorted(set(prices))
+    steps, top = len(style.CHEAP_TO_DEAR) - 1, max(len(ranked) - 1, 1)
+    return {price: style.CHEAP_TO_DEAR[round(rank * steps / top)] for rank, price in enumerate(ranked)}
+
+
+def _strip(ax: Axes, stretches: Sequence[Stretch], shades: dict[float, str]) -> None:
+    ax.set_xlim(0, LONGEST)
+    ax.set_ylim(0, 1)
+    named = len(stretches) <= MOST_NAMED
+    for stretch in stretches:
+        fill, wide = shades[stretch.price], stretch.last - stretch.first
+        edge = style.INK if named else fill
+        ax.barh(0.5, wide, left=stretch.first, height=1, color=fill, edgecolor=edge, linewidth=0.5)
+        if named and wide >= 75:
+            look = style.FIGURE | {"color": style.text_on(fill), "ha": "center", "va": "center"}
+            ax.text((stretch.first + stretch.last) / 2, 0.5, price_text(stretch.price), gid="price", **look)
+    edges = [(s.first, s.start) for s in stretches if s.first > 0]
+    midnight = [(0, "00:00")] if not edges or edges[0][0] >= NEAREST_MINUTES else []  # an edge goes first
+    places = [*midnight, *edges] if named else _every_three(stretches)
+    shown = _apart([*places, (stretches[-1].last, "24:00")])
+    ax.set_xticks([place for place, _ in shown], labels=[text for _, text in shown])
+    ax.set_yticks([])
+    style.dress(ax, grid="")
+    ax.spines["bottom"].set_visible(False)
+
+
+def _every_three(stretches: Sequence[Stretch]) -> list[tuple[int, str]]:
+    """Every third hour of the wall clock among the beginnings of the stretches."""
+    return [(s.first, s.start) for s in stretches if s.start.endswith(":00") and int(s.start[:2]) % 3 == 0]
+
+
+def _apart(places: Sequence[tuple[int, str]]) -> list[tuple[int, str]]:
+    """Leave out times that would touch the one before; the last always stays."""
+    kept: list[tuple[int, str]] = []
+    for place, text in places[:-1]:
+        if (not kept or place - kept[-1][0] >= NEAREST_MINUTES) and places[-1][0] - place >= NEAREST_MINUTES:
+            kept.append((place, text))
+    return [*kept, places[-1]]

@@ -1,0 +1,1 @@
+"""The steps, days and months of a year in; figures and their sentences out."""

@@ -1,0 +1,144 @@
+"""The steps of a year in; aligned strips of its coldest week or of one day, and the sentence that says them, out."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from simkit.figures import style
+from simkit.figures.selecting import coldest_week, given, in_zone, need, one_date, step_hours
+from simkit.figures.year import strips
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+NEEDED = ("outdoor_c", "air_c")
+
+
+def cold_week(
+    hourly: pd.DataFrame, *, zone: str | None = None, currency: str | None = None, figure: Figure | None = None
+) -> list[Axes]:
+    """Draw the coldest week: temperatures, heat against capacity, electricity by use, price.
+
+    Parameters
+    ----------
+    hourly
+        Steps of a year in the names of the nomenclature, indexed by their starts; columns that are absent or nothing
+        but zero are left out, save `outdoor_c` and `air_c`.
+    zone
+        Clock whose civil days are meant; None keeps the clock of the index.
+    currency
+        ISO 4217 code for the price.
+    figure
+        Figure to draw on instead of a new one; it is cleared.
+
+    Returns
+    -------
+    list of Axes
+        The strips, top to bottom.
+    """
+    need(hourly, NEEDED, "coldest week")
+    week = coldest_week(in_zone(hourly, zone))
+    axes = _strips(week, currency, figure, with_cylinder=False)
+    strips.day_ticks(axes, week)
+    style.title(axes[0], "The coldest week", _mean_outdoors(week))
+    return axes
+
+
+def one_day(
+    hourly: pd.DataFrame,
+    date: str | dt.date,
+    *,
+    zone: str | None = None,
+    currency: str | None = None,
+    figure: Figure | None = None,
+) -> list[Axes]:
+    """Draw one civil day: the strips of the coldest week, and the cylinder.
+
+    Parameters
+    ----------
+    hourly, zone, currency, figure
+        As for `cold_week`.
+    date
+        The civil date, as ``2026-01-15`` or a date.
+
+    Returns
+    -------
+    list of Axes
+        The strips, top to bottom.
+    """
+    need(hourly, NEEDED, "one day")
+    day = one_date(in_zone(hourly, zone), date)
+    axes = _strips(day, currency, figure, with_cylinder=True)
+    strips.hour_ticks(axes, day)
+    first = pd.DatetimeIndex(day.index)[0]
+    style.title(axes[0], f"{first:%A} {first.day} {first:%B %Y}", _mean_outdoors(day))
+    return axes
+
+
+def cold_week_sentence(hourly: pd.DataFrame, *, zone: str | None = None) -> str:
+    """Say in one sentence what `cold_week` shows."""
+    need(hourly, NEEDED, "coldest week")
+    week = coldest_week(in_zone(hourly, zone))
+    index = pd.DatetimeIndex(week.index)
+    span = f"{index[0].day} {index[0]:%B} to {index[-1].day} {index[-1]:%B}"
+    return f"In the coldest week, {span}, it was {_outdoors(week)} outdoors on average{_held(week)}{_worked(week)}."
+
+
+def one_day_sentence(hourly: pd.DataFrame, date: str | dt.date, *, zone: str | None = None) -> str:
+    """Say in one sentence what `one_day` shows."""
+    need(hourly, NEEDED, "one day")
+    day = one_date(in_zone(hourly, zone), date)
+    first = pd.DatetimeIndex(day.index)[0]
+    return f"On {first.day} {first:%B} it was {_outdoors(day)} outdoors on average{_held(day)}{_worked(day)}."
+
+
+def _strips(frame: pd.DataFrame, currency: str | None, figure: Figure | None, *, with_cylinder: bool) -> list[Axes]:
+    """Make the strips for which the frame has data."""
+    wanted: list[tuple[float, strips.Strip]] = [(1.55, strips.temperatures)]
+    if given(frame, ("space_heat_kw", "hot_water_kw", "capacity_kw")) is not None:
+        wanted.append((1.35, strips.heat))
+    if with_cylinder and "cylinder_hot_c" in frame.columns:
+        wanted.append((1.1, strips.cylinder))
+    if any(given(frame, columns) is not None for _, columns, _ in strips.ELECTRICITY):
+        wanted.append((1.35, strips.electricity))
+    if "import_price_per_kwh" in frame.columns:
+        wanted.append((0.75, lambda ax, part: strips.price(ax, part, currency)))
+    axes = style.Sheet().axes([height for height, _ in wanted], figure=figure)
+    for ax, (_, draw) in zip(axes, wanted, strict=True):
+        draw(ax, frame)
+    return axes
+
+
+def _outdoors(frame: pd.DataFrame) -> str:
+    return f"{style.number(float(frame['outdoor_c'].mean()), 1)} °C"
+
+
+def _mean_outdoors(frame: pd.DataFrame) -> str:
+    return f"{_outdoors(frame)} outdoors on average"
+
+
+def _held(frame: pd.DataFrame) -> str:
+    if "needed_c" not in frame.columns:
+        return f", the rooms fell to {style.number(float(frame['air_c'].min()), 1)} °C"
+    short = float((frame["needed_c"] - frame["air_c"]).max())
+    if short < 0.05:
+        return ", the rooms were always as warm as needed"
+    return f", the rooms were at most {style.number(short, 1)} K colder than needed"
+
+
+def _worked(frame: pd.DataFrame) -> str:
+    parts = []
+    if "load_ratio" in frame.columns and given(frame, ("load_ratio",)) is not None:
+        busiest = float(np.nanmax(frame["load_ratio"].to_numpy(dtype=np.float64)))
+        parts.append(f"the heat pump worked at up to {100 * busiest:.0f} % of its capacity")
+    direct = given(frame, ("backup_heater_kw", "immersion_kw"))
+    if direct is not None:
+        parts.append(f"direct heaters used {style.number(float(direct.sum()) * step_hours(frame), 1)} kWh")
+    elif "backup_heater_kw" in frame.columns:
+        parts.append("no direct heater ran")
+    return "".join(f", {part}" for part in parts[:-1]) + (f" and {parts[-1]}" if parts else "")

@@ -1,0 +1,318 @@
+"""The options of a case and the alternative they are measured against in; what they are worth over the years out.
+
+Two questions are kept apart. "Was it worth it" counts everything, what is spent already too. "What now" counts only
+what can still be decided: a sunk cost changes no digit of it. Financing is told beside both and is part of neither.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from math import nan
+
+import pandas as pd
+
+from simkit.billing.bill import currency_digits
+from simkit.case.build import Case
+from simkit.case.money.money import Money, money_words
+from simkit.errors import CaseError, Fault, nearest, raise_all
+from simkit.finance.ageing import ageing_note
+from simkit.finance.carbon import CarbonYears, carbon_years
+from simkit.finance.cash import ReturnRate, even_amount, payback_years, return_rate, years_words
+from simkit.finance.cashflow import OptionMoney, option_money
+from simkit.finance.ledger import Financing
+from simkit.year.compare import Comparison, compare
+
+
+@dataclass(frozen=True)
+class Measures:
+    """What an option is worth against the alternative, every figure read off its yearly cash table.
+
+    Attributes
+    ----------
+    option, against
+        Names.
+    extra_outlay
+        What it costs more at once, less what is spared [currency]: its year 0 and every other single payment.
+    first_year_saving
+        Saving of the first year of running, at today's prices, service included [currency].
+    simple_payback, discounted_payback
+        Years until it has paid for itself for good; infinite where it never does in the horizon [years].
+    gain_today
+        Net present value [currency].
+    rate
+        Internal rate of return.
+    gain_per_year
+        The gain as an even amount a year [currency].
+    carbon_saved_kg
+        Saved in the first year, at the average factor [kg].
+    carbon_saved_life_t
+        Saved over the horizon [t].
+    cost_per_tonne
+        What a tonne avoided costs, worth today over tonnes as they come [currency/t]; negative where it also saves
+        money, NaN where none is avoided.
+    """
+
+    option: str
+    against: str
+    extra_outlay: float
+    first_year_saving: float
+    simple_payback: float
+    discounted_payback: float
+    gain_today: float
+    rate: ReturnRate
+    gain_per_year: float
+    carbon_saved_kg: float
+    carbon_saved_life_t: float
+    cost_per_tonne: float
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Worth:
+    """Options over the years, measured against one of them.
+
+    Attributes
+    ----------
+    options
+        Every option, in the order of the case.
+    against
+        Name of the alternative.
+    money
+        The terms.
+    """
+
+    options: tuple[OptionMoney, ...]
+    against: str
+    money: Money
+
+    def option(self, name: str) -> OptionMoney:
+        """One option by its name."""
+        names = [option.name for option in self.options]
+        if name not in names:
+            near = nearest(name, names)
+            remedy = f'Perhaps "{near}" is meant' if near else f"The options are: {', '.join(names)}"
+            raise CaseError(Fault("worth", f'option "{name}"', "is not among the options", remedy))
+        return self.options[names.index(name)]
+
+    @property
+    def base(self) -> OptionMoney:
+        """The alternative."""
+        return self.option(self.against)
+
+    @property
+    def others(self) -> tuple[OptionMoney, ...]:
+        """Every option but the alternative."""
+        return tuple(option for option in self.options if option.name != self.against)
+
+    @cached_property
+    def carbon(self) -> Mapping[str, CarbonYears]:
+        """Carbon of every option over the years."""
+        return {
+            option.name: carbon_years(option.year, self.money, import_kwh=option.import_kwh) for option in self.options
+        }
+
+    def difference(self, name: str, *, sunk: bool = True) -> pd.DataFrame:
+        """Yearly cash of the alternative less that of an option [currency]: what the option saves, and `running`.
+
+        Parameters
+        ----------
+        name
+            The option.
+        sunk
+            Whether what is spent already counts.
+        """
+        option, base = self.option(name), self.base
+        mine, other = (option.cash, base.cash) if sunk else (option.cash_from_now, base.cash_from_now)
+        saved = other - mine
+        saved.columns = pd.Index([column.removesuffix("_cost") for column in saved.columns])
+        saved = saved.rename(columns={"total": "saved"})
+        saved["cumulated"] = saved["saved"].cumsum()
+        saved["cumulated_today"] = saved["worth_today"].cumsum()
+        return saved
+
+    def measures(self, name: str, *, sunk: bool = True) -> Measures:
+        """What an option is worth against the alternative."""
+        table, money = self.difference(name, sunk=sunk), self.money
+        flows = table["saved"].to_numpy()
+        gain = float(table["worth_today"].sum())
+        now, old = self.carbon[name], self.carbon[self.against]
+        tonnes = (old.life_kg - now.life_kg) / 1000.0
+        first = table.loc[1, ["electricity", "standing", "fuel", "export", "service"]].sum()
+        return Measures(
+            option=name,
+            against=self.against,
+            extra_outlay=-float(table["outlay"].sum() + table["spared"].sum()),
+            first_year_saving=float(first),
+            simple_payback=payback_years(flows),
+            discounted_payback=payback_years(flows, money.discount_rate),
+            gain_today=gain,
+            rate=return_rate(flows),
+            gain_per_year=even_amount(money.discount_rate, money.horizon_years, gain),
+            carbon_saved_kg=old.first_year_kg - now.first_year_kg,
+            carbon_saved_life_t=tonnes,
+            cost_per_tonne=-gain / tonnes if tonnes > 1e-9 else nan,
+        )
+
+    def table(self) -> pd.DataFrame:
+        """One row by option: whole-life cost, its even amount a year, cost of heat, and measures where one applies."""
+        rows = []
+        for option in self.options:
+            row: dict[str, object] = {
+                "option": option.name,
+                "net_price": option.settled.net,
+                "first_year": float(option.cash.loc[1, ["electricity_cost", "standing_cost", "fuel_cost", "export_cost",
+                                                        "service_cost"]].sum()),
+                "whole_life_cost": option.worth_today,
+                "cost_a_year": option.annualised_cost,
+                "heat_cost_per_kwh": option.heat_cost_per_kwh,
+            }  # fmt: skip
+            if option.name != self.against:
+                found = self.measures(option.name)
+                row |= {"gain_today": found.gain_today, "simple_payback": found.simple_payback,
+                        "discounted_payback": found.discounted_payback, "return_rate": found.rate.rate,
+                        "cost_per_tonne": found.cost_per_tonne}  # fmt: skip
+            rows.append(row)
+        return pd.DataFrame(rows).set_index("option")
+
+    def was_it_worth_it(self, name: str) -> str:
+        """Say in words what an option has been and will be worth, everything counted."""
+        return self._verdict(self.measures(name), "Everything counted, what is spent already too")
+
+    def what_now(self, name: str) -> str:
+        """Say in words what an option is worth from here on: what is spent already counts on neither side."""
+        return self._verdict(self.measures(name, sunk=False), "From here on, with what is spent already left out")
+
+    def _verdict(self, found: Measures, begin: str) -> str:
+        currency = self.options[0].year.bill.currency
+        years = self.money.horizon_years
+        gain = "is worth" if found.gain_today >= 0 else "costs"
+        price = f"{'costs' if found.extra_outlay > 0 else 'spares'} {self._amount(found.extra_outlay)}"
+        price = "costs nothing more" if abs(found.extra_outlay) < 0.5 else price
+        saves = "saves" if found.first_year_saving >= 0 else "takes"
+        simple, discounted = years_words(found.simple_payback, years), years_words(found.discounted_payback, years)
+        paid = f"{simple} (discounted: {discounted})" if simple != discounted else simple
+        return (
+            f"{begin}: {found.option} {price} at once against {found.against}, "
+            f"{saves} {self._amount(found.first_year_saving)} in the first year, {paid}, and over {years} years {gain} "
+            f"{self._amount(found.gain_today)} {currency} of today's money. {found.rate.words}"
+        )
+
+    def _amount(self, value: float) -> str:
+        return f"{abs(value):,.0f}"
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """Terms, conventions, and what each credit is worth by itself."""
+        currency = self.options[0].year.bill.currency
+        digits = currency_digits(currency)
+        found = [
+            money_words(self.money),
+            "Single payments stand in the nearest whole year; yearly ones at its end.",
+            f'Every payback is against "{self.against}".',
+        ]
+        found += self._comfort_notes()
+        found += dict.fromkeys(note for option in self.options if (note := ageing_note(option.case)))
+        credits: dict[Financing, list[str]] = {}
+        for option in self.options:
+            credit, earned = option.settled.financing, option.settled.interest_until_due
+            if credit is not None:
+                credits.setdefault(credit, []).append(option.name)
+            if earned > 0.005:
+                found.append(
+                    f"Until they are due, the payments of {option.name} earn {earned:,.{digits}f} {currency} of "
+                    "interest; that is in no sum here, which weighs waiting already."
+                )
+        for credit, names in credits.items():
+            kind = "an advantage" if credit.advantage >= 0 else "a cost"
+            found.append(
+                f"The credit of {'; '.join(names)} takes {credit.payment_per_month:,.{digits}f} {currency} a month "
+                f"until {credit.ends}, {credit.interest:,.{digits}f} of it interest in all; against cash that "
+                f"earns {self.money.savings_rate:.1%} that is {kind} of {abs(credit.advantage):,.{digits}f} "
+                "today, valued apart from the option."
+            )
+        return tuple(found)
+
+    def _comfort_notes(self) -> list[str]:
+        """Say where options don't keep the rooms as warm as needed: their cost is no like for like."""
+        cold = [option for option in self.options if not option.year.comfort.held]
+        return [
+            f"{option.name} leaves the rooms colder than needed ({option.year.comfort.words}): "
+            "part of what it spares is warmth."
+            for option in cold
+        ]
+
+    def __repr__(self) -> str:
+        return "\n".join(self.was_it_worth_it(option.name) for option in self.others)
+
+    def _repr_html_(self) -> str:
+        return str(self.table().round(2).to_html())
+
+
+def worth(case: Case, *, against: str | None = None, comparison: Comparison | None = None) -> Worth:
+    """Weigh the options of a case over the years against a named alternative.
+
+    Parameters
+    ----------
+    case
+        A home with [money] and [[option]] tables, each with a ledger where it costs something at once.
+    against
+        Name of the option that the others are measured against; None takes the baseline that the case names. None is
+        ever assumed.
+    comparison
+        The options as they were compared before, to spare simulating them again: ledgers and terms are those of `case`.
+
+    Raises
+    ------
+    CaseError
+        Where the case has no [money], names no alternative, or counts what is spared twice.
+    """
+    faults = []
+    if case.money is None:
+        remedy = "Add [money] with start, the day from which years are counted, such as start = 2026-01-01"
+        faults.append(
+            Fault(case.label, "the table [money]", "is missing, without which years can't be weighed", remedy)
+        )
+    cases = {option.name: option for _, _, option in case.options()}
+    names = list(cases)
+    chosen = against if against is not None else case.baseline
+    if chosen is None or chosen not in names:
+        faults.append(_no_alternative(case, chosen, names))
+    raise_all(faults)
+    assert case.money is not None  # faults say so
+    assert chosen is not None
+    years = {year.case.name: year for year in (comparison if comparison is not None else compare(case)).years}
+    if missing := [name for name in names if name not in years]:
+        remedy = "Compare this very case, or leave the comparison out"
+        raise CaseError(Fault(case.label, f'option "{missing[0]}"', "is not in the comparison given", remedy))
+    made = Worth(tuple(option_money(cases[name], years[name], case.money) for name in names), chosen, case.money)
+    raise_all(_spared_twice(case, made))
+    return made
+
+
+def _no_alternative(case: Case, chosen: str | None, names: list[str]) -> Fault:
+    """Ask for the alternative: it is never assumed."""
+    listed = ", ".join(f'"{name}"' for name in names)
+    if chosen is None:
+        allowed = "is not named, and no payback is given without one: a saving is always a saving against something"
+        remedy = f"Name one of {listed} as baseline in the case, or as the alternative of this question"
+        return Fault(case.label, "the alternative", allowed, remedy)
+    near = nearest(chosen, names)
+    remedy = f'Perhaps "{near}" is meant' if near else f"The options are: {listed}"
+    return Fault(case.label, f'the alternative "{chosen}"', "is not the name of an option", remedy)
+
+
+def _spared_twice(case: Case, made: Worth) -> list[Fault]:
+    """Faults where an option spares what the alternative's own ledger holds already."""
+    if not made.base.settled.net:
+        return []
+    return [
+        Fault(
+            f'{case.label}, option "{option.name}"',
+            f"would_have_spent of {option.settled.spared:g}",
+            f'stands beside costs in the ledger of the alternative "{made.against}", so that they may be counted twice',
+            "Keep it in one of the two: the alternative's own ledger is the better place",
+        )
+        for option in made.others
+        if option.settled.spared
+    ]

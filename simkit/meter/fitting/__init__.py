@@ -1,0 +1,1 @@
+"""Readings and a home in; the fitted home with its posterior, and its projected year, out."""

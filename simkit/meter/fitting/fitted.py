@@ -1,0 +1,128 @@
+"""A fitted home: values with their ranges, residuals, and what the readings can't tell apart, in sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+import pandas as pd
+
+from simkit.case.build import Case, vary
+from simkit.meter.account.metrics import Metrics, metrics_of
+from simkit.meter.fitting.lanes import METERED_AS
+from simkit.meter.fitting.likelihood import Noise
+from simkit.meter.fitting.parameters import Parameter
+from simkit.meter.fitting.weather_then import WeatherThen
+from simkit.meter.fitting.window import Window
+
+TIED = 0.75  # own: correlation from which two unknowns are said to be tied together
+LEARNT = 0.85  # own: a posterior wider than this share of its prior has learnt nothing worth naming
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Fit:
+    """A home fitted to readings.
+
+    Attributes
+    ----------
+    case
+        The home as described before.
+    unknowns
+        What was fitted, with its priors.
+    draws
+        Draws of the posterior, one column for each unknown, in its unit.
+    residuals
+        One row for each observation: meter, start, days, measured, predicted [kWh or °C], outdoor_c [°C].
+    noises
+        Scatter that was left, by meter.
+    weather, window
+        Weather it was fitted in; the span.
+    emulator_error
+        Largest error of the polynomials that stand in for the simulation while sampling, in units of a day's scatter.
+    acceptance
+        Share of moves that the sampler took.
+    notes
+        What was assumed.
+    """
+
+    case: Case
+    unknowns: tuple[Parameter, ...]
+    draws: pd.DataFrame
+    residuals: pd.DataFrame
+    noises: Mapping[str, Noise]
+    weather: WeatherThen = field(repr=False)
+    window: Window = field(repr=False)
+    emulator_error: float
+    acceptance: float
+    notes: tuple[str, ...] = ()
+
+    @cached_property
+    def table(self) -> pd.DataFrame:
+        """Each unknown: prior, 5–50–95 % of the posterior, and the share of the prior's spread that is left."""
+        rows = []
+        for one in self.unknowns:
+            values = self.draws[one.name].to_numpy()
+            low, middle, high = np.quantile(values, (0.05, 0.5, 0.95))
+            left = float(np.std(one.score(values)))
+            rows.append((one.label, one.unit, one.centre, low, middle, high, left))
+        columns = ["what", "unit", "prior", "low", "middle", "high", "spread_left"]
+        return pd.DataFrame(rows, columns=columns, index=[one.name for one in self.unknowns])
+
+    @cached_property
+    def metrics(self) -> dict[str, Metrics]:
+        """Bias and scatter of each meter's observations."""
+        return {
+            str(meter): metrics_of(rows["measured"].to_numpy(), rows["predicted"].to_numpy())
+            for meter, rows in self.residuals.groupby("meter", sort=False)
+        }
+
+    def tied(self) -> list[tuple[str, str, float]]:
+        """Pairs of unknowns that the readings can't tell apart, with their correlation."""
+        scores = np.column_stack([one.score(self.draws[one.name].to_numpy()) for one in self.unknowns])
+        correlation = np.atleast_2d(np.corrcoef(scores.T))
+        return [
+            (self.unknowns[i].label, self.unknowns[j].label, float(correlation[i, j]))
+            for i in range(len(self.unknowns))
+            for j in range(i)
+            if abs(correlation[i, j]) > TIED
+        ]
+
+    def fitted_case(self) -> Case:
+        """The home with the middle of the posterior in it, as far as a case can say it."""
+        middle, loss = self.draws.median(), self.case.home.loss
+        stated = [key for key in type(loss).model_fields if getattr(loss, key) is not None]
+        changes: dict[str, object] = {f"home.loss.{key}": None for key in stated if key != "w_per_k"}
+        changes["home.loss.w_per_k"] = round(float(middle["loss_w_per_k"]), 1)
+        if self.case.household.file is None:
+            changes["household.annual_kwh"] = round(float(middle["base_kwh"]), 0)
+        if self.case.heat_pump is not None and self.case.heat_source != "boiler":
+            scale = self.case.heat_pump.efficiency_scale * float(middle["efficiency"])
+            changes["heat_pump.efficiency_scale"] = round(scale, 3)
+        if self.case.boiler is not None and self.case.heat_source == "boiler":
+            for name in ("space_efficiency", "water_efficiency"):
+                stated = getattr(self.case.boiler, name) * float(middle["efficiency"])
+                changes[f"boiler.{name}"] = round(min(stated, 1.0), 3)
+        return vary(self.case, changes)
+
+    def sentences(self) -> tuple[str, ...]:
+        """Say what was found and what could not be."""
+        said = []
+        for one, row in zip(self.unknowns, self.table.to_dict("records"), strict=True):
+            low, middle, high = (f"{row[key]:,.{0 if row['middle'] > 50 else 2}f}" for key in ("low", "middle", "high"))
+            unit = "" if one.unit == "share" else f" {one.unit}"
+            line = f"{one.label[0].upper()}{one.label[1:]}: {middle}{unit} ({low} to {high})"
+            said.append(f"{line}; the readings say little of it." if row["spread_left"] > LEARNT else f"{line}.")
+        for first, second, r in self.tied():
+            said.append(
+                f"These readings can't tell {first} from {second} (correlation {r:+.2f}): "
+                "only the two together are known."
+            )
+        for meter, metric in self.metrics.items():
+            said.append(f"{meter}, {metric.count} days or spans: {metric}.")
+        said += [METERED_AS[meter] for meter in self.noises if meter in METERED_AS]
+        return (*said, *self.notes)
+
+    def __repr__(self) -> str:
+        return "\n".join(self.sentences())

@@ -1,0 +1,135 @@
+"""Readings in; what each meter showed over blocks of a window, days that were read whole, out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from simkit.errors import DataError, Fault
+from simkit.meter.fitting.lanes import COUNTED, NET
+from simkit.meter.fitting.window import Window
+from simkit.meter.reading.reading import Readings
+
+Floats = NDArray[np.float64]
+
+FITTED = (*COUNTED, "room_c")
+LEAST_OBSERVATIONS = 6
+LONGEST_STEP_MIN = 240.0  # own: longer intervals are spans, not parts of a day
+
+
+@dataclass(frozen=True, eq=False)
+class Channel:
+    """What one meter showed.
+
+    Attributes
+    ----------
+    name
+        Its quantity.
+    values
+        Energy of each observation [kWh], or mean temperature [°C], (n,).
+    first, last
+        Numbers of the first block of each and of the one after its last, (n,).
+    days
+        Length of each [d], (n,).
+    """
+
+    name: str
+    values: Floats
+    first: NDArray[np.int64]
+    last: NDArray[np.int64]
+    days: Floats
+
+    def of_blocks(self, blocks: Floats) -> Floats:
+        """What these observations are of values by block, (n, blocks) to (n, observations)."""
+        sums = np.concatenate([np.zeros((len(blocks), 1)), np.cumsum(blocks, axis=1)], axis=1)
+        made = sums[:, self.last] - sums[:, self.first]
+        return made / (self.last - self.first) if self.name == "room_c" else made
+
+    @property
+    def daily(self) -> bool:
+        """Whether each observation is one day."""
+        return bool(np.all(np.abs(self.days - 1.0) < 0.1))
+
+
+def span_of(readings: Sequence[Readings]) -> tuple[pd.Timestamp, pd.Timestamp, list[pd.Timestamp]]:
+    """First start, last end and the odd instants at which observations begin or end."""
+    start = min(one.frame.index[0] for one in readings)
+    end = max(one.frame["end"].iloc[-1] for one in readings)
+    edges: list[pd.Timestamp] = []
+    for one in readings:
+        if not 0 < one.step_minutes <= LONGEST_STEP_MIN:
+            edges += [*one.frame.index, *one.frame["end"]]
+    return start, end, edges
+
+
+def channels_of(readings: Sequence[Readings], window: Window) -> tuple[Channel, ...]:
+    """Observations of every meter on the blocks of a window.
+
+    Raises
+    ------
+    DataError
+        Where no meter has six whole days or spans.
+    """
+    found = []
+    for one in readings:
+        for name in one.quantities:
+            if name not in FITTED:
+                continue
+            made = (
+                _by_day(one, name, window) if 0 < one.step_minutes <= LONGEST_STEP_MIN else _by_span(one, name, window)
+            )
+            if len(made.values):
+                found.append(made)
+    if not found or max(len(channel.values) for channel in found) < LEAST_OBSERVATIONS:
+        counts = ", ".join(f"{len(c.values)} of {c.name}" for c in found) or "none"
+        given = f"whole days or spans: {counts}"
+        remedy = "Read on, or mend the gaps: days that lack more than a fiftieth of their readings are left out"
+        raise DataError(Fault("readings", given, f"are too few to fit: {LEAST_OBSERVATIONS} are needed", remedy))
+    names = [channel.name for channel in found]
+    for name in names:
+        if names.count(name) > 1:
+            remedy = "Give one file for each meter; two parts of the total have names of their own"
+            raise DataError(Fault("readings", name, "comes from two files", remedy))
+    return _netted(found)
+
+
+def _netted(found: Sequence[Channel]) -> tuple[Channel, ...]:
+    """Import and export of the same days as one channel, import less export.
+
+    How the two part inside a half-hour depends on the very minutes in which people use electricity, which no
+    simulation knows: fitted apart, intervals missed the truth of invented homes. Their difference doesn't depend on it.
+    """
+    by_name = {channel.name: channel for channel in found}
+    if not {"import_kwh", "export_kwh"} <= set(by_name):
+        return tuple(found)
+    bought, sold = by_name["import_kwh"], by_name["export_kwh"]
+    _, i, j = np.intersect1d(
+        bought.first * (2**31) + bought.last, sold.first * (2**31) + sold.last, return_indices=True
+    )
+    net = Channel(NET, bought.values[i] - sold.values[j], bought.first[i], bought.last[i], bought.days[i])
+    return (net, *(channel for channel in found if channel.name not in ("import_kwh", "export_kwh")))
+
+
+def _by_day(one: Readings, name: str, window: Window) -> Channel:
+    daily = one.daily(name).dropna()
+    starts = pd.DatetimeIndex(daily.index).tz_localize(one.zone).tz_convert("UTC")
+    ends = (pd.DatetimeIndex(daily.index) + pd.Timedelta(days=1)).tz_localize(one.zone).tz_convert("UTC")
+    return _placed(name, daily.to_numpy(), starts, ends, window)
+
+
+def _by_span(one: Readings, name: str, window: Window) -> Channel:
+    frame = one.frame[one.frame[name].notna()]
+    return _placed(name, frame[name].to_numpy(), pd.DatetimeIndex(frame.index), pd.DatetimeIndex(frame["end"]), window)
+
+
+def _placed(name: str, values: Floats, starts: pd.DatetimeIndex, ends: pd.DatetimeIndex, window: Window) -> Channel:
+    step = pd.Timedelta(hours=window.hours)
+    places = [np.asarray(np.rint((stamps - window.starts[0]) / step), dtype=np.int64) for stamps in (starts, ends)]
+    first, last = (np.searchsorted(window.edges, place) for place in places)
+    good = (places[0] >= 0) & (places[1] <= window.edges[-1]) & (last > first)
+    days = np.asarray((ends - starts) / pd.Timedelta(days=1), dtype=np.float64)
+    return Channel(name, np.asarray(values, dtype=np.float64)[good], first[good], last[good], days[good])

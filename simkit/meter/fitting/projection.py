@@ -1,0 +1,253 @@
+"""A fitted home in; its year and each month over many weather years, with a range, out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from simkit.assemble.home import Setting
+from simkit.assemble.setting import setting_for, shared_step
+from simkit.billing.charge import charge_fuel_lanes_months, charge_lanes_months
+from simkit.clock import TimeAxis
+from simkit.kernel.inputs import HomeInputs
+from simkit.kernel.run import ManyYears, run_home, run_homes
+from simkit.meter.fitting.fitted import Fit
+from simkit.meter.fitting.lanes import NET, adjusted, scaled_series
+from simkit.meter.fitting.window import Window
+from simkit.physics.records import Flows, Now
+from simkit.weather.years import weather_years
+from simkit.year.simulate import Range
+
+Floats = NDArray[np.float64]
+Progress = Callable[[str, float], None]
+
+WEATHER_YEARS = 16
+LANES = 128
+AT_ONCE = 64
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Projection:
+    """A year of a fitted home.
+
+    Attributes
+    ----------
+    fit
+        The fitted home.
+    import_kwh, fuel_kwh, cost
+        Electricity bought, fuel burnt, gross [kWh], and the bills of both [currency] in each month of each sample,
+        (12, samples).
+    scores
+        Standard scores of each sample's unknowns, (samples, unknowns).
+    weather
+        Number of each sample's weather year, (samples,).
+    spf_h4
+        Seasonal performance of each sample, NaN without a heat pump, (samples,).
+    degree_hours_below
+        Comfort missing in each sample [K·h], (samples,).
+    """
+
+    fit: Fit
+    import_kwh: Floats
+    fuel_kwh: Floats
+    cost: Floats
+    scores: Floats = field(repr=False)
+    weather: NDArray[np.int64] = field(repr=False)
+    spf_h4: Floats = field(repr=False)
+    degree_hours_below: Floats = field(repr=False)
+
+    @property
+    def year_cost(self) -> Range:
+        """The year's bill that ten, fifty and ninety of a hundred samples stay under [currency]."""
+        return Range.of(self.cost.sum(axis=0))
+
+    @property
+    def year_kwh(self) -> Range:
+        """The year's electricity [kWh], likewise."""
+        return Range.of(self.import_kwh.sum(axis=0))
+
+    @property
+    def year_fuel_kwh(self) -> Range:
+        """The year's fuel, gross [kWh], likewise; nought where none is burnt."""
+        return Range.of(self.fuel_kwh.sum(axis=0))
+
+    @property
+    def burns(self) -> bool:
+        """Whether the home burns a fuel."""
+        return bool(self.fuel_kwh.any())
+
+    @cached_property
+    def months(self) -> pd.DataFrame:
+        """10–50–90 by month: electricity bought, fuel burnt (where any is) [kWh] and bills [currency]."""
+        parts = {"import_kwh": self.import_kwh, "fuel_kwh": self.fuel_kwh, "month_cost": self.cost}
+        shown = {name: part for name, part in parts.items() if name != "fuel_kwh" or self.burns}
+        rows = np.concatenate([np.quantile(part, (0.1, 0.5, 0.9), axis=1) for part in shown.values()])
+        names = [f"{what}_{how}" for what in shown for how in ("low", "middle", "high")]
+        return pd.DataFrame(rows.T, columns=names, index=pd.RangeIndex(1, 13, name="month"))
+
+    @cached_property
+    def parts(self) -> tuple[float, float]:
+        """Standard deviation of the year's bill by the home and by the weather [currency]."""
+        slope, of_years, _ = self._linear
+        spread = np.cov(self.scores.T)
+        return float((slope @ spread @ slope) ** 0.5), float(np.std(of_years))
+
+    @cached_property
+    def _linear(self) -> tuple[Floats, Floats, float]:
+        """The year's bill as slopes on the scores plus the level of each weather year, and what is left [currency]."""
+        total = self.cost.sum(axis=0)
+        years = np.eye(int(self.weather.max()) + 1)[self.weather]
+        found, *_ = np.linalg.lstsq(np.column_stack([self.scores, years]), total, rcond=None)
+        left = total - np.column_stack([self.scores, years]) @ found
+        count = self.scores.shape[1]
+        return found[:count], found[count:], float(np.std(left))
+
+    def sentences(self) -> tuple[str, ...]:
+        """Say the year, and what its width comes from."""
+        cost, kwh, currency = self.year_cost, self.year_kwh, self.fit.case.currency
+        home, weather = self.parts
+        burnt = ""
+        if self.burns and self.fit.case.fuel is not None:
+            fuel = self.year_fuel_kwh
+            burnt = f" of electricity and {fuel.low:,.0f} to {fuel.high:,.0f} kWh of {self.fit.case.fuel.kind}"
+        said = [
+            f"A year will likely cost {cost.low:,.0f} to {cost.high:,.0f} {currency}, {cost.middle:,.0f} in the "
+            f"middle, for {kwh.low:,.0f} to {kwh.high:,.0f} kWh{burnt} at today's prices.",
+            f"What isn't known of the home is worth {home:,.0f} {currency} either way, the weather {weather:,.0f}.",
+        ]
+        spf = Range.of(self.spf_h4)
+        if np.isfinite(spf.middle):
+            said.append(f"SPF (H4) {spf.low:.2f} to {spf.high:.2f}.")
+        months = self.months
+        worst = int(months["month_cost_middle"].idxmax())
+        said.append(
+            f"The dearest month is likely {pd.Timestamp(2025, worst, 1):%B}: {months['month_cost_low'][worst]:,.0f} to "
+            f"{months['month_cost_high'][worst]:,.0f} {currency}."
+        )
+        return tuple(said)
+
+    def __repr__(self) -> str:
+        return "\n".join(self.sentences())
+
+
+def project(
+    fit: Fit, *, weather_count: int = WEATHER_YEARS, lanes: int = LANES, seed: int = 1, progress: Progress | None = None
+) -> Projection:
+    """Project a fitted home over a year, on many weather years.
+
+    Parameters
+    ----------
+    fit
+        The fitted home.
+    weather_count
+        Number of weather years, each plausible in this climate.
+    lanes
+        Homes drawn from the posterior and simulated, spread over the weather years.
+    seed
+        Start of the random numbers.
+    progress
+        Called with what is being done and the share done.
+
+    Returns
+    -------
+    Projection
+        Tariff and prices as they stand in the case.
+    """
+    case = fit.case
+    step = shared_step([case])[0]
+    usual = setting_for(case, step)
+    axis = usual.axis
+    years = weather_years(usual.weather, weather_count, sd_k=case.uncertainty.weather_sd_k, seed=seed)
+    windows = [_whole_year(fit, Setting(axis, weather, usual.signal, usual.folder)) for weather in years]
+    chosen = np.random.default_rng(seed).permutation(len(fit.draws))[:lanes]
+    values = fit.draws.to_numpy()[chosen]
+    number = np.arange(len(values)) % weather_count
+    parts = []
+    for start in range(0, len(values), AT_ONCE):
+        rows = range(start, min(start + AT_ONCE, len(values)))
+        homes = [_home(windows[number[k]], dict(zip(fit.draws.columns, values[k].tolist(), strict=True))) for k in rows]
+        made, fuel_kwh = _years(homes, axis, burns=case.heat_source != "heat_pump")
+        parts.append(_charged(fit, made, fuel_kwh, seed=seed + start))
+        if progress is not None:
+            progress("weather years", rows.stop / len(values))
+    kwh, fuel, cost, spf, below = (np.concatenate(part, axis=-1) for part in zip(*parts, strict=True))
+    scores = np.column_stack([one.score(values[:, j]) for j, one in enumerate(fit.unknowns)])
+    return Projection(fit, kwh, fuel, cost, scores, number, spf, below)
+
+
+def _whole_year(fit: Fit, setting: Setting) -> Window:
+    """A window over the case's whole year."""
+    from simkit.assemble.home import home_inputs
+
+    series = home_inputs(fit.case, setting, 150.0).series
+    edges = np.array([0, setting.axis.steps], dtype=np.int64)
+    return Window(fit.case, setting, {name: series[name] for name in Now._fields}, 0, edges, setting.axis.utc, ())
+
+
+def _home(window: Window, values: dict[str, float]) -> HomeInputs:
+    home = adjusted(window.case, window, values)
+    scale = values["base_kwh"] / max(window.case.household.annual_kwh, 1.0)
+    return HomeInputs(home.home, home.start, {**window.series, **scaled_series(window, scale)})
+
+
+def _years(homes: Sequence[HomeInputs], axis: TimeAxis, *, burns: bool) -> tuple[ManyYears, Floats]:
+    """Simulate homes; what those that burn a fuel burn in each step, (steps, homes) [kWh], else nought.
+
+    Lanes keep only import and export by step: homes that burn a fuel are run one by one, which records all.
+    """
+    if not burns:
+        return run_homes(homes, axis.steps, axis.hours), np.zeros((axis.steps, len(homes)))
+    years = [run_home(home, axis.steps, axis.hours) for home in homes]
+    bought, sold, fuel = (
+        np.column_stack([year.trace[:, Flows._fields.index(flow)] for year in years])
+        for flow in ("grid_import", "grid_export", "fuel")
+    )
+    totals, before, after = (np.array([list(getattr(y, n)) for y in years]) for n in ("totals", "before", "after"))
+    return ManyYears(totals, before, after, bought, sold), fuel * axis.hours
+
+
+def _charged(fit: Fit, made: ManyYears, fuel_kwh: Floats, *, seed: int) -> tuple[Floats, ...]:
+    """Electricity, fuel and bills by month, performance and missing comfort of simulated homes."""
+    case = fit.case
+    axis = setting_for(case, shared_step([case])[0]).axis
+    bought, sold = made.import_kw * axis.hours, made.export_kw * axis.hours
+    kwh, fuel = (np.stack([e[axis.month == m].sum(axis=0) for m in range(1, 13)]) for e in (bought, fuel_kwh))
+    cost = charge_lanes_months(case.tariff, axis, bought, sold, country=case.site.country)
+    kwh, cost = _scattered(fit, "import_kwh", kwh, cost, seed=seed)
+    if case.fuel is not None and fuel.any():
+        paid = charge_fuel_lanes_months(
+            case.fuel, axis, fuel_kwh, currency=case.currency, keeps_supply=case.heat_source == "hybrid"
+        )
+        fuel, paid = _scattered(fit, "fuel_kwh", fuel, paid, seed=seed)
+        cost = cost + paid
+    return kwh, fuel, cost, _spf_h4(made), made.total("below_k")
+
+
+def _scattered(fit: Fit, meter: str, kwh: Floats, cost: Floats, *, seed: int) -> tuple[Floats, Floats]:
+    """Energy and bills of months with the scatter of days that the fit left, (12, samples) each."""
+    noise = fit.noises.get(meter) or (fit.noises.get(NET) if meter == "import_kwh" else None)
+    if noise is None:
+        return kwh, cost
+    axis = setting_for(fit.case, shared_step([fit.case])[0]).axis
+    days = np.bincount(axis.dates.astype("datetime64[M]").astype(np.int64) % 12, minlength=12)[:, None]
+    grown = (1.0 + noise.likeness) / (1.0 - noise.likeness)
+    scatter = (
+        np.random.default_rng([seed, 3 if meter == "import_kwh" else 4]).normal(size=kwh.shape)
+        * noise.whole_sd
+        * np.sqrt(days * grown)
+    )
+    per_kwh = (cost.sum(axis=0) / np.maximum(kwh.sum(axis=0), 1.0))[None, :]
+    return np.maximum(kwh + scatter, 0.0), cost + scatter * per_kwh
+
+
+def _spf_h4(made: ManyYears) -> Floats:
+    heat = made.total("heat_pump_space_heat") + made.total("heat_pump_water_heat")
+    heaters = made.total("backup_heater") + made.total("immersion")
+    used = made.total("heat_pump_space") + made.total("heat_pump_water") + heaters
+    used = used + made.total("pumps_space") + made.total("pumps_water") + made.total("standby")
+    return np.where(heat > 0, (heat + heaters) / np.maximum(used, 1e-9), np.nan)

@@ -1,0 +1,149 @@
+"""What is known of the weather of some readings in; years of weather for the home, and what was assumed, out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pandas as pd
+
+from simkit.assemble.setting import setting_for
+from simkit.case.build import Case, vary
+from simkit.errors import DataError, Fault
+from simkit.weather.record import Weather
+from simkit.weather.years import variant
+
+# own: sensors in the air intake of an outdoor unit read too cold while it runs (it cools its own air) and too warm in
+# the sun; half a kelvin either way is the usual size.
+SENSOR_BIAS_K = 0.5
+MOST_MISSING = 0.25
+
+
+@dataclass(frozen=True, eq=False)
+class WeatherThen:
+    """Weather of the years that readings touch.
+
+    Attributes
+    ----------
+    years
+        By civil year.
+    known_from
+        From when on it is the weather that really was; None where it is the usual one.
+    notes
+        What was assumed, one sentence each.
+    """
+
+    years: Mapping[int, Weather]
+    known_from: pd.Timestamp | None
+    notes: tuple[str, ...] = ()
+
+
+def in_year(case: Case, year: int) -> Case:
+    """The same home in another civil year."""
+    return case if case.site.year == year else vary(case, {"site.year": year})
+
+
+def usual_weather(case: Case, years: list[int], step_minutes: int) -> WeatherThen:
+    """The case's own weather: its file, where it is of those years, or the usual months."""
+    made = {year: setting_for(in_year(case, year), step_minutes).weather for year in years}
+    if case.weather.file is not None and all(not _moved(weather) for weather in made.values()):
+        first = made[min(years)].axis.utc[0]
+        return WeatherThen(made, first, ("The weather is that of the case's own file, hour by hour.",))
+    note = "The weather is the usual one of the case, not what it was: name a file or temperatures to do better."
+    return WeatherThen(made, None, (note,))
+
+
+def _moved(weather: Weather) -> bool:
+    return any("by month, day and hour" in note for note in weather.notes)
+
+
+def from_temperatures(case: Case, outdoor_c: pd.Series, step_minutes: int, *, sensor: bool = True) -> WeatherThen:
+    """Weather from temperatures that were logged, by the unit's own sensor or by a station.
+
+    Parameters
+    ----------
+    case
+        The home.
+    outdoor_c
+        Temperatures by time in UTC, hourly or so [°C]; gaps up to six hours are bridged by a straight line, days with
+        longer ones keep the usual weather, shifted to the level of the days beside them.
+    step_minutes
+        Length of the steps [min].
+    sensor
+        Whether it is the unit's own sensor, whose bias is then said.
+    """
+    known = outdoor_c.dropna()
+    years = sorted(set(pd.DatetimeIndex(known.index).tz_convert(case.site.zone).year.tolist()))
+    made = dict(usual_weather(case, years, step_minutes).years)
+    hourly = known.resample("60min").mean().interpolate(limit=6)
+    total = missing = 0
+    for year, weather in made.items():
+        index = weather.axis.utc
+        inside = (index >= known.index[0]) & (index <= known.index[-1])
+        place = hourly.reindex(index.floor("60min")).to_numpy()
+        total, missing = total + int(inside.sum()), missing + int(np.isnan(place[inside]).sum())
+        frame = weather.frame.copy()
+        usual = frame["outdoor_c"].to_numpy()
+        apart = pd.Series(np.where(np.isnan(place), np.nan, place - usual))
+        level = (
+            apart.rolling(round(48 / weather.axis.hours), center=True, min_periods=1).mean().ffill().bfill().fillna(0.0)
+        )
+        frame["outdoor_c"] = np.where(np.isnan(place), usual + np.where(inside, level, 0.0), place)
+        made[year] = Weather(weather.axis, frame, weather.notes)
+    if missing > MOST_MISSING * max(total, 1):
+        given = f"temperatures of which {100 * missing / max(total, 1):.0f} % are missing"
+        raise DataError(Fault("weather", given, "are too few to stand for the weather", "Name a weather file instead"))
+    notes = ["Temperatures are as logged; sunshine and humidity are the usual ones of the case."]
+    if sensor:
+        notes.append(
+            f"They come from the unit's own sensor, which is often {SENSOR_BIAS_K:g} K off: it cools its own air "
+            "while it runs, and the sun warms it. A steady bias goes into the needed temperature, "
+            "not into the heat loss."
+        )
+    if missing:
+        notes.append(f"{100 * missing / total:.0f} % of the hours were not logged and follow the days beside them.")
+    return WeatherThen(made, known.index[0], tuple(notes))
+
+
+def from_degree_days(case: Case, degree_days: Mapping[str, float], base_c: float, step_minutes: int) -> WeatherThen:
+    """The usual weather with its months shifted to degree-days typed in by hand.
+
+    Parameters
+    ----------
+    case
+        The home.
+    degree_days
+        Month ("2026-01") and its degree-days [K·d], by daily means to the base.
+    base_c
+        Their base temperature [°C].
+    step_minutes
+        Length of the steps [min].
+    """
+    years = sorted({int(month[:4]) for month in degree_days})
+    made = {}
+    for year, weather in usual_weather(case, years, step_minutes).years.items():
+        shift = np.zeros(12)
+        wanted = {int(month[5:7]): value for month, value in degree_days.items() if int(month[:4]) == year}
+        made_year = weather
+        for _ in range(6):
+            for number, value in wanted.items():
+                found, heating = _degree_days(made_year, number, base_c)
+                shift[number - 1] -= (value - found) / max(heating, 1.0)
+            made_year = variant(weather, 0.0, months_k=shift.tolist())
+        made[year] = replace(made_year, notes=weather.notes)
+    first = min(degree_days)
+    note = (
+        f"Months are the usual ones shifted to the degree-days given (base {base_c:g} °C): single days are not known, "
+        "so that only sums of months can be fitted."
+    )
+    return WeatherThen(made, pd.Timestamp(f"{first}-01").tz_localize(case.site.zone).tz_convert("UTC"), (note,))
+
+
+def _degree_days(weather: Weather, month: int, base_c: float) -> tuple[float, float]:
+    """Degree-days of a month by daily means, and the days that have any."""
+    axis = weather.axis
+    daily = np.bincount(axis.day, weights=weather.frame["outdoor_c"].to_numpy()) / np.bincount(axis.day)
+    inside = axis.dates.astype("datetime64[M]").astype(np.int64) % 12 + 1 == month
+    short = np.maximum(base_c - daily[inside], 0.0)
+    return float(short.sum()), float((short > 0).sum())

@@ -1,0 +1,1 @@
+"""Files of readings in whatever layout in; energy and temperatures by interval, and what was found, out."""

@@ -1,0 +1,171 @@
+"""Cells and their layout in; starts of intervals in UTC with the cells' values, in the order of time, out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from simkit.meter.reading.clocks import change_days, clock_of, in_order, label_of, usual_step, whole_minutes
+from simkit.meter.reading.layout import Guess, Layout
+from simkit.meter.reading.numbers import Floats, numbers_of
+from simkit.meter.reading.rows import Rows
+from simkit.meter.reading.stamps import Parsed, Stamps, local_midnights, minute_of_cell, parsed, to_utc
+from simkit.meter.reading.table import Table
+from simkit.meter.reading.wide import rows_of_days, steps_of
+
+NOON_S = 43200
+
+
+def rows_of(table: Table, layout: Layout, zone: str, said: dict[str, str]) -> Rows:
+    """Put every reading of a table on UTC."""
+    dates = parsed(table.cells[layout.stamp].tolist(), layout.order)
+    good = ~np.isnat(dates.naive)
+    if layout.shape == "wide":
+        return rows_of_days(table, layout, dates.naive, good=good, zone=zone, said=said)
+    values = np.column_stack([numbers_of(table.cells[c.position].tolist(), layout.decimal) for c in layout.columns])
+    if layout.shape == "numbered":
+        return _numbered(table, layout, dates.naive, values, good=good, zone=zone, said=said)
+    naive, timed = dates.naive.copy(), dates.timed
+    if layout.time is not None:
+        cells = table.cells[layout.time].tolist()
+        known = {cell: minute_of_cell(cell) for cell in set(cells)}
+        minutes = np.array([-1 if (m := known[cell]) is None else m for cell in cells], dtype=np.int64)
+        good &= minutes >= 0
+        naive, timed = naive + (minutes * 60).astype("timedelta64[s]"), True
+    if not timed:
+        return _dated(table, layout, naive, values, good=good, zone=zone)
+    return _stamped(table, layout, replace(dates, naive=naive), values, good=good, zone=zone, said=said)
+
+
+def _stamped(
+    table: Table,
+    layout: Layout,
+    dates: Parsed,
+    values: Floats,
+    *,
+    good: NDArray[np.bool_],
+    zone: str,
+    said: dict[str, str],
+) -> Rows:
+    """Rows with a date and a time of day."""
+    number = np.flatnonzero(good)
+    notes: list[str] = []
+    naive, offset = dates.naive[number], dates.offset[number]
+    if len(naive) > 1 and np.mean(np.diff(naive) < np.timedelta64(0, "s")) > 0.5:
+        number, naive, offset = number[::-1], naive[::-1], offset[::-1]
+        notes.append("The newest rows stand first: they were turned round.")
+    naive = whole_minutes(naive)
+    usual = usual_step(naive)
+    clock, guess, days = clock_of(naive, offset, values[number], step=usual, zone=zone, said=said.get("clock"))
+    order, back = in_order(naive, clock, offset)
+    if back:
+        notes.append(
+            f"Time goes backwards {back} times (first in line {table.lines[number[order[1]]]}): "
+            "the rows were put in order, all are kept."
+        )
+    number, naive, offset = number[order], naive[order], offset[order]
+    label, label_guess = label_of(table, layout, naive, step=usual, said=said.get("label"))
+    if clock == "offset":
+        at, skipped, single = naive - (offset * 60).astype("timedelta64[s]"), 0, 0
+    else:
+        at, skipped, single = to_utc(naive, clock, zone)
+    if skipped:
+        notes.append(f"{skipped} rows name a time that the wall clock skips: they are left out.")
+    if single and clock == "local":
+        notes.append(
+            f"{single} rows of the hour that comes twice come once: they are taken for its first time round, "
+            "the second is a gap."
+        )
+    if any(column.register for column in layout.columns):
+        label = "instant"
+    shift = {"end": usual, "middle": usual // 2}.get(label, 0)
+    at = at - np.timedelta64(shift, "s")
+    known = ~np.isnat(at)
+    settled = replace(layout, clock=clock, label=label, guesses=(*layout.guesses, guess, label_guess))
+    unread = np.setdiff1d(np.arange(len(table.cells)), number[known])
+    return Rows(at[known], values[number[known]], usual, number[known], settled, tuple(notes), days, unread)
+
+
+def _dated(table: Table, layout: Layout, naive: Stamps, values: Floats, *, good: NDArray[np.bool_], zone: str) -> Rows:
+    """Rows with dates only: registers read at some time of the day, or the use of whole days."""
+    number = np.flatnonzero(good)
+    order = np.argsort(naive[number], kind="stable")
+    notes: list[str] = []
+    back = int(np.count_nonzero(np.diff(naive[number]) < np.timedelta64(0, "s")))
+    if 0 < back < 0.5 * len(number):
+        notes.append(f"Dates go backwards {back} times: the rows were put in order, all are kept.")
+    number = number[order]
+    days = naive[number].astype("datetime64[D]")
+    register = any(column.register for column in layout.columns)
+    at = local_midnights(days, zone)
+    if register:
+        at = at + np.timedelta64(NOON_S, "s")
+        notes.append("Readings without a time of day are taken at noon: half a day either way at most.")
+    ends = None if register or layout.end is None else _ends_of(table, layout, days, number, zone=zone)
+    step = usual_step(naive[number])
+    daily = step == 86400
+    label, words = ("instant", "instants of a register") if register else ("end", "end of the span")
+    if daily and not register:
+        label, words = "start", "whole days"
+    if ends is not None:
+        label, words = "start", "a start and an end in each row"
+    guesses = (
+        *layout.guesses,
+        Guess("clock", f"civil days in {zone}", 0.95, "dates without times"),
+        Guess("stamps", words, 0.8, "as the dates follow"),
+    )
+    settled = replace(layout, clock="local", label=label, guesses=guesses)
+    unread = np.setdiff1d(np.arange(len(table.cells)), number)
+    return Rows(at, values[number], 0, number, settled, tuple(notes), (), unread, ends)
+
+
+def _ends_of(table: Table, layout: Layout, days: Stamps, number: NDArray[np.int64], *, zone: str) -> Stamps | None:
+    """Ends of spans that are given by date; a bill that ends the day before the next begins counts its last day."""
+    last: Stamps = parsed(table.cells[layout.end].tolist(), layout.order).naive[number].astype("datetime64[D]")
+    if np.isnat(last).any() or (last < days).any():
+        return None
+    between = (days[1:] - last[:-1]).astype(np.int64)
+    whole = not len(between) or bool(np.median(between) > 0) or bool((last == days).any())
+    return local_midnights((last.astype(np.int64) + int(whole)).astype("datetime64[D]"), zone)
+
+
+def _numbered(
+    table: Table,
+    layout: Layout,
+    naive: Stamps,
+    values: Floats,
+    *,
+    good: NDArray[np.bool_],
+    zone: str,
+    said: dict[str, str],
+) -> Rows:
+    """A date and the number of the interval in each row."""
+    index = numbers_of(table.cells[layout.number].tolist(), ".")
+    good &= np.isfinite(index)
+    number = np.flatnonzero(good)
+    index, days = index[number].astype(np.int64), naive[number].astype("datetime64[D]")
+    first = int(index.min())
+    nominal = steps_of(int(np.median(pd.Series(index).groupby(days).max())) - first + 1, table)
+    step = 86400 // nominal
+    changes = change_days(days.min(), days.max(), zone)
+    counts = tuple((str(d), int(np.count_nonzero(days == d))) for d, _ in changes)
+    clock, guess = (
+        "local",
+        Guess("clock", f"civil days in {zone}", 0.6, "no clock change shows which it is: confirm it"),
+    )
+    for (d, change), (_, count) in zip(changes, counts, strict=True):
+        if count == nominal + change // step:
+            guess = Guess("clock", f"civil days in {zone}", 0.97, f"{d} has {count} rows")
+        elif count == nominal:
+            clock, guess = "utc", Guess("clock", "UTC", 0.9, f"{d} has {count} rows, as any other day")
+    if said.get("clock"):
+        clock, guess = said["clock"], Guess("clock", said["clock"], 1.0, "as said")
+    base = local_midnights(days, zone) if clock == "local" else to_utc(days.astype("datetime64[s]"), clock, zone)[0]
+    at = base + ((index - first) * step).astype("timedelta64[s]")
+    order = np.argsort(at, kind="stable")
+    settled = replace(layout, clock=clock, label="start", guesses=(*layout.guesses, guess))
+    unread = np.setdiff1d(np.arange(len(table.cells)), number)
+    return Rows(at[order], values[number[order]], step, number[order], settled, (), counts, unread)

@@ -1,0 +1,82 @@
+"""What the columns of a file mean in; a TOML file that remembers it out, and back."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from simkit.errors import CaseError, Fault, nearest, raise_all
+from simkit.meter.reading.layout import Layout
+
+KEYS = ("time", "decimal", "order", "clock", "label", "meter", "kwh_per_unit", "columns")
+CHOICES = {
+    "decimal": (".", ","), "order": ("year first", "day first", "month first"), "label": ("start", "middle", "end"),
+}  # fmt: skip
+
+
+def mapping_of(layout: Layout, head: tuple[str, ...]) -> dict[str, Any]:
+    """Everything that was settled about a file, so that the next one from the same place is read alike."""
+    columns: dict[str, dict[str, Any]] = {}
+    for column in layout.columns:
+        terms = columns.setdefault(column.quantity, {"column": [], "unit": column.unit, "register": column.register})
+        terms["column"].append(column.head)
+    made: dict[str, Any] = {"decimal": layout.decimal, "order": layout.order}
+    if head[layout.stamp]:
+        made["time"] = head[layout.stamp]
+    if layout.clock not in ("offset", ""):
+        made["clock"] = layout.clock
+    if layout.label in CHOICES["label"]:
+        made["label"] = layout.label
+    return {**made, "columns": columns}
+
+
+def write_mapping(mapping: Mapping[str, Any], path: Path | str) -> None:
+    """Write a mapping as TOML; the file is replaced whole."""
+    import tomlkit
+
+    from simkit.schema.toml_file import write_whole
+
+    document = tomlkit.document()
+    document.add(tomlkit.comment("What the columns of this kind of file mean. Change what was guessed wrong."))
+    for key, value in mapping.items():
+        document[key] = value
+    write_whole(Path(path), tomlkit.dumps(document))
+
+
+def read_mapping(path: Path | str) -> dict[str, Any]:
+    """Read a mapping.
+
+    Raises
+    ------
+    CaseError
+        With every key that is unknown and every choice that is none.
+    """
+    path = Path(path)
+    try:
+        held = tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError:
+        raise CaseError(
+            Fault(path.name, "the mapping", "can't be read", "Make one with: simkit read FILE --save")
+        ) from None
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as problem:
+        raise CaseError(
+            Fault(path.name, "the mapping", f"is not TOML ({problem})", "Mend the line, or make it anew")
+        ) from None
+    checked_mapping(held, path.name)
+    return held
+
+
+def checked_mapping(held: Mapping[str, Any], name: str) -> None:
+    """Refuse keys and choices that a mapping doesn't know."""
+    faults = []
+    for key, value in held.items():
+        if key not in KEYS:
+            near = nearest(key, KEYS)
+            remedy = f"Perhaps {near} is meant" if near else f"Its keys are: {', '.join(KEYS)}"
+            faults.append(Fault(name, key, "is not a key of a mapping", remedy))
+        elif key in CHOICES and value not in CHOICES[key]:
+            listed = ", ".join(f'"{choice}"' for choice in CHOICES[key])
+            faults.append(Fault(name, f'{key} = "{value}"', "is none of the choices", f"Write one of: {listed}"))
+    raise_all(faults, CaseError)

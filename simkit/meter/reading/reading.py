@@ -1,0 +1,244 @@
+"""A file of readings in; energy and temperatures by interval on UTC, and a report of what was found, out."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from simkit.errors import DataError, Fault
+from simkit.meter.reading.cleaning import cleaned, in_kwh, on_grid, spans
+from simkit.meter.reading.intervals import rows_of
+from simkit.meter.reading.layout import Layout, guess_layout
+from simkit.meter.reading.mapping import checked_mapping, mapping_of, read_mapping
+from simkit.meter.reading.report import ImportReport, bill_checks, wrong_by_bill
+from simkit.meter.reading.rows import Rows
+from simkit.meter.reading.table import Table, read_table
+from simkit.meter.reading.words import TEMPERATURES
+
+MOST_UNREAD = 0.3
+DAY_NIGHT = re.compile(r"day|night|peak|low|high|rate|tarif|\bht\b|\bnt\b|tag|nacht|jour|nuit|laag|hoog")
+WHOLE_EXPORT = 100  # own: rows from which a meter below another is a second export, not a swapped counter read by hand
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Readings:
+    """Readings of one meter, or of one logger.
+
+    Attributes
+    ----------
+    frame
+        One row for each interval, indexed by its start in UTC: `end` (UTC), any of `import_kwh`, `export_kwh`,
+        `heat_pump_kwh`, `heat_kwh`, `fuel_kwh` [kWh in the interval] and `room_c`, `outdoor_c` [°C, mean over it], and
+        `estimated`. NaN where nothing was read.
+    step_minutes
+        Length of an interval [min]; 0 where they differ.
+    zone
+        The home's zone.
+    layout, mapping
+        What the columns were taken to mean (None for readings that come from no file), and the same as remembered.
+    report
+        What was found.
+    """
+
+    frame: pd.DataFrame
+    step_minutes: float
+    zone: str
+    layout: Layout | None
+    mapping: dict[str, Any]
+    report: ImportReport
+
+    @property
+    def quantities(self) -> tuple[str, ...]:
+        """Names of the columns that hold readings."""
+        return tuple(name for name in self.frame.columns if name not in ("end", "estimated"))
+
+    def preview(self, rows: int = 4) -> str:
+        """The first readings and every guess with its confidence, as text."""
+        shown = self.frame.head(rows).copy()
+        shown.index = pd.DatetimeIndex(shown.index).tz_convert(self.zone).strftime("%Y-%m-%d %H:%M")
+        shown["end"] = pd.DatetimeIndex(shown["end"]).tz_convert(self.zone).strftime("%H:%M")
+        shown.index.name = "start"
+        return "\n".join(
+            [shown.round(3).to_string(), "", *(str(guess) for guess in (self.layout.guesses if self.layout else ()))]
+        )
+
+    def daily(self, quantity: str, least: float = 0.98) -> pd.Series:
+        """Sums [kWh], or means [°C], of local civil days; NaN where less than `least` of a day was read."""
+        local = pd.DatetimeIndex(self.frame.index).tz_convert(self.zone)
+        days = local.tz_localize(None).normalize()
+        values = self.frame[quantity]
+        hours = (self.frame["end"] - self.frame.index) / pd.Timedelta(hours=1)
+        covered = hours.where(values.notna(), 0.0).groupby(days).sum()
+        starts = pd.DatetimeIndex(covered.index)
+        lengths = np.asarray(
+            ((starts + pd.Timedelta(days=1)).tz_localize(self.zone) - starts.tz_localize(self.zone))
+            / pd.Timedelta(hours=1)
+        )
+        grouped = values.groupby(days)
+        made = grouped.mean() if quantity in TEMPERATURES else grouped.sum(min_count=1)
+        return made.where(covered.to_numpy() >= least * lengths)
+
+    def __repr__(self) -> str:
+        return "\n".join(self.report.sentences())
+
+
+def read_meter(
+    path: Path | str,
+    *,
+    zone: str,
+    mapping: Mapping[str, Any] | Path | str | None = None,
+    kwh_per_unit: float | None = None,
+    bill_kwh: Mapping[str, float] | None = None,
+) -> Readings:
+    """Read a file of meter readings, whatever its layout.
+
+    Parameters
+    ----------
+    path
+        The file: half-hours, hours or quarters in rows, a day in each row, dates with numbers; intervals or a running
+        total; energy, mean power or gas volume; local, UTC or offset stamps.
+    zone
+        IANA zone of the home.
+    mapping
+        What is known of its columns: a saved mapping or its path; None guesses all.
+    kwh_per_unit
+        Gross energy of a unit of fuel, for gas in m³ or 100 ft³ [kWh/unit].
+    bill_kwh
+        What was billed by month, ``{"2026-01": 412.0}`` [kWh], to hold the readings against.
+
+    Raises
+    ------
+    DataError
+        Where the file can't be read for what it is: one sentence for each fault; nothing is ever written.
+    """
+    said = read_mapping(mapping) if isinstance(mapping, Path | str) else dict(mapping or {})
+    checked_mapping(said, "mapping")
+    table = read_table(path)
+    layout = guess_layout(table, said)
+    table = _one_meter(table, layout, said)
+    rows = rows_of(table, layout, zone, said)
+    unread = _unread(table, rows)
+    if not len(rows.at):
+        raise DataError(
+            Fault(
+                table.name,
+                "the rows",
+                "hold no reading that could be understood",
+                "Say what its columns mean in a mapping",
+            )
+        )
+    per_unit = kwh_per_unit or said.get("kwh_per_unit")
+    kwh = in_kwh(table, rows, per_unit)
+    made = on_grid(table, rows, kwh) if rows.step_s else spans(rows, kwh)
+    frame, counts = cleaned(table, rows, made)
+    counts["notes"] = (*counts["notes"], *_added_up(layout))
+    report = ImportReport(
+        table.name, len(table.cells), int(frame.drop(columns=["end", "estimated"]).notna().any(axis=1).sum()),
+        frame.index[0], frame["end"].iloc[-1], rows.step_s / 60.0,
+        {name: float(frame[name].sum()) for name in frame if name.endswith("_kwh")},
+        change_days=rows.days, unread=unread, **counts,
+    )  # fmt: skip
+    report = _against_bill(frame, report, zone, bill_kwh)
+    kept = mapping_of(rows.layout, table.head) | ({"kwh_per_unit": per_unit} if per_unit else {})
+    return Readings(frame, rows.step_s / 60.0, zone, rows.layout, kept, report)
+
+
+def readings_from(frame: pd.DataFrame, *, zone: str, name: str) -> Readings:
+    """Readings that are in our names already: a frame by start in UTC with `end` and quantities in kWh or °C."""
+    frame = frame if "estimated" in frame else frame.assign(estimated=False)
+    lengths = (frame["end"] - frame.index) / pd.Timedelta(minutes=1)
+    step = float(lengths.iloc[0]) if lengths.nunique() == 1 else 0.0
+    values = frame.drop(columns=["end", "estimated"])
+    totals = {column: float(values[column].sum()) for column in values if column.endswith("_kwh")}
+    report = ImportReport(
+        name, len(frame), int(values.notna().any(axis=1).sum()), frame.index[0], frame["end"].iloc[-1], step, totals
+    )
+    return Readings(frame, step, zone, None, {}, report)
+
+
+def _one_meter(table: Table, layout: Layout, said: Mapping[str, Any]) -> Table:
+    """Refuse a file of several meters, unless one is chosen."""
+    if layout.meter is None:
+        return table
+    cells = table.cells[layout.meter]
+    names = [name for name, _ in Counter(cell for cell in cells if cell).most_common()]
+    chosen = said.get("meter")
+    if chosen is not None and str(chosen) in names:
+        keep = (cells == str(chosen)).to_numpy()
+        return replace(table, cells=table.cells[keep].reset_index(drop=True), lines=table.lines[keep])
+    dated = Counter(table.cells[layout.stamp]).most_common(1)[0][1]
+    if len(names) > 1 and (dated > 1 or layout.shape == "wide") and not _one_after_another(cells):
+        shown = ", ".join(names[:4]) + (" .." if len(names) > 4 else "")
+        remedy = f'Choose one in the mapping: meter = "{names[0]}"'
+        raise DataError(
+            Fault(
+                table.name,
+                "the file",
+                f"holds {len(names)} meters ({shown}), and their readings would be added up; none was kept",
+                remedy,
+            )
+        )
+    return table
+
+
+def _added_up(layout: Layout) -> tuple[str, ...]:
+    """Say which columns were taken to be parts of one meter."""
+    said = []
+    for name in dict.fromkeys(column.quantity for column in layout.columns):
+        heads = [column.head or f"column {column.position + 1}" for column in layout.columns if column.quantity == name]
+        if len(heads) > 1 and layout.shape != "wide" and not all(DAY_NIGHT.search(head.lower()) for head in heads):
+            said.append(
+                f"{len(heads)} columns are added up as {name} ({', '.join(heads)}): where they are two homes, or one "
+                "holds the other, name the right one in a mapping."
+            )
+    return tuple(said)
+
+
+def _one_after_another(cells: pd.Series) -> bool:
+    """Whether each meter's rows stand together, as after a swap (two meters side by side begin again and again)."""
+    filled = cells[cells != ""]
+    runs = int((filled != filled.shift()).sum())
+    return runs == filled.nunique() and bool(filled.value_counts().min() < WHOLE_EXPORT)
+
+
+def _unread(table: Table, rows: Rows) -> dict[str, int]:
+    """Rows that are no reading, told apart by what stands in them; too many of them are a fault."""
+    words: Counter[str] = Counter()
+    other = ""
+    for k in rows.unread.tolist():
+        text = " ".join(cell for cell in table.cells.iloc[k].tolist() if cell)
+        total = any(word in text.lower() for word in ("total", "sum", "summe"))
+        other = other or (f'such as line {table.lines[k]}: "{text[:40]}"' if not total else "")
+        words["totals" if total else other] += 1
+    if len(rows.unread) > max(MOST_UNREAD * len(table.cells), 3):
+        k = int(rows.unread[0])
+        given = f"{len(rows.unread)} of {len(table.cells)} rows"
+        text = " ".join(table.cells.iloc[k].tolist())[:50]
+        allowed = f'are no readings (line {table.lines[k]}: "{text}"); nothing was kept'
+        remedy = "Look whether the file is whole, or say what its columns mean in a mapping"
+        raise DataError(Fault(table.name, given, allowed, remedy))
+    return dict(words)
+
+
+def _against_bill(
+    frame: pd.DataFrame, report: ImportReport, zone: str, billed: Mapping[str, float] | None
+) -> ImportReport:
+    if not billed:
+        return report
+    name = next(iter(report.totals_kwh))
+    hours = np.asarray((frame["end"] - frame.index) / pd.Timedelta(hours=1))
+    checks = bill_checks(frame[name], hours, zone, billed)
+    mistaken = wrong_by_bill(checks)
+    if mistaken:
+        given = f"{name} of {checks[0].month}, {checks[0].read_kwh:,.0f} kWh"
+        ratio, billed_kwh = checks[0].read_kwh / checks[0].billed_kwh, checks[0].billed_kwh
+        allowed = f"is {ratio:.3g} times the {billed_kwh:,.0f} kWh of the bill: {mistaken}; nothing was kept"
+        raise DataError(Fault(report.file, given, allowed, f"Say its unit in the mapping: columns.{name}.unit"))
+    return replace(report, against_bill=checks)

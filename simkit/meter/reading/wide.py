@@ -1,0 +1,151 @@
+"""Cells with a day in each row in; its intervals on UTC out, days of a clock change placed by what they hold."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from simkit.errors import DataError, Fault
+from simkit.meter.reading.clocks import change_days, on_utc, skipped_by
+from simkit.meter.reading.layout import Guess, Layout
+from simkit.meter.reading.numbers import Floats, numbers_of
+from simkit.meter.reading.rows import Rows
+from simkit.meter.reading.stamps import Stamps, local_midnights, to_utc
+from simkit.meter.reading.table import Table
+
+STEPS_A_DAY = (24, 48, 96, 144, 288, 1440)
+
+
+def steps_of(places: int, table: Table) -> int:
+    """Intervals of a usual day, for so many places in a row."""
+    nominal = next((n for n in STEPS_A_DAY if abs(places - n) <= n // 12 and places - n <= n // 24 * 1 + 2), None)
+    if nominal is None:
+        given = f"{places} intervals a day"
+        raise DataError(
+            Fault(
+                table.name,
+                given,
+                "are not those of hours, half-hours or quarters",
+                "Export whole days, 24, 48 or 96 values each",
+            )
+        )
+    return nominal
+
+
+def rows_of_days(
+    table: Table, layout: Layout, naive: Stamps, *, good: NDArray[np.bool_], zone: str, said: dict[str, str]
+) -> Rows:
+    """A day in each row."""
+    numbers = np.column_stack([numbers_of(table.cells[k].tolist(), layout.decimal) for k in layout.places])
+    number = np.flatnonzero(good & np.isfinite(numbers).any(axis=1))
+    number = number[np.argsort(naive[number], kind="stable")]
+    numbers, days = numbers[number], naive[number].astype("datetime64[D]")
+    if not len(days):
+        raise DataError(
+            Fault(
+                table.name,
+                "the rows",
+                "hold no day with readings; nothing was read",
+                "Look whether the decimal sign and the separator are right",
+            )
+        )
+    nominal = steps_of(len(layout.places), table)
+    step = 86400 // nominal
+    changes = dict(change_days(days.min(), days.max(), zone))
+    counts = tuple((str(d), int(np.isfinite(numbers[days == d]).sum())) for d in changes if (days == d).any())
+    clock, guess = _wide_clock(numbers, days, changes, nominal=nominal, zone=zone, said=said.get("clock"))
+    cut = numbers[:, : max(nominal, numbers.shape[1])]
+    offsets = (np.arange(cut.shape[1]) * step).astype("timedelta64[s]")
+    base = local_midnights(days, zone) if clock == "local" else to_utc(days.astype("datetime64[s]"), clock, zone)[0]
+    at = base[:, None] + offsets[None, :]
+    keep = np.isfinite(cut) | (np.arange(cut.shape[1]) < nominal)[None, :]
+    notes: list[str] = []
+    if clock == "local":
+        for d, change in changes.items():
+            for k in np.flatnonzero(days == d):
+                at[k], keep[k], said_so = _changed_day(
+                    cut[k], at[k], keep[k], change=change, step=step, nominal=nominal, zone=zone
+                )
+                notes += [f"{d}: {said_so}"] if said_so else []
+    cell = np.repeat(number, cut.shape[1]).reshape(cut.shape)
+    settled = replace(layout, clock=clock, label="start", guesses=(*layout.guesses, guess))
+    unread = np.setdiff1d(np.arange(len(table.cells)), number)
+    return Rows(at[keep], cut[keep][:, None], step, cell[keep], settled, tuple(notes), counts, unread)
+
+
+def _gone(change: int, step: int, at: Stamps, zone: str) -> NDArray[np.bool_]:
+    """Places of a day of usual length that the wall clock skips (or, where it repeats, those that come twice)."""
+    midnight = pd.Timestamp(at[0]).tz_localize("UTC").tz_convert(zone).tz_localize(None)
+    wall = pd.DatetimeIndex(midnight + pd.to_timedelta(np.arange(len(at)) * step, unit="s"))
+    if change < 0:
+        return skipped_by(wall.to_numpy(), zone)
+    return np.asarray(wall.tz_localize(zone, ambiguous="NaT", nonexistent="shift_forward").isna())
+
+
+def _wide_clock(
+    numbers: Floats,
+    days: NDArray[np.datetime64],
+    changes: dict[np.datetime64, int],
+    *,
+    nominal: int,
+    zone: str,
+    said: str | None,
+) -> tuple[str, Guess]:
+    if said:
+        return said, Guess("clock", said, 1.0, "as said")
+    low, high = days.min().astype("datetime64[s]"), days.max().astype("datetime64[s]")
+    if on_utc(low, high, zone):
+        return "utc", Guess("clock", "UTC", 1.0, f"the clock of {zone} is UTC all through")
+    step = 86400 // nominal
+    for d, change in changes.items():
+        for row in numbers[days == d]:
+            filled = int((np.isfinite(row) & (row != 0)).sum())
+            if filled == nominal + change // step or np.isfinite(row).sum() == nominal + change // step:
+                return "local", Guess(
+                    "clock", f"wall time in {zone}", 0.95, f"{d} has as many values as its wall clock has"
+                )
+            if change < 0 and filled >= nominal:
+                return "utc", Guess(
+                    "clock", "UTC", 0.85, f"{d} has a full day of values, though its wall clock skips an hour"
+                )
+    if changes:
+        return "local", Guess("clock", f"wall time in {zone}", 0.6, "always the same number of columns: confirm it")
+    return "local", Guess("clock", f"wall time in {zone}", 0.5, "no clock change shows which it is: confirm it")
+
+
+def _changed_day(
+    row: Floats, at: Stamps, keep: NDArray[np.bool_], *, change: int, step: int, nominal: int, zone: str
+) -> tuple[Stamps, NDArray[np.bool_], str]:
+    """Place the values of a civil day whose clock changes: one after the other, or by the wall time of their column."""
+    expected = nominal + change // step
+    filled = np.isfinite(row)
+    place = np.arange(len(row))
+    gone = _gone(change, step, at, zone)
+    if change < 0:
+        if not filled[expected:].any():
+            return at, keep & (place < expected), ""
+        if not (filled[gone] & (row[gone] != 0)).any():
+            after = place > np.flatnonzero(gone).max()
+            moved = at + np.where(after, np.timedelta64(change, "s"), np.timedelta64(0, "s"))
+            return (
+                moved,
+                keep & ~gone,
+                "the columns of the hour that the wall clock skips are empty or nought and left out.",
+            )
+        return (
+            at,
+            keep & (place < expected),
+            f"more values than the day has: the last {int(filled[expected:].sum())} are left out.",
+        )
+    if filled.sum() >= expected:
+        return at, place < expected, ""
+    after = place > np.flatnonzero(gone).max()
+    moved = at + np.where(after, np.timedelta64(change, "s"), np.timedelta64(0, "s"))
+    return (
+        moved,
+        keep & (place < nominal),
+        "the hour that comes twice has one set of columns: its second time round is a gap.",
+    )

@@ -1,0 +1,1 @@
+"""Settings of flow and times to try on a home in; the year that each makes out."""

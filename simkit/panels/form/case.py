@@ -1,0 +1,287 @@
+"""A case in, the values that the form shows for it out; and the case that values which were changed stand for.
+
+Only what was changed is laid over the case, so that a form nobody touched answers with the case itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from simkit.assemble.heat_loss import fuel_burnt, loss_w_per_k
+from simkit.assemble.setting import setting_for, shared_step
+from simkit.assemble.water import coil_w_per_k
+from simkit.case.build import Case, vary
+from simkit.case.heating.heat_pump import HeatPump
+from simkit.case.heating.hot_water import HotWater
+from simkit.case.load import read_case
+from simkit.case.sample_homes import sample_file
+from simkit.clock import DAY_MINUTES, minute_of, time_of
+from simkit.panels.fields import Value
+from simkit.panels.form.fields import CYLINDERS, FUELS, LITRES_EACH, OWN, SURVEY_INDOOR_C
+from simkit.physics.emitters import RATED_EXCESS_K
+from simkit.profiles.water import KWH_PER_LITRE_K, USE_C, tapping_draws
+
+Values = Mapping[str, Value | None]
+Changes = dict[str, Any]
+
+HELD_ABOVE_K = 0.5  # own: the controller holds half a kelvin more than is needed,
+HELD_AHEAD_MINUTES = 120  # begins two hours earlier,
+HELD_DROP_K = 1.0  # and lets the rooms cool by a kelvin at night
+LIVED_DROP_K = 4.0  # own: how far rooms that a boiler heats in parts of the day are let cool
+SURFACE = 2.0 / 3.0  # the loss of a cylinder grows as its surface does
+
+
+def made_whole(case: Case) -> Case:
+    """The case with a heat pump that heats alone, and with a boiler to compare it with, invented where it has none."""
+    changes: Changes = {"heat_source": "heat_pump", "as_lived": False}
+    if case.heat_pump is None:
+        invented = {"name": "invented outdoor unit", "regression": "ruhnau2019_air", "capacity_7_35_kw": 9.0}
+        changes["heat_pump"] = {**invented, "efficiency_scale": 1.0}
+    if case.boiler is None:
+        usual = FUELS["oil"]
+        efficiencies = {"space_efficiency": usual.space_efficiency, "water_efficiency": usual.water_efficiency}
+        changes["boiler"] = efficiencies
+    if case.fuel is None or case.fuel.kind == "none":
+        changes["fuel"] = {"kind": "oil", "unit": "litre", "kwh_per_unit": 10.35, "price_per_unit": 1.08}
+    changes = {key: value for key, value in changes.items() if case.full.get(key) != value}
+    return vary(case, changes) if changes else case
+
+
+def first_values(case: Case) -> dict[str, Value | None]:
+    """What the form shows for a case that `made_whole` has seen.
+
+    The heat loss and the fuel of a year are each worked out from the other, so that both ways to say it agree.
+    """
+    step, _ = shared_step([case])
+    loss = loss_w_per_k(case, step)
+    before = vary(
+        case, {"heat_source": "boiler", "as_lived": case.boiler is not None and case.boiler.lived is not None}
+    )
+    burnt_kwh = float(fuel_burnt(before, setting_for(before, step), np.array([loss]))[0])
+    assert case.heat_pump is not None  # made whole
+    return {
+        **_first_fuel(case, burnt_kwh),
+        "survey_kw": round(loss * (SURVEY_INDOOR_C - case.site.design_outdoor_c) / 1000.0, 1),
+        "survey_c": case.site.design_outdoor_c,
+        "lived": "parts" if case.boiler and case.boiler.lived and len(case.boiler.lived.periods) > 1 else "day",
+        "floor_area": case.home.floor_area_m2, "mass": case.home.thermal_mass, "climate": OWN,
+        "capacity_kw": round(capacity_kw(case.heat_pump), 1),
+        "flow_c": case.controls.design_flow_c, "sized_c": _sized_c(case, loss),
+        "volume_l": case.hot_water.volume_l, "cylinder": _kind_of_cylinder(case),
+        "people": case.household.people, "draws": _kind_of_draws(case.hot_water, case.household.people),
+        "tariff": OWN, "household_kwh": case.household.annual_kwh,
+        "day_c": case.comfort.warmest_c, "night_c": case.comfort.otherwise_c,
+        "from": min((period.start for period in case.comfort.periods), default="07:00"),
+        "to": max((period.end for period in case.comfort.periods), default="22:30"),
+    }  # fmt: skip
+
+
+def _first_fuel(case: Case, burnt_kwh: float) -> dict[str, Value | None]:
+    fuel, loss = case.fuel, case.home.loss
+    assert fuel is not None  # made whole
+    told = loss.fuel_amount is not None
+    unit = str(loss.fuel_unit) if told else fuel.unit
+    amount = float(loss.fuel_amount or 0.0) if told else float(f"{burnt_kwh / fuel.kwh_per_unit:.3g}")
+    return {
+        "know": "fuel" if told else "survey", "fuel_kind": fuel.kind, "fuel_amount": amount, "fuel_unit": unit,
+        "kwh_per_unit": fuel.kwh_per_unit, "fuel_price": fuel.price_per_unit, "fuel_standing": fuel.standing_per_day,
+    }  # fmt: skip
+
+
+def capacity_kw(machine: HeatPump) -> float:
+    """What a machine gives with the source at 7 °C and the flow at 35 °C, or at the test point nearest to that [kW]."""
+    if machine.point is None:
+        return float(machine.capacity_7_35_kw or 0.0)
+    full = [point for point in machine.point if point.part_load is None] or list(machine.point)
+    return min(full, key=lambda point: abs(point.source_c - 7.0) + abs(point.flow_c - 35.0)).capacity_kw
+
+
+def _sized_c(case: Case, loss_w_per_k: float) -> float:
+    """Flow at which the emitters meet the loss of the design day [°C]: stated, or by EN 442 from their rating."""
+    emitters, room = case.emitters, case.comfort.warmest_c
+    if emitters.sized_for_flow_c is not None:
+        return emitters.sized_for_flow_c
+    load_kw = loss_w_per_k / 1000.0 * (room - case.site.design_outdoor_c)
+    excess = RATED_EXCESS_K * (load_kw / float(emitters.rated_kw or 1.0)) ** (1.0 / emitters.exponent)
+    return round(room + excess + emitters.water_difference_k / 2.0, 1)
+
+
+def _kind_of_cylinder(case: Case) -> str:
+    assert case.heat_pump is not None  # made whole
+    coil = coil_w_per_k(case.hot_water, case.heat_pump.highest_flow_c, case.emitters.water_difference_k)
+    return next(kind for kind, (_, _, _, below) in CYLINDERS.items() if coil < below)
+
+
+def _kind_of_draws(water: HotWater, people: float) -> str:
+    litres = water.litres_per_day_at_40
+    if litres is None:
+        drawn = sum(draw.kwh for draw in tapping_draws(str(water.tapping)))
+        litres = drawn / (KWH_PER_LITRE_K * (USE_C - water.cold_feed_c))
+    each = litres / max(people, 0.5)
+    return min(LITRES_EACH, key=lambda kind: abs(LITRES_EACH[kind] - each))
+
+
+def changes_of(case: Case, first: Values, values: Values, folder: Path) -> Changes:
+    """What is to be laid over a case, by dotted path, for the values of a form that was changed.
+
+    Parameters
+    ----------
+    case
+        The case that the form began with, made whole.
+    first, values
+        What the form showed then and shows now.
+    folder
+        Beside which sample homes are looked for.
+    """
+    moved = {name for name, value in values.items() if value != first[name]}
+    parts = (_loss, _fuel, _boiler, _building, _machine, _cylinder, _draws, _comfort)
+    changes: Changes = _place(values, moved, folder)
+    for part in parts:
+        changes |= part(case, values, moved)
+    return changes
+
+
+def _place(values: Values, moved: set[str], folder: Path) -> Changes:
+    changes: Changes = {}
+    if "tariff" in moved:
+        changes["tariff"] = values["tariff"]
+    if "climate" in moved:
+        sample = read_case(sample_file(str(values["climate"]), folder))
+        changes["site"], changes["weather"] = sample.stated["site"], sample.stated["weather"]
+    return changes
+
+
+def _loss(case: Case, values: Values, moved: set[str]) -> Changes:
+    by_fuel = values["know"] == "fuel"
+    if by_fuel and moved & {"know", "fuel_amount", "fuel_unit", "fuel_kind"}:
+        return {"home.loss": {"fuel_amount": values["fuel_amount"], "fuel_unit": values["fuel_unit"]}}
+    if not by_fuel and moved & {"know", "survey_kw", "survey_c"}:
+        surveyed = {"design_kw": values["survey_kw"], "design_outdoor_c": values["survey_c"]}
+        return {"home.loss": {**surveyed, "design_indoor_c": SURVEY_INDOOR_C}}
+    return {}
+
+
+def _fuel(case: Case, values: Values, moved: set[str]) -> Changes:
+    asked = {"fuel_kind", "fuel_unit", "kwh_per_unit", "fuel_price", "fuel_standing"}
+    if not moved & asked:
+        return {}
+    kind = values["fuel_kind"]
+    if kind == "electricity":
+        return {"fuel": None} | {"fuel.kind": kind}
+    changed: Changes = {
+        "fuel.kind": kind, "fuel.unit": values["fuel_unit"], "fuel.kwh_per_unit": values["kwh_per_unit"],
+        "fuel.price_per_unit": values["fuel_price"], "fuel.standing_per_day": values["fuel_standing"],
+    }  # fmt: skip
+    return ({"fuel": None} if "fuel_kind" in moved else {}) | changed
+
+
+def _boiler(case: Case, values: Values, moved: set[str]) -> Changes:
+    changes: Changes = {}
+    if "fuel_kind" in moved:
+        made = FUELS[str(values["fuel_kind"])]
+        changes["boiler.space_efficiency"] = made.space_efficiency
+        changes["boiler.water_efficiency"] = made.water_efficiency
+        if values["fuel_kind"] == "electricity":
+            changes |= {"boiler.pump_w": 0.0, "boiler.standby_w": 0.0}
+    if "lived" in moved:
+        changes["boiler.lived"] = _lived(values)
+    return changes
+
+
+def _lived(values: Values) -> Changes:
+    """Set-points that were held with the boiler: all through the needed day, or in two parts of it."""
+    day, night = _float(values["day_c"]), _float(values["night_c"])
+    if values["lived"] == "day":
+        return {"periods": [{"from": values["from"], "to": values["to"], "c": day}], "otherwise_c": night}
+    morning = {"from": "06:30", "to": "08:30", "c": day}
+    return {
+        "periods": [morning, {"from": "16:00", "to": "22:30", "c": day}],
+        "otherwise_c": max(day - LIVED_DROP_K, 5.0),
+    }
+
+
+def _building(case: Case, values: Values, moved: set[str]) -> Changes:
+    changes: Changes = {}
+    if "floor_area" in moved:
+        changes["home.floor_area_m2"] = values["floor_area"]
+    if "mass" in moved:
+        changes["home.thermal_mass"] = values["mass"]
+    if "household_kwh" in moved:
+        changes["household.annual_kwh"] = values["household_kwh"]
+    return changes
+
+
+def _machine(case: Case, values: Values, moved: set[str]) -> Changes:
+    changes: Changes = {}
+    if "flow_c" in moved:
+        changes["controls.design_flow_c"] = values["flow_c"]
+    if "sized_c" in moved:
+        changes["emitters.sized_for_flow_c"] = values["sized_c"]
+    if "capacity_kw" not in moved:
+        return changes
+    wanted = _float(values["capacity_kw"])
+    changes["heat_pump.name"] = f"invented {wanted:g} kW outdoor unit"
+    assert case.heat_pump is not None  # made whole
+    if case.heat_pump.point is None:
+        return changes | {"heat_pump.capacity_7_35_kw": wanted}
+    factor = wanted / capacity_kw(case.heat_pump)
+    points = [point.model_dump(by_alias=True, exclude_none=True) for point in case.heat_pump.point]
+    for point in points:
+        for key in ("capacity_kw", "minimum_kw"):
+            if key in point:
+                point[key] = round(point[key] * factor, 3)
+    return changes | {"heat_pump.point": points}
+
+
+def _cylinder(case: Case, values: Values, moved: set[str]) -> Changes:
+    changes: Changes = {}
+    if "volume_l" in moved:
+        changes["hot_water.volume_l"] = values["volume_l"]
+        loss = case.hot_water.standing_loss_w
+        if loss is not None:
+            larger = _float(values["volume_l"]) / case.hot_water.volume_l
+            changes["hot_water.standing_loss_w"] = round(loss * larger**SURFACE, 1)
+    if "cylinder" in moved:
+        _, coil_m2, loss_class, _ = CYLINDERS[str(values["cylinder"])]
+        changes.pop("hot_water.standing_loss_w", None)
+        changes |= {"hot_water.coil_area_m2": coil_m2, "hot_water.loss_class": loss_class}
+    return changes
+
+
+def _draws(case: Case, values: Values, moved: set[str]) -> Changes:
+    changes: Changes = {}
+    if "people" in moved:
+        changes["household.people"] = values["people"]
+    if moved & {"people", "draws"}:
+        each = LITRES_EACH[str(values["draws"])]
+        changes["hot_water.litres_per_day_at_40"] = each * _float(values["people"])
+    return changes
+
+
+def _comfort(case: Case, values: Values, moved: set[str]) -> Changes:
+    """Needed comfort, and a controller that holds a little more, begins earlier and cools by a kelvin at night."""
+    if not moved & {"day_c", "night_c", "from", "to"}:
+        return {}
+    day, night = _float(values["day_c"]), _float(values["night_c"])
+    start, end = str(values["from"]), str(values["to"])
+    held = day + HELD_ABOVE_K
+    by_night = max(night, held - HELD_DROP_K)
+    length = (minute_of(end) - minute_of(start)) % DAY_MINUTES
+    ahead = time_of((minute_of(start) - HELD_AHEAD_MINUTES) % DAY_MINUTES)
+    spans = (
+        {"from": ahead, "to": end}
+        if 0 < length < DAY_MINUTES - HELD_AHEAD_MINUTES
+        else {"from": "00:00", "to": "24:00"}
+    )
+    return {
+        "comfort.periods": [{"from": start, "to": end, "c": day}], "comfort.otherwise_c": night,
+        "controls.periods": [{**spans, "c": held}], "controls.otherwise_c": min(by_night, held),
+    }  # fmt: skip
+
+
+def _float(value: Value | None) -> float:
+    return float(value if value is not None else 0.0)

@@ -1,0 +1,147 @@
+"""A case in, the fields of the home form out: what is asked, in which unit, and which answers there are.
+
+Prices, efficiencies and cylinders that the form proposes are invented and of a usual size; each can be overwritten.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import get_args
+
+from simkit.case.build import Case
+from simkit.case.home.home import ThermalMass
+from simkit.case.load import read_case
+from simkit.case.sample_homes import sample_file, sample_names, sample_tariffs
+from simkit.panels.fields import Choice, Field, Number, TimeOfDay, case_number
+from simkit.tariff.tariff import read_tariff
+
+OWN = "case"  # the choice that keeps what the case says
+GROUPS: Mapping[str, tuple[str, ...]] = {
+    "The house": (
+        "know", "fuel_kind", "fuel_amount", "fuel_unit", "kwh_per_unit", "survey_kw", "survey_c", "lived", "floor_area",
+        "mass", "climate",
+    ),
+    "Heat pump and hot water": ("capacity_kw", "flow_c", "sized_c", "volume_l", "cylinder", "people", "draws"),
+    "Prices and comfort": (
+        "tariff", "household_kwh", "fuel_price", "fuel_standing", "day_c", "from", "to", "night_c",
+    ),
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class FuelKind:
+    """One kind of fuel: its words, the name of what burns it, its units, and usual efficiencies (common practice).
+
+    `kwh_per_unit` is None where it must be read off the bill: gas differs from place to place and month to month.
+    """
+
+    words: str
+    burner: str
+    kwh_per_unit: Mapping[str, float | None]
+    space_efficiency: float
+    water_efficiency: float
+
+
+FUELS: Mapping[str, FuelKind] = {
+    "oil": FuelKind("heating oil", "Oil boiler", {"litre": 10.35, "kWh": 1.0}, 0.82, 0.70),
+    "gas": FuelKind("gas", "Gas boiler", {"kWh": 1.0, "m3": None, "ft3_100": None}, 0.88, 0.78),
+    "lpg": FuelKind("LPG", "LPG boiler", {"litre": 7.1, "kg": 13.9, "kWh": 1.0}, 0.86, 0.74),
+    "electricity": FuelKind("electric heaters", "Electric heaters", {"kWh": 1.0}, 1.0, 1.0),
+}
+UNIT_WORDS = {"litre": "litres", "kWh": "kWh", "m3": "m³", "ft3_100": "hundred cubic feet", "kg": "kg"}
+ONE_UNIT = {"litre": "litre", "kWh": "kWh", "m3": "m³", "ft3_100": "hundred cubic feet", "kg": "kg"}
+
+# Invented prices of fuel, tax included [currency/kWh], and of a day's supply of gas [currency/day].
+PRICES_PER_KWH: Mapping[str, Mapping[str, float]] = {
+    "EUR": {"oil": 0.104, "gas": 0.092, "lpg": 0.113},
+    "GBP": {"oil": 0.078, "gas": 0.067, "lpg": 0.101},
+    "DKK": {"oil": 1.25, "gas": 0.95, "lpg": 1.32},
+}
+GAS_STANDING_PER_DAY = {"EUR": 0.36, "GBP": 0.31, "DKK": 2.4}
+
+# words, area of the coil [m²], class of standing loss, coil under which a case counts as this one [W/K]; own figures
+CYLINDERS = {
+    "old": ("old, small coil", 0.6, "E", 450.0),
+    "usual": ("usual", 1.2, "C", 1000.0),
+    "new": ("new, large coil", 2.5, "B", float("inf")),
+}
+LITRES_EACH = {"little": 30.0, "usual": 50.0, "much": 75.0}  # at 40 °C, of one person and day; own figures
+LIVED = {"parts": "mornings and evenings", "day": "all day"}
+SURVEY_INDOOR_C = 21.0
+
+
+def form_fields(case: Case, folder: Path) -> dict[str, Field]:
+    """Every field of the form for a case; samples are looked for beside `folder` first."""
+    machine = case.heat_pump
+    hottest = machine.highest_flow_c if machine else 65.0
+    money = case.currency
+    fields: list[Field] = [
+        Choice("know", "Known from", (("fuel", "fuel burnt"), ("survey", "a survey"))),
+        Choice("fuel_kind", "Heated with", tuple((kind, fuel.words) for kind, fuel in FUELS.items())),
+        case_number("fuel_amount", "Burnt in a year", "home.loss.fuel_amount", step=50, unit="", example=1850),
+        unit_field("oil"),
+        case_number("kwh_per_unit", "One unit holds", "fuel.kwh_per_unit", step=0.05, unit="kWh", example=10.6,
+                    why="gross, off the bill"),
+        case_number("survey_kw", "Heat loss, rooms at 21 °C", "home.loss.design_kw", step=0.1),
+        case_number("survey_c", "at outdoors", "home.loss.design_outdoor_c", step=0.5),
+        Choice("lived", "Boiler was on", tuple(LIVED.items())),
+        case_number("floor_area", "Heated floor area", "home.floor_area_m2", step=1),
+        Choice("mass", "Building", tuple((word, word) for word in get_args(ThermalMass))),
+        climate_field(case, folder),
+        Number("capacity_kw", "Heat pump at 7/35 °C", "kW", 1.0, 60.0, 0.5, example=9),
+        case_number("flow_c", "Flow on the coldest day", "controls.design_flow_c", step=1, low=25, high=hottest,
+                    why="the heat pump goes no higher"),
+        case_number("sized_c", "Radiators are enough at", "emitters.sized_for_flow_c", step=1),
+        case_number("volume_l", "Cylinder", "hot_water.volume_l", step=10),
+        Choice("cylinder", "Cylinder kind", tuple((kind, made[0]) for kind, made in CYLINDERS.items())),
+        case_number("people", "People", "household.people", step=1, low=0.5),
+        Choice("draws", "Hot water", (("little", "little"), ("usual", "as most people"), ("much", "plenty"))),
+        tariff_field(case, folder),
+        case_number("household_kwh", "Other electricity", "household.annual_kwh", step=100, unit="kWh a year"),
+        case_number("fuel_price", "Fuel price", "fuel.price_per_unit", step=0.01, unit=money, example=1.08),
+        case_number("fuel_standing", "Fuel standing", "fuel.standing_per_day", step=0.01, unit=f"{money} a day"),
+        case_number("day_c", "Needed by day", "comfort.periods.c", step=0.5, low=16, high=25, example=20.5),
+        TimeOfDay("from", "The day begins"),
+        TimeOfDay("to", "The day ends", until_midnight=True),
+        case_number("night_c", "Needed at night", "comfort.otherwise_c", step=0.5, low=12, high=25),
+    ]  # fmt: skip
+    return {field.name: field for field in fields}
+
+
+def unit_field(kind: str) -> Choice:
+    """The units in which a kind of fuel is counted."""
+    return Choice("fuel_unit", "Counted in", tuple((unit, UNIT_WORDS[unit]) for unit in FUELS[kind].kwh_per_unit))
+
+
+def climate_field(case: Case, folder: Path) -> Choice:
+    """The case's own weather, and that of the sample homes which differs from it."""
+    options = [(OWN, f"the case, {_cold(case)}")]
+    for name in sample_names(folder):
+        sample = read_case(sample_file(name, folder))
+        if (sample.site, sample.weather) != (case.site, case.weather):
+            options.append((name, f"{sample.name}, {_cold(sample)}"))
+    return Choice("climate", "Climate", tuple(options))
+
+
+def _cold(case: Case) -> str:
+    return f"{case.site.design_outdoor_c:g} °C".replace("-", "−")
+
+
+def tariff_field(case: Case, folder: Path) -> Choice:
+    """The case's own tariff and the sample tariffs in its currency; values are paths."""
+    options = [(OWN, case.tariff.name)]
+    for path in sample_tariffs(folder):
+        tariff = read_tariff(path)
+        if tariff.currency == case.currency and tariff.name != case.tariff.name:
+            options.append((str(path), tariff.name))
+    return Choice("tariff", "Tariff", tuple(options))
+
+
+def usual_price(currency: str, kind: str, kwh_per_unit: float | None) -> float | None:
+    """An invented price of a unit of fuel [currency], None where none is known."""
+    per_kwh = PRICES_PER_KWH.get(currency, {}).get(kind)
+    if kind == "electricity":
+        return 0.0
+    return None if per_kwh is None or kwh_per_unit is None else float(f"{per_kwh * kwh_per_unit:.3g}")

@@ -1,0 +1,278 @@
+"""A case in; a form of a home that answers in money and writes a case file out. No widget is known here."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from simkit.case.build import Case, vary
+from simkit.errors import Fault, SimkitError
+from simkit.panels.answer import Answer, work_out
+from simkit.panels.fields import Field, Value
+from simkit.panels.form.case import Changes, changes_of, first_values, made_whole
+from simkit.panels.form.fields import (
+    FUELS,
+    GAS_STANDING_PER_DAY,
+    ONE_UNIT,
+    UNIT_WORDS,
+    form_fields,
+    unit_field,
+    usual_price,
+)
+from simkit.panels.writing import Written, place_of, write_new
+
+NAME, FILE = "My home", "my_home.toml"
+PUMP, LIVED, SAME = "Heat pump", "as lived", "same comfort"
+# key of the case in a message: field of the form
+ASKED_BY = {
+    "fuel_amount": "fuel_amount", "fuel_unit": "fuel_unit", "kwh_per_unit": "kwh_per_unit", "design_kw": "survey_kw",
+    "design_outdoor_c": "survey_c", "floor_area_m2": "floor_area", "capacity_kw": "capacity_kw",
+    "capacity_7_35_kw": "capacity_kw", "design_flow_c": "flow_c", "sized_for_flow_c": "sized_c", "flow_c": "day_c",
+    "volume_l": "volume_l", "people": "people", "litres_per_day_at_40": "people", "annual_kwh": "household_kwh",
+    "price_per_unit": "fuel_price", "standing_per_day": "fuel_standing", "over_c": "day_c", "otherwise_c": "night_c",
+    "periods": "to", "from": "from", "to": "to", "c": "day_c", "no_heat_c": "climate",
+}  # fmt: skip
+FUEL_ONLY, SURVEY_ONLY = ("fuel_amount",), ("survey_kw", "survey_c")
+FOLLOWING = ("kwh_per_unit", "fuel_amount", "fuel_price")
+BOUGHT_ONLY = ("fuel_price", "fuel_unit")
+
+
+@dataclass
+class HomeForm:
+    """A form of two dozen fields about one home, of which about a dozen matter to anybody.
+
+    Parameters
+    ----------
+    start
+        The case that the form begins with; what nobody changes stays as it is there.
+    folder
+        Where the file is written, and beside which sample homes are looked for.
+
+    Attributes
+    ----------
+    fields, values, problems
+        By name of the field: what may stand in it, what does, and one sentence where what was typed can't be read.
+    trouble
+        Sentences about the home that belong to no single field.
+    case, answer
+        The home as the form last said it without a fault, and its answer.
+    """
+
+    start: Case
+    folder: Path = field(default_factory=Path.cwd)
+    fields: dict[str, Field] = field(init=False)
+    values: dict[str, Value | None] = field(init=False)
+    problems: dict[str, str] = field(init=False, default_factory=dict)
+    trouble: tuple[str, ...] = field(init=False, default=())
+    answer: Answer = field(init=False, repr=False)
+    case: Case = field(init=False, repr=False)
+    _year_kwh: float = field(init=False, repr=False)
+    _typed: dict[str, str] = field(init=False, repr=False, default_factory=dict)
+    _first: dict[str, Value | None] = field(init=False, repr=False)
+    _told: list[Callable[[], None]] = field(init=False, repr=False, default_factory=list)
+
+    def __post_init__(self) -> None:
+        """Work out what the form shows at first, and its answer."""
+        self.folder = Path(self.folder)
+        self.start = made_whole(self.start)
+        self.fields = form_fields(self.start, self.folder)
+        self._first = first_values(self.start)
+        self.fields["fuel_unit"] = unit_field(str(self._first["fuel_kind"]))
+        self.values = dict(self._first)
+        self._count_energy()
+        self._work_out()
+
+    @property
+    def good(self) -> bool:
+        """Whether every field can be read and the home makes sense."""
+        return not self.problems and not self.trouble
+
+    def set(self, name: str, given: object) -> None:
+        """Read what was typed or chosen in one field, and answer anew; a fault becomes a sentence beside the field."""
+        self._read({name: given})
+        self._work_out()
+
+    def _read(self, given: Mapping[str, object]) -> None:
+        for name, what in given.items():
+            reading = self.fields[name].read(what)
+            self.problems.pop(name, None)
+            self._typed.pop(name, None)
+            if reading.value is None:
+                self.problems[name], self._typed[name] = reading.problem, str(what)
+            elif reading.value != self.values[name]:
+                self.values[name] = reading.value
+                self._follow(name)
+
+    def _follow(self, name: str) -> None:
+        """Let unit, amount and price follow another fuel or unit, so that the energy of the year stays as it was."""
+        values, first = self.values, self._first
+        if name == "fuel_amount":
+            self._count_energy()
+        if name == "kwh_per_unit":
+            self._fill(float(values[name] or 0.0))
+        if name not in ("fuel_kind", "fuel_unit"):
+            return
+        kind = str(values["fuel_kind"])
+        if name == "fuel_kind":
+            self.fields["fuel_unit"] = unit_field(kind)
+            values["fuel_unit"] = (
+                first["fuel_unit"] if kind == first["fuel_kind"] else next(iter(FUELS[kind].kwh_per_unit))
+            )
+            gas = GAS_STANDING_PER_DAY.get(self.start.currency, 0.0)
+            values["fuel_standing"] = gas if kind == "gas" else 0.0
+        values |= dict.fromkeys(FOLLOWING)
+        if (kind, values["fuel_unit"]) == (first["fuel_kind"], first["fuel_unit"]):
+            values |= {key: first[key] for key in ("kwh_per_unit", "fuel_price", "fuel_standing")}
+        else:
+            values["kwh_per_unit"] = FUELS[kind].kwh_per_unit[str(values["fuel_unit"])]
+        if values["kwh_per_unit"] is not None:
+            self._fill(float(values["kwh_per_unit"]))
+        for key in FOLLOWING:
+            self.problems.pop(key, None)
+            self._typed.pop(key, None)
+
+    def _count_energy(self) -> None:
+        """Remember the energy of the year [kWh]; a kWh is a kWh whatever the fuel is sold in."""
+        holds = 1.0 if self.values["fuel_unit"] == "kWh" else float(self.values["kwh_per_unit"] or 0.0)
+        self._year_kwh = float(self.values["fuel_amount"] or 0.0) * holds
+
+    def _fill(self, holds: float) -> None:
+        """Fill in amount and price where another fuel or unit left them blank, now that the unit's energy is known."""
+        if self.values["fuel_amount"] is None and holds:
+            self.values["fuel_amount"] = float(f"{self._year_kwh / holds:.4g}")
+            self.problems.pop("fuel_amount", None)
+        if self.values["fuel_price"] is None:
+            self.values["fuel_price"] = usual_price(self.start.currency, str(self.values["fuel_kind"]), holds)
+            self.problems.pop("fuel_price", None)
+
+    def _work_out(self) -> None:
+        """Read what is blank as missing, make the case and simulate it; tell whoever listens."""
+        asked = self.shown("kwh_per_unit") and self.values["kwh_per_unit"] is None  # what else is blank waits for it
+        for name, value in self.values.items():
+            waits = asked and name in FOLLOWING and name != "kwh_per_unit"
+            if value is None and name not in self.problems and self.shown(name) and not waits:
+                self.problems[name] = self.fields[name].read("").problem
+        self.problems = {name: words for name, words in self.problems.items() if self.shown(name)}
+        self.trouble = ()
+        if not self.problems:
+            try:
+                case = self._described()
+                self.answer, self.case = work_out(case), case
+            except SimkitError as error:
+                self._blame(error.faults)
+        for tell in self._told:
+            tell()
+
+    def _described(self) -> Case:
+        """The case with what was changed laid over it, and with its options: heat pump and old heating."""
+        changes = changes_of(self.start, self._first, self.values, self.folder)
+        case = vary(self.start, changes) if changes else self.start
+        burner = FUELS[str(self.values["fuel_kind"])].burner
+        old = {"heat_source": "boiler"}
+        options: list[dict[str, object]] = [{"name": PUMP}, {"name": f"{burner}, {SAME}", **old}]
+        if case.boiler is not None and case.boiler.lived is not None:
+            options.insert(1, {"name": f"{burner}, {LIVED}", **old, "as_lived": True})
+        said: Changes = {"option": options, "baseline": options[1]["name"]}
+        if changes:
+            said |= {
+                "name": NAME,
+                "note": f"Made with the home form from {self.start.name}; machine and prices are invented.",
+            }
+        return vary(case, said)
+
+    def _blame(self, faults: Iterable[Fault]) -> None:
+        """Put every fault beside the field that asked for it, in the words of the form."""
+        left = []
+        for fault in faults:
+            keys = re.findall(r"[a-z_0-9]+", f"{fault.given.partition(' = ')[0]} {fault.where.partition(': ')[2]}")
+            name = next((ASKED_BY[key] for key in keys if key in ASKED_BY), "")
+            if name and self.shown(name):
+                words = fault.given.rpartition(" = ")[2].strip('"')
+                self.problems.setdefault(name, f"{words} {fault.allowed}. {fault.remedy}.")
+            else:
+                left.append(str(fault))
+        self.trouble = tuple(dict.fromkeys(left))
+
+    def shown(self, name: str) -> bool:
+        """Whether a field has a meaning, given the others."""
+        if name in FUEL_ONLY:
+            return self.values["know"] == "fuel"
+        if name in SURVEY_ONLY:
+            return self.values["know"] == "survey"
+        if name == "kwh_per_unit":  # only where nobody can know it but the supplier
+            return FUELS[str(self.values["fuel_kind"])].kwh_per_unit.get(str(self.values["fuel_unit"])) is None
+        if name == "fuel_standing":
+            return self.values["fuel_kind"] == "gas" or bool(self._first[name])
+        return name not in BOUGHT_ONLY or self.values["fuel_kind"] != "electricity"
+
+    def text(self, name: str) -> str:
+        """What stands in a field: what was typed where it can't be read, else the value."""
+        if name in self._typed:
+            return self._typed[name]
+        value = self.values[name]
+        return "" if value is None else self.fields[name].words(value)
+
+    def label(self, name: str) -> str:
+        """What stands beside a field."""
+        if name == "kwh_per_unit":
+            return f"One {ONE_UNIT[str(self.values['fuel_unit'])]} holds, gross"
+        return self.fields[name].label
+
+    def unit(self, name: str) -> str:
+        """What stands behind a field."""
+        unit = str(self.values["fuel_unit"])
+        if name == "fuel_amount":
+            return UNIT_WORDS[unit]
+        return f"{self.fields[name].unit} a {ONE_UNIT[unit]}" if name == "fuel_price" else self.fields[name].unit
+
+    def differs(self, name: str) -> bool:
+        """Whether a field says something else than the case that the form began with."""
+        return name in self._typed or self.values[name] != self._first[name]
+
+    def reset(self, *names: str) -> None:
+        """Put fields back to the case that the form began with; all of them where none is named."""
+        for name in names or tuple(self.values):
+            self.values[name] = self._first[name]
+            self.problems.pop(name, None)
+            self._typed.pop(name, None)
+        self.fields["fuel_unit"] = unit_field(str(self.values["fuel_kind"]))
+        self._count_energy()
+        self._work_out()
+
+    def state(self) -> dict[str, Value | None]:
+        """Every value by name, fit for JSON."""
+        return dict(self.values)
+
+    def restore(self, state: Mapping[str, object]) -> None:
+        """Take over a state; a name that is no field, or a value that can't be read, is told as a problem."""
+        unknown = [name for name in state if name not in self.fields]
+        order = sorted(
+            (name for name in state if name in self.fields), key=("fuel_kind", "fuel_unit").__contains__, reverse=True
+        )
+        self._read({name: state[name] for name in order if state[name] is not None})
+        self._work_out()
+        self.trouble += tuple(f'"{name}" is not a field of the form. It was left out.' for name in unknown)
+
+    def on_change(self, tell: Callable[[], None]) -> None:
+        """Call `tell` after every change."""
+        self._told.append(tell)
+
+    def sharpen(self) -> None:
+        """Work out the likely ranges of the answer."""
+        self.answer = self.answer.with_ranges()
+
+    def write(self, name: str = FILE) -> Written:
+        """Write the home as a case file into the folder of the form; a file that is there is never overwritten."""
+        if not self.good:
+            return Written(None, "Nothing was written. Mend what is marked first.")
+        return write_new(self.case, place_of(name, self.folder, otherwise=FILE))
+
+    def _repr_html_(self) -> str:
+        return self.answer._repr_html_()
+
+    def __repr__(self) -> str:
+        return "\n".join(
+            [repr(self.answer), *self.trouble, *(f"{self.label(n)}: {p}" for n, p in self.problems.items())]
+        )

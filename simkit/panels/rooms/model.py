@@ -1,0 +1,220 @@
+"""A case with rooms in; a flow and emitters to try, the year and the rooms that they make out. No widgets."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from math import ceil
+
+import numpy as np
+import pandas as pd
+
+from simkit.assemble.rooms import check_rooms, highest_flow_c, room_set
+from simkit.case.build import Case, vary
+from simkit.case.home.rooms import RATED_EXCESS_K, Candidate
+from simkit.errors import CaseError, Fault, SimkitError
+from simkit.panels.answer import about
+from simkit.panels.fields import Choice, Field, Number, Value
+from simkit.year.rooms import Rooms, rooms_of
+from simkit.year.simulate import Range, Year, simulate
+
+KEPT, BY_HAND, BY_ROOMS = "", "hand", "rooms"
+SHORT_K = 0.05  # less than this is not seen
+
+
+@dataclass
+class RoomTrial:
+    """A design flow and emitters, room by room, that are tried on a home.
+
+    Parameters
+    ----------
+    start
+        A case with rooms; those with candidates can be given another emitter.
+
+    Attributes
+    ----------
+    fields, values, problems
+        By name of the setting: what it may be, what it is, and one sentence where something else was asked for.
+    case, year, rooms
+        The home with the settings, its year, and its rooms.
+    before
+        The year of the case as it was.
+    """
+
+    start: Case
+    fields: dict[str, Field] = field(init=False, repr=False)
+    values: dict[str, Value] = field(init=False)
+    problems: dict[str, str] = field(init=False, default_factory=dict)
+    case: Case = field(init=False, repr=False)
+    year: Year = field(init=False, repr=False)
+    rooms: Rooms = field(init=False, repr=False)
+    before: Year = field(init=False, repr=False)
+    _first: dict[str, Value] = field(init=False, repr=False)
+    _told: list[Callable[[], None]] = field(init=False, repr=False, default_factory=list)
+
+    def __post_init__(self) -> None:
+        """Begin with the case as it is."""
+        if not self.start.room:
+            remedy = "Add a [[room]] for each room, with candidate = [...] where another emitter could stand"
+            raise CaseError(Fault(self.start.label, "rooms", "are not described in this case", remedy))
+        self.before = simulate(self.start)
+        self.rooms = rooms_of(self.before)
+        self.case, self.year = self.start, self.before
+        self.fields = _fields(self.start)
+        led = BY_ROOMS if self.start.controls.design_flow_from_rooms else BY_HAND
+        flow = self.rooms.design_flow_c
+        flow = round(2.0 * flow) / 2.0 if led == BY_ROOMS else flow
+        self._first = {**dict.fromkeys(self.fields, KEPT), "flow_c": flow, "curve": led}
+        self.values = dict(self._first)
+
+    def set(self, name: str, given: object) -> None:
+        """Try another value of one setting; what is not allowed is answered by a sentence and changes nothing."""
+        self.set_all({name: given})
+
+    def set_all(self, given: Mapping[str, object]) -> None:
+        """Try several values at once; a flow that is set by hand takes the curve out of the rooms' lead."""
+        before = dict(self.values)
+        for name, what in given.items():
+            reading = self.fields[name].read(what)
+            self.problems.pop(name, None)
+            if reading.value is None:
+                self.problems[name] = reading.problem
+            else:
+                self.values[name] = reading.value
+        if "flow_c" in given and "curve" not in given and self.values["flow_c"] != before["flow_c"]:
+            self.values["curve"] = BY_HAND
+        if self.values == before:
+            return
+        try:
+            self._run()
+        except SimkitError as error:
+            self.problems[next(iter(given))] = " ".join(str(fault) for fault in error.faults)
+            self.values = before
+        for tell in self._told:
+            tell()
+
+    def _run(self) -> None:
+        if self.values == self._first:
+            self.case, self.year = self.start, self.before
+        else:
+            case = vary(self.start, self._emitters())
+            flow = self._led_flow_c(case) if self.values["curve"] == BY_ROOMS else float(self.values["flow_c"])
+            self.case = vary(case, {"controls.design_flow_c": flow})
+            self.year = simulate(self.case, step_minutes=self.before.axis.step_minutes)
+        self.rooms = rooms_of(self.year)
+        if self.values["curve"] == BY_ROOMS:
+            self.values["flow_c"] = round(2.0 * self.rooms.design_flow_c) / 2.0
+
+    def _emitters(self) -> dict[str, object]:
+        """What the chosen emitters change in the case, its curve led by a stated design flow."""
+        changes: dict[str, object] = {f"controls.{key}": None for key in ("slope", "shift_k")}
+        changes["controls.design_flow_from_rooms"] = False
+        for place, room in enumerate(self.start.room or ()):
+            chosen = self.chosen(room.name)
+            if chosen is not None:
+                changes[f"room.{place}.rated_kw"] = chosen.at_50_kw(room.bend)
+                changes |= {f"room.{place}.rated_at_k": RATED_EXCESS_K, f"room.{place}.emitter": None}
+                if chosen.exponent is not None:
+                    changes[f"room.{place}.exponent"] = chosen.exponent
+        return changes
+
+    def _led_flow_c(self, case: Case) -> float:
+        """What the limiting room needs, a tenth of a kelvin up: set so in every sample, as on the controller."""
+        check_rooms(vary(case, {"controls.design_flow_from_rooms": True}), self.before.loss_w_per_k)
+        return ceil(room_set(case, self.before.loss_w_per_k / 1000.0).design_flow_c * 10.0 - 1e-6) / 10.0
+
+    def chosen(self, room: str) -> Candidate | None:
+        """What takes the place of a room's emitter; None where it stays."""
+        named = self.values.get(room, KEPT)
+        candidates = next((one.candidate or () for one in self.start.room or () if one.name == room), ())
+        return next((one for one in candidates if one.name == named), None)
+
+    @property
+    def price(self) -> float:
+        """Price of all emitters that are tried, fitted [currency]."""
+        return sum(one.price for one in (self.chosen(room.name) for room in self.start.room or ()) if one is not None)
+
+    @property
+    def saving(self) -> float:
+        """What the settings save a year against the case [currency]."""
+        return self.before.bill.total - self.year.bill.total
+
+    def on_change(self, tell: Callable[[], None]) -> None:
+        """Call `tell` after every change of a value."""
+        self._told.append(tell)
+
+    def differs(self, name: str) -> bool:
+        """Whether a setting is another than in the case."""
+        return self.values[name] != self._first[name]
+
+    def reset(self, *names: str) -> None:
+        """Put settings back to the case; all of them where none is named."""
+        self.problems = {name: words for name, words in self.problems.items() if names and name not in names}
+        self.set_all({name: self._first[name] for name in names or self._first})
+
+    def state(self) -> dict[str, Value]:
+        """Every value by name, fit for JSON."""
+        return dict(self.values)
+
+    def restore(self, state: Mapping[str, object]) -> None:
+        """Take over a state; names that are no setting are left out."""
+        self.set_all({name: value for name, value in state.items() if name in self.fields})
+
+    def table(self) -> pd.DataFrame:
+        """One row by room, the one that needs the hottest water first."""
+        table = self.rooms.table[["rated_kw", "needed_c", "flow_needed_c", "design_c", "short_share"]].copy()
+        table.insert(0, "emitter", [getattr(self.chosen(str(name)), "name", "as it is") for name in table.index])
+        short = table["needed_c"] - table["design_c"]
+        table["verdict"] = np.where(short < SHORT_K, "warm enough", short.map(lambda k: f"{k:.1f} K too cool"))
+        return table.sort_values("flow_needed_c", ascending=False)
+
+    @property
+    def sentence(self) -> str:
+        """What the settings do, in words: money first, then the rooms."""
+        currency, saving = self.year.bill.currency, self.saving
+        money = f"costs {about(self.year.bill.total)} {currency} a year, as much as the case"
+        if round(abs(saving)):
+            more = "less" if saving > 0 else "more"
+            money = f"costs {about(self.year.bill.total)} {currency} a year, {abs(saving):,.0f} {more} than the case"
+        cool = [str(name) for name, row in self.table().iterrows() if row["verdict"] != "warm enough"]
+        rooms = (
+            f"too cool on the design day: {', '.join(cool)}" if cool else "every room is warm enough on the design day"
+        )
+        price = f", for {self.price:,.0f} {currency} of emitters" if self.price else ""
+        return f"A flow of {self.rooms.design_flow_c:.1f} °C {money}{price}; {rooms}."
+
+    def likely(self) -> str:
+        """The likely range of the saving, and how soon the price comes back; sampled when asked for."""
+        saved = self.before.samples.total - self.year.samples.total
+        found, currency = Range.of(saved), self.year.bill.currency
+        if self.year is self.before:
+            cost = self.year.range()
+            return f"Likely {about(cost.low)} to {about(cost.high)} {currency} a year."
+        words = f"Likely saving {found.low:,.0f} to {found.high:,.0f} {currency} a year"
+        if not self.price:
+            return f"{words}."
+        if found.low <= 0:
+            return f"{words}: it may never pay back."
+        return f"{words}: pays back in {self.price / found.high:.0f} to {self.price / found.low:.0f} years."
+
+    def __repr__(self) -> str:
+        return self.sentence
+
+
+def _fields(case: Case) -> dict[str, Field]:
+    """The flow, who leads the curve, and one choice for each room that has candidates."""
+    hottest = highest_flow_c(case)
+    coolest = float(np.ceil(max(case.controls.warmest_c, case.comfort.warmest_c)) + 4.0)
+    fields: list[Field] = [
+        Number("flow_c", "Flow on the design day", "°C", coolest, hottest, 0.5, "no hotter water can be sent", 45),
+        Choice("curve", "The curve is led by", ((BY_HAND, "the slider"), (BY_ROOMS, "the room that needs most"))),
+    ]
+    for room in case.room or ():
+        if room.candidate:
+            kept = (KEPT, f"as it is, {room.at_50_kw:.3g} kW")
+            others = (
+                (c.name, f"{c.name}, {c.at_50_kw(room.bend):.3g} kW, {c.price:,.0f} {case.currency}")
+                for c in room.candidate
+            )
+            fields.append(Choice(room.name, room.name[:1].upper() + room.name[1:], (kept, *others)))
+    return {one.name: one for one in fields}

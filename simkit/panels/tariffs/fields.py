@@ -1,0 +1,44 @@
+"""A case in; the settings that the panel of tariffs moves, and what they are in that case, out."""
+
+from __future__ import annotations
+
+from simkit.case.build import Case, vary
+from simkit.panels.fields import Choice, Field, Number, TimeOfDay, Value
+from simkit.panels.flow_and_times.fields import first_settings
+
+PREHEAT_H = 4.0
+PLAIN, SMART = "plain", "smart"
+
+
+def half_hours(case: Case) -> list[Case]:
+    """The case with windows on half-hours: a slider moves in those."""
+    return [vary(case, {"hot_water.windows": [{"from": "00:30", "to": "04:30", "days": "all"}]})]
+
+
+def fields_of(case: Case) -> dict[str, Field]:
+    """What may be moved in this home, by name."""
+    kept = str(first_settings(case)["water_from"])
+    fields: list[Field] = [
+        TimeOfDay("water_from", "Water heating from", every_minutes=30, also=kept),
+        Number("water_hours", "Water heating for", "h", 1.0, 24.0, 0.5, "24 h: at any time", 4),
+    ]
+    if case.emitters.kind != "underfloor":
+        why = f"in the {PREHEAT_H:g} cheapest hours of each tariff's day"
+        fields.append(Number("preheat_k", "Rooms warmer ahead by", "K", 0.0, 2.0, 0.25, why, 1))
+    if case.car is not None:
+        options = ((PLAIN, "as soon as it may"), (SMART, "in the cheapest hours of its window"))
+        fields.append(Choice("charging", "The car charges", options))
+    return {one.name: one for one in fields}
+
+
+def first_values(case: Case) -> dict[str, Value]:
+    """The settings as they are in the case; of several windows, the first."""
+    first = first_settings(case)
+    values: dict[str, Value] = {
+        "water_from": first["water_from"],
+        "water_hours": first["water_hours"],
+        "preheat_k": 0.0,
+    }
+    if case.car is not None:
+        values["charging"] = case.car.charging
+    return {name: value for name, value in values.items() if name in fields_of(case)}

@@ -1,0 +1,144 @@
+"""What a battery is worth in; what the terminal and `--json` show of it out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from simkit.decide.battery.together import interaction_sentence
+from simkit.decide.battery.worth import BatteryWorth, Saved
+from simkit.reporting.money import money, span
+from simkit.reporting.terminal import NAME, NOTE, columns, heading, paragraph
+from simkit.reporting.words import ESTIMATE
+
+WEAR = (
+    "Savings are those of the bill. Wear, at the price stated for a kWh given, stands beside them; worth and measures "
+    "count the battery's price over its life instead, never both."
+)
+
+
+def battery_answer(found: BatteryWorth) -> str:
+    """Say what it saves, what the next kWh would, and what panels make of it."""
+    currency = found.case.currency
+    text = f"A battery of {found.alone.usable_kwh:g} kWh {_saves(found.alone, currency)}"
+    text += " without panels" if found.beside_panels else ""
+    text += f"{_next(found.alone, currency)}."
+    if found.beside_panels is None:
+        return text + " The case has no panels, so that nothing is said of it beside them."
+    beside = found.beside_panels
+    return text + f" With the panels first it {_saves(beside, currency)}{_next(beside, currency)}."
+
+
+def _saves(saved: Saved, currency: str) -> str:
+    """What it saves, or what its losses and its own draw add to the bill, with the range."""
+    worse = saved.saving < 0
+    likely = ""
+    if saved.likely is not None:
+        low, high = (-saved.likely.high, -saved.likely.low) if worse else (saved.likely.low, saved.likely.high)
+        likely = f" (likely {span(low, high, currency)})"
+    amount = f"{money(abs(saved.saving), currency)}{likely}"
+    return f"adds {amount} a year to the bill" if worse else f"saves {amount} a year"
+
+
+def _next(saved: Saved, currency: str) -> str:
+    if saved.next_kwh is None:
+        return ", and is as large as its power fills in a day"
+    return f", the next kWh {money(saved.next_kwh, currency)}"
+
+
+def battery_view(found: BatteryWorth, together: pd.DataFrame | None = None) -> RenderableType:
+    """The answer, saving by size, the coldest week, and where asked what each part adds to the others."""
+    currency = found.case.currency
+    parts: list[RenderableType] = [
+        heading(found.case.name, "what the battery is worth"), paragraph(battery_answer(found), NAME),
+        *([paragraph(found.tried, NOTE)] if found.tried else []), _sizes(found), Text(), paragraph(_knees(found)),
+        heading("Does it carry the coldest week?", "kWh"), _week(found.week), Text(), paragraph(found.coldest.words),
+    ]  # fmt: skip
+    if together is not None:
+        said = paragraph(interaction_sentence(together, currency))
+        parts += [heading("What each adds to the others", currency), _together(together, currency), Text(), said]
+    return Group(*parts, Text(f"{WEAR} {ESTIMATE}", style=NOTE))
+
+
+def _sizes(found: BatteryWorth) -> Table:
+    currency, beside = found.case.currency, found.beside_panels
+    titles = ["Size", "saves", "per further kWh", "after wear", "cycles a year"]
+    grid = columns(titles if beside is None else [*titles, "beside panels", "per further kWh", "after wear"])
+    others = None if beside is None else beside.curve.table()
+    for size, row in found.alone.curve.table().iterrows():
+        cells = [f"{size:g} kWh", *(money(row[name], currency) for name in ("saving", "next_kwh", "after_wear"))]
+        cells.append(f"{row['cycles']:.0f}")
+        if others is not None:
+            cells += [money(others.at[size, name], currency) for name in ("saving", "next_kwh", "after_wear")]
+        grid.add_row(*cells)
+    return grid
+
+
+def _knees(found: BatteryWorth) -> str:
+    told = [_knee(found.alone, "without panels" if found.beside_panels else "")]
+    if found.beside_panels is not None:
+        told.append(_knee(found.beside_panels, "beside panels"))
+    return " ".join(told)
+
+
+def _knee(saved: Saved, where: str) -> str:
+    place, knee = f" {where}" if where else "", saved.curve.knee_kwh
+    if knee <= 0:
+        return f"No size saves anything{place}."
+    if knee >= saved.curve.usable_kwh[-1]:
+        return f"No knee{place} up to {knee:g} kWh: each further kWh still saves half of what the best one does."
+    return f"The knee{place} is at {knee:g} kWh: past it a further kWh saves less than half of what the best one does."
+
+
+def _week(week: pd.DataFrame) -> Table:
+    grid = columns(("Day", "mean outdoors", "in the dear hours", "battery gave", "share", "bought"))
+    for date, row in week.iterrows():
+        share = f"{row['carried_kwh'] / row['dear_kwh']:.0%}" if row["dear_kwh"] > 0 else ""
+        grid.add_row(
+            str(date), f"{row['outdoor_c']:.1f} °C", f"{row['dear_kwh']:.1f}", f"{row['carried_kwh']:.1f}", share,
+            f"{row['import_kwh']:.1f}",
+        )  # fmt: skip
+    return grid
+
+
+def _together(table: pd.DataFrame, currency: str) -> Table:
+    grid = columns(("With", "a year", "saves", "own savings added", "too high by", "after wear"))
+    for name, row in table.iterrows():
+        shown = ("cost", "saving", "sum_of_parts", "too_high_by", "after_wear")
+        grid.add_row(str(name), *(money(row[column], currency) for column in shown))
+    return grid
+
+
+def battery_object(found: BatteryWorth, together: pd.DataFrame | None = None) -> dict[str, Any]:
+    """Make the object of a battery's worth: stable keys."""
+    cold = found.coldest
+    return {
+        "case": found.case.name,
+        "currency": found.case.currency,
+        "answer": battery_answer(found),
+        "tried": found.tried,
+        "alone": _saved(found.alone),
+        "beside_panels": None if found.beside_panels is None else _saved(found.beside_panels),
+        "coldest_day": {
+            "date": cold.date, "outdoor_c": cold.outdoor_c, "dear_kwh": cold.dear_kwh, "carried_kwh": cold.carried_kwh,
+            "carries": cold.carries, "empty_at": cold.empty_at,
+        },
+        "coldest_week": found.week.reset_index().to_dict("records"),
+        "together": None if together is None else together.reset_index().to_dict("records"),
+    }  # fmt: skip
+
+
+def _saved(saved: Saved) -> dict[str, Any]:
+    return {
+        "usable_kwh": saved.usable_kwh,
+        "saving": saved.saving,
+        "range": None if saved.likely is None else [saved.likely.low, saved.likely.high],
+        "wear": saved.wear,
+        "next_kwh": saved.next_kwh,
+        "knee_kwh": saved.curve.knee_kwh,
+        "sizes": saved.curve.table().reset_index().to_dict("records"),
+    }

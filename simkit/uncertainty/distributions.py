@@ -1,0 +1,215 @@
+"""What is not known exactly in, as shapes with a source and a reason each; samples that cover them evenly out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import nan
+from typing import Literal
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+from scipy.special import ndtr, ndtri
+from scipy.stats import qmc
+
+from simkit.case.build import Case
+from simkit.case.money.uncertainty import InputRange, Uncertainty
+from simkit.errors import CaseError, Fault, nearest, raise_all
+from simkit.quantities import INPUT_WORDS
+
+Floats = NDArray[np.float64]
+Shape = Literal["normal", "lognormal", "uniform", "triangular"]
+Pairs = Mapping[tuple[str, str], float]
+
+SAID = "said by you"  # source of a range that the case states itself
+WIDEST = 2.5  # own: samples are held within so many standard deviations, so that no home is absurd
+# Own: fuel and electricity are bought in markets that move together, loosely.
+CORRELATIONS: Pairs = {("electricity_price", "fuel_price"): 0.5, ("electricity_rise", "fuel_rise"): 0.5}
+
+
+@dataclass(frozen=True)
+class Distribution:
+    """One input that is not known exactly.
+
+    Attributes
+    ----------
+    name
+        What it is; the names that a home knows are those of `usual_distributions`.
+    shape
+        "normal": centre ± spread as standard deviation; "lognormal": centre × exp(spread × a normal); "uniform" and
+        "triangular": from centre − spread to centre + spread.
+    centre, spread
+        In the input's own unit; of a lognormal, the spread is that of the logarithm.
+    unit
+        The unit, as in messages.
+    source, reason
+        Where the spread comes from, and why it has that shape.
+    """
+
+    name: str
+    shape: Shape
+    centre: float
+    spread: float
+    unit: str
+    source: str
+    reason: str
+
+    def at(self, unit: Floats) -> Floats:
+        """Values at quantiles, any shape, each 0 to 1 [unit of the input]."""
+        u = np.clip(np.asarray(unit, dtype=np.float64), 1e-9, 1 - 1e-9)
+        if self.shape == "uniform":
+            return np.asarray(self.centre + self.spread * (2.0 * u - 1.0))
+        if self.shape == "triangular":
+            side = np.where(u < 0.5, np.sqrt(2.0 * u) - 1.0, 1.0 - np.sqrt(2.0 * (1.0 - u)))
+            return np.asarray(self.centre + self.spread * side)
+        z = np.clip(ndtri(u), -WIDEST, WIDEST)
+        if self.shape == "normal":
+            return np.asarray(self.centre + self.spread * z)
+        return np.asarray(self.centre * np.exp(self.spread * z))
+
+
+def usual_distributions(case: Case) -> tuple[Distribution, ...]:
+    """The kit's own set for a home, its spreads those of [uncertainty] and [money.escalation].
+
+    A loss that is found from a year of fuel has no spread of its own: it is found anew for every sample, so that what
+    was burnt stays known.
+    """
+    spread, fuel = case.uncertainty, case.home.loss.fuel_amount is not None
+    rise = case.money.escalation if case.money else None
+    electricity = case.money.rise("electricity") if case.money else 0.0
+    dearer = case.money.rise("fuel") if case.money else 0.0
+    loss = 0.0 if fuel else spread.heat_loss_sd
+    why_loss = "found from fuel in each sample" if fuel else "calculated losses miss by this much"
+    rows: list[tuple[str, Shape, float, float, str, str, str]] = [
+        ("efficiency", "lognormal", 1.0, spread.installation_sd, "factor", "[uncertainty]", "spread in the field"),
+        ("set_point_k", "normal", 0.0, spread.set_point_sd_k, "K", "[uncertainty]", "held is not set"),
+        ("boiler", "lognormal", 1.0, spread.boiler_efficiency_sd, "factor", "[uncertainty]", "in use, not rated"),
+        ("loss", "lognormal", 1.0, loss, "factor", "[uncertainty]", why_loss),
+        ("draws", "lognormal", 1.0, spread.draws_sd, "factor", "[uncertainty]", "people differ"),
+        ("weather", "uniform", 0.5, 0.5, "rank", "[uncertainty] weather_sd_k", "each kind of year is as likely"),
+        ("electricity_price", "lognormal", 1.0, spread.price_sd, "factor", "[uncertainty]", "next year's price"),
+        ("fuel_price", "lognormal", 1.0, spread.price_sd, "factor", "[uncertainty]", "next year's price"),
+        ("electricity_rise", "normal", electricity, rise.electricity_sd if rise else 0.0, "share a year",
+         "[money.escalation]", "nobody knows the next decades"),
+        ("fuel_rise", "normal", dearer, rise.fuel_sd if rise else 0.0, "share a year", "[money.escalation]",
+         "nobody knows the next decades"),
+    ]  # fmt: skip
+    return tuple(Distribution(*row) for row in rows)
+
+
+def distributions_of(case: Case) -> tuple[Distribution, ...]:
+    """What is sampled of a case: the kit's own set, with the ranges of [uncertainty] input in their places."""
+    return with_own(usual_distributions(case), own_distributions(case.uncertainty))
+
+
+def own_distributions(spread: Uncertainty) -> tuple[Distribution, ...]:
+    """The user's own ranges; the ends of a bell are what one and what nine samples of ten stay under."""
+    return tuple(_stated(one) for one in spread.input or ())
+
+
+def _stated(one: InputRange) -> Distribution:
+    """A stated range as centre and spread."""
+    unit = {"set_point_k": "K"}.get(one.of, "share a year" if one.of.endswith("rise") else "factor")
+    bell = one.shape in ("normal", "lognormal")
+    low, high = (np.log(one.low), np.log(one.high)) if one.shape == "lognormal" else (one.low, one.high)
+    spread = (high - low) / 2.0 / (float(ndtri(0.9)) if bell else 1.0)
+    middle = float(np.exp((low + high) / 2.0)) if one.shape == "lognormal" else (low + high) / 2.0
+    return Distribution(one.of, one.shape, float(middle), float(spread), unit, SAID, one.reason)
+
+
+def input_lines(case: Case) -> tuple[str, ...]:
+    """Say of each input of a case that is not known exactly within what it lies, who says so, and why."""
+    found = []
+    for one in distributions_of(case):
+        if one.spread <= 0.0:
+            continue
+        if one.name == "weather":
+            found.append(
+                f"{INPUT_WORDS[one.name]}: from the coldest to the mildest of the sampled years; {one.source}."
+            )
+            continue
+        low, high = one.at(np.array([0.1, 0.9])).tolist()
+        sign = "" if one.unit == "factor" else "+"
+        found.append(
+            f"{INPUT_WORDS[one.name]}: in eight samples of ten {low:{sign}.3g} to {high:{sign}.3g} {one.unit}, "
+            f"{one.shape}; {one.source}: {one.reason}."
+        )
+    return tuple(found)
+
+
+def with_own(usual: Sequence[Distribution], own: Sequence[Distribution]) -> tuple[Distribution, ...]:
+    """Put the user's own distributions in the place of those of the same name.
+
+    Raises
+    ------
+    CaseError
+        For a name that a home doesn't know, and a spread below zero.
+    """
+    names = [one.name for one in usual]
+    faults = []
+    for one in own:
+        if one.name not in names:
+            near = nearest(one.name, names)
+            remedy = f'Perhaps "{near}" is meant' if near else f"Known inputs are: {', '.join(names)}"
+            faults.append(Fault("distributions", f'"{one.name}"', "is not an input that is sampled", remedy))
+        if one.spread < 0:
+            given = f"spread = {one.spread:g} of {one.name}"
+            faults.append(Fault("distributions", given, "is below zero, and a spread can't be", "Write 0 for none"))
+    raise_all(faults)
+    by_name = {one.name: one for one in own}
+    return tuple(by_name.get(one.name, one) for one in usual)
+
+
+def fixed(distributions: Sequence[Distribution], *names: str) -> tuple[Distribution, ...]:
+    """The same set with the named inputs held at their centre; weather so held is the usual year, NaN."""
+    return tuple(
+        replace(one, shape="normal", centre=nan if one.name == "weather" else one.centre, spread=0.0)
+        if one.name in names
+        else one
+        for one in distributions
+    )
+
+
+def drawn(
+    distributions: Sequence[Distribution], count: int, *, seed: int = 1, correlations: Pairs = CORRELATIONS
+) -> pd.DataFrame:
+    """Draw samples that cover the distributions evenly: a scrambled Sobol sequence, correlated by a Gaussian copula.
+
+    Parameters
+    ----------
+    distributions
+        The inputs.
+    count
+        Number of samples, 1 or more; the first ones of a larger draw with the same seed are the same.
+    seed
+        Makes a run repeatable.
+    correlations
+        Correlation of pairs of inputs by name, −1 to 1; pairs that are not named are independent.
+
+    Returns
+    -------
+    DataFrame
+        One row for each sample, one column for each input.
+    """
+    if count < 1:
+        raise CaseError(Fault("samples", f"count = {count}", "is less than one", "Ask for 1024, for example"))
+    power = int(np.ceil(np.log2(max(count, 2))))
+    unit = qmc.Sobol(len(distributions), scramble=True, rng=seed).random_base2(power)[:count]
+    names = [one.name for one in distributions]
+    wanted = np.eye(len(names))
+    for (one, other), rho in correlations.items():
+        if one in names and other in names:
+            i, j = names.index(one), names.index(other)
+            wanted[i, j] = wanted[j, i] = rho
+    if not np.allclose(wanted, np.eye(len(names))):
+        z = ndtri(np.clip(unit, 1e-9, 1 - 1e-9)) @ np.linalg.cholesky(wanted).T
+        mixed = (np.abs(wanted - np.eye(len(names))) > 0).any(axis=0)
+        unit = np.where(mixed, ndtr(z), unit)
+    return pd.DataFrame({one.name: one.at(unit[:, k]) for k, one in enumerate(distributions)})
+
+
+def centred(distributions: Sequence[Distribution]) -> pd.DataFrame:
+    """One row with every input at its middle, and the usual weather."""
+    held = fixed(distributions, "weather")
+    return pd.DataFrame({one.name: one.at(np.array([0.5])) for one in held})

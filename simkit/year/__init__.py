@@ -1,0 +1,1 @@
+"""A case in; its simulated year, and what is read off a year, out."""

@@ -1,0 +1,183 @@
+"""A simulated year in; how much of it lies below the machine's least output, how often it starts, and its cost, out.
+
+Below its least output a machine heats the water faster than the rooms take it, stops at the top of the hysteresis and
+starts again at its bottom. With the water's heat C·h between the two, P made and L taken, it runs C·h/(P − L) and
+stands C·h/L, which makes L·(P − L)/(C·h·P) starts an hour: most of them at half the least output.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from simkit.assemble.home import design_load_kw, emitter_rating_kw
+from simkit.assemble.machine import machine_map
+from simkit.case.heating.heat_pump import HeatPump
+from simkit.errors import CaseError, Fault
+from simkit.physics.heat_pump import cycling_factor
+from simkit.physics.hot_water import KWH_PER_LITRE_K
+from simkit.physics.records import Flows
+from simkit.year.simulate import Year
+
+Floats = NDArray[np.float64]
+
+LITRES_PER_KW = {"radiators": 10.0, "underfloor": 15.0, "fan convectors": 3.0}  # common practice, at the 50 K rating
+PIPES_L = 20.0  # common practice: pipes and machine
+HYSTERESIS_K = 5.0  # common practice: of the flow
+MANY_STARTS_A_DAY = 24.0  # common practice: about one an hour is easy on a compressor
+BIN_K = 2.0
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Cycling:
+    """How a machine fits the load of a year.
+
+    Attributes
+    ----------
+    hours_below, hours_heated
+        Hours in which the load lay below the least output, and hours in which rooms were heated [h].
+    heat_below_share
+        Share of the machine's space heat made there [-].
+    starts_a_day, most_starts_a_day
+        Expected starts over the days with heating, on their mean and on the day with most [1/d].
+    lost_kwh, lost_cost
+        Electricity that cycling takes in the year, and what it costs at the prices of its hours [kWh, currency].
+    water_l, hysteresis_k
+        What the starts were worked out for.
+    by_outdoor
+        One row by outdoor temperature: `hours`, `load_kw`, `least_kw`, `capacity_kw`, `heat_kwh`, `heat_below_kwh`,
+        `starts_a_day`.
+    design_load_kw
+        Load on the design day [kW].
+    """
+
+    hours_below: float
+    hours_heated: float
+    heat_below_share: float
+    starts_a_day: float
+    most_starts_a_day: float
+    lost_kwh: float
+    lost_cost: float
+    water_l: float
+    hysteresis_k: float
+    by_outdoor: pd.DataFrame
+    design_load_kw: float
+
+    @property
+    def hours_share(self) -> float:
+        """Share of the heated hours below the least output [-]."""
+        return self.hours_below / self.hours_heated if self.hours_heated else 0.0
+
+    @property
+    def words(self) -> str:
+        """The finding in one or two sentences."""
+        if not self.hours_below:
+            return "The machine never cycles: its least output lies under the load in every heated hour."
+        mildest = self.by_outdoor[self.by_outdoor["hours"] > 0].iloc[-1]
+        many = " That is many: more water or a wider hysteresis would calm it." * (
+            self.most_starts_a_day > MANY_STARTS_A_DAY
+        )
+        least = f"{mildest['least_kw']:.1f} kW in mild weather against a design load of {self.design_load_kw:.1f} kW"
+        return (
+            f"In {self.hours_share:.0%} of the heated hours, with {self.heat_below_share:.0%} of the heat, the load "
+            f"lies below the least output ({least}): about {self.starts_a_day:.0f} starts a day, "
+            f"{self.most_starts_a_day:.0f} on the busiest, {self.lost_kwh:,.0f} kWh a year lost.{many}"
+        )
+
+
+def starts_per_hour(load_kw: Floats, least_kw: Floats, water_l: float, hysteresis_k: float) -> Floats:
+    """Starts an hour at a load below the least output, shape as given [1/h]; none above it or without load."""
+    held = KWH_PER_LITRE_K * water_l * hysteresis_k
+    load, least = np.asarray(load_kw, dtype=np.float64), np.maximum(np.asarray(least_kw, dtype=np.float64), 1e-9)
+    return np.where((load > 0) & (load < least), load * (least - load) / (held * least), 0.0)
+
+
+def least_output_kw(machine: HeatPump, outdoor_c: Sequence[float], flow_c: Sequence[float]) -> pd.DataFrame:
+    """Least output of an air machine without stopping, rows outdoor and columns flow temperature [kW]."""
+    made = machine_map(machine)
+
+    def laid_out(values: Floats) -> Floats:
+        by_flow = np.array([np.interp(flow_c, made.flows_c, row) for row in values])
+        return np.array([np.interp(outdoor_c, made.sources_c, column) for column in by_flow.T]).T
+
+    table = laid_out(made.capacity_kw) * laid_out(made.least_share)
+    return pd.DataFrame(table, index=pd.Index(outdoor_c, name="outdoor_c"), columns=pd.Index(flow_c, name="flow_c"))
+
+
+def cycling_of(year: Year, *, water_l: float | None = None, hysteresis_k: float = HYSTERESIS_K) -> Cycling:
+    """Look at the load of a year against the machine's least output.
+
+    Parameters
+    ----------
+    year
+        A year in which a heat pump heats the rooms.
+    water_l
+        Water in the heating circuit, a buffer in series included [litres]; None takes the usual volume of its emitters.
+    hysteresis_k
+        How far the flow may swing about its set-point before the machine stops or starts [K].
+
+    Raises
+    ------
+    CaseError
+        Without a heat pump.
+    """
+    case, hours = year.case, year.axis.hours
+    if case.heat_pump is None or case.heat_source == "boiler":
+        remedy = 'Choose an option with heat_source = "heat_pump"'
+        raise CaseError(
+            Fault(case.label, f'heat_source = "{case.heat_source}"', "has no heat pump that cycles", remedy)
+        )
+    loss = year.loss_w_per_k / 1000.0
+    water = (
+        water_l if water_l is not None else PIPES_L + LITRES_PER_KW[case.emitters.kind] * emitter_rating_kw(case, loss)
+    )
+    frame = _steps(year, water, hysteresis_k)
+    day = frame.groupby(year.axis.day)["starts"].sum()
+    heated = frame.groupby(year.axis.day)["heated"].sum() > 0
+    heat, below = frame["heat_kw"].sum(), frame.loc[frame["below"], "heat_kw"].sum()
+    return Cycling(
+        float(frame["below"].sum()) * hours, float(frame["heated"].sum()) * hours,
+        float(below / heat) if heat > 0 else 0.0,
+        float(day[heated].mean()) if heated.any() else 0.0, float(day.max()),
+        float(frame["lost_kw"].sum()) * hours, float((frame["lost_kw"] * frame["price"]).sum()) * hours,
+        water, hysteresis_k, _by_outdoor(frame, hours), design_load_kw(case, loss),
+    )  # fmt: skip
+
+
+def _steps(year: Year, water_l: float, hysteresis_k: float) -> pd.DataFrame:
+    """Load, least output, starts and what cycling takes in each step."""
+    hourly, home = year.hourly, year.inputs.home
+    flow = {name: year.run.trace[:, Flows._fields.index(name)] for name in ("heat_pump_space_heat", "heat_pump_space")}
+    left = np.maximum(1.0 - hourly["water_share"].to_numpy(), 1e-9)
+    heat = flow["heat_pump_space_heat"]
+    load, least = heat / left, hourly["least_output_kw"].to_numpy()
+    heated = heat > 1e-6
+    below = heated & (load < least * (1.0 - 1e-9))
+    ratio = np.where(heated, load / np.maximum(least, 1e-9), 1.0)
+    factor = np.array([cycling_factor(r, home.degradation) for r in ratio.tolist()])
+    starts = starts_per_hour(load, least, water_l, hysteresis_k) * left * year.axis.hours * below
+    return pd.DataFrame(
+        {
+            "outdoor_c": hourly["outdoor_c"].to_numpy(), "heated": heated, "below": below, "heat_kw": heat,
+            "load_kw": load, "least_kw": least, "capacity_kw": hourly["capacity_kw"].to_numpy(), "starts": starts,
+            "lost_kw": flow["heat_pump_space"] * (1.0 - factor), "price": hourly["import_price_per_kwh"].to_numpy(),
+        }
+    )  # fmt: skip
+
+
+def _by_outdoor(frame: pd.DataFrame, hours: float) -> pd.DataFrame:
+    """The heated steps by outdoor temperature."""
+    rows = frame[frame["heated"]]
+    grouped = rows.groupby((rows["outdoor_c"] / BIN_K).round() * BIN_K)
+    found = grouped[["load_kw", "least_kw", "capacity_kw"]].mean()
+    found.insert(0, "hours", grouped.size() * hours)
+    found["heat_kwh"] = grouped["heat_kw"].sum() * hours
+    found["heat_below_kwh"] = (rows["heat_kw"] * rows["below"]).groupby(
+        rows["outdoor_c"].div(BIN_K).round() * BIN_K
+    ).sum() * hours
+    found["starts_a_day"] = grouped["starts"].sum() / found["hours"] * 24.0
+    return found

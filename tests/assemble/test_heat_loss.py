@@ -1,0 +1,109 @@
+"""A year of fuel in, a loss out, the same fuel back; one house has one loss, whatever its options say."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from homes import NAMES, SAMPLES
+from references import Reference
+
+from simkit.assemble.heat_loss import LEAST_W_PER_K, burnt_home, fuel_burnt, loss_w_per_k, stated_fuel_kwh
+from simkit.assemble.setting import setting_for
+from simkit.case.build import Case, vary
+from simkit.case.load import read_case
+from simkit.errors import CaseError
+from simkit.year.simulate import simulate
+
+
+def fuelled(**changes: object) -> Case:
+    """The estuary home, whose oil is known, with some values changed."""
+    return vary(read_case(SAMPLES / "estuary_bungalow" / "case.toml"), changes)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {},
+        {"home.loss.fuel_amount": 900.0},
+        {"home.loss.fuel_amount": 20_000.0, "home.loss.fuel_unit": "kWh"},
+        {"home.loss.fuel_includes_water": False},
+        {"boiler.lived": None},
+        {"home.thermal_mass": "very heavy"},
+    ],
+    ids=["as it stands", "little oil", "in kWh", "without the water", "lived as needed", "heavy"],
+)
+def test_fuel_to_loss_to_the_same_fuel(changes: dict[str, object]) -> None:
+    case = fuelled(**changes)
+    loss = loss_w_per_k(case, 60)
+    burnt_by = burnt_home(case).case
+    burnt = float(fuel_burnt(burnt_by, setting_for(burnt_by, 60), np.array([loss]))[0])
+    wanted = stated_fuel_kwh(case)
+    Reference(wanted, "own: the fuel that was stated", 1e-6 * wanted, "the bracket is narrowed three times").check(
+        burnt
+    )
+
+
+def test_the_simulated_boiler_year_burns_it() -> None:
+    """Seen from outside: the option that goes on as before burns the 1850 litres, on the step all options share."""
+    case = fuelled()
+    lived = next(option for name, _, option in case.options() if name == "Oil boiler, as lived")
+    year = simulate(lived)
+    Reference(1850.0 * 10.35, "own: 1850 l of 10.35 kWh", 1e-6 * 1850 * 10.35, "as above").check(year.run.totals.fuel)
+    litres = sum(line.quantity for line in year.bill.lines if line.kind == "fuel")
+    assert litres == pytest.approx(1850.0, abs=0.05)
+
+
+def test_every_option_of_a_case_has_the_same_walls() -> None:
+    for name in NAMES:
+        case = read_case(SAMPLES / name / "case.toml")
+        losses = {loss_w_per_k(option, 30) for _, _, option in case.options()}
+        assert len(losses) == 1, name
+
+
+def test_what_an_option_changes_does_not_move_the_walls() -> None:
+    """Another cylinder, household, boiler, emitter, set-back or tariff is what would be; the oil was burnt before."""
+    options = [
+        {"name": "cylinder", "hot_water": {"volume_l": 300.0, "target_c": 60.0}},
+        {"name": "thrift", "household": {"annual_kwh": 1000.0}},
+        {"name": "new boiler", "heat_source": "boiler", "boiler": {"space_efficiency": 0.95}},
+        {"name": "floor", "emitters": {"kind": "underfloor", "sized_for_flow_c": 38.0}},
+        {"name": "deep set-back", "controls": {"otherwise_c": 15.0}},
+    ]
+    for lived in ({}, {"boiler.lived": None}):
+        case = vary(fuelled(**lived), {"option": options, "baseline": "thrift"})
+        own = loss_w_per_k(case, 60)
+        for name, _, option in case.options():
+            assert loss_w_per_k(option, 60) == own, name
+            slid = vary(option, {"controls.otherwise_c": 17.0, "hot_water.volume_l": 250.0})
+            assert loss_w_per_k(slid, 60) == own, name
+    # but another amount of fuel in an option is another house
+    dearer = vary(option, {"home.loss.fuel_amount": 2200.0})
+    assert loss_w_per_k(dearer, 60) > 1.1 * own
+
+
+def test_more_fuel_is_more_loss_and_a_better_boiler_too() -> None:
+    losses = [loss_w_per_k(fuelled(**{"home.loss.fuel_amount": litres}), 60) for litres in (1000.0, 1500.0, 2000.0)]
+    assert np.all(np.diff(losses) > 50.0)
+    assert loss_w_per_k(fuelled(**{"boiler.space_efficiency": 0.9}), 60) > 1.08 * loss_w_per_k(fuelled(), 60)
+
+
+def test_stated_losses_are_left_alone() -> None:
+    assert loss_w_per_k(fuelled(**{"home.loss.w_per_k": 180.0}), 60) == 180.0
+    assert LEAST_W_PER_K == 10.0
+
+
+@pytest.mark.parametrize(
+    ("amount", "unit", "words"),
+    [
+        (100.0, "litre", "the hot water alone needs more"),
+        (100_000.0, "litre", "Look whether the unit is right and whether the amount is for a whole year"),
+    ],
+)
+def test_fuel_that_no_loss_burns_is_refused(amount: float, unit: str, words: str) -> None:
+    case = fuelled(**{"home.loss.fuel_amount": amount, "home.loss.fuel_unit": unit})
+    with pytest.raises(CaseError) as refused:
+        loss_w_per_k(case, 60)
+    text = str(refused.value)
+    assert text.startswith("case.toml: [home.loss] fuel_amount = ")
+    assert "that this home can burn in a year" in text
+    assert words in text

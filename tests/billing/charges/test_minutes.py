@@ -1,0 +1,76 @@
+"""The price of every minute of a date: clock changes, late meters, levies, files of prices."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import numpy as np
+import pytest
+from references import Reference, published
+from tariffs import band, tariff
+
+from simkit.billing.charges.minutes import change_dates, day_minutes, stretches_of
+from simkit.billing.price_signal import price_signal
+from simkit.clock import TimeAxis
+from simkit.tariff.tariff import Levy, Version
+
+LONDON = TimeAxis("Europe/London", 2026, 15)
+NIGHT = tariff(band("Night", 0.10, "00:30", "07:30"), band("Day", 0.30, "07:30", "00:30"))
+WINTER, SUMMER = dt.date(2026, 1, 14), dt.date(2026, 7, 15)
+SPRING, AUTUMN = dt.date(2026, 3, 29), dt.date(2026, 10, 25)
+
+
+def shown(rules: object, date: dt.date) -> list[tuple[str, str, str]]:
+    return [(s.start, s.end, s.name) for s in stretches_of(rules, LONDON, date)]
+
+
+@pytest.mark.parametrize(
+    "row", published("dst_local_day_lengths")[1], ids=lambda row: f"{row['zone']} {row['local_date']}"
+)
+def test_days_are_as_long_as_the_iana_data_say(row: dict[str, str]) -> None:
+    source = published("dst_local_day_lengths")[0]
+    date = dt.date.fromisoformat(row["local_date"])
+    axis = TimeAxis(row["zone"], date.year, 30)
+    Reference(float(row["hours"]) * 60, source, 0.0, "whole minutes").check(day_minutes(axis, date))
+
+
+def test_a_night_on_wall_time_is_the_same_in_winter_and_summer() -> None:
+    wanted = [("00:00", "00:30", "Day"), ("00:30", "07:30", "Night"), ("07:30", "24:00", "Day")]
+    assert shown(NIGHT, WINTER) == shown(NIGHT, SUMMER) == shown(NIGHT, SPRING) == shown(NIGHT, AUTUMN) == wanted
+
+
+def test_a_meter_on_utc_and_twelve_minutes_late_is_shown_to_the_minute() -> None:
+    late = NIGHT.model_copy(update={"clock": "utc", "meter_offset_minutes": 12})
+    assert shown(late, WINTER)[1] == ("00:42", "07:42", "Night")
+    assert shown(late, SUMMER)[1] == ("01:42", "08:42", "Night")
+    assert shown(late, SPRING)[1] == ("00:42", "08:42", "Night"), "an hour is left out at 01:00"
+    assert shown(late, AUTUMN)[1] == ("01:42", "07:42", "Night"), "the hour from 01:00 comes twice: 01:42 is its first"
+
+
+def test_days_on_which_the_clock_changes() -> None:
+    assert change_dates(LONDON) == (SPRING, AUTUMN)
+    assert [day_minutes(LONDON, date) for date in (SPRING, WINTER, AUTUMN)] == [1380, 1440, 1500]
+    assert change_dates(TimeAxis("UTC", 2026, 60)) == ()
+
+
+@pytest.mark.parametrize("clock", ["local", "utc"])
+@pytest.mark.parametrize("date", [WINTER, SUMMER, SPRING, AUTUMN])
+def test_minutes_agree_with_the_price_that_control_sees(clock: str, date: dt.date) -> None:
+    rules = NIGHT.model_copy(
+        update={"clock": clock, "meter_offset_minutes": 7, "tax": 0.09, "prices_include_tax": False,
+                "levy": (Levy(name="L", per_kwh=0.01, taxed=False),)}
+    )  # fmt: skip
+    minutes = np.zeros(day_minutes(LONDON, date))
+    for stretch in stretches_of(rules, LONDON, date):
+        minutes[stretch.first : stretch.last] = stretch.price
+    steps = price_signal(rules, LONDON).import_per_kwh[LONDON.dates[LONDON.day] == np.datetime64(date)]
+    assert minutes.reshape(-1, 15).mean(axis=1) == pytest.approx(steps, abs=1e-9)
+
+
+def test_each_version_has_its_own_days() -> None:
+    rules = tariff(
+        band("Old", 0.2, "00:00", "24:00"),
+        version=(Version(valid_from=dt.date(2026, 7, 1), band=(band("New", 0.3, "00:00", "24:00"),)),),
+    )
+    assert shown(rules, WINTER)[0][2] == "Old"
+    assert shown(rules, SUMMER)[0][2] == "New"

@@ -1,0 +1,101 @@
+"""A tariff laid on a time axis: what is refused, what is noted, what is kept."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+
+import numpy as np
+import pytest
+from tariffs import band, tariff
+
+from simkit.billing.charge import charge
+from simkit.billing.charges.granted import slot_shares
+from simkit.billing.charges.on_axis import laid
+from simkit.billing.price_signal import price_edges, price_signal
+from simkit.clock import TimeAxis, shortest_step
+from simkit.errors import CaseError
+from simkit.tariff.tariff import Demand, ExtraSlots
+
+DUBLIN = TimeAxis("Europe/Dublin", 2025, 60)
+ALL_DAY = band("All day", 0.30, "00:00", "24:00")
+SLOTS = ExtraSlots.model_validate({"per_week": 6, "from": "09:00", "to": "16:00", "price_per_kwh": 0.10})
+
+
+def test_a_year_that_goes_on_after_the_tariff_is_refused() -> None:
+    ended = tariff(ALL_DAY, valid_to=dt.date(2025, 9, 30))
+    sentence = (
+        'tariff "Test tariff": 2025-10-01 to 2025-12-31 has no tariff: it ends on 2025-09-30. Add a [[version]] from '
+        "the next day on, leave valid_to out, or simulate another year."
+    )
+    with pytest.raises(CaseError, match=re.escape(sentence)):
+        laid(ended, DUBLIN)
+    assert laid(tariff(ALL_DAY, valid_to=dt.date(2025, 12, 31)), DUBLIN).split == 0
+
+
+@pytest.mark.parametrize("minutes", [15, 30])
+def test_peaks_shorter_than_a_step_shorten_it_or_are_refused(minutes: int) -> None:
+    rules = tariff(ALL_DAY, demand=Demand(name="Peak", price_per_kw_month=4.0, interval_minutes=minutes))
+    assert shortest_step(price_edges(rules, DUBLIN)) == (minutes, [])
+    sentence = (
+        f'tariff "Test tariff": [demand] peaks of {minutes} minutes can\'t be found on steps of 60 minutes, which hide '
+        f"them. Set step_minutes = {minutes}."
+    )
+    with pytest.raises(CaseError, match=re.escape(sentence)):
+        laid(rules, DUBLIN)
+
+
+@pytest.mark.parametrize(("zone", "edges"), [("Europe/Dublin", ("00:00",)), ("Asia/Kolkata", ("00:00", "00:30"))])
+def test_hours_of_utc_shorten_the_step_where_the_zone_is_half_an_hour_off(zone: str, edges: tuple[str, ...]) -> None:
+    from simkit.tariff.tariff import PriceSeries
+
+    hourly = PriceSeries(name="M", file="m.csv", per="MWh", interval_minutes=60, clock="utc")
+    assert price_edges(tariff(series=hourly), TimeAxis(zone, 2025, 30)) == edges
+    assert price_edges(tariff(series=hourly.model_copy(update={"interval_minutes": 15})), DUBLIN) == ("00:00", "00:15")
+
+
+def test_netting_by_less_than_an_hour_shortens_the_step() -> None:
+    assert price_edges(tariff(ALL_DAY, netting="15 min", export=0.1), DUBLIN) == ("00:00", "00:15")
+    assert price_edges(tariff(ALL_DAY, netting="month", export=0.1), DUBLIN) == ("00:00",)
+
+
+def test_extra_slots_are_a_scenario_and_never_counted_by_themselves() -> None:
+    rules = tariff(ALL_DAY, extra_slots=SLOTS)
+    plain, scenario = laid(rules, DUBLIN), laid(rules, DUBLIN, extra_slots=True)
+    assert set(plain.import_per_kwh) == {0.30}
+    assert plain.notes == (
+        'Tariff "Test tariff" may give 6 extra cheap half-hours a week; none is counted, since the supplier '
+        "chooses them.",
+    )
+    assert scenario.notes == ('Scenario: tariff "Test tariff" gives 6 extra cheap half-hours a week, laid by chance.',)
+    cheap = scenario.import_per_kwh == 0.10
+    assert cheap.sum() == pytest.approx(365 / 7 * 3, abs=1), "three hours a week"
+    hours = DUBLIN.minute_of_day[cheap] // 60
+    assert hours.min() >= 9
+    assert hours.max() < 16
+    bill = charge(rules, DUBLIN, np.ones(8760), extra_slots=True)
+    assert [line.label for line in bill.lines] == ["All day", "Extra slots"]
+    assert bill.total == pytest.approx((scenario.import_per_kwh).sum(), abs=0.13)
+    assert price_signal(rules, DUBLIN, extra_slots=True).import_per_kwh is scenario.import_per_kwh
+
+
+@pytest.mark.parametrize("step", [60, 30, 15])
+def test_a_week_has_the_slots_that_were_promised(step: int) -> None:
+    axis = TimeAxis("Europe/Dublin", 2025, step)
+    hours = np.bincount(axis.day // 7, weights=slot_shares(SLOTS, axis)) * axis.hours
+    assert hours[:52] == pytest.approx(3.0, abs=step / 60)
+    assert np.array_equal(slot_shares(SLOTS, axis), slot_shares(SLOTS.model_copy(), axis)), "the same every time"
+
+
+def test_laid_tariffs_are_kept_by_value() -> None:
+    assert laid(tariff(ALL_DAY), DUBLIN, "IE") is laid(tariff(ALL_DAY), TimeAxis("Europe/Dublin", 2025, 60))
+
+
+@pytest.mark.parametrize("zone", ["Australia/Lord_Howe", "Europe/Dublin", "Asia/Kolkata"])
+@pytest.mark.parametrize("minutes", [30, 60])
+def test_the_peak_of_a_constant_load_is_that_load_through_every_clock_change(zone: str, minutes: int) -> None:
+    """IANA: the clock of Lord Howe Island shifts by half an hour."""
+    axis = TimeAxis(zone, 2025, 30)
+    rules = tariff(ALL_DAY, demand=Demand(name="Peak", price_per_kw_month=1.0, interval_minutes=minutes))
+    peak = charge(rules, axis, np.full(axis.steps, 1.7 * 0.5)).lines[1]
+    assert peak.quantities == pytest.approx(np.full(12, 1.7))

@@ -1,0 +1,296 @@
+"""A home and measures in; every combination simulated, a ladder with overlaps removed, and budgets, out."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+import pytest
+from case.stated import made, table
+from invented_money import MONEY
+from tariffs import band, tariff
+
+from simkit.assemble.home import emitter_rating_kw
+from simkit.case.build import Case, vary
+from simkit.case.money.money import Measure
+from simkit.decide.measures.combinations import Combined, combined
+from simkit.decide.measures.ladder import WATER_SLACK_KWH, Ladder, rank_measures
+from simkit.decide.measures.usual import usual_measures
+from simkit.errors import CaseError
+from simkit.tariff.tariff import Tariff
+from simkit.year.comfort import COLD_DEGREE_HOURS
+from simkit.year.simulate import simulate
+
+
+def measure(name: str, *changes: str, cost: float = 0.0, **more: Any) -> Measure:
+    said = {"name": name, "changes": changes, "cost": cost, "life_years": 20.0, "bother": "a day", "who": "you"}
+    return Measure.model_validate(said | more)
+
+
+CURVE = measure("curve", "controls.design_flow_c = 46.0")
+RADIATORS = measure("radiators", "emitters.sized_for_flow_c = 42.0", "controls.design_flow_c = 42.0", cost=1500.0)
+LOFT = measure("loft", cost=800.0, loss_saved_w_per_k=25.0)
+SOLAR = measure("solar", "solar.array = [{ kwp = 3.0, tilt_deg = 35.0, azimuth_deg = 180.0 }]", "solar.inverter_kw = 3.0",
+                cost=4200.0)  # fmt: skip
+FOUR = (CURVE, RADIATORS, LOFT, SOLAR)
+
+
+@lru_cache(maxsize=1)
+def home() -> Case:
+    return made(table("option", "baseline", money=MONEY))
+
+
+@lru_cache(maxsize=1)
+def ladder() -> Ladder:
+    return rank_measures(home(), FOUR)
+
+
+def one(found: Combined, *names: str) -> float:
+    return float(found.costs[found.row(names), 0])
+
+
+def test_every_combination_is_the_year_of_its_own_case() -> None:
+    found = ladder().combined
+    assert found.chosen.shape == (16, 4)
+    assert not found.chosen[0].any()
+    assert found.chosen[-1].all()
+    both = vary(home(), {"controls.design_flow_c": 42.0, "emitters.sized_for_flow_c": 42.0})
+    year = simulate(both, step_minutes=found.step_minutes)
+    row = found.row(["curve", "radiators"])
+    assert found.costs[row, 0] == pytest.approx(year.bill.total, abs=0.02)
+    assert found.below_kh[row] == pytest.approx(year.comfort.degree_hours_below)
+    assert found.carbon_kg[row] == pytest.approx(year.carbon_kg)
+    assert one(found, "curve", "radiators") == one(found, "radiators"), "the later of two that set one key holds"
+
+
+def test_insulation_takes_loss_away_and_leaves_the_radiators_their_size() -> None:
+    found = ladder().combined
+    row = found.row(["loft"])
+    base = simulate(home(), step_minutes=found.step_minutes)
+    assert found.losses[row] == pytest.approx(base.loss_w_per_k - 25)
+    assert found.cases[row].emitters.rated_kw == pytest.approx(emitter_rating_kw(home(), base.loss_w_per_k / 1000))
+    assert one(found, "loft") < one(found)
+    by_hand = vary(home(), {"home.loss.w_per_k": 165.0, "emitters.rated_kw": found.cases[row].emitters.rated_kw,
+                            "controls.design_flow_c": 50.0})  # fmt: skip
+    assert simulate(by_hand, step_minutes=found.step_minutes).bill.total == pytest.approx(one(found, "loft"), abs=0.02)
+
+
+def test_insulating_a_part_changes_the_loss_of_that_part() -> None:
+    element = {"name": "walls", "area_m2": 100.0, "u_w_per_m2k": 1.0}
+    loss = {"element": [element], "bridge_w_per_k": 10.0, "air_changes_per_hour": 0.5}
+    by_parts = made(table("option", "baseline", money=MONEY, home={"floor_area_m2": 110.0, "loss": loss}))
+    found = combined(by_parts, [measure("walls", "home.loss.element.0.u_w_per_m2k = 0.3", cost=5000.0)])
+    assert found.losses[0] - found.losses[1] == pytest.approx(70.0)
+
+
+def test_savings_are_differences_of_homes_and_never_added() -> None:
+    found = ladder()
+    alone = sum(found.alone(name) for name in ("curve", "radiators", "loft"))
+    together = float(found.saved[found.combined.row(["curve", "radiators", "loft"])])
+    assert together < alone - 5, "they overlap"
+    assert found.last("curve") == pytest.approx(0.0), "bigger radiators bring their own curve"
+    total = found.rungs[-1].saved_so_far
+    assert sum(rung.adds for rung in found.rungs) == pytest.approx(total)
+
+
+def test_the_ladder_is_greedy_and_free_ones_come_first() -> None:
+    found = ladder()
+    rungs = found.rungs
+    assert rungs[0].measure is CURVE or not found.advisable[found.combined.row(["curve"])]
+    costs = [rung.cost_so_far for rung in rungs]
+    assert costs == sorted(costs)
+    for rung in rungs:
+        assert rung.pays_back == pytest.approx(rung.measure.cost / rung.adds)
+    table_ = found.table()
+    assert list(table_["who"]) == ["you"] * len(rungs)
+    assert repr(found).endswith(found.sentence())
+    assert found.sentence().count(" buys ") == 3
+    assert '<table border="1"' in found._repr_html_()
+
+
+@pytest.mark.parametrize("budget", [0.0, 500.0, 1000.0, 2300.0, 8000.0])
+def test_the_best_set_of_a_budget_is_that_of_trying_all(budget: float) -> None:
+    found = ladder()
+    best = found.best(budget)
+    factor = {m.name: m.cost * 0.03 / (1 - 1.03**-20) for m in FOUR}
+    for row in np.flatnonzero(found.advisable):
+        names = [m.name for m, on in zip(FOUR, found.combined.chosen[row], strict=True) if on]
+        if sum(m.cost for m in FOUR if m.name in names) <= budget:
+            net = found.combined.costs[0, 0] - found.combined.costs[row, 0] - sum(factor[name] for name in names)
+            assert best.net >= net - 0.01
+    assert best.cost <= budget
+    assert best.net == pytest.approx(best.saved - sum(factor[name] for name in best.names))
+
+
+def test_the_frontier_rises() -> None:
+    found = ladder().frontier()
+    assert found["cost"].is_monotonic_increasing
+    assert found["saved"].is_monotonic_increasing
+    assert list(ladder().budgets([0, 8000]).index) == [0, 8000]
+
+
+def test_a_sunk_cost_changes_no_digit() -> None:
+    quote = {"label": "pump", "amount": 9000.0, "date": "2026-01-01", "kind": "quote", "paid": True}
+    spent = vary(home(), {"ledger": {"item": [quote]}})
+    dearer = vary(home(), {"ledger": {"item": [{**quote, "amount": 19_000.0}]}})
+    pair = (CURVE, LOFT)
+    without, with_, more = (rank_measures(case, pair) for case in (home(), spent, dearer))
+    assert without.table().equals(with_.table())
+    assert with_.table().equals(more.table())
+    assert with_.budgets().equals(more.budgets())
+
+
+def test_colder_sets_are_shown_and_never_advised() -> None:
+    cold = measure("cold", 'controls.periods = [{ from = "06:00", to = "22:30", c = 18.0, days = "all" }]')
+    dry = measure("dry", 'hot_water.windows = [{ from = "03:00", to = "03:30", days = "all" }]')
+    found = rank_measures(home(), [cold, dry])
+    assert found.alone("cold") > 50
+    assert found.combined.below_kh[found.combined.row(["cold"])] > COLD_DEGREE_HOURS
+    assert found.combined.unmet_kwh[found.combined.row(["dry"])] > WATER_SLACK_KWH
+    assert "cold" not in [rung.measure.name for rung in found.rungs]
+    assert found.best(1e6).names == ()
+    said = " ".join(found.left_out)
+    assert "K·h a year colder." in said
+    assert "kWh a year of hot water wanting." in said
+    assert found.sentence() == (
+        "None of the free changes that were asked about can be advised. Nothing that costs money is listed: "
+        "state it in [[money.measure]] with its price to see what a budget buys."
+    )
+    useless = rank_measures(home(), [measure("nothing", "controls.ceiling_c = 61.0")])
+    assert useless.left_out == ("nothing: saves 0 EUR a year alone and nothing more after the others.",)
+
+
+def other_tariff() -> Tariff:
+    tariff = home().tariff
+    bands = tuple(band.model_copy(update={"price_per_kwh": 0.5 * band.price_per_kwh}) for band in tariff.band)
+    return tariff.model_copy(update={"name": "Half price", "band": bands})
+
+
+def test_every_combination_at_every_tariff() -> None:
+    half = other_tariff()
+    found = rank_measures(home(), (CURVE, LOFT), tariffs=[half])
+    assert found.combined.tariffs == ("its own", "Half price")
+    year = simulate(
+        vary(home(), {"controls.design_flow_c": 46.0, "tariff": half}), step_minutes=found.combined.step_minutes
+    )
+    assert found.combined.costs[found.combined.row(["curve"]), 1] == pytest.approx(year.bill.total, abs=0.02)
+    assert found.best(0.0).tariff == "Half price"
+    name, gain = found.switch
+    assert name == "Half price"
+    assert gain == pytest.approx(found.combined.costs[0, 0] - found.combined.costs[0, 1])
+    assert found.saved[0] == 0, "a change of tariff is no saving of a measure"
+    assert found.sentence().startswith(f"Changing to Half price alone saves {gain:,.0f} EUR a year. ")
+    assert found.rung_ranges(16).notna().all().all()
+
+
+def test_homes_that_listen_to_prices_run_anew() -> None:
+    battery = measure("battery", "battery.usable_kwh = 5.0", "battery.charge_kw = 2.0", "battery.discharge_kw = 2.0",
+                      "battery.fill_below_price = 0.2")  # fmt: skip
+    half = other_tariff()
+    found = combined(home(), [battery], tariffs=[half])
+    year = simulate(vary(found.cases[1], tariff=half), step_minutes=found.step_minutes)
+    assert found.costs[1, 1] == pytest.approx(year.bill.total, abs=0.02)
+
+
+def test_rungs_have_ranges_on_shared_samples() -> None:
+    found = ladder()
+    ranges = found.rung_ranges(32)
+    assert list(ranges.index) == [rung.measure.name for rung in found.rungs]
+    assert (ranges["low"] <= ranges["high"]).all()
+    for rung in found.rungs:
+        assert ranges.loc[rung.measure.name, "middle"] == pytest.approx(rung.adds, rel=0.35, abs=8)
+    half = found.rung_ranges(16)  # the first half of the same sequence
+    for end in ("low", "high"):
+        assert (ranges["moved"] >= (ranges[end] - half[end]).abs() - 1e-9).all()
+    both = np.maximum((ranges["low"] - half["low"]).abs(), (ranges["high"] - half["high"]).abs())
+    np.testing.assert_allclose(ranges["moved"], both, atol=1e-9)
+
+
+FAULTS = [
+    ([measure("x", "controls.design_flow_c = 200.0")], 'measure "x", case.toml: [controls] design_flow_c = 200 is outside'),
+    ([measure("x", 'hot_water.hygiene.every = "never"')], 'measure "x": hot_water.hygiene gives up the hygiene of the hot '
+     "water (HSE HSG274 part 2: stored at 60 °C or more). Keep the weekly hour at 60 °C; it is priced, never advised away."),
+    ([measure("x", "hot_water.hygiene.target_c = 55.0")], 'measure "x": hot_water.hygiene gives up the hygiene'),
+    ([measure("x", cost=1.0, loss_saved_w_per_k=180.0)], "[money] measure: 180 W/K saved by all is nearly all of the home's "
+     "190 W/K. Look at each of them: area times the fall in U-value."),
+    ([measure(f"m{k}", "controls.floor_c = 26.0") for k in range(13)], "measures: 13 of them make 8,192 combinations, and "
+     "4,096 are the most. Leave the least likely ones out."),
+    ([], "case.toml: no measure is listed that could be ranked. Add [[money.measure]] with name, changes, cost, life_years, "
+     "bother and who."),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("measures", "sentence"), FAULTS)
+def test_every_slip_has_its_sentence(measures: list[Measure], sentence: str) -> None:
+    with pytest.raises(CaseError) as caught:
+        rank_measures(home(), measures)
+    assert str(caught.value).startswith(sentence)
+
+
+def test_usual_measures_assume_no_price() -> None:
+    free = usual_measures(home())
+    assert [m.name for m in free] == ["curve 4 K lower", "set-back", "water heated in the mild hours"]
+    assert all(m.cost == 0 for m in free)
+    bought = usual_measures(home(), {"radiators": 1500.0, "cylinder": 1400.0, "solar": 5000.0, "battery": 3000.0})
+    assert [m.who for m in bought[3:]] == ["a licensed trade"] * 4
+    assert all(m.safety for m in bought[3:])
+    for each in bought:
+        rank_measures(home(), [each])
+    buffered = vary(home(), {"controls.mixing_penalty_k": 4.0})
+    (buffer,) = usual_measures(buffered, {"buffer removal": 300.0})[3:]
+    assert rank_measures(buffered, [buffer]).alone("buffer removal") > 20
+    with pytest.raises(CaseError) as caught:
+        usual_measures(home(), {"radiator": 1.0})
+    assert str(caught.value) == (
+        'measures: a price of "radiator" belongs to nothing that this home needs. Perhaps "radiators" is meant.'
+    )
+    with pytest.raises(CaseError, match="Known here are: radiators, cylinder, solar, battery"):
+        usual_measures(home(), {"spaceship": 1.0})
+    warm = vary(home(), {"controls.otherwise_c": 18.0})
+    assert "set-back" not in [m.name for m in usual_measures(warm)], "never under 18 °C (WHO 2018)"
+
+
+CAR = {"km_per_week": 200.0, "kwh_per_100_km": 20.0, "charger_kw": 4.0, "from": "18:00", "to": "07:00"}
+NIGHTS = tariff(band("Day", 0.30, "07:00", "00:00"), band("Night", 0.10, "00:00", "07:00"), name="Nights")
+FLAT = tariff(band("All", 0.25, "00:00", "24:00"), name="Flat")
+
+
+CENTS = 0.12  # two bands in twelve months, each line rounded to the cent, half a cent at most
+
+
+def car_home(rates: Tariff, **changes: object) -> Case:
+    case = made(table("option", "baseline", money=MONEY, car={**CAR, "days": "all", **changes}))
+    return vary(case, tariff=rates)
+
+
+def test_a_car_waits_for_the_cheap_hours_where_it_has_them() -> None:
+    (timing,) = usual_measures(car_home(NIGHTS))[3:]
+    assert (timing.name, timing.cost, timing.who) == ("car charged in the cheap hours", 0.0, "you")
+    assert "main fuse" in (timing.safety or "")
+    in_the_night_already = car_home(NIGHTS, **{"from": "00:00"})
+    for quiet in (in_the_night_already, car_home(NIGHTS, charging="smart"), car_home(FLAT)):
+        assert timing.name not in [m.name for m in usual_measures(quiet)]
+    assert timing in usual_measures(car_home(FLAT), tariffs=[NIGHTS]), "cheap hours of a tariff it could change to"
+
+
+def test_what_waiting_saves_a_car_is_its_energy_times_the_spread_of_prices() -> None:
+    # By hand: 40 kWh a week in seven sessions from 18:00 on at 4 kW, 1.4 h each, all of it before midnight.
+    case = car_home(NIGHTS)
+    timing = usual_measures(case)[3]
+    water = measure("water by night", 'hot_water.windows = [{ from = "01:00", to = "05:00", days = "all" }]')
+    ladder = rank_measures(case, [timing, CURVE, water])
+    by_hand = 40.0 * 365 / 7.0 * (0.30 - 0.10)
+    assert ladder.alone(timing.name) == pytest.approx(by_hand, abs=CENTS)
+    assert ladder.last(timing.name) == pytest.approx(by_hand, abs=CENTS), "nothing else moves the car"
+    together = ladder.saved[ladder.combined.row([timing.name, "curve"])]
+    assert together == pytest.approx(by_hand + ladder.alone("curve"), abs=CENTS)
+    assert timing.name in [rung.measure.name for rung in ladder.rungs]
+    assert {rung.measure.cost for rung in ladder.rungs} == {0.0}
+    at_flat = rank_measures(car_home(FLAT), [timing, CURVE], tariffs=[NIGHTS])
+    assert at_flat.combined.costs[at_flat.combined.row([timing.name]), 0] == pytest.approx(
+        at_flat.combined.costs[0, 0], abs=0.02
+    )
+    assert at_flat.combined.costs[at_flat.combined.row([timing.name]), 1] == pytest.approx(
+        at_flat.combined.costs[0, 1] - by_hand, abs=CENTS
+    ), "the car listens to the tariff it is charged at"

@@ -1,0 +1,166 @@
+"""The cheapest schedule: comfort first, what was searched is what is simulated, and the sheet to type in."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+import pytest
+
+from decide.invented import stored, terrace
+from simkit.case.build import vary
+from simkit.decide.schedule import search as schedules
+from simkit.decide.schedule.rule import Rule
+from simkit.decide.schedule.search import BestSchedule, Needs, Variants, best_schedule
+from simkit.decide.schedule.setback import verdict_sentence, verdict_table, verdict_years
+from simkit.decide.schedule.settings_sheet import day_words, rule_words, settings_sheet
+from simkit.errors import CaseError
+from simkit.year.comfort import COLD_DEGREE_HOURS
+from simkit.year.simulate import simulate
+
+FEW = {"OVER_K": (0.0, 0.5), "LEAD_H": (1.0,), "SET_BACK_K": (0.0, 2.0), "PRE_HEAT": ((0.0, 0.0), (1.0, 3.0)),
+       "CURVE_K": (-3.0, 0.0), "ROUNDS": 1}  # fmt: skip
+
+
+@lru_cache(maxsize=2)
+def found() -> BestSchedule:
+    kept = {name: getattr(schedules, name) for name in FEW}
+    for name, value in FEW.items():
+        setattr(schedules, name, value)
+    try:
+        return best_schedule(stored())
+    finally:
+        for name, value in kept.items():
+            setattr(schedules, name, value)
+
+
+def test_it_saves_and_holds_the_needed_comfort() -> None:
+    made = found()
+    assert made.saving > 0.0
+    assert made.best.comfort.degree_hours_below <= COLD_DEGREE_HOURS
+    assert made.best.comfort.hours_below_18 < 1.0
+    assert made.best.case.hot_water.hygiene == made.today.case.hot_water.hygiene
+    assert made.best.case.hot_water.target_c == made.today.case.hot_water.target_c
+    assert 0 < made.too_cold < made.tried
+
+
+def test_what_was_searched_on_lanes_is_what_is_simulated() -> None:
+    made = found()
+    lanes = Variants(made.today).run([made.rule])
+    assert lanes.cost[0] == pytest.approx(made.best.bill.total, rel=2e-4)
+    assert lanes.total("below_k")[0] == pytest.approx(made.best.comfort.degree_hours_below, abs=2.0)
+
+
+def test_a_colder_home_would_be_cheaper_and_is_not_taken() -> None:
+    """Comfort is asked before cost: a rule of 9 K set-back without lead costs less and is thrown out."""
+    variants = Variants(simulate(stored()))
+    lanes = variants.run([Rule(over_k=0.0, lead_h=0.0, set_back_k=9.0), Rule(over_k=0.5, lead_h=2.0)])
+    kept = Needs.of(variants.today).kept(lanes)
+    assert lanes.cost[0] < lanes.cost[1]
+    assert kept.tolist() == [False, True]
+
+
+def test_the_grid_has_about_two_thousand_candidates() -> None:
+    case = stored()
+    rules = schedules.grid(case, Variants(simulate(case)).pattern)
+    assert 1000 <= len(rules) <= 2500
+    assert len(set(rules)) == len(rules)
+
+
+def test_a_night_is_not_heated_up_without_end() -> None:
+    """Where the night costs next to nothing a search would make it a sauna: it stops at 2 K."""
+    case = stored()
+    moved = schedules.neighbours(Rule(0.5, 1.0, 0.0, 2.0, 4.0), case, 60)
+    assert max(rule.lift_k for rule in moved) == 2.0
+
+
+def test_workdays_and_weekends_are_moved_together_and_apart() -> None:
+    rule = Rule(0.5, 1.0, 1.0)
+    moved = list(schedules.neighbours(rule, stored(), 60))
+    for name in ("over_k", "lead_h", "set_back_k", "lift_k"):
+        changed = {tuple(getattr(day, name) != getattr(rule, name) for day in each.days) for each in moved}
+        assert changed >= {(True, True), (True, False), (False, True)}
+    apart = rule.with_days(rule.workdays, rule.workdays._replace(set_back_k=0.0))
+    assert rule in schedules.neighbours(apart, stored(), 60)  # and come together again
+
+
+def test_people_who_are_out_on_workdays_get_days_of_their_own() -> None:
+    """Needed warm from 17:00 on workdays, all day on weekends: the days found differ, and lead in both."""
+    home = vary(terrace(), {"comfort.periods": [
+        {"from": "17:00", "to": "22:00", "c": 20.0, "days": "workdays"},
+        {"from": "08:00", "to": "22:00", "c": 20.0, "days": "weekend"},
+    ]})  # fmt: skip
+    found = schedules.best_schedule(home)
+    rows = settings_sheet(found).index.tolist()
+    assert "rooms, workdays" in rows
+    assert "rooms, Saturday and Sunday" in rows
+    assert Needs.of(found.today).kept(Variants(found.today).run([found.rule])).all()
+
+
+def test_the_sheet_says_what_to_type_in() -> None:
+    sheet = settings_sheet(found())
+    assert "01:00–05:00 at about 0.120 a kWh" in sheet.loc["cheap hours", "winter"]
+    assert sheet.loc["hot cycle", "winter"] == "every Sunday from 13:00 to 60 °C: leave it on"
+    assert sheet.loc["battery", "summer"].startswith("store what the panels spill, fill from the grid below 0.2 a kWh")
+    assert "heating rests" in sheet["summer"].iloc[0]
+
+
+def test_words_of_a_day_and_of_a_rule() -> None:
+    day = np.array([19.0] * 5 + [20.5] * 17 + [19.0] * 2)
+    assert day_words(day, 60) == "20.5 °C 05:00–22:00, otherwise 19 °C"
+    assert day_words(np.full(24, 20.0), 60) == "20 °C all day"
+    rule = Rule(0.5, 2.0, 1.0, curve_k=2.0)
+    assert rule_words(rule.with_days(rule.workdays, rule.workdays._replace(set_back_k=0.0))) == (
+        "workdays 0.5 K over need, 2 h ahead, set back 1 K; weekends 0.5 K over need, 2 h ahead, steady, curve +2 K"
+    )
+    assert rule_words(Rule(0.5, 2.0, 0.0, 1.0, 3.0, -3.0)) == (
+        "0.5 K over need, 2 h ahead, steady, 1 K more in the cheapest 3 h, curve -3 K"
+    )
+
+
+def test_the_verdict_on_a_set_back_depends_on_recovery_and_shows_the_cold() -> None:
+    table = verdict_table(verdict_years(terrace()))
+    back = table.loc["set back"]
+    assert back.loc["gentle", "cost"] < back.loc["full", "cost"]
+    assert back.loc["gentle", "degree_hours_below"] > back.loc["full", "degree_hours_below"]
+    assert len(table) == 9
+    sentence = verdict_sentence(table, "EUR")
+    assert sentence.startswith("With gentle recovery a set-back saves ")
+    assert "with full recovery a set-back " in sentence
+
+
+def test_the_verdict_says_why_people_disagree_and_warns_of_cold_rooms() -> None:
+    table = verdict_table(verdict_years(terrace()))
+    warm, cold = table.assign(min_room_c=18.5), table.assign(min_room_c=16.9)
+    assert "That is why people disagree" in verdict_sentence(warm, "EUR")
+    assert "18 °C" not in verdict_sentence(warm, "EUR")
+    assert "What falls under 18 °C is shown and not advised" in verdict_sentence(cold, "EUR")
+    for full, words in ((1010.0, "hotter water pays more than was saved."), (960.0, "hotter water gives a part of the "),
+                        (890.0, "hotter water saves too.")):  # fmt: skip
+        costs = {
+            ("steady", "gentle"): 1000.0,
+            ("steady", "full"): 1000.0,
+            ("set back", "gentle"): 900.0,
+            ("set back", "full"): full,
+        }
+        told = warm.copy()
+        for place, cost in costs.items():
+            told.loc[place, "cost"] = cost
+        assert words in verdict_sentence(told, "EUR")
+
+
+def test_no_verdict_on_pre_heating_a_screed() -> None:
+    floor = vary(terrace(), {"emitters.kind": "underfloor", "emitters.exponent": None, "emitters.mass_share": None})
+    assert {name for name, _ in verdict_years(floor)} == {"steady", "set back"}
+
+
+def test_what_can_not_be_scheduled_is_said() -> None:
+    with pytest.raises(CaseError) as caught:
+        best_schedule(vary(terrace(), heat_source="boiler"))
+    assert str(caught.value) == (
+        'case.toml: heat_source = "boiler" leaves nothing to schedule: that is done for a heat pump. '
+        'Choose an option of the case with heat_source = "heat_pump".'
+    )
+    tiny = vary(terrace(), {"controls.design_flow_c": 27.0})
+    with pytest.raises(CaseError, match="were tried, and none of them holds the needed comfort"):
+        best_schedule(vary(tiny, {"emitters.sized_for_flow_c": None, "emitters.rated_kw": 3.0}))

@@ -1,0 +1,104 @@
+"""A running account: appended, never overwritten; drifts say themselves, and quiet homes raise no alarm."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from meter.homes import days_of, fitted, flagship, twin
+from simkit.case.sample_homes import sample_file
+from simkit.errors import CaseError, DataError
+from simkit.meter.account.account import Account, add_readings, open_account, start_account
+from simkit.meter.account.drift import RATES
+from simkit.meter.account.statement import statement
+
+
+def _account(folder: Path) -> Account:
+    return start_account(folder / "account", sample_file("estuary_bungalow"), fitted(), days_of(twin().readings, 0, 40))
+
+
+def test_it_is_begun_appended_and_read_back(tmp_path: Path) -> None:
+    account = _account(tmp_path)
+    assert len(account.frame) == 40 * 48
+    longer = twin().readings
+    account, fresh = add_readings(account, longer)
+    assert fresh == len(longer.frame) - 40 * 48
+    again = open_account(tmp_path / "account")
+    pd.testing.assert_frame_equal(again.frame, account.frame)
+    np.testing.assert_allclose(again.frame["import_kwh"].to_numpy(), longer.frame["import_kwh"].to_numpy(), atol=1e-4)
+    values = again.values(400)
+    np.testing.assert_allclose(values.mean(axis=0)[0], fitted().draws["loss_w_per_k"].mean(), rtol=0.02)
+
+
+def test_nothing_is_overwritten(tmp_path: Path) -> None:
+    account = _account(tmp_path)
+    before = (account.folder / "readings.csv").read_bytes()
+    with pytest.raises(CaseError, match="is there already, and nothing is overwritten"):
+        _account(tmp_path)
+    with pytest.raises(DataError, match="are in the account already; nothing was appended"):
+        add_readings(account, days_of(twin().readings, 0, 40))
+    other = days_of(twin().readings, 30, 40)
+    changed = replace(other, frame=other.frame.assign(import_kwh=other.frame["import_kwh"] + 0.5))
+    with pytest.raises(DataError) as refused:
+        add_readings(account, changed)
+    assert "480 intervals, the first at 2025-02-09 00:00 UTC, differ from what the account holds" in str(refused.value)
+    assert (account.folder / "readings.csv").read_bytes() == before
+    with pytest.raises(CaseError, match="holds no account"):
+        open_account(tmp_path / "nowhere")
+    (account.folder / "account.toml").write_text("case = 3")
+    with pytest.raises(DataError, match="can't be read as an account"):
+        open_account(account.folder)
+
+
+def _with(account: Account, frame: pd.DataFrame) -> Account:
+    return replace(account, frame=frame.drop(columns="estimated"))
+
+
+def test_a_statement_holds_months_against_the_old_fuel(tmp_path: Path) -> None:
+    account, _ = add_readings(_account(tmp_path), twin().readings)
+    made = statement(account, weather=twin().weather)
+    assert made.days["metered_kwh"].sum() == pytest.approx(account.frame["import_kwh"].sum(), rel=1e-3)
+    months = made.months
+    assert months["running_saved"].iloc[-1] == pytest.approx((months["old_cost"] - months["cost"]).sum())
+    assert made.saved is not None
+    assert made.saved.low < made.saved.high
+    assert made.outlay > 0
+    price = flagship().tariff.band[0].price_per_kwh
+    standing = made.days["cost"].sum() - price * made.days["metered_kwh"].sum()
+    assert standing / len(made.days) == pytest.approx(
+        299.30 / 365, rel=0.01
+    )  # own: a flat tariff is energy × price + standing
+    assert made.drift is None
+    assert "Nothing has drifted by more than chance." in made.sentences()
+    assert RATES in made.sentences()
+    assert made.saved.middle == pytest.approx(made.days["saved"].sum())
+
+
+def test_a_fault_of_the_machine_and_a_heater_left_on_are_told_apart(tmp_path: Path) -> None:
+    account, _ = add_readings(_account(tmp_path), twin().readings)
+    weather, frame = twin().weather, twin().readings.frame
+    heavier = frame.copy()
+    quiet = statement(account, weather=weather).days
+    day = pd.DatetimeIndex(frame.index).tz_convert("Europe/Dublin").tz_localize(None).normalize()
+    late = day >= pd.Timestamp("2025-03-10")
+    heavier.loc[late, "import_kwh"] += 0.3 * quiet["heat_kwh"].reindex(day[late]).to_numpy() / 48
+    drift = statement(_with(account, heavier), weather=weather).drift
+    assert drift is not None
+    assert abs((drift.since - pd.Timestamp("2025-03-10")).days) <= 7
+    assert drift.low < 0.3 * quiet["heat_kwh"]["2025-03-10":].mean() < drift.high
+    assert "it grows with the heating" in str(drift)
+    heater = frame.copy()
+    heater.loc[late, "import_kwh"] += 4.0 / 48
+    drift = statement(_with(account, heater), weather=weather).drift
+    assert drift is not None
+    assert drift.low < 4.0 < drift.high
+    assert "alike on mild and cold days" in str(drift)
+
+
+def test_a_bill_at_other_prices_is_told(tmp_path: Path) -> None:
+    made = statement(_account(tmp_path), weather=twin().weather, billed={"2025-01": 900.0})
+    assert "the tariff has changed, or the bill is estimated." in made.other_prices[0]

@@ -1,0 +1,79 @@
+"""A change tested with the weather taken out: size, chance, and what these days could have shown."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from simkit.errors import DataError
+from simkit.meter.account.before_after import alternate_weeks, change_effect
+
+
+def _days(seed: int, effect: float, count: int = 80, switch: bool = False) -> tuple[pd.Series, pd.Series, pd.Series]:
+    rng = np.random.default_rng(seed)
+    dates = pd.date_range("2025-01-05", periods=count)
+    outdoor = pd.Series(np.linspace(4, 11, count) + rng.normal(0, 2.5, count), dates)
+    after = alternate_weeks(dates) if switch else pd.Series(np.arange(count) >= count // 2, dates)
+    noise = np.empty(count)
+    noise[0] = rng.normal()
+    for k in range(1, count):
+        noise[k] = 0.3 * noise[k - 1] + (1 - 0.09) ** 0.5 * rng.normal()
+    flag = after.fillna(False).to_numpy(dtype=bool) if not switch else np.array([bool(v) for v in after])
+    use = 10 + 1.5 * np.maximum(15 - outdoor, 0) + 2.0 * noise + effect * flag
+    return use, outdoor, after
+
+
+@pytest.mark.parametrize("switch", [False, True])
+def test_intervals_hold_the_effect_about_as_often_as_they_say(switch: bool) -> None:
+    inside = 0
+    for seed in range(80):
+        found = change_effect(*_days(seed, -3.0, switch=switch))
+        inside += found.low_kwh <= -3.0 <= found.high_kwh
+    assert 0.80 <= inside / 80 <= 0.98  # own: 90 % less three standard errors of 80 trials
+
+
+def test_the_smallest_effect_is_seen_four_times_in_five() -> None:
+    smallest = np.mean([change_effect(*_days(seed, 0.0)).smallest_kwh for seed in range(20)])
+    seen = [change_effect(*_days(200 + seed, -float(smallest))).high_kwh < 0 for seed in range(60)]
+    assert 0.62 <= np.mean(seen) <= 0.95
+
+
+def test_days_needed_grow_with_the_square() -> None:
+    found = change_effect(*_days(1, -3.0))
+    assert found.days_needed(1.0) == pytest.approx(4 * found.days_needed(2.0), rel=0.05)
+    assert "would have been seen four times in five" in found.sentences()[1]
+
+
+def test_a_plan_of_alternate_weeks_leaves_out_days_that_settle() -> None:
+    plan = alternate_weeks(pd.date_range("2025-01-06", periods=28))
+    assert plan.isna().sum() == 4
+    assert plan.dropna().map(bool).sum() == 12
+
+
+def test_too_few_days_are_refused() -> None:
+    use, outdoor, after = _days(1, 0.0)
+    with pytest.raises(DataError, match="3 days before and 40 after are too few: 7 of each are needed"):
+        change_effect(use.iloc[37:], outdoor, after)
+
+
+@pytest.mark.parametrize("switch", [False, True])
+def test_so_many_days_as_are_said_to_be_needed_show_the_effect_four_times_in_five(switch: bool) -> None:
+    needed = int(np.median([change_effect(*_days(seed, 0.0)).days_needed(1.5) for seed in range(20)]))
+    needed += needed * switch // 6  # a switch-back plan leaves a day in seven out
+    assert 30 < needed < 160
+    seen = [change_effect(*_days(400 + s, -1.5, count=needed, switch=switch)).high_kwh < 0 for s in range(80)]
+    assert 0.62 <= np.mean(seen) <= 0.95  # own: 80 % give or take four standard errors of 80 trials
+
+
+def test_switch_back_is_not_taken_in_by_what_drifts_meanwhile() -> None:
+    """Use that creeps up by 3 kWh a day over the trial looks like a change in a plain before and after only."""
+    found = {}
+    for switch in (False, True):
+        made = []
+        for seed in range(12):
+            use, outdoor, after = _days(600 + seed, 0.0, count=84, switch=switch)
+            made.append(change_effect(use + np.linspace(0.0, 3.0, 84), outdoor, after).effect_kwh)
+        found[switch] = float(np.mean(made))
+    assert found[False] > 0.8
+    assert abs(found[True]) < 0.5

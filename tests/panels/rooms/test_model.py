@@ -1,0 +1,109 @@
+"""A panel of rooms: one radiator moves its room, the flow and the money; wrong values are answered; the view follows."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from simkit.case.build import Case, vary
+from simkit.case.load import read_case
+from simkit.errors import CaseError
+from simkit.panels import RoomTrial, show
+
+SAMPLE = Path(__file__).parents[3] / "sample_data" / "estuary_bungalow" / "rooms.toml"
+
+
+@cache
+def home() -> Case:
+    changes = {"home.loss.w_per_k": 250.0, "uncertainty.lanes": 16, "option": None, "baseline": None}
+    return vary(read_case(SAMPLE), changes)
+
+
+def test_it_begins_with_the_case() -> None:
+    trial = RoomTrial(home())
+    assert trial.year is trial.before
+    assert (trial.values["flow_c"], trial.values["bath"], trial.price) == (55.0, "", 0.0)
+    assert "as much as the case; too cool on the design day: bath." in trial.sentence
+    assert trial.likely().startswith("Likely ")
+
+
+def test_one_radiator_moves_its_room_and_with_the_rooms_lead_the_flow_and_the_bill() -> None:
+    trial = RoomTrial(home())
+    trial.set("bath", "larger towel radiator")
+    assert trial.table().loc["bath", "verdict"] == "warm enough"
+    assert trial.price == 260.0
+    trial.set("curve", "rooms")
+    assert trial.rooms.limiting == "living room"
+    assert trial.case.controls.design_flow_c == pytest.approx(trial.rooms.table["flow_needed_c"].max(), abs=0.1)
+    assert trial.saving > 20.0
+    assert "for 260 EUR of emitters; every room is warm enough" in trial.sentence
+    assert "pays back in" in trial.likely()
+
+
+def test_a_flow_set_by_hand_takes_the_lead_from_the_rooms() -> None:
+    trial = RoomTrial(home())
+    trial.set("curve", "the room that needs most")
+    trial.set("flow_c", 48)
+    assert trial.values["curve"] == "hand"
+    assert trial.case.controls.design_flow_c == 48.0
+    assert "too cool on the design day: " in trial.sentence
+    assert trial.table().iloc[0]["verdict"].endswith("K too cool")
+
+
+def test_wrong_values_are_answered_and_change_nothing() -> None:
+    trial = RoomTrial(home())
+    trial.set("flow_c", 90)
+    assert trial.problems["flow_c"].startswith("90 °C is outside 25 to 62 °C (no hotter water can be sent)")
+    trial.set("bath", "larger towel")
+    assert "is not among the choices" in trial.problems["bath"]
+    assert trial.year is trial.before
+    trial.set("flow_c", 50)
+    assert trial.problems.keys() == {"bath"}
+
+
+def test_a_room_that_can_not_be_led_to_keeps_the_curve_by_hand() -> None:
+    small = vary(home(), {"room.bath.rated_kw": 0.6, "room.bath.candidate": None})
+    trial = RoomTrial(small)
+    trial.set("curve", "rooms")
+    assert "above the 62 °C that can be sent" in trial.problems["curve"]
+    assert trial.values["curve"] == "hand"
+
+
+def test_reset_state_and_listeners() -> None:
+    trial, told = RoomTrial(home()), []
+    trial.on_change(lambda: told.append(trial.price))
+    trial.set_all({"study": "double panel", "flow_c": 50.0})
+    state = trial.state()
+    assert trial.differs("study")
+    trial.reset()
+    assert not trial.differs("study")
+    trial.restore({**state, "nothing": 1})
+    assert trial.state() == state
+    assert told == [280.0, 0.0, 280.0]
+
+
+def test_a_case_without_rooms() -> None:
+    with pytest.raises(CaseError, match=r"rooms:? are not described in this case"):
+        RoomTrial(vary(home(), {"room": None}))
+
+
+def test_the_view_follows_the_model() -> None:
+    pytest.importorskip("ipywidgets", reason="ipywidgets is not installed")
+    from simkit.panels.rooms.view import RoomTrialView
+
+    trial = RoomTrial(home())
+    view = RoomTrialView(trial)
+    view.controls["bath"].value = "larger towel radiator"
+    assert trial.price == 260.0
+    assert "larger towel radiator" in view.table.value
+    view.controls["curve"].value = "rooms"
+    assert view.controls["flow_c"].value == trial.values["flow_c"] < 54.0
+    view.box.value = "90"
+    assert "is outside 25 to 62" in view.hints["flow_c"].value
+    view.box.value = "50"
+    assert trial.case.controls.design_flow_c == 50.0
+    assert "too cool" in view.answer.value
+    assert "Likely saving" in view.likely.value
+    assert show(trial) is not None

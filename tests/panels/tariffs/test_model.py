@@ -1,0 +1,170 @@
+"""A schedule tried on every tariff: costs follow, hot water that runs short is said, wrong values are answered."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+from tariffs import band, tariff
+
+from simkit.case.build import Case, vary
+from simkit.case.load import read_case
+from simkit.decide.tariff.ranking import rank_tariffs
+from simkit.decide.tariff.shifting import NOT_AT_ALL
+from simkit.errors import CaseError
+from simkit.panels import TariffTrial, show, showing
+from simkit.panels.tariffs.view import TariffTrialView
+from simkit.tariff.tariff import Tariff
+from simkit.year.simulate import simulate
+
+SAMPLES = Path(__file__).parents[3] / "sample_data"
+CAR = {"km_per_week": 220.0, "charger_kw": 7.4, "from": "18:00", "to": "07:00", "charging": "plain"}
+PNG = b"\x89PNG"
+
+
+def named(name: str, *bands: object, **terms: object) -> Tariff:
+    return tariff(*bands, name=name, standing_per_day=0.8, **terms)
+
+
+FLAT = named("Flat", band("All day", 0.34, "00:00", "24:00"))
+NIGHT = named("Night", band("Night", 0.16, "23:00", "08:00"), band("Day", 0.38, "08:00", "23:00"))
+
+
+@cache
+def home(with_car: bool = True) -> Case:
+    case = read_case(SAMPLES / "estuary_bungalow" / "case.toml")
+    changes = {"tariff": FLAT, "home.loss": {"w_per_k": 200.0}, "uncertainty.lanes": 16, "option": None,
+               "baseline": None}  # fmt: skip
+    return vary(case, {**changes, **({"car": CAR} if with_car else {})})
+
+
+def trial(with_car: bool = True, folder: Path | None = None) -> TariffTrial:
+    return TariffTrial(home(with_car), [NIGHT], folder or Path())
+
+
+def test_it_begins_with_what_each_tariff_costs_now() -> None:
+    made = trial()
+    ranked = {row.name: row.as_is.cost for row in rank_tariffs(home(), [NIGHT], shifting=NOT_AT_ALL).rows}
+    assert made.costs == made.before
+    assert made.costs == pytest.approx(ranked, rel=2e-4), "half-hours here, hours there"
+    assert made.sentence.endswith("The rooms: warm enough; hot water enough.")
+
+
+def test_the_car_in_the_cheapest_hours_moves_the_night_tariff_only() -> None:
+    made = trial()
+    made.set("charging", "in the cheapest hours of its window")
+    assert made.costs["Night"] < made.before["Night"] - 300
+    assert made.costs["Flat"] == pytest.approx(made.before["Flat"], abs=1.0)
+    table = made.table()
+    assert list(table.index) == ["Night", "Flat"], "the cheapest first"
+    assert table.loc["Night", "cheap_share"] > 0.4
+    assert made.case.car.charging == "smart"
+    assert made.case.tariff.name == "Night"
+    written = simulate(made.case, step_minutes=30)
+    assert made.costs["Night"] == pytest.approx(written.bill.total, rel=1e-3)
+
+
+def test_water_and_pre_heating_agree_with_the_case_that_is_written() -> None:
+    made = trial(with_car=False)
+    made.set_all({"water_from": "01:00", "water_hours": 6.0, "preheat_k": 1.0})
+    year = simulate(made.case, step_minutes=30)
+    assert made.costs[made.winner] == pytest.approx(year.bill.total, rel=1e-3)
+    assert made.comfort.degree_hours_below == pytest.approx(year.comfort.degree_hours_below, abs=5)
+
+
+def test_hot_water_that_runs_short_is_said() -> None:
+    made = trial(with_car=False)
+    made.set_all({"water_from": "02:00", "water_hours": 1.0})
+    assert "hot water runs short: " in made.sentence
+    assert made.unmet_kwh > 50
+
+
+def test_wrong_values_are_answered_and_change_nothing() -> None:
+    made = trial()
+    costs = dict(made.costs)
+    made.set("preheat_k", 5)
+    assert made.problems["preheat_k"].startswith(
+        "5 K is outside 0 to 2 K (in the 4 cheapest hours of each tariff's day)"
+    )
+    made.set("water_from", "25:00")
+    assert "is not a time of day" in made.problems["water_from"]
+    made.set("charging", "cleverly")
+    assert "is not among the choices" in made.problems["charging"]
+    assert made.costs == costs
+
+
+def test_reset_state_and_listeners() -> None:
+    made, told = trial(), []
+    made.on_change(lambda: told.append(made.costs["Night"]))
+    made.set_all({"charging": "smart", "preheat_k": 0.5})
+    state = made.state()
+    assert made.differs("charging")
+    made.reset()
+    assert not made.differs("charging")
+    assert made.costs["Night"] == pytest.approx(made.before["Night"], abs=1.0)
+    made.restore(state)
+    assert made.values == state
+    assert len(told) == 3
+
+
+def test_a_file_is_written_once_and_its_case_reads_back(tmp_path: Path) -> None:
+    made = trial(folder=tmp_path)
+    made.set("charging", "smart")
+    written = made.write("mine.toml")
+    assert written.path is not None
+    assert read_case(written.path).car.charging == "smart"
+    assert made.write("mine.toml").path is None
+
+
+def test_tables_can_be_copied() -> None:
+    made = trial()
+    assert made.table_html().count("<tr>") == 3
+    assert "Flat (yours)" in made.table_html()
+    assert made.csv().startswith("tariff,cost_as_is,cost_shifted,saving,cheap_share\n")
+    assert "The car charges,as soon as it may" in made.csv()
+    assert made.sentence in made._repr_html_()
+    assert repr(made) == made.sentence
+
+
+def test_the_view_follows_and_what_is_typed_reaches_the_model() -> None:
+    made = trial()
+    view = TariffTrialView(made)
+    assert bytes(view.image.value).startswith(PNG)
+    before = view.image.value
+    view.sliders["charging"].value = "smart"
+    assert made.values["charging"] == "smart"
+    assert view.image.value != before
+    assert "moved" in view.sliders["charging"]._dom_classes
+    view.boxes["preheat_k"].value = "0,5"
+    assert made.values["preheat_k"] == 0.5
+    assert view.boxes["preheat_k"].value == "0.5"
+    view.boxes["preheat_k"].value = "9"
+    assert 'role="alert"' in view.hints["preheat_k"].value
+    view.show_csv.value = True
+    assert view.csv.value == made.csv()
+    assert "aria-label" in view.words.value
+
+
+def test_without_widgets_the_model_shows_itself(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    made = trial()
+    monkeypatch.setattr(showing, "find_spec", lambda _: None)
+    assert show(made) is made
+    assert "Without ipywidgets" in capsys.readouterr().out
+
+
+def test_underfloor_is_never_pre_heated_and_a_home_without_a_car_has_no_charger() -> None:
+    screed = vary(home(with_car=False), {"emitters.kind": "underfloor"})
+    assert list(TariffTrial(screed, [NIGHT]).fields) == ["water_from", "water_hours"]
+
+
+def test_a_tariff_in_another_currency_is_refused() -> None:
+    with pytest.raises(CaseError, match="is not the currency of the tariff"):
+        TariffTrial(home(), [NIGHT.model_copy(update={"currency": "GBP"})])
+
+
+def test_two_tariffs_of_one_name_are_refused() -> None:
+    with pytest.raises(CaseError, match="is given more than once"):
+        TariffTrial(home(), [NIGHT, NIGHT.model_copy(update={"meter_offset_minutes": 12})])

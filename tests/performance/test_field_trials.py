@@ -1,0 +1,41 @@
+"""Field results as published, and our own bands by flow temperature."""
+
+from __future__ import annotations
+
+import pytest
+from references import Reference, published
+
+from simkit.performance.field_trials import AIR_TRIALS, WHY_THEY_DIFFER, field_band
+
+SOURCE, ROWS = published("spf_field_trials")
+
+
+def test_every_result_stands_in_the_table_with_its_status() -> None:
+    table = {(row["value"], "found" if row["status"].startswith("FOUND") else "from memory") for row in ROWS}
+    for trial in AIR_TRIALS:
+        shown = "-".join(f"{value:g}" for value in trial.value)
+        assert (shown, trial.status) in table, f"{trial.trial}: {shown} ({trial.status}) is not in {SOURCE}"
+        assert trial.boundary
+        assert trial.source
+
+
+@pytest.mark.parametrize(
+    ("flow", "low", "high"), [(35.0, 3.2, 4.4), (40.0, 3.0, 4.2), (55.0, 2.2, 3.0), (65.0, 2.2, 3.0)]
+)
+def test_bands_at_their_own_flows(flow: float, low: float, high: float) -> None:
+    band = field_band(flow)
+    Reference(low, "own band", 1e-12, "stated value").check(band.low)
+    Reference(high, "own band", 1e-12, "stated value").check(band.high)
+    assert band.source == "own"
+
+
+def test_between_its_flows_a_band_runs_straight() -> None:
+    band = field_band(47.5)  # halfway from 40 to 55: (3.0 + 2.2)/2 and (4.2 + 3.0)/2
+    assert (band.low, band.high) == pytest.approx((2.6, 3.6))
+    assert band.words(2.0).startswith("SPF H4 2.00 is below the 2.6 to 3.6")
+    assert "is within" in band.words(3.0)
+    assert "is above" in band.words(3.9)
+
+
+def test_reasons_name_boundary_flow_and_meters() -> None:
+    assert [reason.split(":")[0] for reason in WHY_THEY_DIFFER][:2] == ["boundary", "flow temperature"]
