@@ -59,7 +59,7 @@ if TYPE_CHECKING:
     from simkit.meter.reading.reading import read_meter as read_meter
     from simkit.performance.en14825 import standard_season as standard_season
     from simkit.performance.measured import Measured as Measured
-    from simkit.performance.measured import put_at_h4 as put_at_h4
+    from simkit.performance.measured import spf_at_h4 as spf_at_h4
     from simkit.tariff.tariff import Tariff as Tariff
     from simkit.tariff.tariff import read_tariff as read_tariff
     from simkit.tariff.typed_bill import read_bill as read_bill
@@ -94,7 +94,7 @@ _PLACES = {
     "standard_season": "simkit.performance.en14825",
     "seasonal_table": "simkit.year.seasonal",
     "Measured": "simkit.performance.measured",
-    "put_at_h4": "simkit.performance.measured",
+    "spf_at_h4": "simkit.performance.measured",
     "best_schedule": "simkit.decide.schedule.search",
     "settings_sheet": "simkit.decide.schedule.settings_sheet",
     "optimum": "simkit.decide.optimum.optimum",

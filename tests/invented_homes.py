@@ -40,11 +40,11 @@ def invented_home(number: int) -> tuple[Case, int]:
         "home.open_windows_above_c": between(23.0, 27.0),
         "controls.flow": one_of("compensated", "fixed", "least"),
         "controls.design_flow_c": design_flow,
-        "controls.otherwise_c": between(14.0, 20.0),
+        "controls.setback_c": between(14.0, 20.0),
         "controls.recovery_lift_k": between(0.0, 15.0),
         "controls.mixing_penalty_k": one_of(0.0, between(0.0, 6.0)),
         "controls.straight": one_of(True, False),
-        "controls.room_correction": one_of(0.0, between(0.0, 5.0)),
+        "controls.room_influence": one_of(0.0, between(0.0, 5.0)),
         "emitters.kind": one_of("radiators", "underfloor", "fan convectors"),
         "emitters.sized_for_flow_c": between(32.0, 60.0),
         "heat_pump.minimum_share": between(0.1, 0.6),
@@ -71,7 +71,7 @@ def invented_home(number: int) -> tuple[Case, int]:
         changes |= {
             "battery.usable_kwh": between(1.0, 20.0), "battery.charge_kw": between(1.0, 6.0),
             "battery.discharge_kw": between(0.5, 6.0), "battery.charge_efficiency": between(0.8, 1.0),
-            "battery.discharge_efficiency": between(0.8, 1.0), "battery.floor": between(0.0, 0.4),
+            "battery.discharge_efficiency": between(0.8, 1.0), "battery.reserve_share": between(0.0, 0.4),
             "battery.fill_below_price": between(0.05, 0.3), "battery.store_surplus": one_of(True, False),
         }  # fmt: skip
     step = one_of(60, 60, 30)

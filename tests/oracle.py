@@ -100,7 +100,9 @@ class Oracle:
     # --- flow control ------------------------------------------------------------------------------------------------
     def curve_c(self, now: Now) -> float:
         controls, site = self.case.controls, self.case.site
-        share = max(0.0, (controls.no_heat_c - now.outdoor_c) / (controls.no_heat_c - site.design_outdoor_c))
+        share = max(
+            0.0, (controls.heating_limit_c - now.outdoor_c) / (controls.heating_limit_c - site.design_outdoor_c)
+        )
         bend = share if controls.straight else share ** (1.0 / self.n)
         half = 0.5 * self.case.emitters.water_difference_k
         excess = controls.design_flow_c - half - self.warmest
@@ -126,7 +128,7 @@ class Oracle:
             return self.case.boiler.flow_c
         missing = now.set_point_c - self.nodes[0]
         lift = controls.recovery_lift_k * min(max(missing - 0.5, 0.0), 1.0)
-        flow = self.curve_c(now) + lift + controls.room_correction * min(max(missing, -3.0), 3.0)
+        flow = self.curve_c(now) + lift + controls.room_influence * min(max(missing, -3.0), 3.0)
         if controls.flow == "fixed":
             flow = controls.design_flow_c
         if controls.flow == "least":
@@ -140,7 +142,7 @@ class Oracle:
         case, h, tank = self.case, self.hours, self.cylinder
         half = 0.5 * case.emitters.water_difference_k
         wanted = now.draw_kw * h
-        served = tank.draw(wanted, now.feed_c, case.hot_water.use_c)
+        served = tank.draw(wanted, now.cold_water_c, case.hot_water.use_c)
         lost = tank.stand(self.nodes[0], self.kept)
         made = {"tap": served, "unmet": wanted - served, "lost": lost, "heat": 0.0, "electric": 0.0, "immersion": 0.0,
                 "time": 0.0, "flow": 0.0}  # fmt: skip
@@ -278,13 +280,13 @@ class Oracle:
             behind = battery.coupling == "dc"
             passed, most = (0.96, self.case.solar.inverter_kw) if behind else (1.0, 1e9)
             room = (battery.usable_kwh - self.stored) / battery.charge_efficiency / h
-            fill = max(0.0, now.fill_to * battery.usable_kwh - self.stored) / battery.charge_efficiency / h
-            sun = (max(-net, 0.0) + now.cut_kw) / passed
+            fill = max(0.0, now.charge_to * battery.usable_kwh - self.stored) / battery.charge_efficiency / h
+            sun = (max(-net, 0.0) + now.clipped_kw) / passed
             sun = max(0.0, min(battery.charge_kw, room, sun if battery.store_surplus else min(sun, fill)))
             bought = max(0.0, min(fill - sun, battery.charge_kw - sun, most * passed)) / passed
             into, given = sun + bought, battery.discharge_efficiency * passed
             if into < NOTHING:
-                held = max(0.0, self.stored - battery.floor * battery.usable_kwh) * given / h
+                held = max(0.0, self.stored - battery.reserve_share * battery.usable_kwh) * given / h
                 asked = max(net, 0.0) if now.release > 0.5 else 0.0
                 if now.sell > 0.5:
                     asked = max(asked, net + limit)
@@ -292,7 +294,7 @@ class Oracle:
             lost = sun * (1.0 - battery.charge_efficiency) + bought * (1.0 - passed * battery.charge_efficiency)
             lost += out * (1.0 / given - 1.0)
             self.stored += ((sun + bought * passed) * battery.charge_efficiency - out / given) * h
-            missing = max(0.0, sun * passed - now.cut_kw)  # in what the panels give to the home
+            missing = max(0.0, sun * passed - now.clipped_kw)  # in what the panels give to the home
             spared = sun - missing
         left = net + missing + bought - out
         return {

@@ -191,7 +191,7 @@ class Machine:
         ratio = share / least
         if ratio < 1.0:
             ratio = max(ratio, 1e-6)
-            cop *= ratio / (self.machine.degradation * ratio + 1.0 - self.machine.degradation)
+            cop *= ratio / (self.machine.cycling_degradation * ratio + 1.0 - self.machine.cycling_degradation)
         return cop
 
 
@@ -202,7 +202,7 @@ class Cylinder:
     kwh_per_k: float
     zones: list[list[float]]
 
-    def draw(self, wanted_kwh: float, feed_c: float, use_c: float) -> float:
+    def draw(self, wanted_kwh: float, cold_water_c: float, use_c: float) -> float:
         """Serve from the top what is warm enough; the feed mixes with the water that is too cool for use [kWh]."""
         if wanted_kwh <= 0.0:
             return 0.0
@@ -211,11 +211,11 @@ class Cylinder:
         share, hot_c = self.zones[0]
         if hot_c < use_c:
             return 0.0
-        served = min(wanted_kwh, share * self.kwh_per_k * (hot_c - feed_c))
-        taken = served / (self.kwh_per_k * (hot_c - feed_c))
-        low = self.zones[1:] or [[0.0, feed_c]]
+        served = min(wanted_kwh, share * self.kwh_per_k * (hot_c - cold_water_c))
+        taken = served / (self.kwh_per_k * (hot_c - cold_water_c))
+        low = self.zones[1:] or [[0.0, cold_water_c]]
         cold_share = low[0][0] + taken
-        cold_c = (low[0][0] * low[0][1] + taken * feed_c) / cold_share if cold_share > NOTHING else low[0][1]
+        cold_c = (low[0][0] * low[0][1] + taken * cold_water_c) / cold_share if cold_share > NOTHING else low[0][1]
         self.zones = [[share - taken, hot_c], [cold_share, cold_c]]
         if self.zones[0][0] < NOTHING:
             self.zones = [[1.0, cold_c]]

@@ -43,13 +43,13 @@ def expected_kw(
 def fill_share(battery: Battery, cheap: NDArray[np.bool_], expected: Floats, hours: float) -> Floats:
     """Share to which each cheap stretch fills the battery: what the hours until the next one will take, (steps,) [-].
 
-    Never above `fill_to` nor below the floor. Counted is the deepest that the charge falls before panels refill it.
+    Never above `charge_to` nor below the floor. Counted is the deepest that the charge falls before panels refill it.
     """
     usable, through = battery.usable_kwh * battery.health, through_inverter(battery)
     starts = np.flatnonzero(cheap & ~np.roll(cheap, 1))
     share = np.zeros(len(cheap))
     if not len(starts):
-        return np.where(cheap, battery.fill_to, 0.0)
+        return np.where(cheap, battery.charge_to, 0.0)
     for start, following in zip(starts, np.roll(starts, -1), strict=True):
         length = (following - start) % len(cheap) or len(cheap)
         steps = (start + np.arange(length)) % len(cheap)
@@ -58,7 +58,7 @@ def fill_share(battery: Battery, cheap: NDArray[np.bool_], expected: Floats, hou
             np.cumsum(np.clip(expected[ahead], -battery.charge_kw * through, battery.discharge_kw * through)) * hours
         )
         deepest = max(float(course.max(initial=0.0)), 0.0) / (battery.discharge_efficiency * through)
-        wanted = min(max(battery.floor + deepest / max(usable, 1e-9), battery.floor), battery.fill_to)
+        wanted = min(max(battery.reserve_share + deepest / max(usable, 1e-9), battery.reserve_share), battery.charge_to)
         share[steps[cheap[steps]]] = wanted
     return share
 

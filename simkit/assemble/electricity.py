@@ -17,7 +17,7 @@ from simkit.case.power.solar import Solar
 from simkit.clock import TimeAxis
 from simkit.profiles.car import car_kw
 from simkit.profiles.household import household_kw
-from simkit.solar.sun import INVERTER_EFFICIENCY, array_and_cut_kw
+from simkit.solar.sun import INVERTER_EFFICIENCY, array_and_clipped_kw
 from simkit.weather.record import Weather
 
 Floats = NDArray[np.float64]
@@ -47,7 +47,7 @@ def car_series(car: Car, axis: TimeAxis, signal: PriceSignal) -> Floats:
 @lru_cache(maxsize=64)
 def panels_kw(solar: Solar, site: Site, weather: Weather) -> tuple[Floats, Floats]:
     """Electricity of the panels after the inverter, and what its limit cuts away of it, (steps,) each [kW]."""
-    given, cut = array_and_cut_kw(weather, site, solar)
+    given, cut = array_and_clipped_kw(weather, site, solar)
     return np.ascontiguousarray(given), np.ascontiguousarray(cut)
 
 
@@ -67,7 +67,7 @@ def battery_series(battery: Battery | None, signal: PriceSignal) -> dict[str, Fl
     price = signal.import_per_kwh
     nothing = np.zeros(len(price))
     if battery is None:
-        return {"fill_to": nothing, "release": nothing, "sell": nothing}
+        return {"charge_to": nothing, "release": nothing, "sell": nothing}
     both = battery.charge_efficiency * battery.discharge_efficiency * through_inverter(battery) ** 2
     cheap = cheap_steps(battery, signal)
     low = float(price[cheap].mean()) if cheap.any() else float(np.mean(signal.export_per_kwh))
@@ -76,7 +76,7 @@ def battery_series(battery: Battery | None, signal: PriceSignal) -> dict[str, Fl
     # a store that fills from the grid holds energy of both kinds: it sells only where the contract lets it sell either
     if battery.sell_above_price is not None and (signal.sells_grid_energy or not cheap.any()):
         sell = (signal.export_per_kwh > battery.sell_above_price).astype(float)
-    return {"fill_to": cheap * battery.fill_to, "release": release.astype(float), "sell": sell}
+    return {"charge_to": cheap * battery.charge_to, "release": release.astype(float), "sell": sell}
 
 
 def cheap_steps(battery: Battery, signal: PriceSignal) -> NDArray[np.bool_]:
@@ -97,7 +97,7 @@ def battery_constants(battery: Battery | None, solar: Solar | None = None) -> di
         return (
             grid_side
             | dict.fromkeys(
-                ("usable_kwh", "floor_kwh", "charge_kw", "discharge_kw", "battery_idle_kw", "store_surplus"), 0.0
+                ("usable_kwh", "reserve_kwh", "charge_kw", "discharge_kw", "battery_idle_kw", "store_surplus"), 0.0
             )
             | dict.fromkeys(
                 ("charge_efficiency", "per_charge_efficiency", "discharge_efficiency", "per_discharge_efficiency"), 1.0
@@ -112,7 +112,7 @@ def battery_constants(battery: Battery | None, solar: Solar | None = None) -> di
         }  # fmt: skip
     return shared | {
         "usable_kwh": usable,
-        "floor_kwh": battery.floor * usable,
+        "reserve_kwh": battery.reserve_share * usable,
         "charge_kw": battery.charge_kw,
         "discharge_kw": battery.discharge_kw * through,
         "charge_efficiency": battery.charge_efficiency,

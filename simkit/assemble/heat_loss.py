@@ -57,11 +57,11 @@ class Burnt:
     def case(self) -> Case:
         """The case on its boiler; made only where a loss is found, for it takes longer than looking one up."""
         boiler, needed = self.before.boiler, self.before.comfort
-        if boiler is not None and boiler.lived is not None:
-            return vary(self.before, {"heat_source": "boiler", "as_lived": True})
+        if boiler is not None and boiler.as_operated is not None:
+            return vary(self.before, {"heat_source": "boiler", "as_operated": True})
         periods = [period.model_dump(by_alias=True) for period in needed.periods]
-        held = {"controls.periods": periods, "controls.otherwise_c": needed.otherwise_c}
-        return vary(self.before, {"heat_source": "boiler", "as_lived": False, **held})
+        held = {"controls.periods": periods, "controls.setback_c": needed.setback_c}
+        return vary(self.before, {"heat_source": "boiler", "as_operated": False, **held})
 
 
 def burnt_home(case: Case) -> Burnt:
@@ -70,12 +70,12 @@ def burnt_home(case: Case) -> Burnt:
     Another cylinder, household, boiler or set-back in an option is what would be, not what was when fuel was burnt.
     """
     before = case.base if case.base is not None and case.base.home.loss == case.home.loss else case
-    held = before.boiler.lived if before.boiler and before.boiler.lived else before.comfort
+    held = before.boiler.as_operated if before.boiler and before.boiler.as_operated else before.comfort
     emitters, water = before.emitters, before.hot_water.model_copy(update={"windows": (), "immersion": "never"})
     return Burnt(
         (
             before.site, before.weather, before.folder, before.home, before.boiler, stated_fuel_kwh(before), water,
-            before.household, held.periods, held.otherwise_c, before.comfort.warmest_c, before.controls.no_heat_c,
+            before.household, held.periods, held.setback_c, before.comfort.warmest_c, before.controls.heating_limit_c,
             emitters.exponent, emitters.mass_share, emitters.water_difference_k,
         ),
         before,

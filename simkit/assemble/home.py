@@ -40,7 +40,7 @@ from simkit.physics.building import INTERNAL_GAIN_TO_AIR, SOLAR_GAIN_TO_AIR
 from simkit.physics.emitters import RATED_EXCESS_K, first_guess
 from simkit.physics.heat_pump import KNOTS
 from simkit.physics.records import Home, State
-from simkit.profiles.water import cold_feed_c, draw_kwh
+from simkit.profiles.water import cold_water_c, draw_kwh
 from simkit.solar.sun import window_gain_kw
 from simkit.weather.record import Weather
 
@@ -130,15 +130,15 @@ def home_inputs(case: Case, setting: Setting, loss_w_per_k: float, adjustment: A
     values["tolerance_k"], values["over_c"] = case.comfort.tolerance_k, case.comfort.over_c
     series = home_series(case, setting)
     if case.battery is not None and case.battery.fill_by != "share":
-        series["fill_to"] = fill_by_weather(
+        series["charge_to"] = fill_by_weather(
             case.battery, setting.signal, series, values, loss_kw_per_k=house.loss_kw_per_k, hours=setting.axis.hours
         )
     home = Home(**values)
     series["by_boiler"] = _by_boiler(case, setting, home, series)
     held = float(series["set_point_c"][0])
     start = State(
-        held, held - 1.0, case.hot_water.target_c, case.hot_water.target_c, 1.0, 0.0, values["floor_kwh"], np.inf, 0.0,
-        0.0, 0.0,
+        held, held - 1.0, case.hot_water.target_c, case.hot_water.target_c, 1.0, 0.0, values["reserve_kwh"], np.inf,
+        0.0, 0.0, 0.0,
     )  # fmt: skip
     return HomeInputs(home, start, series)
 
@@ -153,20 +153,20 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     zero = controls.curve_zero_c(design_room_c(case))
     shares = _curve(weather, zero, case.site.design_outdoor_c, exponent)
     series["curve_share"], series["curve_shape"] = shares
-    series["heating_season"] = _season(weather, controls.no_heat_c)
+    series["heating_season"] = _season(weather, controls.heating_limit_c)
     series["solar_gain_kw"] = _window_gain(weather, case.site, case.home.window)
     series["internal_gain_kw"] = gains_kw(case.household, axis, setting.folder, case.site.country)
-    held = case.boiler.lived if case.as_lived and case.boiler and case.boiler.lived else controls
-    series["set_point_c"] = temperature_c(held.periods, held.otherwise_c, axis)
-    series["needed_c"] = temperature_c(case.comfort.periods, case.comfort.otherwise_c, axis)
+    held = case.boiler.as_operated if case.as_operated and case.boiler and case.boiler.as_operated else controls
+    series["set_point_c"] = temperature_c(held.periods, held.setback_c, axis)
+    series["needed_c"] = temperature_c(case.comfort.periods, case.comfort.setback_c, axis)
     series["occupied"] = inside(case.comfort.periods, axis)
-    series["draw_kw"], series["feed_c"] = _draws(case.hot_water, axis, case.site.latitude_deg < 0)
+    series["draw_kw"], series["cold_water_c"] = _draws(case.hot_water, axis, case.site.latitude_deg < 0)
     series |= water_series(case.hot_water, axis, case.heat_source == "boiler")
     series["household_kw"] = household_series(case.household, axis, setting.folder, case.site.country)
     series["car_kw"] = car_series(case.car, axis, setting.signal) if case.car else _zeros(axis)
     given, cut = panels_kw(case.solar, case.site, weather) if case.solar else (_zeros(axis), _zeros(axis))
     behind = case.battery is not None and case.battery.coupling == "dc"
-    series["solar_kw"], series["cut_kw"] = given, cut if behind else _zeros(axis)
+    series["solar_kw"], series["clipped_kw"] = given, cut if behind else _zeros(axis)
     series |= battery_series(case.battery, setting.signal)
     return series
 
@@ -191,7 +191,7 @@ def _no_machine(weather: Weather) -> dict[str, Floats]:
     """Rows of a home without a heat pump: it makes no heat."""
     zeros, some = _zeros(weather.axis), np.full(weather.axis.steps, 0.3)
     rows = {f"efficiency_{k}": some for k in range(KNOTS)} | {f"capacity_{k}_kw": zeros for k in range(KNOTS)}
-    rows |= {f"least_share_{k}": some for k in range(KNOTS)}
+    rows |= {f"minimum_modulation_{k}": some for k in range(KNOTS)}
     return {"source_c": _column(weather, "outdoor_c")} | rows
 
 
@@ -200,12 +200,12 @@ def _machine_rows(case: Case, weather: Weather) -> dict[str, Floats]:
 
 
 @lru_cache(maxsize=64)
-def _curve(weather: Weather, no_heat_c: float, design_outdoor_c: float, exponent: float) -> tuple[Floats, Floats]:
-    return curve(_column(weather, "outdoor_c"), no_heat_c, design_outdoor_c, exponent)
+def _curve(weather: Weather, heating_limit_c: float, design_outdoor_c: float, exponent: float) -> tuple[Floats, Floats]:
+    return curve(_column(weather, "outdoor_c"), heating_limit_c, design_outdoor_c, exponent)
 
 
 @lru_cache(maxsize=64)
-def _season(weather: Weather, no_heat_c: float) -> Floats:
+def _season(weather: Weather, heating_limit_c: float) -> Floats:
     """Where the mean of the last 24 hours outdoors lies under the heating limit (own; controllers damp by a day or so).
 
     A cool summer night does not start the heating. The first day looks back to the end of the year.
@@ -213,7 +213,7 @@ def _season(weather: Weather, no_heat_c: float) -> Floats:
     outdoor = _column(weather, "outdoor_c")
     day = round(24.0 / weather.axis.hours)
     sums = np.cumsum(np.concatenate([outdoor[-day:], outdoor]))
-    return ((sums[day:] - sums[:-day]) / day < no_heat_c).astype(np.float64)
+    return ((sums[day:] - sums[:-day]) / day < heating_limit_c).astype(np.float64)
 
 
 @lru_cache(maxsize=64)
@@ -224,7 +224,7 @@ def _window_gain(weather: Weather, site: Site, windows: tuple[object, ...]) -> F
 @lru_cache(maxsize=64)
 def _draws(water: HotWater, axis: TimeAxis, southern: bool) -> tuple[Floats, Floats]:
     """Draws [kW, mean over the step] and cold feed [°C]."""
-    return draw_kwh(axis, water, southern=southern) / axis.hours, cold_feed_c(axis, water, southern=southern)
+    return draw_kwh(axis, water, southern=southern) / axis.hours, cold_water_c(axis, water, southern=southern)
 
 
 def design_room_c(case: Case) -> float:
@@ -300,7 +300,7 @@ def _emitter_constants(case: Case, house: Shell) -> dict[str, float]:
         "floor_c": controls.floor_c,
         "ceiling_c": controls.ceiling_c,
         "recovery_lift_k": controls.recovery_lift_k,
-        "room_correction": controls.room_correction,
+        "room_influence": controls.room_influence,
         "buffer_pump_kw": controls.buffer_pump_w / 1000.0,
         "mixing_penalty_k": controls.mixing_penalty_k,
     } | _room_lines(case, house.loss_kw_per_k)
@@ -326,7 +326,7 @@ def _machine_constants(case: Case, adjustment: Adjustment) -> dict[str, float]:
         "set_point_shift_k": adjustment.set_point_k,
         "least_lift_k": made.least_lift_k if made else 15.0,
         "efficiency_scale": (machine.efficiency_scale if machine else 1.0) * adjustment.efficiency,
-        "degradation": machine.degradation if machine else 1.0,
+        "cycling_degradation": machine.cycling_degradation if machine else 1.0,
         "part_load_gain": made.part_load_gain if made else 0.0,
         "highest_flow_c": machine.highest_flow_c if machine else 60.0,
         "pump_kw": machine.pump_w / 1000.0 if machine and runs and not held_pump else 0.0,

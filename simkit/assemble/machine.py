@@ -64,7 +64,7 @@ class MachineMap:
         Lift below which COP rises no further [K].
     part_load_gain
         Rise of COP for running at part load, by (1 − share) [-]; 0 where no part-load point is known.
-    least_share
+    minimum_modulation
         Least output without stopping, by capacity at the same source and flow, shape (sources, 5) [-].
     notes
         What was assumed of it.
@@ -76,7 +76,7 @@ class MachineMap:
     capacity_kw: Floats
     least_lift_k: float
     part_load_gain: float
-    least_share: Floats
+    minimum_modulation: Floats
     notes: tuple[str, ...]
 
 
@@ -116,7 +116,7 @@ def _from_points(machine: HeatPump) -> MachineMap:
     sources = np.array(sorted({p.source_c for p in full}))
     efficiency = _grid(full, sources, flows, [p.cop / p.carnot_cop for p in full])
     capacity = _grid(full, sources, flows, [p.capacity_kw for p in full])
-    shares = _least_shares(machine, full, sources, flows)
+    shares = _minimum_modulations(machine, full, sources, flows)
     colder, efficiency, capacity = _colder(sources, efficiency, capacity, flows)
     shares = np.vstack([np.repeat(shares[:1], len(colder) - len(sources), axis=0), shares])
     sources = colder
@@ -141,7 +141,7 @@ def _from_points(machine: HeatPump) -> MachineMap:
     return MachineMap(sources, knots, efficiency, capacity, least, gain, shares, tuple(notes))
 
 
-def _least_shares(machine: HeatPump, full: list[Point], sources: Floats, flows: Floats) -> Floats:
+def _minimum_modulations(machine: HeatPump, full: list[Point], sources: Floats, flows: Floats) -> Floats:
     """Least output by capacity on the grid of the points: theirs, or one share for all where they state none.
 
     Part-load points alone can't tell how it differs with source and flow: their mean holds everywhere.
@@ -217,7 +217,7 @@ def machine_series(machine: HeatPump, weather: Weather) -> dict[str, Floats]:
     -------
     dict
         ``source_c`` [°C], ``efficiency_0`` to ``efficiency_4`` [-], ``capacity_0_kw`` to ``capacity_4_kw`` [kW],
-        ``least_share_0`` to ``least_share_4`` [-], (steps,) each.
+        ``minimum_modulation_0`` to ``minimum_modulation_4`` [-], (steps,) each.
     """
     made = machine_map(machine)
     outdoor = weather.frame["outdoor_c"].to_numpy()
@@ -230,7 +230,7 @@ def machine_series(machine: HeatPump, weather: Weather) -> dict[str, Floats]:
     for k in range(KNOTS):
         series[f"efficiency_{k}"] = np.interp(source, made.sources_c, made.efficiency[:, k]) * factor
         series[f"capacity_{k}_kw"] = np.interp(source, made.sources_c, made.capacity_kw[:, k]) * factor * runs
-        series[f"least_share_{k}"] = np.interp(source, made.sources_c, made.least_share[:, k])
+        series[f"minimum_modulation_{k}"] = np.interp(source, made.sources_c, made.minimum_modulation[:, k])
     return series
 
 

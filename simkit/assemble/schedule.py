@@ -16,12 +16,12 @@ DAYS = {"all": None, "workdays": (0, 1, 2, 3, 4), "weekend": (5, 6)}
 
 
 @lru_cache(maxsize=256)
-def temperature_c(periods: tuple[Period, ...], otherwise_c: float, axis: TimeAxis) -> Floats:
+def temperature_c(periods: tuple[Period, ...], setback_c: float, axis: TimeAxis) -> Floats:
     """Temperature asked for in each step, (steps,) [°C]; a step split by an edge takes the mean by its shares."""
-    asked = np.full(axis.steps, otherwise_c)
+    asked = np.full(axis.steps, setback_c)
     for period in periods:
         share = axis.window(period.start, period.end, weekdays=DAYS[period.days])
-        asked = asked + share * (period.c - otherwise_c)
+        asked = asked + share * (period.c - setback_c)
     return asked
 
 

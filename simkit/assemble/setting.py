@@ -57,8 +57,8 @@ def _signal(case: Case, axis: TimeAxis) -> PriceSignal:
 def _edges(case: Case) -> Iterator[str]:
     """Every time of day at which something of the case changes, in local wall time."""
     schedules = [case.comfort, case.controls]
-    if case.boiler and case.boiler.lived:
-        schedules.append(case.boiler.lived)
+    if case.boiler and case.boiler.as_operated:
+        schedules.append(case.boiler.as_operated)
     for schedule in schedules:
         for period in schedule.periods:
             yield from (period.start, period.end)

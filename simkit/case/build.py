@@ -20,6 +20,7 @@ from simkit.errors import CaseError, Fault, nearest, raise_all
 from simkit.schema.hints import meaning_of
 from simkit.schema.messages import checked, needed_keys, plain
 from simkit.schema.overlay import Table, lay_path, overlay, parts_of
+from simkit.schema.renamed import with_new_names
 from simkit.schema.section import Section
 from simkit.tariff.tariff import Tariff, read_tariff
 
@@ -42,6 +43,7 @@ class Setting:
     folder: Path
     label: str
     before: Case | None = None
+    renamed: tuple[str, ...] = ()
 
 
 def case_from(stated: Table, *, folder: str | Path = ".", label: str = "case") -> Case:
@@ -66,7 +68,8 @@ def case_from(stated: Table, *, folder: str | Path = ".", label: str = "case") -
     CaseError
         With every fault of the case and of its options.
     """
-    setting = Setting(Path(folder), label)
+    stated, renamed = with_new_names(stated)
+    setting = Setting(Path(folder), label, renamed=renamed)
     case, faults = _assembled(stated, setting)
     _, more = _options(stated, replace(setting, before=case), known=faults)
     raise_all(_labelled([*faults, *more], label))
@@ -76,7 +79,7 @@ def case_from(stated: Table, *, folder: str | Path = ".", label: str = "case") -
 
 def options_of(case: Case) -> list[Case]:
     """Every ``[[option]]`` of a case laid over it, each a whole case under the option's own name."""
-    cases, faults = _options(case.stated, Setting(case.folder, case.label, case), known=[])
+    cases, faults = _options(case.stated, Setting(case.folder, case.label, case, case._made.renamed), known=[])
     raise_all(_labelled(faults, case.label))
     return cases
 
@@ -115,7 +118,7 @@ def vary(case: Case, changes: Mapping[str, Any] | None = None, /, **more: Any) -
             stated = lay_path(Case, stated, case.full, path, said)
         except CaseError as error:
             raise CaseError(_labelled(error.faults, case.label)) from None
-    changed, faults = _assembled(stated, Setting(case.folder, case.label, case))
+    changed, faults = _assembled(stated, Setting(case.folder, case.label, case, case._made.renamed))
     raise_all(_labelled(faults, case.label))
     assert changed is not None  # no fault, so there is one
     changed._made = replace(changed._made, base=case.base)
@@ -234,7 +237,7 @@ def _assembled(stated: Table, setting: Setting) -> tuple[Case | None, list[Fault
         return None, faults
     del parts["tariff"]
     case = Case.model_construct(**{**parts, "tariff": parts["tariff_file"]})
-    case._made = Made(stated, full, setting.folder, setting.label, tariff)
+    case._made = Made(stated, full, setting.folder, setting.label, tariff, renamed=setting.renamed)
     return case, []
 
 
@@ -280,7 +283,7 @@ def _without_comfort(stated: Table, full: Table) -> dict[str, Any]:
     said, comfort = stated.get("controls"), default_table()["comfort"]
     if not isinstance(full["controls"], Mapping):
         return dict(full)
-    own = {key: comfort[key] for key in ("periods", "otherwise_c") if not isinstance(said, Mapping) or key not in said}
+    own = {key: comfort[key] for key in ("periods", "setback_c") if not isinstance(said, Mapping) or key not in said}
     return {**full, "controls": {**full["controls"], **own}}
 
 

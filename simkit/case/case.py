@@ -47,7 +47,9 @@ class Head(Section):
     note: str = said("Anything worth saying about it", example="invented home", max_length=2000)
     currency: str = text("Currency of all prices, ISO 4217", example="EUR")
     heat_source: Literal["heat_pump", "boiler", "hybrid"] = said("What heats the home", example="heat_pump")
-    as_lived: bool = said("Whether the set-points that were held with the boiler stand for [controls]", example=False)
+    as_operated: bool = said(
+        "Whether the set-points that were held with the boiler stand for [controls]", example=False
+    )
     tariff_file: str = Field(
         alias="tariff",
         min_length=1,
@@ -71,6 +73,7 @@ class Made:
     label: str
     tariff: Tariff
     base: Case | None = None
+    renamed: tuple[str, ...] = ()  # a note for each key that stood in the file under its old name
 
 
 class Case(Head):
@@ -132,7 +135,7 @@ class Case(Head):
     @cached_property
     def notes(self) -> tuple[str, ...]:
         """Cautions, and a sentence for every value that was assumed for the user; no part of comparison and hash."""
-        return (*cautions(self), *assumptions(Case, self.stated, self.full))
+        return (*self._made.renamed, *cautions(self), *assumptions(Case, self.stated, self.full))
 
     @cached_property
     def digest(self) -> str:

@@ -62,8 +62,8 @@ def _reaches(case: Case, target_c: float) -> bool:
 
 def _cold_rooms(case: Case) -> list[str]:
     schedules = {"comfort": case.comfort, "controls": case.controls}
-    if case.as_lived and case.boiler is not None and case.boiler.lived is not None:
-        schedules = {"comfort": case.comfort, "boiler.lived": case.boiler.lived}
+    if case.as_operated and case.boiler is not None and case.boiler.as_operated is not None:
+        schedules = {"comfort": case.comfort, "boiler.as_operated": case.boiler.as_operated}
     return [
         f"Caution: [{name}] goes down to {schedule.coldest_c:g} °C. {COLD}"
         for name, schedule in schedules.items()

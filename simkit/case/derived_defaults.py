@@ -32,7 +32,7 @@ FOLLOWERS = (
     ("home", "volume_m3"),
     ("home", "window"),
     ("controls", "periods"),
-    ("controls", "otherwise_c"),
+    ("controls", "setback_c"),
     ("controls", "design_flow_c"),
     ("heat_pump", "source"),
     ("fuel", "kwh_per_unit"),
@@ -126,7 +126,7 @@ def _from_floor(floor_m2: float) -> Iterator[Follower]:
 
 
 def _held_warmth(comfort: Table) -> Iterator[Follower]:
-    for key in ("periods", "otherwise_c"):
+    for key in ("periods", "setback_c"):
         if key in comfort:
             yield ("controls", key), comfort[key], "own: the controller holds the needed warmth"
         else:
@@ -150,7 +150,7 @@ def _flow_of_slope(said: Table, slope: float) -> float:
     """Flow that a straight curve reaches on the design day [°C]: room + shift + slope × (room − outdoor)."""
     comfort = {**default_table()["comfort"], **_of(said, "comfort")}
     periods = comfort["periods"] if isinstance(comfort["periods"], list) else []
-    rooms = [comfort["otherwise_c"], *(p.get("c") for p in periods if isinstance(p, Mapping))]
+    rooms = [comfort["setback_c"], *(p.get("c") for p in periods if isinstance(p, Mapping))]
     room = max([float(c) for c in rooms if _is_number(c)] or [21.0])
     outdoor, shift = _of(said, "site").get("design_outdoor_c"), _of(said, "controls").get("shift_k", 0.0)
     cold = float(outdoor) if _is_number(outdoor) else 0.0

@@ -97,21 +97,21 @@ def _loss_from_fuel(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
 
 
 def _lived(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
-    if not parts.get("as_lived"):
+    if not parts.get("as_operated"):
         return
     if parts.get("heat_source") in ("heat_pump", "hybrid"):
         yield Fault(
             "",
-            "as_lived = true",
+            "as_operated = true",
             'holds the set-points of the boiler, and heat_source is not "boiler"',
-            "Take as_lived out, or set it in the option that keeps the boiler",
+            "Take as_operated out, or set it in the option that keeps the boiler",
         )
-    elif parts.get("boiler") is not None and parts["boiler"].lived is None:
+    elif parts.get("boiler") is not None and parts["boiler"].as_operated is None:
         yield Fault(
             "[boiler]",
-            "as_lived = true",
+            "as_operated = true",
             "needs the set-points that were held with the boiler, which are missing",
-            "Add [boiler.lived] with periods and otherwise_c",
+            "Add [boiler.as_operated] with periods and setback_c",
         )
 
 
@@ -167,10 +167,10 @@ def _cold(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
             "and 99.6 % of all hours are warmer than it",
             "Look up the design temperature of the place; it lies some kelvin below the coldest month",
         )
-    if controls is not None and site.design_outdoor_c >= controls.no_heat_c:
+    if controls is not None and site.design_outdoor_c >= controls.heating_limit_c:
         yield Fault(
             "[controls]",
-            f"no_heat_c = {controls.no_heat_c:g}",
+            f"heating_limit_c = {controls.heating_limit_c:g}",
             f"is not above [site] design_outdoor_c = {site.design_outdoor_c:g}, so that no heat would ever be needed",
             "Write the outdoor temperature at which heating begins, such as 16",
         )

@@ -45,7 +45,7 @@ def spf(  # noqa: PLR0917 - a command's options are its parameters
     home = open_case(case, option)
     announce_compiling()
     with progress(1) as begin:
-        from simkit.performance.measured import Measured, put_at_h4
+        from simkit.performance.measured import Measured, spf_at_h4
         from simkit.year.seasonal import seasonal_table, seasonal_words
         from simkit.year.simulate import simulate
 
@@ -55,7 +55,7 @@ def spf(  # noqa: PLR0917 - a command's options are its parameters
         found = None
         if heat is not None or electricity is not None:
             measured = Measured(electricity_by, heat_by, heat, electricity, days, meter_class)  # type: ignore[arg-type]
-            found = put_at_h4(measured, year.spf)
+            found = spf_at_h4(measured, year.spf)
     from simkit.reporting.results.spf import spf_object, spf_view
 
     if json:

@@ -16,9 +16,9 @@ from simkit.figures.money.over_years import (
 from simkit.figures.money.tornado import (
     budget_frontier,
     budget_frontier_sentence,
-    deciding_bars,
     tipping_map,
     tipping_map_sentence,
+    tornado_bars,
 )
 from simkit.figures.readings import (
     fan_by_month,
@@ -68,7 +68,6 @@ __all__ = [
     "cost_calendar_sentence",
     "day_strips",
     "day_strips_sentence",
-    "deciding_bars",
     "emitter_steps",
     "emitter_steps_sentence",
     "fan_by_month",
@@ -104,6 +103,7 @@ __all__ = [
     "tariff_bars_sentence",
     "tipping_map",
     "tipping_map_sentence",
+    "tornado_bars",
     "what_was_read",
     "what_was_read_sentence",
     "year_cost",

@@ -85,7 +85,7 @@ def deciding(
     return tornado(gain_of(weighed, name, against), inputs)
 
 
-def deciding_sentence(table: pd.DataFrame, currency: str) -> str:
+def tornado_sentence(table: pd.DataFrame, currency: str) -> str:
     """Name the three inputs that decide."""
     parts = [
         f"{INPUT_WORDS.get(str(name), str(name))} ({row.at_low:+,.0f} to {row.at_high:+,.0f} {currency})"
@@ -94,7 +94,7 @@ def deciding_sentence(table: pd.DataFrame, currency: str) -> str:
     return f"What decides it: {'; '.join(parts)}."
 
 
-def deciding_shares(weighed: Worth, name: str, *, against: str | None = None, base: int = 64) -> pd.DataFrame:
+def tornado_shares(weighed: Worth, name: str, *, against: str | None = None, base: int = 64) -> pd.DataFrame:
     """Share of the spread of an option's gain that each input causes, the largest first; see `global_shares`."""
     found = global_shares(gain_of(weighed, name, against), distributions_of(weighed.base.case), base=base)
     return found.sort_values("in_all", ascending=False)

@@ -19,10 +19,10 @@ from simkit.physics.running import places_at
 @cache
 def _curve_pass() -> Callable[..., Any]:
     def run_curve(
-        outdoor: Any, no_heat_c: float, design_outdoor_c: float, exponent: float, share: Any, shape: Any
+        outdoor: Any, heating_limit_c: float, design_outdoor_c: float, exponent: float, share: Any, shape: Any
     ) -> None:
         for k in range(len(outdoor)):
-            share[k] = curve_share(outdoor[k], no_heat_c, design_outdoor_c)
+            share[k] = curve_share(outdoor[k], heating_limit_c, design_outdoor_c)
             shape[k] = curve_shape(share[k], exponent)
 
     return compiled(run_curve)
@@ -38,11 +38,11 @@ def _defrost_pass() -> Callable[..., Any]:
 
 
 def curve(
-    outdoor_c: np.ndarray, no_heat_c: float, design_outdoor_c: float, exponent: float
+    outdoor_c: np.ndarray, heating_limit_c: float, design_outdoor_c: float, exponent: float
 ) -> tuple[np.ndarray, np.ndarray]:
     """Share of the design load and shape of the compensated curve, both (steps,) [-]."""
     share, shape = np.empty(len(outdoor_c)), np.empty(len(outdoor_c))
-    _curve_pass()(np.ascontiguousarray(outdoor_c), no_heat_c, design_outdoor_c, exponent, share, shape)
+    _curve_pass()(np.ascontiguousarray(outdoor_c), heating_limit_c, design_outdoor_c, exponent, share, shape)
     return share, shape
 
 

@@ -231,13 +231,16 @@ class _OnTest:
         worked = np.array([worked_flow_c(w, s, least) for w, s in zip(outlet, source, strict=True)])
         efficiency = self.read(made.efficiency, t, worked)
         share = np.minimum(load, capacity) / np.maximum(capacity, 1e-9)
-        least_share = self.read(made.least_share, t)
-        part = [part_load_factor(s, m, made.part_load_gain) for s, m in zip(share, least_share, strict=True)]
+        minimum_modulation = self.read(made.minimum_modulation, t)
+        part = [part_load_factor(s, m, made.part_load_gain) for s, m in zip(share, minimum_modulation, strict=True)]
         running = np.array(
             [working_cop(e, w, s, least, 1.0, p) for e, w, s, p in zip(efficiency, outlet, source, part, strict=True)]
         )
         cycling = np.array(
-            [cycling_factor(s / m, self.machine.degradation) for s, m in zip(share, least_share, strict=True)]
+            [
+                cycling_factor(s / m, self.machine.cycling_degradation)
+                for s, m in zip(share, minimum_modulation, strict=True)
+            ]
         )
         return pd.DataFrame(
             {

@@ -104,7 +104,7 @@ def heat_meter_error(meter_class: int, difference_k: float) -> float:
     return FLOW_SENSOR_ERROR[meter_class] + sensor_pair + calculator
 
 
-def put_at_h4(measured: Measured, year: Performance | None = None) -> Translated:
+def spf_at_h4(measured: Measured, year: Performance | None = None) -> Translated:
     """Put a measured seasonal performance at boundary H4.
 
     Parameters

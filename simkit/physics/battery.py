@@ -16,28 +16,28 @@ from simkit.physics.law import law
 @law
 def charge_kw(
     surplus_kw: float, stored_kwh: float, usable_kwh: float, most_kw: float, per_efficiency: float,
-    store_surplus: float, fill_to: float, shared_kw: float, per_hour: float,
+    store_surplus: float, charge_to: float, shared_kw: float, per_hour: float,
 ) -> tuple[float, float]:  # fmt: skip
-    """Power at the battery's terminals [kW]: from the sun's surplus, and from the grid up to the share `fill_to`.
+    """Power at the battery's terminals [kW]: from the sun's surplus, and from the grid up to the share `charge_to`.
 
     `surplus_kw` is what the panels could give there; `shared_kw` is what an inverter passes back to it.
     """
     room = max(0.0, usable_kwh - stored_kwh) * per_efficiency * per_hour
-    wanted = max(0.0, fill_to * usable_kwh - stored_kwh) * per_efficiency * per_hour
+    wanted = max(0.0, charge_to * usable_kwh - stored_kwh) * per_efficiency * per_hour
     sun = min(most_kw, room, max(store_surplus * surplus_kw, min(wanted, surplus_kw)))
     return sun, min(max(0.0, wanted - sun), most_kw - sun, shared_kw)
 
 
 @law
 def discharge_kw(
-    net_kw: float, stored_kwh: float, floor_kwh: float, most_kw: float, efficiency: float, release: float, sell: float,
-    export_limit_kw: float, per_hour: float,
+    net_kw: float, stored_kwh: float, reserve_kwh: float, most_kw: float, efficiency: float, release: float,
+    sell: float, export_limit_kw: float, per_hour: float,
 ) -> float:  # fmt: skip
     """Power out of the battery [kW]: to cover the home where `release` is 1, to the grid as well where `sell` is 1.
 
     It never sells more than the connection takes beside the panels: stored energy is not given up.
     """
-    held = max(0.0, stored_kwh - floor_kwh) * efficiency * per_hour
+    held = max(0.0, stored_kwh - reserve_kwh) * efficiency * per_hour
     wanted = max(release * max(0.0, net_kw), sell * max(0.0, net_kw + export_limit_kw))
     return min(most_kw, held, wanted)
 

@@ -108,9 +108,9 @@ def flow_for_c(
 
 
 @law
-def curve_share(outdoor_c: float, no_heat_c: float, design_outdoor_c: float) -> float:
-    """Share of the design load that the controller infers from outdoors [-]: 0 at `no_heat_c`, 1 at the design."""
-    return max(0.0, (no_heat_c - outdoor_c) / max(no_heat_c - design_outdoor_c, 1e-6))
+def curve_share(outdoor_c: float, heating_limit_c: float, design_outdoor_c: float) -> float:
+    """Share of the design load that the controller infers [-]: 0 at `heating_limit_c` outdoors, 1 at the design."""
+    return max(0.0, (heating_limit_c - outdoor_c) / max(heating_limit_c - design_outdoor_c, 1e-6))
 
 
 @law
@@ -138,7 +138,7 @@ def recovery_lift_k(missing_k: float, whole_lift_k: float) -> float:
 
 
 @law
-def room_correction_k(missing_k: float, per_kelvin: float) -> float:
+def room_influence_k(missing_k: float, per_kelvin: float) -> float:
     """Change of the flow for a room `missing_k` below (or above) its set-point [K], the error counted within 3 K."""
     return per_kelvin * clamp(missing_k, -MOST_ERROR_K, MOST_ERROR_K)
 

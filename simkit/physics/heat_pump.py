@@ -63,7 +63,7 @@ def between_knots(p: Places, v0: float, v1: float, v2: float, v3: float, v4: flo
 
 
 @law
-def cycling_quotient(load: float, least: float, degradation: float) -> tuple[float, float]:
+def cycling_quotient(load: float, least: float, cycling_degradation: float) -> tuple[float, float]:
     """Load L and Cd·L + (1 − Cd)·Lmin, whose quotient is the factor on COP of a machine that cycles [-].
 
     With CR = L / Lmin (at most 1) that is CR / (Cd·CR + 1 − Cd) of EN 14825 for water-based units (formula from memory,
@@ -74,20 +74,20 @@ def cycling_quotient(load: float, least: float, degradation: float) -> tuple[flo
     control and pump of a machine that stands between its starts.
     """
     held = clamp(load, 1e-6 * least, least)
-    return held, degradation * held + (1.0 - degradation) * least
+    return held, cycling_degradation * held + (1.0 - cycling_degradation) * least
 
 
 @law
-def cycling_factor(load_ratio: float, degradation: float) -> float:
+def cycling_factor(load_ratio: float, cycling_degradation: float) -> float:
     """Factor on COP where the load lies below the least output: CR / (Cd·CR + 1 − Cd) [-]."""
-    ratio, spread = cycling_quotient(load_ratio, 1.0, degradation)
+    ratio, spread = cycling_quotient(load_ratio, 1.0, cycling_degradation)
     return ratio / spread
 
 
 @law
-def part_load_factor(load_share: float, least_share: float, gain: float) -> float:
-    """Factor on COP for running below full capacity: 1 + gain·(1 − share), the share no lower than `least_share`."""
-    return 1.0 + gain * (1.0 - clamp(load_share, least_share, 1.0))
+def part_load_factor(load_share: float, minimum_modulation: float, gain: float) -> float:
+    """Factor on COP below full capacity: 1 + gain·(1 − share), the share no lower than `minimum_modulation`."""
+    return 1.0 + gain * (1.0 - clamp(load_share, minimum_modulation, 1.0))
 
 
 @law
@@ -120,13 +120,13 @@ def working_cop(
 
 @law
 def electricity_per_heat(
-    held: float, flow_c: float, source_c: float, least_lift_k: float, load_share: float, least_share: float,
-    degradation: float,
+    held: float, flow_c: float, source_c: float, least_lift_k: float, load_share: float, minimum_modulation: float,
+    cycling_degradation: float,
 ) -> float:  # fmt: skip
     """Electricity for one unit of heat, cycling included [-]: 1 / (held efficiency × Carnot × cycling factor).
 
     Written as one quotient, for a division costs the lane loop as much as eight other operations.
     """
     hot_k, lift_k = carnot_quotient(flow_c, source_c, least_lift_k)
-    load, spread = cycling_quotient(load_share, least_share, degradation)
+    load, spread = cycling_quotient(load_share, minimum_modulation, cycling_degradation)
     return lift_k * spread / (held * hot_k * load)

@@ -32,7 +32,13 @@ def content_kwh(hot_c: float, cold_c: float, hot_share: float, kwh_per_k: float)
 
 @law
 def draw(
-    hot_c: float, cold_c: float, hot_share: float, wanted_kwh: float, feed_c: float, use_c: float, kwh_per_k: float
+    hot_c: float,
+    cold_c: float,
+    hot_share: float,
+    wanted_kwh: float,
+    cold_water_c: float,
+    use_c: float,
+    kwh_per_k: float,
 ) -> tuple[float, float, float, float]:
     """Draw hot water from the top; return the new zones and what was served [kWh].
 
@@ -43,12 +49,12 @@ def draw(
     usable_below = cold_c >= use_c
     top_c = pick(usable_below, mixed, hot_c)
     share = pick(usable_below, 1.0, hot_share)
-    per_share = kwh_per_k * max(top_c - feed_c, TINY)
+    per_share = kwh_per_k * max(top_c - cold_water_c, TINY)
     served = pick(top_c >= use_c, min(wanted_kwh, share * per_share), 0.0)
     taken = served / per_share
     left = share - taken
     low = 1.0 - share
-    cold = pick(low + taken > TINY, (low * cold_c + taken * feed_c) / max(low + taken, TINY), cold_c)
+    cold = pick(low + taken > TINY, (low * cold_c + taken * cold_water_c) / max(low + taken, TINY), cold_c)
     gone = left < TINY
     return pick(gone, cold, top_c), cold, pick(gone, 1.0, left), served
 
@@ -72,7 +78,7 @@ def room_for_kwh(hot_c: float, cold_c: float, hot_share: float, target_c: float,
 
 
 @law
-def met_c(
+def coil_water_c(
     hot_c: float, cold_c: float, hot_share: float, heat_kwh: float, kwh_per_k: float, per_kwh_per_k: float
 ) -> float:
     """Mean temperature that a coil meets while it puts `heat_kwh` in from below [°C] (see `charge`)."""
@@ -123,9 +129,9 @@ def coil_power_kw(
 
 
 @law
-def coil_flow_c(met_c: float, heat_kw: float, per_coil_kw_per_k: float, water_difference_k: float) -> float:
-    """Flow temperature that passes `heat_kw` through the coil to water at `met_c` [°C]."""
-    return met_c + heat_kw * per_coil_kw_per_k + 0.5 * water_difference_k
+def coil_flow_c(coil_water_c: float, heat_kw: float, per_coil_kw_per_k: float, water_difference_k: float) -> float:
+    """Flow temperature that passes `heat_kw` through the coil to water at `coil_water_c` [°C]."""
+    return coil_water_c + heat_kw * per_coil_kw_per_k + 0.5 * water_difference_k
 
 
 @law

@@ -58,7 +58,7 @@ class Home(NamedTuple):
     floor_c: float
     ceiling_c: float
     recovery_lift_k: float
-    room_correction: float  # flow per kelvin of room error
+    room_influence: float  # flow per kelvin of room error
     mixing_penalty_k: float
     # rooms of unequal emitters (emitters.uneven_limit_kw): lines under which what they get together lies
     room_share_0: float  # of the heat that would hold every room
@@ -83,7 +83,7 @@ class Home(NamedTuple):
     per_span_3: float
     least_lift_k: float
     efficiency_scale: float
-    degradation: float
+    cycling_degradation: float
     part_load_gain: float
     highest_flow_c: float
     water_highest_flow_c: float  # sent to the coil
@@ -115,7 +115,7 @@ class Home(NamedTuple):
     fuel_is_electric: float
     # battery and connection
     usable_kwh: float
-    floor_kwh: float
+    reserve_kwh: float
     charge_kw: float
     discharge_kw: float
     charge_efficiency: float
@@ -164,11 +164,11 @@ class Now(NamedTuple):
     capacity_2_kw: float
     capacity_3_kw: float
     capacity_4_kw: float
-    least_share_0: float  # least output without stopping, by capacity
-    least_share_1: float
-    least_share_2: float
-    least_share_3: float
-    least_share_4: float
+    minimum_modulation_0: float  # least output without stopping, by capacity
+    minimum_modulation_1: float
+    minimum_modulation_2: float
+    minimum_modulation_3: float
+    minimum_modulation_4: float
     curve_share: float
     curve_shape: float
     heating_season: float  # 1 where the controller's damped outdoor temperature calls for heat
@@ -178,16 +178,16 @@ class Now(NamedTuple):
     needed_c: float
     occupied: float
     draw_kw: float
-    feed_c: float
+    cold_water_c: float
     water_target_c: float  # 0 where the water may not be heated
     water_forced: float
     immersion_allowed: float  # 1 once the machine has done what it can, 2 beside it
     household_kw: float
     car_kw: float
     solar_kw: float
-    cut_kw: float  # of the panels, what the limit of an inverter cuts away that a battery sits behind
+    clipped_kw: float  # of the panels, what the limit of an inverter cuts away that a battery sits behind
     by_boiler: float  # 1 where the step's heat comes from the boiler
-    fill_to: float
+    charge_to: float
     release: float
     sell: float
 

@@ -47,22 +47,27 @@ def capacity_at(now: Now, places: Places) -> float:
 
 
 @law
-def least_share_at(now: Now, places: Places) -> float:
+def minimum_modulation_at(now: Now, places: Places) -> float:
     """Least heat the machine gives without stopping in this step, by its capacity at the same flow [-]."""
     return between_knots(
-        places, now.least_share_0, now.least_share_1, now.least_share_2, now.least_share_3, now.least_share_4
+        places,
+        now.minimum_modulation_0,
+        now.minimum_modulation_1,
+        now.minimum_modulation_2,
+        now.minimum_modulation_3,
+        now.minimum_modulation_4,
     )
 
 
 @law
-def electricity_at(home: Home, now: Now, flow_c: float, load_share: float, least_share: float) -> float:
+def electricity_at(home: Home, now: Now, flow_c: float, load_share: float, minimum_modulation: float) -> float:
     """Electricity for one unit of heat at the flow that was commanded [-], part load and cycling included.
 
-    `load_share` is the load while it runs, `least_share` the least output, both over the capacity at this flow [-].
+    `load_share` is the load while it runs, `minimum_modulation` the least output, over the capacity at this flow [-].
     """
-    part = part_load_factor(load_share, least_share, home.part_load_gain)
+    part = part_load_factor(load_share, minimum_modulation, home.part_load_gain)
     places = places_at(home, worked_flow_c(flow_c, now.source_c, home.least_lift_k))
     held = held_efficiency(efficiency_at(now, places), home.efficiency_scale, part)
     return electricity_per_heat(
-        held, flow_c, now.source_c, home.least_lift_k, load_share, least_share, home.degradation
+        held, flow_c, now.source_c, home.least_lift_k, load_share, minimum_modulation, home.cycling_degradation
     )

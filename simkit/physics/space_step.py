@@ -15,13 +15,13 @@ from simkit.physics.emitters import (
     flow_for_c,
     held_flow_c,
     recovery_lift_k,
-    room_correction_k,
+    room_influence_k,
     uneven_limit_kw,
 )
 from simkit.physics.hot_water import TINY
 from simkit.physics.law import law, pick
 from simkit.physics.records import Home, Now, State
-from simkit.physics.running import capacity_at, electricity_at, least_share_at, places_at
+from simkit.physics.running import capacity_at, electricity_at, minimum_modulation_at, places_at
 
 
 class Given(NamedTuple):
@@ -51,7 +51,7 @@ class Wanted(NamedTuple):
     time_left: float
     flow_c: float
     capacity_kw: float
-    least_share: float  # least output by capacity
+    minimum_modulation: float  # least output by capacity
     kelvin_per_kw: float
 
 
@@ -111,7 +111,7 @@ def commanded_flow_c(home: Home, state: State, now: Now, rate_kw: float, room_c:
         now.curve_share, now.curve_shape, set_point, home.design_excess_k, home.water_difference_k
     )
     missing = set_point - state.air_c
-    flow = flow + recovery_lift_k(missing, home.recovery_lift_k) + room_correction_k(missing, home.room_correction)
+    flow = flow + recovery_lift_k(missing, home.recovery_lift_k) + room_influence_k(missing, home.room_influence)
     if home.flow_least > 0.5:
         flow = min(flow, flow_for_c(rate_kw, home.per_rated_kw, home.inverse_exponent, room_c, kelvin_per_kw))
     flow = pick(home.flow_fixed > 0.5, home.design_flow_c, flow)
@@ -139,11 +139,11 @@ def wanted_heat(home: Home, state: State, now: Now, loss_to_rooms_kw: float, wat
     kelvin_per_kw = 0.5 * home.per_water_kw_per_k + ((1.0 - s) * home.mean_aqa + s * home.mean_aqf) * time_left
     flow = commanded_flow_c(home, state, now, rate, free.mean_air_c, kelvin_per_kw)
     places = places_at(home, flow + home.mixing_penalty_k)
-    capacity, least_share = capacity_at(now, places), least_share_at(now, places)
+    capacity, minimum_modulation = capacity_at(now, places), minimum_modulation_at(now, places)
     capacity = pick(now.by_boiler > 0.5, home.boiler_kw, capacity)
     return Wanted(
         free.end_air_c, free.end_fabric_c, free.mean_air_c, free.mean_fabric_c, wanted, rate, even_rate, time_left,
-        flow, capacity, least_share, kelvin_per_kw,
+        flow, capacity, minimum_modulation, kelvin_per_kw,
     )  # fmt: skip
 
 
@@ -171,7 +171,7 @@ def give_heat(home: Home, now: Now, wish: Wanted) -> Given:
     short = min(wish.even_kw, given_off, capacity + helped) - rate
     load = min(rate, capacity)
     load_share = load / max(capacity, TINY)
-    electric = electricity_at(home, now, made_at, load_share, wish.least_share)
+    electric = electricity_at(home, now, made_at, load_share, wish.minimum_modulation)
     # a boiler at its fixed flow is switched on and off by the room; a heat pump's circuit runs while heat is called for
     run = pick(boiler, rate / max(given_off, TINY), pick(rate > TINY, 1.0, 0.0))
     return Given(

@@ -76,21 +76,21 @@ def used_for_heat(home: Home, now: Now, water: Reheat, given: Given, hours: floa
 def settle(home: Home, now: Now, stored_kwh: float, net_kw: float, hours: float) -> Settled:
     """Settle what the home uses beyond its panels with battery and grid."""
     per_hour, through, per_through = 1.0 / hours, home.inverter_efficiency, home.per_inverter_efficiency
-    surplus = (max(0.0, -net_kw) + now.cut_kw) * per_through
+    surplus = (max(0.0, -net_kw) + now.clipped_kw) * per_through
     sun, filled = charge_kw(
         surplus, stored_kwh, home.usable_kwh, home.charge_kw, home.per_charge_efficiency, home.store_surplus,
-        now.fill_to, home.shared_inverter_kw * through, per_hour,
+        now.charge_to, home.shared_inverter_kw * through, per_hour,
     )  # fmt: skip
     from_grid = filled * per_through
     out = discharge_kw(
-        net_kw, stored_kwh, home.floor_kwh, min(home.discharge_kw, max(0.0, home.shared_inverter_kw - now.solar_kw)),
+        net_kw, stored_kwh, home.reserve_kwh, min(home.discharge_kw, max(0.0, home.shared_inverter_kw - now.solar_kw)),
         home.discharge_efficiency, now.release, now.sell, home.export_limit_kw, per_hour,
     )  # fmt: skip
     out = pick(sun + filled < TINY, out, 0.0)
     after = stored_after_kwh(
         stored_kwh, sun + filled, out, home.charge_efficiency, home.per_discharge_efficiency, home.usable_kwh, hours
     )
-    taken = max(0.0, sun * through - now.cut_kw)  # of what the panels would have given to the home
+    taken = max(0.0, sun * through - now.clipped_kw)  # of what the panels would have given to the home
     balance = net_kw + taken + from_grid - out
     sold, curtailed = export_and_curtailed_kw(-balance, home.export_limit_kw)
     into = sun + from_grid
@@ -135,7 +135,7 @@ def closed(home: Home, state: State, now: Now, did: Stages, hours: float) -> tup
     lost = home.air_side_kw_per_k * (air - now.outdoor_c)
     lost = lost + home.fabric_side_kw_per_k * (rooms.mean_fabric_c - now.outdoor_c)
     heating = pick(given.heat_kw > TINY, 1.0, 0.0)
-    cycles = pumped * use.machine_runs * pick(given.load_share < wish.least_share, 1.0, 0.0)
+    cycles = pumped * use.machine_runs * pick(given.load_share < wish.minimum_modulation, 1.0, 0.0)
     flows = Flows(
         given.heat_kw, now.solar_gain_kw, now.internal_gain_kw, to_rooms_kw(home, stood, hours), rooms.vented_kw, lost,
         water_kw + immersion, stood.tapped_kwh * per_hour, (stood.wanted_kwh - stood.tapped_kwh) * per_hour,
@@ -155,7 +155,7 @@ def closed(home: Home, state: State, now: Now, did: Stages, hours: float) -> tup
     )  # fmt: skip
     levels = Levels(
         air, rooms.mean_fabric_c, heating * wish.flow_c, water.hot_c, water.cold_c, water.hot_share,
-        water.flow_c, wish.capacity_kw, pumped * wish.capacity_kw * wish.least_share, given.load_share,
+        water.flow_c, wish.capacity_kw, pumped * wish.capacity_kw * wish.minimum_modulation, given.load_share,
         grid.stored_kwh,
     )  # fmt: skip
     return after, flows, levels

@@ -13,8 +13,8 @@ from simkit.physics.hot_water import (
     coil_flow_c,
     coil_limits_from_c,
     coil_power_kw,
+    coil_water_c,
     draw,
-    met_c,
     reach_c,
     room_for_kwh,
     sensed_c,
@@ -22,7 +22,7 @@ from simkit.physics.hot_water import (
 )
 from simkit.physics.law import law, pick
 from simkit.physics.records import Home, Now, State
-from simkit.physics.running import capacity_at, electricity_at, least_share_at, places_at
+from simkit.physics.running import capacity_at, electricity_at, minimum_modulation_at, places_at
 
 
 class Stood(NamedTuple):
@@ -65,7 +65,7 @@ def stand_water(home: Home, state: State, now: Now, hours: float) -> Stood:
     wanted = home.draw_scale * now.draw_kw * hours
     hot, cold, share, served = state.hot_c, state.cold_c, state.hot_share, 0.0
     if wanted > 0.0:
-        hot, cold, share, served = draw(hot, cold, share, wanted, now.feed_c, home.use_c, home.cylinder_kwh_per_k)
+        hot, cold, share, served = draw(hot, cold, share, wanted, now.cold_water_c, home.use_c, home.cylinder_kwh_per_k)
     hot, cold, lost = stand(hot, cold, share, state.air_c, home.cylinder_decay, home.cylinder_kwh_per_k)
     called = water_called(home, now, hot, cold, share, state.reheating)
     return Stood(hot, cold, share, served, wanted, lost, called)
@@ -104,7 +104,7 @@ def reheat(home: Home, now: Now, hot: float, cold: float, share: float, hours: f
     per_capacity = 1.0 / max(capacity, TINY)
     limited_from = coil_limits_from_c(capacity, home.per_coil_kw_per_k, highest, difference)
     first = min(room_for_kwh(hot, cold, share, min(limited_from, reach), per_k), capacity * hours)
-    met = met_c(hot, cold, share, first, per_k, per_kwh)
+    met = coil_water_c(hot, cold, share, first, per_k, per_kwh)
     first_flow = min(highest, coil_flow_c(met, capacity, home.per_coil_kw_per_k, difference))
 
     cold_1 = charge(hot, cold, share, first, per_k, per_kwh)[1]
@@ -117,7 +117,7 @@ def reheat(home: Home, now: Now, hot: float, cold: float, share: float, hours: f
     time_share = min(first * per_capacity + second / max(power, TINY), hours) / hours
     flow = (first * first_flow + second * highest) / max(heat, TINY)
     load_share = heat * per_capacity / max(time_share * hours, TINY)
-    per_heat = electricity_at(home, now, flow, load_share, least_share_at(now, places_at(home, flow)))
+    per_heat = electricity_at(home, now, flow, load_share, minimum_modulation_at(now, places_at(home, flow)))
 
     missing = max(0.0, room_for_kwh(hot, cold, share, target, per_k) - heat)
     done = pick(fits - heat < TINY, 1.0, 0.0)

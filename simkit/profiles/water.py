@@ -70,7 +70,7 @@ def draw_kwh(axis: TimeAxis, hot_water: Any, *, southern: bool = False) -> Float
         The time axis.
     hot_water
         Has either `tapping`, the name of a published load profile, or `litres_per_day_at_40` [l/day], and with the
-        latter `cold_feed_c` [°C] and `cold_feed_swing_k` [K].
+        latter `cold_water_c` [°C] and `cold_water_swing_k` [K].
     southern
         Whether the home is south of the equator (for the season of the cold feed).
 
@@ -96,7 +96,7 @@ def draw_kwh(axis: TimeAxis, hot_water: Any, *, southern: bool = False) -> Float
     return weight * (daily / np.bincount(axis.day, weights=weight))[axis.day]
 
 
-def cold_feed_c(axis: TimeAxis, hot_water: Any, *, southern: bool = False) -> Floats:
+def cold_water_c(axis: TimeAxis, hot_water: Any, *, southern: bool = False) -> Floats:
     """Return the temperature of the cold water that enters the home, shape (steps,) [°C].
 
     A cosine over the year: mean − swing × cos(2π (day − 50) / days of the year), coldest on 19 February (or half a year
@@ -107,7 +107,7 @@ def cold_feed_c(axis: TimeAxis, hot_water: Any, *, southern: bool = False) -> Fl
     axis
         The time axis.
     hot_water
-        Has `cold_feed_c`, the year's mean [°C], and `cold_feed_swing_k`, how far the feed goes to either side [K].
+        Has `cold_water_c`, the year's mean [°C], and `cold_water_swing_k`, how far the feed goes to either side [K].
     southern
         Whether the home is south of the equator.
     """
@@ -141,7 +141,7 @@ def _feed_by_day(axis: TimeAxis, hot_water: Any, southern: bool) -> Floats:
     days = len(axis.dates)
     coldest = COLDEST_DAY + (days / 2 if southern else 0)
     angle = 2 * np.pi * (np.arange(1, days + 1) - coldest) / days
-    return float(hot_water.cold_feed_c) - float(hot_water.cold_feed_swing_k) * np.cos(angle)
+    return float(hot_water.cold_water_c) - float(hot_water.cold_water_swing_k) * np.cos(angle)
 
 
 @lru_cache(maxsize=1)

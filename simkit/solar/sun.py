@@ -247,11 +247,11 @@ def combined_loss(losses: Any) -> float:
 
 
 def array_kw(weather: Record, site: Any, solar: Any) -> Floats:
-    """Return what `array_and_cut_kw` gives after the inverter, before any export limit, (steps,) [kW AC]."""
-    return array_and_cut_kw(weather, site, solar)[0]
+    """Return what `array_and_clipped_kw` gives after the inverter, before any export limit, (steps,) [kW AC]."""
+    return array_and_clipped_kw(weather, site, solar)[0]
 
 
-def array_and_cut_kw(weather: Record, site: Any, solar: Any) -> tuple[Floats, Floats]:
+def array_and_clipped_kw(weather: Record, site: Any, solar: Any) -> tuple[Floats, Floats]:
     """Return the electricity of all arrays behind one inverter, and what the limit of that inverter cuts away.
 
     Parameters

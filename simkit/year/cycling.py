@@ -104,7 +104,7 @@ def least_output_kw(machine: HeatPump, outdoor_c: Sequence[float], flow_c: Seque
         by_flow = np.array([np.interp(flow_c, made.flows_c, row) for row in values])
         return np.array([np.interp(outdoor_c, made.sources_c, column) for column in by_flow.T]).T
 
-    table = laid_out(made.capacity_kw) * laid_out(made.least_share)
+    table = laid_out(made.capacity_kw) * laid_out(made.minimum_modulation)
     return pd.DataFrame(table, index=pd.Index(outdoor_c, name="outdoor_c"), columns=pd.Index(flow_c, name="flow_c"))
 
 
@@ -158,7 +158,7 @@ def _steps(year: Year, water_l: float, hysteresis_k: float) -> pd.DataFrame:
     heated = heat > 1e-6
     below = heated & (load < least * (1.0 - 1e-9))
     ratio = np.where(heated, load / np.maximum(least, 1e-9), 1.0)
-    factor = np.array([cycling_factor(r, home.degradation) for r in ratio.tolist()])
+    factor = np.array([cycling_factor(r, home.cycling_degradation) for r in ratio.tolist()])
     starts = starts_per_hour(load, least, water_l, hysteresis_k) * left * year.axis.hours * below
     return pd.DataFrame(
         {

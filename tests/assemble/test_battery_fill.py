@@ -15,7 +15,7 @@ NEW = {
 
 
 def battery(**keys: float) -> Battery:
-    stated = {"usable_kwh": 10.0, "charge_kw": 4.0, "discharge_kw": 4.0, "floor": 0.1, "fill_to": 0.9}
+    stated = {"usable_kwh": 10.0, "charge_kw": 4.0, "discharge_kw": 4.0, "reserve_share": 0.1, "charge_to": 0.9}
     return Battery.model_validate({**NEW, **stated, **keys})
 
 
@@ -26,7 +26,7 @@ CHEAP = np.arange(48) % 24 < 4
     ("kw", "share"),
     [
         (0.1, 0.1 + 20 * 0.1 / 0.8 / 10.0),  # twenty dear hours of 0.1 kW at 80 %, over the floor
-        (1.0, 0.9),  # more than it holds: fill_to
+        (1.0, 0.9),  # more than it holds: charge_to
         (-1.0, 0.1),  # panels spill all day: the floor
     ],
 )

@@ -27,7 +27,7 @@ def fuelled(**changes: object) -> Case:
         {"home.loss.fuel_amount": 900.0},
         {"home.loss.fuel_amount": 20_000.0, "home.loss.fuel_unit": "kWh"},
         {"home.loss.fuel_includes_water": False},
-        {"boiler.lived": None},
+        {"boiler.as_operated": None},
         {"home.thermal_mass": "very heavy"},
     ],
     ids=["as it stands", "little oil", "in kWh", "without the water", "lived as needed", "heavy"],
@@ -67,14 +67,14 @@ def test_what_an_option_changes_does_not_move_the_walls() -> None:
         {"name": "thrift", "household": {"annual_kwh": 1000.0}},
         {"name": "new boiler", "heat_source": "boiler", "boiler": {"space_efficiency": 0.95}},
         {"name": "floor", "emitters": {"kind": "underfloor", "sized_for_flow_c": 38.0}},
-        {"name": "deep set-back", "controls": {"otherwise_c": 15.0}},
+        {"name": "deep set-back", "controls": {"setback_c": 15.0}},
     ]
-    for lived in ({}, {"boiler.lived": None}):
+    for lived in ({}, {"boiler.as_operated": None}):
         case = vary(fuelled(**lived), {"option": options, "baseline": "thrift"})
         own = loss_w_per_k(case, 60)
         for name, _, option in case.options():
             assert loss_w_per_k(option, 60) == own, name
-            slid = vary(option, {"controls.otherwise_c": 17.0, "hot_water.volume_l": 250.0})
+            slid = vary(option, {"controls.setback_c": 17.0, "hot_water.volume_l": 250.0})
             assert loss_w_per_k(slid, 60) == own, name
     # but another amount of fuel in an option is another house
     dearer = vary(option, {"home.loss.fuel_amount": 2200.0})

@@ -130,7 +130,7 @@ def test_series_hold_what_the_case_says() -> None:
     season = found["heating_season"]
     assert set(np.unique(season)) == {0.0, 1.0}
     day = np.convolve(np.concatenate([found["outdoor_c"][-24:], found["outdoor_c"]]), np.full(24, 1 / 24), "valid")[1:]
-    np.testing.assert_array_equal(season, (day < case.controls.no_heat_c).astype(float))
+    np.testing.assert_array_equal(season, (day < case.controls.heating_limit_c).astype(float))
 
 
 def test_loss_is_stated_or_to_be_found() -> None:

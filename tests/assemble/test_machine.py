@@ -182,7 +182,7 @@ def test_fan_part_load_and_least_output_by_hand() -> None:
         rest = [p for p in full if p[:2] != (7.0, 35.0)] + [(7.0, 35.0, 7.0, 4.5)] * (row[4] == 0.5)
         if row[4] == 1.0:  # stated by every full-load point or by none
             rest = [(*p, 1.0, 2.0 / 7.0 * p[2]) for p in rest]
-        np.testing.assert_allclose(machine_map(machine(point=points(*rest, row))).least_share, 2.0 / 7.0)
+        np.testing.assert_allclose(machine_map(machine(point=points(*rest, row))).minimum_modulation, 2.0 / 7.0)
 
 
 def test_least_output_by_source_and_flow_is_that_of_the_points() -> None:
@@ -190,15 +190,15 @@ def test_least_output_by_source_and_flow_is_that_of_the_points() -> None:
             (7.0, 55.0, 7.0, 2.9, 1.0, 2.8))  # fmt: skip
     made = machine_map(machine(point=points(*rows)))
     for source, flow, capacity, _, _, least in rows:
-        assert at(made, made.least_share, source, flow) * capacity == pytest.approx(least)
+        assert at(made, made.minimum_modulation, source, flow) * capacity == pytest.approx(least)
     # half-way in both: the mean of the four shares; outside: held
-    assert at(made, made.least_share, 0.0, 45.0) == pytest.approx((0.3 + 0.4 + 0.25 + 0.4) / 4)
-    assert at(made, made.least_share, -30.0, 30.0) == pytest.approx(0.3)
-    assert at(made, made.least_share, 20.0, 65.0) == pytest.approx(0.4)
-    assert (made.least_share <= 1.0).all()
+    assert at(made, made.minimum_modulation, 0.0, 45.0) == pytest.approx((0.3 + 0.4 + 0.25 + 0.4) / 4)
+    assert at(made, made.minimum_modulation, -30.0, 30.0) == pytest.approx(0.3)
+    assert at(made, made.minimum_modulation, 20.0, 65.0) == pytest.approx(0.4)
+    assert (made.minimum_modulation <= 1.0).all()
     series = machine_series(machine(point=points(*rows)), setting(changed("canal_terrace")).weather)
     outdoor = setting(changed("canal_terrace")).weather.frame["outdoor_c"].to_numpy()
-    np.testing.assert_allclose(series["least_share_0"], np.interp(outdoor, [-7.0, 7.0], [0.3, 0.25]), rtol=1e-12)
+    np.testing.assert_allclose(series["minimum_modulation_0"], np.interp(outdoor, [-7.0, 7.0], [0.3, 0.25]), rtol=1e-12)
 
 
 def test_frosting_is_taken_where_the_points_leave_it_out_and_never_twice() -> None:

@@ -19,7 +19,7 @@ SAMPLE = Path(__file__).parents[2] / "sample_data" / "estuary_bungalow" / "rooms
 WHOLE_HOURS = {
     "comfort.periods": [{"from": "07:00", "to": "22:00", "c": 20.0}],
     "controls.periods": [{"from": "05:00", "to": "22:00", "c": 21.0}],
-    "boiler.lived": None, "option": None, "baseline": None,
+    "boiler.as_operated": None, "option": None, "baseline": None,
 }  # fmt: skip
 RUNS = 7
 

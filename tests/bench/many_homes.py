@@ -24,7 +24,7 @@ from simkit.uncertainty.sampled_homes import sampled_home
 
 HOMES, TARIFFS = 10_000, 10
 CHANGES = (
-    ("controls.design_flow_c = 46.0",), ("controls.otherwise_c = 18.5",), ("emitters.sized_for_flow_c = 45.0",),
+    ("controls.design_flow_c = 46.0",), ("controls.setback_c = 18.5",), ("emitters.sized_for_flow_c = 45.0",),
     ("hot_water.coil_area_m2 = 3.0",), ("hot_water.loss_class = \"A\"",), ("controls.mixing_penalty_k = 0.0",),
     ("solar.array = [{ kwp = 3.0, tilt_deg = 35.0, azimuth_deg = 180.0 }]", "solar.inverter_kw = 3.0"),
     ("battery.usable_kwh = 5.0", "battery.charge_kw = 2.0", "battery.discharge_kw = 2.0"),
@@ -35,10 +35,10 @@ CHANGES = (
 def home() -> Case:
     """The home of the tests, on hourly steps."""
     hours = {
-        "comfort": {"periods": [{"from": "07:00", "to": "22:00", "c": 20.5}], "otherwise_c": 18.0},
+        "comfort": {"periods": [{"from": "07:00", "to": "22:00", "c": 20.5}], "setback_c": 18.0},
         "controls": {
             "periods": [{"from": "06:00", "to": "22:00", "c": 20.5}],
-            "otherwise_c": 19.5,
+            "setback_c": 19.5,
             "design_flow_c": 50.0,
         },
     }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from simkit.case.heating.boiler import Boiler, Carbon, Fuel, Hybrid, Lived
+from simkit.case.heating.boiler import AsOperated, Boiler, Carbon, Fuel, Hybrid
 from simkit.case.heating.controls import Comfort, Controls, Emitters, Period, Span
 from simkit.case.heating.heat_pump import HeatPump, Point
 from simkit.case.heating.hot_water import HotWater, Hygiene
@@ -29,7 +29,7 @@ ARRAY = {"kwp": 3.6, "tilt_deg": 35.0, "azimuth_deg": 180.0}
 LOSSES = {"dirt": 0.02, "shade": 0.03, "wiring": 0.05, "downtime": 0.03}
 POINT = {"source_c": 7.0, "flow_c": 35.0, "capacity_kw": 7.0, "cop": 4.5}
 HYGIENE = {"every": "week", "weekday": "sunday", "from": "13:00", "hours": 3.0, "target_c": 60.0}
-SCHEDULE = {"periods": [PERIOD], "otherwise_c": 18.0}
+SCHEDULE = {"periods": [PERIOD], "setback_c": 18.0}
 ITEM = {"label": "outdoor unit", "amount": 9800.0, "date": "2026-03-01", "kind": "quote", "paid": False}
 CREDIT = {"amount": 6000.0, "rate_per_year": 0.06, "first_payment": "2026-04-01", "years": 5.0}
 PART = {"name": "outdoor unit", "of": "heat_pump", "cost": 4500.0, "life_years": 16.0, "age_years": 0.0}
@@ -56,7 +56,7 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
     Losses: LOSSES,
     Point: POINT,
     Hygiene: HYGIENE,
-    Lived: SCHEDULE,
+    AsOperated: SCHEDULE,
     Columns: {"outdoor_c": "temperature"},
     Site: {
         "zone": "Europe/Dublin", "country": "IE", "latitude_deg": 53.0, "longitude_deg": -6.0, "altitude_m": 10.0,
@@ -70,26 +70,26 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
     Loss: {"w_per_k": 180.0},
     Comfort: {**SCHEDULE, "tolerance_k": 0.5, "over_c": 26.0},
     Controls: {
-        **SCHEDULE, "flow": "compensated", "design_flow_c": 45.0, "no_heat_c": 16.0, "floor_c": 25.0,
+        **SCHEDULE, "flow": "compensated", "design_flow_c": 45.0, "heating_limit_c": 16.0, "floor_c": 25.0,
         "ceiling_c": 60.0, "straight": False, "recovery_lift_k": 5.0, "mixing_penalty_k": 0.0,
-        "room_correction": 0.0, "buffer_pump_w": 0.0, "design_flow_from_rooms": False,
+        "room_influence": 0.0, "buffer_pump_w": 0.0, "design_flow_from_rooms": False,
     },
     Emitters: {
         "kind": "radiators", "rated_kw": 12.0, "exponent": 1.3, "water_difference_k": 5.0, "mass_share": 0.3,
     },
     HeatPump: {
         "name": "invented", "regression": "staffell2012_air", "capacity_7_35_kw": 7.0, "source": "air",
-        "minimum_share": 0.3, "highest_flow_c": 60.0, "lowest_outdoor_c": -20.0, "degradation": 0.9, "standby_w": 10.0,
+        "minimum_share": 0.3, "highest_flow_c": 60.0, "lowest_outdoor_c": -20.0, "cycling_degradation": 0.9, "standby_w": 10.0,
         "pump_w": 50.0, "backup_kw": 0.0, "backup_below_c": 0.0, "efficiency_scale": 1.0, "efficiency_boundary": "h4",
     },
     HotWater: {
         "volume_l": 180.0, "target_c": 55.0, "hysteresis_k": 6.0, "sensor_height": 0.4, "standing_loss_w": 80.0,
         "coil_ua_w_per_k": 750.0, "loss_to_rooms": 0.6, "immersion_kw": 3.0, "immersion": "hygiene", "windows": [SPAN],
-        "hygiene": HYGIENE, "litres_per_day_at_40": 120.0, "cold_feed_c": 10.0, "cold_feed_swing_k": 4.0, "use_c": 40.0,
+        "hygiene": HYGIENE, "litres_per_day_at_40": 120.0, "cold_water_c": 10.0, "cold_water_swing_k": 4.0, "use_c": 40.0,
     },
     Boiler: {
         "space_efficiency": 0.85, "water_efficiency": 0.75, "capacity_kw": 20.0, "flow_c": 65.0, "pump_w": 80.0,
-        "standby_w": 5.0, "lived": SCHEDULE,
+        "standby_w": 5.0, "as_operated": SCHEDULE,
     },
     Fuel: {
         "kind": "oil", "unit": "litre", "price_per_unit": 1.1, "kwh_per_unit": 10.35, "standing_per_day": 0.0,
@@ -111,8 +111,8 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
     Battery: {
         "coupling": "ac",
         "usable_kwh": 8.0, "charge_kw": 3.5, "discharge_kw": 3.5, "charge_efficiency": 0.95,
-        "discharge_efficiency": 0.95, "idle_w": 15.0, "floor": 0.1, "wear_per_kwh": 0.0, "store_surplus": True,
-        "fill_to": 1.0, "fill_by": "share", "fade_per_year": 0.015, "fade_per_cycle": 0.00003, "age_years": 0.0,
+        "discharge_efficiency": 0.95, "idle_w": 15.0, "reserve_share": 0.1, "wear_per_kwh": 0.0, "store_surplus": True,
+        "charge_to": 1.0, "fill_by": "share", "fade_per_year": 0.015, "fade_per_cycle": 0.00003, "age_years": 0.0,
         "cycles_done": 0.0,
     },
     Uncertainty: {

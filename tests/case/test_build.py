@@ -54,10 +54,10 @@ def test_an_option_lays_its_tables_over_the_case_deeply(case: Case) -> None:
     _, cooler, boiler, panels = options_of(case)
     assert cooler.note == "three bigger radiators"
     assert cooler.controls.design_flow_c == 42.0
-    assert cooler.controls.otherwise_c == case.controls.otherwise_c
+    assert cooler.controls.setback_c == case.controls.setback_c
     assert boiler.heat_source == "boiler"
     assert boiler.heat_pump is None
-    assert boiler.as_lived
+    assert boiler.as_operated
     assert panels.battery is not None
     assert panels.battery.charge_efficiency == 0.95, "its missing keys come from the defaults"
     assert panels.solar is not None
@@ -115,7 +115,7 @@ def test_a_fault_of_the_case_is_not_told_again_for_every_option() -> None:
 def test_one_fault_for_one_slip_where_others_follow_it() -> None:
     for path, value in (
         ("comfort.periods", [{"from": "6:30", "to": "08:00", "c": 21.0}]),
-        ("comfort.otherwise_c", 64),
+        ("comfort.setback_c", 64),
         ("emitters.sized_for_flow_c", "50"),
         ("emitters", {"kind": "radiators"}),
         ("site.zone", "Europe/Dubln"),
@@ -205,11 +205,11 @@ def test_vary_takes_whole_parts_models_and_numpy_numbers(case: Case) -> None:
 
 
 def test_vary_drops_an_optional_part_and_a_key(case: Case) -> None:
-    battery = vary(case, {"battery": {"usable_kwh": 5.0, "charge_kw": 2.0, "discharge_kw": 2.0, "floor": 0.3}})
+    battery = vary(case, {"battery": {"usable_kwh": 5.0, "charge_kw": 2.0, "discharge_kw": 2.0, "reserve_share": 0.3}})
     assert vary(battery, {"battery": None}).battery is None
-    without = vary(battery, {"battery.floor": None})
+    without = vary(battery, {"battery.reserve_share": None})
     assert without.battery is not None
-    assert without.battery.floor == 0.1, "the default holds again"
+    assert without.battery.reserve_share == 0.1, "the default holds again"
 
 
 def test_vary_takes_another_way_in_place_of_the_first(case: Case) -> None:
@@ -260,8 +260,8 @@ VARY_FAULTS = [
     ({"site.zone": None}, "example.toml: [site] zone is missing (IANA name of the time zone of the home's clocks). "
      "Add a "
      'line such as: zone = "Europe/Dublin".'),
-    ({"battery.floor": True, "battery.usable_kwh": 5.0, "battery.charge_kw": 2.0, "battery.discharge_kw": 2.0},
-     "example.toml: [battery] floor = true is a switch, and a number from 0 to 0.95 is wanted (share of the charge "
+    ({"battery.reserve_share": True, "battery.usable_kwh": 5.0, "battery.charge_kw": 2.0, "battery.discharge_kw": 2.0},
+     "example.toml: [battery] reserve_share = true is a switch, and a number from 0 to 0.95 is wanted (share of the charge "
      "that is "
      "kept back). Write a number such as 0.1."),
 ]  # fmt: skip

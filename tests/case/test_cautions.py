@@ -51,11 +51,11 @@ def test_stored_water(water: dict[str, Any], begin: str | None) -> None:
 def test_cold_rooms() -> None:
     warm = table("option", "baseline", hot_water={"volume_l": 180.0, "tapping": "M", "target_c": 60})
     assert cautions(made(warm)) == ()
-    assert cautions(made(with_path("comfort.otherwise_c", 16, warm))) == (
+    assert cautions(made(with_path("comfort.setback_c", 16, warm))) == (
         f"Caution: [comfort] goes down to 16 °C. {COLD}",
     )
-    lived = {**warm, "heat_source": "boiler", "as_lived": True}
-    assert cautions(made(lived))[-1] == f"Caution: [boiler.lived] goes down to 16 °C. {COLD}"
+    lived = {**warm, "heat_source": "boiler", "as_operated": True}
+    assert cautions(made(lived))[-1] == f"Caution: [boiler.as_operated] goes down to 16 °C. {COLD}"
 
 
 def test_the_defaults_lie_under_no_minimum() -> None:

@@ -170,11 +170,11 @@ def test_the_carbon_of_gas_is_the_published_one() -> None:
 
 
 def test_degradation_and_cold_are_the_published_ones() -> None:
-    Reference(0.9, "EN 14825, default degradation coefficient", 0.0, "printed").check(
-        default_table()["heat_pump"]["degradation"]
+    Reference(0.9, "EN 14825, default cycling_degradation coefficient", 0.0, "printed").check(
+        default_table()["heat_pump"]["cycling_degradation"]
     )
     Reference(16.0, "EN 14825, part-load ratio (Tj - 16)/(Tdesignh - 16)", 0.0, "printed").check(
-        default_table()["controls"]["no_heat_c"]
+        default_table()["controls"]["heating_limit_c"]
     )
 
 
@@ -182,7 +182,7 @@ def test_degradation_and_cold_are_the_published_ones() -> None:
 def test_what_was_assumed_is_said_with_its_source() -> None:
     notes = made(LEAST).notes
     for note in (
-        "Assumed for you: [heat_pump] degradation = 0.9 (EN 14825 default)",
+        "Assumed for you: [heat_pump] cycling_degradation = 0.9 (EN 14825 default)",
         'Assumed for you: [site] country = "IE" (the country of the zone, IANA)',
         "Assumed for you: [home] volume_m3 = 250 (common practice: 2.5 m times the floor area)",
         "Assumed for you: [controls] design_flow_c = 50 (own: the flow temperature that the emitters were sized for)",
@@ -201,9 +201,9 @@ def test_what_was_assumed_is_said_with_its_source() -> None:
 
 
 def test_what_was_said_is_not_called_assumed() -> None:
-    said = with_path("heat_pump.degradation", 0.9)
-    assert not any("degradation" in note for note in made(said).notes)
-    assert any("degradation" in note for note in made(table()).notes)
+    said = with_path("heat_pump.cycling_degradation", 0.9)
+    assert not any("cycling_degradation" in note for note in made(said).notes)
+    assert any("cycling_degradation" in note for note in made(table()).notes)
 
 
 def test_every_assumption_is_a_value_of_the_case() -> None:

@@ -43,7 +43,7 @@ def test_only_what_was_said_is_written(case: Case, tmp_path: Path) -> None:
     write_case(case, tmp_path / "case.toml")
     again = tomllib.loads((tmp_path / "case.toml").read_text(encoding="utf-8"))
     assert {**again, "tariff": case.stated["tariff"]} == case.stated
-    assert "degradation" not in (tmp_path / "case.toml").read_text()
+    assert "cycling_degradation" not in (tmp_path / "case.toml").read_text()
     assert "# The building.\n[home]" in (tmp_path / "case.toml").read_text()
 
 

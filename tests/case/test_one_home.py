@@ -40,12 +40,14 @@ def test_the_digest_knows_every_part(case: Case) -> None:
         {"home.window.0.area_m2": 8},
         {"tariff.band.0.price_per_kwh": 0.1},
         {"option.1.controls.design_flow_c": 41},
-        {"heat_pump.degradation": 0.95},
+        {"heat_pump.cycling_degradation": 0.95},
         {"baseline": "cooler curve"},
     ]
     digests = {case.digest, *(vary(case, change).digest for change in changes)}
     assert len(digests) == len(changes) + 1
-    assert vary(case, {"heat_pump.degradation": 0.9}).digest == case.digest, "a default that is said is the same value"
+    assert vary(case, {"heat_pump.cycling_degradation": 0.9}).digest == case.digest, (
+        "a default that is said is the same value"
+    )
     assert len(case.digest) == 64
 
 
@@ -103,4 +105,4 @@ def test_names_of_tariff_files(case: Case) -> None:
 
 def test_a_case_as_it_stands_holds_what_was_said(case: Case) -> None:
     assert case.stated == table()
-    assert case.full["heat_pump"]["degradation"] == 0.9
+    assert case.full["heat_pump"]["cycling_degradation"] == 0.9

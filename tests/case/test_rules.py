@@ -47,12 +47,12 @@ FAULTS = [
     (changed(alone(), home__loss={"fuel_amount": 1500.0, "fuel_unit": "m3"}), 'case.toml: [home.loss] fuel_unit = '
      '"m3" can\'t '
      'be turned into kWh: [fuel] is sold in "litre". Write the amount in "litre" or in "kWh".'),
-    (alone(as_lived=True), 'case.toml: as_lived = true holds the set-points of the boiler, and heat_source is not '
+    (alone(as_operated=True), 'case.toml: as_operated = true holds the set-points of the boiler, and heat_source is not '
      '"boiler". '
-     "Take as_lived out, or set it in the option that keeps the boiler."),
-    (changed(alone(as_lived=True, heat_source="boiler"), boiler={}), "case.toml: [boiler] as_lived = true needs the "
+     "Take as_operated out, or set it in the option that keeps the boiler."),
+    (changed(alone(as_operated=True, heat_source="boiler"), boiler={}), "case.toml: [boiler] as_operated = true needs the "
      "set-points "
-     "that were held with the boiler, which are missing. Add [boiler.lived] with periods and otherwise_c."),
+     "that were held with the boiler, which are missing. Add [boiler.as_operated] with periods and setback_c."),
     (changed(alone(), controls__design_flow_c=65), "case.toml: [controls] design_flow_c = 65 is above what the heat "
      "pump can "
      "give: [heat_pump] highest_flow_c = 62. Write design_flow_c = 62 or less, or state the highest_flow_c of a "
@@ -62,7 +62,7 @@ FAULTS = [
      "case.toml: [controls] floor_c = 41 is above what the heat pump can give: [heat_pump] highest_flow_c = 40. "
      "Write a floor "
      "below it, such as 25."),
-    (changed(alone(), emitters__sized_for_flow_c=25, controls__otherwise_c=26), "case.toml: [emitters] "
+    (changed(alone(), emitters__sized_for_flow_c=25, controls__setback_c=26), "case.toml: [emitters] "
      "sized_for_flow_c = 25 "
      "is not above the warmest room, 26 °C, and water heats a room only from above it. Write a flow temperature well "
      "above "
@@ -72,7 +72,7 @@ FAULTS = [
      "[weather] mean_c, 5.3 °C, and 99.6 % of all hours are warmer than it. Look up the design temperature of the "
      "place; it "
      "lies some kelvin below the coldest month."),
-    (changed(alone(), site__design_outdoor_c=5.2, controls__no_heat_c=5.0), "case.toml: [controls] no_heat_c = 5 is "
+    (changed(alone(), site__design_outdoor_c=5.2, controls__heating_limit_c=5.0), "case.toml: [controls] heating_limit_c = 5 is "
      "not above "
      "[site] design_outdoor_c = 5.2, so that no heat would ever be needed. Write the outdoor temperature at which "
      "heating "
@@ -110,7 +110,7 @@ GOOD = [
     changed(alone(), home__loss={"fuel_amount": 1500.0, "fuel_unit": "litre"}),
     changed(alone("fuel"), home__loss={"fuel_amount": 15000.0, "fuel_unit": "kWh"}),
     changed(alone(heat_source="boiler"), controls__design_flow_c=75),
-    alone("heat_pump", heat_source="boiler", as_lived=True),
+    alone("heat_pump", heat_source="boiler", as_operated=True),
     alone(heat_source="hybrid", hybrid={}),
     alone("heat_pump", heat_source="boiler", fuel={"kind": "electricity"}),
     alone(heat_pump={"regression": "ruhnau2019_groundwater", "capacity_7_35_kw": 7.0, "source_c": 10.0}),

@@ -35,7 +35,7 @@ def test_the_package_goes_before_the_checkout(tmp_path: Path, monkeypatch: pytes
     package = tmp_path / "simkit"
     for place in (package / "starter" / "notebooks", tmp_path / "notebooks", tmp_path / "sample_data"):
         place.mkdir(parents=True)
-    monkeypatch.setattr(simkit.case.sample_homes, "__file__", str(package / "samples.py"))
+    monkeypatch.setattr(simkit.case.sample_homes, "__file__", str(package / "case" / "sample_homes.py"))
     assert shipped_folder("notebooks") == package / "starter" / "notebooks"
     assert shipped_folder("sample_data") == tmp_path / "sample_data"
 

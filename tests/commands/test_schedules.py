@@ -60,7 +60,7 @@ def test_stretches_under_a_day_are_refused(ask: Ask, homes: Path) -> None:
 
 
 def test_the_view_of_an_optimum() -> None:
-    from decide.test_optimum import found
+    from decide.optimum.test_optimum import found
     from rich.console import Console
 
     from simkit.commands.optimum import optimum_object

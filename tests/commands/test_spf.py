@@ -25,7 +25,7 @@ def test_every_figure_has_its_boundary(ask: Ask, rooms_case: Path) -> None:
     assert "Figures differ by boundary: " in words
 
 
-def test_readings_are_put_at_h4(ask: Ask, rooms_case: Path) -> None:
+def test_readings_are_spf_at_h4(ask: Ask, rooms_case: Path) -> None:
     words = ["--heat", "12000", "--electricity", "4000", "--electricity-by", "unit meter", "--meter-class", "2"]
     found = json.loads(ask("spf", rooms_case, *words, "--json").out)
     assert found["measured"]["boundary"] == "h2"

@@ -91,7 +91,7 @@ def test_a_known_boiler_bill_has_no_spread() -> None:
     boiler's efficiency, in which fuel is exactly inverse: the tolerance is that of floating point.
     """
     case = made(table(home={"floor_area_m2": 110.0, "loss": BURNT}, baseline=OLD,
-                      option=[{"name": OLD, "heat_source": "boiler", "as_lived": True}]))  # fmt: skip
+                      option=[{"name": OLD, "heat_source": "boiler", "as_operated": True}]))  # fmt: skip
     _, _, old = case.options()[0]
     draws = drawn(fixed(usual_distributions(old), "weather"), 64)
     fuel = sampled_home(old, STEP, draws).rows["fuel_kwh"]

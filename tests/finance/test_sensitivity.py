@@ -12,7 +12,7 @@ from invented_money import DEAR, compared, home
 from references import Reference
 
 from simkit.errors import CaseError
-from simkit.finance.sensitivity import deciding, deciding_sentence, gain_of, global_shares, tornado
+from simkit.finance.sensitivity import deciding, gain_of, global_shares, tornado, tornado_sentence
 from simkit.finance.worth import Worth, worth
 from simkit.uncertainty.distributions import Distribution
 
@@ -66,7 +66,7 @@ def test_what_decides_a_home() -> None:
     assert found.loc["electricity_price", "at_low"] > found.loc["electricity_price", "at_high"]
     assert found.loc["fuel_price", "at_low"] < found.loc["fuel_price", "at_high"]
     assert found["swing"].is_monotonic_decreasing
-    said = deciding_sentence(found, "EUR")
+    said = tornado_sentence(found, "EUR")
     assert said.startswith("What decides it: ")
     assert said.count(" EUR)") == 3
 

@@ -18,7 +18,7 @@ SECOND_LAW = 0.4
 
 
 def machine(
-    kw: float = 8.0, *, minimum_share: float = 0.05, degradation: float = 1.0, standby_w: float = 0.0
+    kw: float = 8.0, *, minimum_share: float = 0.05, cycling_degradation: float = 1.0, standby_w: float = 0.0
 ) -> HeatPump:
     """A machine of constant second-law efficiency and capacity: its COP is 0.4 of Carnot everywhere."""
     points = tuple(
@@ -28,7 +28,7 @@ def machine(
     )
     return HeatPump(
         name="made for a test", point=points, points_hold=("defrost", "fan"), source="air", minimum_share=minimum_share,
-        highest_flow_c=60.0, lowest_outdoor_c=-30.0, degradation=degradation, standby_w=standby_w, pump_w=0.0,
+        highest_flow_c=60.0, lowest_outdoor_c=-30.0, cycling_degradation=cycling_degradation, standby_w=standby_w, pump_w=0.0,
         backup_kw=0.0, backup_below_c=0.0, efficiency_scale=0.5, efficiency_boundary="h4",
     )  # fmt: skip
 
@@ -67,7 +67,7 @@ def test_the_season_of_a_machine_of_constant_second_law_efficiency() -> None:
     w = outlet_c("average", 55, t)
     carnot = (np.maximum(w, t + 15.0) + 273.15) / np.maximum(w - t, 15.0)
     want = (season.hours * pl).sum() / (season.hours * pl / (SECOND_LAW * carnot)).sum()
-    # the smallest bins lie under the least output of 5 % of 30 kW; without degradation they cost nothing more
+    # the smallest bins lie under the least output of 5 % of 30 kW; without cycling_degradation they cost nothing more
     Reference(want, f"own arithmetic on {METHOD}", 1e-9, "same formula, other code").check(found.scop)
     assert found.scop == pytest.approx(found.scop_on)
     assert found.scop == pytest.approx(found.scop_net)
@@ -90,7 +90,7 @@ def test_bivalent_point_back_up_and_operation_limit() -> None:
 
 def test_cycling_follows_the_part_load_formula() -> None:
     """COPbin = COPd·CR/(Cd·CR + 1 − Cd), CR the load over the least output (EN 14825, water-based units)."""
-    found = standard_season(machine(8.0, minimum_share=0.5, degradation=0.9), "average", design_kw=8.0).account
+    found = standard_season(machine(8.0, minimum_share=0.5, cycling_degradation=0.9), "average", design_kw=8.0).account
     row = found.loc["bin 7 °C"]
     ratio = 9.0 / 26.0 / 0.5  # load over half the capacity
     want = row["running_cop"] * ratio / (0.9 * ratio + 0.1)
@@ -128,7 +128,7 @@ def test_a_bivalent_point_without_load_is_refused() -> None:
 @settings(max_examples=40, deadline=None)
 @given(st.floats(2.0, 20.0), st.sampled_from(sorted(CLIMATES)), st.sampled_from([35, 55]))
 def test_no_bin_passes_carnot_and_low_temperature_is_never_worse(kw: float, climate: str, application: int) -> None:
-    cycling = machine(kw, minimum_share=0.3, degradation=0.9)
+    cycling = machine(kw, minimum_share=0.3, cycling_degradation=0.9)
     bins = standard_season(cycling, climate, application_c=application, design_kw=8.0).account.query("hours > 0")  # type: ignore[arg-type]
     assert (bins["cop"] <= bins["carnot_cop"]).all()
     low, medium = (standard_season(machine(kw), climate, application_c=a, design_kw=8.0) for a in (35, 55))  # type: ignore[arg-type]
@@ -139,7 +139,7 @@ def test_a_season_of_hardly_any_load_takes_what_a_machine_at_rest_takes() -> Non
     """EN 14825, formula from memory: L/(COP·f) = (Cd·L + (1 − Cd)·Lmin)/COP in every bin, so that a COP under 1 in the
     mildest of them is not electricity without end.
     """
-    found = standard_season(machine(8.0, minimum_share=0.5, degradation=0.9), "average", design_kw=0.2).account
+    found = standard_season(machine(8.0, minimum_share=0.5, cycling_degradation=0.9), "average", design_kw=0.2).account
     bins = found[found["load_kw"] > 0]
     by_hand = bins["hours"] * (0.9 * bins["load_kw"] + 0.1 * 0.5 * bins["capacity_kw"]) / bins["running_cop"]
     np.testing.assert_allclose(bins["machine_kwh"].astype(float), by_hand.astype(float), rtol=1e-9)

@@ -9,7 +9,7 @@ from references import Reference
 
 from simkit.errors import CaseError
 from simkit.performance.boundaries import Performance
-from simkit.performance.measured import Measured, heat_meter_error, put_at_h4
+from simkit.performance.measured import Measured, heat_meter_error, spf_at_h4
 
 YEAR = Performance(h1=3.6, h2=3.5, h3=3.4, h4=3.15, space_h4=3.4, water_h4=2.4)
 
@@ -22,7 +22,7 @@ def test_heat_meter_error_by_hand() -> None:
 
 
 def test_a_meter_error_of_five_per_cent_is_a_fifth_at_four() -> None:
-    found = put_at_h4(Measured("house sub-meter", "heat meter", 12000.0, 3000.0, meter_class=2))
+    found = spf_at_h4(Measured("house sub-meter", "heat meter", 12000.0, 3000.0, meter_class=2))
     assert (found.boundary, found.h4) == ("h4", 4.0)
     error = sqrt(0.054**2 + 0.02**2)
     assert found.low == pytest.approx(4.0 * (1 - error))
@@ -32,7 +32,7 @@ def test_a_meter_error_of_five_per_cent_is_a_fifth_at_four() -> None:
 
 
 def test_a_unit_meter_is_put_at_h4_by_the_simulated_year() -> None:
-    found = put_at_h4(Measured("unit meter", "heat meter", 10500.0, 3000.0, meter_class=2), YEAR)
+    found = spf_at_h4(Measured("unit meter", "heat meter", 10500.0, 3000.0, meter_class=2), YEAR)
     assert found.boundary == "h2"
     assert found.h4 == pytest.approx(3.5 * 3.15 / 3.5)
     assert found.low < found.h4 < found.high
@@ -41,7 +41,7 @@ def test_a_unit_meter_is_put_at_h4_by_the_simulated_year() -> None:
 
 def test_without_a_year_common_shares_widen_the_range() -> None:
     reading = Measured("unit meter", "heat meter", 10500.0, 3000.0, meter_class=2)
-    alone, helped = put_at_h4(reading), put_at_h4(reading, YEAR)
+    alone, helped = spf_at_h4(reading), spf_at_h4(reading, YEAR)
     assert alone.high - alone.low > helped.high - helped.low
     Reference(2.44 / 2.65, "from memory: British trial 2011 to 2014, H4 over H2", 0.02, "a usual share").check(
         alone.h4 / 3.5
@@ -49,21 +49,21 @@ def test_without_a_year_common_shares_widen_the_range() -> None:
 
 
 def test_a_display_is_an_estimate() -> None:
-    found = put_at_h4(Measured("unit display", "unit display", 12000.0, 3000.0), YEAR)
+    found = spf_at_h4(Measured("unit display", "unit display", 12000.0, 3000.0), YEAR)
     assert found.boundary == "h2"
     assert "a unit's display is an estimate, taken as ± 10%" in found.words
 
 
 def test_heaters_on_a_circuit_of_their_own_are_put_back() -> None:
     reading = Measured("house sub-meter", "heat meter", 9000.0, 3000.0, meter_class=2, immersion_apart=True)
-    found = put_at_h4(reading, YEAR)
+    found = spf_at_h4(reading, YEAR)
     assert found.h4 == pytest.approx(3.0 * 3.4 / 3.5)
-    assert "heaters put back" in put_at_h4(reading).words
+    assert "heaters put back" in spf_at_h4(reading).words
 
 
 def test_unknown_class_and_antifreeze_widen() -> None:
-    plain = put_at_h4(Measured("house sub-meter", "heat meter", 9000.0, 3000.0))
-    frost = put_at_h4(Measured("house sub-meter", "heat meter", 9000.0, 3000.0, glycol=True))
+    plain = spf_at_h4(Measured("house sub-meter", "heat meter", 9000.0, 3000.0))
+    frost = spf_at_h4(Measured("house sub-meter", "heat meter", 9000.0, 3000.0, glycol=True))
     assert "unknown class, taken as 3" in plain.words
     assert "antifreeze adds ± 5%" in frost.words
     assert frost.high > plain.high
@@ -79,7 +79,7 @@ def test_unknown_class_and_antifreeze_widen() -> None:
     ],
 )
 def test_what_cannot_be_said_is_not_said(reading: Measured, reason: str) -> None:
-    found = put_at_h4(reading, YEAR)
+    found = spf_at_h4(reading, YEAR)
     assert (found.h4, found.low, found.high) == (None, None, None)
     assert found.words.startswith("No seasonal performance at H4 can be said: ")
     assert reason in found.words
@@ -87,6 +87,6 @@ def test_what_cannot_be_said_is_not_said(reading: Measured, reason: str) -> None
 
 def test_readings_that_cannot_be() -> None:
     with pytest.raises(CaseError, match=r"heat_kwh = -5 is not above 0. Subtract the first reading from the last."):
-        put_at_h4(Measured("house sub-meter", "heat meter", -5.0, 3000.0))
+        spf_at_h4(Measured("house sub-meter", "heat meter", -5.0, 3000.0))
     with pytest.raises(CaseError, match=r"heat over electricity = 0.33 is outside the 0.8 to 9 .* exchanged"):
-        put_at_h4(Measured("house sub-meter", "heat meter", 1000.0, 3000.0))
+        spf_at_h4(Measured("house sub-meter", "heat meter", 1000.0, 3000.0))

@@ -18,7 +18,7 @@ from simkit.physics.step import settle
 
 NEW = {
     "usable_kwh": 10.0, "charge_kw": 4.0, "discharge_kw": 4.0, "charge_efficiency": 0.9, "discharge_efficiency": 0.8,
-    "idle_w": 0.0, "floor": 0.0, "wear_per_kwh": 0.02, "store_surplus": True, "fill_to": 1.0, "fill_by": "share",
+    "idle_w": 0.0, "reserve_share": 0.0, "wear_per_kwh": 0.02, "store_surplus": True, "charge_to": 1.0, "fill_by": "share",
     "coupling": "ac", "fade_per_year": 0.0, "fade_per_cycle": 0.0, "age_years": 0.0, "cycles_done": 0.0,
 }  # fmt: skip
 
@@ -32,10 +32,10 @@ def day(prices: np.ndarray, load_kw: float, *, stored: float = 0.0, **keys: obje
     for k in range(len(prices)):
         into = sum(charge_kw(
             max(0.0, -load_kw), stored, home["usable_kwh"], home["charge_kw"], home["per_charge_efficiency"],
-            home["store_surplus"], now["fill_to"][k], home["shared_inverter_kw"], 1.0,
+            home["store_surplus"], now["charge_to"][k], home["shared_inverter_kw"], 1.0,
         ))  # fmt: skip
         out = discharge_kw(
-            load_kw, stored, home["floor_kwh"], home["discharge_kw"], home["discharge_efficiency"], now["release"][k],
+            load_kw, stored, home["reserve_kwh"], home["discharge_kw"], home["discharge_efficiency"], now["release"][k],
             now["sell"][k], 5.0, 1.0,
         )  # fmt: skip
         out = 0.0 if into > 1e-9 else out
@@ -111,13 +111,13 @@ def test_never_two_ways_in_one_step(
 
 
 def behind(
-    net_kw: float, solar_kw: float, cut_kw: float, *, stored: float = 0.0, coupling: str = "dc", **now: float
+    net_kw: float, solar_kw: float, clipped_kw: float, *, stored: float = 0.0, coupling: str = "dc", **now: float
 ) -> Any:
     """An hour of a battery behind an inverter of 2 kW, 10 kWh, 4 kW in and 3 kW out at its terminals."""
     battery = Battery.model_validate({**NEW, "coupling": coupling, "discharge_kw": 3.0})
     home = SimpleNamespace(**battery_constants(battery, SimpleNamespace(inverter_kw=2.0)), export_limit_kw=5.0)  # type: ignore[arg-type]
-    said = {"fill_to": 0.0, "release": 1.0, "sell": 0.0, **now}
-    return settle(home, SimpleNamespace(solar_kw=solar_kw, cut_kw=cut_kw, **said), stored, net_kw, 1.0)  # type: ignore[arg-type]
+    said = {"charge_to": 0.0, "release": 1.0, "sell": 0.0, **now}
+    return settle(home, SimpleNamespace(solar_kw=solar_kw, clipped_kw=clipped_kw, **said), stored, net_kw, 1.0)  # type: ignore[arg-type]
 
 
 def test_behind_the_inverter_by_hand() -> None:
@@ -139,7 +139,7 @@ def test_behind_the_inverter_by_hand() -> None:
     # beside 1.5 kW of sun there is room for half a kilowatt
     assert behind(3.0 - 1.5, 1.5, 0.0, stored=9.0).out == pytest.approx(0.5)
     # a night's fill passes the inverter backwards: 2 kW at the meter are 1.92 at the battery
-    night = behind(0.2, 0.0, 0.0, fill_to=1.0)
+    night = behind(0.2, 0.0, 0.0, charge_to=1.0)
     assert (night.into, night.bought) == pytest.approx((2.0, 2.2))
     assert night.stored_kwh == pytest.approx(2.0 * 0.96 * 0.9)
 
@@ -178,7 +178,7 @@ def test_behind_the_inverter_nothing_is_made_of_nothing(
     net: float, solar: float, cut: float, stored: float, fill: float, sell: float
 ) -> None:
     net = max(net, -solar)
-    done = behind(net, solar, cut if solar > 1.99 else 0.0, stored=10.0 * stored, fill_to=fill, sell=sell)
+    done = behind(net, solar, cut if solar > 1.99 else 0.0, stored=10.0 * stored, charge_to=fill, sell=sell)
     used = net + solar
     given_, taken = done.bought + solar + done.spared + done.out, used + done.into + done.sold + done.curtailed
     assert given_ == pytest.approx(taken, abs=1e-9)

@@ -75,11 +75,19 @@ def test_a_constant_cop_returns_itself() -> None:
     st.floats(0.5, 1.0),
 )
 def test_one_quotient_is_the_product_of_the_laws(
-    efficiency: float, flow: float, source: float, least: float, ratio: float, least_share: float, degradation: float
+    efficiency: float,
+    flow: float,
+    source: float,
+    least: float,
+    ratio: float,
+    minimum_modulation: float,
+    cycling_degradation: float,
 ) -> None:
-    cop = working_cop(efficiency, flow, source, least, 1.1, 1.05) * cycling_factor(ratio, degradation)
+    cop = working_cop(efficiency, flow, source, least, 1.1, 1.05) * cycling_factor(ratio, cycling_degradation)
     held = held_efficiency(efficiency, 1.1, 1.05)
-    per_heat = electricity_per_heat(held, flow, source, least, ratio * least_share, least_share, degradation)
+    per_heat = electricity_per_heat(
+        held, flow, source, least, ratio * minimum_modulation, minimum_modulation, cycling_degradation
+    )
     assert per_heat * cop == pytest.approx(1.0, rel=1e-12)
 
 

@@ -16,9 +16,9 @@ from simkit.physics.hot_water import (
     coil_flow_c,
     coil_limits_from_c,
     coil_power_kw,
+    coil_water_c,
     content_kwh,
     draw,
-    met_c,
     reach_c,
     room_for_kwh,
     sensed_c,
@@ -61,7 +61,7 @@ def test_a_charge_keeps_what_is_put_in(a: float, b: float, share: float, heat: f
     before = content_kwh(hot, cold, share, PER_K)
     hot_1, cold_1, share_1 = charge(hot, cold, share, heat, PER_K, 1.0 / PER_K)
     assert content_kwh(hot_1, cold_1, share_1, PER_K) - before == pytest.approx(heat, abs=1e-8)
-    met = met_c(hot, cold, share, heat, PER_K, 1.0 / PER_K)
+    met = coil_water_c(hot, cold, share, heat, PER_K, 1.0 / PER_K)
     assert min(cold, hot) - 1e-6 <= met <= max(hot_1, hot) + 1e-6
 
 
@@ -72,8 +72,11 @@ def test_two_charges_are_one(a: float, b: float, share: float, one: float, two: 
     twice = charge(*charge(hot, cold, share, one, PER_K, 1.0 / PER_K), two, PER_K, 1.0 / PER_K)
     assert content_kwh(*once, PER_K) == pytest.approx(content_kwh(*twice, PER_K), abs=1e-9)
     middle = charge(hot, cold, share, one, PER_K, 1.0 / PER_K)
-    met = met_c(hot, cold, share, one, PER_K, 1.0 / PER_K) * one + met_c(*middle, two, PER_K, 1.0 / PER_K) * two
-    assert met == pytest.approx(met_c(hot, cold, share, one + two, PER_K, 1.0 / PER_K) * (one + two), abs=1e-6)
+    met = (
+        coil_water_c(hot, cold, share, one, PER_K, 1.0 / PER_K) * one
+        + coil_water_c(*middle, two, PER_K, 1.0 / PER_K) * two
+    )
+    assert met == pytest.approx(coil_water_c(hot, cold, share, one + two, PER_K, 1.0 / PER_K) * (one + two), abs=1e-6)
 
 
 @given(celsius, celsius, part, st.floats(40.0, 70.0))

@@ -26,7 +26,7 @@ pytestmark = pytest.mark.short
 EXACT_KW, ITERATED_KW = 1e-9, 2e-3
 BATTERY = {
     "battery.usable_kwh": 8.0, "battery.charge_kw": 3.0, "battery.discharge_kw": 3.0, "battery.fill_below_price": 0.3,
-    "battery.floor": 0.1, "battery.wear_per_kwh": 0.01,
+    "battery.reserve_share": 0.1, "battery.wear_per_kwh": 0.01,
 }  # fmt: skip
 PANELS = {"solar.array": [{"kwp": 6.0, "tilt_deg": 35.0, "azimuth_deg": 180.0}], "solar.inverter_kw": 5.0}
 JANUARY, MARCH, JULY = 24 * 12, 24 * 86, 24 * 190  # hours of the year; the clock goes forward on 30 March
@@ -86,7 +86,7 @@ PIECES = {
     ),
     "immersion at any time": Piece("estuary_bungalow", {"hot_water.immersion": "any", "hot_water.target_c": 60.0}),
     "boiler": Piece("estuary_bungalow", {"heat_source": "boiler"}, must=lambda f: f["fuel"].sum() > 10.0),
-    "boiler as lived": Piece("estuary_bungalow", {"heat_source": "boiler", "as_lived": True}),
+    "boiler as lived": Piece("estuary_bungalow", {"heat_source": "boiler", "as_operated": True}),
     "direct electric": Piece("harbour_flat", {"heat_source": "boiler"}, must=lambda f: f["boiler"].sum() > 10.0),
     "hybrid by temperature": Piece(
         "estuary_bungalow", {"heat_source": "hybrid", "hybrid.boiler_below_c": 5.0, "hybrid.by_price": False},
@@ -103,12 +103,12 @@ PIECES = {
         "estuary_bungalow", {"room": ROOMS, "controls.design_flow_c": 46.0}, must=lambda f: f["short_kw"].max() > 0.3
     ),
     "rooms short at night": Piece(
-        "estuary_bungalow", {"room": ROOMS, "controls.otherwise_c": 16.0, "controls.recovery_lift_k": 8.0}, minutes=30,
+        "estuary_bungalow", {"room": ROOMS, "controls.setback_c": 16.0, "controls.recovery_lift_k": 8.0}, minutes=30,
         first=2 * JANUARY, must=lambda f: f["short_kw"].max() > 0.3,
     ),
-    "room correction": Piece("estuary_bungalow", {"controls.room_correction": 3.0}),
+    "room correction": Piece("estuary_bungalow", {"controls.room_influence": 3.0}),
     "buffer": Piece("estuary_bungalow", {"controls.mixing_penalty_k": 5.0, "controls.buffer_pump_w": 40.0}),
-    "deep set-back": Piece("estuary_bungalow", {"controls.otherwise_c": 15.0, "controls.recovery_lift_k": 10.0}),
+    "deep set-back": Piece("estuary_bungalow", {"controls.setback_c": 15.0, "controls.recovery_lift_k": 10.0}),
     "machine too cold to run": Piece(
         "estuary_bungalow",
         {"heat_pump.lowest_outdoor_c": 8.0, "hot_water.immersion": "any", "heat_pump.backup_below_c": 20.0},

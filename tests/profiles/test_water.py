@@ -12,7 +12,7 @@ from references import Reference, published
 
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
-from simkit.profiles.water import HOURLY_SHAPE, KWH_PER_LITRE_K, NOT_HELD, cold_feed_c, draw_kwh, tapping_draws
+from simkit.profiles.water import HOURLY_SHAPE, KWH_PER_LITRE_K, NOT_HELD, cold_water_c, draw_kwh, tapping_draws
 
 REGULATION = "(EU) No 811/2013, Annex VII, Table 15"
 DAILY_SUMS = {"S": 2.100, "M": 5.845, "L": 11.655, "XL": 19.07, "XXL": 24.53}
@@ -20,11 +20,11 @@ BERLIN = TimeAxis("Europe/Berlin", 2026, 30)
 
 
 def tapping(name: str) -> SimpleNamespace:
-    return SimpleNamespace(tapping=name, litres_per_day_at_40=None, cold_feed_c=10.0, cold_feed_swing_k=4.0)
+    return SimpleNamespace(tapping=name, litres_per_day_at_40=None, cold_water_c=10.0, cold_water_swing_k=4.0)
 
 
 def litres(amount: float = 130.0, swing: float = 4.0) -> SimpleNamespace:
-    return SimpleNamespace(tapping=None, litres_per_day_at_40=amount, cold_feed_c=10.0, cold_feed_swing_k=swing)
+    return SimpleNamespace(tapping=None, litres_per_day_at_40=amount, cold_water_c=10.0, cold_water_swing_k=swing)
 
 
 def by_day(axis: TimeAxis, kwh: np.ndarray) -> np.ndarray:
@@ -65,7 +65,7 @@ def test_draws_stand_at_their_wall_time_all_year() -> None:
 @pytest.mark.parametrize("step_minutes", [60, 30, 15])
 def test_litres_follow_the_cold_feed(step_minutes: int) -> None:
     axis = TimeAxis("Europe/Berlin", 2026, step_minutes)
-    feed = cold_feed_c(axis, litres())
+    feed = cold_water_c(axis, litres())
     first = np.flatnonzero(np.diff(axis.day, prepend=-1))
     expected = 130.0 * 1.163e-3 * (40.0 - feed[first])
     np.testing.assert_allclose(by_day(axis, draw_kwh(axis, litres())), expected, rtol=1e-12)
@@ -96,7 +96,7 @@ def test_an_ordinary_household_is_near_the_survey_median() -> None:
 @pytest.mark.parametrize("year", [2026, 2028])
 def test_the_feed_has_the_stated_mean_and_swing_and_is_coldest_in_late_winter(year: int) -> None:
     axis = TimeAxis("Europe/Dublin", year, 60)
-    feed = cold_feed_c(axis, litres(swing=5.0))
+    feed = cold_water_c(axis, litres(swing=5.0))
     days = feed[np.flatnonzero(np.diff(axis.day, prepend=-1))]
     assert days.mean() == pytest.approx(10.0, abs=1e-9)
     assert days.min() == pytest.approx(5.0, abs=1e-3)
@@ -107,7 +107,7 @@ def test_the_feed_has_the_stated_mean_and_swing_and_is_coldest_in_late_winter(ye
 
 def test_the_south_has_its_coldest_feed_in_august() -> None:
     axis = TimeAxis("Australia/Hobart", 2026, 60)
-    assert axis.month[np.argmin(cold_feed_c(axis, litres(), southern=True))] == 8
+    assert axis.month[np.argmin(cold_water_c(axis, litres(), southern=True))] == 8
     assert axis.month[np.argmax(draw_kwh(axis, litres(), southern=True))] == 8
 
 

@@ -54,7 +54,7 @@ def test_ranges_are_left_out_where_asked(compared: Comparison) -> None:
 def test_cautions_are_said_once_and_assumptions_counted(compared: Comparison) -> None:
     text = together(printed(comparison_view(compared, title="Our home", width=80, ranged=False), 80))
     assert text.count("Caution: hot water is stored at 50 °C") == 1
-    assert "[boiler.lived] goes down to 16.5 °C" in text
+    assert "[boiler.as_operated] goes down to 16.5 °C" in text
     assert "values were assumed for you: `simkit check` lists them with their sources." in text
     assert "Estimates under the stated assumptions, not a guarantee." in text
 

@@ -47,7 +47,7 @@ def test_what_both_ways_share_stays() -> None:
 
 
 def test_none_drops_a_key() -> None:
-    assert overlay(Case, {"battery": {"floor": 0.1}, "name": "x"}, {"battery": None}) == {"name": "x"}
+    assert overlay(Case, {"battery": {"reserve_share": 0.1}, "name": "x"}, {"battery": None}) == {"name": "x"}
     assert overlay(Case, {"name": "x"}, {"battery": None}) == {"name": "x"}
 
 
@@ -59,7 +59,7 @@ def test_paths() -> None:
     }
     assert lay_path(Case, said, full, "home.window.0", {"area_m2": 2})["home"]["window"] == [{"area_m2": 2}]
     assert lay_path(Case, said, full, "home.window.0.shading", None)["home"]["window"] == [{"area_m2": 1}]
-    assert lay_path(Case, said, full, "battery.floor", 0.2)["battery"] == {"floor": 0.2}
+    assert lay_path(Case, said, full, "battery.reserve_share", 0.2)["battery"] == {"reserve_share": 0.2}
     assert full["home"]["window"] == [{"area_m2": 1, "shading": 0.7}]
 
 
@@ -70,7 +70,7 @@ def test_an_empty_list_has_no_elements() -> None:
 
 def test_parts_know_tables_and_lists_of_tables() -> None:
     parts = parts_of(Case)
-    assert list(parts)[:5] == ["name", "note", "currency", "heat_source", "as_lived"]
+    assert list(parts)[:5] == ["name", "note", "currency", "heat_source", "as_operated"]
     assert parts["tariff"].section is None
     assert parts["battery"].section is not None
     window = parts_of(parts["home"].section or Case)["window"]

@@ -39,11 +39,11 @@ ODD: list[dict[str, Any]] = [
     {"hybrid": {}},
     {"home": {"window": [], "loss": {}}},
     {"home": {"window": [{}, {"area_m2": 1}]}},
-    {"boiler": {"lived": {"periods": []}}},
+    {"boiler": {"as_operated": {"periods": []}}},
     {"solar": {"array": [{"kwp": 1}], "losses": {"dirt": 0.1}}},
     {"name": 'a "quoted" \\ name\n\t\x7f\x01 é 😀'},
     {"site": {"altitude_m": 1e-7, "latitude_deg": -0.0, "longitude_deg": 123456789.123}},
-    {"strange key": 1, "as_lived": True, "heat_pump": {"points_hold": ["fan"] * 30}},
+    {"strange key": 1, "as_operated": True, "heat_pump": {"points_hold": ["fan"] * 30}},
     {"comfort": {"periods": [{"from": "07:00", "to": "08:00", "c": 20.0, "days": "workdays"}] * 5}},
     {"weather": {"columns": {"outdoor_c": "T (°C)"}}},
 ]

@@ -37,7 +37,7 @@ def test_a_remark_behind_a_value_stays() -> None:
 CHANGES: list[tuple[str, Any]] = [
     ("battery", {"usable_kwh": 5.0, "charge_kw": 2.0, "discharge_kw": 2.0}),
     ("boiler", ...),
-    ("as_lived", False),
+    ("as_operated", False),
     ("home.window", [{"area_m2": 3.0, "azimuth_deg": 90.0}]),
     ("home.window", []),
     ("comfort.periods.0.c", 20.0),

@@ -18,9 +18,9 @@ MEANT = [
     ("home.volume_m3", 275000, "[home] volume_m3 = 275000", "It is in m³, not litres: write 275."),
     ("home.floor_area_m2", 2500, "[home] floor_area_m2 = 2500", "not square feet: write 232.3."),
     ("home.loss.w_per_k", 0.19, "[home.loss] w_per_k = 0.19", "It is in W/K, not kW/K: write 190."),
-    ("comfort.otherwise_c", 64.4, "[comfort] otherwise_c = 64.4", "It is in °C, not °F: write 18."),
+    ("comfort.setback_c", 64.4, "[comfort] setback_c = 64.4", "It is in °C, not °F: write 18."),
     ("controls.design_flow_c", 318.15, "[controls] design_flow_c = 318.15", "It is in °C, not kelvin: write 45."),
-    ("boiler.lived.otherwise_c", 289.15, "[boiler.lived] otherwise_c = 289.15", "not kelvin: write 16."),
+    ("boiler.as_operated.setback_c", 289.15, "[boiler.as_operated] setback_c = 289.15", "not kelvin: write 16."),
     ("boiler.space_efficiency", 82, "[boiler] space_efficiency = 82", "It is a share, not per cent: write 0.82."),
     ("fuel.kwh_per_unit", 39.5, "[fuel] kwh_per_unit = 39.5", "It is in kWh, not MJ: write 10.97."),
     ("household.annual_kwh", 3100000, "[household] annual_kwh = 3100000", "It is in kWh, not Wh: write 3100."),
@@ -158,10 +158,10 @@ SENTENCES = [
     ("home.loss", 190,
      "case.toml: [home] loss = 190 is not a table (how much heat the home loses). Write [home.loss] and its keys "
      "beneath it."),
-    ("boiler.lived", [{"otherwise_c": 18.0}],
-     "case.toml: [boiler] lived = [{ otherwise_c = 18 }] is a list, and one table is wanted (set-points that were "
+    ("boiler.as_operated", [{"setback_c": 18.0}],
+     "case.toml: [boiler] as_operated = [{ setback_c = 18 }] is a list, and one table is wanted (set-points that were "
      "held with "
-     "the boiler). Write [boiler.lived] with single brackets."),
+     "the boiler). Write [boiler.as_operated] with single brackets."),
     ("battery", 8,
      "case.toml: battery = 8 is not a table. Write [battery] and its keys beneath it."),
     ("battery", [{"usable_kwh": 8}],

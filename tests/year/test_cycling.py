@@ -54,12 +54,15 @@ def test_hours_and_heat_close_against_the_year() -> None:
 
 
 def test_without_degradation_cycling_costs_nothing() -> None:
-    free = year(("heat_pump.degradation", 1.0))
+    free = year(("heat_pump.cycling_degradation", 1.0))
     assert cycling_of(free).lost_kwh == pytest.approx(0.0, abs=1e-6)
     lost = cycling_of(year())
     cheaper = year().run.totals.heat_pump_space - free.run.totals.heat_pump_space
     Reference(
-        cheaper, "own: the same year with a degradation coefficient of 1", 0.02 * lost.lost_kwh + 0.5, "room moves"
+        cheaper,
+        "own: the same year with a cycling_degradation coefficient of 1",
+        0.02 * lost.lost_kwh + 0.5,
+        "room moves",
     ).check(lost.lost_kwh)
     assert 0 < lost.lost_cost < lost.lost_kwh
 

@@ -165,7 +165,7 @@ def test_performance_of_a_typical_retrofit_is_in_the_band() -> None:
 def test_turning_it_down_shows_as_missing_comfort() -> None:
     """Cheaper, and counted against what the people need, not against its own set-point."""
     warm = varied({})
-    cool = varied({"controls.periods": [{"from": "05:00", "to": "22:30", "c": 18.0}], "controls.otherwise_c": 17.0})
+    cool = varied({"controls.periods": [{"from": "05:00", "to": "22:30", "c": 18.0}], "controls.setback_c": 17.0})
     assert cool.bill.total < warm.bill.total
     assert warm.comfort.held
     assert cool.comfort.degree_hours_below > 20.0 * max(warm.comfort.degree_hours_below, 10.0)
@@ -180,7 +180,7 @@ def test_turning_it_down_shows_as_missing_comfort() -> None:
 def test_cop_is_taken_at_the_commanded_flow_lift_included() -> None:
     """Steady part of the load, hours without water: electricity follows from the flow that was sent, not that needed."""
     changes = {
-        "controls.otherwise_c": 17.0,
+        "controls.setback_c": 17.0,
         "hot_water.litres_per_day_at_40": 0.0,
         "hot_water.tapping": None,
         "hot_water.hygiene.every": "never",
@@ -202,7 +202,12 @@ def test_cop_is_taken_at_the_commanded_flow_lift_included() -> None:
     carnot = np.array([carnot_cop(f, s, home.least_lift_k) for f, s in zip(flow, series["source_c"], strict=True)])
     ratio = np.minimum(share / least, 1.0)
     by_hand = (
-        efficiency * home.efficiency_scale * part * carnot * ratio / (home.degradation * ratio + 1 - home.degradation)
+        efficiency
+        * home.efficiency_scale
+        * part
+        * carnot
+        * ratio
+        / (home.cycling_degradation * ratio + 1 - home.cycling_degradation)
     )
     np.testing.assert_allclose(rows["cop"], by_hand, rtol=1e-9)
     morning = (lifted.axis.minute_of_day == 5 * 60) & (lifted.axis.month == 1)

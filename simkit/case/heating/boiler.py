@@ -19,7 +19,7 @@ HOURS_A_DAY = 24
 CUBIC_METRES_PER_HUNDRED_CUBIC_FEET = 2.83  # as on British gas bills
 
 
-class Lived(Schedule):
+class AsOperated(Schedule):
     """The temperatures that were held while the boiler was there."""
 
 
@@ -36,9 +36,9 @@ class Boiler(Section):
     flow_c: float = number(30, 90, "°C", "Flow temperature of the boiler", example=65)
     pump_w: float = number(0, 500, "W", "Electricity of pump, fan and burner while it runs", example=80)
     standby_w: float = number(0, 200, "W", "Electricity taken while nothing runs", example=5)
-    lived: Lived | None = said(
+    as_operated: AsOperated | None = said(
         "Set-points that were held with the boiler",
-        example={"periods": [{"from": "06:30", "to": "08:30", "c": 20.0, "days": "all"}], "otherwise_c": 15.0},
+        example={"periods": [{"from": "06:30", "to": "08:30", "c": 20.0, "days": "all"}], "setback_c": 15.0},
         absent=True,
     )
 

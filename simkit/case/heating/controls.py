@@ -71,7 +71,7 @@ class Schedule(Section):
         "Parts of the day with a temperature of their own",
         example=[{"from": "07:00", "to": "22:30", "c": 21.0, "days": "all"}],
     )
-    otherwise_c: float = number(5, 30, "°C", "Room temperature outside all periods", example=18)
+    setback_c: float = number(5, 30, "°C", "Room temperature outside all periods", example=18)
 
     def clashes(self) -> Iterator[Fault]:
         """Yield periods that claim the same minutes."""
@@ -81,12 +81,12 @@ class Schedule(Section):
     @property
     def warmest_c(self) -> float:
         """Highest temperature of the schedule [°C]."""
-        return max([self.otherwise_c, *(period.c for period in self.periods)])
+        return max([self.setback_c, *(period.c for period in self.periods)])
 
     @property
     def coldest_c(self) -> float:
         """Lowest temperature of the schedule [°C]."""
-        return min([self.otherwise_c, *(period.c for period in self.periods)])
+        return min([self.setback_c, *(period.c for period in self.periods)])
 
 
 class Comfort(Schedule):
@@ -116,7 +116,7 @@ class Controls(Schedule):
         example="compensated",
     )
     design_flow_c: float = number(25, 90, "°C", "Flow temperature on the design day", example=45)
-    no_heat_c: float = number(5, 25, "°C", "Outdoor temperature at which no heat is needed", example=16)
+    heating_limit_c: float = number(5, 25, "°C", "Outdoor temperature at which no heat is needed", example=16)
     floor_c: float = number(15, 60, "°C", "Lowest flow temperature", example=25)
     ceiling_c: float = number(25, 90, "°C", "Highest flow temperature of the controller", example=60)
     straight: bool = said("Whether the curve is a straight line, without the emitter's own shape", example=False)
@@ -134,7 +134,7 @@ class Controls(Schedule):
     shift_k: float | None = number(
         -15, 25, "K", "Parallel shift of that curve", example=2, absent=True
     )  # fmt: skip
-    room_correction: float = number(
+    room_influence: float = number(
         0, 10, "K/K", "How much hotter the flow is for each kelvin that the room is too cool, and cooler if too warm",
         example=2,
     )  # fmt: skip
@@ -182,8 +182,8 @@ class Controls(Schedule):
             yield Fault("", f"slope = {self.slope:g}", "contradicts design_flow_from_rooms = true", remedy)
 
     def curve_zero_c(self, room_c: float) -> float:
-        """Outdoor temperature at which the curve meets the room [°C]: no_heat_c, or where slope and shift say."""
-        return self.no_heat_c if self.slope is None else room_c + (self.shift_k or 0.0) / self.slope
+        """Outdoor temperature at which the curve meets the room [°C]: heating_limit_c, or where slope and shift say."""
+        return self.heating_limit_c if self.slope is None else room_c + (self.shift_k or 0.0) / self.slope
 
 
 class Emitters(Section):

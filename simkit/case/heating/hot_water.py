@@ -74,8 +74,10 @@ class HotWater(Section):
     litres_per_day_at_40: float | None = number(
         0, 2000, "litres", "Warm water of a mean day, mixed to 40 °C", example=120, absent=True
     )
-    cold_feed_c: float = number(2, 25, "°C", "Temperature of the cold water, mean of the year", example=10)
-    cold_feed_swing_k: float = number(0, 12, "K", "How far the cold water swings to each side over the year", example=4)
+    cold_water_c: float = number(2, 25, "°C", "Temperature of the cold water, mean of the year", example=10)
+    cold_water_swing_k: float = number(
+        0, 12, "K", "How far the cold water swings to each side over the year", example=4
+    )
     use_c: float = number(35, 60, "°C", "Temperature wanted at the tap", example=40)
 
     def clashes(self) -> Iterator[Fault]:
@@ -94,10 +96,10 @@ class HotWater(Section):
                 f"is below the everyday target_c = {self.target_c:g}, so that the cycle would do nothing",
                 "Raise it to 60 or above the everyday target",
             )
-        if self.cold_feed_c - self.cold_feed_swing_k < 0:
+        if self.cold_water_c - self.cold_water_swing_k < 0:
             yield Fault(
                 "",
-                f"cold_feed_swing_k = {self.cold_feed_swing_k:g}",
-                f"takes the cold water of {self.cold_feed_c:g} °C below freezing",
+                f"cold_water_swing_k = {self.cold_water_swing_k:g}",
+                f"takes the cold water of {self.cold_water_c:g} °C below freezing",
                 "Write how far it swings to each side, usually 3 to 6",
             )

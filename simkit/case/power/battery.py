@@ -25,7 +25,7 @@ class Battery(Section):
         example="ac",
     )
     idle_w: float = number(0, 300, "W", "Power taken all the time by its electronics", example=15)
-    floor: float = number(0, 0.95, "share", "Share of the charge that is kept back", example=0.1)
+    reserve_share: float = number(0, 0.95, "share", "Share of the charge that is kept back", example=0.1)
     wear_per_kwh: float = number(
         0,
         10,
@@ -43,7 +43,7 @@ class Battery(Section):
         example=0.15,
         absent=True,
     )
-    fill_to: float = number(0, 1, "share", "Share to which it is filled from the grid", example=1.0)
+    charge_to: float = number(0, 1, "share", "Share to which it is filled from the grid", example=1.0)
     fill_by: Literal["share", "tomorrow", "yesterday"] = said(
         "What that fill goes by: the share alone, or no more than the dear hours ahead will take by the weather of "
         "tomorrow, or of yesterday as a controller without a forecast takes it",
@@ -74,12 +74,12 @@ class Battery(Section):
 
     def clashes(self) -> Iterator[Fault]:
         """Yield switches that contradict each other."""
-        if self.fill_to < self.floor:
+        if self.charge_to < self.reserve_share:
             yield Fault(
                 "",
-                f"fill_to = {self.fill_to:g}",
-                f"is below floor = {self.floor:g}, the charge that is always kept",
-                "Write a share above the floor, 1 for full",
+                f"charge_to = {self.charge_to:g}",
+                f"is below reserve_share = {self.reserve_share:g}, the charge that is always kept",
+                "Write a share above the reserve, 1 for full",
             )
         if self.usable_kwh > self.day_kwh:
             yield Fault(

@@ -130,7 +130,7 @@ def without_battery(home: HomeInputs) -> HomeInputs:
     return HomeInputs(
         home.home._replace(**battery_constants(None)),
         home.start._replace(stored_kwh=0.0),
-        home.series | {name: np.zeros(len(home.series[name])) for name in ("fill_to", "release", "sell")},
+        home.series | {name: np.zeros(len(home.series[name])) for name in ("charge_to", "release", "sell")},
     )
 
 
@@ -228,7 +228,7 @@ def worst_day(year: Year) -> WorstDay:
     dear = day & (series["release"] > 0.5) & ~cheap_steps(battery, year.setting.signal)
     frame, hours = year.hourly, axis.hours
     bought, given = frame["import_kw"].to_numpy(), frame["battery_discharge_kw"].to_numpy()
-    floor = year.inputs.home.floor_kwh + 1e-6
+    floor = year.inputs.home.reserve_kwh + 1e-6
     held = frame["battery_kwh"].to_numpy()
     since_filled = np.cumsum(day & (held > floor)) > 0
     empty = np.flatnonzero(dear & since_filled & (held <= floor) & (bought > 1e-6))

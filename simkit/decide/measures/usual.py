@@ -73,9 +73,9 @@ def _free(case: Case) -> list[Measure]:
     found = [
         _measure(f"curve {CURVE_STEP_K:g} K lower", [f"controls.design_flow_c = {flow}"], 0.0, FREE_LIFE_YEARS, easy)
     ]
-    back = max(controls.otherwise_c - SET_BACK_K, COOLEST_SET_BACK_C)
-    if back < controls.otherwise_c:
-        found.append(_measure("set-back", [f"controls.otherwise_c = {back}"], 0.0, FREE_LIFE_YEARS, easy))
+    back = max(controls.setback_c - SET_BACK_K, COOLEST_SET_BACK_C)
+    if back < controls.setback_c:
+        found.append(_measure("set-back", [f"controls.setback_c = {back}"], 0.0, FREE_LIFE_YEARS, easy))
     windows = 'hot_water.windows = [{ from = "11:00", to = "17:00", days = "all" }]'
     found.append(_measure("water heated in the mild hours", [windows], 0.0, FREE_LIFE_YEARS, easy))
     return found

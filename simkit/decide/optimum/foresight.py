@@ -116,7 +116,7 @@ def _battery(home: HomeInputs, found: BestSchedule, _: Seen, control: str) -> It
     if battery is not None and battery.fill_below_price is not None:
         case = vary(found.best.case, {"battery.fill_by": FILL_BY[control]})
         made = home_inputs(case, found.best.setting, found.best.loss_w_per_k)
-        yield with_series(home, {"fill_to": made.series["fill_to"]})
+        yield with_series(home, {"charge_to": made.series["charge_to"]})
 
 
 def _heat(home: HomeInputs, found: BestSchedule, seen: Seen, _: str) -> Iterator[HomeInputs]:

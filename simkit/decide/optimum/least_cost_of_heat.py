@@ -55,7 +55,7 @@ class Machine:
     ----------
     flow_c
         The grid, (flows,) [°C].
-    efficiency, capacity_kw, least_share
+    efficiency, capacity_kw, minimum_modulation
         Second-law efficiency with its scale, most heat, and least output by it, (flows, steps).
     source_c
         (steps,) [°C].
@@ -64,7 +64,7 @@ class Machine:
     flow_c: Floats
     efficiency: Floats
     capacity_kw: Floats
-    least_share: Floats
+    minimum_modulation: Floats
     source_c: Floats
     home: Home
 
@@ -77,7 +77,7 @@ class Machine:
         share = np.array([np.interp(grid, known, np.eye(len(known))[k]) for k in range(len(known))]).T
         efficiency = share @ np.array([series[f"efficiency_{k}"] for k in at]) * home.efficiency_scale
         capacity = share @ np.array([series[f"capacity_{k}_kw"] for k in at])
-        least = share @ np.array([series[f"least_share_{k}"] for k in at])
+        least = share @ np.array([series[f"minimum_modulation_{k}"] for k in at])
         return cls(grid, efficiency, capacity, least, series["source_c"], home)
 
     @property
@@ -90,15 +90,15 @@ class Machine:
         worked = np.maximum(flow_c, self.source_c + self.home.least_lift_k)
         return np.asarray((worked - self.source_c) / (worked + KELVIN))
 
-    def part_load(self, share: Floats, least_share: Floats) -> Floats:
+    def part_load(self, share: Floats, minimum_modulation: Floats) -> Floats:
         """Factor on efficiency of a load share, falling in both [-]."""
-        held = np.clip(np.maximum(share, least_share), 0.0, 1.0)
+        held = np.clip(np.maximum(share, minimum_modulation), 0.0, 1.0)
         return 1.0 + self.home.part_load_gain * (1.0 - held)
 
-    def cycling(self, share: Floats, least_share: Floats) -> Floats:
+    def cycling(self, share: Floats, minimum_modulation: Floats) -> Floats:
         """Factor on efficiency below the least output, rising in the one and falling in the other [-]."""
-        ratio = np.clip(share / least_share, 1e-6, 1.0)
-        return np.asarray(ratio / (self.home.degradation * ratio + 1.0 - self.home.degradation))
+        ratio = np.clip(share / minimum_modulation, 1e-6, 1.0)
+        return np.asarray(ratio / (self.home.cycling_degradation * ratio + 1.0 - self.home.cycling_degradation))
 
 
 def _knots(home: Home) -> Floats:
@@ -125,7 +125,7 @@ def least_for_rooms(machine: Machine, room_c: Floats) -> Pieces:
         Valid for any flow that gives the heat, any share of the step in which it is given, back-up heater left out.
     """
     most = np.maximum(machine.most_kw, 1e-6)
-    lowest = machine.least_share.min(axis=0)
+    lowest = machine.minimum_modulation.min(axis=0)
     shares = np.unique(np.array([*LOADS, lowest.min(), lowest.max()]))
     cells = len(shares) - 1
     each = np.array([_least_in_cell(machine, room_c, shares[k] * most, shares[k + 1] * most) for k in range(cells)])
@@ -154,7 +154,7 @@ def _least_in_cell(machine: Machine, room_c: Floats, low_kw: Floats, high_kw: Fl
         capacity = machine.capacity_kw[[j] if last else [j, j + 1]]
         low_share = low_kw / np.maximum(capacity.max(axis=0), 1e-9)
         high_share = high_kw / np.maximum(capacity.min(axis=0), 1e-9)
-        least = machine.least_share[[j] if last else [j, j + 1]].min(axis=0)
+        least = machine.minimum_modulation[[j] if last else [j, j + 1]].min(axis=0)
         running = np.minimum(upper * machine.part_load(low_share, least), MOST_SECOND_LAW)
         held = running * machine.cycling(high_share, least)
         best = np.where(inside, np.minimum(best, machine.inverse_carnot(at) / np.maximum(held, 1e-6)), best)
@@ -225,7 +225,7 @@ def least_for_water(machine: Machine, edges_c: Floats) -> Floats:
     home = machine.home
     hottest = home.water_highest_flow_c
     least_kw = machine.capacity_kw.min(axis=0)
-    best_part = 1.0 + home.part_load_gain * (1.0 - machine.least_share.min(axis=0))
+    best_part = 1.0 + home.part_load_gain * (1.0 - machine.minimum_modulation.min(axis=0))
     coolest = np.minimum(edges_c[0] + least_kw * home.per_coil_kw_per_k + 0.5 * home.water_difference_k, hottest)
     grid = coolest + np.linspace(0.0, 1.0, 9)[:, None] * (hottest - coolest)
     held = np.array([_efficiency_at(machine, row) for row in grid])

@@ -106,10 +106,10 @@ def _batteries(home: HomeInputs, found: BestSchedule, plan: Plan, whole: Stretch
     filled = np.where(into & (plan.values["bought"] > MOVED_KW), np.clip(plan.values["stored"] / usable, 0.0, 1.0), 0.0)
     rule = found.best.inputs.series
     sold = out & (plan.values["sold"] > MOVED_KW) & whole.limits.sells_stored
-    for fill_to in (filled, rule["fill_to"]):
-        for release in (out, out | (rule["release"] > 0), ~into, fill_to <= 0.0):
+    for charge_to in (filled, rule["charge_to"]):
+        for release in (out, out | (rule["release"] > 0), ~into, charge_to <= 0.0):
             for sell in (rule["sell"], sold.astype(np.float64)):
-                yield with_series(home, {"fill_to": fill_to, "release": release.astype(np.float64), "sell": sell})
+                yield with_series(home, {"charge_to": charge_to, "release": release.astype(np.float64), "sell": sell})
 
 
 def _rooms(home: HomeInputs, _: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:

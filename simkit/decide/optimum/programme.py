@@ -223,7 +223,7 @@ class Stretch:
         machine = Machine.of(home, series)
         room = np.maximum(series["needed_c"] - home.tolerance_k, SAFE_ROOM_C)
         top = float(np.max(series["water_target_c"], initial=max(home.use_c, inputs.start.hot_c)))
-        feed = float(series["feed_c"].min())
+        feed = float(series["cold_water_c"].min())
         between = np.maximum(np.array(EDGES) * home.use_c, feed + np.arange(1.0, len(EDGES) + 1.0))
         edges = np.array([feed, *between, max(top, between[-1] + 1.0)])
         return cls(
@@ -283,7 +283,7 @@ def _states(made: Programme, on: Stretch) -> None:
         made.states(name, *WIDEST_C)
     for k in range(len(on.edges_c) - 1):
         made.states(f"layer_{k}", 0.0, on.home.cylinder_kwh_per_k * float(on.edges_c[k + 1] - on.edges_c[k]))
-    made.states("stored", on.home.floor_kwh, on.home.usable_kwh)
+    made.states("stored", on.home.reserve_kwh, on.home.usable_kwh)
     if on.car is not None:
         made.states("car_held", 0.0, on.car.held_kwh)
 
@@ -347,7 +347,7 @@ def _rooms(made: Programme, on: Stretch) -> None:
 
 def _cylinder(made: Programme, on: Stretch) -> None:
     """Content of each layer from step to step; a draw takes the same volume from all layers that it reaches."""
-    hours, feed, edges = on.hours, on.series["feed_c"], on.edges_c
+    hours, feed, edges = on.hours, on.series["cold_water_c"], on.edges_c
     width = np.maximum(edges[1:, None] - np.maximum(edges[:-1, None], feed), 0.0)
     top, lower = len(width) - 1, width[:-1].sum(axis=0)
     for k in range(top + 1):
@@ -402,7 +402,7 @@ def _battery(made: Programme, on: Stretch) -> None:
     ]  # fmt: skip
     if behind:
         made.series("sun", 0.0, home.charge_kw)
-        made.series("uncut", 0.0, series["cut_kw"])
+        made.series("uncut", 0.0, series["clipped_kw"])
         terms.append((made.of("sun"), on.hours * home.charge_efficiency))
         made.each_step([(made.of("sun"), through), (made.of("uncut"), -1.0)], 0.0, series["solar_kw"])
     made.link("stored", terms, 0.0)

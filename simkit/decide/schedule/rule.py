@@ -81,7 +81,7 @@ class Rule:
         Shift of the flow temperature of the design day [K].
     water
         Stretches in which water may be reheated; None leaves them as they are.
-    fill_to
+    charge_to
         Share to which the battery is filled from the grid; None leaves it as it is.
     """
 
@@ -92,7 +92,7 @@ class Rule:
     lift_h: float = 0.0
     curve_k: float = 0.0
     water: tuple[Window, ...] | None = None
-    fill_to: float | None = None
+    charge_to: float | None = None
     weekend: RoomRule | None = None
 
     @property
@@ -107,7 +107,7 @@ class Rule:
 
     def with_days(self, workdays: RoomRule, weekend: RoomRule | None = None) -> Rule:
         """The same rule with other days of the rooms; weekends as workdays where none is given."""
-        return Rule(*workdays, self.curve_k, self.water, self.fill_to, None if weekend == workdays else weekend)
+        return Rule(*workdays, self.curve_k, self.water, self.charge_to, None if weekend == workdays else weekend)
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,7 +118,7 @@ class DayPattern:
     needed_c: Floats
     inside: NDArray[np.bool_]
     heat_cost: Floats
-    otherwise_c: float
+    setback_c: float
 
 
 def day_pattern(case: Case, setting: Setting) -> DayPattern:
@@ -129,7 +129,7 @@ def day_pattern(case: Case, setting: Setting) -> DayPattern:
     """
     axis, comfort = setting.axis, case.comfort
     slots = DAY_MINUTES // axis.step_minutes
-    needed, inside = np.full((2, slots), comfort.otherwise_c), np.zeros((2, slots), dtype=bool)
+    needed, inside = np.full((2, slots), comfort.setback_c), np.zeros((2, slots), dtype=bool)
     for period in comfort.periods:
         for begin, end in pieces_of_day(period.start, period.end):
             span = slice(begin // axis.step_minutes, -(-end // axis.step_minutes))
@@ -137,12 +137,12 @@ def day_pattern(case: Case, setting: Setting) -> DayPattern:
                 if period.days in ("all", name):
                     needed[kind, span], inside[kind, span] = period.c, True
     outdoor = setting.weather.frame["outdoor_c"].to_numpy()
-    cold = outdoor < case.controls.no_heat_c
+    cold = outdoor < case.controls.heating_limit_c
     cost = setting.signal.import_per_kwh * np.maximum(TYPICAL_FLOW_C - outdoor, 1.0)
     where = kind_of_day(axis)[cold] * slots + slot_of(axis)[cold]
     sums, counts = np.bincount(where, cost[cold], 2 * slots), np.bincount(where, minlength=2 * slots)
     return DayPattern(
-        axis.step_minutes, needed, inside, (sums / np.maximum(counts, 1)).reshape(2, slots), comfort.otherwise_c
+        axis.step_minutes, needed, inside, (sums / np.maximum(counts, 1)).reshape(2, slots), comfort.setback_c
     )
 
 
@@ -174,7 +174,7 @@ def _set_points_of(rooms: RoomRule, pattern: DayPattern, kind: int) -> Floats:
     """Set-points of one kind of day, (slots,) [°C]."""
     needed, inside = pattern.needed_c[kind], pattern.inside[kind]
     warmest = float(needed.max())
-    outside = max(pattern.otherwise_c, warmest + rooms.over_k - rooms.set_back_k)
+    outside = max(pattern.setback_c, warmest + rooms.over_k - rooms.set_back_k)
     wanted = np.where(inside, needed + rooms.over_k, outside)
     ahead = wanted
     for back in range(1, round(rooms.lead_h * 60 / pattern.minutes) + 1):
@@ -216,12 +216,12 @@ def _runs(row: Floats) -> Iterator[tuple[int, int, float]]:
 def changes_of(rule: Rule, pattern: DayPattern, case: Case) -> dict[str, Any]:
     """What `vary` is told to make the case follow this rule."""
     periods, otherwise = periods_of(day_set_points(rule, pattern), pattern.minutes)
-    changes: dict[str, Any] = {"as_lived": False, "controls.periods": periods, "controls.otherwise_c": otherwise}
+    changes: dict[str, Any] = {"as_operated": False, "controls.periods": periods, "controls.setback_c": otherwise}
     changes |= curve_change(case, rule.curve_k)
     if rule.water is not None:
         changes["hot_water.windows"] = [window.table for window in rule.water]
-    if rule.fill_to is not None:
-        changes["battery.fill_to"] = rule.fill_to
+    if rule.charge_to is not None:
+        changes["battery.charge_to"] = rule.charge_to
     return changes
 
 

@@ -101,18 +101,18 @@ class Variants:
         series["set_point_c"] = self._room(rule)
         if rule.water is not None:
             series |= self._water_of(rule.water)
-        if rule.fill_to is not None:
-            series["fill_to"] = self._fill(rule.fill_to)
+        if rule.charge_to is not None:
+            series["charge_to"] = self._fill(rule.charge_to)
         return HomeInputs(base.home, self.today.run.after._replace(coldest_room_c=np.inf, peak_import_kw=0.0), series)
 
     def _curve(self, shift_k: float) -> HomeInputs:
         if shift_k not in self._curves:
-            case = vary(self.case, {**curve_change(self.case, shift_k), "as_lived": False})
+            case = vary(self.case, {**curve_change(self.case, shift_k), "as_operated": False})
             self._curves[shift_k] = home_inputs(case, self.setting, self.today.loss_w_per_k)
         return self._curves[shift_k]
 
     def _room(self, rule: Rule) -> Floats:
-        key = replace(rule, curve_k=0.0, water=None, fill_to=None)
+        key = replace(rule, curve_k=0.0, water=None, charge_to=None)
         if key not in self._rooms:
             self._rooms[key] = year_set_points(day_set_points(key, self.pattern), self.setting.axis)
         return self._rooms[key]
@@ -126,9 +126,9 @@ class Variants:
 
     def _fill(self, share: float) -> Floats:
         if share not in self._fills:
-            filled = self._curve(0.0).series["fill_to"]
+            filled = self._curve(0.0).series["charge_to"]
             battery = self.case.battery
-            most = battery.fill_to if battery is not None else 1.0
+            most = battery.charge_to if battery is not None else 1.0
             self._fills[share] = np.minimum(filled * (share / most if most > 0 else 0.0), 1.0)
         return self._fills[share]
 
@@ -260,10 +260,10 @@ def neighbours(rule: Rule, case: Case, minutes: int) -> Iterable[Rule]:
             if minutes <= moved.minutes < 1440 and not _overlap(held):
                 yield replace(rule, water=held)
     if case.battery is not None and case.battery.fill_below_price is not None:
-        now = case.battery.fill_to if rule.fill_to is None else rule.fill_to
+        now = case.battery.charge_to if rule.charge_to is None else rule.charge_to
         for share in (now - 0.2, now - 0.1, now + 0.1):
-            if case.battery.floor <= share <= 1.0:
-                yield replace(rule, fill_to=round(share, 2))
+            if case.battery.reserve_share <= share <= 1.0:
+                yield replace(rule, charge_to=round(share, 2))
 
 
 def _moved_days(rooms: RoomRule, minutes: int) -> Iterable[RoomRule]:

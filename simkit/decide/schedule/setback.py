@@ -62,7 +62,7 @@ def verdict_table(years: dict[tuple[str, str], Year]) -> pd.DataFrame:
                 "space_heat_kwh": year.totals["space_heat"],
                 "heat_pump_kwh": machine,
                 "mean_room_c": float(
-                    year.hourly["air_c"][year.hourly["outdoor_c"] < year.case.controls.no_heat_c].mean()
+                    year.hourly["air_c"][year.hourly["outdoor_c"] < year.case.controls.heating_limit_c].mean()
                 ),
                 "min_room_c": year.comfort.min_room_c,
                 "degree_hours_below": year.comfort.degree_hours_below,

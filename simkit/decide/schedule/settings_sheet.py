@@ -30,7 +30,7 @@ def settings_sheet(found: BestSchedule) -> pd.DataFrame:
     kinds = (
         [("every day", day[0])] if np.array_equal(day[0], day[1]) else list(zip(KIND_WORDS.values(), day, strict=True))
     )
-    rest = f"heating rests while a day's mean outdoors is above {case.controls.no_heat_c:g} °C"
+    rest = f"heating rests while a day's mean outdoors is above {case.controls.heating_limit_c:g} °C"
     for name, row in kinds:
         rows.append((f"rooms, {name}", day_words(row, found.pattern.minutes), rest))
     if case.controls.flow == "compensated":
@@ -78,7 +78,7 @@ def _battery_words(found: BestSchedule) -> str:
     assert battery is not None  # asked before
     parts = ["store what the panels spill"] if battery.store_surplus else []
     if battery.fill_below_price is not None:
-        parts.append(f"fill from the grid below {battery.fill_below_price:g} a kWh, to {battery.fill_to:.0%}")
+        parts.append(f"fill from the grid below {battery.fill_below_price:g} a kWh, to {battery.charge_to:.0%}")
     if battery.sell_above_price is not None:
         parts.append(f"sell above {battery.sell_above_price:g} a kWh")
     return ", ".join(parts) or "rests"

@@ -134,7 +134,7 @@ def _rooms(case: Case, setting: Setting, pattern: DayPattern, preheat_k: float) 
         window = cheapest(pattern, hours)
         raised = raised_day(own, window, lift, pattern.minutes)
         periods, otherwise = periods_of(raised, pattern.minutes)
-        changes = {"controls.periods": periods, "controls.otherwise_c": otherwise, "as_lived": False}
+        changes = {"controls.periods": periods, "controls.setback_c": otherwise, "as_operated": False}
         series = {"set_point_c": year_set_points(raised, setting.axis)}
         found.append(Move((f"rooms {lift:g} K warmer {window.words}",), changes, series))
     return found
@@ -143,7 +143,7 @@ def _rooms(case: Case, setting: Setting, pattern: DayPattern, preheat_k: float) 
 def own_day(case: Case, minutes: int) -> Floats:
     """The set-points that the controller holds now, a workday and a weekend day, (2, slots) [°C]."""
     controls = case.controls
-    day = np.full((2, DAY_MINUTES // minutes), controls.otherwise_c)
+    day = np.full((2, DAY_MINUTES // minutes), controls.setback_c)
     for period in controls.periods:
         for begin, end in pieces_of_day(period.start, period.end):
             for kind, name in enumerate(DAY_KINDS):

@@ -20,7 +20,7 @@ Floats = NDArray[np.float64]
 BAR_INCHES = 0.34
 
 
-def deciding_bars(
+def tornado_bars(
     tornado: pd.DataFrame, *, words: Mapping[str, str] | None = None, most: int = 8, currency: str = "",
     ax: Axes | None = None,
 ) -> Axes:  # fmt: skip

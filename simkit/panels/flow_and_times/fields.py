@@ -23,7 +23,7 @@ def trial_fields(case: Case, folder: Path) -> dict[str, Field]:
     fields: list[Field] = [
         Number("flow_c", "Flow on the coldest day", "°C", min(coolest, controls.design_flow_c), hottest, 0.5,
                "the heat pump makes no hotter water", 45),
-        Number("night_c", "Set-point at night", "°C", min(14.0, controls.otherwise_c), controls.warmest_c, 0.5,
+        Number("night_c", "Set-point at night", "°C", min(14.0, controls.setback_c), controls.warmest_c, 0.5,
                "18 °C is the least that is safe for health, WHO 2018", 18),
         TimeOfDay("water_from", "Water heating from", every_minutes=WINDOW_MINUTES, also=kept),
         Number("water_hours", "Water heating for", "h", 1.0, 24.0, 0.5, "24 h: at any time", 4),
@@ -37,7 +37,7 @@ def first_settings(case: Case) -> dict[str, Value]:
     window = case.hot_water.windows[0]
     minutes = (minute_of(window.end) - minute_of(window.start)) % DAY_MINUTES or DAY_MINUTES
     return {
-        "flow_c": case.controls.design_flow_c, "night_c": case.controls.otherwise_c,
+        "flow_c": case.controls.design_flow_c, "night_c": case.controls.setback_c,
         "water_from": window.start, "water_hours": minutes / 60.0, "tariff": OWN,
     }  # fmt: skip
 

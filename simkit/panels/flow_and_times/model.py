@@ -159,7 +159,7 @@ class Trial:
         if self.differs("flow_c"):
             changes["controls.design_flow_c"] = self.values["flow_c"]
         if self.differs("night_c"):
-            changes["controls.otherwise_c"] = self.values["night_c"]
+            changes["controls.setback_c"] = self.values["night_c"]
         if self.differs("water_from") or self.differs("water_hours"):
             changes["hot_water.windows"] = [
                 one_window(str(self.values["water_from"]), float(self.values["water_hours"]))

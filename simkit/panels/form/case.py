@@ -37,7 +37,7 @@ SURFACE = 2.0 / 3.0  # the loss of a cylinder grows as its surface does
 
 def made_whole(case: Case) -> Case:
     """The case with a heat pump that heats alone, and with a boiler to compare it with, invented where it has none."""
-    changes: Changes = {"heat_source": "heat_pump", "as_lived": False}
+    changes: Changes = {"heat_source": "heat_pump", "as_operated": False}
     if case.heat_pump is None:
         invented = {"name": "invented outdoor unit", "regression": "ruhnau2019_air", "capacity_7_35_kw": 9.0}
         changes["heat_pump"] = {**invented, "efficiency_scale": 1.0}
@@ -58,23 +58,22 @@ def first_values(case: Case) -> dict[str, Value | None]:
     """
     step, _ = shared_step([case])
     loss = loss_w_per_k(case, step)
-    before = vary(
-        case, {"heat_source": "boiler", "as_lived": case.boiler is not None and case.boiler.lived is not None}
-    )
+    operated = case.boiler.as_operated if case.boiler else None
+    before = vary(case, {"heat_source": "boiler", "as_operated": operated is not None})
     burnt_kwh = float(fuel_burnt(before, setting_for(before, step), np.array([loss]))[0])
     assert case.heat_pump is not None  # made whole
     return {
         **_first_fuel(case, burnt_kwh),
         "survey_kw": round(loss * (SURVEY_INDOOR_C - case.site.design_outdoor_c) / 1000.0, 1),
         "survey_c": case.site.design_outdoor_c,
-        "lived": "parts" if case.boiler and case.boiler.lived and len(case.boiler.lived.periods) > 1 else "day",
+        "lived": "parts" if operated and len(operated.periods) > 1 else "day",
         "floor_area": case.home.floor_area_m2, "mass": case.home.thermal_mass, "climate": OWN,
         "capacity_kw": round(capacity_kw(case.heat_pump), 1),
         "flow_c": case.controls.design_flow_c, "sized_c": _sized_c(case, loss),
         "volume_l": case.hot_water.volume_l, "cylinder": _kind_of_cylinder(case),
         "people": case.household.people, "draws": _kind_of_draws(case.hot_water, case.household.people),
         "tariff": OWN, "household_kwh": case.household.annual_kwh,
-        "day_c": case.comfort.warmest_c, "night_c": case.comfort.otherwise_c,
+        "day_c": case.comfort.warmest_c, "night_c": case.comfort.setback_c,
         "from": min((period.start for period in case.comfort.periods), default="07:00"),
         "to": max((period.end for period in case.comfort.periods), default="22:30"),
     }  # fmt: skip
@@ -120,7 +119,7 @@ def _kind_of_draws(water: HotWater, people: float) -> str:
     litres = water.litres_per_day_at_40
     if litres is None:
         drawn = sum(draw.kwh for draw in tapping_draws(str(water.tapping)))
-        litres = drawn / (KWH_PER_LITRE_K * (USE_C - water.cold_feed_c))
+        litres = drawn / (KWH_PER_LITRE_K * (USE_C - water.cold_water_c))
     each = litres / max(people, 0.5)
     return min(LITRES_EACH, key=lambda kind: abs(LITRES_EACH[kind] - each))
 
@@ -188,19 +187,19 @@ def _boiler(case: Case, values: Values, moved: set[str]) -> Changes:
         if values["fuel_kind"] == "electricity":
             changes |= {"boiler.pump_w": 0.0, "boiler.standby_w": 0.0}
     if "lived" in moved:
-        changes["boiler.lived"] = _lived(values)
+        changes["boiler.as_operated"] = _as_operated(values)
     return changes
 
 
-def _lived(values: Values) -> Changes:
+def _as_operated(values: Values) -> Changes:
     """Set-points that were held with the boiler: all through the needed day, or in two parts of it."""
     day, night = _float(values["day_c"]), _float(values["night_c"])
     if values["lived"] == "day":
-        return {"periods": [{"from": values["from"], "to": values["to"], "c": day}], "otherwise_c": night}
+        return {"periods": [{"from": values["from"], "to": values["to"], "c": day}], "setback_c": night}
     morning = {"from": "06:30", "to": "08:30", "c": day}
     return {
         "periods": [morning, {"from": "16:00", "to": "22:30", "c": day}],
-        "otherwise_c": max(day - LIVED_DROP_K, 5.0),
+        "setback_c": max(day - LIVED_DROP_K, 5.0),
     }
 
 
@@ -278,8 +277,8 @@ def _comfort(case: Case, values: Values, moved: set[str]) -> Changes:
         else {"from": "00:00", "to": "24:00"}
     )
     return {
-        "comfort.periods": [{"from": start, "to": end, "c": day}], "comfort.otherwise_c": night,
-        "controls.periods": [{**spans, "c": held}], "controls.otherwise_c": min(by_night, held),
+        "comfort.periods": [{"from": start, "to": end, "c": day}], "comfort.setback_c": night,
+        "controls.periods": [{**spans, "c": held}], "controls.setback_c": min(by_night, held),
     }  # fmt: skip
 
 

@@ -105,7 +105,7 @@ def form_fields(case: Case, folder: Path) -> dict[str, Field]:
         case_number("day_c", "Needed by day", "comfort.periods.c", step=0.5, low=16, high=25, example=20.5),
         TimeOfDay("from", "The day begins"),
         TimeOfDay("to", "The day ends", until_midnight=True),
-        case_number("night_c", "Needed at night", "comfort.otherwise_c", step=0.5, low=12, high=25),
+        case_number("night_c", "Needed at night", "comfort.setback_c", step=0.5, low=12, high=25),
     ]  # fmt: skip
     return {field.name: field for field in fields}
 

@@ -31,8 +31,8 @@ ASKED_BY = {
     "design_outdoor_c": "survey_c", "floor_area_m2": "floor_area", "capacity_kw": "capacity_kw",
     "capacity_7_35_kw": "capacity_kw", "design_flow_c": "flow_c", "sized_for_flow_c": "sized_c", "flow_c": "day_c",
     "volume_l": "volume_l", "people": "people", "litres_per_day_at_40": "people", "annual_kwh": "household_kwh",
-    "price_per_unit": "fuel_price", "standing_per_day": "fuel_standing", "over_c": "day_c", "otherwise_c": "night_c",
-    "periods": "to", "from": "from", "to": "to", "c": "day_c", "no_heat_c": "climate",
+    "price_per_unit": "fuel_price", "standing_per_day": "fuel_standing", "over_c": "day_c", "setback_c": "night_c",
+    "periods": "to", "from": "from", "to": "to", "c": "day_c", "heating_limit_c": "climate",
 }  # fmt: skip
 FUEL_ONLY, SURVEY_ONLY = ("fuel_amount",), ("survey_kw", "survey_c")
 FOLLOWING = ("kwh_per_unit", "fuel_amount", "fuel_price")
@@ -172,8 +172,8 @@ class HomeForm:
         burner = FUELS[str(self.values["fuel_kind"])].burner
         old = {"heat_source": "boiler"}
         options: list[dict[str, object]] = [{"name": PUMP}, {"name": f"{burner}, {SAME}", **old}]
-        if case.boiler is not None and case.boiler.lived is not None:
-            options.insert(1, {"name": f"{burner}, {LIVED}", **old, "as_lived": True})
+        if case.boiler is not None and case.boiler.as_operated is not None:
+            options.insert(1, {"name": f"{burner}, {LIVED}", **old, "as_operated": True})
         said: Changes = {"option": options, "baseline": options[1]["name"]}
         if changes:
             said |= {

@@ -214,7 +214,7 @@ class TariffTrial:
         if self.differs("preheat_k"):
             pattern = day_pattern(home.case, home.setting)
             periods, otherwise = periods_of(self._raised(home.setting), pattern.minutes)
-            changes |= {"controls.periods": periods, "controls.otherwise_c": otherwise, "as_lived": False}
+            changes |= {"controls.periods": periods, "controls.setback_c": otherwise, "as_operated": False}
         if self.start.car is not None:
             changes["car.charging"] = self.values["charging"]
         return vary(home.case, changes) if changes else home.case

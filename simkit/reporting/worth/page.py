@@ -13,9 +13,9 @@ from simkit.figures.money.over_years import (
     ledger_steps_sentence,
     offers_over_years,
 )
-from simkit.figures.money.tornado import deciding_bars, tipping_map, tipping_map_sentence
+from simkit.figures.money.tornado import tipping_map, tipping_map_sentence, tornado_bars
 from simkit.figures.style import Sheet
-from simkit.finance.sensitivity import deciding_sentence
+from simkit.finance.sensitivity import tornado_sentence
 from simkit.reporting.content import Grid
 from simkit.reporting.page import grid_object, shown_picture, spaced, templates
 from simkit.reporting.pictures import Picture, drawn_bytes
@@ -111,10 +111,10 @@ def _uncertain(found: Weighed, name: str, currency: str) -> list[Picture]:
         bars, wide = found.deciding, Sheet(left=2.7, right=0.6)
         high = BAR_INCHES * min(len(bars), 8) + 0.2
         drawn = drawn_bytes(
-            lambda figure: deciding_bars(bars, currency=currency, ax=wide.axes([high], figure=figure)[0]), "svg"
+            lambda figure: tornado_bars(bars, currency=currency, ax=wide.axes([high], figure=figure)[0]), "svg"
         )
         about = f"{' against '.join(found.decides_for)}. " if found.decides_for else ""
-        made.append(Picture(drawn, about + deciding_sentence(bars, currency)))
+        made.append(Picture(drawn, about + tornado_sentence(bars, currency)))
     even = found.break_evens
     if even is not None:
         flat = Sheet(left=0.7, right=0.5)

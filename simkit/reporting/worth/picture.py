@@ -26,7 +26,7 @@ def weighing_picture(found: Weighed, *, kind: str) -> bytes:
     from matplotlib import pyplot
 
     from simkit.figures.money.over_years import offers_over_years
-    from simkit.figures.money.tornado import deciding_bars
+    from simkit.figures.money.tornado import tornado_bars
 
     currency, pair = found.worth.base.year.bill.currency, found.pair
     if pair is not None:
@@ -34,7 +34,7 @@ def weighing_picture(found: Weighed, *, kind: str) -> bytes:
         ax = offers_over_years(pair.cumulated, overtaken=pair.overtaken, likely=likely, currency=currency)
     else:
         assert found.deciding is not None  # always worked out on the command line
-        ax = deciding_bars(found.deciding, currency=currency)
+        ax = tornado_bars(found.deciding, currency=currency)
     out = BytesIO()
     figure: Any = ax.figure
     figure.savefig(out, format=kind, dpi=DOTS_PER_INCH)

@@ -14,7 +14,7 @@ from simkit.finance.breakeven import BreakEvens
 from simkit.finance.cashflow import RUNNING
 from simkit.finance.offers import OfferPair
 from simkit.finance.risk import Prospects
-from simkit.finance.sensitivity import deciding_sentence
+from simkit.finance.sensitivity import tornado_sentence
 from simkit.finance.worth import Worth
 from simkit.quantities import INPUT_WORDS
 from simkit.reporting.terminal import NAME, NOTE, bullets, columns, heading, paragraph
@@ -79,7 +79,7 @@ def weighing_view(found: Weighed, *, title: str) -> RenderableType:
     if found.deciding is not None and found.decides_for is not None:
         option, against = found.decides_for
         parts += [heading("What decides it", f"{option} against {against}"),
-                  paragraph(deciding_sentence(found.deciding, currency).removeprefix("What decides it: "))]  # fmt: skip
+                  paragraph(tornado_sentence(found.deciding, currency).removeprefix("What decides it: "))]  # fmt: skip
     if found.shares is not None:
         parts.append(paragraph(shares_sentence(found.shares)))
     if found.break_evens is not None:

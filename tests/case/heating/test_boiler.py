@@ -51,8 +51,8 @@ def test_hundreds_of_cubic_feet() -> None:
 
 def test_a_lived_schedule_is_checked_like_any_other() -> None:
     lived = {"periods": [{"from": "06:00", "to": "08:00", "c": 20.0}, {"from": "07:00", "to": "09:00", "c": 20.0}]}
-    assert only(table(boiler={"lived": {**lived, "otherwise_c": 16.0}})) == (
-        "case.toml: [boiler.lived] periods 06:00 to 08:00 and 07:00 to 09:00 overlap from 07:00 to 08:00, and a "
+    assert only(table(boiler={"as_operated": {**lived, "setback_c": 16.0}})) == (
+        "case.toml: [boiler.as_operated] periods 06:00 to 08:00 and 07:00 to 09:00 overlap from 07:00 to 08:00, and a "
         "minute can "
         "have only one temperature. Let one end where the other begins."
     )

@@ -42,7 +42,7 @@ TIMES = st.integers(0, 47).map(lambda half: f"{half // 2:02d}:{30 * (half % 2):0
 @given(st.lists(st.tuples(TIMES, TIMES, st.sampled_from(["all", "workdays", "weekend"])), max_size=4))
 def test_overlap_is_found_exactly_where_minutes_are_claimed_twice(spans: list[tuple[str, str, str]]) -> None:
     spans = [span for span in spans if span[0] != span[1]]
-    schedule = {"periods": [period(*span) for span in spans], "otherwise_c": 18.0}
+    schedule = {"periods": [period(*span) for span in spans], "setback_c": 18.0}
     claims: set[tuple[str, int]] = set()
     twice = False
     for start, end, days in spans:
@@ -78,7 +78,7 @@ def test_what_contradicts_itself(path: str, value: Any, sentence: str) -> None:
 
 
 def test_a_flow_under_the_room() -> None:
-    stated = with_path("option", [], with_path("controls.otherwise_c", 27))
+    stated = with_path("option", [], with_path("controls.setback_c", 27))
     del stated["baseline"]
     assert only(with_path("controls.design_flow_c", 26, stated)) == (
         "case.toml: [controls] design_flow_c = 26 is not above the warmest room, 27 °C, and water heats a room only "
@@ -88,6 +88,6 @@ def test_a_flow_under_the_room() -> None:
 
 
 def test_warmest_and_coldest() -> None:
-    schedule, _ = checked(Schedule, {"periods": [period("07:00", "09:00", c=16.5)], "otherwise_c": 20.0}, "")
+    schedule, _ = checked(Schedule, {"periods": [period("07:00", "09:00", c=16.5)], "setback_c": 20.0}, "")
     assert schedule is not None
     assert (schedule.warmest_c, schedule.coldest_c) == (20.0, 16.5)

@@ -15,7 +15,7 @@ SLIPS = [
     ("hygiene", {"target_c": 48}, "hygiene.target_c = 48 is below the everyday target_c = 50, so that the cycle "
      "would do "
      "nothing. Raise it to 60 or above the everyday target."),
-    ("cold_feed_c", 3, "cold_feed_swing_k = 4 takes the cold water of 3 °C below freezing. Write how far it swings "
+    ("cold_water_c", 3, "cold_water_swing_k = 4 takes the cold water of 3 °C below freezing. Write how far it swings "
      "to each "
      "side, usually 3 to 6."),
     ("litres_per_day_at_40", 120, "tapping and litres_per_day_at_40 are given together, and exactly one is allowed: "

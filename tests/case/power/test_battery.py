@@ -15,8 +15,8 @@ GOOD = {"usable_kwh": 8.0, "charge_kw": 3.5, "discharge_kw": 3.5}
     ("keys", "sentence"),
     [
         (
-            {"floor": 0.5, "fill_to": 0.4},
-            "fill_to = 0.4 is below floor = 0.5, the charge that is always kept. Write a share above the floor, 1 "
+            {"reserve_share": 0.5, "charge_to": 0.4},
+            "charge_to = 0.4 is below reserve_share = 0.5, the charge that is always kept. Write a share above the reserve, 1 "
             "for full.",
         ),
         (
@@ -67,8 +67,8 @@ def test_what_can_not_be_a_battery(keys: dict[str, Any], sentence: str) -> None:
     [
         ({"charge_efficiency": 1.05}, "charge_efficiency = 1.05", "0.5 to 1"),
         ({"discharge_efficiency": 95}, "discharge_efficiency = 95", "0.5 to 1"),
-        ({"floor": 1.1}, "floor = 1.1", "0 to 0.95"),
-        ({"floor": 2.0, "usable_kwh": 1.5}, "floor = 2", "0 to 0.95"),
+        ({"reserve_share": 1.1}, "reserve_share = 1.1", "0 to 0.95"),
+        ({"reserve_share": 2.0, "usable_kwh": 1.5}, "reserve_share = 2", "0 to 0.95"),
     ],
 )
 def test_shares_stay_shares(keys: dict[str, Any], given: str, allowed: str) -> None:

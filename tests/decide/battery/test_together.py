@@ -6,8 +6,8 @@ from functools import lru_cache
 
 import pytest
 
-from decide import test_schedules
 from decide.invented import ROOF, stored, tariff, terrace
+from decide.schedule import test_search as test_schedules
 from simkit.case.build import vary
 from simkit.decide.battery.together import foresight_table, interaction_sentence, interaction_table, interaction_years
 from simkit.decide.schedule import search as schedules

@@ -96,7 +96,7 @@ def test_a_straight_curve_is_too_cool_in_between() -> None:
 
 
 def test_a_room_correction_lifts_the_flow_of_a_cool_room() -> None:
-    plain, corrected = simulate(home()), simulate(home(controls__room_correction=4.0))
+    plain, corrected = simulate(home()), simulate(home(controls__room_influence=4.0))
     cool = plain.hourly["air_c"] < plain.hourly["set_point_c"] - 0.5
     heated = cool & (plain.hourly["flow_c"] > 0) & (corrected.hourly["flow_c"] > 0)
     assert (corrected.hourly.loc[heated, "flow_c"] - plain.hourly.loc[heated, "flow_c"]).mean() > 0.5

@@ -247,7 +247,7 @@ def test_usual_measures_assume_no_price() -> None:
     )
     with pytest.raises(CaseError, match="Known here are: radiators, cylinder, solar, battery"):
         usual_measures(home(), {"spaceship": 1.0})
-    warm = vary(home(), {"controls.otherwise_c": 18.0})
+    warm = vary(home(), {"controls.setback_c": 18.0})
     assert "set-back" not in [m.name for m in usual_measures(warm)], "never under 18 °C (WHO 2018)"
 
 

@@ -7,8 +7,8 @@ from functools import lru_cache
 import numpy as np
 import pytest
 
-from decide import test_schedules
 from decide.invented import CAR, ROOF, SAMPLES, stored, tariff
+from decide.schedule import test_search as test_schedules
 from simkit.case.build import vary
 from simkit.decide.optimum.foresight import (
     BY_CLOCK,

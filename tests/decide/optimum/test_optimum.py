@@ -9,8 +9,8 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from decide import test_schedules
 from decide.invented import CAR, ROOF, stored, tariff, terrace
+from decide.schedule import test_search as test_schedules
 from simkit.billing.charge import charge
 from simkit.case.build import vary
 from simkit.decide.optimum.bound import not_closed, stretch_of
@@ -109,7 +109,7 @@ def test_the_bound_lies_under_any_course_of_car_and_battery() -> None:
         assert charge_kw.sum() == pytest.approx(home.series["car_kw"].sum())
         series = home.series | {"car_kw": charge_kw}
         if number % 2:
-            series["fill_to"] = (rng.random(axis.steps) < 0.2) * rng.random(axis.steps)
+            series["charge_to"] = (rng.random(axis.steps) < 0.2) * rng.random(axis.steps)
             series["release"] = (rng.random(axis.steps) < 0.6).astype(float)
         tries.append(replace(home, series=series))
     lanes = run_variants(today.case, today.setting, tries)

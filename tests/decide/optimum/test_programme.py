@@ -260,7 +260,7 @@ def test_a_small_day_is_the_same_by_another_hand() -> None:
     prices = LeastPrices(price, 0.0 * price)
     solved = solve(
         programme_of(Stretch.of(piece, 1.0, prices=prices, limits=limits, car=car)),
-        fixed={"stored": home.floor_kwh}, ends={"stored": home.floor_kwh},
+        fixed={"stored": home.reserve_kwh}, ends={"stored": home.reserve_kwh},
     )  # fmt: skip
     # by hand: into, out, car, bought; the content above its floor from empty to empty
     one, none = np.eye(24), np.zeros((24, 24))
@@ -269,7 +269,7 @@ def test_a_small_day_is_the_same_by_another_hand() -> None:
     slowest = home.standby_kw + home.battery_idle_kw
     by_hand = linprog(
         np.concatenate([np.zeros(72), price]),
-        A_ub=np.vstack([held, -held]), b_ub=[home.usable_kwh - home.floor_kwh] * 24 + [0.0] * 24,
+        A_ub=np.vstack([held, -held]), b_ub=[home.usable_kwh - home.reserve_kwh] * 24 + [0.0] * 24,
         A_eq=np.vstack([np.hstack([-one, one, -one, one]), held[-1:], np.r_[np.zeros(48), np.ones(24), np.zeros(24)]]),
         b_eq=np.r_[series["household_kw"] + slowest, 0.0, 18.0],
         bounds=[(0, home.charge_kw)] * 24 + [(0, home.discharge_kw)] * 24
@@ -292,7 +292,7 @@ def test_a_sunny_day_behind_the_inverter_is_the_same_by_another_hand() -> None:
     series = {name: values[190 * 24 : 191 * 24].copy() for name, values in made.today.inputs.series.items()}
     series["draw_kw"], series["heating_season"] = np.zeros(24), np.zeros(24)
     series["water_target_c"], series["water_forced"] = np.full(24, 50.0), np.zeros(24)
-    solar, cut = series["solar_kw"], series["cut_kw"]
+    solar, cut = series["solar_kw"], series["clipped_kw"]
     assert cut.max() > 0.3
     price, paid = np.where(np.arange(24) < 5, 0.12, 0.36), np.full(24, 0.05)
     piece = HomeInputs(home, made.today.inputs.start, series)
@@ -300,7 +300,7 @@ def test_a_sunny_day_behind_the_inverter_is_the_same_by_another_hand() -> None:
         programme_of(
             Stretch.of(piece, 1.0, prices=LeastPrices(price, paid), limits=replace(KEPT, sells_stored=False))
         ),
-        fixed={"stored": home.floor_kwh}, ends={"stored": home.floor_kwh},
+        fixed={"stored": home.reserve_kwh}, ends={"stored": home.reserve_kwh},
     )  # fmt: skip
     # by hand: from the sun at the battery, from the grid at the meter, out, panels after the inverter, bought, sold
     one, none, content = np.eye(24), np.zeros((24, 24)), np.tril(np.ones((24, 24)))
@@ -308,7 +308,7 @@ def test_a_sunny_day_behind_the_inverter_is_the_same_by_another_hand() -> None:
     held = np.hstack([content * eta, content * eta * 0.96, -content * home.per_discharge_efficiency, none, none, none])
     direct = np.hstack([0.96 * one, none, none, one, none, none])
     turns = np.hstack([one / home.charge_kw, 0.96 * one / home.charge_kw, one / home.discharge_kw, none, none, none])
-    room = home.usable_kwh - home.floor_kwh
+    room = home.usable_kwh - home.reserve_kwh
     used = series["household_kw"] + home.standby_kw + home.battery_idle_kw
     by_hand = linprog(
         np.concatenate([np.zeros(96), price, -paid]),

@@ -65,7 +65,7 @@ def test_what_is_typed_in_is_what_was_searched(
     if weekend is not None:
         rule = rule.with_days(rule.workdays, rule.workdays._replace(set_back_k=weekend, lead_h=2.0))
     typed = vary(terrace(), changes_of(rule, PATTERN, terrace())).controls
-    found = temperature_c(typed.periods, typed.otherwise_c, SETTING.axis)
+    found = temperature_c(typed.periods, typed.setback_c, SETTING.axis)
     assert np.allclose(found, year_set_points(day_set_points(rule, PATTERN), SETTING.axis))
 
 

@@ -27,7 +27,7 @@ def test_nothing_is_moved_that_is_not_allowed() -> None:
     water = moves_of(HOME, setting(HOME), Shifting(preheat_k=0.0))
     assert {key for move in water for key in move.changes} == {"hot_water.windows"}
     rooms = moves_of(HOME, setting(HOME), Shifting(water=False))
-    assert {key for move in rooms for key in move.changes} == {"controls.periods", "controls.otherwise_c", "as_lived"}
+    assert {key for move in rooms for key in move.changes} == {"controls.periods", "controls.setback_c", "as_operated"}
 
 
 def test_a_price_that_only_changes_with_the_season_gives_nothing_to_shift_to() -> None:
@@ -75,8 +75,8 @@ def test_own_set_points_by_kind_of_day() -> None:
     ]})  # fmt: skip
     day = own_day(home, 60)
     assert day.shape == (2, 24)
-    assert list(day[0, [5, 6, 21, 22]]) == [home.controls.otherwise_c, 21.0, 21.0, home.controls.otherwise_c]
-    assert list(day[1, [7, 8, 22, 23]]) == [home.controls.otherwise_c, 20.5, 20.5, home.controls.otherwise_c]
+    assert list(day[0, [5, 6, 21, 22]]) == [home.controls.setback_c, 21.0, 21.0, home.controls.setback_c]
+    assert list(day[1, [7, 8, 22, 23]]) == [home.controls.setback_c, 20.5, 20.5, home.controls.setback_c]
 
 
 @pytest.mark.parametrize("start", [4 * 60, 23 * 60])

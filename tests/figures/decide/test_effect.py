@@ -10,10 +10,9 @@ import pandas as pd
 import pytest
 from matplotlib.figure import Figure
 
+from figures.reading import assert_legible, texts
 from simkit.errors import CaseError
 from simkit.figures.decide.effect import Effect, EffectArt, setting_effect, setting_effect_sentence
-
-from .reading import assert_legible, texts
 
 TIMES = pd.date_range("2025-01-14", periods=96, freq="h", tz="Europe/Dublin")
 NEEDED = np.where((TIMES.hour >= 7) & (TIMES.hour < 22), 20.0, 18.0)

@@ -9,9 +9,9 @@ from figures.reading import texts
 from simkit.figures.money.tornado import (
     budget_frontier,
     budget_frontier_sentence,
-    deciding_bars,
     tipping_map,
     tipping_map_sentence,
+    tornado_bars,
 )
 
 TORNADO = pd.DataFrame(
@@ -23,7 +23,7 @@ BUDGETS = pd.DataFrame({"cost": [300.0], "saved": [90.0]}, index=pd.Index([500.0
 
 
 def test_bars_reach_from_low_to_high() -> None:
-    ax = deciding_bars(TORNADO, words={"efficiency": "how good it is"}, currency="EUR")
+    ax = tornado_bars(TORNADO, words={"efficiency": "how good it is"}, currency="EUR")
     assert [label.get_text() for label in ax.get_yticklabels()] == ["how good it is", "draws"], (
         "what moves nothing is left out"
     )

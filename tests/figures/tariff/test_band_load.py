@@ -7,8 +7,7 @@ import pytest
 
 from figures.reading import assert_legible, texts
 from simkit.errors import CaseError
-from simkit.figures import band_load_sentence
-from simkit.figures.tariff import band_load
+from simkit.figures import band_load, band_load_sentence
 
 BANDS = pd.DataFrame(
     {"heating_kwh": [2600.0, 900.0], "household_kwh": [2100.0, 400.0], "car_kwh": [0.0, 2000.0],

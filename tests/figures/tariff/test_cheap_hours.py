@@ -9,8 +9,7 @@ import pytest
 
 from figures.reading import assert_legible, texts
 from simkit.clock import TimeAxis
-from simkit.figures import cheap_hours_sentence
-from simkit.figures.tariff import cheap_hours
+from simkit.figures import cheap_hours, cheap_hours_sentence
 from simkit.figures.tariff.cheap_hours import price_text
 from simkit.tariff.tariff import read_tariff
 

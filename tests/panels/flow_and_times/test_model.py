@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from panels.conftest import SAMPLES, few_lanes, sample
 from simkit.case.build import vary
 from simkit.case.load import read_case
 from simkit.panels.beside import BEFORE, THIS
@@ -18,8 +19,6 @@ from simkit.panels.flow_and_times.model import Trial
 from simkit.panels.form.form import HomeForm
 from simkit.year.compare import compare
 from simkit.year.simulate import simulate
-
-from .conftest import SAMPLES, few_lanes, sample
 
 Made = Callable[..., Trial]
 
@@ -39,7 +38,7 @@ def test_it_begins_with_the_case_and_what_the_case_replaces(trial: Made) -> None
     ("settings", "changes"),
     [
         ({"flow_c": 48}, {"controls.design_flow_c": 48.0}),
-        ({"night_c": "18,5"}, {"controls.otherwise_c": 18.5}),
+        ({"night_c": "18,5"}, {"controls.setback_c": 18.5}),
         ({"water_from": "13:30", "water_hours": 3}, {"hot_water.windows": [{"from": "13:30", "to": "16:30"}]}),
         ({"water_from": "22:00", "water_hours": 4}, {"hot_water.windows": [{"from": "22:00", "to": "02:00"}]}),
         ({"water_from": "20:00", "water_hours": 4}, {"hot_water.windows": [{"from": "20:00", "to": "24:00"}]}),

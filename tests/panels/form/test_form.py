@@ -9,14 +9,13 @@ from typing import Any
 
 import pytest
 
+from panels.conftest import SAMPLES, sample
 from simkit.case.build import vary
 from simkit.case.load import read_case
 from simkit.panels.form.fields import GROUPS
 from simkit.panels.form.form import HomeForm
 from simkit.year.compare import compare
 from simkit.year.simulate import simulate
-
-from .conftest import SAMPLES, sample
 
 Made = Callable[..., HomeForm]
 NAMES = ("estuary_bungalow", "canal_terrace", "moor_cottage", "harbour_flat")
@@ -98,12 +97,12 @@ def test_both_ways_to_say_the_heat_need_agree(form: Made) -> None:
         ({"draws": "little"}, "hot_water.litres_per_day_at_40", 90.0),
         ({"household_kwh": 2000}, "household.annual_kwh", 2000.0),
         ({"fuel_price": "1,25"}, "fuel.price_per_unit", 1.25),
-        ({"day_c": 21, "night_c": 19}, "comfort.otherwise_c", 19.0),
+        ({"day_c": 21, "night_c": 19}, "comfort.setback_c", 19.0),
         ({"day_c": 21, "from": "6"}, "controls.periods.0.start", "04:00"),
         ({"day_c": 21}, "controls.periods.0.c", 21.5),
         ({"from": "00:00", "to": "23:30"}, "controls.periods.0.end", "24:00"),
         ({"capacity_kw": 4.6}, "heat_pump.point.0.capacity_kw", 3.8),
-        ({"lived": "all day"}, "boiler.lived.periods.0.start", "07:00"),
+        ({"lived": "all day"}, "boiler.as_operated.periods.0.start", "07:00"),
         ({"climate": "harbour_flat"}, "site.zone", "Europe/Copenhagen"),
         ({"tariff": "Estuary long night"}, "tariff.name", "Estuary long night"),
     ],

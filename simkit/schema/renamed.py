@@ -1,0 +1,82 @@
+"""The table of a case file in; the same with keys that have a new name under it, and a note for each, out.
+
+The one place that knows old keys. A file that holds an old key is read as if it held the new one.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+RENAMED = {
+    "as_lived": "as_operated",
+    "boiler.lived": "boiler.as_operated",
+    "boiler.lived.otherwise_c": "boiler.as_operated.setback_c",
+    "boiler.as_operated.otherwise_c": "boiler.as_operated.setback_c",
+    "comfort.otherwise_c": "comfort.setback_c",
+    "controls.otherwise_c": "controls.setback_c",
+    "controls.no_heat_c": "controls.heating_limit_c",
+    "controls.room_correction": "controls.room_influence",
+    "heat_pump.degradation": "heat_pump.cycling_degradation",
+    "hot_water.cold_feed_c": "hot_water.cold_water_c",
+    "hot_water.cold_feed_swing_k": "hot_water.cold_water_swing_k",
+    "battery.floor": "battery.reserve_share",
+    "battery.fill_to": "battery.charge_to",
+}
+CHANGE = re.compile(r"^(\s*)([A-Za-z_][\w.]*)(?=\s*=)")  # the key of a line such as: controls.design_flow_c = 51.0
+
+
+def with_new_names(stated: Mapping[str, Any]) -> tuple[Mapping[str, Any], tuple[str, ...]]:
+    """Give every key of a case file its present name.
+
+    Parameters
+    ----------
+    stated
+        The table as it stands in the file, with its options and the lines that measures change.
+
+    Returns
+    -------
+    tuple
+        The table (the same object where nothing in it has an old name), and a note for each old key that was found.
+        A table that holds both names keeps the old one too, which is then refused as unknown.
+    """
+    found: dict[str, str] = {}
+    table = _renamed(stated, "", found)
+    notes = tuple(
+        f"{old} is now called {new}: it was read as that. Change it in the file." for old, new in found.items()
+    )
+    return (table if found else stated), notes
+
+
+def _renamed(value: Any, path: str, found: dict[str, str]) -> Any:
+    """One table, list or text under its dotted path, with new names; every old one is added to `found`."""
+    if isinstance(value, Mapping):
+        return dict(_entries(value, path, found))
+    if isinstance(value, list):
+        return [_renamed(element, "" if path == "option" else path, found) for element in value]
+    if path.endswith("measure.changes") and isinstance(value, str):
+        return CHANGE.sub(lambda line: line[1] + _new_path(line[2], found), value)
+    return value
+
+
+def _entries(table: Mapping[str, Any], path: str, found: dict[str, str]) -> Iterator[tuple[str, Any]]:
+    for key, value in table.items():
+        whole = f"{path}.{key}" if path else key
+        new = RENAMED.get(whole, whole).rpartition(".")[2]
+        if new != key and new in table:
+            new = key
+        elif new != key:
+            found[whole] = RENAMED[whole]
+        yield new, _renamed(value, whole, found)
+
+
+def _new_path(path: str, found: dict[str, str]) -> str:
+    """A dotted path, its longest renamed beginning replaced."""
+    parts = path.split(".")
+    for count in range(len(parts), 0, -1):
+        old = ".".join(parts[:count])
+        if old in RENAMED:
+            found[old] = RENAMED[old]
+            return ".".join([RENAMED[old], *parts[count:]])
+    return path
