@@ -19,6 +19,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Dates, Floats, Ints
 from simkit.errors import CaseError, Fault, nearest
 
 STEPS_MINUTES = (60, 30, 15)
@@ -30,8 +31,6 @@ MONTHS = (
 )  # fmt: skip
 
 Clock = Literal["local", "utc"]
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 def minute_of(text: str, where: str = "") -> int:
@@ -259,7 +258,7 @@ class TimeAxis:
         return self._calendar[1]
 
     @cached_property
-    def dates(self) -> NDArray[np.datetime64]:
+    def dates(self) -> Dates:
         """The local civil dates of the year, (days,)."""
         return _read_only(self._calendar[0].astype("datetime64[D]"))
 
@@ -326,7 +325,7 @@ class TimeAxis:
         return inside / self.step_minutes
 
     @staticmethod
-    def _days_that_count(first: int, last: int, weekdays: Any, months: Any, dates: Any) -> NDArray[np.bool_]:
+    def _days_that_count(first: int, last: int, weekdays: Any, months: Any, dates: Any) -> Bools:
         days = np.arange(first, last)
         counts = np.ones(len(days), dtype=bool)
         if weekdays is not None:

@@ -9,14 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Floats
 from simkit.assemble.electricity import cheap_steps, through_inverter
 from simkit.billing.price_signal import PriceSignal
 from simkit.case.power.battery import Battery
 from simkit.physics.heat_pump import KELVIN, LEAST_LIFT_K
-
-Floats = NDArray[np.float64]
 
 HOURS_PER_DAY = 24.0
 
@@ -40,7 +38,7 @@ def expected_kw(
     return series["household_kw"] + series["car_kw"] + series["heating_season"] * heat / cop - seen["solar_kw"]
 
 
-def fill_share(battery: Battery, cheap: NDArray[np.bool_], expected: Floats, hours: float) -> Floats:
+def fill_share(battery: Battery, cheap: Bools, expected: Floats, hours: float) -> Floats:
     """Share to which each cheap stretch fills the battery: what the hours until the next one will take, (steps,) [-].
 
     Never above `charge_to` nor below the floor. Counted is the deepest that the charge falls before panels refill it.

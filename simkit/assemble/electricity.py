@@ -6,8 +6,8 @@ from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Floats
 from simkit.billing.price_signal import PriceSignal
 from simkit.case.home.household import Household
 from simkit.case.home.site import Site
@@ -19,8 +19,6 @@ from simkit.profiles.car import car_kw
 from simkit.profiles.household import household_kw
 from simkit.solar.sun import INVERTER_EFFICIENCY, array_and_clipped_kw
 from simkit.weather.record import Weather
-
-Floats = NDArray[np.float64]
 
 NO_LIMIT_KW = 1e6
 
@@ -79,7 +77,7 @@ def battery_series(battery: Battery | None, signal: PriceSignal) -> dict[str, Fl
     return {"charge_to": cheap * battery.charge_to, "release": release.astype(float), "sell": sell}
 
 
-def cheap_steps(battery: Battery, signal: PriceSignal) -> NDArray[np.bool_]:
+def cheap_steps(battery: Battery, signal: PriceSignal) -> Bools:
     """Steps in which the battery is filled from the grid, (steps,)."""
     if battery.fill_below_price is None:
         return np.zeros(len(signal.import_per_kwh), dtype=bool)

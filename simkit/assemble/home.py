@@ -11,8 +11,8 @@ from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.battery_fill import fill_by_weather
 from simkit.assemble.building import CERTIFICATE_BASE_C, Shell, shell, stated_loss_w_per_k
 from simkit.assemble.electricity import (
@@ -43,8 +43,6 @@ from simkit.physics.records import Home, State
 from simkit.profiles.water import cold_water_c, draw_kwh
 from simkit.solar.sun import window_gain_kw
 from simkit.weather.record import Weather
-
-Floats = NDArray[np.float64]
 
 NEVER_C = -1e6
 BOILER_WATER_FLOW_C = 75.0  # common practice: hotter to the cylinder than to the radiators, so that it reaches 60 °C

@@ -14,14 +14,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.case.heating.heat_pump import HeatPump, Point
 from simkit.kernel.prepare import defrost
 from simkit.physics.heat_pump import KELVIN, KNOTS, LEAST_LIFT_K
 from simkit.weather.record import Weather
-
-Floats = NDArray[np.float64]
 
 CAPACITY_FALL_PER_K = 0.02  # own, of the capacity at 7 °C source
 CAPACITY_RISE_PER_K = 0.01  # own, above 7 °C, for regressions only

@@ -10,15 +10,13 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.case.build import Case
 from simkit.case.home.rooms import Room
 from simkit.errors import CaseError, Fault
 from simkit.kernel.room_pass import room_flows_c
 from simkit.physics.emitters import RATED_EXCESS_K
-
-Floats = NDArray[np.float64]
 
 NEEDED, LOSS, EXCHANGE, RATED, EXPONENT, PER_WATER = range(6)
 EXCHANGE_SHARE = 0.5  # own: inner walls and doors pass half as much per kelvin as a usual room loses to the outside

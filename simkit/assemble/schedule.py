@@ -5,12 +5,10 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.case.heating.controls import Period
 from simkit.clock import TimeAxis
-
-Floats = NDArray[np.float64]
 
 DAYS = {"all": None, "workdays": (0, 1, 2, 3, 4), "weekend": (5, 6)}
 

@@ -7,13 +7,11 @@ from functools import lru_cache
 from math import exp, log
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Floats
 from simkit.case.heating.hot_water import HotWater
 from simkit.clock import DAY_MINUTES, WEEKDAYS, TimeAxis, minute_of, time_of
 from simkit.physics.hot_water import KWH_PER_LITRE_K
-
-Floats = NDArray[np.float64]
 
 LABEL_EXCESS_K = 45.0  # Regulation (EU) 812/2013: standing loss is measured with the store 45 K above the room
 # upper limit of standing loss a + b·V^0.4 [W], Regulation (EU) 812/2013 Annex II (coefficients from secondary sources)
@@ -92,7 +90,7 @@ def water_series(water: HotWater, axis: TimeAxis, by_boiler: bool = False) -> di
     }
 
 
-def _hygiene_steps(water: HotWater, axis: TimeAxis) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+def _hygiene_steps(water: HotWater, axis: TimeAxis) -> tuple[Bools, Bools]:
     """Steps of the hygiene cycle, by day of the week on which each begins, and those of its last third."""
     cycle = water.hygiene
     if cycle.every == "never":

@@ -10,16 +10,14 @@ from collections.abc import Callable
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.billing.charges.energy_lines import Following
 from simkit.case.build import Case
 from simkit.case.heating.hot_water import HotWater
 from simkit.case.power.car import Car
 from simkit.clock import TimeAxis
 from simkit.profiles.car import car_window
-
-Floats = NDArray[np.float64]
 
 DAYS = {"all": None, "workdays": (0, 1, 2, 3, 4), "weekend": (5, 6)}
 

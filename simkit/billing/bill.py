@@ -13,9 +13,8 @@ from html import escape
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
-from simkit.clock import Floats
+from simkit.arrays import Floats, Ints
 from simkit.errors import CaseError, Fault
 
 Kind = Literal["energy", "market", "tier", "levy", "demand", "standing", "rebate", "tax", "export", "fuel"]
@@ -39,7 +38,7 @@ def currency_digits(currency: str) -> int:
     return int(get_currency_precision(currency))
 
 
-def rounded(amounts: Floats, currency: str) -> NDArray[np.int64]:
+def rounded(amounts: Floats, currency: str) -> Ints:
     """Round amounts to whole cents, half away from zero.
 
     Parameters
@@ -58,7 +57,7 @@ def rounded(amounts: Floats, currency: str) -> NDArray[np.int64]:
     return np.asarray(np.copysign(np.floor(np.abs(scaled) + (0.5 + TIE)), scaled), dtype=np.int64)
 
 
-def in_units(cents: NDArray[np.int64], currency: str) -> Floats:
+def in_units(cents: Ints, currency: str) -> Floats:
     """Turn whole cents back into the currency, each the nearest float to its decimal amount."""
     return np.asarray(cents / 10.0 ** currency_digits(currency))
 

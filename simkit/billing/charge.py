@@ -13,12 +13,13 @@ from typing import Protocol
 
 import numpy as np
 
+from simkit.arrays import Floats
 from simkit.billing.bill import ROUNDING, Bill, in_units, rounded
 from simkit.billing.charges.energy_lines import Following
 from simkit.billing.charges.on_axis import laid
 from simkit.billing.parts import Part, each_lane, line_of, parts_of
 from simkit.billing.price_signal import signal_notes
-from simkit.clock import Floats, TimeAxis
+from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault
 from simkit.tariff.tariff import Tariff
 

@@ -10,10 +10,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from simkit.arrays import Floats
 from simkit.billing.bill import PARTITIONS
 from simkit.billing.matching import Matched, Pair, matched
 from simkit.billing.period import PeriodBill, charge_period
-from simkit.clock import Floats, TimeAxis
+from simkit.clock import TimeAxis
 from simkit.errors import CaseError, Fault
 from simkit.tariff.tariff import Tariff
 from simkit.tariff.typed_bill import TypedBill

@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats, Ints
 from simkit.billing.bill import BillLine, Kind, in_units, rounded
 from simkit.billing.charges.energy_lines import Following, KwhRows
 from simkit.billing.charges.on_axis import Charged
-from simkit.clock import Floats
 
 
 @dataclass(frozen=True)
@@ -34,7 +33,7 @@ class Part:
         """What the line comes to in each month before rounding [currency]."""
         return self.quantities * self.price if self.money is None else self.money
 
-    def cents(self, currency: str) -> NDArray[np.int64]:
+    def cents(self, currency: str) -> Ints:
         """What the line comes to in each month, rounded [smallest unit of the currency]."""
         return rounded(self.amounts, currency)
 

@@ -12,9 +12,10 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 
+from simkit.arrays import Floats
 from simkit.billing.charges.hours import holiday_dates
 from simkit.billing.charges.on_axis import Charged, laid
-from simkit.clock import DAY_MINUTES, Floats, TimeAxis, minute_of, shortest_step, time_of
+from simkit.clock import DAY_MINUTES, TimeAxis, minute_of, shortest_step, time_of
 from simkit.tariff.tariff import NETTING_MINUTES, Tariff
 
 __all__ = ["PriceSignal", "holiday_dates", "laid", "price_edges", "price_signal", "signal_notes"]

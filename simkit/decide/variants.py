@@ -6,16 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.home import Setting
 from simkit.billing.charge import charge_lanes
 from simkit.case.build import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_homes
 from simkit.physics.records import Flows, State
-
-Floats = NDArray[np.float64]
 
 AT_ONCE = 32  # homes charged at a time, so that both series stay in the cache (measured: 512 take three times as long)
 

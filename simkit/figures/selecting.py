@@ -7,8 +7,8 @@ from collections.abc import Iterable
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.errors import CaseError, Fault, nearest, raise_all
 from simkit.quantities import QUANTITIES
 
@@ -27,7 +27,7 @@ def need(frame: pd.DataFrame, names: Iterable[str], where: str) -> None:
     raise_all(faults, CaseError)
 
 
-def given(frame: pd.DataFrame, names: Iterable[str]) -> NDArray[np.float64] | None:
+def given(frame: pd.DataFrame, names: Iterable[str]) -> Floats | None:
     """Return the sum of those of `names` that `frame` has, shape (rows,), or None where they say nothing but zero."""
     columns = [frame[name].to_numpy(dtype=np.float64) for name in names if name in frame.columns]
     total = np.nansum(columns, axis=0) if columns else np.zeros(len(frame))

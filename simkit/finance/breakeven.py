@@ -11,13 +11,11 @@ from dataclasses import dataclass
 from math import inf, nan
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.billing.charge import FUELS
 from simkit.errors import CaseError, Fault
 from simkit.year.simulate import Year
-
-Floats = NDArray[np.float64]
 
 LOWEST_SPF, HIGHEST_SPF = 0.2, 40.0
 

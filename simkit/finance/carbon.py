@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.case.money.money import Money
 from simkit.year.simulate import Year
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)

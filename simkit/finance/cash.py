@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from math import expm1, inf, log1p, nan
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from simkit.arrays import Floats
+
 Flows = Sequence[float] | Floats
 
 SAME_ROOT = 1e-6  # roots nearer than this are one that touches

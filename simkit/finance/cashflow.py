@@ -14,8 +14,8 @@ from functools import cached_property
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.billing.bill import Bill
 from simkit.billing.charge import FUELS
 from simkit.case.build import Case
@@ -25,8 +25,6 @@ from simkit.finance.ageing import ageing
 from simkit.finance.cash import discount_factors, even_amount
 from simkit.finance.ledger import Settled, settled
 from simkit.year.simulate import Year
-
-Floats = NDArray[np.float64]
 
 RUNNING = ("electricity_cost", "standing_cost", "fuel_cost", "export_cost")
 ONCE = ("outlay_cost", "spared_cost")

@@ -9,8 +9,8 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.case.build import Case
 from simkit.errors import CaseError, Fault
 from simkit.finance.cash import discount_factors, payback_years
@@ -18,8 +18,6 @@ from simkit.finance.risk import Prospects
 from simkit.finance.worth import Worth
 from simkit.schema.hints import shown
 from simkit.year.simulate import Range
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False, repr=False)

@@ -12,16 +12,14 @@ from functools import cached_property
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.finance.cash import discount_factors, even_amount
 from simkit.finance.cashflow import OptionMoney
 from simkit.finance.worth import Worth
 from simkit.uncertainty.distributions import Distribution, distributions_of, drawn, with_own
 from simkit.uncertainty.sampled_homes import USUAL, WEATHER_YEARS, HomeSamples, Progress, sampled_home
 from simkit.year.simulate import Range
-
-Floats = NDArray[np.float64]
 
 SAMPLES = 1024
 QUANTILES = (0.1, 0.5, 0.9)

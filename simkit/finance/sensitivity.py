@@ -7,8 +7,8 @@ from math import nan
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.errors import CaseError, Fault
 from simkit.finance.cash import discount_factors
 from simkit.finance.risk import sampled_costs
@@ -17,7 +17,6 @@ from simkit.quantities import INPUT_WORDS
 from simkit.uncertainty.distributions import Distribution, centred, distributions_of, with_own
 from simkit.uncertainty.sampled_homes import sampled_home
 
-Floats = NDArray[np.float64]
 Result = Callable[[pd.DataFrame], Floats]
 
 LOW, HIGH = 0.1, 0.9

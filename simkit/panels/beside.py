@@ -7,8 +7,8 @@ from functools import cached_property
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats, Ints
 from simkit.figures.style import number
 from simkit.panels.answer import words_of
 from simkit.physics.records import Flows, Levels
@@ -27,7 +27,7 @@ class Beside:
     others: tuple[Year, ...]
 
     @cached_property
-    def cold_steps(self) -> NDArray[np.int64]:
+    def cold_steps(self) -> Ints:
         """Steps of the coldest civil days in a row."""
         axis = self.case.axis
         daily = np.bincount(axis.day, self.case.inputs.series["outdoor_c"]) / np.bincount(axis.day)
@@ -40,9 +40,9 @@ class Beside:
         return pd.DatetimeIndex(self.case.axis.local[self.cold_steps])
 
 
-def room_c(year: Year) -> NDArray[np.float64]:
+def room_c(year: Year) -> Floats:
     """Room of a year, (steps,) [°C], without the frame of all columns, which a drag has no time for."""
-    found: NDArray[np.float64] = year.run.trace[:, AIR]
+    found: Floats = year.run.trace[:, AIR]
     return found
 
 

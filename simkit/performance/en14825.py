@@ -12,8 +12,8 @@ from typing import Literal
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.machine import MachineMap, machine_map
 from simkit.case.heating.heat_pump import HeatPump
 from simkit.errors import CaseError, Fault
@@ -30,7 +30,6 @@ from simkit.performance.en14825_climates import (
 )
 from simkit.physics.heat_pump import carnot_cop, cycling_factor, part_load_factor, worked_flow_c, working_cop
 
-Floats = NDArray[np.float64]
 Application = Literal[35, 55]
 
 NO_LIMIT_C = -100.0

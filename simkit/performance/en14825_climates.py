@@ -12,9 +12,9 @@ from types import MappingProxyType
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from simkit.arrays import Floats
+
 ClimateName = Literal["average", "colder", "warmer"]
 
 NO_LOAD_C = 16.0  # Regulation (EU) 811/2013 Annex I (24): part load is (Tj − 16) / (Tdesignh − 16)

@@ -9,13 +9,10 @@ from __future__ import annotations
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats, Ints
 from simkit.case.power.car import Car
 from simkit.clock import WEEKDAYS, TimeAxis, minute_of, pieces_of_day
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 DAYS = {"all": tuple(range(7)), "workdays": (0, 1, 2, 3, 4), "weekend": (5, 6)}
 NOTHING = 1e-9

@@ -14,13 +14,11 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Dates, Floats, Ints
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError, Fault, nearest
 from simkit.profiles.household_file import kw_from_file
-
-Floats = NDArray[np.float64]
 
 SEASONS = ("winter", "transition", "summer")
 DAY_TYPES = ("workday", "saturday", "sunday")
@@ -96,7 +94,7 @@ def h0_watts(
     return watts * dynamic_factor(axis.dates, southern=southern)[axis.day] if dynamic else watts
 
 
-def season_of_days(dates: NDArray[np.datetime64], *, southern: bool = False) -> NDArray[np.int64]:
+def season_of_days(dates: Dates, *, southern: bool = False) -> Ints:
     """Return the profile's season of each date, shape (days,), as an index into SEASONS.
 
     Winter runs from 1 November to 20 March, summer from 15 May to 14 September (VDEW M-32/99).
@@ -108,7 +106,7 @@ def season_of_days(dates: NDArray[np.datetime64], *, southern: bool = False) -> 
     return np.where(winter, 0, np.where(summer, 2, 1))
 
 
-def type_of_days(dates: NDArray[np.datetime64], holidays: frozenset[dt.date] = frozenset()) -> NDArray[np.int64]:
+def type_of_days(dates: Dates, holidays: frozenset[dt.date] = frozenset()) -> Ints:
     """Return the day type of each date, shape (days,), as an index into DAY_TYPES."""
     weekday = (dates.astype("datetime64[D]").astype(np.int64) + 3) % 7  # 1 January 1970 was a Thursday
     month, day = _month_and_day(dates, False)
@@ -117,7 +115,7 @@ def type_of_days(dates: NDArray[np.datetime64], holidays: frozenset[dt.date] = f
     return np.where(sunday, 2, np.where((weekday == 5) | eve, 1, 0))
 
 
-def dynamic_factor(dates: NDArray[np.datetime64], *, southern: bool = False) -> Floats:
+def dynamic_factor(dates: Dates, *, southern: bool = False) -> Floats:
     """Return the factor of each date that smooths the profile's seasons, shape (days,) [-], about 0.8 to 1.25.
 
     F = −3.92e-10·t⁴ + 3.20e-7·t³ − 7.02e-5·t² + 2.10e-3·t + 1.24 with t the day of the year, 1 to 366
@@ -159,7 +157,7 @@ def _no_calendar(country: str) -> Fault:
     return Fault("[site]", f'country = "{country}"', allowed, remedy)
 
 
-def _month_and_day(dates: NDArray[np.datetime64], southern: bool) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+def _month_and_day(dates: Dates, southern: bool) -> tuple[Ints, Ints]:
     days = dates.astype("datetime64[D]")
     months = days.astype("datetime64[M]")
     month = months.astype(np.int64) % 12 + 1

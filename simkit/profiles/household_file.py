@@ -14,12 +14,10 @@ from pathlib import Path
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault, raise_all
-
-Floats = NDArray[np.float64]
 
 # Own bound: more than any home's fuse passes for a whole interval, so a column in W or Wh is caught by it.
 MOST_KW = 100.0

@@ -14,12 +14,10 @@ from importlib.resources import files
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.clock import DAY_MINUTES, TimeAxis, minute_of
 from simkit.errors import CaseError, Fault, nearest
-
-Floats = NDArray[np.float64]
 
 # Heat of a litre of water per kelvin [kWh]: 4.1868 kJ/kgK over 3600, a litre taken as a kilogram (common practice; at
 # 40 °C a litre weighs 0.992 kg, so the draw is counted 0.8 % high).

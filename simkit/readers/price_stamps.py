@@ -10,13 +10,12 @@ import re
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
-from simkit.clock import Floats, TimeAxis
+from simkit.arrays import Floats, Ints
+from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault
 from simkit.tariff.tariff import PriceSeries
 
-Ints = NDArray[np.int64]
 OFFSET = re.compile(r"(?:Z|[+-]\d\d:?\d\d)$")
 OTHER_FORMS = ("%d/%m/%Y %H:%M", "%d.%m.%Y %H:%M", "%d-%m-%Y %H:%M", "%d/%m/%Y %H:%M:%S", "%d.%m.%Y %H:%M:%S")
 

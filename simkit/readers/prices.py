@@ -16,16 +16,14 @@ from pathlib import Path
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
-from simkit.clock import Floats, TimeAxis
+from simkit.arrays import Floats, Ints
+from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault, nearest, raise_all
 from simkit.readers.price_stamps import in_order, utc_of
 from simkit.readers.text_file import read_text
 from simkit.tariff.prices import DEAREST_PER_KWH
 from simkit.tariff.tariff import PriceSeries
-
-Ints = NDArray[np.int64]
 
 USUAL_DEAREST = 2.0  # own: for a currency without a bound of its own
 LEAST_MWH = 0.5  # own: prices that all stay under half of the dearest kWh are none for a MWh

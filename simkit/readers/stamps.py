@@ -6,12 +6,10 @@ import re
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Ints
 from simkit.errors import DataError, Fault
 from simkit.readers.found import NOMINAL_YEAR
-
-Ints = NDArray[np.int64]
 
 YEAR_FIRST = (
     r"^\s*(\d{4})[-/.]?(\d{1,2})[-/.]?(\d{1,2})[T :]*"

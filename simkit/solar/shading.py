@@ -6,11 +6,9 @@ from collections.abc import Sequence
 from typing import Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.clock import TimeAxis
-
-Floats = NDArray[np.float64]
 
 
 class Skyline(Protocol):

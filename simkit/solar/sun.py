@@ -14,12 +14,10 @@ from typing import Any, Protocol
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats, Ints
 from simkit.clock import TimeAxis
 from simkit.solar.shading import month_left, sky_left, sun_is_seen
-
-Floats = NDArray[np.float64]
 
 GROUND_ALBEDO = 0.2  # common practice: grass and mixed ground, without snow
 GLASS_OBLIQUE = 0.9  # EN ISO 13790:2008, 11.4.2: g of non-scattering glass over a year against g at normal incidence
@@ -60,7 +58,7 @@ class Sun:
     zenith_deg: Floats
     azimuth_deg: Floats
     beyond_air_w_m2: Floats
-    day_of_year: NDArray[np.int64]
+    day_of_year: Ints
 
     @property
     def height(self) -> Floats:

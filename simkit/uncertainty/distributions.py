@@ -9,16 +9,15 @@ from typing import Literal
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 from scipy.stats import qmc
 
+from simkit.arrays import Floats
 from simkit.case.build import Case
 from simkit.case.money.uncertainty import InputRange, Uncertainty
 from simkit.errors import CaseError, Fault, nearest, raise_all
 from simkit.quantities import INPUT_WORDS
 
-Floats = NDArray[np.float64]
 Shape = Literal["normal", "lognormal", "uniform", "triangular"]
 Pairs = Mapping[tuple[str, str], float]
 

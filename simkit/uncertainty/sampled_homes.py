@@ -14,8 +14,8 @@ from functools import lru_cache
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.heat_loss import LEAST_W_PER_K, Burnt, burnt_home, fuel_burnt, loss_w_per_k, stated_fuel_kwh
 from simkit.assemble.home import Adjustment, Setting, heat_loss_w_per_k, home_inputs
 from simkit.assemble.setting import setting_for
@@ -27,7 +27,6 @@ from simkit.uncertainty.distributions import Distribution, distributions_of, dra
 from simkit.weather.record import Weather
 from simkit.weather.years import weather_years
 
-Floats = NDArray[np.float64]
 Progress = Callable[[int, int], None]
 
 BATCH = 256  # lanes held at a time: some 40 MB of import and export at hourly steps

@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 from scipy.stats import qmc
 
+from simkit.arrays import Floats, Ints
 from simkit.assemble.heat_loss import Burnt, burnt_home, fuel_burnt, loss_w_per_k, stated_fuel_kwh
 from simkit.assemble.home import Adjustment, Setting, heat_loss_w_per_k, home_inputs
 from simkit.assemble.setting import setting_for
@@ -27,8 +27,6 @@ from simkit.kernel.run import ManyYears, run_homes
 from simkit.uncertainty.distributions import own_distributions
 from simkit.weather.record import Weather
 from simkit.weather.years import weather_years
-
-Floats = NDArray[np.float64]
 
 DIMENSIONS = ("efficiency", "set_point", "boiler", "loss", "draws", "price", "fuel_price", "weather")
 WEATHER_YEARS = 8
@@ -43,7 +41,7 @@ class Samples:
     adjustments: tuple[Adjustment, ...]
     price: Floats
     fuel_price: Floats
-    weather: NDArray[np.int64]
+    weather: Ints
 
 
 @dataclass(frozen=True, eq=False)

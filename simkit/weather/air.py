@@ -10,8 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Floats
 from simkit.clock import TimeAxis
 from simkit.weather.degree_days import BY_HOURS, monthly_degree_days
 from simkit.weather.draws import normals, persistent
@@ -26,8 +26,6 @@ from simkit.weather.months import (
     with_means,
 )
 from simkit.weather.sky import Heaven
-
-Floats = NDArray[np.float64]
 
 COLD_QUANTILE = 0.004  # the design cold is what 99.6 % of the hours are warmer than
 DAY_MEMORY = 0.77  # own: leaves 0.7 to 0.8 from day to day; the test reference years have 0.6 to 0.8, Dublin 0.65
@@ -77,7 +75,7 @@ class Fit:
     mean_c: Floats
     swing_k: Floats
     anomaly_k: float
-    over_range: NDArray[np.bool_]
+    over_range: Bools
 
 
 def day_warmth(axis: TimeAxis, sequence: int) -> Floats:

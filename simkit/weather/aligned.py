@@ -12,13 +12,11 @@ from math import gcd
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Ints
 from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault
 from simkit.readers.found import Found
-
-Ints = NDArray[np.int64]
 
 DAY_MINUTES = 1440
 LEAP_DAYS = 366

@@ -6,12 +6,10 @@ The vapour in the air changes from day to day, hardly within a day: so relative 
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.clock import TimeAxis
 from simkit.weather.months import month_means, over_steps, smooth_course
-
-Floats = NDArray[np.float64]
 
 CLOUD_LINK = 0.10  # own: a clear day's air is drier for its temperature than a cloudy day's
 DRIEST = 0.05

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats, Ints
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError, Fault
-
-Floats = NDArray[np.float64]
 
 BY_HOURS = "hours"
 DAILY_MEAN = "daily mean"
@@ -98,7 +96,7 @@ def daily_degree_days(axis: TimeAxis, outdoor_c: Floats, base_c: float, *, metho
     return on_days(axis.day, outdoor_c, base_c, method=method)
 
 
-def on_days(day: Sequence[int] | NDArray[np.int64], outdoor_c: Floats, base_c: float, *, method: str) -> Floats:
+def on_days(day: Sequence[int] | Ints, outdoor_c: Floats, base_c: float, *, method: str) -> Floats:
     """Return degree-days of days numbered from 0 in `day` (steps,), for temperatures off any time axis, (days,) [K·d].
 
     The other words are those of `daily_degree_days`.

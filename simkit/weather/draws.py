@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from simkit.arrays import Floats
 
 _GOLDEN = 0x9E3779B97F4A7C15
 _APART = 0xD1342543DE82EF95  # any odd number that keeps streams apart

@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 from scipy.special import ndtri
 
+from simkit.arrays import Floats
 from simkit.clock import TimeAxis
 from simkit.readers.found import Found
 from simkit.readers.weather_file import read_weather
@@ -24,7 +24,6 @@ from simkit.weather.record import COLUMNS, SKY, Weather
 
 __all__ = ["COLUMNS", "Weather", "weather_on"]
 
-Floats = NDArray[np.float64]
 
 FAR_DEG = 1.5  # a file from further away than this is remarked on: about 150 km
 HIGHEST_BEAM_W_M2 = 1200.0

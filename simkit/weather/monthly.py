@@ -11,8 +11,8 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Floats
 from simkit.clock import MONTHS, TimeAxis
 from simkit.errors import CaseError, raise_all
 from simkit.weather import air, sky
@@ -21,8 +21,6 @@ from simkit.weather.degree_days import mean_from_degree_days
 from simkit.weather.monthly_faults import anomaly_faults, monthly_faults
 from simkit.weather.months import month_days
 from simkit.weather.record import COLUMNS, Weather
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -167,7 +165,7 @@ def _fit(
     return fit, share
 
 
-def _seasonal(means: Floats, unknown: NDArray[np.bool_]) -> Floats:
+def _seasonal(means: Floats, unknown: Bools) -> Floats:
     """Put a yearly cosine through the months whose degree-days say how warm they are, for those that don't."""
     if not unknown.any() or (~unknown).sum() < 4:
         return means

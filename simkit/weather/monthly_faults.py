@@ -6,15 +6,12 @@ from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from simkit.clock import MONTHS, TimeAxis
 from simkit.errors import Fault
 from simkit.weather.air import LEAST_K, MOST_K, Fit
 from simkit.weather.months import month_days
 from simkit.weather.sky import DARKEST, Heaven, clear_kwh_m2, daylight_hours
-
-Floats = NDArray[np.float64]
 
 WHERE = "[weather]"
 HOTTEST_MONTH_C = 42.0  # own: no month of any inhabited place has a higher mean

@@ -5,11 +5,9 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats, Ints
 from simkit.clock import TimeAxis
-
-Floats = NDArray[np.float64]
 
 
 def month_means(axis: TimeAxis, values: Floats) -> Floats:
@@ -28,7 +26,7 @@ def month_days(axis: TimeAxis) -> Floats:
 
 
 @lru_cache(maxsize=16)
-def day_starts(axis: TimeAxis) -> NDArray[np.int64]:
+def day_starts(axis: TimeAxis) -> Ints:
     """Return the first step of each civil day, (days,)."""
     return np.flatnonzero(np.diff(axis.day, prepend=-1)).astype(np.int64)
 
@@ -42,7 +40,7 @@ def mean_daily_range(axis: TimeAxis, values: Floats) -> Floats:
 
 
 @lru_cache(maxsize=16)
-def _place_in_days(axis: TimeAxis) -> tuple[NDArray[np.int64], Floats]:
+def _place_in_days(axis: TimeAxis) -> tuple[Ints, Floats]:
     """Number of the last noon before each middle of a step, and the way from there to the next noon (0 to 1)."""
     days = len(axis.dates)
     counts = np.bincount(axis.day, minlength=days)

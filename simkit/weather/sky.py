@@ -6,14 +6,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.clock import TimeAxis
 from simkit.solar.sun import Sun, clear_sky_w_m2, solar_time, split_beam_diffuse, sun_position
 from simkit.weather.draws import normals, persistent
 from simkit.weather.months import day_starts, month_sums
-
-Floats = NDArray[np.float64]
 
 ANGSTROM = (0.25, 0.50)  # Allen, Pereira, Raes and Smith 1998, FAO Irrigation and Drainage Paper 56, equation 35
 HARGREAVES = 0.16  # the same, equation 50, inland; 1/sqrt(K)

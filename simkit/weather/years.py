@@ -9,15 +9,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.errors import CaseError, Fault
 from simkit.weather.draws import normals, uniforms
 from simkit.weather.monthly import Recipe, held, made
 from simkit.weather.months import month_means, smooth_course
 from simkit.weather.record import Weather
-
-Floats = NDArray[np.float64]
 
 # How much single months depart beyond the year's own departure, against the standard deviation of year means; winter
 # and summer. Own, from nine years at Dublin Airport (years 0.35 K, months beside them 0.95 K, least in summer).

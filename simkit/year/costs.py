@@ -10,13 +10,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.billing.bill import in_units, rounded
 from simkit.physics.records import Flows
 from simkit.year.simulate import Year
-
-Floats = NDArray[np.float64]
 
 ELECTRIC_USES = ("heating_cost", "hot_water_cost", "household_cost", "car_cost")
 GROUPS = (*ELECTRIC_USES, "standing_cost", "export_cost")

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.home import design_load_kw, emitter_rating_kw
 from simkit.assemble.machine import machine_map
 from simkit.case.heating.heat_pump import HeatPump
@@ -22,8 +22,6 @@ from simkit.physics.heat_pump import cycling_factor
 from simkit.physics.hot_water import KWH_PER_LITRE_K
 from simkit.physics.records import Flows
 from simkit.year.simulate import Year
-
-Floats = NDArray[np.float64]
 
 LITRES_PER_KW = {"radiators": 10.0, "underfloor": 15.0, "fan convectors": 3.0}  # common practice, at the 50 K rating
 PIPES_L = 20.0  # common practice: pipes and machine

@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.case.home.site import Site
 from simkit.clock import TimeAxis
-
-Floats = NDArray[np.float64]
 
 CAUTION = (
     "These are means over a step: a kettle or a motor starting goes above them for seconds to minutes. A fuse is "

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Floats
 from simkit.assemble.home import design_room_c
 from simkit.assemble.rooms import (
     EXCHANGE,
@@ -35,8 +35,6 @@ from simkit.kernel.prepare import curve
 from simkit.kernel.room_pass import most_heat_kw, steady_rooms_c
 from simkit.physics.emitters import compensated_flow_c
 from simkit.year.simulate import Year
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -165,9 +163,7 @@ def rooms_of(year: Year) -> Rooms:
     )
 
 
-def _short_share(
-    hourly: pd.DataFrame, rooms: RoomSet, heated: NDArray[np.bool_], hours: float, tolerance_k: float
-) -> Floats:
+def _short_share(hourly: pd.DataFrame, rooms: RoomSet, heated: Bools, hours: float, tolerance_k: float) -> Floats:
     """Share of the heated time in which each room is short, (rooms,): see the module."""
     if not heated.any():
         return np.zeros(len(rooms.names))

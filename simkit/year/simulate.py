@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import Setting, design_load_kw, heat_loss_w_per_k, home_inputs
 from simkit.assemble.machine import machine_map
@@ -36,7 +36,6 @@ from simkit.year.sizing import Sizing, sizing
 if TYPE_CHECKING:
     from simkit.uncertainty.sampling import SampledYears
 
-Floats = NDArray[np.float64]
 
 # column of the hourly frame: flow of the kernel
 FLOW_COLUMNS = {

@@ -11,11 +11,11 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats, Ints
 from simkit.billing.bill import Kind
 from simkit.billing.charges.hours import month_starts
-from simkit.clock import Floats, TimeAxis
+from simkit.clock import TimeAxis
 
 
 class Line(NamedTuple):
@@ -60,7 +60,7 @@ class KwhRows:
 
     lines: tuple[Line, ...]
     weights: Floats
-    months: NDArray[np.int64]  # first step of each month, (12,)
+    months: Ints  # first step of each month, (12,)
 
     def month_sums(self, kwh: Floats, following: Sequence[Following] = ()) -> Floats:
         """Sum weight × energy by row and month: (steps,) gives (rows, 12), (steps, lanes) gives (rows, 12, lanes)."""
@@ -87,7 +87,7 @@ class KwhRows:
             sums[row] += np.bincount(month, weights=amounts, minlength=12)
 
 
-def _overlap(shares: Floats, inside: Floats, cut: NDArray[np.int64]) -> Floats:
+def _overlap(shares: Floats, inside: Floats, cut: Ints) -> Floats:
     """Share of each cut step that lies in a band and in a window at once, (bands, cuts) [-].
 
     A window and a band each fill one end of a step that they cut: the end towards the step beside it in which they hold

@@ -7,9 +7,10 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simkit.arrays import Floats
 from simkit.billing.bill import Kind
 from simkit.billing.charges.hours import Span, by_month, dates_within
-from simkit.clock import Floats, TimeAxis
+from simkit.clock import TimeAxis
 from simkit.tariff.tariff import Tariff
 
 

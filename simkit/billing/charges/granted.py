@@ -6,7 +6,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from simkit.clock import Floats, TimeAxis
+from simkit.arrays import Floats
+from simkit.clock import TimeAxis
 from simkit.tariff.tariff import ExtraSlots
 
 SLOT_MINUTES = 30

@@ -8,15 +8,14 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
-from simkit.clock import Clock, Floats, TimeAxis
+from simkit.arrays import Bools, Dates, Floats, Ints
+from simkit.clock import Clock, TimeAxis
 from simkit.errors import CaseError, Fault
 from simkit.tariff.tariff import Hours, Tariff
 
 SUNDAY = 6
 KEPT = 512  # windows whose shares are kept, 70 kB each at hourly steps
-Dates = NDArray[np.datetime64]
 Span = tuple[str | None, str | None]  # first and last date as text, None for open
 
 
@@ -95,7 +94,7 @@ def _share(  # noqa: PLR0917 - a memo takes its arguments by position
     return share
 
 
-def dates_within(axis: TimeAxis, span: Span) -> NDArray[np.bool_]:
+def dates_within(axis: TimeAxis, span: Span) -> Bools:
     """Which civil dates of the year lie inside the dates of a version, (days,)."""
     first, last = (None if date is None else np.datetime64(date, "D") for date in span)
     inside = np.ones(len(axis.dates), dtype=bool)
@@ -106,27 +105,27 @@ def dates_within(axis: TimeAxis, span: Span) -> NDArray[np.bool_]:
     return inside
 
 
-def by_month(axis: TimeAxis, dates: NDArray[np.bool_]) -> Floats:
+def by_month(axis: TimeAxis, dates: Bools) -> Floats:
     """Count dates by month, (12,)."""
     months = axis.dates.astype("datetime64[M]").astype(np.int64) % 12
     return np.bincount(months[dates], minlength=12).astype(np.float64)
 
 
-def billing_months(axis: TimeAxis, billing_day: int | None) -> NDArray[np.int64]:
+def billing_months(axis: TimeAxis, billing_day: int | None) -> Ints:
     """Billing month of each civil date, 0 to 11, (days,); that over the turn of the year is joined from both ends."""
     months = axis.dates.astype("datetime64[M]")
     day = (axis.dates - months.astype("datetime64[D]")).astype(np.int64) + 1
-    month: NDArray[np.int64] = (months.astype(np.int64) - (day < (billing_day or 1))) % 12
+    month: Ints = (months.astype(np.int64) - (day < (billing_day or 1))) % 12
     return month
 
 
 @lru_cache(maxsize=32)
-def month_starts(axis: TimeAxis) -> NDArray[np.int64]:
+def month_starts(axis: TimeAxis) -> Ints:
     """First step of each calendar month, (12,)."""
     return runs(axis.month)
 
 
-def runs(*keys: NDArray[np.int64]) -> NDArray[np.int64]:
+def runs(*keys: Ints) -> Ints:
     """Starts of the stretches in which no key changes, (n,)."""
     change = np.zeros(len(keys[0]), dtype=bool)
     change[0] = True

@@ -13,13 +13,11 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Floats, Ints
 from simkit.billing.charges.hours import SUNDAY, holiday_dates
 from simkit.clock import DAY_MINUTES, TimeAxis, minute_of
 from simkit.readers.prices import prices_on
 from simkit.tariff.tariff import Band, Tariff
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True)
@@ -100,7 +98,7 @@ def _minutes_of(axis: TimeAxis, date: dt.date) -> tuple[Ints, Ints]:
     return utc, wall
 
 
-def _inside(band: Band, terms: Tariff, clock: Ints, year: int, country: str | None) -> NDArray[np.bool_]:
+def _inside(band: Band, terms: Tariff, clock: Ints, year: int, country: str | None) -> Bools:
     meter = clock - (terms.meter_offset_minutes or 0)
     minute, day = meter % DAY_MINUTES, (meter // DAY_MINUTES).astype("datetime64[D]")
     first, last = minute_of(band.start), minute_of(band.end)

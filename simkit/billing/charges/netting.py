@@ -6,13 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats, Ints
 from simkit.billing.charges.peaks import interval_starts
-from simkit.clock import Floats, TimeAxis
+from simkit.clock import TimeAxis
 from simkit.tariff.tariff import NETTING_MINUTES, Tariff
-
-Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, eq=False)

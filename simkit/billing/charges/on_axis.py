@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simkit.arrays import Floats
 from simkit.billing.bill import Kind
 from simkit.billing.charges.energy_lines import KwhRows, Rows
 from simkit.billing.charges.fixed import Fixed, fixed_of
@@ -22,7 +23,7 @@ from simkit.billing.charges.netting import Netting, netting_of
 from simkit.billing.charges.peaks import Peak, peaks_of
 from simkit.billing.charges.refusals import approximations, require_end, require_one_price, slots_note
 from simkit.billing.charges.tiers import Tiers, tiers_of
-from simkit.clock import Floats, TimeAxis
+from simkit.clock import TimeAxis
 from simkit.readers.prices import prices_on, stamp_of
 from simkit.tariff.tariff import Band, Export, PriceSeries, Tariff
 

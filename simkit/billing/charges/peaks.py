@@ -12,14 +12,12 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Floats, Ints
 from simkit.billing.charges.hours import Span, billing_months, dates_within, share_of
-from simkit.clock import Floats, TimeAxis
+from simkit.clock import TimeAxis
 from simkit.errors import CaseError, Fault
 from simkit.tariff.tariff import Demand, Tariff
-
-Ints = NDArray[np.int64]
 
 
 class PeakLine(NamedTuple):
@@ -53,7 +51,7 @@ class Peak:
     line: PeakLine
     starts: Ints
     hours: Floats
-    counts: NDArray[np.bool_]
+    counts: Bools
     billing: Ints
     rolling: int
     floor_kw: float

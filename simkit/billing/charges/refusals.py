@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-from simkit.clock import Floats, TimeAxis
+from simkit.arrays import Dates, Floats
+from simkit.clock import TimeAxis
 from simkit.errors import CaseError, Fault
 from simkit.tariff.tariff import Tariff
 
@@ -21,7 +21,7 @@ def require_one_price(tariff: Tariff, axis: TimeAxis, off: Floats) -> None:
     raise CaseError(Fault(f'tariff "{tariff.name}"', shown, why, remedy))
 
 
-def _spans_in_words(bad: NDArray[np.datetime64]) -> str:
+def _spans_in_words(bad: Dates) -> str:
     breaks = np.flatnonzero(np.diff(bad) > np.timedelta64(1, "D"))
     firsts, lasts = bad[np.r_[0, breaks + 1]], bad[np.r_[breaks, len(bad) - 1]]
     spans = [f"{a}" if a == b else f"{a} to {b}" for a, b in zip(firsts, lasts, strict=True)]

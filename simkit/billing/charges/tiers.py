@@ -13,13 +13,11 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats, Ints
 from simkit.billing.charges.hours import Span, billing_months, dates_within, runs
-from simkit.clock import Floats, TimeAxis
+from simkit.clock import TimeAxis
 from simkit.tariff.tariff import Tariff
-
-Ints = NDArray[np.int64]
 
 
 class TierLine(NamedTuple):

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.electricity import battery_constants, cheap_steps, through_inverter
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import home_inputs
@@ -24,8 +24,6 @@ from simkit.decide.variants import run_variants
 from simkit.errors import CaseError, Fault
 from simkit.kernel.inputs import HomeInputs
 from simkit.year.simulate import Range, Year, simulate
-
-Floats = NDArray[np.float64]
 
 SIZES_KWH = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
 LEAST_EFFICIENCY = 0.5  # what a case may state

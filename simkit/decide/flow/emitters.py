@@ -12,8 +12,8 @@ from math import ceil
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.rooms import EXPONENT, RATED, design_flow_c, highest_flow_c, room_set
 from simkit.assemble.setting import shared_step
@@ -24,8 +24,6 @@ from simkit.kernel.room_pass import room_flows_c
 from simkit.uncertainty.sampling import draw_samples
 from simkit.year.rooms import rooms_of
 from simkit.year.simulate import Range, Year, simulate
-
-Floats = NDArray[np.float64]
 
 PRICE_SD = 0.12  # own: quotes for the same radiator, fitted, differ by about so much
 LEAST_SAVED_K = 0.5  # own: a step that brings the flow down by less is not worth a step of its own

@@ -11,8 +11,8 @@ from itertools import product
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import home_inputs
 from simkit.assemble.rooms import NEEDED, highest_flow_c, room_set
@@ -25,8 +25,6 @@ from simkit.kernel.room_pass import steady_rooms_c
 from simkit.kernel.run import ManyYears, run_homes
 from simkit.performance.boundaries import performance
 from simkit.physics.records import Flows, State
-
-Floats = NDArray[np.float64]
 
 
 def at_design_flow(home: HomeInputs, flow_c: float) -> HomeInputs:

@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Floats, Ints
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import Setting, emitter_rating_kw, home_inputs
 from simkit.assemble.setting import setting_for, shared_step
@@ -25,9 +25,6 @@ from simkit.errors import CaseError, Fault, raise_all
 from simkit.kernel.run import run_homes
 from simkit.tariff.tariff import Tariff
 from simkit.uncertainty.sampled_homes import fuel_costs
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 OWN_TARIFF = "its own"  # what the tariff is called that a combination itself names
 MOST_MEASURES = 12  # 4,096 homes
@@ -187,7 +184,7 @@ def _as_sized(case: Case, loss: float) -> Case:
 class _Batch:
     """Homes that were simulated together: their numbers, and what they bought and sold [kWh]."""
 
-    rows: NDArray[np.int64]
+    rows: Ints
     axis: TimeAxis
     bought: Floats
     sold: Floats

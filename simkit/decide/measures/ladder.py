@@ -14,8 +14,8 @@ from math import inf
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Floats
 from simkit.case.build import Case
 from simkit.case.money.money import Measure
 from simkit.decide.measures.combinations import Combined, at_tariff, combined
@@ -26,9 +26,6 @@ from simkit.uncertainty.distributions import distributions_of, drawn
 from simkit.uncertainty.sampled_homes import sampled_home
 from simkit.year.comfort import COLD_DEGREE_HOURS
 from simkit.year.simulate import Range
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 BUDGETS = (500.0, 2000.0, 8000.0)
 WATER_SLACK_KWH = 15.0  # own: about a shower a month less, which nobody would notice or could measure

@@ -15,8 +15,8 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.electricity import NO_LIMIT_KW
 from simkit.decide.optimum.least_prices import least_prices
 from simkit.decide.optimum.programme import NO_FUSE_KW, CarNeed, Limits, Programme, Stretch, programme_of
@@ -27,8 +27,6 @@ from simkit.profiles.car import car_sessions, car_window
 from simkit.year.comfort import COLD_DEGREE_HOURS
 from simkit.year.fuse import fuse_kw
 from simkit.year.simulate import Year
-
-Floats = NDArray[np.float64]
 
 LOOK_AHEAD_DAYS = 4
 WARMTH_PRICE = 0.35  # own: a K·h of missing warmth is charged with so many mean kWh; any number keeps the bound

@@ -14,8 +14,8 @@ from itertools import product
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.home import home_inputs
 from simkit.case.build import vary
 from simkit.decide.optimum.plan_in_kernel import fuel_left, with_series
@@ -27,8 +27,6 @@ from simkit.kernel.inputs import HomeInputs
 from simkit.physics.heat_pump import KELVIN, LEAST_LIFT_K
 from simkit.profiles.car import car_kw
 from simkit.year.fuse import fuse_kw
-
-Floats = NDArray[np.float64]
 
 BY_CLOCK, BY_YESTERDAY, BY_DAY = "by the clock", "by yesterday", "by the day itself"
 FILL_BY = {BY_CLOCK: "share", BY_YESTERDAY: "yesterday", BY_DAY: "tomorrow"}

@@ -12,13 +12,11 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.physics.emitters import RATED_EXCESS_K
 from simkit.physics.heat_pump import KELVIN, KNOTS, MOST_SECOND_LAW
 from simkit.physics.records import Home
-
-Floats = NDArray[np.float64]
 
 LOADS = (*np.linspace(0.0, 0.5, 11), *np.linspace(0.575, 1.0, 7))  # of the most heat; the least output joins them
 PIECES = 4

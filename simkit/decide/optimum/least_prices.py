@@ -15,17 +15,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats, Ints
 from simkit.billing.charges.netting import Netting
 from simkit.billing.charges.on_axis import Charged, laid
 from simkit.billing.charges.peaks import Peak
 from simkit.billing.charges.tiers import Tiers
 from simkit.clock import TimeAxis
 from simkit.tariff.tariff import Tariff
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, eq=False)

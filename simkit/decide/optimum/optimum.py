@@ -11,7 +11,6 @@ from functools import cached_property
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
 from simkit.billing.bill import currency_digits
 from simkit.billing.charge import fixed_cost
@@ -25,8 +24,6 @@ from simkit.decide.schedule.search import BestSchedule, best_schedule
 from simkit.errors import CaseError, Fault
 from simkit.year.fuse import fuse_use
 from simkit.year.simulate import Year
-
-Floats = NDArray[np.float64]
 
 STRETCH_DAYS = 14
 FEWEST_DAYS = 1

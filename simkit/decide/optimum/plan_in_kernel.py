@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.billing.charge import charge
 from simkit.decide.optimum.bound import Plan
 from simkit.decide.optimum.programme import WIDEST_C, Stretch
@@ -22,8 +22,6 @@ from simkit.kernel.run import run_home
 from simkit.physics.records import Flows, Levels
 from simkit.year.comfort import SAFE_ROOM_C
 from simkit.year.simulate import Year
-
-Floats = NDArray[np.float64]
 
 ROUNDS = 2
 ABOVE_PLAN_K = (-0.3, -0.1, 0.0, 0.15)

@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import sparse
 
+from simkit.arrays import Floats, Ints
 from simkit.decide.optimum.least_cost_of_heat import Machine, Pieces, least_for_rooms, least_for_water
 from simkit.decide.optimum.least_prices import LeastPrices
 from simkit.kernel.inputs import HomeInputs
@@ -20,13 +20,11 @@ from simkit.physics.hot_water import APPROACH_K
 from simkit.physics.records import Home
 from simkit.year.comfort import SAFE_ROOM_C
 
-Floats = NDArray[np.float64]
-
 EDGES = (0.375, 0.675, 1.0)  # between the layers of the cylinder, of the least temperature of use; own: 15, 27, 40 °C
 HYGIENE_SLACK_K = 2.0  # own: a hot cycle counts as done within so many kelvins
 NO_FUSE_KW = 1e3  # from here on no fuse is meant
 INF = np.inf
-Term = tuple[NDArray[np.int64], "Floats | float"]
+Term = tuple[Ints, "Floats | float"]
 
 
 @dataclass(frozen=True)
@@ -78,7 +76,7 @@ class CarNeed:
     held_kwh: Floats
 
     @classmethod
-    def of(cls, sessions: Sequence[NDArray[np.int64]], most_kw: Floats, car_kw: Floats, hours: float) -> CarNeed:
+    def of(cls, sessions: Sequence[Ints], most_kw: Floats, car_kw: Floats, hours: float) -> CarNeed:
         """Sessions that each take what this course of charging gives them; a session's steps are in order of time."""
         taken, held = np.zeros(len(car_kw)), np.zeros(len(car_kw))
         for mine in sessions:
@@ -87,7 +85,7 @@ class CarNeed:
             held[mine[1:]] = need
         return cls(np.maximum(most_kw, car_kw), taken, np.append(held, held[0]))
 
-    def part(self, at: NDArray[np.int64]) -> CarNeed:
+    def part(self, at: Ints) -> CarNeed:
         """These steps of it, which follow one another."""
         return CarNeed(
             self.most_kw[at], self.taken_kwh[at], self.held_kwh[np.append(at, (at[-1] + 1) % len(self.most_kw))]
@@ -104,14 +102,14 @@ class Programme:
     high: list[Floats] = field(default_factory=list)
     at: dict[str, int] = field(default_factory=dict)
     links: dict[str, int] = field(default_factory=dict)
-    entries: list[tuple[NDArray[np.int64], NDArray[np.int64], Floats]] = field(default_factory=list)
+    entries: list[tuple[Ints, Ints, Floats]] = field(default_factory=list)
     row_low: list[Floats] = field(default_factory=list)
     row_high: list[Floats] = field(default_factory=list)
     columns: int = 0
     rows: int = 0
     totals: dict[str, int] = field(default_factory=dict)
 
-    def total(self, name: str, high: float, cost: float) -> NDArray[np.int64]:
+    def total(self, name: str, high: float, cost: float) -> Ints:
         """Add a single variable from 0 on."""
         for store, value in ((self.cost, cost), (self.low, 0.0), (self.high, high)):
             store.append(np.array([value]))
@@ -137,7 +135,7 @@ class Programme:
         """Names that begin so, in the order in which they were added."""
         return tuple(name for name in self.at if name.startswith(start))
 
-    def of(self, name: str, *, following: bool = False) -> NDArray[np.int64]:
+    def of(self, name: str, *, following: bool = False) -> Ints:
         """Columns of a series by step; `following` is the state after the step."""
         return self.at[name] + np.arange(self.steps) + int(following)
 
@@ -155,7 +153,7 @@ class Programme:
         self.links[state] = self.rows
         self.each_step([*terms, (self.of(state, following=True), -1.0)], constant, constant)
 
-    def several(self, rows: NDArray[np.int64], terms: Sequence[Term], count: int, high: float) -> None:
+    def several(self, rows: Ints, terms: Sequence[Term], count: int, high: float) -> None:
         """Add `count` rows, Σ factor·column up to `high`; `rows` says to which of them each term's columns belong."""
         for columns, factor in terms:
             self.entries.append(
@@ -165,7 +163,7 @@ class Programme:
         self.row_high.append(np.full(count, high))
         self.rows += count
 
-    def once(self, terms: Sequence[tuple[NDArray[np.int64], Floats]], low: float, high: float) -> None:
+    def once(self, terms: Sequence[tuple[Ints, Floats]], low: float, high: float) -> None:
         """Add a single row."""
         for columns, factor in terms:
             self.entries.append((np.full(len(columns), self.rows), columns, factor))

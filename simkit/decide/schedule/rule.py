@@ -11,13 +11,11 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Floats, Ints
 from simkit.assemble.home import Setting
 from simkit.case.build import Case
 from simkit.clock import DAY_MINUTES, TimeAxis, pieces_of_day, time_of
-
-Floats = NDArray[np.float64]
 
 DAY_KINDS = ("workdays", "weekend")
 WEEKEND_FROM = 5
@@ -116,7 +114,7 @@ class DayPattern:
 
     minutes: int
     needed_c: Floats
-    inside: NDArray[np.bool_]
+    inside: Bools
     heat_cost: Floats
     setback_c: float
 
@@ -146,12 +144,12 @@ def day_pattern(case: Case, setting: Setting) -> DayPattern:
     )
 
 
-def kind_of_day(axis: TimeAxis) -> NDArray[np.int64]:
+def kind_of_day(axis: TimeAxis) -> Ints:
     """0 on workdays, 1 on weekends, (steps,)."""
     return (axis.weekday >= WEEKEND_FROM).astype(np.int64)
 
 
-def slot_of(axis: TimeAxis) -> NDArray[np.int64]:
+def slot_of(axis: TimeAxis) -> Ints:
     """Number of the slot of the wall-clock day in which each step lies, (steps,)."""
     return np.asarray(axis.minute_of_day // axis.step_minutes, dtype=np.int64)
 

@@ -13,8 +13,8 @@ from itertools import product
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Floats
 from simkit.assemble.home import home_inputs
 from simkit.assemble.setting import shared_step
 from simkit.assemble.water import water_series
@@ -37,8 +37,6 @@ from simkit.errors import CaseError, Fault
 from simkit.kernel.inputs import HomeInputs
 from simkit.year.comfort import COLD_DEGREE_HOURS
 from simkit.year.simulate import Range, Year, simulate
-
-Floats = NDArray[np.float64]
 
 OVER_K = (0.0, 0.5)
 LEAD_H = (0.5, 1.0, 2.0, 3.0)
@@ -68,7 +66,7 @@ class Needs:
         unmet = max(UNMET_SHARE * (t.tap_water + t.tap_water_unmet), t.tap_water_unmet)
         return cls(COLD_DEGREE_HOURS, 0.01, unmet + 1e-6, t.over_k + MORE_OVER_KH)
 
-    def kept(self, lanes: Lanes) -> NDArray[np.bool_]:
+    def kept(self, lanes: Lanes) -> Bools:
         """Which variants keep to them, (n,)."""
         limits = {
             "below_k": self.below_k,

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Floats
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.setting import setting_for, shared_step
 from simkit.assemble.water import water_series
@@ -26,8 +26,6 @@ from simkit.errors import CaseError, Fault
 from simkit.kernel.run import HomeYear
 from simkit.profiles.car import car_kw
 from simkit.year.simulate import Year
-
-Floats = NDArray[np.float64]
 
 MORNING, AFTERNOON = (0, 10 * 60), (10 * 60, 18 * 60)  # parts of the day with a reheat each [min]
 WATER_H = ((2.0, 1.0), (2.0, 2.0), (3.0, 2.0), (3.0, 3.0), (4.0, 2.0))  # hours in each part
@@ -191,9 +189,7 @@ def _by_day(home: Home, seen: Floats, shifting: Shifting) -> list[Move]:
     return found
 
 
-def cheapest_steps(
-    price: Floats, axis: TimeAxis, hours: float, *, part: tuple[int, int] = (0, 24 * 60)
-) -> NDArray[np.bool_]:
+def cheapest_steps(price: Floats, axis: TimeAxis, hours: float, *, part: tuple[int, int] = (0, 24 * 60)) -> Bools:
     """The steps of so many hours in which each civil day, or a part of it [min], is cheapest; the first of equals."""
     inside = (axis.minute_of_day >= part[0]) & (axis.minute_of_day < part[1])
     order = np.lexsort((np.arange(axis.steps), np.where(inside, price, np.inf), axis.day))
@@ -204,7 +200,7 @@ def cheapest_steps(
     return chosen
 
 
-def _water(home: Home, open_: NDArray[np.bool_]) -> dict[str, Floats]:
+def _water(home: Home, open_: Bools) -> dict[str, Floats]:
     """Series of hot water that may be heated in these steps; the hygiene cycle stays where it is."""
     water = home.case.hot_water
     series = dict(water_series(water, home.setting.axis))

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.billing.bill import BandUse, Bill
 from simkit.billing.charge import charge
 from simkit.billing.charges.peaks import interval_starts
@@ -17,8 +17,6 @@ from simkit.tariff.tariff import Tariff
 from simkit.year.comfort import YearComfort
 from simkit.year.fuse import FuseUse
 from simkit.year.simulate import Year
-
-Floats = NDArray[np.float64]
 
 WINTER, SOUTHERN_WINTER = (12, 1, 2), (6, 7, 8)
 SAME_PRICE = 1e-9

@@ -14,8 +14,8 @@ from pathlib import Path
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import Setting
 from simkit.assemble.setting import setting_for, shared_step
@@ -30,8 +30,6 @@ from simkit.decide.tariff.words import why_it_wins
 from simkit.kernel.run import HomeYear
 from simkit.tariff.tariff import Tariff
 from simkit.year.simulate import Range, Year
-
-Floats = NDArray[np.float64]
 
 WORTH_MOVING = 1.0  # own: nobody moves anything for less a year [currency]
 

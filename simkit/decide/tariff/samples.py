@@ -9,15 +9,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.home import home_inputs
 from simkit.decide.tariff.ranked import RankedTariff, TariffYear
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import ManyYears, run_homes
 from simkit.uncertainty.sampling import sampled_cost, sampled_inputs
-
-Floats = NDArray[np.float64]
 
 
 def sampled_costs(rows: Sequence[RankedTariff]) -> dict[tuple[str, bool], Floats]:

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Floats
 from simkit.assemble.home import Setting, home_inputs
 from simkit.billing.charge import charge_lanes
 from simkit.billing.charges.granted import slot_shares
@@ -23,8 +23,6 @@ from simkit.physics.records import Flows
 from simkit.profiles.car import car_kw
 from simkit.uncertainty.sampled_homes import fuel_costs
 from simkit.year.fuse import fuse_kw
-
-Floats = NDArray[np.float64]
 
 COOLER_KH = 5.0  # own: missing comfort beyond today's that nobody feels
 WARMER_KH = 50.0  # own: overheating beyond today's that nobody feels
@@ -146,7 +144,7 @@ def cheapest_of(home: Home, today: HomeYear, moves: Sequence[Move]) -> Move:
     return moves[int(np.argmin(np.where(kept, cost, np.inf)))]
 
 
-def _tried(home: Home, moves: Sequence[Move], today: HomeYear) -> tuple[Floats, NDArray[np.bool_], Floats]:
+def _tried(home: Home, moves: Sequence[Move], today: HomeYear) -> tuple[Floats, Bools, Floats]:
     """Cost of each move, whether it keeps to the limits, and what the home draws without its car, (steps, n) [kW]."""
     axis = home.setting.axis
     made = run_homes([home.with_series(move.series, today) for move in moves], axis.steps, axis.hours, run_in=False)
@@ -154,10 +152,10 @@ def _tried(home: Home, moves: Sequence[Move], today: HomeYear) -> tuple[Floats, 
     return home.cost(made), _kept(home, made, today), np.maximum(made.import_kw - cars, 0.0)
 
 
-def _kept(home: Home, made: ManyYears, today: HomeYear) -> NDArray[np.bool_]:
+def _kept(home: Home, made: ManyYears, today: HomeYear) -> Bools:
     t = today.totals
     drawn = t.tap_water + t.tap_water_unmet
-    found: NDArray[np.bool_] = made.total("below_k") <= t.below_k + COOLER_KH
+    found: Bools = made.total("below_k") <= t.below_k + COOLER_KH
     found &= made.total("below_18") <= t.below_18 + OVER_FUSE_H
     found &= made.total("over_k") <= t.over_k + WARMER_KH
     found &= made.total("tap_water_unmet") <= t.tap_water_unmet + UNMET_SHARE * drawn

@@ -12,8 +12,8 @@ from itertools import product
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.home import Setting
 from simkit.assemble.water import water_series
 from simkit.case.build import Case
@@ -29,8 +29,6 @@ from simkit.decide.schedule.rule import (
     year_set_points,
 )
 from simkit.decide.schedule.search import water_choices
-
-Floats = NDArray[np.float64]
 
 PREHEAT_H = (3.0, 5.0)
 FLAT_SHARE = 0.01  # own: a price that swings by less than 1 % within a day gives nothing to shift to

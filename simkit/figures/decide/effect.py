@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.errors import CaseError, Fault
 from simkit.figures import style
 from simkit.quantities import column_label
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
     from matplotlib.text import Text
 
-Floats = NDArray[np.float64]
 
 WIDTH, HEIGHT = 7.6, 3.35  # [in]
 COSTS = (0.02, 0.42, 2.3, 2.5)  # left, bottom, width and height of the axes [in]

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from simkit.arrays import Floats
 from simkit.figures import style
 from simkit.figures.selecting import need
 from simkit.quantities import INPUT_WORDS
@@ -16,7 +17,6 @@ from simkit.quantities import INPUT_WORDS
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-Floats = NDArray[np.float64]
 BAR_INCHES = 0.34
 
 

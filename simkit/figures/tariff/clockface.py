@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.clock import DAY_MINUTES, TimeAxis, time_of
 from simkit.errors import CaseError, Fault
 from simkit.figures import style
@@ -24,7 +24,7 @@ NEAREST_MINUTES = 75  # two times written nearer than this would touch
 
 
 def clock_strip(
-    price_per_kwh: NDArray[np.float64],
+    price_per_kwh: Floats,
     axis: TimeAxis,
     *,
     dates: Sequence[str | dt.date] | None = None,
@@ -64,7 +64,7 @@ def clock_strip(
 
 
 def clock_strip_sentence(
-    price_per_kwh: NDArray[np.float64], axis: TimeAxis, date: str | dt.date, *, currency: str | None = None
+    price_per_kwh: Floats, axis: TimeAxis, date: str | dt.date, *, currency: str | None = None
 ) -> str:
     """Say in one sentence what a strip of `clock_strip` shows."""
     day, runs = _runs(price_per_kwh, axis, date)
@@ -90,7 +90,7 @@ def _chosen(axis: TimeAxis, dates: Sequence[str | dt.date] | None) -> list[str |
     return [day + dt.timedelta(days=(WEDNESDAY - day.weekday()) % 7) for day in middles]
 
 
-def _runs(price_per_kwh: NDArray[np.float64], axis: TimeAxis, date: str | dt.date) -> tuple[dt.date, list[Run]]:
+def _runs(price_per_kwh: Floats, axis: TimeAxis, date: str | dt.date) -> tuple[dt.date, list[Run]]:
     """Cut one civil date into stretches of one price, by the wall clock."""
     wanted = np.datetime64(date, "D")
     steps = np.flatnonzero(axis.dates[axis.day] == wanted)

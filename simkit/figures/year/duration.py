@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
 from simkit.figures import style
 from simkit.figures.selecting import need, step_hours
@@ -15,7 +14,6 @@ from simkit.figures.style import EndLabel
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-Floats = NDArray[np.float64]
 
 BINS = 60
 

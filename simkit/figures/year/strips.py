@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.figures import style
 from simkit.figures.selecting import given, step_hours
 from simkit.figures.style import EndLabel
@@ -21,7 +21,6 @@ from simkit.quantities import column_label
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-Floats = NDArray[np.float64]
 Part = tuple[str, tuple[str, ...], str]  # label, columns that are added, colour
 
 ELECTRICITY: tuple[Part, ...] = (

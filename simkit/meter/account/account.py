@@ -8,8 +8,8 @@ from pathlib import Path
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.case.build import Case, options_of
 from simkit.case.load import read_case
 from simkit.errors import CaseError, DataError, Fault, nearest
@@ -17,8 +17,6 @@ from simkit.meter.fitting.fitted import Fit
 from simkit.meter.fitting.parameters import Parameter
 from simkit.meter.reading.reading import Readings
 from simkit.schema.toml_file import write_whole
-
-Floats = NDArray[np.float64]
 
 ACCOUNT_FILE, READINGS_FILE = "account.toml", "readings.csv"
 KEPT = ("import_kwh", "export_kwh", "outdoor_c")

@@ -6,13 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 from scipy import stats
 
+from simkit.arrays import Bools, Floats
 from simkit.errors import DataError, Fault
 from simkit.meter.account.signature import energy_signature
-
-Floats = NDArray[np.float64]
 
 LEAST_EACH = 7
 LEVEL = 0.90
@@ -115,7 +113,7 @@ def change_effect(daily_kwh: pd.Series, outdoor_c: pd.Series, after: pd.Series) 
     )  # fmt: skip
 
 
-def _regress(design: Floats, y: Floats, follows: NDArray[np.bool_]) -> tuple[Floats, Floats, float, float]:
+def _regress(design: Floats, y: Floats, follows: Bools) -> tuple[Floats, Floats, float, float]:
     """Least squares with neighbouring days' likeness taken out: coefficients, covariance, scatter, likeness."""
     rho = 0.0
     for _ in range(4):

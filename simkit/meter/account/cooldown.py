@@ -7,17 +7,15 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 from scipy.optimize import brentq, least_squares
 
+from simkit.arrays import Floats
 from simkit.assemble.building import shell
 from simkit.assemble.setting import shared_step
 from simkit.case.build import Case
 from simkit.errors import CaseError, DataError, Fault
 from simkit.meter.fitting.parameters import parameters_of
 from simkit.meter.reading.reading import Readings
-
-Floats = NDArray[np.float64]
 
 SETTLE_HOURS = 2.0  # own: air, furnishings and emitters give up their own heat first
 LEAST_HOURS, LEAST_FALL_K = 5.0, 0.5

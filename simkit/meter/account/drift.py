@@ -6,11 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.meter.account.account import Account
-
-Floats = NDArray[np.float64]
 
 LEAST_DAYS = 10  # days after which a drift is sought
 SEEN_AT = 3.3  # own: of all change dates tried, one in a hundred reaches this by chance (tested on invented homes)

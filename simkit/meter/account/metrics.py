@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from simkit.arrays import Floats
 
 # ASHRAE Guideline 14 (read in secondary sources): absolute mean bias and scatter up to which a monthly or an hourly
 # model is called calibrated [share].

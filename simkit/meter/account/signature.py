@@ -6,13 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 from scipy import stats
 
+from simkit.arrays import Floats
 from simkit.errors import DataError, Fault
 from simkit.meter.account.metrics import Metrics, metrics_of
-
-Floats = NDArray[np.float64]
 
 LEAST_DAYS = 10
 LEVEL = 0.90

@@ -8,8 +8,8 @@ from functools import cached_property
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.setting import setting_for
 from simkit.billing.charge import fixed_cost
 from simkit.case.build import Case
@@ -21,8 +21,6 @@ from simkit.meter.fitting.weather_then import WeatherThen, from_temperatures, in
 from simkit.meter.fitting.window import Window, window_of
 from simkit.meter.reading.reading import readings_from
 from simkit.year.simulate import Range
-
-Floats = NDArray[np.float64]
 
 LANES = 48
 OTHER_PRICE = 0.03

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Floats
 from simkit.case.build import Case
 from simkit.errors import CaseError, Fault
 from simkit.meter.fitting.fitted import Fit
@@ -18,8 +18,6 @@ from simkit.meter.fitting.lanes import metered
 from simkit.meter.fitting.weather_then import WeatherThen
 from simkit.meter.fitting.window import window_of
 from simkit.meter.reading.reading import Readings, readings_from
-
-Floats = NDArray[np.float64]
 
 LANES = 64
 LEVELS = (0.05, 0.1, 0.5, 0.9, 0.95)
@@ -118,7 +116,7 @@ def backtest(
     return Backtest(months[~whole], months[whole], pd.concat([part[1] for part in parts], ignore_index=True), weeks)
 
 
-def _part(readings: Readings, inside: NDArray[np.bool_]) -> Readings:
+def _part(readings: Readings, inside: Bools) -> Readings:
     return readings_from(readings.frame[inside], zone=readings.zone, name="first weeks")
 
 

@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from itertools import combinations_with_replacement
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtri
 from scipy.stats import qmc
 
-Floats = NDArray[np.float64]
+from simkit.arrays import Floats, Ints
 
 DEGREE = 3
 HELD_OUT = 0.2
@@ -35,7 +34,7 @@ class Emulator:
 
     centre: Floats
     spread: Floats
-    powers: NDArray[np.int64]
+    powers: Ints
     coefficients: Floats
     error: Floats
 
@@ -48,7 +47,7 @@ class Emulator:
         return terms(self.local(scores), self.powers) @ self.coefficients
 
 
-def powers_of(unknowns: int, degree: int = DEGREE) -> NDArray[np.int64]:
+def powers_of(unknowns: int, degree: int = DEGREE) -> Ints:
     """Exponents of all products up to a degree, (terms, unknowns)."""
     rows = []
     for order in range(degree + 1):
@@ -57,7 +56,7 @@ def powers_of(unknowns: int, degree: int = DEGREE) -> NDArray[np.int64]:
     return np.array(rows)
 
 
-def terms(x: Floats, powers: NDArray[np.int64]) -> Floats:
+def terms(x: Floats, powers: Ints) -> Floats:
     """All products at local coordinates, (n, terms)."""
     powered = np.stack([np.ones_like(x), x, x * x, x * x * x])
     made = np.ones((len(x), len(powers)))

@@ -9,9 +9,9 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
+from simkit.arrays import Floats
 from simkit.assemble.setting import shared_step
 from simkit.case.build import Case
 from simkit.errors import CaseError, DataError, Fault
@@ -33,7 +33,6 @@ from simkit.meter.fitting.weather_then import WeatherThen, usual_weather
 from simkit.meter.fitting.window import Window, window_of
 from simkit.meter.reading.reading import Readings
 
-Floats = NDArray[np.float64]
 Progress = Callable[[str, float], None]
 
 FIRST_DESIGN, LOCAL_DESIGN = 160, 512

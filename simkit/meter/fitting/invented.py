@@ -7,7 +7,6 @@ from functools import lru_cache
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
 from simkit.assemble.setting import setting_for
 from simkit.case.build import Case
@@ -22,8 +21,6 @@ from simkit.meter.reading.reading import Readings, readings_from
 from simkit.physics.records import Flows, Levels
 from simkit.weather.record import Weather
 from simkit.weather.years import weather_years
-
-Floats = NDArray[np.float64]
 
 # Own: how people and their days scatter about their mean, as shares, and the likeness of neighbouring days.
 HOUSEHOLD_SD, HOUSEHOLD_LIKENESS, SLOT_SD = 0.18, 0.3, 0.55

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.building import shell
 from simkit.assemble.home import Adjustment, home_inputs
 from simkit.case.build import Case
@@ -16,8 +16,6 @@ from simkit.meter.fitting.parameters import Parameter
 from simkit.meter.fitting.window import UNREAL_C, Window
 from simkit.physics.building import response
 from simkit.physics.records import Flows, Home, State
-
-Floats = NDArray[np.float64]
 
 LANES_AT_ONCE = 256
 # What a meter of that name counts: flows of the kernel.

@@ -6,11 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Floats, Ints
 from simkit.meter.fitting.observations import Channel
-
-Floats = NDArray[np.float64]
 
 SPAN_LIKENESS = 0.3  # own: likeness of neighbouring days where single days are not seen
 MOST_LIKENESS = 0.8
@@ -47,7 +45,7 @@ class Tie:
 
     channel: int
     weight: float
-    place: NDArray[np.int64] = field(repr=False)
+    place: Ints = field(repr=False)
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,7 +72,7 @@ class Noise:
     likeness: float
     whole_sd: float
     widths: Floats = field(repr=False)
-    follows: NDArray[np.bool_] = field(repr=False)
+    follows: Bools = field(repr=False)
     ties: tuple[Tie, ...] = field(default=(), repr=False)
 
     def whitened(self, residual: Floats, scaled_before: Sequence[Floats] = ()) -> Floats:

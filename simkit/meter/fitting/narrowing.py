@@ -7,8 +7,8 @@ from dataclasses import asdict, dataclass
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.meter.fitting.fitted import Fit
 from simkit.meter.fitting.lanes import NET, metered
 from simkit.meter.fitting.likelihood import noise_of
@@ -16,8 +16,6 @@ from simkit.meter.fitting.observations import Channel
 from simkit.meter.fitting.projection import Projection
 from simkit.meter.fitting.weather_then import usual_weather
 from simkit.meter.fitting.window import Window, window_of
-
-Floats = NDArray[np.float64]
 
 PROBES = 48
 TEN_TO_NINETY = 2.563  # normal distribution: width from the tenth to the ninetieth percentile, in standard deviations

@@ -7,14 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats, Ints
 from simkit.errors import DataError, Fault
 from simkit.meter.fitting.lanes import COUNTED, NET
 from simkit.meter.fitting.window import Window
 from simkit.meter.reading.reading import Readings
-
-Floats = NDArray[np.float64]
 
 FITTED = (*COUNTED, "room_c")
 LEAST_OBSERVATIONS = 6
@@ -39,8 +37,8 @@ class Channel:
 
     name: str
     values: Floats
-    first: NDArray[np.int64]
-    last: NDArray[np.int64]
+    first: Ints
+    last: Ints
     days: Floats
 
     def of_blocks(self, blocks: Floats) -> Floats:

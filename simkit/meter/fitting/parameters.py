@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.case.build import Case
-
-Floats = NDArray[np.float64]
 
 FUEL_LOSS_SD = 0.12  # own: boiler efficiency, draws and what was really held, taken together
 CERTIFICATE_LOSS_SD = 0.35  # common practice: calculated and measured losses are about a third apart

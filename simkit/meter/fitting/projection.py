@@ -8,8 +8,8 @@ from functools import cached_property
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats, Ints
 from simkit.assemble.home import Setting
 from simkit.assemble.setting import setting_for, shared_step
 from simkit.billing.charge import charge_fuel_lanes_months, charge_lanes_months
@@ -23,7 +23,6 @@ from simkit.physics.records import Flows, Now
 from simkit.weather.years import weather_years
 from simkit.year.simulate import Range
 
-Floats = NDArray[np.float64]
 Progress = Callable[[str, float], None]
 
 WEATHER_YEARS = 16
@@ -57,7 +56,7 @@ class Projection:
     fuel_kwh: Floats
     cost: Floats
     scores: Floats = field(repr=False)
-    weather: NDArray[np.int64] = field(repr=False)
+    weather: Ints = field(repr=False)
     spf_h4: Floats = field(repr=False)
     degree_hours_below: Floats = field(repr=False)
 

@@ -7,16 +7,14 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats, Ints
 from simkit.assemble.home import Setting, home_inputs
 from simkit.assemble.setting import setting_for
 from simkit.case.build import Case
 from simkit.errors import DataError, Fault
 from simkit.meter.fitting.weather_then import WeatherThen, in_year
 from simkit.physics.records import Now
-
-Floats = NDArray[np.float64]
 
 RUN_IN_DAYS = 14  # own: five time constants of a heavy home's fabric
 UNREAL_C = 1000.0  # a temperature needed that no room reaches: what is missing to it tells the mean room temperature
@@ -46,7 +44,7 @@ class Window:
     setting: Setting
     series: dict[str, Floats]
     run_in: int
-    edges: NDArray[np.int64]
+    edges: Ints
     starts: pd.DatetimeIndex
     notes: tuple[str, ...]
 
@@ -128,7 +126,7 @@ def window_of(
     return Window(home, setting, series, run_in, _edges(span, zone, more_edges, step), span, (note,))
 
 
-def _edges(span: pd.DatetimeIndex, zone: str, more: Iterable[pd.Timestamp], step: pd.Timedelta) -> NDArray[np.int64]:
+def _edges(span: pd.DatetimeIndex, zone: str, more: Iterable[pd.Timestamp], step: pd.Timedelta) -> Ints:
     days = span.tz_convert(zone).tz_localize(None).normalize()
     starts = np.flatnonzero(np.concatenate([[True], np.asarray(days[1:] != days[:-1])]))
     others = [round((stamp - span[0]) / step) for stamp in more]

@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from simkit.arrays import Floats
 from simkit.errors import DataError, Fault
-from simkit.meter.reading.numbers import Floats
 from simkit.meter.reading.register import used_between
 from simkit.meter.reading.report import holes_of
 from simkit.meter.reading.rows import Rows

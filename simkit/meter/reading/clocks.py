@@ -6,23 +6,22 @@ import re
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Dates, Floats, Ints
 from simkit.meter.reading.layout import END_WORDS, START_WORDS, Guess, Layout
-from simkit.meter.reading.numbers import Floats
-from simkit.meter.reading.stamps import Stamps, local_midnights
+from simkit.meter.reading.stamps import local_midnights
 from simkit.meter.reading.table import Table
 
 DAY = np.timedelta64(86400, "s")
 
 
-def whole_minutes(naive: Stamps) -> Stamps:
+def whole_minutes(naive: Dates) -> Dates:
     """Stamps such as 00:29:59 mean 00:30."""
     seconds = naive.astype(np.int64)
     return np.where(seconds % 60 == 59, seconds + 1, seconds).astype("datetime64[s]")
 
 
-def usual_step(naive: Stamps) -> int:
+def usual_step(naive: Dates) -> int:
     """Most common distance between neighbouring rows [s]; 0 where none is common."""
     apart = np.diff(naive).astype(np.int64)
     apart = apart[apart > 0]
@@ -33,7 +32,7 @@ def usual_step(naive: Stamps) -> int:
     return int(lengths[best]) if counts[best] > 0.5 * len(apart) and lengths[best] <= 86400 else 0
 
 
-def in_order(naive: Stamps, clock: str, offset: Floats) -> tuple[NDArray[np.int64], int]:
+def in_order(naive: Dates, clock: str, offset: Floats) -> tuple[Ints, int]:
     """Order of time, keeping the repeated hour of a wall clock as it stands; and how often time goes backwards."""
     true = naive - (np.nan_to_num(offset) * 60).astype("timedelta64[s]") if clock == "offset" else naive
     falls = np.flatnonzero(np.diff(true) < np.timedelta64(0, "s"))
@@ -58,7 +57,7 @@ def on_utc(first: np.datetime64, last: np.datetime64, zone: str) -> bool:
 
 
 def clock_of(
-    naive: Stamps, offset: Floats, values: Floats, *, step: int, zone: str, said: str | None
+    naive: Dates, offset: Floats, values: Floats, *, step: int, zone: str, said: str | None
 ) -> tuple[str, Guess, tuple[tuple[str, int], ...]]:
     """Clock of the stamps, why, and the rows found on days on which the wall clock changes."""
     changes = change_days(naive.min(), naive.max(), zone)
@@ -82,7 +81,7 @@ def clock_of(
 
 
 def _shown_by(
-    wall: Stamps, filled: NDArray[np.bool_], day: np.datetime64, *, change: int, step: int, zone: str
+    wall: Dates, filled: Bools, day: np.datetime64, *, change: int, step: int, zone: str
 ) -> tuple[str, Guess] | None:
     """What the rows of one day of a clock change show; None where they show nothing."""
     if change > 0 and len(np.unique(wall)) < len(wall):
@@ -97,14 +96,14 @@ def _shown_by(
     return None
 
 
-def skipped_by(wall: Stamps, zone: str) -> NDArray[np.bool_]:
+def skipped_by(wall: Dates, zone: str) -> Bools:
     """Which of these wall times the zone's clock never shows, (n,)."""
     return np.asarray(
         pd.DatetimeIndex(wall).tz_localize(zone, ambiguous=np.ones(len(wall), bool), nonexistent="NaT").isna()
     )
 
 
-def label_of(table: Table, layout: Layout, naive: Stamps, *, step: int, said: str | None) -> tuple[str, Guess]:
+def label_of(table: Table, layout: Layout, naive: Dates, *, step: int, said: str | None) -> tuple[str, Guess]:
     """Part of its interval that a stamp names: by word, by the head of its column, or by the first and last of them."""
     head = table.head[layout.stamp].lower()
     cells = table.cells[layout.time if layout.time is not None else layout.stamp]

@@ -6,13 +6,13 @@ from dataclasses import replace
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Dates, Floats, Ints
 from simkit.meter.reading.clocks import change_days, clock_of, in_order, label_of, usual_step, whole_minutes
 from simkit.meter.reading.layout import Guess, Layout
-from simkit.meter.reading.numbers import Floats, numbers_of
+from simkit.meter.reading.numbers import numbers_of
 from simkit.meter.reading.rows import Rows
-from simkit.meter.reading.stamps import Parsed, Stamps, local_midnights, minute_of_cell, parsed, to_utc
+from simkit.meter.reading.stamps import Parsed, local_midnights, minute_of_cell, parsed, to_utc
 from simkit.meter.reading.table import Table
 from simkit.meter.reading.wide import rows_of_days, steps_of
 
@@ -46,7 +46,7 @@ def _stamped(
     dates: Parsed,
     values: Floats,
     *,
-    good: NDArray[np.bool_],
+    good: Bools,
     zone: str,
     said: dict[str, str],
 ) -> Rows:
@@ -89,7 +89,7 @@ def _stamped(
     return Rows(at[known], values[number[known]], usual, number[known], settled, tuple(notes), days, unread)
 
 
-def _dated(table: Table, layout: Layout, naive: Stamps, values: Floats, *, good: NDArray[np.bool_], zone: str) -> Rows:
+def _dated(table: Table, layout: Layout, naive: Dates, values: Floats, *, good: Bools, zone: str) -> Rows:
     """Rows with dates only: registers read at some time of the day, or the use of whole days."""
     number = np.flatnonzero(good)
     order = np.argsort(naive[number], kind="stable")
@@ -122,9 +122,9 @@ def _dated(table: Table, layout: Layout, naive: Stamps, values: Floats, *, good:
     return Rows(at, values[number], 0, number, settled, tuple(notes), (), unread, ends)
 
 
-def _ends_of(table: Table, layout: Layout, days: Stamps, number: NDArray[np.int64], *, zone: str) -> Stamps | None:
+def _ends_of(table: Table, layout: Layout, days: Dates, number: Ints, *, zone: str) -> Dates | None:
     """Ends of spans that are given by date; a bill that ends the day before the next begins counts its last day."""
-    last: Stamps = parsed(table.cells[layout.end].tolist(), layout.order).naive[number].astype("datetime64[D]")
+    last: Dates = parsed(table.cells[layout.end].tolist(), layout.order).naive[number].astype("datetime64[D]")
     if np.isnat(last).any() or (last < days).any():
         return None
     between = (days[1:] - last[:-1]).astype(np.int64)
@@ -135,10 +135,10 @@ def _ends_of(table: Table, layout: Layout, days: Stamps, number: NDArray[np.int6
 def _numbered(
     table: Table,
     layout: Layout,
-    naive: Stamps,
+    naive: Dates,
     values: Floats,
     *,
-    good: NDArray[np.bool_],
+    good: Bools,
     zone: str,
     said: dict[str, str],
 ) -> Rows:

@@ -6,9 +6,8 @@ import re
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from simkit.arrays import Floats
 
 MISSING = frozenset(("", "-", "--", "na", "n/a", "nan", "null", "none", "x", "missing", "?"))
 MARKS = (-999.0, -9999.0, -99.9, 9999.0, 99999.0)

@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from simkit.meter.reading.numbers import Floats
+from simkit.arrays import Floats, Ints
 
 ROLL_FROM = 0.9  # own: a counter that falls from above this share of its range has rolled over
 
@@ -25,8 +24,8 @@ class Used:
     """
 
     used: Floats
-    rolled: NDArray[np.int64]
-    swapped: NDArray[np.int64]
+    rolled: Ints
+    swapped: Ints
 
 
 def used_between(readings: Floats) -> Used:

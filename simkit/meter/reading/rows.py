@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
+from simkit.arrays import Dates, Floats, Ints
 from simkit.meter.reading.layout import Layout
-from simkit.meter.reading.numbers import Floats
-from simkit.meter.reading.stamps import Stamps
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,12 +34,12 @@ class Rows:
         Rows of the table that are no reading.
     """
 
-    at: Stamps
+    at: Dates
     values: Floats
     step_s: int
-    cell: NDArray[np.int64]
+    cell: Ints
     layout: Layout
     notes: tuple[str, ...] = ()
     days: tuple[tuple[str, int], ...] = ()
-    unread: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, np.int64))
-    ends: Stamps | None = None
+    unread: Ints = field(default_factory=lambda: np.zeros(0, np.int64))
+    ends: Dates | None = None

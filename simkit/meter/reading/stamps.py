@@ -7,10 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
-Stamps = NDArray[np.datetime64]
-Ints = NDArray[np.int64]
+from simkit.arrays import Dates, Floats, Ints
 
 DATE = re.compile(
     r"^\s*(?=\d{8}(?!\d)|\d{1,4}[-/. ](?:\d{1,2}|[A-Za-z]{3,9})[-/. ]\d{2,4})"
@@ -73,8 +71,8 @@ class Parsed:
         Whether the cells carry a time of day.
     """
 
-    naive: Stamps
-    offset: NDArray[np.float64]
+    naive: Dates
+    offset: Floats
     order: str
     certain: float
     timed: bool
@@ -122,9 +120,7 @@ def _offset(text: str) -> float:
     return (-1.0 if text[0] == "-" else 1.0) * (int(digits[:2]) * 60 + int(digits[2:4]))
 
 
-def _dates(
-    a: tuple[str, ...], b: tuple[str, ...], c: tuple[str, ...], order: str | None
-) -> tuple[NDArray[np.datetime64], str, float]:
+def _dates(a: tuple[str, ...], b: tuple[str, ...], c: tuple[str, ...], order: str | None) -> tuple[Dates, str, float]:
     """Dates of three texts each; which comes first, and how sure that is."""
     first, last = np.array(a, dtype=np.int64), np.array(c, dtype=np.int64)
     named = any(text.isalpha() for text in b)
@@ -153,7 +149,7 @@ def _order(first: Ints, middle: Ints) -> tuple[str, float]:
     return (DAY_FIRST if moves[0] > moves[1] else MONTH_FIRST), 0.8
 
 
-def _calendar(year: Ints, month: Ints, day: Ints) -> NDArray[np.datetime64]:
+def _calendar(year: Ints, month: Ints, day: Ints) -> Dates:
     good = (month >= 1) & (month <= 12) & (day >= 1) & (day <= 31) & (year >= 1970) & (year <= 2100)
     months = (np.where(good, year, 2000) - 1970) * 12 + np.where(good, month, 1) - 1
     start = months.astype("datetime64[M]")
@@ -162,7 +158,7 @@ def _calendar(year: Ints, month: Ints, day: Ints) -> NDArray[np.datetime64]:
     return np.where(good, dates, np.datetime64("NaT", "D"))
 
 
-def to_utc(naive: Stamps, clock: str, zone: str) -> tuple[Stamps, int, int]:
+def to_utc(naive: Dates, clock: str, zone: str) -> tuple[Dates, int, int]:
     """Turn stamps of a clock into UTC.
 
     Parameters
@@ -197,7 +193,7 @@ def to_utc(naive: Stamps, clock: str, zone: str) -> tuple[Stamps, int, int]:
     return utc, skipped, single
 
 
-def local_midnights(dates: NDArray[np.datetime64], zone: str) -> Stamps:
+def local_midnights(dates: Dates, zone: str) -> Dates:
     """First instants of civil days of a zone, in UTC, (n,)."""
     index = pd.DatetimeIndex(dates.astype("datetime64[s]"))
     known = index.tz_localize(zone, ambiguous=np.ones(len(index), dtype=bool), nonexistent="shift_forward")

@@ -6,14 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Bools, Dates, Floats
 from simkit.errors import DataError, Fault
 from simkit.meter.reading.clocks import change_days, on_utc, skipped_by
 from simkit.meter.reading.layout import Guess, Layout
-from simkit.meter.reading.numbers import Floats, numbers_of
+from simkit.meter.reading.numbers import numbers_of
 from simkit.meter.reading.rows import Rows
-from simkit.meter.reading.stamps import Stamps, local_midnights, to_utc
+from simkit.meter.reading.stamps import local_midnights, to_utc
 from simkit.meter.reading.table import Table
 
 STEPS_A_DAY = (24, 48, 96, 144, 288, 1440)
@@ -35,9 +35,7 @@ def steps_of(places: int, table: Table) -> int:
     return nominal
 
 
-def rows_of_days(
-    table: Table, layout: Layout, naive: Stamps, *, good: NDArray[np.bool_], zone: str, said: dict[str, str]
-) -> Rows:
+def rows_of_days(table: Table, layout: Layout, naive: Dates, *, good: Bools, zone: str, said: dict[str, str]) -> Rows:
     """A day in each row."""
     numbers = np.column_stack([numbers_of(table.cells[k].tolist(), layout.decimal) for k in layout.places])
     number = np.flatnonzero(good & np.isfinite(numbers).any(axis=1))
@@ -76,7 +74,7 @@ def rows_of_days(
     return Rows(at[keep], cut[keep][:, None], step, cell[keep], settled, tuple(notes), counts, unread)
 
 
-def _gone(change: int, step: int, at: Stamps, zone: str) -> NDArray[np.bool_]:
+def _gone(change: int, step: int, at: Dates, zone: str) -> Bools:
     """Places of a day of usual length that the wall clock skips (or, where it repeats, those that come twice)."""
     midnight = pd.Timestamp(at[0]).tz_localize("UTC").tz_convert(zone).tz_localize(None)
     wall = pd.DatetimeIndex(midnight + pd.to_timedelta(np.arange(len(at)) * step, unit="s"))
@@ -87,7 +85,7 @@ def _gone(change: int, step: int, at: Stamps, zone: str) -> NDArray[np.bool_]:
 
 def _wide_clock(
     numbers: Floats,
-    days: NDArray[np.datetime64],
+    days: Dates,
     changes: dict[np.datetime64, int],
     *,
     nominal: int,
@@ -117,8 +115,8 @@ def _wide_clock(
 
 
 def _changed_day(
-    row: Floats, at: Stamps, keep: NDArray[np.bool_], *, change: int, step: int, nominal: int, zone: str
-) -> tuple[Stamps, NDArray[np.bool_], str]:
+    row: Floats, at: Dates, keep: Bools, *, change: int, step: int, nominal: int, zone: str
+) -> tuple[Dates, Bools, str]:
     """Place the values of a civil day whose clock changes: one after the other, or by the wall time of their column."""
     expected = nominal + change // step
     filled = np.isfinite(row)

@@ -12,8 +12,8 @@ from pathlib import Path
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import Setting
 from simkit.assemble.setting import setting_for, shared_step
@@ -42,8 +42,6 @@ from simkit.physics.records import Flows, State
 from simkit.tariff.tariff import Tariff
 from simkit.uncertainty.sampled_homes import fuel_costs
 from simkit.year.comfort import YearComfort
-
-Floats = NDArray[np.float64]
 
 FILE = "my_schedule.toml"
 UNMET_SHARE = 0.005  # own: of the water drawn; less is not noticed
