@@ -166,18 +166,10 @@ def charge_fuel(
     return Bill.of(currency, lines, notes)
 
 
-def charge_fuel_lanes(
-    fuel: FuelTerms, axis: TimeAxis, fuel_kwh_per_step: Floats, *, currency: str, keeps_supply: bool
-) -> Floats:
-    """Charge the fuel of many homes, (steps, lanes) [kWh] to (lanes,) [currency]: the totals of `charge_fuel`."""
-    months = charge_fuel_lanes_months(fuel, axis, fuel_kwh_per_step, currency=currency, keeps_supply=keeps_supply)
-    return in_units(rounded(months, currency).sum(axis=0), currency)
-
-
 def charge_fuel_lanes_months(
     fuel: FuelTerms, axis: TimeAxis, fuel_kwh_per_step: Floats, *, currency: str, keeps_supply: bool
 ) -> Floats:
-    """Charge the fuel of many homes by month, (12, lanes) [currency]; arguments as for `charge_fuel_lanes`."""
+    """Charge the fuel of many homes by month, (12, lanes) [currency]; each month rounded as in `charge_fuel`."""
     _require_shape("fuel_kwh_per_step", fuel_kwh_per_step, (axis.steps, fuel_kwh_per_step.shape[-1]))
     parts = _fuel_parts(fuel, axis, fuel_kwh_per_step, keeps_supply)
     none = np.zeros((12, fuel_kwh_per_step.shape[1]), dtype=np.int64)

@@ -7,10 +7,7 @@ month, so there is no default.
 from __future__ import annotations
 
 MJ_PER_KWH = 3.6  # by definition of the joule
-M3_PER_FT3 = 0.3048**3  # the international foot, exactly 0.3048 m
 M3_PER_HUNDRED_FT3_BILLED = 2.83  # the rounded factor that British gas bills use
-KWH_PER_THERM = 105.505585257348 / MJ_PER_KWH  # 100,000 British thermal units (International Table) of 1055.05585... J
-VOLUME_CORRECTION_SI_1996_439 = 1.02264  # Gas (Calculation of Thermal Energy) Regulations, SI 1996/439
 
 
 def gas_kwh(volume_m3: float, calorific_value_mj_m3: float, *, volume_correction: float) -> float:
@@ -37,21 +34,6 @@ def gas_kwh(volume_m3: float, calorific_value_mj_m3: float, *, volume_correction
     return volume_m3 * volume_correction * calorific_value_mj_m3 / MJ_PER_KWH
 
 
-def cubic_metres(volume_ft3: float) -> float:
-    """Volume of cubic feet by the international foot of 0.3048 m [m³]."""
-    return volume_ft3 * M3_PER_FT3
-
-
 def billed_cubic_metres(hundreds_of_ft3: float) -> float:
     """Volume that a British bill makes of hundreds of cubic feet, with its rounded factor of 2.83 [m³]."""
     return hundreds_of_ft3 * M3_PER_HUNDRED_FT3_BILLED
-
-
-def therms_kwh(therms: float) -> float:
-    """Energy of therms of 100,000 Btu (International Table) [kWh]."""
-    return therms * KWH_PER_THERM
-
-
-def delivered_kwh(amount: float, kwh_per_unit: float) -> float:
-    """Energy of a delivery of oil or LPG, in litres or kilograms, at its stated gross kWh per unit [kWh]."""
-    return amount * kwh_per_unit

@@ -17,8 +17,6 @@ from simkit.billing.charge import FUELS
 from simkit.errors import CaseError, Fault
 from simkit.year.simulate import Year
 
-LOWEST_SPF, HIGHEST_SPF = 0.2, 40.0
-
 
 @dataclass(frozen=True)
 class HeatPrices:
@@ -173,12 +171,6 @@ def root(function: Callable[[float], float], low: float, high: float) -> float:
     if function(low) * function(high) > 0:
         return nan
     return float(brentq(function, low, high, xtol=1e-12))
-
-
-def spf_by_root(prices: HeatPrices) -> float:
-    """SPF that breaks even with everything counted, found by trying instead of by formula [-]."""
-    price = prices.electricity_per_kwh
-    return root(lambda spf: extra_cost(prices, spf_h4=spf, electricity_per_kwh=price), LOWEST_SPF, HIGHEST_SPF)
 
 
 def tipping_grid(prices: HeatPrices, spf: Floats, ratios: Floats) -> Floats:

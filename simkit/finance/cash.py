@@ -63,12 +63,6 @@ def periods_to_repay(rate: float, payment: float, borrowed: float) -> float:
     return -log1p(-borrowed * rate / payment) / log1p(rate)
 
 
-def future_value(rate: float, periods: float, *, each: float, today: float) -> float:
-    """What `today` and `each` at the end of every period have grown to after `periods`."""
-    growth = (1.0 + rate) ** periods
-    return today * growth + each * (growth - 1.0) / rate if abs(rate) > 1e-12 else today + each * periods
-
-
 @dataclass(frozen=True)
 class ReturnRate:
     """Internal rate of return, with how sure its meaning is.
@@ -147,11 +141,6 @@ def payback_years(flows: Flows, rate: float = 0.0) -> float:
     if last == len(running) - 1:
         return inf
     return float(last - running[last] / (running[last + 1] - running[last]))
-
-
-def real_rate(nominal: float, inflation: float) -> float:
-    """Rate without inflation of a nominal one: (1 + n) / (1 + i) − 1 (Fisher)."""
-    return (1.0 + nominal) / (1.0 + inflation) - 1.0
 
 
 def years_words(years: float, horizon: int) -> str:

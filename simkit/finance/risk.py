@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats
-from simkit.finance.cash import discount_factors, even_amount
+from simkit.finance.cash import discount_factors
 from simkit.finance.cashflow import OptionMoney
 from simkit.finance.worth import Worth
 from simkit.uncertainty.distributions import Distribution, distributions_of, drawn, with_own
@@ -80,10 +80,6 @@ class Prospects:
             option.name: sampled_costs(option, self.homes[option.name], self.draws) for option in self.worth.options
         }
 
-    def cost_by_year(self, name: str) -> Floats:
-        """All amounts of an option by sample and year, (samples, horizon + 1) [currency]."""
-        return self._costs[name]
-
     def saved_by_year(self, name: str, against: str | None = None) -> Floats:
         """What an option saves against the alternative by sample and year, (samples, horizon + 1) [currency]."""
         return self._costs[against or self.worth.against] - self._costs[name]
@@ -98,11 +94,6 @@ class Prospects:
     def gain(self, name: str, against: str | None = None) -> Range:
         """Range of that gain [currency]."""
         return Range.of(self.gain_samples(name, against))
-
-    def gain_per_year(self, name: str, against: str | None = None) -> Range:
-        """Range of the gain as an even amount a year [currency]."""
-        money = self.worth.money
-        return Range.of(even_amount(money.discount_rate, money.horizon_years, 1.0) * self.gain_samples(name, against))
 
     def first_year_saving(self, name: str, against: str | None = None) -> Range:
         """Range of the saving of the first year of running [currency]."""

@@ -6,7 +6,6 @@ form EN 442-2 rates with at 75/65/20 °C). Temperatures in °C, heat in kW.
 
 from __future__ import annotations
 
-from math import log
 from typing import NamedTuple
 
 from simkit.physics.law import clamp, law, pick, power
@@ -22,17 +21,6 @@ RECOVERY_RAMP_K = 1.0  # own: from there the lift grows over so many kelvins; a 
 def emitter_kw(rated_kw: float, exponent: float, excess_k: float) -> float:
     """Heat given at a mean water temperature `excess_k` above the room [kW] (EN 442-2)."""
     return pick(excess_k > 0.0, rated_kw * power(excess_k * (1.0 / RATED_EXCESS_K), exponent), 0.0)
-
-
-def logarithmic_excess_k(flow_c: float, return_c: float, room_c: float) -> float:
-    """Logarithmic mean excess of the water over the room [K]: the other form, lower than the arithmetic one.
-
-    Zero where the water comes back no warmer than the room.
-    """
-    hot, cool = flow_c - room_c, return_c - room_c
-    if cool <= 0.0 or hot <= 0.0:
-        return 0.0
-    return hot if abs(hot - cool) < 1e-9 else (hot - cool) / log(hot / cool)
 
 
 @law

@@ -244,11 +244,6 @@ def combined_loss(losses: Any) -> float:
     return 1.0 - (1.0 - losses.dirt) * (1.0 - losses.shade) * (1.0 - losses.wiring) * (1.0 - losses.downtime)
 
 
-def array_kw(weather: Record, site: Any, solar: Any) -> Floats:
-    """Return what `array_and_clipped_kw` gives after the inverter, before any export limit, (steps,) [kW AC]."""
-    return array_and_clipped_kw(weather, site, solar)[0]
-
-
 def array_and_clipped_kw(weather: Record, site: Any, solar: Any) -> tuple[Floats, Floats]:
     """Return the electricity of all arrays behind one inverter, and what the limit of that inverter cuts away.
 

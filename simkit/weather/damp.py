@@ -24,12 +24,6 @@ def vapour_hpa(temperature_c: Floats) -> Floats:
     return np.asarray(6.1094 * np.exp(17.625 * temperature_c / (temperature_c + 243.04)))
 
 
-def dew_point_c(temperature_c: Floats, humidity: Floats) -> Floats:
-    """Return the dew point, (n,) [°C], the inverse of `vapour_hpa`."""
-    size = np.log(np.maximum(humidity, 1e-3) * vapour_hpa(temperature_c) / 6.1094)
-    return np.asarray(243.04 * size / (17.625 - size))
-
-
 def humidity_of_steps(axis: TimeAxis, outdoor_c: Floats, monthly: Floats, clear: Floats) -> Floats:
     """Return relative humidity whose monthly means are `monthly`, (steps,) [0..1].
 

@@ -55,7 +55,6 @@ MONTH_SUMS = (
     "immersion_kw", "pumps_kw", "standby_kw", "boiler_kw", "fuel_kw", "household_kw", "car_kw", "solar_kw",
     "curtailed_kw", "battery_charge_kw", "battery_discharge_kw", "import_kw", "export_kw",
 )  # fmt: skip
-BALANCE_KWH = 1e-6
 
 
 @dataclass(frozen=True)

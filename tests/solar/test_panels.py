@@ -15,7 +15,7 @@ from simkit.case.home.site import Site
 from simkit.case.power.solar import Losses, Solar, SolarArray
 from simkit.clock import TimeAxis
 from simkit.readers.found import Found
-from simkit.solar.sun import INVERTER_EFFICIENCY, array_kw, combined_loss, plane_w_m2, sun_position
+from simkit.solar.sun import INVERTER_EFFICIENCY, array_and_clipped_kw, combined_loss, plane_w_m2, sun_position
 from simkit.weather.hours import from_series
 from simkit.weather.monthly import synthesise
 from simkit.weather.record import Weather
@@ -36,6 +36,10 @@ def plant(*, kwp=1.0, tilt=35.0, azimuth=180.0, inverter=1.0, losses=USUAL_LOSSE
 def several(arrays, *, inverter_kw=1.0, losses=USUAL_LOSSES, **more) -> Solar:
     new = {"age_years": 0.0, "ageing_per_year": 0.005}
     return Solar(array=arrays, inverter_kw=inverter_kw, losses=losses, **(new | more))
+
+
+def array_kw(weather: Weather, site: Site, solar: Solar) -> np.ndarray:
+    return array_and_clipped_kw(weather, site, solar)[0]
 
 
 def test_default_losses_of_pvwatts():

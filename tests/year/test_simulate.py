@@ -20,9 +20,10 @@ from simkit.kernel.run import run_homes
 from simkit.physics.heat_pump import carnot_cop
 from simkit.physics.records import Flows
 from simkit.tariff.tariff import Tariff
-from simkit.year.simulate import BALANCE_KWH, Year, simulate
+from simkit.year.simulate import Year, simulate
 
 FIELD, TRIALS = published("spf_field_trials")
+BALANCE_KWH = 1e-6
 OPTIONS = [(name, option) for name in NAMES for option, _, _ in sample(name).options()]
 
 
@@ -215,6 +216,20 @@ def test_cop_is_taken_at_the_commanded_flow_lift_included() -> None:
     assert np.median(risen) > 5.0
     dearer, usual = lifted.run.totals, plain.run.totals
     assert dearer.heat_pump_space / dearer.space_heat > 1.02 * usual.heat_pump_space / usual.space_heat
+
+
+def test_points_that_leave_defrosting_out_cost_a_damp_season_a_few_per_cent() -> None:
+    held = varied({"home.loss": {"w_per_k": 250.0}}).run.totals
+    bare = varied({"home.loss": {"w_per_k": 250.0}, "heat_pump.points_hold": ["fan"]}).run.totals
+    more = bare.heat_pump_space / held.heat_pump_space - 1.0
+    Reference(0.045, "own: 2 to 7 % of a damp season, milder places less", 0.025, "one small model").check(more)
+
+
+def test_a_small_coil_asks_for_hotter_water_and_more_time() -> None:
+    small, big = (varied({"hot_water.coil_area_m2": area, "hot_water.reheat_minutes": None}) for area in (0.5, 3.0))
+    assert small.spf.water_h4 < big.spf.water_h4
+    assert small.hourly["water_flow_c"].max() >= big.hourly["water_flow_c"].max()
+    assert small.run.totals.water_share > big.run.totals.water_share, "and takes more hours of the machine"
 
 
 def test_one_day_shows_draws_reheat_the_coils_limit_and_the_time_it_takes() -> None:

@@ -1,4 +1,4 @@
-"""A case with a battery in; what each further kWh saves, how it fades, and whether it carries the coldest week, out.
+"""A case with a battery in; what each further kWh saves, and whether it carries the coldest week, out.
 
 A saving is always that of the bill. Wear, at the stated price of a kWh given, is paid when the battery is replaced:
 where a table values a battery by one year, wear and what is left after it stand beside the saving; where years are
@@ -149,29 +149,6 @@ def without_panels(case: Case) -> Case:
         "battery.discharge_kw": battery.discharge_kw * through,
     }
     return vary(case, changes | own)
-
-
-def saving_over_years(case: Case, years: int = 10) -> pd.DataFrame:
-    """Follow a battery through its years: its content fades by each year and by each cycle that it made.
-
-    Returns
-    -------
-    DataFrame
-        By year from 1: usable content left [kWh], cycles of the year, saving against no battery, and wear [currency].
-        Home, weather and prices stay those of the case.
-    """
-    battery = require_battery(case)
-    bare = simulate(vary(case, {"battery": None}))
-    rows, done = [], battery.cycles_done
-    for number in range(1, years + 1):
-        aged = {"battery.age_years": battery.age_years + number - 1, "battery.cycles_done": done}
-        year = simulate(vary(case, aged), step_minutes=bare.axis.step_minutes)
-        kept = year.inputs.home.usable_kwh
-        cycles = year.totals["battery_discharge"] / kept
-        wear = battery.wear_per_kwh * year.totals["battery_discharge"]
-        rows.append((number, kept, cycles, bare.bill.total - year.bill.total, wear))
-        done += cycles
-    return pd.DataFrame(rows, columns=["year", "usable_kwh", "cycles", "saving", "wear"]).set_index("year")
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""A case in; what a kelvin of actual and of design flow are worth, and the curve as set on a controller, out.
+"""A case in; what a kelvin of actual and of design flow are worth out.
 
 Two things bear the name of flow temperature. The design flow is a setting: on a compensated curve it is sent only on
 the coldest day. The actual flow is what is sent hour by hour. A kelvin of one is not worth a kelvin of the other.
@@ -10,11 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from simkit.assemble.home import design_room_c
 from simkit.assemble.rooms import design_flow_c
 from simkit.case.build import Case, vary
 from simkit.errors import CaseError, Fault
-from simkit.physics.emitters import compensated_flow_c, curve_shape, curve_share
 from simkit.year.simulate import Year, simulate
 
 STEP_K = 1.0
@@ -142,56 +140,3 @@ def flow_worth(case: Case) -> FlowWorth:
 def per_heat(year: Year) -> float:
     """Electricity of the machine for a kWh of its space heat [-]."""
     return year.run.totals.heat_pump_space / max(year.run.totals.heat_pump_space_heat, 1e-9)
-
-
-@dataclass(frozen=True)
-class StraightCurve:
-    """A straight curve as it is set: flow = room + shift + slope × (room − outdoor).
-
-    Attributes
-    ----------
-    slope
-        Kelvin of flow per kelvin outdoors [-].
-    shift_k
-        Parallel shift [K].
-    room_c
-        Room temperature it is drawn from [°C].
-    """
-
-    slope: float
-    shift_k: float
-    room_c: float
-
-    def flow_c(self, outdoor_c: float) -> float:
-        """Flow at an outdoor temperature [°C]."""
-        return self.room_c + self.shift_k + self.slope * (self.room_c - outdoor_c)
-
-
-def straight_curve(case: Case, loss_w_per_k: float) -> StraightCurve:
-    """The straight curve through a case's design point and the room at the temperature where no heat is needed.
-
-    It is what a controller with slope and shift can hold. A curve in the emitters' own shape lies above it in between:
-    `furthest_below_k` says by how much the straight one is too cool.
-    """
-    room, outdoor = design_room_c(case), case.site.design_outdoor_c
-    zero = case.controls.curve_zero_c(room)
-    slope = (design_flow_c(case, loss_w_per_k / 1000.0) - room) / (zero - outdoor)
-    return StraightCurve(slope, slope * (zero - room), room)
-
-
-def furthest_below_k(case: Case, loss_w_per_k: float) -> float:
-    """How far the straight curve lies below the emitters' own shape where they differ most [K]."""
-    straight, room, difference = (
-        straight_curve(case, loss_w_per_k),
-        design_room_c(case),
-        case.emitters.water_difference_k,
-    )
-    flow = design_flow_c(case, loss_w_per_k / 1000.0)
-    zero = case.controls.curve_zero_c(room)
-    worst = 0.0
-    for outdoor in np.arange(case.site.design_outdoor_c, zero, 0.25).tolist():
-        share = curve_share(outdoor, zero, case.site.design_outdoor_c)
-        shape = curve_shape(share, case.emitters.exponent)
-        own = compensated_flow_c(share, shape, room, flow - 0.5 * difference - room, difference)
-        worst = max(worst, own - straight.flow_c(outdoor))
-    return worst

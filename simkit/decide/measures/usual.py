@@ -15,7 +15,6 @@ CURVE_STEP_K, SET_BACK_K = 4.0, 1.5  # own: one careful step each
 COOLEST_SET_BACK_C = 18.0  # WHO Housing and Health Guidelines 2018: 18 °C as a safe minimum indoors
 RADIATOR_FLOW_C = 45.0  # own: what bigger radiators are chosen for
 WALL_U, ROOF_U, FLOOR_U, GLASS_U = 0.3, 0.16, 0.25, 1.2  # common practice for retrofits [W/(m²·K)]
-BOUGHT = ("radiators", "cylinder", "buffer removal", "solar", "battery")
 FREE_LIFE_YEARS, BOUGHT_LIFE_YEARS = 20.0, 20.0
 CAR_GAIN = 0.01  # own: a charging cost that falls by less than a hundredth is in the cheap hours already
 
@@ -30,8 +29,9 @@ def usual_measures(
     case
         The home; one that heats by heat pump.
     prices
-        Price by name, grants taken off [currency]: those of `BOUGHT`, and ``insulate <name of a part>`` for each part
-        of a loss that is stated by elements. What has no price isn't listed, since none is assumed.
+        Price by name, grants taken off [currency]: "radiators", "cylinder", "buffer removal", "solar", "battery",
+        and ``insulate <name of a part>`` for each part of a loss that is stated by elements. What has no price isn't
+        listed, since none is assumed.
     tariffs
         Further tariffs that the home could change to: cheap hours of theirs count for a car too.
 

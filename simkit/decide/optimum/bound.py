@@ -205,11 +205,3 @@ def states_of(at: State, whole: Stretch) -> dict[str, float]:
         hot, cold = (min(max(c, low), high) - low for c in (at.hot_c, at.cold_c))
         found[f"layer_{k}"] = whole.home.cylinder_kwh_per_k * (at.hot_share * hot + (1.0 - at.hot_share) * cold)
     return found
-
-
-def not_closed(year: Year) -> float:
-    """How far a year ends from where it began: largest of temperatures [K] and content [kWh]; the bound takes 0."""
-    before, after = year.run.before, year.run.after
-    names = ("air_c", "fabric_c", "hot_c", "cold_c", "stored_kwh")
-    at = [State._fields.index(name) for name in names]
-    return float(np.abs(np.array(after)[at] - np.array(before)[at]).max())

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.clock import DAY_MINUTES, TimeAxis, time_of
-from simkit.decide.schedule.rule import RoomRule, Rule, day_set_points, slot_of
+from simkit.decide.schedule.rule import day_set_points, slot_of
 from simkit.decide.schedule.search import BestSchedule
 
 KIND_WORDS = {"workdays": "workdays", "weekend": "Saturday and Sunday"}
@@ -107,20 +107,3 @@ def cheap_words(found: BestSchedule, month: int) -> str:
         end = (start + length) % slots
         spans.append(f"{time_of(start * axis.step_minutes)}–{time_of(end * axis.step_minutes)}")
     return f"{' and '.join(spans)} at about {mean[cheap].mean():.3f} a kWh"
-
-
-def rule_words(rule: Rule) -> str:
-    """A rule in one line, for a table."""
-    workdays, weekend = rule.days
-    said = _day_rule_words(workdays)
-    if weekend != workdays:
-        said = f"workdays {said}; weekends {_day_rule_words(weekend)}"
-    return f"{said}, curve {rule.curve_k:+g} K" if rule.curve_k else said
-
-
-def _day_rule_words(rooms: RoomRule) -> str:
-    parts = [f"{rooms.over_k:g} K over need", f"{rooms.lead_h:g} h ahead"]
-    parts.append(f"set back {rooms.set_back_k:g} K" if rooms.set_back_k else "steady")
-    if rooms.lift_k:
-        parts.append(f"{rooms.lift_k:g} K more in the cheapest {rooms.lift_h:g} h")
-    return ", ".join(parts)

@@ -10,7 +10,6 @@ from simkit.case.build import vary
 from simkit.decide.battery.size import (
     SizeCurve,
     saving_by_size,
-    saving_over_years,
     without_panels,
     worst_day,
     worst_week,
@@ -71,15 +70,6 @@ def test_behind_an_inverter_without_sun_is_a_battery_with_that_inverter_of_its_o
     assert one.bill.total == pytest.approx(other.bill.total, abs=0.005)
     kept = without_panels(vary(stored(), {"solar": shaded}))
     assert kept.battery == stored().battery
-
-
-def test_years_take_content_and_saving() -> None:
-    table = saving_over_years(stored(), 3)
-    first, third = table.loc[1], table.loc[3]
-    kept = 8.0 * (1.0 - 2 * 0.015 - 0.00003 * (table.loc[1, "cycles"] + table.loc[2, "cycles"]))
-    assert third["usable_kwh"] == pytest.approx(kept)
-    assert third["saving"] < first["saving"]
-    assert first["wear"] == pytest.approx(first["cycles"] * 8.0 * 0.01)
 
 
 def test_the_coldest_day_adds_up() -> None:

@@ -13,7 +13,7 @@ from decide.invented import CAR, ROOF, stored, tariff, terrace
 from decide.schedule import test_search as test_schedules
 from simkit.billing.charge import charge
 from simkit.case.build import vary
-from simkit.decide.optimum.bound import not_closed, stretch_of
+from simkit.decide.optimum.bound import stretch_of
 from simkit.decide.optimum.optimum import Optimum, fuse_kept, optimum
 from simkit.decide.optimum.plan_in_kernel import fuel_left, grid_of
 from simkit.decide.optimum.programme import NO_FUSE_KW
@@ -38,7 +38,12 @@ def test_four_numbers_in_their_order() -> None:
     ]  # fmt: skip
     assert all(low < high for low, high in pairwise(table["cost"]))
     assert table["cost"].iloc[0] > 0.6 * table["cost"].iloc[-1]
-    assert not_closed(found().today) < 1e-3
+
+
+def test_the_year_that_is_bounded_ends_where_it_began() -> None:
+    run = found().today.run
+    for name in ("air_c", "fabric_c", "hot_c", "cold_c", "stored_kwh"):
+        assert getattr(run.after, name) == pytest.approx(getattr(run.before, name), abs=1e-3), name
 
 
 def test_the_bound_lies_under_every_schedule_that_was_tried() -> None:

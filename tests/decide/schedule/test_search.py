@@ -13,7 +13,7 @@ from simkit.decide.schedule import search as schedules
 from simkit.decide.schedule.rule import Rule
 from simkit.decide.schedule.search import BestSchedule, Needs, Variants, best_schedule
 from simkit.decide.schedule.setback import verdict_sentence, verdict_table, verdict_years
-from simkit.decide.schedule.settings_sheet import day_words, rule_words, settings_sheet
+from simkit.decide.schedule.settings_sheet import day_words, settings_sheet
 from simkit.errors import CaseError
 from simkit.year.comfort import COLD_DEGREE_HOURS
 from simkit.year.simulate import simulate
@@ -105,17 +105,10 @@ def test_the_sheet_says_what_to_type_in() -> None:
     assert "heating rests" in sheet["summer"].iloc[0]
 
 
-def test_words_of_a_day_and_of_a_rule() -> None:
+def test_words_of_a_day() -> None:
     day = np.array([19.0] * 5 + [20.5] * 17 + [19.0] * 2)
     assert day_words(day, 60) == "20.5 °C 05:00–22:00, otherwise 19 °C"
     assert day_words(np.full(24, 20.0), 60) == "20 °C all day"
-    rule = Rule(0.5, 2.0, 1.0, curve_k=2.0)
-    assert rule_words(rule.with_days(rule.workdays, rule.workdays._replace(set_back_k=0.0))) == (
-        "workdays 0.5 K over need, 2 h ahead, set back 1 K; weekends 0.5 K over need, 2 h ahead, steady, curve +2 K"
-    )
-    assert rule_words(Rule(0.5, 2.0, 0.0, 1.0, 3.0, -3.0)) == (
-        "0.5 K over need, 2 h ahead, steady, 1 K more in the cheapest 3 h, curve -3 K"
-    )
 
 
 def test_the_verdict_on_a_set_back_depends_on_recovery_and_shows_the_cold() -> None:
