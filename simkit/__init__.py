@@ -64,17 +64,11 @@ if TYPE_CHECKING:
     from simkit.tariff.tariff import read_tariff as read_tariff
     from simkit.tariff.typed_bill import read_bill as read_bill
     from simkit.tariff.typed_bill import typed_bill as typed_bill
+    from simkit.uncertainty.ranges import Range as Range
     from simkit.year.compare import Comparison as Comparison
     from simkit.year.compare import compare as compare
-    from simkit.year.cycling import cycling_of as cycling_of
-    from simkit.year.daily_cost import daily_cost as daily_cost
-    from simkit.year.energy_flows import source_use as source_use
-    from simkit.year.load_by_band import load_by_band as load_by_band
-    from simkit.year.rooms import rooms_of as rooms_of
-    from simkit.year.seasonal import seasonal_table as seasonal_table
-    from simkit.year.simulate import Range as Range
-    from simkit.year.simulate import Year as Year
     from simkit.year.simulate import simulate as simulate
+    from simkit.year.year import Year as Year
 
 _PLACES = {
     "read_case": "simkit.case.load",
@@ -85,14 +79,11 @@ _PLACES = {
     "read_tariff": "simkit.tariff.tariff",
     "Tariff": "simkit.tariff.tariff",
     "simulate": "simkit.year.simulate",
-    "Year": "simkit.year.simulate",
-    "Range": "simkit.year.simulate",
+    "Year": "simkit.year.year",
+    "Range": "simkit.uncertainty.ranges",
     "compare": "simkit.year.compare",
     "Comparison": "simkit.year.compare",
-    "rooms_of": "simkit.year.rooms",
-    "cycling_of": "simkit.year.cycling",
     "standard_season": "simkit.performance.en14825",
-    "seasonal_table": "simkit.year.seasonal",
     "Measured": "simkit.performance.measured",
     "spf_at_h4": "simkit.performance.measured",
     "best_schedule": "simkit.decide.schedule.search",
@@ -100,7 +91,6 @@ _PLACES = {
     "optimum": "simkit.decide.optimum.optimum",
     "saving_by_size": "simkit.decide.battery.size",
     "saving_range": "simkit.decide.battery.size",
-    "source_use": "simkit.year.energy_flows",
     "foresight_table": "simkit.decide.battery.together",
     "interaction_sentence": "simkit.decide.battery.together",
     "verdict_years": "simkit.decide.schedule.setback",
@@ -123,8 +113,6 @@ _PLACES = {
     "rank_tariffs": "simkit.decide.tariff.ranking",
     "Shifting": "simkit.decide.tariff.shifting",
     "day_ahead": "simkit.decide.tariff.day_ahead",
-    "load_by_band": "simkit.year.load_by_band",
-    "daily_cost": "simkit.year.daily_cost",
     "leaving_fuel": "simkit.finance.leaving_fuel",
     "read_bill": "simkit.tariff.typed_bill",
     "typed_bill": "simkit.tariff.typed_bill",

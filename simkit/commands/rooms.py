@@ -21,11 +21,10 @@ def rooms(case: CaseArgument, option: Option = None, no_range: NoRange = False, 
     with_ladder = any(room.candidate for room in home.room or ())
     with progress(1 + with_ladder) as begin:
         from simkit.decide.flow.emitters import emitter_ladder
-        from simkit.year.rooms import rooms_of
         from simkit.year.simulate import simulate
 
         begin("one year")
-        found = rooms_of(simulate(home))
+        found = simulate(home).rooms
         ladder = table = None
         if with_ladder:
             begin("sets of emitters")

@@ -12,7 +12,7 @@ from simkit.commands.outputs import require_targets
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
-    from simkit.year.simulate import Year
+    from simkit.year.year import Year
 
 Hourly = Annotated[
     Path | None, typer.Option("--hourly", metavar="FILE.csv", help="Write every step of the year to this CSV file.")

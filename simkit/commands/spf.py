@@ -46,12 +46,11 @@ def spf(  # noqa: PLR0917 - a command's options are its parameters
     announce_compiling()
     with progress(1) as begin:
         from simkit.performance.measured import Measured, spf_at_h4
-        from simkit.year.seasonal import seasonal_table, seasonal_words
         from simkit.year.simulate import simulate
 
         begin("one year")
         year = simulate(home)
-        table, words = seasonal_table(year), seasonal_words(year)
+        table, words = year.seasonal.table, year.seasonal.sentence
         found = None
         if heat is not None or electricity is not None:
             measured = Measured(electricity_by, heat_by, heat, electricity, days, meter_class)  # type: ignore[arg-type]

@@ -11,8 +11,7 @@ import pandas as pd
 from simkit.arrays import Floats
 from simkit.errors import CaseError, Fault, nearest, raise_all
 from simkit.quantities import QUANTITIES
-
-WEEK_DAYS = 7
+from simkit.weather.coldest import coldest_week as coldest_rows
 
 
 def need(frame: pd.DataFrame, names: Iterable[str], where: str) -> None:
@@ -52,21 +51,10 @@ def step_hours(frame: pd.DataFrame) -> float:
 
 
 def coldest_week(hourly: pd.DataFrame) -> pd.DataFrame:
-    """Return the seven civil days in a row, by the frame's own clock, with the lowest mean of `outdoor_c`.
-
-    Days that the frame holds only in part do not count; a frame of fewer than seven whole days is returned as it is.
-    """
+    """Return the seven civil days in a row, by the frame's own clock, with the lowest mean of `outdoor_c`."""
     need(hourly, ["outdoor_c"], "coldest week")
-    day = pd.DatetimeIndex(hourly.index).normalize()
-    grouped = hourly["outdoor_c"].groupby(day)
-    hours = grouped.size() * step_hours(hourly)
-    whole = grouped.mean().where(hours >= 22)  # the shortest days of any clock change have 22 or 23 hours
-    means = whole.rolling(WEEK_DAYS, min_periods=WEEK_DAYS).mean()
-    if means.isna().all():
-        return hourly
-    last = pd.Timestamp(means.idxmin())
-    first = whole.index[whole.index.get_loc(last) - WEEK_DAYS + 1]
-    return hourly[(day >= first) & (day <= last)]
+    day, _ = pd.factorize(pd.DatetimeIndex(hourly.index).normalize())
+    return hourly.iloc[coldest_rows(hourly["outdoor_c"].to_numpy(), day, step_hours(hourly))]
 
 
 def one_date(hourly: pd.DataFrame, date: str | dt.date) -> pd.DataFrame:

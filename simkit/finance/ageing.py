@@ -22,7 +22,7 @@ from simkit.case.money.money import Money
 from simkit.case.power.battery import LEAST_HEALTH, Battery
 from simkit.kernel.run import run_homes
 from simkit.uncertainty.sampled_homes import charged
-from simkit.year.simulate import Year
+from simkit.year.year import Year
 
 COLUMNS = ("electricity_cost", "export_cost", "import_kwh")
 

@@ -15,7 +15,7 @@ import numpy as np
 from simkit.arrays import Floats
 from simkit.billing.charge import FUELS
 from simkit.errors import CaseError, Fault
-from simkit.year.simulate import Year
+from simkit.year.year import Year
 
 
 @dataclass(frozen=True)

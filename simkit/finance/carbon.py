@@ -8,7 +8,7 @@ import numpy as np
 
 from simkit.arrays import Floats
 from simkit.case.money.money import Money
-from simkit.year.simulate import Year
+from simkit.year.year import Year
 
 
 @dataclass(frozen=True, eq=False)

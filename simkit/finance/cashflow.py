@@ -24,7 +24,7 @@ from simkit.case.money.money_rules import DAYS_A_YEAR
 from simkit.finance.ageing import ageing
 from simkit.finance.cash import discount_factors, even_amount
 from simkit.finance.ledger import Settled, settled
-from simkit.year.simulate import Year
+from simkit.year.year import Year
 
 RUNNING = ("electricity_cost", "standing_cost", "fuel_cost", "export_cost")
 ONCE = ("outlay_cost", "spared_cost")

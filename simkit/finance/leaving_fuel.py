@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from simkit.billing.charge import FUELS
 from simkit.case.cautions import CARBON_MONOXIDE
 from simkit.case.heating.boiler import FUELS_BOUGHT
-from simkit.year.simulate import Year
+from simkit.year.year import Year
 
 ELECTRICITY_PER_FUEL = 0.5  # common practice: an induction hob needs half the energy of a gas flame for the same pot
 

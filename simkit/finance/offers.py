@@ -17,7 +17,7 @@ from simkit.finance.cash import discount_factors, payback_years
 from simkit.finance.risk import Prospects
 from simkit.finance.worth import Worth
 from simkit.schema.hints import shown
-from simkit.year.simulate import Range
+from simkit.uncertainty.ranges import Range
 
 
 @dataclass(frozen=True, eq=False, repr=False)

@@ -18,8 +18,8 @@ from simkit.finance.cash import discount_factors
 from simkit.finance.cashflow import OptionMoney
 from simkit.finance.worth import Worth
 from simkit.uncertainty.distributions import Distribution, distributions_of, drawn, with_own
+from simkit.uncertainty.ranges import Range
 from simkit.uncertainty.sampled_homes import USUAL, WEATHER_YEARS, HomeSamples, Progress, sampled_home
-from simkit.year.simulate import Range
 
 SAMPLES = 1024
 QUANTILES = (0.1, 0.5, 0.9)

@@ -9,9 +9,10 @@ import pandas as pd
 from simkit.case.build import Case
 from simkit.figures.style import THIN_SPACE, number
 from simkit.panels.look import answer_html, page_html, table_html
+from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import YearComfort
 from simkit.year.compare import Comparison, compare
-from simkit.year.simulate import Range, Year
+from simkit.year.year import Year
 
 COVERS = "heat, hot water and all other electricity together"
 

@@ -12,7 +12,7 @@ from simkit.arrays import Floats, Ints
 from simkit.figures.style import number
 from simkit.panels.answer import words_of
 from simkit.physics.records import Flows, Levels
-from simkit.year.simulate import Year
+from simkit.year.year import Year
 
 THIS, BEFORE = "This setting", "The case"
 COLD_DAYS = 4

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from simkit.decide.flow.worth import sent_flow
 from simkit.reporting.money import money
-from simkit.year.simulate import Year
+from simkit.year.year import Year
 
 NONE = "–"
 BOUNDARIES = {

@@ -11,7 +11,7 @@ from rich.text import Text
 from simkit.case.build import Case
 from simkit.reporting.terminal import NAME, NOTE, bullets, heading, paragraph
 from simkit.reporting.words import ASSUMED, split_notes
-from simkit.year.simulate import Year
+from simkit.year.year import Year
 
 HEATED_BY = {"heat_pump": "a heat pump", "boiler": "a boiler", "hybrid": "a heat pump with a boiler beside it"}
 

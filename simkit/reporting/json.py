@@ -16,9 +16,9 @@ import numpy as np
 
 from simkit.decide.flow.worth import sent_flow
 from simkit.reporting.words import comparison_answer, year_answer
+from simkit.uncertainty.ranges import Range
 from simkit.year.compare import Comparison
-from simkit.year.costs import cost_split
-from simkit.year.simulate import Range, Year
+from simkit.year.year import Year
 
 # keys of energy_kwh: what every object holds, whatever a home has
 ENERGIES = (
@@ -117,7 +117,7 @@ def _bill(year: Year, *, ranged: bool) -> dict[str, Any]:
         "range": _ends(year.range() if ranged else None),
         "lines": lines,
         "months": bill.months,
-        "by_use": cost_split(year),
+        "by_use": year.costs.by_use,
     }
 
 

@@ -29,7 +29,7 @@ from simkit.reporting.money import money, more_or_less, span, span_of_difference
 from simkit.reporting.pictures import Picture, comparison_pictures
 from simkit.reporting.words import ESTIMATE, RANGE_MEANS, comparison_answer, difference, either_way, subject_of
 from simkit.year.compare import Comparison
-from simkit.year.simulate import Year
+from simkit.year.year import Year
 
 if TYPE_CHECKING:
     from jinja2 import Environment

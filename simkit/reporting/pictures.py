@@ -22,8 +22,7 @@ from simkit.figures import (
 from simkit.figures.money.cost import ROW_INCHES, SHEET
 from simkit.figures.style import Sheet
 from simkit.year.compare import Comparison
-from simkit.year.costs import cost_split
-from simkit.year.simulate import Year
+from simkit.year.year import Year
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -105,7 +104,7 @@ def cost_table(comparison: Comparison, *, ranged: bool = True) -> pd.DataFrame:
     """
     rows = []
     for year in comparison.years:
-        row = {"option": year.case.name, "year_cost": year.bill.total, **cost_split(year)}
+        row = {"option": year.case.name, "year_cost": year.bill.total, **year.costs.by_use}
         if ranged:
             found = year.range()
             row |= {"year_cost_low": found.low, "year_cost_high": found.high}

@@ -20,8 +20,9 @@ from simkit.reporting.content import (
 from simkit.reporting.money import money, more_or_less, span, span_of_difference
 from simkit.reporting.terminal import ACCENT, NAME, NOTE, bullets, columns, heading, paragraph, rail
 from simkit.reporting.words import ESTIMATE, RANGE_MEANS, comparison_answer, either_way, split_notes, year_answer
+from simkit.uncertainty.ranges import Range
 from simkit.year.compare import Comparison
-from simkit.year.simulate import Range, Year
+from simkit.year.year import Year
 
 RAIL_FROM_WIDTH = 104  # narrower windows show the ranges in figures only
 TABLE_WIDTH = 82

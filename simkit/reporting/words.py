@@ -7,9 +7,10 @@ difference spans zero, the answer is that it could go either way, whatever the c
 from __future__ import annotations
 
 from simkit.reporting.money import money, more_or_less, span, span_of_difference
+from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import COLD_DEGREE_HOURS
 from simkit.year.compare import Comparison
-from simkit.year.simulate import Range, Year
+from simkit.year.year import Year
 
 CAUTION, ASSUMED = "Caution: ", "Assumed for you: "
 RANGE_MEANS = "Likely range: eight of ten samples lie in it (10th to 90th percentile of {lanes})."

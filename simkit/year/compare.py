@@ -9,7 +9,9 @@ import pandas as pd
 
 from simkit.assemble.setting import shared_step
 from simkit.case.build import Case
-from simkit.year.simulate import Range, Year, simulate
+from simkit.uncertainty.ranges import Range
+from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 
 @dataclass(frozen=True, eq=False, repr=False)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
@@ -20,8 +21,9 @@ from simkit.case.heating.heat_pump import HeatPump
 from simkit.errors import CaseError, Fault
 from simkit.physics.heat_pump import cycling_factor
 from simkit.physics.hot_water import KWH_PER_LITRE_K
-from simkit.physics.records import Flows
-from simkit.year.simulate import Year
+
+if TYPE_CHECKING:
+    from simkit.year.year import Year
 
 LITRES_PER_KW = {"radiators": 10.0, "underfloor": 15.0, "fan convectors": 3.0}  # common practice, at the 50 K rating
 PIPES_L = 20.0  # common practice: pipes and machine
@@ -149,9 +151,8 @@ def cycling_of(year: Year, *, water_l: float | None = None, hysteresis_k: float 
 def _steps(year: Year, water_l: float, hysteresis_k: float) -> pd.DataFrame:
     """Load, least output, starts and what cycling takes in each step."""
     hourly, home = year.hourly, year.inputs.home
-    flow = {name: year.run.trace[:, Flows._fields.index(name)] for name in ("heat_pump_space_heat", "heat_pump_space")}
     left = np.maximum(1.0 - hourly["water_share"].to_numpy(), 1e-9)
-    heat = flow["heat_pump_space_heat"]
+    heat = year.flow("heat_pump_space_heat")
     load, least = heat / left, hourly["least_output_kw"].to_numpy()
     heated = heat > 1e-6
     below = heated & (load < least * (1.0 - 1e-9))
@@ -162,7 +163,8 @@ def _steps(year: Year, water_l: float, hysteresis_k: float) -> pd.DataFrame:
         {
             "outdoor_c": hourly["outdoor_c"].to_numpy(), "heated": heated, "below": below, "heat_kw": heat,
             "load_kw": load, "least_kw": least, "capacity_kw": hourly["capacity_kw"].to_numpy(), "starts": starts,
-            "lost_kw": flow["heat_pump_space"] * (1.0 - factor), "price": hourly["import_price_per_kwh"].to_numpy(),
+            "lost_kw": year.flow("heat_pump_space") * (1.0 - factor),
+            "price": hourly["import_price_per_kwh"].to_numpy(),
         }
     )  # fmt: skip
 

@@ -17,7 +17,7 @@ USES = {
 SOURCES = {"panels": "solar_kw", "battery": "battery_discharge_kw", "grid": "import_kw"}
 
 
-def source_use(hourly: pd.DataFrame, hours: float) -> pd.DataFrame:
+def energy_flows(hourly: pd.DataFrame, hours: float) -> pd.DataFrame:
     """Share each step's energy out: panels serve the home first, then the battery, then the grid.
 
     Within a step the uses of the home take each source in proportion; what is sold comes from the panels first, what is

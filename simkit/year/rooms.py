@@ -11,6 +11,7 @@ part as the house's heating fell short of its losses because of them.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
@@ -34,7 +35,9 @@ from simkit.errors import CaseError, Fault
 from simkit.kernel.prepare import curve
 from simkit.kernel.room_pass import most_heat_kw, steady_rooms_c
 from simkit.physics.emitters import compensated_flow_c
-from simkit.year.simulate import Year
+
+if TYPE_CHECKING:
+    from simkit.year.year import Year
 
 
 @dataclass(frozen=True, eq=False, repr=False)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
 import pandas as pd
 
 from simkit.assemble.rooms import design_flow_c
@@ -9,7 +12,9 @@ from simkit.errors import CaseError, Fault
 from simkit.performance.en14825 import Application, StandardSeason, standard_season
 from simkit.performance.en14825_climates import CLIMATES
 from simkit.performance.field_trials import WHY_THEY_DIFFER, field_band
-from simkit.year.simulate import Year
+
+if TYPE_CHECKING:
+    from simkit.year.year import Year
 
 APPLICATIONS: tuple[Application, ...] = (35, 55)
 BOUNDARIES = {
@@ -33,15 +38,28 @@ def standard_seasons(year: Year) -> tuple[StandardSeason, ...]:
     return tuple(standard_season(machine, name, application_c=a) for name in CLIMATES for a in APPLICATIONS)  # type: ignore[arg-type]
 
 
-def seasonal_table(year: Year) -> pd.DataFrame:
-    """Every seasonal figure of a machine with its boundary, what it holds and where it comes from.
+@dataclass(frozen=True, eq=False, repr=False)
+class Seasonal:
+    """Every seasonal figure of a machine.
 
-    Returns
-    -------
-    DataFrame
-        Index `figure`; `spf` [-] (empty where not available), `low` and `high` [-] of the field band, `boundary` and
-        `source`. Figures of one boundary may be compared, of different ones not.
+    Attributes
+    ----------
+    table
+        Index `figure`; `spf` [-] (empty where not available), `low` and `high` [-] of the field band, `boundary` (what
+        it holds) and `source`. Figures of one boundary may be compared, of different ones not.
+    sentence
+        Whether the year's performance is sensible for its flow temperature, and why figures differ.
     """
+
+    table: pd.DataFrame
+    sentence: str
+
+    def __repr__(self) -> str:
+        return self.sentence
+
+
+def seasonal_of(year: Year) -> Seasonal:
+    """Set a year's performance by boundary beside the reference seasons of the standard and the field band."""
     rows: list[dict[str, object]] = []
     for season in standard_seasons(year):
         name = f"reference season, {season.climate.name} climate, {season.application_c} °C"
@@ -57,12 +75,7 @@ def seasonal_table(year: Year) -> pd.DataFrame:
             "boundary": "H4", "source": band.source,
         }
     )  # fmt: skip
-    return pd.DataFrame(rows, columns=["figure", "spf", "low", "high", "boundary", "source"]).set_index("figure")
-
-
-def seasonal_words(year: Year) -> str:
-    """Whether the year's performance is sensible for its flow temperature, and why figures differ, in two sentences."""
+    table = pd.DataFrame(rows, columns=["figure", "spf", "low", "high", "boundary", "source"]).set_index("figure")
     if year.spf.h4 is None:
-        return "No heat pump ran in this year."
-    verdict = field_band(design_flow_c(year.case, year.loss_w_per_k / 1000.0)).words(year.spf.h4)
-    return f"{verdict}. Figures differ by {'; '.join(WHY_THEY_DIFFER)}."
+        return Seasonal(table, "No heat pump ran in this year.")
+    return Seasonal(table, f"{band.words(year.spf.h4)}. Figures differ by {'; '.join(WHY_THEY_DIFFER)}.")

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
+from simkit.assemble.home import design_load_kw
+from simkit.assemble.machine import machine_map
+from simkit.assemble.rooms import design_flow_c
+from simkit.weather.coldest import coldest_week
 from simkit.year.comfort import YearComfort
 
-WEEK_HOURS = 168.0
+if TYPE_CHECKING:
+    from simkit.year.year import Year
 
 
 @dataclass(frozen=True)
@@ -51,56 +57,38 @@ class Sizing:
     words: str
 
 
-def coldest_week(hourly: pd.DataFrame, hours: float) -> slice:
-    """Rows of the coldest seven days that begin at a local midnight."""
-    steps = round(WEEK_HOURS / hours)
-    outdoor = hourly["outdoor_c"].to_numpy()
-    sums = np.concatenate([[0.0], np.cumsum(outdoor)])
-    local = pd.DatetimeIndex(hourly.index)
-    midnights = np.flatnonzero((local.hour == 0) & (local.minute == 0))
-    starts = midnights[midnights + steps <= len(outdoor)]
-    means = sums[starts + steps] - sums[starts]
-    first = int(starts[int(np.argmin(means))])
-    return slice(first, first + steps)
+def sizing_of(year: Year) -> Sizing | None:
+    """Judge a year's machine and emitters over its coldest week and the whole of it; None without a heat pump."""
+    case = year.case
+    if case.heat_pump is None or case.heat_source == "boiler":
+        return None
+    made = machine_map(case.heat_pump)
+    flow = design_flow_c(case, year.loss_w_per_k / 1000.0) + case.controls.mixing_penalty_k
+    by_source = [float(np.interp(flow, made.flows_c, row)) for row in made.capacity_kw]
+    source = case.site.design_outdoor_c if case.heat_pump.source == "air" else float(case.heat_pump.source_c or 0.0)
+    capacity = float(np.interp(source, made.sources_c, by_source))
+    load = design_load_kw(case, year.loss_w_per_k / 1000.0)
+    return sizing(year.hourly_local, year.axis.hours, year.comfort, load, capacity)
 
 
 def sizing(
-    hourly: pd.DataFrame, hours: float, comfort: YearComfort, *,
-    design_load_kw: float, design_capacity_kw: float,
-) -> Sizing:  # fmt: skip
-    """Judge capacity and emitters over the coldest week and the year.
-
-    Parameters
-    ----------
-    hourly
-        The year's frame, indexed in local time.
-    hours
-        Length of a step [h].
-    comfort
-        The year's comfort.
-    design_load_kw, design_capacity_kw
-        At the design temperature [kW].
-    """
-    week = hourly.iloc[coldest_week(hourly, hours)]
+    hourly: pd.DataFrame, hours: float, comfort: YearComfort, design_load_kw: float, design_capacity_kw: float
+) -> Sizing:
+    """Judge a year's frame, stamped in local time, against load and capacity at the design temperature [kW]."""
+    day, _ = pd.factorize(pd.DatetimeIndex(hourly.index).normalize())
+    week = hourly.iloc[coldest_week(hourly["outdoor_c"].to_numpy(), day, hours)]
     short = (hourly["short_kw"] > 0.01 * max(design_load_kw, 0.1)) & (hourly["below_k"] > 0)
     by_machine = hourly["boiler_heat_kw"] == 0.0  # a hybrid's boiler has no least output here
     space = float(hourly.loc[by_machine, "space_heat_kw"].sum())
     below = hourly["load_ratio"] * hourly["capacity_kw"] < hourly["least_output_kw"]
     cycled = float(hourly.loc[by_machine & below, "space_heat_kw"].sum())
-    backup = float(hourly["backup_heater_kw"].sum()) * hours
+    lowest, hours_short = float(week["air_c"].min()), float(short.sum()) * hours
     return Sizing(
-        week.index[0],
-        float(week["outdoor_c"].mean()),
-        float(week["space_heat_kw"].mean()),
-        float(week["capacity_kw"].mean()),
-        float(week["air_c"].min()),
-        design_load_kw,
-        design_capacity_kw,
-        backup,
-        float(short.sum()) * hours,
-        cycled / space if space > 0 else 0.0,
-        _words(comfort, design_load_kw, design_capacity_kw, float(week["air_c"].min()), float(short.sum()) * hours),
-    )
+        week.index[0], float(week["outdoor_c"].mean()), float(week["space_heat_kw"].mean()),
+        float(week["capacity_kw"].mean()), lowest, design_load_kw, design_capacity_kw,
+        float(hourly["backup_heater_kw"].sum()) * hours, hours_short, cycled / space if space > 0 else 0.0,
+        _words(comfort, design_load_kw, design_capacity_kw, lowest, hours_short),
+    )  # fmt: skip
 
 
 def _words(comfort: YearComfort, load: float, capacity: float, lowest: float, hours_short: float) -> str:

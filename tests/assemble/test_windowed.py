@@ -22,7 +22,7 @@ def cottage(start: str, end: str) -> sk.Case:
 def test_a_car_timed_by_the_late_meter_is_cheaper_than_its_steps_say() -> None:
     """In winter the meter's night is 00:42-07:42 by the wall: a timer at 00:42 pays the night's price from the first minute."""
     year = sk.simulate(cottage("00:42", "07:42"))
-    flow = {name: year._flow(name) for name in ("grid_import", "grid_export")}
+    flow = {name: year.flow(name) for name in ("grid_import", "grid_export")}
     from simkit.billing.charge import charge
 
     even = charge(year.case.tariff, year.axis, flow["grid_import"] * year.axis.hours, country="GB")

@@ -53,7 +53,7 @@ def repricing(step: int) -> None:
     """Charge one simulated year on tariffs that were never laid before, every run on new ones."""
     case = vary(read_case(SAMPLES / "estuary_bungalow" / "case.toml"), {"step_minutes": step})
     year = simulate(case, step_minutes=step)
-    bought = year._flow("grid_import") * year.axis.hours
+    bought = year.flow("grid_import") * year.axis.hours
     fresh = [
         [
             tariff(

@@ -18,7 +18,8 @@ from simkit.finance.cashflow import option_money
 from simkit.finance.risk import sampled_costs
 from simkit.uncertainty.distributions import centred, usual_distributions
 from simkit.uncertainty.sampled_homes import sampled_home
-from simkit.year.simulate import Year, simulate
+from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 PRICE, FADE = 0.25, 0.02
 PANELS: dict[str, Any] = {

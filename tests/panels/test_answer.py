@@ -9,8 +9,8 @@ import pytest
 
 from simkit.panels.answer import about, more_or_less, within, words_of
 from simkit.panels.form.form import HomeForm
+from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import YearComfort
-from simkit.year.simulate import Range
 
 
 @pytest.mark.parametrize(

@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
+from simkit.uncertainty.ranges import Range
 from simkit.year.compare import Comparison
-from simkit.year.simulate import Range
 
 
 def stub_year(name: str, cost: float, spread: Any = (0.0,), *, heated_by: str = "heat_pump", short: float = 0.0) -> Any:

@@ -12,8 +12,9 @@ from simkit.assemble.heat_loss import burnt_home, fuel_burnt, loss_w_per_k, stat
 from simkit.assemble.setting import setting_for
 from simkit.case.build import Case, vary
 from simkit.case.load import read_case
+from simkit.uncertainty.ranges import Range
 from simkit.uncertainty.sampling import DIMENSIONS, WEATHER_YEARS, draw_samples, sampled_years
-from simkit.year.simulate import Range, simulate
+from simkit.year.simulate import simulate
 
 
 def fuelled() -> Case:

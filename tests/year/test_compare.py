@@ -8,8 +8,8 @@ import pytest
 from homes import sample
 
 from simkit.case.build import vary
+from simkit.uncertainty.ranges import Range
 from simkit.year.compare import Comparison, compare
-from simkit.year.simulate import Range
 
 
 @pytest.fixture(scope="module")

@@ -11,8 +11,9 @@ from references import Reference
 from simkit.case.build import Case, options_of, vary
 from simkit.case.load import read_case
 from simkit.case.sample_homes import sample_file, sample_names
-from simkit.year.costs import GROUPS, cost_split, electric_uses
-from simkit.year.simulate import Year, simulate
+from simkit.year.costs import GROUPS, electric_uses
+from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 SPLIT = "own: by hand from the year's own kWh and prices"
 CENT = 0.005
@@ -35,7 +36,7 @@ def test_groups_add_up_to_the_bill_of_every_option_to_the_cent(name: str) -> Non
     case = sample(name)
     for option in options_of(case):
         year = simulate(option)
-        groups = cost_split(year)
+        groups = year.costs.by_use
         assert tuple(groups) == GROUPS
         assert sum(round(100 * amount) for amount in groups.values()) == round(100 * year.bill.total)
         assert groups["standing_cost"] >= 0
@@ -53,7 +54,7 @@ def test_uses_and_battery_make_up_all_electricity_of_each_step(name: str) -> Non
 
 def test_at_one_price_each_use_costs_its_kwh_times_the_price() -> None:
     year = simulate(flat(sample("estuary_bungalow")))
-    groups, kwh = cost_split(year), year.totals
+    groups, kwh = year.costs.by_use, year.totals
     Reference(0.5 * 365, SPLIT, CENT, "standing charge of every day").check(groups["standing_cost"])
     Reference(0.3 * kwh["household"], SPLIT, 0.15, "rounding of twelve months").check(groups["household_cost"])
     heat = kwh["heat_pump_electricity"] + kwh["backup_heater"] + kwh["immersion"] + kwh["pumps"] + kwh["standby"]
@@ -67,7 +68,7 @@ def test_fuel_goes_by_what_it_was_burnt_for_and_the_hob_is_household() -> None:
     year = simulate(flat(case, **{"boiler.pump_w": 0.0, "boiler.standby_w": 0.0}))
     assert case.boiler is not None
     assert case.fuel is not None
-    groups, trace = cost_split(year), year.run.totals
+    groups, trace = year.costs.by_use, year.run.totals
     per_kwh = case.fuel.price_per_unit / case.fuel.kwh_per_unit
     reason = "rounding of twelve months"
     space = per_kwh * trace.boiler_space_heat / case.boiler.space_efficiency
@@ -89,7 +90,7 @@ def battery_home() -> Year:
 def test_what_a_battery_buys_is_paid_by_what_it_runs_later() -> None:
     year = battery_home()
     assert year.totals["battery_discharge"] > 500
-    groups = cost_split(year)
+    groups = year.costs.by_use
     assert sum(round(100 * amount) for amount in groups.values()) == round(100 * year.bill.total)
     bought = year.bill.total - groups["standing_cost"] - groups["export_cost"]
     uses = groups["heating_cost"] + groups["hot_water_cost"] + groups["household_cost"]
@@ -98,7 +99,7 @@ def test_what_a_battery_buys_is_paid_by_what_it_runs_later() -> None:
 
 def test_tax_on_top_goes_with_what_it_is_charged_on() -> None:
     case = flat(sample("estuary_bungalow"), **{"tariff.tax": 0.2, "tariff.prices_include_tax": False})
-    groups = cost_split(simulate(case))
+    groups = simulate(case).costs.by_use
     Reference(0.5 * 365 * 1.2, SPLIT, CENT, "standing charge with its tax").check(groups["standing_cost"])
 
 
@@ -106,7 +107,7 @@ def test_tax_on_top_goes_with_what_it_is_charged_on() -> None:
 def test_tiers_peaks_and_hourly_prices_are_shared_out_whole(name: str) -> None:
     case = vary(sample("estuary_bungalow"), {"tariff": f"../tariffs/{name}.toml", "home.loss": {"w_per_k": 200.0}})
     year = simulate(case)
-    groups, bill = cost_split(year), year.bill
+    groups, bill = year.costs.by_use, year.bill
     assert sum(round(100 * amount) for amount in groups.values()) == round(100 * bill.total)
     due = sum(line.amount * (1 + line.tax) for line in bill.lines if line.unit in ("days", "kW", "months"))
     Reference(due, SPLIT, 2 * CENT, "lines by day, month and peak with their tax").check(groups["standing_cost"])

@@ -13,7 +13,8 @@ from simkit.case.build import vary
 from simkit.case.load import read_case
 from simkit.errors import CaseError
 from simkit.year.cycling import cycling_of, least_output_kw, starts_per_hour
-from simkit.year.simulate import Year, simulate
+from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 SAMPLE = Path(__file__).parents[2] / "sample_data" / "estuary_bungalow" / "rooms.toml"
 

@@ -6,14 +6,14 @@ import pytest
 from decide.invented import ROOF, stored, tariff
 
 from simkit.case.build import vary
-from simkit.year.energy_flows import source_use
+from simkit.year.energy_flows import energy_flows
 from simkit.year.simulate import simulate
 
 
 def test_rows_and_columns_add_up() -> None:
     case = vary(stored(), {"solar": {**ROOF, "export_limit_kw": 1.5}, "tariff": tariff(export=0.05)})
     year = simulate(case)
-    table, totals = source_use(year.hourly, year.axis.hours), year.totals
+    table, totals = energy_flows(year.hourly, year.axis.hours), year.totals
     gave = table.sum(axis=1)
     assert gave["panels"] == pytest.approx(totals["solar"])
     assert gave["battery"] == pytest.approx(totals["battery_discharge"])

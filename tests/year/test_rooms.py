@@ -15,7 +15,8 @@ from simkit.case.load import read_case
 from simkit.errors import CaseError
 from simkit.physics.emitters import emitter_kw
 from simkit.year.rooms import rooms_of
-from simkit.year.simulate import Year, simulate
+from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 SAMPLE = Path(__file__).parents[2] / "sample_data" / "estuary_bungalow" / "rooms.toml"
 

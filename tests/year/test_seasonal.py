@@ -10,8 +10,9 @@ import pytest
 from simkit.case.build import vary
 from simkit.case.load import read_case
 from simkit.errors import CaseError
-from simkit.year.seasonal import seasonal_table, seasonal_words, standard_seasons
-from simkit.year.simulate import Year, simulate
+from simkit.year.seasonal import standard_seasons
+from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 SAMPLE = Path(__file__).parents[2] / "sample_data" / "estuary_bungalow" / "rooms.toml"
 
@@ -22,7 +23,7 @@ def year() -> Year:
 
 
 def test_every_figure_carries_its_boundary() -> None:
-    table = seasonal_table(year())
+    table = year().seasonal.table
     assert table["boundary"].str.len().min() > 1
     assert table.loc["this year, with circulation pumps and standby", "spf"] == year().spf.h4
     assert table.loc["this year, hot water alone", "boundary"] == "H4"
@@ -40,19 +41,19 @@ def test_reference_seasons_of_three_climates_and_two_applications() -> None:
 
 def test_a_fan_whose_share_is_not_stated_leaves_h1_out() -> None:
     silent = simulate(vary(year().case, {"heat_pump.fan_share": None}))
-    row = seasonal_table(silent).loc["this year, compressor alone"]
+    row = silent.seasonal.table.loc["this year, compressor alone"]
     assert row["source"].startswith("not available")
     assert row[["spf"]].isna().all()
 
 
 def test_words_say_where_the_year_lies_and_why_figures_differ() -> None:
-    words = seasonal_words(year())
+    words = year().seasonal.sentence
     assert words.startswith(f"SPF H4 {year().spf.h4:.2f} is ")
     assert "Figures differ by boundary: " in words
 
 
 def test_without_a_heat_pump() -> None:
     boiler = vary(year().case, {"heat_source": "boiler"})
-    assert seasonal_words(simulate(boiler)) == "No heat pump ran in this year."
+    assert simulate(boiler).seasonal.sentence == "No heat pump ran in this year."
     with pytest.raises(CaseError, match="seasonal performance needs a heat pump, and the case has none"):
-        seasonal_table(simulate(vary(boiler, {"heat_pump": None})))
+        assert simulate(vary(boiler, {"heat_pump": None})).seasonal

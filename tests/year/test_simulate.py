@@ -20,7 +20,8 @@ from simkit.kernel.run import run_homes
 from simkit.physics.heat_pump import carnot_cop
 from simkit.physics.records import Flows
 from simkit.tariff.tariff import Tariff
-from simkit.year.simulate import Year, simulate
+from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 FIELD, TRIALS = published("spf_field_trials")
 BALANCE_KWH = 1e-6

@@ -8,9 +8,10 @@ import pytest
 from homes import changed
 from references import Reference
 
+from simkit.figures.selecting import coldest_week
 from simkit.year.comfort import YearComfort
 from simkit.year.simulate import simulate
-from simkit.year.sizing import coldest_week, sizing
+from simkit.year.sizing import sizing
 
 WARM, COLD = YearComfort(19.0, 10.0, 0.0, 0.0), YearComfort(16.0, 900.0, 50.0, 0.0)
 
@@ -27,18 +28,18 @@ def frame(days: int = 28, **columns: object) -> pd.DataFrame:
 
 
 def judge(table: pd.DataFrame, comfort: YearComfort = WARM, load: float = 5.0, capacity: float = 6.0):
-    return sizing(table, 1.0, comfort, design_load_kw=load, design_capacity_kw=capacity)
+    return sizing(table, 1.0, comfort, load, capacity)
 
 
 def test_the_coldest_week_begins_at_midnight_and_is_the_coldest() -> None:
     table = frame()
-    week = coldest_week(table, 1.0)
-    assert week.stop - week.start == 168
-    assert table.index[week.start].hour == 0
+    week = coldest_week(table)
+    assert len(week) == 168
+    assert week.index[0].hour == 0
     means = [table["outdoor_c"].iloc[24 * d : 24 * d + 168].mean() for d in range(22)]
-    assert week.start == 24 * int(np.argmin(means))
+    assert week.index[0] == table.index[24 * int(np.argmin(means))]
     found = judge(table)
-    assert found.coldest_week_start == table.index[week.start]
+    assert found.coldest_week_start == week.index[0]
     Reference(min(means), "own: means of seven days by hand", 1e-12, "arithmetic").check(found.coldest_week_c)
 
 

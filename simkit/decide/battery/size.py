@@ -23,7 +23,10 @@ from simkit.case.power.battery import Battery
 from simkit.decide.variants import run_variants
 from simkit.errors import CaseError, Fault
 from simkit.kernel.inputs import HomeInputs
-from simkit.year.simulate import Range, Year, simulate
+from simkit.uncertainty.ranges import Range
+from simkit.weather.coldest import coldest_week
+from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 SIZES_KWH = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
 LEAST_EFFICIENCY = 0.5  # what a case may state
@@ -214,7 +217,7 @@ def worst_day(year: Year) -> WorstDay:
 
 
 def worst_week(year: Year) -> pd.DataFrame:
-    """The seven days around the coldest, one row each: mean outdoors, dear kWh, what the battery carried, import.
+    """The coldest week, one row a day: mean outdoors, dear kWh, what the battery carried, import.
 
     Returns
     -------
@@ -224,14 +227,14 @@ def worst_week(year: Year) -> pd.DataFrame:
     require_battery(year.case)
     axis, series, frame = year.axis, year.inputs.series, year.hourly
     means = np.bincount(axis.day, series["outdoor_c"]) / np.bincount(axis.day)
-    middle = int(np.clip(np.argmin(means), 3, len(means) - 4))
+    week = coldest_week(series["outdoor_c"], axis.day, axis.hours)
     dear = series["release"] > 0.5
     sums = {
         "dear_kwh": dear * (frame["import_kw"] + frame["battery_discharge_kw"]),
         "carried_kwh": dear * frame["battery_discharge_kw"],
         "import_kwh": frame["import_kw"],
     }
-    days = slice(middle - 3, middle + 4)
+    days = np.unique(axis.day[week])
     columns = {name: np.bincount(axis.day, values)[days] * axis.hours for name, values in sums.items()}
     dates = pd.Index(axis.dates[days].astype(str), name="date")
     return pd.DataFrame({"outdoor_c": means[days], **columns}, index=dates)

@@ -15,7 +15,8 @@ from simkit.case.build import Case, vary
 from simkit.decide.battery.size import without_panels
 from simkit.decide.schedule.search import best_schedule
 from simkit.errors import CaseError, Fault
-from simkit.year.simulate import Year, simulate
+from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 PARTS = ("solar", "battery", "schedule")
 FORESIGHT = {"share": "fills to its share", "tomorrow": "knows tomorrow's weather", "yesterday": "takes yesterday's"}

@@ -19,7 +19,8 @@ from simkit.decide.battery.size import (
     worst_day,
     worst_week,
 )
-from simkit.year.simulate import Range, simulate
+from simkit.uncertainty.ranges import Range
+from simkit.year.simulate import simulate
 
 TRIAL = {"usable_kwh": 5.0, "charge_kw": 2.5, "discharge_kw": 2.5}  # own: a common small one
 FLAT_SHARE = 0.02  # own: prices that differ by less are one price

@@ -21,9 +21,10 @@ from simkit.case.build import Case, vary
 from simkit.case.home.rooms import RATED_EXCESS_K, Room
 from simkit.errors import CaseError, Fault
 from simkit.kernel.room_pass import room_flows_c
+from simkit.uncertainty.ranges import Range
 from simkit.uncertainty.sampling import draw_samples
-from simkit.year.rooms import rooms_of
-from simkit.year.simulate import Range, Year, simulate
+from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 PRICE_SD = 0.12  # own: quotes for the same radiator, fitted, differ by about so much
 LEAST_SAVED_K = 0.5  # own: a step that brings the flow down by less is not worth a step of its own
@@ -158,7 +159,7 @@ class EmitterLadder:
         whole = max((self.saving(rung) for rung in self.rungs), default=0.0)
         rows = []
         for rung in self.rungs:
-            rooms = rooms_of(rung.year)
+            rooms = rung.year.rooms
             saving = self.saving(rung)
             row: dict[str, object] = {
                 "design_flow_c": rung.flow_c, "rooms": len(rung.changed),
@@ -190,7 +191,7 @@ class EmitterLadder:
         """One rung in a sentence, ranges first."""
         saved, (low, _, high) = Range.of(self.saving_samples(rung)), quantiles(self.payback_samples(rung))
         currency, share = self.today.case.currency, self.saving(rung) / max(self.saving(self.rungs[-1]), 1e-9)
-        rooms = rooms_of(rung.year)
+        rooms = rung.year.rooms
         today_flow = design_flow_c(self.today.case, self.today.loss_w_per_k / 1000.0)
         late = "no end in sight" if not np.isfinite(high) else f"{high:.0f} years"
         paid = f"pays back in {low:.0f} to {late}" if rung.price > 0 else "costs nothing"

@@ -13,7 +13,8 @@ import numpy as np
 from simkit.assemble.rooms import design_flow_c
 from simkit.case.build import Case, vary
 from simkit.errors import CaseError, Fault
-from simkit.year.simulate import Year, simulate
+from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 STEP_K = 1.0
 

@@ -23,9 +23,9 @@ from simkit.errors import CaseError, Fault
 from simkit.finance.cash import even_amount
 from simkit.tariff.tariff import Tariff
 from simkit.uncertainty.distributions import distributions_of, drawn
+from simkit.uncertainty.ranges import Range
 from simkit.uncertainty.sampled_homes import sampled_home
 from simkit.year.comfort import COLD_DEGREE_HOURS
-from simkit.year.simulate import Range
 
 BUDGETS = (500.0, 2000.0, 8000.0)
 WATER_SLACK_KWH = 15.0  # own: about a shower a month less, which nobody would notice or could measure

@@ -26,7 +26,7 @@ from simkit.physics.records import State
 from simkit.profiles.car import car_sessions, car_window
 from simkit.year.comfort import COLD_DEGREE_HOURS
 from simkit.year.fuse import fuse_kw
-from simkit.year.simulate import Year
+from simkit.year.year import Year
 
 LOOK_AHEAD_DAYS = 4
 WARMTH_PRICE = 0.35  # own: a K·h of missing warmth is charged with so many mean kWh; any number keeps the bound

@@ -23,7 +23,7 @@ from simkit.decide.optimum.plan_in_kernel import Followed, fuel_left, grid_of, s
 from simkit.decide.schedule.search import BestSchedule, best_schedule
 from simkit.errors import CaseError, Fault
 from simkit.year.fuse import fuse_use
-from simkit.year.simulate import Year
+from simkit.year.year import Year
 
 STRETCH_DAYS = 14
 FEWEST_DAYS = 1

@@ -21,7 +21,7 @@ from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_home
 from simkit.physics.records import Flows, Levels
 from simkit.year.comfort import SAFE_ROOM_C
-from simkit.year.simulate import Year
+from simkit.year.year import Year
 
 ROUNDS = 2
 ABOVE_PLAN_K = (-0.3, -0.1, 0.0, 0.15)

@@ -35,8 +35,10 @@ from simkit.decide.schedule.rule import (
 from simkit.decide.variants import Lanes, run_variants
 from simkit.errors import CaseError, Fault
 from simkit.kernel.inputs import HomeInputs
+from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import COLD_DEGREE_HOURS
-from simkit.year.simulate import Range, Year, simulate
+from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 OVER_K = (0.0, 0.5)
 LEAD_H = (0.5, 1.0, 2.0, 3.0)

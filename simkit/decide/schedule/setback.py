@@ -16,7 +16,8 @@ from simkit.case.build import Case, vary
 from simkit.decide.schedule.rule import Rule, changes_of, day_pattern
 from simkit.decide.schedule.search import require_heat_pump
 from simkit.year.comfort import SAFE_ROOM_C
-from simkit.year.simulate import Year, simulate
+from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 RECOVERIES = {"gentle": 0.0, "medium": 5.0, "full": 20.0}  # lift of the flow while driven back up [K]; own
 STRATEGIES = {

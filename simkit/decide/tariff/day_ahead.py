@@ -25,7 +25,7 @@ from simkit.decide.tariff.shifting import Move, Shifting, moves_of
 from simkit.errors import CaseError, Fault
 from simkit.kernel.run import HomeYear
 from simkit.profiles.car import car_kw
-from simkit.year.simulate import Year
+from simkit.year.year import Year
 
 MORNING, AFTERNOON = (0, 10 * 60), (10 * 60, 18 * 60)  # parts of the day with a reheat each [min]
 WATER_H = ((2.0, 1.0), (2.0, 2.0), (3.0, 2.0), (3.0, 3.0), (4.0, 2.0))  # hours in each part

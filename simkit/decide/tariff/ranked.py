@@ -12,11 +12,10 @@ from simkit.arrays import Floats
 from simkit.billing.bill import BandUse, Bill
 from simkit.billing.charge import charge
 from simkit.billing.charges.peaks import interval_starts
-from simkit.physics.records import Flows
 from simkit.tariff.tariff import Tariff
 from simkit.year.comfort import YearComfort
 from simkit.year.fuse import FuseUse
-from simkit.year.simulate import Year
+from simkit.year.year import Year
 
 WINTER, SOUTHERN_WINTER = (12, 1, 2), (6, 7, 8)
 SAME_PRICE = 1e-9
@@ -48,15 +47,11 @@ class TariffYear:
         if not self.extra_slots:
             return self.year.bill
         year, hours = self.year, self.year.axis.hours
-        bought, sold = (self._flow(name) * hours for name in ("grid_import", "grid_export"))
+        bought, sold = (self.year.flow(name) * hours for name in ("grid_import", "grid_export"))
         country = year.case.site.country
         bill = charge(year.case.tariff, year.axis, bought, sold, country=country, extra_slots=True)
         fuel = [line for line in year.bill.lines if line.kind == "fuel" or "standing charge" in line.label]
         return bill + Bill.of(bill.currency, [line for line in fuel if line.label not in {x.label for x in bill.lines}])
-
-    def _flow(self, name: str) -> Floats:
-        column: Floats = self.year.run.trace[:, Flows._fields.index(name)]
-        return column
 
     @property
     def cost(self) -> float:
@@ -92,7 +87,7 @@ class TariffYear:
         Where each hour has its own price, the share bought in the cheapest quarter of all hours.
         """
         if any(line.kind == "market" for line in self.bill.lines):
-            price, bought = self.year.setting.signal.import_per_kwh, self._flow("grid_import")
+            price, bought = self.year.setting.signal.import_per_kwh, self.year.flow("grid_import")
             return float(bought[price <= np.quantile(price, CHEAP_QUARTER)].sum() / bought.sum())
         return cheap_share(self.bill)
 
@@ -105,7 +100,7 @@ class TariffYear:
     def peak_kw(self) -> float:
         """Highest mean import over the interval of the tariff's own charge on peaks, or over a step [kW]."""
         axis = self.year.axis
-        power = self._flow("grid_import")
+        power = self.year.flow("grid_import")
         demand = next((terms.demand for terms in self.year.case.tariff.versions if terms.demand), None)
         if demand is None:
             return float(power.max())

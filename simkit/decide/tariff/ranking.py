@@ -29,7 +29,8 @@ from simkit.decide.tariff.shifting import NOT_AT_ALL, Shifting
 from simkit.decide.tariff.words import why_it_wins
 from simkit.kernel.run import HomeYear
 from simkit.tariff.tariff import Tariff
-from simkit.year.simulate import Range, Year
+from simkit.uncertainty.ranges import Range
+from simkit.year.year import Year
 
 WORTH_MOVING = 1.0  # own: nobody moves anything for less a year [currency]
 

@@ -81,7 +81,7 @@ def _day(stamp: object) -> str:
 
 def _check(daily: pd.Series) -> None:
     if not isinstance(daily.index, pd.DatetimeIndex) or daily.empty or not np.isfinite(daily.to_numpy(float)).all():
-        remedy = "Pass a cost for each date, as daily_cost gives it"
+        remedy = "Pass a cost for each date, as `year.costs.by_day` gives it"
         raise CaseError(Fault("calendar", "the costs", "are not a series of finite amounts by date", remedy))
 
 

@@ -21,7 +21,7 @@ def source_use_squares(table: pd.DataFrame, *, ax: Axes | None = None) -> Axes:
     Parameters
     ----------
     table
-        Sources by uses [kWh], as `simkit.year.energy_flows.source_use` makes it.
+        Sources by uses [kWh], as `simkit.year.energy_flows.energy_flows` makes it.
     ax
         Axes to draw on instead of a new figure.
     """

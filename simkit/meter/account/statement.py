@@ -20,7 +20,7 @@ from simkit.meter.fitting.lanes import NET, metered
 from simkit.meter.fitting.weather_then import WeatherThen, from_temperatures, in_year, usual_weather
 from simkit.meter.fitting.window import Window, window_of
 from simkit.meter.reading.reading import readings_from
-from simkit.year.simulate import Range
+from simkit.uncertainty.ranges import Range
 
 LANES = 48
 OTHER_PRICE = 0.03

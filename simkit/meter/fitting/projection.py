@@ -20,8 +20,8 @@ from simkit.meter.fitting.fitted import Fit
 from simkit.meter.fitting.lanes import NET, adjusted, scaled_series
 from simkit.meter.fitting.window import Window
 from simkit.physics.records import Flows, Now
+from simkit.uncertainty.ranges import Range
 from simkit.weather.years import weather_years
-from simkit.year.simulate import Range
 
 Progress = Callable[[str, float], None]
 

@@ -21,7 +21,9 @@ from simkit.panels.form.case import made_whole
 from simkit.panels.form.form import HomeForm
 from simkit.panels.look import page_html, rows_html
 from simkit.panels.writing import Written, place_of, write_new
-from simkit.year.simulate import Range, Year, simulate
+from simkit.uncertainty.ranges import Range
+from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 MOST_OTHERS = 2
 FILE = "my_setting.toml"

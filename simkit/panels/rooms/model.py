@@ -15,8 +15,10 @@ from simkit.case.home.rooms import RATED_EXCESS_K, Candidate
 from simkit.errors import CaseError, Fault, SimkitError
 from simkit.panels.answer import about
 from simkit.panels.fields import Choice, Field, Number, Value
-from simkit.year.rooms import Rooms, rooms_of
-from simkit.year.simulate import Range, Year, simulate
+from simkit.uncertainty.ranges import Range
+from simkit.year.rooms import Rooms
+from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 KEPT, BY_HAND, BY_ROOMS = "", "hand", "rooms"
 SHORT_K = 0.05  # less than this is not seen
@@ -58,7 +60,7 @@ class RoomTrial:
             remedy = "Add a [[room]] for each room, with candidate = [...] where another emitter could stand"
             raise CaseError(Fault(self.start.label, "rooms", "are not described in this case", remedy))
         self.before = simulate(self.start)
-        self.rooms = rooms_of(self.before)
+        self.rooms = self.before.rooms
         self.case, self.year = self.start, self.before
         self.fields = _fields(self.start)
         led = BY_ROOMS if self.start.controls.design_flow_from_rooms else BY_HAND
@@ -101,7 +103,7 @@ class RoomTrial:
             flow = self._led_flow_c(case) if self.values["curve"] == BY_ROOMS else float(self.values["flow_c"])
             self.case = vary(case, {"controls.design_flow_c": flow})
             self.year = simulate(self.case, step_minutes=self.before.axis.step_minutes)
-        self.rooms = rooms_of(self.year)
+        self.rooms = self.year.rooms
         if self.values["curve"] == BY_ROOMS:
             self.values["flow_c"] = round(2.0 * self.rooms.design_flow_c) / 2.0
 

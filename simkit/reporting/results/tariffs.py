@@ -17,7 +17,8 @@ from simkit.finance.leaving_fuel import LeavingFuel, leaving_fuel
 from simkit.reporting.money import money, span, span_of_difference
 from simkit.reporting.terminal import ACCENT, NAME, NOTE, bullets, columns, heading, paragraph
 from simkit.reporting.words import ESTIMATE, RANGE_MEANS
-from simkit.year.simulate import Range, Year
+from simkit.uncertainty.ranges import Range
+from simkit.year.year import Year
 
 MEANS = (
     "As it is: this home's use unchanged. Shifted: with the best of what may be moved, found for each tariff. Saved: "

@@ -57,7 +57,7 @@ def row(ranking: TariffRanking, name: str):
 
 def test_as_it_is_every_tariff_charges_the_same_year(ranking: TariffRanking) -> None:
     own = ranking.own.as_is.year
-    bought = own._flow("grid_import") * own.axis.hours
+    bought = own.flow("grid_import") * own.axis.hours
     for found in ranking.rows:
         assert found.as_is.cost == charge(found.tariff, own.axis, bought).total
         assert found.as_is.moved == ()
@@ -113,7 +113,7 @@ def test_a_small_fuse_is_kept_by_charging_slower(home: sk.Case) -> None:
     found = row(rank_tariffs(tight, [NIGHT], shifting=Shifting(water=False, preheat_k=0.0)), "Night")
     assert found.as_is.fuse.hours_over > 0
     assert found.shifted.fuse.hours_over <= found.as_is.fuse.hours_over
-    assert found.shifted.year._flow("car").max() < 9.0 + 1e-9
+    assert found.shifted.year.flow("car").max() < 9.0 + 1e-9
     assert found.behaviour_effect < -100
 
 

@@ -6,18 +6,19 @@ import pytest
 from homes import changed
 
 import simkit as sk
-from simkit.year.load_by_band import OTHER, USES, load_by_band
+
+USES = ["heating_kwh", "hot_water_kwh", "household_kwh", "car_kwh", "battery_kwh"]
 
 CAR = {"km_per_week": 250.0, "charger_kw": 7.4, "from": "23:00", "to": "07:00", "charging": "plain"}
 
 
 def test_bands_and_uses_add_up_to_what_is_bought() -> None:
     year = sk.simulate(changed("estuary_bungalow", {"tariff": "../tariffs/estuary_long_night.toml", "car": CAR}))
-    found = load_by_band(year)
+    found = year.costs.by_band
     assert list(found.index) == ["Night", "Day"], "the cheapest first"
-    assert found[[*USES, OTHER]].to_numpy().sum() == pytest.approx(year.totals["import"])
+    assert found[USES].to_numpy().sum() == pytest.approx(year.totals["import"])
     for use in year.bill.bands:
-        assert found.loc[use.name, [*USES, OTHER]].sum() == pytest.approx(use.kwh)
+        assert found.loc[use.name, USES].sum() == pytest.approx(use.kwh)
         assert found.loc[use.name, "share"] == pytest.approx(use.share)
         assert found.loc[use.name, "price_per_kwh"] == pytest.approx(use.price_per_kwh)
     assert found.loc["Night", "car_kwh"] == pytest.approx(year.totals["car"])
@@ -27,7 +28,7 @@ def test_bands_and_uses_add_up_to_what_is_bought() -> None:
 @pytest.mark.parametrize("name", ["estuary_blocks", "estuary_flat"])
 def test_a_tariff_without_bands_is_one_row(name: str) -> None:
     year = sk.simulate(changed("estuary_bungalow", {"tariff": f"../tariffs/{name}.toml"}))
-    found = load_by_band(year)
+    found = year.costs.by_band
     assert len(found) == 1
     assert found["price_per_kwh"].iloc[0] == pytest.approx(year.bill.mean_price_per_kwh)
     assert found["share"].iloc[0] == 1.0

@@ -1,0 +1,210 @@
+"""A simulated year, and what hangs on it: energy by step and month, bill, comfort, performance, range and more."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from importlib.metadata import version
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from simkit.arrays import Floats
+from simkit.assemble.home import Setting, heat_loss_w_per_k
+from simkit.assemble.machine import machine_map
+from simkit.assemble.rooms import room_notes
+from simkit.assemble.windowed import windowed_loads
+from simkit.billing.bill import Bill
+from simkit.billing.charge import charge, charge_fuel
+from simkit.case.build import Case
+from simkit.clock import TimeAxis
+from simkit.kernel.inputs import HomeInputs
+from simkit.kernel.run import HomeYear
+from simkit.performance.boundaries import Performance, performance
+from simkit.physics.records import Flows
+from simkit.profiles.car import car_notes
+from simkit.uncertainty.ranges import Range
+from simkit.year.comfort import YearComfort, year_comfort
+from simkit.year.costs import Costs
+from simkit.year.cycling import Cycling, cycling_of
+from simkit.year.energy_flows import energy_flows
+from simkit.year.frames import balances, energy_totals, months_frame, steps_frame
+from simkit.year.fuse import FuseUse, fuse_use
+from simkit.year.rooms import Rooms, rooms_of
+from simkit.year.seasonal import Seasonal, seasonal_of
+from simkit.year.sizing import Sizing, sizing_of
+
+if TYPE_CHECKING:
+    from simkit.uncertainty.sampling import SampledYears
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Year:
+    """One home's simulated year.
+
+    Attributes
+    ----------
+    case
+        What was simulated.
+    axis
+        Its time axis.
+    loss_w_per_k
+        Steady heat loss used [W/K].
+    """
+
+    case: Case
+    axis: TimeAxis
+    loss_w_per_k: float
+    setting: Setting = field(repr=False)
+    inputs: HomeInputs = field(repr=False)
+    run: HomeYear = field(repr=False)
+    step_notes: tuple[str, ...] = ()
+
+    def flow(self, name: str) -> Floats:
+        """One flow in each step, (steps,) [kW]."""
+        column: Floats = self.run.trace[:, Flows._fields.index(name)]
+        return column
+
+    @cached_property
+    def hourly(self) -> pd.DataFrame:
+        """Every step of the year, stamped at its start in UTC; columns and units as in `simkit.quantities`."""
+        return steps_frame(self)
+
+    @property
+    def hourly_local(self) -> pd.DataFrame:
+        """The same frame stamped in the home's own wall time."""
+        return self.hourly.set_axis(pd.DatetimeIndex(self.axis.local, name="time"))
+
+    @cached_property
+    def months(self) -> pd.DataFrame:
+        """Energy by month [kWh], the mean outdoor and room temperature [°C] and the month's cost [currency]."""
+        return months_frame(self)
+
+    @cached_property
+    def totals(self) -> Mapping[str, float]:
+        """Energy of the year by name [kWh]."""
+        return MappingProxyType(energy_totals(self.run.totals))
+
+    @cached_property
+    def fuel_kwh(self) -> Mapping[str, float]:
+        """Fuel burnt in the year by kind, other appliances included [kWh gross]."""
+        fuel = self.case.fuel
+        if fuel is None or fuel.kind in ("electricity", "none"):
+            return MappingProxyType({})
+        used = self.run.totals.fuel + fuel.other_use_kwh
+        return MappingProxyType({fuel.kind: used} if used > 0 else {})
+
+    @cached_property
+    def bill(self) -> Bill:
+        """The year charged at the tariff and the fuel's terms, line by line."""
+        hours = self.axis.hours
+        bill = charge(
+            self.case.tariff, self.axis, self.flow("grid_import") * hours, self.flow("grid_export") * hours,
+            country=self.case.site.country, following=windowed_loads(self.case, self.axis, self.flow),
+        )  # fmt: skip
+        if self.case.fuel is None:
+            return bill
+        keeps = self.case.heat_source == "hybrid"
+        burnt = self.flow("fuel") * hours
+        return bill + charge_fuel(self.case.fuel, self.axis, burnt, currency=self.case.currency, keeps_supply=keeps)
+
+    @cached_property
+    def comfort(self) -> YearComfort:
+        """The year against the needed comfort of the case."""
+        return year_comfort(self.run.totals, self.run.after)
+
+    @cached_property
+    def fuse(self) -> FuseUse | None:
+        """How the import meets the main fuse; None where none is stated."""
+        return fuse_use(self.flow("grid_import"), self.axis, self.case.site)
+
+    @cached_property
+    def spf(self) -> Performance:
+        """Seasonal performance by boundary; every figure is None where no heat pump runs."""
+        machine = self.case.heat_pump
+        return performance(self.run.totals, machine.fan_share if machine else None)
+
+    @cached_property
+    def carbon_kg(self) -> float:
+        """Carbon dioxide of imported electricity and of fuel in the year [kg]; export earns no credit."""
+        fuel = self.case.fuel
+        electricity = self.run.totals.grid_import * self.case.carbon.electricity_g_per_kwh
+        burnt = sum(self.fuel_kwh.values()) * (fuel.carbon_g_per_kwh if fuel else 0.0)
+        return (electricity + burnt) / 1000.0
+
+    def balance(self) -> dict[str, float]:
+        """What is left over of each energy balance of the year [kWh]: building, cylinder, battery, electricity."""
+        return balances(self)
+
+    @cached_property
+    def samples(self) -> SampledYears:
+        """The year sampled over what is not known exactly; worked out when first asked for."""
+        # scipy.stats takes a third of a second to load: not for a year without a range
+        from simkit.uncertainty.sampling import sampled_years
+
+        return sampled_years(self.case, self.axis.step_minutes)
+
+    def range(self) -> Range:
+        """The year's cost that ten, fifty and ninety of a hundred samples stay under [currency]."""
+        return Range.of(self.samples.total)
+
+    @cached_property
+    def sizing(self) -> Sizing | None:
+        """Whether machine and emitters are big enough; None without a heat pump."""
+        return sizing_of(self)
+
+    @cached_property
+    def rooms(self) -> Rooms:
+        """Room by room: which one sets the flow, and which is short; CaseError where the case has no rooms."""
+        return rooms_of(self)
+
+    @cached_property
+    def cycling(self) -> Cycling:
+        """How the machine's least output meets the load; CaseError without a heat pump."""
+        return cycling_of(self)
+
+    @cached_property
+    def costs(self) -> Costs:
+        """What the year's bill went on: by use, by civil day and by band of the tariff."""
+        return Costs(self)
+
+    @cached_property
+    def seasonal(self) -> Seasonal:
+        """Its performance by boundary, beside reference seasons and field trials; CaseError without a heat pump."""
+        return seasonal_of(self)
+
+    @cached_property
+    def energy_flows(self) -> pd.DataFrame:
+        """Where each kilowatt-hour of electricity came from and what it went to, sources by uses [kWh]."""
+        return energy_flows(self.hourly, self.axis.hours)
+
+    @cached_property
+    def notes(self) -> tuple[str, ...]:
+        """Everything that was assumed for the user, one sentence each."""
+        machine = self.case.heat_pump
+        parts = [*self.case.notes, *self.step_notes, *self.setting.weather.notes, *self.setting.signal.notes]
+        if machine is not None and self.case.heat_source != "boiler":
+            parts += machine_map(machine).notes
+        if heat_loss_w_per_k(self.case, self.setting.weather) is None:
+            found = f"The heat loss of {self.loss_w_per_k:.0f} W/K was found"
+            parts.append(f"{found} so that the simulated year burns the stated fuel.")
+        if self.case.home.loss.certificate_kwh_m2 is not None:
+            parts.append("The heat loss comes from a certificate: such figures usually say more than the home uses.")
+        parts += room_notes(self.case, self.loss_w_per_k / 1000.0)
+        if self.case.emitters.kind == "underfloor":
+            parts.append("The lag of a heated screed is not modelled: no verdict on pre-heating is given for it.")
+        if self.case.car is not None:
+            parts += car_notes(self.axis, self.case.car, self.flow("car"))
+        if self.fuse is not None:
+            parts.append(self.fuse.words)
+        parts += self.bill.notes
+        parts.append("Export earns no carbon credit; carbon factors are yearly means.")
+        parts.append(f"Computed by simkit {version('home-heat-simkit')}; inputs {self.case.digest[:12]}.")
+        return tuple(dict.fromkeys(parts))
+
+    def __repr__(self) -> str:
+        spf = f", SPF H4 {self.spf.h4:.2f}" if self.spf.h4 is not None else ""
+        money = f"{self.bill.money(self.bill.total)} {self.bill.currency}"
+        return f"{self.case.name}, {self.axis.year}: {money} a year{spf}, {self.comfort.words}"
