@@ -14,7 +14,7 @@ from simkit.arrays import Bools, Floats
 from simkit.assemble.electricity import cheap_steps, through_inverter
 from simkit.billing.price_signal import PriceSignal
 from simkit.case.power.battery import Battery
-from simkit.physics.heat_pump import KELVIN, LEAST_LIFT_K
+from simkit.physics.heat_pump import LEAST_LIFT_K, carnot
 
 HOURS_PER_DAY = 24.0
 
@@ -34,7 +34,7 @@ def expected_kw(
     heat = np.maximum(loss_kw_per_k * (series["set_point_c"] - seen["outdoor_c"]) - gains, 0.0)
     flow = series["set_point_c"] + home["design_excess_k"] * seen["curve_shape"]
     lift = np.maximum(flow - np.roll(series["source_c"], back), LEAST_LIFT_K)
-    cop = np.maximum(home["efficiency_scale"] * series["efficiency_2"] * (flow + KELVIN) / lift, 1.0)
+    cop = np.maximum(home["efficiency_scale"] * series["efficiency_2"] * carnot(flow, lift), 1.0)
     return series["household_kw"] + series["car_kw"] + series["heating_season"] * heat / cop - seen["solar_kw"]
 
 

@@ -15,8 +15,8 @@ from simkit.physics.building import (
     fabric_to_outside_kw_per_k,
     response,
 )
+from simkit.physics.constants import J_PER_KWH
 
-J_PER_KWH = 3.6e6
 CERTIFICATE_BASE_C = 15.5  # common practice: the base to which gains carry a home
 OPEN_WINDOW_CHANGES_PER_HOUR = 4.0  # common practice: windows wide open on one side
 LEAST_FABRIC_SHARE = 0.02

@@ -24,7 +24,7 @@ from simkit.assemble.electricity import (
     household_series,
     panels_kw,
 )
-from simkit.assemble.machine import MachineMap, machine_map, machine_series
+from simkit.assemble.machine import machine_map, machine_series
 from simkit.assemble.room_limits import room_lines
 from simkit.assemble.rooms import check_rooms, design_flow_c, least_rating_kw, room_set, rooms_bend
 from simkit.assemble.schedule import inside, temperature_c
@@ -37,7 +37,7 @@ from simkit.clock import TimeAxis
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.prepare import cheaper_by_boiler, curve
 from simkit.physics.building import INTERNAL_GAIN_TO_AIR, SOLAR_GAIN_TO_AIR
-from simkit.physics.emitters import RATED_EXCESS_K, first_guess
+from simkit.physics.emitters import excess_for_k, first_guess, relative_output
 from simkit.physics.heat_pump import KNOTS
 from simkit.physics.records import Home, State
 from simkit.profiles.water import cold_water_c, draw_kwh
@@ -47,6 +47,12 @@ from simkit.weather.record import Weather
 NEVER_C = -1e6
 BOILER_WATER_FLOW_C = 75.0  # common practice: hotter to the cylinder than to the radiators, so that it reaches 60 °C
 BOILER_RESERVE_K = 10.0  # own: radiators were sized with reserve under the boiler's flow
+
+NO_MACHINE: dict[str, float] = {  # stands in for a heat pump: nothing runs on it
+    **{f"knot_{k}_c": 35.0 for k in range(KNOTS - 1)}, **{f"per_span_{k}": 0.0 for k in range(KNOTS - 1)},
+    "least_lift_k": 15.0, "cycling_degradation": 1.0, "part_load_gain": 0.0, "highest_flow_c": 60.0, "pump_kw": 0.0,
+    "standby_kw": 0.0, "backup_kw": 0.0, "backup_below_c": NEVER_C,
+}  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)
@@ -252,7 +258,7 @@ def emitter_rating_kw(case: Case, loss_kw_per_k: float) -> float:
     if by_boiler and case.boiler is not None:
         flow = case.boiler.flow_c - BOILER_RESERVE_K
     excess = max(flow - 0.5 * emitters.water_difference_k - design_room_c(case), 1.0)
-    return float(design_load_kw(case, loss_kw_per_k) / (excess / RATED_EXCESS_K) ** emitters.exponent)
+    return float(design_load_kw(case, loss_kw_per_k) / relative_output(excess, emitters.exponent))
 
 
 def _building_constants(case: Case, house: Shell) -> dict[str, float]:
@@ -274,12 +280,12 @@ def _emitter_constants(case: Case, house: Shell) -> dict[str, float]:
     rated, load = emitter_rating_kw(case, house.loss_kw_per_k), design_load_kw(case, house.loss_kw_per_k)
     water = load / emitters.water_difference_k
     bend, flow_c = rooms_bend(case), design_flow_c(case, house.loss_kw_per_k)
-    needed_k = RATED_EXCESS_K * (load / rated) ** (1.0 / bend)  # mean water over the room at the design load
+    needed_k = excess_for_k(load / rated, bend)  # mean water over the room at the design load
     design_k = flow_c - 0.5 * emitters.water_difference_k - design_room_c(case)
     least_rated = rated
     if case.room and case.heat_source != "boiler":
         least_rated = least_rating_kw(room_set(case, house.loss_kw_per_k), load, design_room_c(case), bend)
-    least_k = RATED_EXCESS_K * (load / least_rated) ** (1.0 / bend)
+    least_k = excess_for_k(load / least_rated, bend)
     warming = (1.0 - share) * exact.mean_aqa + share * exact.mean_aqf
     return {
         "rated_kw": rated,
@@ -312,26 +318,25 @@ def _room_lines(case: Case, loss_kw_per_k: float) -> dict[str, float]:
 
 
 def _machine_constants(case: Case, adjustment: Adjustment) -> dict[str, float]:
-    machine = case.heat_pump
-    made: MachineMap | None = machine_map(machine) if machine else None
-    knots = made.flows_c if made else np.full(KNOTS, 35.0)
-    spans = np.diff(knots)
-    values = {f"knot_{k}_c": float(knots[k]) for k in range(KNOTS - 1)}
-    values |= {f"per_span_{k}": float(1.0 / d) if d > 0 else 0.0 for k, d in enumerate(spans)}
-    runs = case.heat_source != "boiler" and machine is not None
-    held_pump = machine is not None and machine.points_hold is not None and "pump" in machine.points_hold
-    return values | {
-        "set_point_shift_k": adjustment.set_point_k,
-        "least_lift_k": made.least_lift_k if made else 15.0,
-        "efficiency_scale": (machine.efficiency_scale if machine else 1.0) * adjustment.efficiency,
-        "cycling_degradation": machine.cycling_degradation if machine else 1.0,
-        "part_load_gain": made.part_load_gain if made else 0.0,
-        "highest_flow_c": machine.highest_flow_c if machine else 60.0,
-        "pump_kw": machine.pump_w / 1000.0 if machine and runs and not held_pump else 0.0,
-        "standby_kw": machine.standby_w / 1000.0 if machine and runs else 0.0,
-        "backup_kw": machine.backup_kw if machine and runs else 0.0,
-        "backup_below_c": machine.backup_below_c if machine else NEVER_C,
-    }
+    shift, machine = {"set_point_shift_k": adjustment.set_point_k}, case.heat_pump
+    if machine is None:
+        return shift | NO_MACHINE | {"efficiency_scale": adjustment.efficiency}
+    made = machine_map(machine)
+    values = {f"knot_{k}_c": float(made.flows_c[k]) for k in range(KNOTS - 1)}
+    values |= {f"per_span_{k}": float(1.0 / d) if d > 0 else 0.0 for k, d in enumerate(np.diff(made.flows_c))}
+    running = float(case.heat_source != "boiler")
+    held_pump = "pump" in (machine.points_hold or ())
+    return values | shift | {
+        "least_lift_k": made.least_lift_k,
+        "efficiency_scale": machine.efficiency_scale * adjustment.efficiency,
+        "cycling_degradation": machine.cycling_degradation,
+        "part_load_gain": made.part_load_gain,
+        "highest_flow_c": machine.highest_flow_c,
+        "pump_kw": 0.0 if held_pump else running * machine.pump_w / 1000.0,
+        "standby_kw": running * machine.standby_w / 1000.0,
+        "backup_kw": running * machine.backup_kw,
+        "backup_below_c": machine.backup_below_c,
+    }  # fmt: skip
 
 
 def _boiler_constants(case: Case, adjustment: Adjustment) -> dict[str, float]:

@@ -18,7 +18,7 @@ import numpy as np
 from simkit.arrays import Floats
 from simkit.case.heating.heat_pump import HeatPump, Point
 from simkit.kernel.prepare import defrost
-from simkit.physics.heat_pump import KELVIN, KNOTS, LEAST_LIFT_K
+from simkit.physics.heat_pump import KNOTS, LEAST_LIFT_K, carnot
 from simkit.weather.record import Weather
 
 CAPACITY_FALL_PER_K = 0.02  # own, of the capacity at 7 °C source
@@ -90,7 +90,6 @@ def _from_regression(machine: HeatPump) -> MachineMap:
     # past what it was fitted on, and past the parabola's lowest point where COP would rise again, efficiency is held
     lift = np.clip(flows[None, :] - sources[:, None], least, min(greatest, -b / (2.0 * c)))
     cop = np.maximum(field * (a + b * lift + c * lift * lift), 1.0)
-    carnot = (flows[None, :] + KELVIN) / lift
     warm = np.minimum(sources - 7.0, 13.0)
     by_source = 1.0 + np.where(warm < 0, CAPACITY_FALL_PER_K, CAPACITY_RISE_PER_K) * warm
     by_flow = 1.0 - CAPACITY_FALL_PER_FLOW_K * np.maximum(flows - 35.0, 0.0)
@@ -100,7 +99,7 @@ def _from_regression(machine: HeatPump) -> MachineMap:
         "full load and part load alike; its capacity away from the stated point is our own estimate."
     )
     shares = np.full(capacity.shape, machine.minimum_share)
-    return MachineMap(sources, flows, cop / carnot, capacity, least, 0.0, shares, (note,))
+    return MachineMap(sources, flows, cop / carnot(flows[None, :], lift), capacity, least, 0.0, shares, (note,))
 
 
 def _from_points(machine: HeatPump) -> MachineMap:
@@ -185,8 +184,8 @@ def _colder(sources: Floats, efficiency: Floats, capacity: Floats, flows: Floats
     falling = LEAST_FALL ** np.arange(len(flows))  # of COP from flow to flow, so that it falls between them too
     held = []
     for kelvins in below:
-        carnot = (flows + KELVIN) / (flows - sources[0] + kelvins)
-        held.append(np.minimum.accumulate(efficiency[0] * carnot / falling) * falling / carnot)
+        most = carnot(flows, flows - sources[0] + kelvins)
+        held.append(np.minimum.accumulate(efficiency[0] * most / falling) * falling / most)
     return (
         np.concatenate([sources[0] - below, sources]),
         np.vstack([*held, efficiency]),

@@ -21,7 +21,7 @@ import numpy as np
 
 from simkit.assemble.rooms import EXCHANGE, EXPONENT, LOSS, NEEDED, PER_WATER, RATED, RoomSet, room_set, rooms_bend
 from simkit.case.build import Case
-from simkit.physics.emitters import RATED_EXCESS_K, ROOM_LINES
+from simkit.physics.emitters import ROOM_LINES, excess_for_k
 from simkit.physics.rooms import settled_kw
 
 Lines = tuple[tuple[float, ...], tuple[float, ...]]
@@ -88,7 +88,7 @@ def groups_of(rooms: RoomSet, warmest_c: float, loss_kw_per_k: float, bend: floa
     load = np.maximum(load, 0.0)
     exchange = table[:, EXCHANGE]
     passed = exchange * (1.0 - exchange / max(float(exchange.sum()), 1e-12))
-    excess = RATED_EXCESS_K * (load / table[:, RATED]) ** (1.0 / table[:, EXPONENT])
+    excess = excess_for_k(load / table[:, RATED], table[:, EXPONENT])
     per_k = np.divide(table[:, EXPONENT] * load, excess, out=np.zeros_like(load), where=excess > 0)
     emitted = per_k / (1.0 + 0.5 * table[:, PER_WATER] * per_k)
     missing = table[:, LOSS] / (table[:, LOSS] + passed + emitted)

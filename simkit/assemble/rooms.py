@@ -16,7 +16,7 @@ from simkit.case.build import Case
 from simkit.case.home.rooms import Room
 from simkit.errors import CaseError, Fault
 from simkit.kernel.room_pass import room_flows_c
-from simkit.physics.emitters import RATED_EXCESS_K
+from simkit.physics.emitters import relative_output
 
 NEEDED, LOSS, EXCHANGE, RATED, EXPONENT, PER_WATER = range(6)
 EXCHANGE_SHARE = 0.5  # own: inner walls and doors pass half as much per kelvin as a usual room loses to the outside
@@ -124,7 +124,7 @@ def least_rating_kw(rooms: RoomSet, design_load_kw: float, design_room_c: float,
     needs the same flow on the design day with this rating: design load ÷ ((flow − ½ difference − room)/50)^n.
     """
     excess = max(rooms.design_flow_c - 0.5 * rooms.water_difference_k - design_room_c, 1.0)
-    return design_load_kw / (excess / RATED_EXCESS_K) ** bend
+    return design_load_kw / relative_output(excess, bend)
 
 
 def design_flow_c(case: Case, loss_kw_per_k: float) -> float:

@@ -7,14 +7,29 @@ floored at the least one tested.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from simkit.physics.law import clamp, law
+from simkit.physics.constants import KELVIN
+from simkit.physics.law import Value, clamp, law
 
-KELVIN = 273.15
-KNOTS = 5
+KNOTS = 5  # own: most flows that a machine is tested at; one more would cost the lane loop four arrays
 LEAST_LIFT_K = 15.0  # Ruhnau, Hirth, Praktiknjo 2019, Scientific Data 6:189: lift at least 15 K
 MOST_SECOND_LAW = 0.95  # own: a guard that no extrapolated or scaled point may pass; ratings lie at 0.30 to 0.55
+
+
+@law
+def carnot(hot_c: Any, lift_k: Value) -> Value:
+    """Carnot's coefficient of performance for heating between a hot side and what lies a lift below it [-].
+
+    Parameters
+    ----------
+    hot_c
+        Temperature of the hot side [°C]: a float, or an array that broadcasts with the lift.
+    lift_k
+        Hot side less cold side [K], above 0: a float or an array.
+    """
+    coefficient: Value = (hot_c + KELVIN) / lift_k
+    return coefficient
 
 
 @law
@@ -37,8 +52,8 @@ def carnot_quotient(flow_c: float, source_c: float, least_lift_k: float) -> tupl
 @law
 def carnot_cop(flow_c: float, source_c: float, least_lift_k: float) -> float:
     """Carnot coefficient of performance for heating [-], the lift floored at `least_lift_k` [K]."""
-    hot_k, lift_k = carnot_quotient(flow_c, source_c, least_lift_k)
-    return hot_k / lift_k
+    worked = worked_flow_c(flow_c, source_c, least_lift_k)
+    return carnot(worked, worked - source_c)
 
 
 class Places(NamedTuple):

@@ -11,8 +11,7 @@ from typing import NamedTuple
 
 from simkit.physics.law import LN_2, clamp, exponential_2, law, logarithm_2, pick
 
-KWH_PER_LITRE_K = 1.163e-3  # water near 40 °C: 4.186 kJ/(kg K); CoolProp gives 0.034855 kWh/kg from 10 to 40 °C
-TINY = 1e-9
+TINY = 1e-9  # own: what counts as nothing, in kWh, kW, kelvins and shares alike
 APPROACH_K = 3.0  # own: a coil this near to its water has stopped being worth running the compressor for
 
 

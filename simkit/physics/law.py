@@ -1,8 +1,9 @@
 """A plain function in, the same function out, marked so that the kernel inlines it.
 
-A law takes floats and gives floats, never an array. Marked this way it stays an ordinary Python function for tests,
-lessons and explanations, and is inlined and vectorised where compiled code calls it. Tried instead: ``njit`` (six times
-slower in the lane loop, a call stays a call) and ``njit(inline="always")`` (no Python twin when compilation is off).
+A law takes floats and gives floats; the few without a branch or a call take arrays too, and say so. Marked this way it
+stays an ordinary Python function for tests, lessons and explanations, and is inlined and vectorised where compiled code
+calls it. Tried instead: ``njit`` (six times slower in the lane loop, a call stays a call) and
+``njit(inline="always")`` (no Python twin when compilation is off).
 """
 
 from __future__ import annotations
@@ -12,10 +13,12 @@ from typing import TypeVar
 
 import numpy as np
 from numba.extending import register_jitable
+from numpy.typing import NDArray
 
+Value = TypeVar("Value", float, NDArray[np.float64])  # of a law without branches, which serves whole series as well
 F = TypeVar("F", bound=Callable[..., object])
 
-LN_2 = 0.6931471805599453
+LN_2 = 0.6931471805599453  # natural logarithm of 2
 
 _mark = register_jitable(forceinline=True, error_model="numpy")
 

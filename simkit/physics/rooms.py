@@ -7,8 +7,8 @@ Temperatures in °C, heat in kW, conductances in kW/K.
 
 from __future__ import annotations
 
-from simkit.physics.emitters import RATED_EXCESS_K, emitter_kw
-from simkit.physics.law import law, power
+from simkit.physics.emitters import emitter_kw, needed_excess_k
+from simkit.physics.law import law
 
 STEPS = 8  # Newton from the warm side on a rising, convex balance: each step doubles the digits (tested to 1e-9 K)
 
@@ -25,7 +25,7 @@ def room_load_kw(
 def room_flow_c(load_kw: float, rated_kw: float, exponent: float, room_c: float, per_water_kw_per_k: float) -> float:
     """Flow temperature at which the room's emitter gives `load_kw` [°C] (EN 442, arithmetic mean water)."""
     load = max(load_kw, 0.0)
-    return room_c + RATED_EXCESS_K * power(load / rated_kw, 1.0 / exponent) + 0.5 * per_water_kw_per_k * load
+    return room_c + needed_excess_k(load / rated_kw, 1.0 / exponent) + 0.5 * per_water_kw_per_k * load
 
 
 @law

@@ -18,10 +18,8 @@ import numpy as np
 from simkit.arrays import Floats
 from simkit.clock import DAY_MINUTES, TimeAxis, minute_of
 from simkit.errors import CaseError, Fault, nearest
+from simkit.physics.constants import KWH_PER_LITRE_K
 
-# Heat of a litre of water per kelvin [kWh]: 4.1868 kJ/kgK over 3600, a litre taken as a kilogram (common practice; at
-# 40 °C a litre weighs 0.992 kg, so the draw is counted 0.8 % high).
-KWH_PER_LITRE_K = 1.163e-3
 USE_C = 40.0  # the temperature that "litres at 40 °C" names
 
 # Own shape of a day, per cent of its draw in each hour from midnight. Its highest pairs of hours are 06–08 and 17–19,

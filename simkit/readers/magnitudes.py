@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.errors import Fault
+from simkit.physics.constants import KELVIN, MJ_PER_KWH
 from simkit.solar.sun import clear_sky_w_m2, sun_at
 
 HOTTEST_C, COLDEST_C = 60.0, -70.0
@@ -16,8 +17,8 @@ CLEAR_DAYS = (0.6, 1.4)  # the clearest days against a cloudless sky; any climat
 # Factor from a unit to W/m² for hourly values: unit as people write it.
 HOURLY_UNITS = (
     (1.0 / 0.36, "J/cm²", "multiply by 2.7778"),
-    (1.0 / 3.6, "kJ/m²", "divide by 3.6"),
-    (1e6 / 3600.0, "MJ/m²", "multiply by 277.78"),
+    (1.0 / MJ_PER_KWH, "kJ/m²", "divide by 3.6"),
+    (1e3 / MJ_PER_KWH, "MJ/m²", "multiply by 277.78"),
     (1000.0, "kWh/m²", "multiply by 1000"),
 )
 
@@ -51,7 +52,7 @@ def _of_temperature(file: str, values: np.ndarray) -> list[Fault]:
     low, high, middle = float(values.min()), float(values.max()), float(np.median(values))
     given = f"outdoor_c from {low:.1f} to {high:.1f}"
     if 200.0 < middle < 330.0 and low > 150.0:
-        return [Fault(file, given, "is in kelvin, and °C is needed", "Take 273.15 from every value")]
+        return [Fault(file, given, "is in kelvin, and °C is needed", f"Take {KELVIN:g} from every value")]
     if HOTTEST_C < high < 140.0 and low > -80.0:
         remedy = "If it is in °F, turn it into °C: (°F - 32) / 1.8"
         return [Fault(file, given, f"is above {HOTTEST_C:g} °C, hotter than air gets", remedy)]

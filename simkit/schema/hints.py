@@ -14,6 +14,8 @@ from typing import Any, NamedTuple
 from annotated_types import Ge, Le
 from pydantic.fields import FieldInfo
 
+from simkit.physics.constants import KELVIN, MJ_PER_KWH
+
 SQUARE_FEET_PER_M2 = 10.7639
 FEET_PER_M = 3.28084
 
@@ -38,7 +40,7 @@ SLIPS: Mapping[str, tuple[Slip, ...]] = {
     "W/K": _slips("W/K", (1e3, "kW/K")),
     "°C": (
         Slip(5 / 9, -160 / 9, "It is in °C, not °F"),
-        Slip(1.0, -273.15, "It is in °C, not kelvin"),
+        Slip(1.0, -KELVIN, "It is in °C, not kelvin"),
     ),
     "K": (Slip(5 / 9, 0.0, "It is in kelvin, not in steps of °F"),),
     "litres": _slips("litres", (1e3, "m³")),
@@ -47,8 +49,8 @@ SLIPS: Mapping[str, tuple[Slip, ...]] = {
     "m": _slips("m", (1 / FEET_PER_M, "feet")),
     "kWh": _slips("kWh", (1e-3, "Wh"), (1e3, "MWh")),
     "kWp": _slips("kWp", (1e-3, "Wp")),
-    "kWh/m²": _slips("kWh/m²", (1 / 3.6, "MJ/m²"), (1e-3, "Wh/m²")),
-    "kWh per unit": _slips("kWh", (1 / 3.6, "MJ"), (1e-3, "Wh")),
+    "kWh/m²": _slips("kWh/m²", (1 / MJ_PER_KWH, "MJ/m²"), (1e-3, "Wh/m²")),
+    "kWh per unit": _slips("kWh", (1 / MJ_PER_KWH, "MJ"), (1e-3, "Wh")),
     "g/kWh": _slips("g/kWh", (1e3, "kg/kWh")),
     "h": _slips("hours", (1 / 60, "minutes")),
     "min": _slips("minutes", (60.0, "hours"), (1 / 60, "seconds")),

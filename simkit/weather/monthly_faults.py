@@ -9,6 +9,7 @@ import numpy as np
 
 from simkit.clock import MONTHS, TimeAxis
 from simkit.errors import Fault
+from simkit.physics.constants import MJ_PER_KWH
 from simkit.weather.air import LEAST_K, MOST_K, Fit
 from simkit.weather.months import month_days
 from simkit.weather.sky import DARKEST, Heaven, clear_kwh_m2, daylight_hours
@@ -16,7 +17,6 @@ from simkit.weather.sky import DARKEST, Heaven, clear_kwh_m2, daylight_hours
 WHERE = "[weather]"
 HOTTEST_MONTH_C = 42.0  # own: no month of any inhabited place has a higher mean
 WIDEST_RANGE_K = 30.0  # own
-MJ_PER_KWH = 3.6
 
 
 def monthly_faults(site: Any, source: Any, axis: TimeAxis, over: Heaven) -> list[Fault]:

@@ -19,8 +19,8 @@ from simkit.assemble.home import design_load_kw, emitter_rating_kw
 from simkit.assemble.machine import machine_map
 from simkit.case.heating.heat_pump import HeatPump
 from simkit.errors import CaseError, Fault
+from simkit.physics.constants import KWH_PER_LITRE_K
 from simkit.physics.heat_pump import cycling_factor
-from simkit.physics.hot_water import KWH_PER_LITRE_K
 
 if TYPE_CHECKING:
     from simkit.year.year import Year

@@ -17,10 +17,14 @@ from simkit.physics.emitters import (
     curve_share,
     emitter_kw,
     emitter_limit_kw,
+    excess_for_k,
+    exponent_between,
     first_guess,
     flow_for_c,
     held_flow_c,
+    needed_excess_k,
     recovery_lift_k,
+    relative_output,
     room_influence_k,
 )
 
@@ -144,3 +148,19 @@ def test_lift_grows_with_what_is_missing_and_correction_is_held() -> None:
     assert found == pytest.approx([0.0, 0.0, 2.5, 5.0, 5.0])
     assert [room_influence_k(missing, 2.0) for missing in (-9.0, -1.0, 0.5, 9.0)] == pytest.approx([-6, -2, 1, 6])
     assert [held_flow_c(flow, 25.0, 50.0) for flow in (20.0, 40.0, 60.0)] == [25.0, 40.0, 50.0]
+
+
+@given(share=st.floats(1e-4, 3.0), exponent=st.floats(1.0, 1.6))
+def test_both_forms_of_the_law_and_of_its_inverse_agree(share: float, exponent: float) -> None:
+    """Own: with Python's power, on a float and on an array, and with the one that the kernel inlines."""
+    excess = excess_for_k(share, exponent)
+    assert needed_excess_k(share, 1.0 / exponent) == pytest.approx(excess, rel=1e-12)
+    assert emitter_kw(1.0, exponent, excess) == pytest.approx(share, rel=1e-12)
+    assert relative_output(excess, exponent) == pytest.approx(share, rel=1e-12)
+    assert relative_output(np.array([excess]), exponent)[0] == pytest.approx(share, rel=1e-12)
+    assert exponent_between(50.0, 1.0, 20.0, relative_output(20.0, exponent)) == pytest.approx(exponent)
+
+
+def test_no_heat_needs_no_excess() -> None:
+    assert needed_excess_k(0.0, 1.0 / 1.3) == 0.0
+    assert excess_for_k(0.0, 1.3) == 0.0

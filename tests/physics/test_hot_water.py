@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from references import Reference, published
 
+from simkit.physics.constants import KWH_PER_LITRE_K
 from simkit.physics.hot_water import (
-    KWH_PER_LITRE_K,
     charge,
     coil_flow_c,
     coil_limits_from_c,

@@ -12,7 +12,8 @@ from references import Reference, published
 
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
-from simkit.profiles.water import HOURLY_SHAPE, KWH_PER_LITRE_K, NOT_HELD, cold_water_c, draw_kwh, tapping_draws
+from simkit.physics.constants import KWH_PER_LITRE_K
+from simkit.profiles.water import HOURLY_SHAPE, NOT_HELD, cold_water_c, draw_kwh, tapping_draws
 
 REGULATION = "(EU) No 811/2013, Annex VII, Table 15"
 DAILY_SUMS = {"S": 2.100, "M": 5.845, "L": 11.655, "XL": 19.07, "XXL": 24.53}

@@ -8,15 +8,15 @@ from typing import Annotated, Any, Literal
 from pydantic import ValidationError, ValidatorFunctionWrapHandler, WrapValidator
 from pydantic_core import PydanticCustomError
 
-from simkit.case.fuel_units import billed_cubic_metres, gas_kwh
 from simkit.case.heating.controls import Schedule
 from simkit.errors import Fault
+from simkit.physics.constants import MJ_PER_KWH
 from simkit.schema.section import Section, bounded, number, said, text
 
 SAME_ENERGY = 0.005  # own: energies of a unit nearer than half a per cent are the same, printed with other digits
 FUELS_BOUGHT = ("oil", "gas", "lpg")
 HOURS_A_DAY = 24
-CUBIC_METRES_PER_HUNDRED_CUBIC_FEET = 2.83  # as on British gas bills
+M3_PER_UNIT = {"m3": 1.0, "ft3_100": 2.83}  # the rounded factor that British gas bills use; exactly it is 2.8317
 
 
 class AsOperated(Schedule):
@@ -125,11 +125,31 @@ class Fuel(Section):
 
 
 def kwh_of_volume(unit: str, calorific_value_mj_m3: float, volume_correction: float) -> float | None:
-    """Energy of a metered unit of gas [kWh gross]; None where the unit is no volume."""
-    volume_m3 = {"m3": 1.0, "ft3_100": billed_cubic_metres(1.0)}.get(unit)
-    if volume_m3 is None:
+    """Energy of a metered unit of gas: volume × correction × calorific value / 3.6 [kWh gross].
+
+    Neither value has a default: they differ between countries and from month to month.
+
+    Parameters
+    ----------
+    unit
+        Unit of the meter, "m3" or "ft3_100".
+    calorific_value_mj_m3
+        Gross calorific value of the bill [MJ/m³], about 36 to 43 for natural gas.
+    volume_correction
+        Correction to standard temperature and pressure [-]; 1.02264 on British bills, 1 where the meter corrects.
+
+    Returns
+    -------
+    float or None
+        None where the unit is no volume.
+
+    References
+    ----------
+    Gas (Calculation of Thermal Energy) Regulations, SI 1996/439.
+    """
+    if unit not in M3_PER_UNIT:
         return None
-    return gas_kwh(volume_m3, calorific_value_mj_m3, volume_correction=volume_correction)
+    return M3_PER_UNIT[unit] * volume_correction * calorific_value_mj_m3 / MJ_PER_KWH
 
 
 class Hybrid(Section):
@@ -177,8 +197,6 @@ def fuel_kwh(fuel: Fuel, amount: float, unit: str) -> float | None:
         return amount
     if unit == fuel.unit:
         return amount * fuel.kwh_per_unit
-    if (unit, fuel.unit) == ("ft3_100", "m3"):
-        return amount * CUBIC_METRES_PER_HUNDRED_CUBIC_FEET * fuel.kwh_per_unit
-    if (unit, fuel.unit) == ("m3", "ft3_100"):
-        return amount / CUBIC_METRES_PER_HUNDRED_CUBIC_FEET * fuel.kwh_per_unit
+    if unit in M3_PER_UNIT and fuel.unit in M3_PER_UNIT:
+        return amount * M3_PER_UNIT[unit] / M3_PER_UNIT[fuel.unit] * fuel.kwh_per_unit
     return None

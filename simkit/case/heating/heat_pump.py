@@ -7,9 +7,8 @@ from itertools import pairwise
 from typing import ClassVar, Literal
 
 from simkit.errors import Fault
+from simkit.physics.heat_pump import carnot
 from simkit.schema.section import Section, Way, number, said, text
-
-KELVIN = 273.15
 
 Regression = Literal[
     "staffell2012_air", "staffell2012_ground", "ruhnau2019_air", "ruhnau2019_ground", "ruhnau2019_groundwater"
@@ -38,7 +37,7 @@ class Point(Section):
     @property
     def carnot_cop(self) -> float:
         """COP that no machine can pass between the source and the flow temperature."""
-        return (self.flow_c + KELVIN) / (self.flow_c - self.source_c)
+        return carnot(self.flow_c, self.flow_c - self.source_c)
 
     def clashes(self) -> Iterator[Fault]:
         """Yield what nature forbids."""

@@ -7,14 +7,14 @@ hottest water limits the house. A room may have several emitters; what could rep
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import log
 from typing import ClassVar, Literal
 
 from simkit.case.shipped import default_table
 from simkit.errors import Fault
+from simkit.physics.constants import RATED_EXCESS_K
+from simkit.physics.emitters import exponent_between, relative_output
 from simkit.schema.section import Section, Way, number, said, text
 
-RATED_EXCESS_K = 50.0  # EN 442-2: 75/65/20 °C, arithmetic mean
 COOL_EXCESS_K = 20.0  # own: mean water of 40 °C, as on a mild day
 EmitterKind = Literal["radiators", "underfloor", "fan convectors"]
 
@@ -141,7 +141,7 @@ class Room(Section):
         radiators and underfloor is met within 1 % (tested); weighted by their outputs it would be 2.5 % off at 10 K.
         """
         if self.emitter:
-            return log(self.at_50_kw / self._output_kw(COOL_EXCESS_K)) / log(RATED_EXCESS_K / COOL_EXCESS_K)
+            return exponent_between(RATED_EXCESS_K, self.at_50_kw, COOL_EXCESS_K, self._output_kw(COOL_EXCESS_K))
         return kind_bend(self.kind) if self.exponent is None else self.exponent
 
     @property
@@ -153,7 +153,7 @@ class Room(Section):
         """Output at an excess of the mean water over the room [kW]."""
         alone = (self.rated_kw or 0.0, self.rated_at_k, 1.0 if self.emitter else self.bend)
         each = [(e.rated_kw, e.rated_at_k, e.bend) for e in self.emitter] if self.emitter else [alone]
-        return sum(at_50_kw(kw, at, bend) * (excess_k / RATED_EXCESS_K) ** bend for kw, at, bend in each)
+        return sum(at_50_kw(kw, at, bend) * relative_output(excess_k, bend) for kw, at, bend in each)
 
     def clashes(self) -> Iterator[Fault]:
         """Yield an output without its condition, and candidates that share a name."""
@@ -196,4 +196,4 @@ def _unrated(rated_kw: float, rated_at_k: float | None) -> Iterator[Fault]:
 
 def at_50_kw(rated_kw: float, rated_at_k: float | None, bend: float) -> float:
     """Bring an output rated at another excess to the 50 K of EN 442 [kW]: × (50/excess)^exponent."""
-    return rated_kw if rated_at_k is None else rated_kw * (RATED_EXCESS_K / rated_at_k) ** bend
+    return rated_kw if rated_at_k is None else rated_kw / relative_output(rated_at_k, bend)

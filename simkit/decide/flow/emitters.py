@@ -18,9 +18,10 @@ from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.rooms import EXPONENT, RATED, design_flow_c, highest_flow_c, room_set
 from simkit.assemble.setting import shared_step
 from simkit.case.build import Case, vary
-from simkit.case.home.rooms import RATED_EXCESS_K, Room
+from simkit.case.home.rooms import Room
 from simkit.errors import CaseError, Fault
 from simkit.kernel.room_pass import room_flows_c
+from simkit.physics.constants import RATED_EXCESS_K
 from simkit.uncertainty.ranges import Range
 from simkit.uncertainty.sampling import draw_samples
 from simkit.year.simulate import simulate

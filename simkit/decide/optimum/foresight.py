@@ -24,7 +24,7 @@ from simkit.decide.schedule.search import BestSchedule, Needs
 from simkit.decide.tariff.day_ahead import AFTERNOON, MORNING, cheapest_steps, every_day_alike, yesterday
 from simkit.decide.variants import run_variants
 from simkit.kernel.inputs import HomeInputs
-from simkit.physics.heat_pump import KELVIN, LEAST_LIFT_K
+from simkit.physics.heat_pump import LEAST_LIFT_K, carnot
 from simkit.profiles.car import car_kw
 from simkit.year.fuse import fuse_kw
 
@@ -71,8 +71,8 @@ def seen_by(found: BestSchedule, control: str) -> Seen:
     target = float(series["water_target_c"].max()) + WATER_OVER_TARGET_K
     heat = []
     for at in (flow, np.full(len(flow), target)):
-        carnot = (at + KELVIN) / np.maximum(at - series["source_c"], LEAST_LIFT_K)
-        heat.append(price / np.maximum(home.efficiency_scale * series["efficiency_2"] * carnot, 1.0))
+        lift = np.maximum(at - series["source_c"], LEAST_LIFT_K)
+        heat.append(price / np.maximum(home.efficiency_scale * series["efficiency_2"] * carnot(at, lift), 1.0))
     return Seen(*(view[control](values) for values in (price, *heat)))
 
 

@@ -14,8 +14,8 @@ from itertools import pairwise
 import numpy as np
 
 from simkit.arrays import Floats
-from simkit.physics.emitters import RATED_EXCESS_K
-from simkit.physics.heat_pump import KELVIN, KNOTS, MOST_SECOND_LAW
+from simkit.physics.emitters import excess_for_k
+from simkit.physics.heat_pump import KNOTS, MOST_SECOND_LAW, carnot
 from simkit.physics.records import Home
 
 LOADS = (*np.linspace(0.0, 0.5, 11), *np.linspace(0.575, 1.0, 7))  # of the most heat; the least output joins them
@@ -86,7 +86,7 @@ class Machine:
     def inverse_carnot(self, flow_c: Floats | float) -> Floats:
         """1 / Carnot's coefficient at a flow, (steps,) [-]; rises with the flow."""
         worked = np.maximum(flow_c, self.source_c + self.home.least_lift_k)
-        return np.asarray((worked - self.source_c) / (worked + KELVIN))
+        return np.asarray(1.0 / carnot(worked, worked - self.source_c))
 
     def part_load(self, share: Floats, minimum_modulation: Floats) -> Floats:
         """Factor on efficiency of a load share, falling in both [-]."""
@@ -136,7 +136,7 @@ def least_for_rooms(machine: Machine, room_c: Floats) -> Pieces:
 def _least_in_cell(machine: Machine, room_c: Floats, low_kw: Floats, high_kw: Floats) -> Floats:
     """Least electricity per heat while heat is given at a rate between two bounds, its pump included, (steps,) [-]."""
     home, grid = machine.home, machine.flow_c
-    excess = RATED_EXCESS_K * np.maximum(low_kw * home.per_rated_kw / EMITTERS_MAY_ERR, 0.0) ** home.inverse_exponent
+    excess = excess_for_k(np.maximum(low_kw * home.per_rated_kw / EMITTERS_MAY_ERR, 0.0), home.exponent)
     flow = np.maximum(room_c + excess + 0.5 * home.per_water_kw_per_k * low_kw, home.floor_c) + home.mixing_penalty_k
     flow = np.minimum(flow, home.highest_flow_c)
     best = np.full(len(room_c), np.inf)

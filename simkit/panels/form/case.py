@@ -22,8 +22,9 @@ from simkit.case.sample_homes import sample_file
 from simkit.clock import DAY_MINUTES, minute_of, time_of
 from simkit.panels.fields import Value
 from simkit.panels.form.fields import CYLINDERS, FUELS, LITRES_EACH, OWN, SURVEY_INDOOR_C
-from simkit.physics.emitters import RATED_EXCESS_K
-from simkit.profiles.water import KWH_PER_LITRE_K, USE_C, tapping_draws
+from simkit.physics.constants import KWH_PER_LITRE_K
+from simkit.physics.emitters import excess_for_k
+from simkit.profiles.water import USE_C, tapping_draws
 
 Values = Mapping[str, Value | None]
 Changes = dict[str, Any]
@@ -105,7 +106,7 @@ def _sized_c(case: Case, loss_w_per_k: float) -> float:
     if emitters.sized_for_flow_c is not None:
         return emitters.sized_for_flow_c
     load_kw = loss_w_per_k / 1000.0 * (room - case.site.design_outdoor_c)
-    excess = RATED_EXCESS_K * (load_kw / float(emitters.rated_kw or 1.0)) ** (1.0 / emitters.exponent)
+    excess = excess_for_k(load_kw / float(emitters.rated_kw or 1.0), emitters.exponent)
     return round(room + excess + emitters.water_difference_k / 2.0, 1)
 
 

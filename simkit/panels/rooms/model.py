@@ -11,10 +11,11 @@ import pandas as pd
 
 from simkit.assemble.rooms import check_rooms, highest_flow_c, room_set
 from simkit.case.build import Case, vary
-from simkit.case.home.rooms import RATED_EXCESS_K, Candidate
+from simkit.case.home.rooms import Candidate
 from simkit.errors import CaseError, Fault, SimkitError
 from simkit.panels.answer import about
 from simkit.panels.fields import Choice, Field, Number, Value
+from simkit.physics.constants import RATED_EXCESS_K
 from simkit.uncertainty.ranges import Range
 from simkit.year.rooms import Rooms
 from simkit.year.simulate import simulate
