@@ -9,7 +9,7 @@ from simkit.errors import CaseError, Fault
 from simkit.finance.breakeven import BreakEvens, break_evens, heat_prices
 from simkit.finance.offers import offer_pair
 from simkit.finance.risk import prospects, regret
-from simkit.finance.sensitivity import deciding, tornado_shares
+from simkit.finance.sensitivity import tornado, tornado_shares
 from simkit.finance.worth import Worth, worth
 from simkit.reporting.worth.terminal import Weighed
 
@@ -60,7 +60,7 @@ def weighed(
         found,
         sampled,
         pair,
-        deciding(found, decides[0], against=decides[1]),
+        tornado(found, decides[0], against=decides[1]),
         decides,
         _break_evens(found),
         regret(found),

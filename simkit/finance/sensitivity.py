@@ -41,7 +41,7 @@ def gain_of(weighed: Worth, name: str, against: str | None = None) -> Result:
     return gain
 
 
-def tornado(result: Result, distributions: Sequence[Distribution]) -> pd.DataFrame:
+def swings(result: Result, distributions: Sequence[Distribution]) -> pd.DataFrame:
     """Move one input at a time to its 10th and 90th percentile, the others at their middle.
 
     Parameters
@@ -76,12 +76,10 @@ def tornado(result: Result, distributions: Sequence[Distribution]) -> pd.DataFra
     return table.sort_values("swing", ascending=False)
 
 
-def deciding(
-    weighed: Worth, name: str, *, against: str | None = None, own: Sequence[Distribution] = ()
-) -> pd.DataFrame:
+def tornado(weighed: Worth, name: str, *, against: str | None = None, own: Sequence[Distribution] = ()) -> pd.DataFrame:
     """The tornado of an option's gain: which inputs decide it [currency]."""
     inputs = with_own(distributions_of(weighed.base.case), own)
-    return tornado(gain_of(weighed, name, against), inputs)
+    return swings(gain_of(weighed, name, against), inputs)
 
 
 def tornado_sentence(table: pd.DataFrame, currency: str) -> str:

@@ -14,7 +14,7 @@ COTTAGE = Path(__file__).parents[2] / "sample_data" / "moor_cottage" / "case.tom
 NIGHT = "../tariffs/moor_night_meter.toml"  # 00:30-07:30 UTC, twelve minutes late
 
 
-def cottage(start: str, end: str) -> sk.Case:
+def cottage(start: str, end: str) -> sk.types.Case:
     car = {"km_per_week": 300.0, "charger_kw": 3.6, "from": start, "to": end, "charging": "plain"}
     return sk.vary(sk.read_case(COTTAGE), {"car": car, "tariff": NIGHT, "heat_source": "heat_pump"})
 

@@ -12,7 +12,7 @@ from invented_money import DEAR, compared, home
 from references import Reference
 
 from simkit.errors import CaseError
-from simkit.finance.sensitivity import deciding, gain_of, global_shares, tornado, tornado_sentence
+from simkit.finance.sensitivity import gain_of, global_shares, swings, tornado, tornado_sentence
 from simkit.finance.worth import Worth, worth
 from simkit.uncertainty.distributions import Distribution
 
@@ -53,7 +53,7 @@ def test_the_indices_of_ishigami() -> None:
 def test_the_tornado_of_a_sum() -> None:
     inputs = [Distribution("a", "uniform", 1.0, 1.0, "", "own", ""), Distribution("b", "uniform", 5.0, 3.0, "", "own", ""),
               Distribution("c", "uniform", 5.0, 0.0, "", "own", "")]  # fmt: skip
-    found = tornado(lambda rows: rows["a"].to_numpy() - 2 * rows["b"].to_numpy(), inputs)
+    found = swings(lambda rows: rows["a"].to_numpy() - 2 * rows["b"].to_numpy(), inputs)
     assert list(found.index) == ["b", "a"]
     assert found["swing"].tolist() == pytest.approx([2 * 3 * 1.6, 1.6])
     assert (found["middle"] == 1 - 10).all()
@@ -61,7 +61,7 @@ def test_the_tornado_of_a_sum() -> None:
 
 
 def test_what_decides_a_home() -> None:
-    found = deciding(weighed(), DEAR)
+    found = tornado(weighed(), DEAR)
     assert found["middle"].iloc[0] == pytest.approx(weighed().measures(DEAR).gain_today, abs=5)
     assert found.loc["electricity_price", "at_low"] > found.loc["electricity_price", "at_high"]
     assert found.loc["fuel_price", "at_low"] < found.loc["fuel_price", "at_high"]

@@ -32,7 +32,7 @@ def test_the_default_consumption_is_the_published_one() -> None:
     from simkit.case.shipped import default_table
 
     Reference(21.0, source, 0.0, "the value itself").check(default_table()["car"]["kwh_per_100_km"])
-    assert sk.Case is not None
+    assert sk.types.Case is not None
 
 
 @pytest.mark.parametrize("charging", ["plain", "smart"])

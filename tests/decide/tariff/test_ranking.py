@@ -36,7 +36,7 @@ PEAKY = named(
 
 
 @pytest.fixture(scope="module")
-def home() -> sk.Case:
+def home() -> sk.types.Case:
     case = sk.read_case(SAMPLES / "estuary_bungalow" / "case.toml")
     return sk.vary(
         case,
@@ -47,7 +47,7 @@ def home() -> sk.Case:
 
 
 @pytest.fixture(scope="module")
-def ranking(home: sk.Case) -> TariffRanking:
+def ranking(home: sk.types.Case) -> TariffRanking:
     return rank_tariffs(home, [NIGHT, PEAKY])
 
 
@@ -98,7 +98,7 @@ def test_moving_costs_no_warmth_no_hot_water_and_no_fuse(ranking: TariffRanking)
         assert now.case.hot_water.target_c == was.case.hot_water.target_c
 
 
-def test_where_peaks_are_charged_the_car_is_held_below_a_level(ranking: TariffRanking, home: sk.Case) -> None:
+def test_where_peaks_are_charged_the_car_is_held_below_a_level(ranking: TariffRanking, home: sk.types.Case) -> None:
     peaky, night = row(ranking, "Peaky"), row(ranking, "Night")
     assert any("the whole home below" in words for words in peaky.shifted.moved)
     assert peaky.shifted.peak_kw < night.shifted.peak_kw - 1.0
@@ -108,7 +108,7 @@ def test_where_peaks_are_charged_the_car_is_held_below_a_level(ranking: TariffRa
     )
 
 
-def test_a_small_fuse_is_kept_by_charging_slower(home: sk.Case) -> None:
+def test_a_small_fuse_is_kept_by_charging_slower(home: sk.types.Case) -> None:
     tight = sk.vary(home, {"site.fuse_a": 45, "car.charger_kw": 9.0})
     found = row(rank_tariffs(tight, [NIGHT], shifting=Shifting(water=False, preheat_k=0.0)), "Night")
     assert found.as_is.fuse.hours_over > 0
@@ -117,12 +117,12 @@ def test_a_small_fuse_is_kept_by_charging_slower(home: sk.Case) -> None:
     assert found.behaviour_effect < -100
 
 
-def test_nothing_allowed_moves_nothing(home: sk.Case) -> None:
+def test_nothing_allowed_moves_nothing(home: sk.types.Case) -> None:
     ranking = rank_tariffs(home, [NIGHT], shifting=NOT_AT_ALL)
     assert all(found.shifted is found.as_is for found in ranking.rows)
 
 
-def test_ranges_are_taken_on_the_same_samples(ranking: TariffRanking, home: sk.Case) -> None:
+def test_ranges_are_taken_on_the_same_samples(ranking: TariffRanking, home: sk.types.Case) -> None:
     night = row(ranking, "Night")
     costs = ranking.samples["Night", True]
     assert costs.shape == (16,)
@@ -169,7 +169,7 @@ def test_tariffs_are_read_from_files_and_the_own_one_is_not_ranked_twice() -> No
     assert ranking.own.tariff == case.tariff
 
 
-def test_extra_slots_are_a_row_of_their_own_and_never_win(home: sk.Case) -> None:
+def test_extra_slots_are_a_row_of_their_own_and_never_win(home: sk.types.Case) -> None:
     slots = ExtraSlots.model_validate({"per_week": 20, "from": "08:00", "to": "16:00", "price_per_kwh": 0.05})
     lucky = NIGHT.model_copy(update={"extra_slots": slots})
     plain = rank_tariffs(home, [lucky])
@@ -207,7 +207,7 @@ def test_without_bands_of_different_price_there_is_no_break_even() -> None:
 # --- faults ----------------------------------------------------------------------------------------------------------
 
 
-def test_every_tariff_that_does_not_fit_is_told_at_once(home: sk.Case, tmp_path: Path) -> None:
+def test_every_tariff_that_does_not_fit_is_told_at_once(home: sk.types.Case, tmp_path: Path) -> None:
     pounds = NIGHT.model_copy(update={"currency": "GBP", "name": "Pounds"})
     with pytest.raises(CaseError) as caught:
         rank_tariffs(home, [pounds, NIGHT, NIGHT.model_copy(update={"standing_per_day": 0.9}), tmp_path / "none.toml"])
@@ -219,7 +219,7 @@ def test_every_tariff_that_does_not_fit_is_told_at_once(home: sk.Case, tmp_path:
     assert sentences[2] == 'tariff "Night" is given more than once. Give every tariff a name of its own.'
 
 
-def test_a_year_without_a_tariff_is_refused(home: sk.Case) -> None:
+def test_a_year_without_a_tariff_is_refused(home: sk.types.Case) -> None:
     ended = NIGHT.model_copy(update={"valid_to": dt.date(2025, 6, 30)})
     with pytest.raises(CaseError, match="2025-07-01 to 2025-12-31 has no tariff"):
         rank_tariffs(home, [ended])

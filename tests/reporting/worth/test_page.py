@@ -12,7 +12,7 @@ from simkit.case.build import vary
 from simkit.finance.breakeven import break_evens, heat_prices
 from simkit.finance.offers import offer_pair
 from simkit.finance.risk import prospects, regret
-from simkit.finance.sensitivity import deciding
+from simkit.finance.sensitivity import tornado
 from simkit.finance.worth import Worth, worth
 from simkit.reporting.page import NARROW_SPACE
 from simkit.reporting.worth.page import weighing_page
@@ -32,7 +32,7 @@ def found() -> Weighed:
     sampled = prospects(made, samples=32)
     even = break_evens(heat_prices(made.option(CHEAP).year, made.base.year))
     pair = offer_pair(made, CHEAP, DEAR, sampled=sampled)
-    return Weighed(made, sampled, pair, deciding(made, DEAR, against=CHEAP), (DEAR, CHEAP), even, regret(made))
+    return Weighed(made, sampled, pair, tornado(made, DEAR, against=CHEAP), (DEAR, CHEAP), even, regret(made))
 
 
 @lru_cache(maxsize=1)

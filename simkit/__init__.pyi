@@ -1,0 +1,21 @@
+from . import figures as figures
+from . import panels as panels
+from . import types as types
+from .billing.check import check_bill as check_bill
+from .case.build import vary as vary
+from .case.load import read_case as read_case
+from .case.load import write_case as write_case
+from .decide.flow.sweep import flow_sweep as flow_sweep
+from .decide.measures.ladder import rank_measures as rank_measures
+from .decide.optimum.optimum import optimum as optimum
+from .decide.schedule.search import best_schedule as best_schedule
+from .decide.tariff.ranking import rank_tariffs as rank_tariffs
+from .finance.risk import prospects as prospects
+from .finance.worth import worth as worth
+from .meter.fitting.fitting import fit as fit
+from .meter.fitting.projection import project as project
+from .meter.reading.reading import read_meter as read_meter
+from .year.compare import compare as compare
+from .year.simulate import simulate as simulate
+
+__version__: str

@@ -1,0 +1,15 @@
+from .case.case import Case as Case
+from .decide.measures.ladder import Ladder as Ladder
+from .decide.tariff.ranking import TariffRanking as TariffRanking
+from .errors import CaseError as CaseError
+from .errors import DataError as DataError
+from .errors import SimkitError as SimkitError
+from .finance.risk import Prospects as Prospects
+from .finance.worth import Worth as Worth
+from .meter.fitting.fitted import Fit as Fit
+from .meter.fitting.projection import Projection as Projection
+from .meter.reading.reading import Readings as Readings
+from .tariff.tariff import Tariff as Tariff
+from .uncertainty.ranges import Range as Range
+from .year.compare import Comparison as Comparison
+from .year.year import Year as Year
