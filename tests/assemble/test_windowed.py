@@ -26,7 +26,7 @@ def test_a_car_timed_by_the_late_meter_is_cheaper_than_its_steps_say() -> None:
     from simkit.billing.charge import charge
 
     even = charge(year.case.tariff, year.axis, flow["grid_import"] * year.axis.hours, country="GB")
-    parts = windowed_loads(year.case, year.axis, year._flow)
+    parts = windowed_loads(year.case, year.axis, year.flow)
     assert len(parts) == 1
     winter = np.isin(year.axis.month, (1, 2, 11, 12))
     cut = (parts[0].inside > 0) & (parts[0].inside < 1) & winter
@@ -41,7 +41,7 @@ def test_a_car_timed_by_the_late_meter_is_cheaper_than_its_steps_say() -> None:
 
 def test_a_window_on_steps_has_nothing_to_split() -> None:
     year = sk.simulate(cottage("00:30", "07:30"))
-    assert windowed_loads(year.case, year.axis, year._flow) == ()
+    assert windowed_loads(year.case, year.axis, year.flow) == ()
     assert year.step_notes[-1] == (
         "00:42, 01:42, 07:42, 08:42 falls inside a 30-minute step: prices there are split by the share of the step, and "
         "the part of hot water and car that runs inside its own window by the window's minutes."
