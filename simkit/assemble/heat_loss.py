@@ -123,8 +123,8 @@ def fuel_burnt(case: Case, setting: Setting, losses: Floats, adjustments: list[A
         home_inputs(case, setting, float(loss), adjustment) for loss, adjustment in zip(losses, each, strict=True)
     ]
     years = run_homes(homes, setting.axis.steps, setting.axis.hours)
-    space = np.array([h.home.per_space_efficiency for h in homes]) * years.total("boiler_space_heat")
-    water = np.array([h.home.per_water_efficiency for h in homes]) * years.total("boiler_water_heat")
+    space = np.array([h.home.per_space_efficiency for h in homes]) * years.totals.boiler_space_heat
+    water = np.array([h.home.per_water_efficiency for h in homes]) * years.totals.boiler_water_heat
     burnt: Floats = space + water if case.home.loss.fuel_includes_water is not False else space
     return burnt
 

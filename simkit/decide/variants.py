@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -27,24 +28,14 @@ class Lanes:
     cost
         Electricity bill of the year, (n,) [currency].
     totals
-        Sums of the year by flow, (n, flows) [kWh, K·h, h].
+        Sums of the year, `Flows` of arrays, (n,) each [kWh, K·h, h].
     after
-        State at the end of the year, (n, states).
+        State at the end of the year, `State` of arrays, (n,) each.
     """
 
     cost: Floats
-    totals: Floats
-    after: Floats
-
-    def total(self, name: str) -> Floats:
-        """One flow's totals, (n,)."""
-        found: Floats = self.totals[:, Flows._fields.index(name)]
-        return found
-
-    def state(self, name: str) -> Floats:
-        """One state at the end of the year, (n,)."""
-        found: Floats = self.after[:, State._fields.index(name)]
-        return found
+    totals: Any
+    after: Any
 
 
 def run_variants(case: Case, setting: Setting, homes: Sequence[HomeInputs], *, run_in: bool = True) -> Lanes:
@@ -66,8 +57,8 @@ def run_variants(case: Case, setting: Setting, homes: Sequence[HomeInputs], *, r
     costs, totals, after = [], [], []
     for first in range(0, len(homes), AT_ONCE):
         made = run_homes(homes[first : first + AT_ONCE], axis.steps, axis.hours, run_in=run_in)
-        bought, sold = made.import_kw * axis.hours, made.export_kw * axis.hours
+        bought, sold = made.flow("grid_import") * axis.hours, made.flow("grid_export") * axis.hours
         costs.append(charge_lanes(case.tariff, axis, bought, sold, country=case.site.country))
         totals.append(made.totals)
         after.append(made.after)
-    return Lanes(np.concatenate(costs), np.concatenate(totals), np.concatenate(after))
+    return Lanes(np.concatenate(costs), Flows(*np.concatenate(totals, axis=1)), State(*np.concatenate(after, axis=1)))

@@ -11,12 +11,10 @@ import pandas as pd
 from simkit.arrays import Floats, Ints
 from simkit.figures.style import number
 from simkit.panels.answer import words_of
-from simkit.physics.records import Flows, Levels
 from simkit.year.year import Year
 
 THIS, BEFORE = "This setting", "The case"
 COLD_DAYS = 4
-AIR = len(Flows._fields) + Levels._fields.index("air_c")
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,8 +40,7 @@ class Beside:
 
 def room_c(year: Year) -> Floats:
     """Room of a year, (steps,) [°C], without the frame of all columns, which a drag has no time for."""
-    found: Floats = year.run.trace[:, AIR]
-    return found
+    return year.run.flow("air_c")
 
 
 def in_figures(year: Year, before: Year) -> dict[str, object]:

@@ -23,6 +23,7 @@ from simkit.billing.charge import charge_lanes
 from simkit.case.build import Case
 from simkit.kernel.kernel import many_homes
 from simkit.kernel.run import ManyYears, run_homes
+from simkit.performance.boundaries import performance
 from simkit.uncertainty.distributions import Distribution, distributions_of, drawn, fixed
 from simkit.weather.record import Weather
 from simkit.weather.years import weather_years
@@ -220,20 +221,14 @@ def _surface(
 def charged(case: Case, setting: Setting, made: ManyYears) -> pd.DataFrame:
     """Money at today's prices and energy of simulated homes, a row each."""
     axis, country = setting.axis, case.site.country
-    bought, sold = made.import_kw * axis.hours, made.export_kw * axis.hours
+    bought, sold = made.flow("grid_import") * axis.hours, made.flow("grid_export") * axis.hours
     nothing = np.zeros((axis.steps, 1))
     fixed_cost = float(charge_lanes(case.tariff, axis, nothing, nothing, country=country)[0])
     earned = np.zeros(bought.shape[1])
     if case.solar is not None or case.battery is not None:
         earned = fixed_cost - charge_lanes(case.tariff, axis, np.zeros_like(bought), sold, country=country)
     bills = charge_lanes(case.tariff, axis, bought, sold, country=country)
-    fuel_cost, fuel_standing, fuel_kwh = fuel_costs(case, made.total("fuel"), len(axis.dates))
-    machine = made.total("heat_pump_space") + made.total("heat_pump_water")
-    used = machine + sum(
-        made.total(name) for name in ("backup_heater", "immersion", "pumps_space", "pumps_water", "standby")
-    )
-    heat = made.total("heat_pump_space_heat") + made.total("heat_pump_water_heat")
-    heat = heat + made.total("backup_heater") + made.total("immersion")
+    fuel_cost, fuel_standing, fuel_kwh = fuel_costs(case, made.totals.fuel, len(axis.dates))
     return pd.DataFrame(
         {
             "electricity_cost": bills - fixed_cost + earned,
@@ -242,10 +237,10 @@ def charged(case: Case, setting: Setting, made: ManyYears) -> pd.DataFrame:
             "standing_cost": fixed_cost + fuel_standing,
             "import_kwh": bought.sum(axis=0),
             "fuel_kwh": fuel_kwh,
-            "heat_kwh": made.total("space_heat") + made.total("hot_water"),
-            "heat_pump_kwh": machine,
-            "spf_h4": np.where(machine > 0, heat / np.where(machine > 0, used, 1.0), np.nan),
-            "degree_hours_below": made.total("below_k"),
+            "heat_kwh": made.totals.space_heat + made.totals.hot_water,
+            "heat_pump_kwh": made.totals.heat_pump_space + made.totals.heat_pump_water,
+            "spf_h4": performance(made.totals, None).h4,
+            "degree_hours_below": made.totals.below_k,
         }
     )
 

@@ -24,6 +24,7 @@ from simkit.case.money.uncertainty import Uncertainty
 from simkit.clock import TimeAxis
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import ManyYears, run_homes
+from simkit.performance.boundaries import performance
 from simkit.uncertainty.distributions import own_distributions
 from simkit.weather.record import Weather
 from simkit.weather.years import weather_years
@@ -155,7 +156,7 @@ def sampled_inputs(case: Case, step_minutes: int) -> list[HomeInputs]:
 def sampled_cost(case: Case, axis: TimeAxis, made: ManyYears, *, extra_slots: bool = False) -> Floats:
     """What each sampled year of a case costs at its tariff and fuel, (n,) [currency]; `extra_slots` as for the bill."""
     samples = draw_samples(case.uncertainty)
-    fuel = _fuel_cost(case, made.total("fuel"), samples.fuel_price, len(axis.dates))
+    fuel = _fuel_cost(case, made.totals.fuel, samples.fuel_price, len(axis.dates))
     return _electric_cost(case, axis, made, samples.price, extra_slots) + fuel
 
 
@@ -163,14 +164,20 @@ def sampled_years(case: Case, step_minutes: int) -> SampledYears:
     """Simulate a case once for each sample of its [uncertainty] and charge every year."""
     setting = setting_for(case, step_minutes)
     made = run_homes(sampled_inputs(case, step_minutes), setting.axis.steps, setting.axis.hours)
-    fuel = made.total("fuel")
+    fuel = made.totals.fuel
     total = sampled_cost(case, setting.axis, made)
-    return SampledYears(total, made.total("grid_import"), fuel, _spf_h4(made), made.total("below_k"))
+    return SampledYears(
+        total, made.totals.grid_import, fuel, np.asarray(performance(made.totals, None).h4), made.totals.below_k
+    )
 
 
 def _electric_cost(case: Case, axis: TimeAxis, made: ManyYears, factor: Floats, extra_slots: bool) -> Floats:
     """Electricity bills, prices of energy scaled by `factor`, standing charges as they are [currency]."""
-    bought, sold, country = made.import_kw * axis.hours, made.export_kw * axis.hours, case.site.country
+    bought, sold, country = (
+        made.flow("grid_import") * axis.hours,
+        made.flow("grid_export") * axis.hours,
+        case.site.country,
+    )
     bills = charge_lanes(case.tariff, axis, bought, sold, country=country, extra_slots=extra_slots)
     fixed = fixed_cost(case.tariff, axis, country=case.site.country)
     return fixed + (bills - fixed) * factor
@@ -184,13 +191,3 @@ def _fuel_cost(case: Case, burnt_kwh: Floats, factor: Floats, days: int) -> Floa
     used = (burnt_kwh + fuel.other_use_kwh) / fuel.kwh_per_unit * fuel.cost_per_unit
     due = (burnt_kwh + fuel.other_use_kwh > 0) | (case.heat_source == "hybrid")
     return used * factor + due * fuel.standing_per_day * days
-
-
-def _spf_h4(made: ManyYears) -> Floats:
-    """Heat over electricity with heaters, pumps and standby [-]; NaN without a heat pump."""
-    machine = made.total("heat_pump_space_heat") + made.total("heat_pump_water_heat")
-    heaters = made.total("backup_heater") + made.total("immersion")
-    used = made.total("heat_pump_space") + made.total("heat_pump_water") + heaters
-    used = used + made.total("pumps_space") + made.total("pumps_water") + made.total("standby")
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return np.where(machine > 0, (machine + heaters) / used, np.nan)

@@ -31,8 +31,6 @@ PAIRED_COLUMNS = {  # rooms and water together
     "boiler_heat_kw": ("boiler_space_heat", "boiler_water_heat"),
     "pumps_kw": ("pumps_space", "pumps_water"),
 }
-LEVEL_COLUMNS = ("air_c", "fabric_c", "flow_c", "cylinder_hot_c", "cylinder_cold_c", "cylinder_hot_share",
-                 "water_flow_c", "capacity_kw", "least_output_kw", "load_ratio", "battery_kwh")  # fmt: skip
 SERIES_COLUMNS = ("outdoor_c", "needed_c", "set_point_c")
 WEATHER_COLUMNS = ("humidity", "ghi_w_m2", "dni_w_m2", "dhi_w_m2")
 MONTH_SUMS = (
@@ -45,7 +43,7 @@ MONTH_SUMS = (
 def steps_frame(year: Year) -> pd.DataFrame:
     """Every step of a year, stamped at its start in UTC; columns and units as in `simkit.quantities`."""
     data = {name: year.inputs.series[name] for name in SERIES_COLUMNS}
-    data |= {name: year.run.trace[:, len(Flows._fields) + Levels._fields.index(name)] for name in LEVEL_COLUMNS}
+    data |= {name: year.flow(name) for name in Levels._fields}
     data |= {column: year.flow(name) for column, name in FLOW_COLUMNS.items()}
     data |= {column: year.flow(one) + year.flow(other) for column, (one, other) in PAIRED_COLUMNS.items()}
     runs = data["heat_pump_kw"] > 0

@@ -23,7 +23,6 @@ from simkit.clock import TimeAxis
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import HomeYear
 from simkit.performance.boundaries import Performance, performance
-from simkit.physics.records import Flows
 from simkit.profiles.car import car_notes
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import YearComfort, year_comfort
@@ -63,9 +62,8 @@ class Year:
     step_notes: tuple[str, ...] = ()
 
     def flow(self, name: str) -> Floats:
-        """One flow in each step, (steps,) [kW]."""
-        column: Floats = self.run.trace[:, Flows._fields.index(name)]
-        return column
+        """One flow (or level) in each step, (steps,) [kW]."""
+        return self.run.flow(name)
 
     @cached_property
     def hourly(self) -> pd.DataFrame:

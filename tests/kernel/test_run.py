@@ -48,18 +48,18 @@ def alone(i: int) -> ManyYears:
 
 
 def same_bits(a: ManyYears, b: ManyYears, at_a: int, at_b: int) -> None:
-    np.testing.assert_array_equal(a.totals[at_a], b.totals[at_b])
-    np.testing.assert_array_equal(a.after[at_a], b.after[at_b])
-    np.testing.assert_array_equal(a.import_kw[:, at_a], b.import_kw[:, at_b])
-    np.testing.assert_array_equal(a.export_kw[:, at_a], b.export_kw[:, at_b])
+    np.testing.assert_array_equal(np.array(a.totals)[:, at_a], np.array(b.totals)[:, at_b])
+    np.testing.assert_array_equal(np.array(a.after)[:, at_a], np.array(b.after)[:, at_b])
+    for name in ("grid_import", "grid_export"):
+        np.testing.assert_array_equal(a.flow(name)[:, at_a], b.flow(name)[:, at_b])
 
 
 @pytest.mark.parametrize("count", range(1, 34))
 def test_any_number_of_homes_gives_each_what_it_gets_alone(count: int) -> None:
     """Ragged last blocks and whatever stands beside a home: the same bits."""
     together = run(homes()[:count])
-    assert together.totals.shape == (count, len(Flows._fields))
-    assert together.import_kw.shape == (STEPS, count)
+    assert np.shape(together.totals) == (len(Flows._fields), count)
+    assert together.flow("grid_import").shape == (STEPS, count)
     for i in range(count):
         same_bits(together, alone(i), i, 0)
 
@@ -84,10 +84,10 @@ def test_one_lane_is_sixteen_lanes() -> None:
     """The two kernels may multiply and add in one rounding where the other takes two, and no more."""
     for i in range(len(UNLIKE)):
         one = run_home(homes()[i], STEPS, 1.0, run_in=False)
-        np.testing.assert_allclose(alone(i).totals[0], one.totals, rtol=1e-10, atol=1e-9)
-        np.testing.assert_allclose(alone(i).after[0], one.after, rtol=1e-10, atol=1e-9)
-        imported = one.trace[:, Flows._fields.index("grid_import")]
-        np.testing.assert_allclose(alone(i).import_kw[:, 0], imported, rtol=0, atol=1e-9)
+        np.testing.assert_allclose(np.array(alone(i).totals)[:, 0], one.totals, rtol=1e-10, atol=1e-9)
+        np.testing.assert_allclose(np.array(alone(i).after)[:, 0], one.after, rtol=1e-10, atol=1e-9)
+        imported = alone(i).flow("grid_import")[:, 0]
+        np.testing.assert_allclose(imported, one.flow("grid_import"), rtol=0, atol=1e-9)
 
 
 def test_a_run_in_is_the_same_year_before() -> None:
@@ -104,17 +104,34 @@ def test_lanes_cut_in_two_are_the_whole() -> None:
     """State handed on from one call to the next: totals add up, end states and steps are the same bits."""
     half = 31
     first = run_homes([piece(h, 0, half) for h in homes()], half, 1.0, run_in=False)
-    handed = [State(*row.tolist()) for row in first.after]
+    handed = [State(*row) for row in np.transpose(first.after).tolist()]
     rest = [replace(piece(h, half, STEPS - half), start=state) for h, state in zip(homes(), handed, strict=True)]
     # extremes are of one call; what a later step needs of them is nothing
     second, whole = run_homes(rest, STEPS - half, 1.0, run_in=False), run(homes())
-    np.testing.assert_array_equal(np.vstack([first.import_kw, second.import_kw]), whole.import_kw)
-    np.testing.assert_array_equal(second.after[:, :7], whole.after[:, :7])
-    np.testing.assert_allclose(first.totals + second.totals, whole.totals, rtol=1e-13, atol=1e-12)
+    np.testing.assert_array_equal(
+        np.vstack([first.flow("grid_import"), second.flow("grid_import")]), whole.flow("grid_import")
+    )
+    np.testing.assert_array_equal(np.array(second.after)[:7], np.array(whole.after)[:7])
+    np.testing.assert_allclose(np.add(first.totals, second.totals), whole.totals, rtol=1e-13, atol=1e-12)
 
 
 def test_totals_are_the_sums_of_the_steps() -> None:
     one = run_home(homes()[1], STEPS, 0.5, run_in=False)
     np.testing.assert_allclose(one.totals, 0.5 * one.trace[:, : len(Flows._fields)].sum(axis=0), rtol=1e-13)
-    assert one.after.peak_import_kw == one.trace[:, Flows._fields.index("grid_import")].max()
-    assert one.after.coldest_room_c == one.trace[:, len(Flows._fields)].min()
+    assert one.after.peak_import_kw == one.flow("grid_import").max()
+    assert one.after.coldest_room_c == one.flow("air_c").min()
+
+
+def test_years_run_one_by_one_are_put_side_by_side() -> None:
+    several = homes()[:3]
+    together = run(several)
+    by_hand = ManyYears.of([run_home(home, STEPS, 1.0, run_in=False) for home in several], ("grid_import", "fuel"))
+    np.testing.assert_allclose(by_hand.totals, together.totals, rtol=1e-10, atol=1e-9)
+    np.testing.assert_allclose(by_hand.after, together.after, rtol=1e-10, atol=1e-9)
+    np.testing.assert_allclose(by_hand.flow("grid_import"), together.flow("grid_import"), rtol=0, atol=1e-9)
+    np.testing.assert_allclose(by_hand.flow("fuel").sum(axis=0), together.totals.fuel, rtol=1e-10, atol=1e-9)
+
+
+def test_a_flow_of_a_year_is_no_copy() -> None:
+    one = run_home(homes()[0], STEPS, 1.0, run_in=False)
+    assert np.shares_memory(one.flow("space_heat"), one.trace)

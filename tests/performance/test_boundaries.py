@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -55,3 +56,12 @@ def test_what_is_not_known_is_not_given() -> None:
     rooms = performance(YEAR._replace(heat_pump_water_heat=0.0, heat_pump_water=0.0, immersion=0.0), None)
     assert rooms.water_h4 is None
     assert rooms.space_h4 is not None
+
+
+def test_arrays_give_each_home_what_it_gets_alone() -> None:
+    """A home that heats by boiler stands beside one with a heat pump, and one whose machine makes no hot water."""
+    several = (YEAR, NONE, YEAR._replace(heat_pump_water_heat=0.0, heat_pump_water=0.0, immersion=0.0))
+    together = performance(Flows(*np.transpose(several)), 0.04)
+    for name in ("h1", "h2", "h3", "h4", "space_h4", "water_h4"):
+        alone = [getattr(performance(year, 0.04), name) for year in several]
+        np.testing.assert_array_equal(getattr(together, name), [np.nan if x is None else x for x in alone])

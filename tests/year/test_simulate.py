@@ -18,7 +18,6 @@ from simkit.assemble.home import design_load_kw, home_inputs
 from simkit.assemble.setting import shared_step
 from simkit.kernel.run import run_homes
 from simkit.physics.heat_pump import carnot_cop
-from simkit.physics.records import Flows
 from simkit.tariff.tariff import Tariff
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
@@ -93,8 +92,8 @@ def test_more_insulation_never_costs_more_heat() -> None:
         made = run_homes(
             [home_inputs(case, around, float(loss)) for loss in losses], around.axis.steps, around.axis.hours
         )
-        assert np.all(np.diff(made.total("space_heat")) > 0.0), name
-        assert np.all(np.diff(made.total("grid_import")) > 0.0), name
+        assert np.all(np.diff(made.totals.space_heat) > 0.0), name
+        assert np.all(np.diff(made.totals.grid_import) > 0.0), name
 
 
 def test_bigger_emitters_never_raise_the_least_flow() -> None:
@@ -287,7 +286,7 @@ def test_a_load_that_follows_a_half_hour_window_costs_the_same_on_finer_steps() 
     paid = {}
     for minutes in (60, 30, 15):
         found = simulate(case, step_minutes=minutes)
-        used = found.run.trace[:, Flows._fields.index("heat_pump_water")]
+        used = found.run.flow("heat_pump_water")
         paid[minutes] = float((used * found.setting.signal.import_per_kwh).sum() / used.sum())
     night = 0.08 * (1.0 if case.tariff.prices_include_tax else 1.0 + case.tariff.tax)
     for minutes in (30, 15):

@@ -121,7 +121,7 @@ def saving_by_size(case: Case, sizes_kwh: Sequence[float] | None = None) -> Size
     cases = [vary(case, {"battery.usable_kwh": float(size)}) for size in sizes]
     homes = [home_inputs(one, setting, loss) for one in cases]
     made = run_variants(case, setting, [without_battery(homes[0]), *homes])
-    given = made.total("battery_discharge")[1:]
+    given = made.totals.battery_discharge[1:]
     kept = np.array([home.home.usable_kwh for home in homes])
     return SizeCurve(sizes, made.cost[0] - made.cost[1:], given * battery.wear_per_kwh, given / kept, case.currency)
 

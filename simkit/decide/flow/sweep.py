@@ -24,7 +24,6 @@ from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.room_pass import steady_rooms_c
 from simkit.kernel.run import ManyYears, run_homes
 from simkit.performance.boundaries import performance
-from simkit.physics.records import Flows, State
 
 
 def at_design_flow(home: HomeInputs, flow_c: float) -> HomeInputs:
@@ -74,7 +73,9 @@ def flow_sweep(case: Case, flows_c: Sequence[float], *, sets: Sequence[Case] | N
     homes = [at_design_flow(base, float(flow)) for base, flow in product(bases, flows)]
     made = run_homes(homes, setting.axis.steps, setting.axis.hours)
     hours, country = setting.axis.hours, case.site.country
-    cost = charge_lanes(case.tariff, setting.axis, made.import_kw * hours, made.export_kw * hours, country=country)
+    cost = charge_lanes(
+        case.tariff, setting.axis, made.flow("grid_import") * hours, made.flow("grid_export") * hours, country=country
+    )
     if case.fuel is not None:
         burnt = np.zeros(setting.axis.steps)
         cost = cost + charge_fuel(case.fuel, setting.axis, burnt, currency=case.currency, keeps_supply=False).total
@@ -88,7 +89,7 @@ def flow_sweep(case: Case, flows_c: Sequence[float], *, sets: Sequence[Case] | N
 
 
 def _table(made: ManyYears, cost: Floats) -> pd.DataFrame:
-    spf = [performance(Flows(*row), None) for row in made.totals.tolist()]
+    spf = performance(made.totals, None)
     parts = (
         "heat_pump_space",
         "heat_pump_water",
@@ -101,11 +102,11 @@ def _table(made: ManyYears, cost: Floats) -> pd.DataFrame:
     return pd.DataFrame(
         {
             "year_cost": cost,
-            "electricity_kwh": np.sum([made.total(name) for name in parts], axis=0),
-            "spf_h4": [one.h4 for one in spf],
-            "space_h4": [one.space_h4 for one in spf],
-            "below_kh": made.total("below_k"),
-            "coldest_c": made.after[:, State._fields.index("coldest_room_c")],
+            "electricity_kwh": np.sum([getattr(made.totals, name) for name in parts], axis=0),
+            "spf_h4": spf.h4,
+            "space_h4": spf.space_h4,
+            "below_kh": made.totals.below_k,
+            "coldest_c": made.after.coldest_room_c,
         }
     )
 

@@ -226,16 +226,22 @@ def _charged(cases: Sequence[Case], losses: Floats, step: int) -> _Column:
         homes = [home_inputs(c, s, float(losses[i])) for c, s, i in zip(batch, around, rows, strict=True)]
         axis = around[0].axis
         made = run_homes(homes, axis.steps, axis.hours)
-        held = _Batch(rows, axis, made.import_kw * axis.hours, made.export_kw * axis.hours, batch[0].site.country)
+        held = _Batch(
+            rows,
+            axis,
+            made.flow("grid_import") * axis.hours,
+            made.flow("grid_export") * axis.hours,
+            batch[0].site.country,
+        )
         batches.append(held)
         found["electricity"][rows] = _at_own_tariffs(batch, held)
-        fuel = np.array([fuel_costs(c, made.total("fuel")[k : k + 1], len(axis.dates)) for k, c in enumerate(batch)])
+        fuel = np.array([fuel_costs(c, made.totals.fuel[k : k + 1], len(axis.dates)) for k, c in enumerate(batch)])
         found["fuel"][rows] = fuel[:, 0, 0] + fuel[:, 1, 0]
         grid = np.array([case.carbon.electricity_g_per_kwh for case in batch])
         burnt = np.array([case.fuel.carbon_g_per_kwh if case.fuel else 0.0 for case in batch])
-        found["carbon_kg"][rows] = (grid * made.total("grid_import") + burnt * fuel[:, 2, 0]) / 1000.0
+        found["carbon_kg"][rows] = (grid * made.totals.grid_import + burnt * fuel[:, 2, 0]) / 1000.0
         for name, flow in (("below_kh", "below_k"), ("hours_under_18", "below_18"), ("unmet_kwh", "tap_water_unmet")):
-            found[name][rows] = made.total(flow)
+            found[name][rows] = getattr(made.totals, flow)
     return _Column(**found, batches=tuple(batches))
 
 

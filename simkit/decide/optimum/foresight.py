@@ -94,7 +94,7 @@ def control_costs(found: BestSchedule) -> dict[str, float]:
             if not tries:
                 continue
             made = run_variants(found.today.case, found.today.setting, tries)
-            kept = needs.kept(made) & (made.state("peak_import_kw") <= most_kw + 1e-9)
+            kept = needs.kept(made) & (made.after.peak_import_kw <= most_kw + 1e-9)
             cost = np.where(kept, made.cost + left, np.inf)
             if cost.min() < least:
                 chosen, least = tries[int(np.argmin(cost))], float(cost.min())

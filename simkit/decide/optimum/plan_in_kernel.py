@@ -19,7 +19,6 @@ from simkit.decide.schedule.search import BestSchedule, Needs
 from simkit.decide.variants import Lanes, run_variants
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_home
-from simkit.physics.records import Flows, Levels
 from simkit.year.comfort import SAFE_ROOM_C
 from simkit.year.year import Year
 
@@ -65,27 +64,27 @@ def simulated(today: Year, found: BestSchedule, plan: Plan, whole: Stretch) -> F
     """
     chosen = HomeInputs(found.best.inputs.home, today.inputs.start, found.best.inputs.series)
     rule = run_variants(today.case, today.setting, [chosen])
-    needs, most_kw = _as_kept(Needs.of(today), rule), max(whole.limits.fuse_kw, float(rule.state("peak_import_kw")[0]))
+    needs, most_kw = _as_kept(Needs.of(today), rule), max(whole.limits.fuse_kw, float(rule.after.peak_import_kw[0]))
     least = float(rule.cost[0])
     for _ in range(ROUNDS):
         before = least
         for ways in (_cars, _batteries, _rooms, _waters):
             tries = [chosen, *ways(chosen, found, plan, whole)]
             made = run_variants(today.case, today.setting, tries)
-            kept = needs.kept(made) & (made.state("peak_import_kw") <= most_kw + 1e-9)
+            kept = needs.kept(made) & (made.after.peak_import_kw <= most_kw + 1e-9)
             cheapest = int(np.argmin(np.where(kept, made.cost, np.inf)))
             chosen, least = tries[cheapest], float(made.cost[cheapest])
         if least >= before:
             break
     run = run_home(chosen, today.axis.steps, today.axis.hours)
-    columns = [Flows._fields.index(name) for name in ("grid_import", "grid_export")]
-    return Followed(least + fuel_left(today), run.trace[:, columns], chosen)
+    grid = np.column_stack([run.flow("grid_import"), run.flow("grid_export")])
+    return Followed(least + fuel_left(today), grid, chosen)
 
 
 def _as_kept(needs: Needs, rule: Lanes) -> Needs:
     """The needs, or what the best rule makes of them: it was judged in the year after today's, not after its own."""
     totals = {"below_k": "below_k", "below_18": "below_18", "unmet": "tap_water_unmet", "over_k": "over_k"}
-    most = {name: max(getattr(needs, name), float(rule.total(total)[0])) for name, total in totals.items()}
+    most = {name: max(getattr(needs, name), float(getattr(rule.totals, total)[0])) for name, total in totals.items()}
     return replace(needs, **most)
 
 
@@ -126,10 +125,9 @@ def _warmed(home: HomeInputs, whole: Stretch) -> HomeInputs:
     """The same with set-points raised ahead of where rooms were too cool, until they hold."""
     course = home.series["set_point_c"]
     for ahead in AHEAD_H:
-        trace = run_home(with_series(home, {"set_point_c": course}), whole.steps, whole.hours).trace
-        air = trace[:, len(Flows._fields) + Levels._fields.index("air_c")]
-        missing = np.maximum(SAFE_ROOM_C + 0.5 * SAFE_MARGIN_K - air, 0.0)
-        below = trace[:, Flows._fields.index("below_k")]
+        made = run_home(with_series(home, {"set_point_c": course}), whole.steps, whole.hours)
+        missing = np.maximum(SAFE_ROOM_C + 0.5 * SAFE_MARGIN_K - made.flow("air_c"), 0.0)
+        below = made.flow("below_k")
         if below.sum() * whole.hours > whole.limits.below_k:
             too_much = 1.0 - whole.limits.below_k / (below.sum() * whole.hours)
             missing = np.maximum(missing, below * max(too_much, LEAST_SHARE))

@@ -78,7 +78,7 @@ class Needs:
         }
         found = np.ones(len(lanes.cost), dtype=bool)
         for name, limit in limits.items():
-            found &= lanes.total(name) <= limit
+            found &= getattr(lanes.totals, name) <= limit
         return found
 
 

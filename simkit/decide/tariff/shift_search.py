@@ -19,7 +19,6 @@ from simkit.case.build import Case
 from simkit.decide.tariff.shifting import Move, Shifting, moves_of
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import HomeYear, ManyYears, run_home, run_homes
-from simkit.physics.records import Flows
 from simkit.profiles.car import car_kw
 from simkit.uncertainty.sampled_homes import fuel_costs
 from simkit.year.fuse import fuse_kw
@@ -81,10 +80,10 @@ class Home:
     def cost(self, made: ManyYears) -> Floats:
         """Electricity and fuel of every lane, (n,) [currency]."""
         axis = self.setting.axis
-        bought, sold = made.import_kw * axis.hours, made.export_kw * axis.hours
+        bought, sold = made.flow("grid_import") * axis.hours, made.flow("grid_export") * axis.hours
         country = self.case.site.country
         bills = charge_lanes(self.case.tariff, axis, bought, sold, country=country, extra_slots=self.extra_slots)
-        fuel, standing, _ = fuel_costs(self.case, made.total("fuel"), len(axis.dates))
+        fuel, standing, _ = fuel_costs(self.case, made.totals.fuel, len(axis.dates))
         return np.asarray(bills + fuel + standing)
 
 
@@ -149,27 +148,27 @@ def _tried(home: Home, moves: Sequence[Move], today: HomeYear) -> tuple[Floats, 
     axis = home.setting.axis
     made = run_homes([home.with_series(move.series, today) for move in moves], axis.steps, axis.hours, run_in=False)
     cars = np.stack([home.with_series(move.series).series["car_kw"] for move in moves], axis=1)
-    return home.cost(made), _kept(home, made, today), np.maximum(made.import_kw - cars, 0.0)
+    return home.cost(made), _kept(home, made, today), np.maximum(made.flow("grid_import") - cars, 0.0)
 
 
 def _kept(home: Home, made: ManyYears, today: HomeYear) -> Bools:
     t = today.totals
     drawn = t.tap_water + t.tap_water_unmet
-    found: Bools = made.total("below_k") <= t.below_k + COOLER_KH
-    found &= made.total("below_18") <= t.below_18 + OVER_FUSE_H
-    found &= made.total("over_k") <= t.over_k + WARMER_KH
-    found &= made.total("tap_water_unmet") <= t.tap_water_unmet + UNMET_SHARE * drawn
-    found &= made.total("car") >= t.car * (1.0 - UNCHARGED_SHARE)
+    found: Bools = made.totals.below_k <= t.below_k + COOLER_KH
+    found &= made.totals.below_18 <= t.below_18 + OVER_FUSE_H
+    found &= made.totals.over_k <= t.over_k + WARMER_KH
+    found &= made.totals.tap_water_unmet <= t.tap_water_unmet + UNMET_SHARE * drawn
+    found &= made.totals.car >= t.car * (1.0 - UNCHARGED_SHARE)
     limit, hours = fuse_kw(home.case.site), home.setting.axis.hours
     if limit is not None:
-        now = float((today.trace[:, Flows._fields.index("grid_import")] > limit + 1e-9).sum()) * hours
-        found &= (made.import_kw > limit + 1e-9).sum(axis=0) * hours <= now + OVER_FUSE_H
+        now = float((today.flow("grid_import") > limit + 1e-9).sum()) * hours
+        found &= (made.flow("grid_import") > limit + 1e-9).sum(axis=0) * hours <= now + OVER_FUSE_H
     return found
 
 
 def _rest_kw(today: HomeYear) -> Floats:
     """What the home draws from the grid without its car, (steps,) [kW]."""
-    column = {name: today.trace[:, Flows._fields.index(name)] for name in ("grid_import", "car")}
+    column = {name: today.flow(name) for name in ("grid_import", "car")}
     return np.maximum(column["grid_import"] - column["car"], 0.0)
 
 

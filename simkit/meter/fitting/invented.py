@@ -18,7 +18,6 @@ from simkit.meter.fitting.parameters import parameters_of
 from simkit.meter.fitting.weather_then import WeatherThen, in_year
 from simkit.meter.fitting.window import Window, window_of
 from simkit.meter.reading.reading import Readings, readings_from
-from simkit.physics.records import Flows, Levels
 from simkit.weather.record import Weather
 from simkit.weather.years import weather_years
 
@@ -85,14 +84,13 @@ def invent(
     unknowns = parameters_of(case, step_minutes, mass="room_c" in meters)
     truth = {one.name: float(one.value(np.clip(rng.normal(), -2.2, 2.2))) for one in unknowns}
     run = run_home(_lived(window, truth, rng), len(window.series["outdoor_c"]), window.hours, run_in=False)
-    trace = run.trace[window.run_in :]
     frame = pd.DataFrame({"end": window.starts + pd.Timedelta(minutes=step_minutes)}, index=window.starts)
     for meter in meters:
         own = SYSTEMATIC[meter] * float(np.clip(rng.normal(), -2.2, 2.2))
         if meter == "room_c":
-            frame[meter] = np.round(trace[:, len(Flows._fields) + Levels._fields.index("air_c")] + own, 2)
+            frame[meter] = np.round(run.flow("air_c")[window.run_in :] + own, 2)
         else:
-            kw = trace[:, [Flows._fields.index(flow) for flow in COUNTED[meter]]].sum(axis=1)
+            kw = np.sum([run.flow(flow)[window.run_in :] for flow in COUNTED[meter]], axis=0)
             frame[meter] = np.round(kw * window.hours * (1.0 + own), 3)
     return Invented(truth, weather, readings_from(frame, zone=case.site.zone, name="invented"))
 

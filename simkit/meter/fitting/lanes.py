@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 
@@ -107,7 +108,7 @@ def _metered(
     own_series = [scaled_series(window, scale) for scale in scales]
     cuts = [(0, window.run_in), *zip(window.run_in + window.edges[:-1], window.run_in + window.edges[1:], strict=True)]
     state = [home.start for home in homes]
-    totals = np.empty((len(homes), window.blocks, len(Flows._fields)))
+    blocks = []
     for number, (a, b) in enumerate(cuts):
         if a == b:
             continue
@@ -117,9 +118,10 @@ def _metered(
             for home, start, mine in zip(homes, state, own_series, strict=True)
         ]
         run = run_homes(inputs, int(b - a), window.hours, threads=1, run_in=False)
-        state = [State(*row) for row in run.after.tolist()]
+        state = [State(*row) for row in np.transpose(run.after).tolist()]
         if number:
-            totals[:, number - 1] = run.totals
+            blocks.append(run.totals)
+    totals = Flows(*np.stack(blocks, axis=-1))  # (homes, blocks) each
     return {channel: _read(totals, channel, window, homes) for channel in channels}
 
 
@@ -132,11 +134,10 @@ def scaled_series(window: Window, scale: float) -> dict[str, Floats]:
     return {"household_kw": household * scale, "internal_gain_kw": gains}
 
 
-def _read(totals: Floats, channel: str, window: Window, homes: Sequence[HomeInputs]) -> Floats:
+def _read(totals: Any, channel: str, window: Window, homes: Sequence[HomeInputs]) -> Floats:
     if channel == "room_c":
-        below = totals[:, :, Flows._fields.index("below_k")] / (np.diff(window.edges) * window.hours)
+        below = totals.below_k / (np.diff(window.edges) * window.hours)
         return UNREAL_C - homes[0].home.tolerance_k - below
     if channel == NET:
         return _read(totals, "import_kwh", window, homes) - _read(totals, "export_kwh", window, homes)
-    counted: Floats = totals[:, :, [Flows._fields.index(flow) for flow in COUNTED[channel]]].sum(axis=2)
-    return counted
+    return np.sum([getattr(totals, flow) for flow in COUNTED[channel]], axis=0)

@@ -19,7 +19,8 @@ from simkit.kernel.run import ManyYears, run_home, run_homes
 from simkit.meter.fitting.fitted import Fit
 from simkit.meter.fitting.lanes import NET, adjusted, scaled_series
 from simkit.meter.fitting.window import Window
-from simkit.physics.records import Flows, Now
+from simkit.performance.boundaries import performance
+from simkit.physics.records import Now
 from simkit.uncertainty.ranges import Range
 from simkit.weather.years import weather_years
 
@@ -202,19 +203,15 @@ def _years(homes: Sequence[HomeInputs], axis: TimeAxis, *, burns: bool) -> tuple
     if not burns:
         return run_homes(homes, axis.steps, axis.hours), np.zeros((axis.steps, len(homes)))
     years = [run_home(home, axis.steps, axis.hours) for home in homes]
-    bought, sold, fuel = (
-        np.column_stack([year.trace[:, Flows._fields.index(flow)] for year in years])
-        for flow in ("grid_import", "grid_export", "fuel")
-    )
-    totals, before, after = (np.array([list(getattr(y, n)) for y in years]) for n in ("totals", "before", "after"))
-    return ManyYears(totals, before, after, bought, sold), fuel * axis.hours
+    made = ManyYears.of(years, ("grid_import", "grid_export", "fuel"))
+    return made, made.flow("fuel") * axis.hours
 
 
 def _charged(fit: Fit, made: ManyYears, fuel_kwh: Floats, *, seed: int) -> tuple[Floats, ...]:
     """Electricity, fuel and bills by month, performance and missing comfort of simulated homes."""
     case = fit.case
     axis = setting_for(case, shared_step([case])[0]).axis
-    bought, sold = made.import_kw * axis.hours, made.export_kw * axis.hours
+    bought, sold = made.flow("grid_import") * axis.hours, made.flow("grid_export") * axis.hours
     kwh, fuel = (np.stack([e[axis.month == m].sum(axis=0) for m in range(1, 13)]) for e in (bought, fuel_kwh))
     cost = charge_lanes_months(case.tariff, axis, bought, sold, country=case.site.country)
     kwh, cost = _scattered(fit, "import_kwh", kwh, cost, seed=seed)
@@ -224,7 +221,7 @@ def _charged(fit: Fit, made: ManyYears, fuel_kwh: Floats, *, seed: int) -> tuple
         )
         fuel, paid = _scattered(fit, "fuel_kwh", fuel, paid, seed=seed)
         cost = cost + paid
-    return kwh, fuel, cost, _spf_h4(made), made.total("below_k")
+    return kwh, fuel, cost, np.asarray(performance(made.totals, None).h4), made.totals.below_k
 
 
 def _scattered(fit: Fit, meter: str, kwh: Floats, cost: Floats, *, seed: int) -> tuple[Floats, Floats]:
@@ -242,11 +239,3 @@ def _scattered(fit: Fit, meter: str, kwh: Floats, cost: Floats, *, seed: int) ->
     )
     per_kwh = (cost.sum(axis=0) / np.maximum(kwh.sum(axis=0), 1.0))[None, :]
     return np.maximum(kwh + scatter, 0.0), cost + scatter * per_kwh
-
-
-def _spf_h4(made: ManyYears) -> Floats:
-    heat = made.total("heat_pump_space_heat") + made.total("heat_pump_water_heat")
-    heaters = made.total("backup_heater") + made.total("immersion")
-    used = made.total("heat_pump_space") + made.total("heat_pump_water") + heaters
-    used = used + made.total("pumps_space") + made.total("pumps_water") + made.total("standby")
-    return np.where(heat > 0, (heat + heaters) / np.maximum(used, 1e-9), np.nan)

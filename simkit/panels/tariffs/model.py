@@ -38,7 +38,7 @@ from simkit.panels.flow_and_times.fields import one_window
 from simkit.panels.look import page_html, rows_html
 from simkit.panels.tariffs.fields import PREHEAT_H, SMART, fields_of, first_values, half_hours
 from simkit.panels.writing import Written, place_of, write_new
-from simkit.physics.records import Flows, State
+from simkit.physics.records import State
 from simkit.tariff.tariff import Tariff
 from simkit.uncertainty.sampled_homes import fuel_costs
 from simkit.year.comfort import YearComfort
@@ -144,8 +144,8 @@ class TariffTrial:
         self._made = self._simulated([each[k] for k in dict.fromkeys(lanes)], axis)
         numbers = {lane: k for k, lane in enumerate(dict.fromkeys(lanes))}
         self._lanes = [numbers[lane] for lane in lanes]
-        bought, sold = self._made.import_kw * axis.hours, self._made.export_kw * axis.hours
-        fuel, standing, _ = fuel_costs(self.start, self._made.total("fuel"), len(axis.dates))
+        bought, sold = self._made.flow("grid_import") * axis.hours, self._made.flow("grid_export") * axis.hours
+        fuel, standing, _ = fuel_costs(self.start, self._made.totals.fuel, len(axis.dates))
         costs = {}
         for lane, home in zip(self._lanes, self._homes, strict=True):
             one = slice(lane, lane + 1)
@@ -153,26 +153,23 @@ class TariffTrial:
             bill = charge_lanes(tariff, axis, bought[:, one], sold[:, one], country=country)
             costs[tariff.name] = float(bill[0] + fuel[lane] + standing[lane])
         self.costs = costs
-        names = ("below_k", "below_18", "over_k")
-        below, under, over = (float(self._made.totals[0, Flows._fields.index(name)]) for name in names)
-        coldest = float(self._made.after[0, State._fields.index("coldest_room_c")])
-        self.comfort = YearComfort(coldest, below, under, over)
-        self.unmet_kwh = float(self._made.total("tap_water_unmet")[0])
+        t, end = self._made.totals, self._made.after
+        below, under, over = float(t.below_k[0]), float(t.below_18[0]), float(t.over_k[0])
+        self.comfort = YearComfort(float(end.coldest_room_c[0]), below, under, over)
+        self.unmet_kwh = float(self._made.totals.tap_water_unmet[0])
 
     def _simulated(self, homes: Sequence[HomeInputs], axis: TimeAxis) -> ManyYears:
         """Years of these homes; after the first they begin where its year ended, which a drag is exact enough with."""
         if self._ended is None:
             made = run_homes(homes, axis.steps, axis.hours)
-            self._ended = State(*made.after[0].tolist())
+            self._ended = State(*(float(values[0]) for values in made.after))
             return made
         start = self._ended._replace(coldest_room_c=np.inf, peak_import_kw=0.0)
         begun = [HomeInputs(home.home, start, home.series) for home in homes]
         if len(begun) > 1:
             return run_homes(begun, axis.steps, axis.hours, run_in=False)
         one = run_home(begun[0], axis.steps, axis.hours, run_in=False)
-        grid = [one.trace[:, [Flows._fields.index(name)]] for name in ("grid_import", "grid_export")]
-        states = (np.array([one.before]), np.array([one.after]))
-        return ManyYears(np.array([one.totals]), *states, grid[0], grid[1])
+        return ManyYears.of([one], ("grid_import", "grid_export"))
 
     def _series(self, home: Home) -> dict[str, Floats]:
         """What the settings change for one tariff."""
@@ -242,7 +239,7 @@ class TariffTrial:
             return float("nan")
         least = min(line.price for line in energy)
         weights = sum(rows.weights[line.row] for line in energy if line.price == least)
-        bought = self._made.import_kw[:, lane]
+        bought = self._made.flow("grid_import")[:, lane]
         return float(bought @ weights / bought.sum())
 
     @property
@@ -254,7 +251,7 @@ class TariffTrial:
     @property
     def _water(self) -> str:
         """Whether the hot water lasts: what a window too short leaves cold is never left out."""
-        drawn = float(self._made.total("tap_water")[0]) + self.unmet_kwh
+        drawn = float(self._made.totals.tap_water[0]) + self.unmet_kwh
         if self.unmet_kwh < UNMET_SHARE * drawn:
             return "hot water enough"
         return f"hot water runs short: {self.unmet_kwh / drawn:.0%} of what is drawn stays too cold"

@@ -48,7 +48,7 @@ def test_what_was_searched_on_lanes_is_what_is_simulated() -> None:
     made = found()
     lanes = Variants(made.today).run([made.rule])
     assert lanes.cost[0] == pytest.approx(made.best.bill.total, rel=2e-4)
-    assert lanes.total("below_k")[0] == pytest.approx(made.best.comfort.degree_hours_below, abs=2.0)
+    assert lanes.totals.below_k[0] == pytest.approx(made.best.comfort.degree_hours_below, abs=2.0)
 
 
 def test_a_colder_home_would_be_cheaper_and_is_not_taken() -> None:
