@@ -20,7 +20,7 @@ HOURS_PER_DAY = 24.0
 
 
 def expected_kw(
-    series: Mapping[str, Floats], home: Mapping[str, float], loss_kw_per_k: float, hours: float, fill_by: str
+    series: Mapping[str, Floats], home: Mapping[str, float], loss_w_per_k: float, hours: float, fill_by: str
 ) -> Floats:
     """Electricity that a controller expects beyond the panels' own, below 0 where they spill, (steps,) [kW].
 
@@ -31,7 +31,7 @@ def expected_kw(
     back = round(HOURS_PER_DAY / hours) if fill_by == "yesterday" else 0
     seen = {name: np.roll(series[name], back) for name in ("outdoor_c", "solar_gain_kw", "solar_kw", "curve_shape")}
     gains = seen["solar_gain_kw"] + series["internal_gain_kw"]
-    heat = np.maximum(loss_kw_per_k * (series["set_point_c"] - seen["outdoor_c"]) - gains, 0.0)
+    heat = np.maximum(loss_w_per_k / 1000.0 * (series["set_point_c"] - seen["outdoor_c"]) - gains, 0.0)
     flow = series["set_point_c"] + home["design_excess_k"] * seen["curve_shape"]
     lift = np.maximum(flow - np.roll(series["source_c"], back), LEAST_LIFT_K)
     cop = np.maximum(home["efficiency_scale"] * series["efficiency_2"] * carnot(flow, lift), 1.0)
@@ -63,8 +63,8 @@ def fill_share(battery: Battery, cheap: Bools, expected: Floats, hours: float) -
 
 def fill_by_weather(
     battery: Battery, signal: PriceSignal, series: Mapping[str, Floats], home: Mapping[str, float],
-    *, loss_kw_per_k: float, hours: float,
+    *, loss_w_per_k: float, hours: float,
 ) -> Floats:  # fmt: skip
     """Share to which the battery is filled from the grid in each step, by the expected weather, (steps,) [-]."""
     cheap = cheap_steps(battery, signal)
-    return fill_share(battery, cheap, expected_kw(series, home, loss_kw_per_k, hours, battery.fill_by), hours)
+    return fill_share(battery, cheap, expected_kw(series, home, loss_w_per_k, hours, battery.fill_by), hours)

@@ -28,18 +28,20 @@ class Shell:
 
     Attributes
     ----------
-    loss_kw_per_k, air_side_kw_per_k, fabric_side_kw_per_k, coupling
-        Conductances [kW/K].
+    loss_w_per_k
+        Steady heat loss [W/K].
+    air_side_kw_per_k, fabric_side_kw_per_k, coupling_kw_per_k
+        Conductances of the kernel's nodes [kW/K].
     air_kwh_per_k, fabric_kwh_per_k
         Capacities [kWh/K].
     response
         Exact response over one step.
     """
 
-    loss_kw_per_k: float
+    loss_w_per_k: float
     air_side_kw_per_k: float
     fabric_side_kw_per_k: float
-    coupling: float
+    coupling_kw_per_k: float
     air_kwh_per_k: float
     fabric_kwh_per_k: float
     open_window_kw_per_k: float
@@ -95,7 +97,7 @@ def shell(home: HomeCase, loss_w_per_k: float, mass_share: float, hours: float) 
     air = (AIR_AND_FURNISHINGS_J_PER_M2K + QUICK_LINING_J_PER_M2K) * home.floor_area_m2 / J_PER_KWH
     fabric = (capacity - QUICK_LINING_J_PER_M2K) * home.floor_area_m2 / J_PER_KWH
     return Shell(
-        loss, air_side, fabric_side, coupling, air, fabric,
+        loss_w_per_k, air_side, fabric_side, coupling, air, fabric,
         AIR_KWH_PER_M3K * OPEN_WINDOW_CHANGES_PER_HOUR * home.volume_m3,
         response(air_side, coupling, fabric_side, air, fabric, hours),
     )  # fmt: skip

@@ -135,7 +135,7 @@ def home_inputs(case: Case, setting: Setting, loss_w_per_k: float, adjustment: A
     series = home_series(case, setting)
     if case.battery is not None and case.battery.fill_by != "share":
         series["charge_to"] = fill_by_weather(
-            case.battery, setting.signal, series, values, loss_kw_per_k=house.loss_kw_per_k, hours=setting.axis.hours
+            case.battery, setting.signal, series, values, loss_w_per_k=house.loss_w_per_k, hours=setting.axis.hours
         )
     home = Home(**values)
     series["by_boiler"] = _by_boiler(case, setting, home, series)
@@ -236,12 +236,12 @@ def design_room_c(case: Case) -> float:
     return case.comfort.warmest_c
 
 
-def design_load_kw(case: Case, loss_kw_per_k: float) -> float:
+def design_load_kw(case: Case, loss_w_per_k: float) -> float:
     """Heat needed on the design day, gains left out [kW]."""
-    return loss_kw_per_k * (design_room_c(case) - case.site.design_outdoor_c)
+    return loss_w_per_k / 1000.0 * (design_room_c(case) - case.site.design_outdoor_c)
 
 
-def emitter_rating_kw(case: Case, loss_kw_per_k: float) -> float:
+def emitter_rating_kw(case: Case, loss_w_per_k: float) -> float:
     """Output of the emitters at 50 K above the room [kW]: stated, or what meets the design load at the stated flow.
 
     With a boiler the radiators are not what limits the home: there they meet the design load `BOILER_RESERVE_K` below
@@ -258,7 +258,7 @@ def emitter_rating_kw(case: Case, loss_kw_per_k: float) -> float:
     if by_boiler and case.boiler is not None:
         flow = case.boiler.flow_c - BOILER_RESERVE_K
     excess = max(flow - 0.5 * emitters.water_difference_k - design_room_c(case), 1.0)
-    return float(design_load_kw(case, loss_kw_per_k) / relative_output(excess, emitters.exponent))
+    return float(design_load_kw(case, loss_w_per_k) / relative_output(excess, emitters.exponent))
 
 
 def _building_constants(case: Case, house: Shell) -> dict[str, float]:
@@ -277,14 +277,14 @@ def _building_constants(case: Case, house: Shell) -> dict[str, float]:
 
 def _emitter_constants(case: Case, house: Shell) -> dict[str, float]:
     emitters, controls, exact, share = case.emitters, case.controls, house.response, case.emitters.mass_share
-    rated, load = emitter_rating_kw(case, house.loss_kw_per_k), design_load_kw(case, house.loss_kw_per_k)
+    rated, load = emitter_rating_kw(case, house.loss_w_per_k), design_load_kw(case, house.loss_w_per_k)
     water = load / emitters.water_difference_k
-    bend, flow_c = rooms_bend(case), design_flow_c(case, house.loss_kw_per_k)
+    bend, flow_c = rooms_bend(case), design_flow_c(case, house.loss_w_per_k)
     needed_k = excess_for_k(load / rated, bend)  # mean water over the room at the design load
     design_k = flow_c - 0.5 * emitters.water_difference_k - design_room_c(case)
     least_rated = rated
     if case.room and case.heat_source != "boiler":
-        least_rated = least_rating_kw(room_set(case, house.loss_kw_per_k), load, design_room_c(case), bend)
+        least_rated = least_rating_kw(room_set(case, house.loss_w_per_k), load, design_room_c(case), bend)
     least_k = excess_for_k(load / least_rated, bend)
     warming = (1.0 - share) * exact.mean_aqa + share * exact.mean_aqf
     return {
@@ -307,12 +307,12 @@ def _emitter_constants(case: Case, house: Shell) -> dict[str, float]:
         "room_influence": controls.room_influence,
         "buffer_pump_kw": controls.buffer_pump_w / 1000.0,
         "mixing_penalty_k": controls.mixing_penalty_k,
-    } | _room_lines(case, house.loss_kw_per_k)
+    } | _room_lines(case, house.loss_w_per_k)
 
 
-def _room_lines(case: Case, loss_kw_per_k: float) -> dict[str, float]:
+def _room_lines(case: Case, loss_w_per_k: float) -> dict[str, float]:
     """Lines under which the heat of single rooms lies, five of each; of a house without rooms all emitters' own."""
-    shares, slopes = room_lines(case, loss_kw_per_k)
+    shares, slopes = room_lines(case, loss_w_per_k)
     named = [(f"room_share_{k}", share) for k, share in enumerate(shares)]
     return dict(named + [(f"room_slope_{k}", slope) for k, slope in enumerate(slopes)])
 

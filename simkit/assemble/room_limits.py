@@ -49,7 +49,7 @@ class Group:
     missing: float
 
 
-def room_lines(case: Case, loss_kw_per_k: float) -> Lines:
+def room_lines(case: Case, loss_w_per_k: float) -> Lines:
     """Shares and slopes of the lines for `uneven_limit_kw`, five of each [-].
 
     Against the rooms solved one by one on the design day the heat of the house is within 2.5 % at every flow, and
@@ -61,12 +61,12 @@ def room_lines(case: Case, loss_kw_per_k: float) -> Lines:
     if not case.room or case.heat_source == "boiler":
         return ALL_EMITTERS
     warmest = case.comfort.warmest_c
-    return _lines(room_set(case, loss_kw_per_k), warmest, loss_kw_per_k, rooms_bend(case))
+    return _lines(room_set(case, loss_w_per_k), warmest, loss_w_per_k, rooms_bend(case))
 
 
 @lru_cache(maxsize=1024)
-def _lines(rooms: RoomSet, warmest_c: float, loss_kw_per_k: float, bend: float) -> Lines:
-    groups = merged(groups_of(rooms, warmest_c, loss_kw_per_k, bend), ROOM_LINES)
+def _lines(rooms: RoomSet, warmest_c: float, loss_w_per_k: float, bend: float) -> Lines:
+    groups = merged(groups_of(rooms, warmest_c, loss_w_per_k, bend), ROOM_LINES)
     if len(groups) < 2:
         return ALL_EMITTERS
     shares, slopes = [], []
@@ -80,10 +80,10 @@ def _lines(rooms: RoomSet, warmest_c: float, loss_kw_per_k: float, bend: float) 
     return (*shares, *[0.0] * spare), (*slopes, *[1.0] * spare)
 
 
-def groups_of(rooms: RoomSet, warmest_c: float, loss_kw_per_k: float, bend: float) -> list[Group]:
+def groups_of(rooms: RoomSet, warmest_c: float, loss_w_per_k: float, bend: float) -> list[Group]:
     """Every room by itself, the one that falls short first in front; rooms that want nothing left out."""
     table, outdoor = rooms.table, rooms.design_outdoor_c
-    wanted = loss_kw_per_k * (warmest_c - outdoor)
+    wanted = loss_w_per_k / 1000.0 * (warmest_c - outdoor)
     load = table[:, LOSS] * (table[:, NEEDED] - outdoor) + table[:, EXCHANGE] * (table[:, NEEDED] - rooms.middle_c)
     load = np.maximum(load, 0.0)
     exchange = table[:, EXCHANGE]

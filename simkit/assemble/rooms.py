@@ -81,21 +81,21 @@ def needed_c(case: Case, room: Room) -> float:
     return case.comfort.warmest_c if room.needed_c is None else room.needed_c
 
 
-def room_set(case: Case, loss_kw_per_k: float) -> RoomSet:
-    """The rooms of a case, their losses brought to the loss of the house [kW/K]."""
+def room_set(case: Case, loss_w_per_k: float) -> RoomSet:
+    """The rooms of a case, their losses brought to the loss of the house [W/K]."""
     return _room_set(
         case.room or (), case.comfort.warmest_c, case.site.design_outdoor_c, case.emitters.water_difference_k,
-        loss_kw_per_k,
+        loss_w_per_k,
     )  # fmt: skip
 
 
 @lru_cache(maxsize=1024)
 def _room_set(
-    rooms: tuple[Room, ...], warmest_c: float, outdoor_c: float, water_difference_k: float, loss_kw_per_k: float
+    rooms: tuple[Room, ...], warmest_c: float, outdoor_c: float, water_difference_k: float, loss_w_per_k: float
 ) -> RoomSet:
     needed = np.array([warmest_c if room.needed_c is None else room.needed_c for room in rooms])
     stated = np.array([room.design_loss_kw for room in rooms]) / (needed - outdoor_c)
-    scale = loss_kw_per_k / float(stated.sum())
+    scale = loss_w_per_k / 1000.0 / float(stated.sum())
     loss = stated * scale
     exchange = np.array(
         [
@@ -127,11 +127,11 @@ def least_rating_kw(rooms: RoomSet, design_load_kw: float, design_room_c: float,
     return design_load_kw / relative_output(excess, bend)
 
 
-def design_flow_c(case: Case, loss_kw_per_k: float) -> float:
+def design_flow_c(case: Case, loss_w_per_k: float) -> float:
     """Flow on the design day [°C]: stated, or what the limiting room needs, as far as it can be made."""
     if not (case.room and case.controls.design_flow_from_rooms):
         return case.controls.design_flow_c
-    return min(room_set(case, loss_kw_per_k).design_flow_c, highest_flow_c(case))
+    return min(room_set(case, loss_w_per_k).design_flow_c, highest_flow_c(case))
 
 
 def highest_flow_c(case: Case) -> float:
@@ -151,7 +151,7 @@ def check_rooms(case: Case, loss_w_per_k: float) -> None:
     """
     if not case.room or case.heat_source == "boiler":
         return
-    rooms = room_set(case, loss_w_per_k / 1000.0)
+    rooms = room_set(case, loss_w_per_k)
     faults = []
     if not 1.0 / SURVEY_OFF <= rooms.scale <= SURVEY_OFF:
         faults.append(
@@ -176,11 +176,11 @@ def check_rooms(case: Case, loss_w_per_k: float) -> None:
         raise CaseError(faults)
 
 
-def room_notes(case: Case, loss_kw_per_k: float) -> tuple[str, ...]:
+def room_notes(case: Case, loss_w_per_k: float) -> tuple[str, ...]:
     """What was assumed of the rooms of a case, one sentence each; nothing where it has none or keeps its boiler."""
     if not case.room or case.heat_source == "boiler":
         return ()
-    rooms = room_set(case, loss_kw_per_k)
+    rooms = room_set(case, loss_w_per_k)
     stated = float(rooms.table[:, LOSS].sum() / rooms.scale)
     notes = ["The emitters of the house are those of its rooms; what [emitters] says of their size plays no part."]
     if abs(rooms.scale - 1.0) > 0.005:

@@ -131,7 +131,7 @@ def cycling_of(year: Year, *, water_l: float | None = None, hysteresis_k: float 
         raise CaseError(
             Fault(case.label, f'heat_source = "{case.heat_source}"', "has no heat pump that cycles", remedy)
         )
-    loss = year.loss_w_per_k / 1000.0
+    loss = year.loss_w_per_k
     water = (
         water_l if water_l is not None else PIPES_L + LITRES_PER_KW[case.emitters.kind] * emitter_rating_kw(case, loss)
     )

@@ -130,8 +130,8 @@ def rooms_of(year: Year) -> Rooms:
     if not case.room:
         remedy = "Add a [[room]] for each room with its loss and its emitter"
         raise CaseError(Fault(case.label, "rooms", "are not described in this case", remedy))
-    rooms = room_set(case, year.loss_w_per_k / 1000.0)
-    flow = design_flow_c(case, year.loss_w_per_k / 1000.0)
+    rooms = room_set(case, year.loss_w_per_k)
+    flow = design_flow_c(case, year.loss_w_per_k)
     design = np.array([case.site.design_outdoor_c])
     hourly = year.hourly
     heated = (hourly["space_heat_kw"] > 1e-6) & (hourly["flow_c"] > 0)
@@ -162,7 +162,7 @@ def rooms_of(year: Year) -> Rooms:
         rooms.limiting,
         rooms,
         case,
-        room_notes(case, year.loss_w_per_k / 1000.0),
+        room_notes(case, year.loss_w_per_k),
     )
 
 

@@ -68,7 +68,7 @@ def seasonal_of(year: Year) -> Seasonal:
         value = getattr(year.spf, key)
         source = "not available: the share of the fan isn't stated" if value is None else "simulated year"
         rows.append({"figure": f"this year, {boundary}", "spf": value, "boundary": key[-2:].upper(), "source": source})
-    band = field_band(design_flow_c(year.case, year.loss_w_per_k / 1000.0))
+    band = field_band(design_flow_c(year.case, year.loss_w_per_k))
     rows.append(
         {
             "figure": f"field band at {band.design_flow_c:.0f} °C design flow", "low": band.low, "high": band.high,

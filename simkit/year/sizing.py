@@ -63,11 +63,11 @@ def sizing_of(year: Year) -> Sizing | None:
     if case.heat_pump is None or case.heat_source == "boiler":
         return None
     made = machine_map(case.heat_pump)
-    flow = design_flow_c(case, year.loss_w_per_k / 1000.0) + case.controls.mixing_penalty_k
+    flow = design_flow_c(case, year.loss_w_per_k) + case.controls.mixing_penalty_k
     by_source = [float(np.interp(flow, made.flows_c, row)) for row in made.capacity_kw]
     source = case.site.design_outdoor_c if case.heat_pump.source == "air" else float(case.heat_pump.source_c or 0.0)
     capacity = float(np.interp(source, made.sources_c, by_source))
-    load = design_load_kw(case, year.loss_w_per_k / 1000.0)
+    load = design_load_kw(case, year.loss_w_per_k)
     return sizing(year.hourly_local, year.axis.hours, year.comfort, load, capacity)
 
 

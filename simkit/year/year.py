@@ -190,7 +190,7 @@ class Year:
             parts.append(f"{found} so that the simulated year burns the stated fuel.")
         if self.case.home.loss.certificate_kwh_m2 is not None:
             parts.append("The heat loss comes from a certificate: such figures usually say more than the home uses.")
-        parts += room_notes(self.case, self.loss_w_per_k / 1000.0)
+        parts += room_notes(self.case, self.loss_w_per_k)
         if self.case.emitters.kind == "underfloor":
             parts.append("The lag of a heated screed is not modelled: no verdict on pre-heating is given for it.")
         if self.case.car is not None:

@@ -63,8 +63,8 @@ def test_shell_loses_what_is_stated(mass_share: float) -> None:
     made = shell(sample("canal_terrace").home, 188.0, mass_share, 0.5)
     nodes = np.array(
         [
-            [made.air_side_kw_per_k + made.coupling, -made.coupling],
-            [-made.coupling, made.coupling + made.fabric_side_kw_per_k],
+            [made.air_side_kw_per_k + made.coupling_kw_per_k, -made.coupling_kw_per_k],
+            [-made.coupling_kw_per_k, made.coupling_kw_per_k + made.fabric_side_kw_per_k],
         ]
     )
     air, _ = np.linalg.solve(nodes, [1.0 - mass_share, mass_share])

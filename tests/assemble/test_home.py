@@ -29,16 +29,16 @@ def home(name: str = "estuary_bungalow", **changes: Any) -> Home:
 
 def test_emitters_meet_the_design_load_at_the_flow_they_are_sized_for() -> None:
     case = changed("estuary_bungalow", {"emitters.sized_for_flow_c": 50.0})
-    load, room = design_load_kw(case, 0.25), design_room_c(case)
+    load, room = design_load_kw(case, 250.0), design_room_c(case)
     Reference(0.25 * (room + 2.0), "own: loss × span to the design temperature", 1e-12, "by hand").check(load)
-    rated = emitter_rating_kw(case, 0.25)
+    rated = emitter_rating_kw(case, 250.0)
     assert emitter_kw(rated, 1.3, 50.0 - 2.5 - room) == pytest.approx(load, rel=1e-12)
     # a boiler keeps its reserve, whatever emitters the heat pump is planned with
     boiler = changed("estuary_bungalow", {"heat_source": "boiler", "emitters.sized_for_flow_c": 40.0})
     at = boiler.boiler.flow_c - BOILER_RESERVE_K - 2.5 - room  # type: ignore[union-attr]
-    assert emitter_kw(emitter_rating_kw(boiler, 0.25), 1.3, at) == pytest.approx(load, rel=1e-12)
+    assert emitter_kw(emitter_rating_kw(boiler, 250.0), 1.3, at) == pytest.approx(load, rel=1e-12)
     stated = changed("estuary_bungalow", {"emitters.sized_for_flow_c": None, "emitters.rated_kw": 14.0})
-    assert emitter_rating_kw(stated, 0.25) == 14.0
+    assert emitter_rating_kw(stated, 250.0) == 14.0
 
 
 def test_the_curve_of_the_least_flow_is_that_of_the_emitters() -> None:

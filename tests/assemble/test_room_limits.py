@@ -44,7 +44,7 @@ def bend_of(rooms: RoomSet) -> float:
 
 def house_kw(rooms: RoomSet, flow_c: float, *, house: float, bend: float, lines: object | None = None) -> float:
     """Heat that the house settles at on the design day [kW]: what the mean room loses is what it gets."""
-    shares, slopes = lines_of(rooms, ROOM, house, bend) if lines is None else lines
+    shares, slopes = lines_of(rooms, ROOM, 1000.0 * house, bend) if lines is None else lines
     wanted, half = house * (ROOM - OUTDOOR), 0.5 * 5.0 / (house * (ROOM - OUTDOOR))
 
     def gets(room_c: float) -> float:
@@ -70,7 +70,7 @@ def test_two_rooms_by_hand() -> None:
     misses the house misses 0.1/0.151765 = 0.658915.
     """
     rooms = rooms_from([(0.1, 0.0, 2.75, 1.0), (0.1, 0.0, 5.5, 1.0)])
-    first, second = groups_of(rooms, ROOM, 0.2, 1.0)
+    first, second = groups_of(rooms, ROOM, 200.0, 1.0)
     by_hand = (0.5, 0.165 * 42.5 / 1.09375 / 4.4, 0.1 / (0.1 + 0.055 / 1.0625))
     for want, found in zip(by_hand, (first.share, first.ratio, first.missing), strict=True):
         Reference(want, "own: by hand", 1e-9, "linear").check(found)
@@ -84,7 +84,7 @@ def test_two_rooms_by_hand() -> None:
 def test_the_sample_is_near_its_rooms_solved_one_by_one() -> None:
     """What `room_lines` promises: 2.5 % at every flow, 1 % where the house lacks less than a thirtieth."""
     case = home()
-    rooms, bend = room_set(case, HOUSE), rooms_bend(case)
+    rooms, bend = room_set(case, 1000.0 * HOUSE), rooms_bend(case)
     full = float((rooms.table[:, LOSS] * (rooms.table[:, NEEDED] - OUTDOOR)).sum())
     as_one = []
     for flow in np.arange(30.0, 60.0, 1.0):
@@ -102,8 +102,8 @@ def test_the_sample_is_near_its_rooms_solved_one_by_one() -> None:
 def test_house_and_rooms_have_the_same_lines_where_rooms_are_alike() -> None:
     alike = rooms_from([(0.05, 0.02, 2.0, 1.3)] * 6)
     assert lines_of(alike, ROOM, 0.3, 1.3) == ALL_EMITTERS
-    assert room_lines(vary(home(), {"room": None}), HOUSE) == ALL_EMITTERS
-    assert room_lines(vary(home(), {"heat_source": "boiler"}), HOUSE) == ALL_EMITTERS
+    assert room_lines(vary(home(), {"room": None}), 1000.0 * HOUSE) == ALL_EMITTERS
+    assert room_lines(vary(home(), {"heat_source": "boiler"}), 1000.0 * HOUSE) == ALL_EMITTERS
 
 
 def test_no_rooms_leave_the_limit_of_the_emitters_bit_for_bit() -> None:

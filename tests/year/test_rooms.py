@@ -108,7 +108,7 @@ def test_a_flow_too_cool_leaves_some_rooms_cold_and_throttles_others() -> None:
     assert table.loc["study", "throttled_share"] > 0.1
     assert table.loc["bath", "short_share"] > 0.5 > table.loc["study", "short_share"]
     # the cold rooms' own balance closes: emitter = loss + exchange with the middle of the home
-    rooms = room_set(home(), 0.25)
+    rooms = room_set(home(), 250.0)
     middle = np.average(table["design_c"], weights=rooms.table[:, 2])
     i = list(table.index).index("bath")
     _, loss, exchange, rated, exponent, per_water = rooms.table[i]

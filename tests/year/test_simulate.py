@@ -97,7 +97,7 @@ def test_more_insulation_never_costs_more_heat() -> None:
 
 
 def test_bigger_emitters_never_raise_the_least_flow() -> None:
-    load = design_load_kw(changed("estuary_bungalow"), 0.25)
+    load = design_load_kw(changed("estuary_bungalow"), 250.0)
     previous: Year | None = None
     for rated in (1.3, 1.7, 2.2, 3.0, 5.0):
         found = varied({"controls.flow": "least", "emitters.sized_for_flow_c": None, "emitters.rated_kw": rated * load})

@@ -53,7 +53,7 @@ class Choice:
 
 def choices_by_room(case: Case, loss_w_per_k_: float) -> tuple[tuple[Choice, ...], ...]:
     """Every choice of every room with the flow it needs on the design day, own emitters first."""
-    rooms = room_set(case, loss_w_per_k_ / 1000.0)
+    rooms = room_set(case, loss_w_per_k_)
     outdoor = np.array([rooms.design_outdoor_c])
     found = []
     for room, row in zip(case.room or (), rooms.table, strict=True):
@@ -193,7 +193,7 @@ class EmitterLadder:
         saved, (low, _, high) = Range.of(self.saving_samples(rung)), quantiles(self.payback_samples(rung))
         currency, share = self.today.case.currency, self.saving(rung) / max(self.saving(self.rungs[-1]), 1e-9)
         rooms = rung.year.rooms
-        today_flow = design_flow_c(self.today.case, self.today.loss_w_per_k / 1000.0)
+        today_flow = design_flow_c(self.today.case, self.today.loss_w_per_k)
         late = "no end in sight" if not np.isfinite(high) else f"{high:.0f} years"
         paid = f"pays back in {low:.0f} to {late}" if rung.price > 0 else "costs nothing"
         what = "; ".join(rung.changed) or "the curve alone"
@@ -239,7 +239,7 @@ def emitter_ladder(case: Case, *, lowest_c: float = 30.0) -> EmitterLadder:
         raise CaseError(Fault(f"{case.label}: [[room]]", "candidate", "is given for no room", remedy))
     step, _ = shared_step([case])
     loss = loss_w_per_k(case, step)
-    present = design_flow_c(case, loss / 1000.0)
+    present = design_flow_c(case, loss)
     rungs: list[Rung] = []
     for flow, chosen in cheapest_sets(choices_by_room(case, loss)):
         above = rungs[-1].flow_c if rungs else present + LEAST_SAVED_K

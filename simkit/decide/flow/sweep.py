@@ -113,7 +113,7 @@ def _table(made: ManyYears, cost: Floats) -> pd.DataFrame:
 
 def _on_the_design_day(case: Case, loss_w_per_k_: float, flows: Floats) -> Floats:
     """Coldest room and largest shortfall of any room on the design day, (flows, 2) [°C, K]."""
-    rooms = room_set(case, loss_w_per_k_ / 1000.0)
+    rooms = room_set(case, loss_w_per_k_)
     found = steady_rooms_c(flows, np.full(len(flows), rooms.design_outdoor_c), rooms.table)
     return np.column_stack([found.min(axis=0), (rooms.table[:, NEEDED, None] - found).max(axis=0)])
 

@@ -89,7 +89,7 @@ def sent_flow(year: Year) -> SentFlow | None:
     sent = hourly[by_machine]
     if case.heat_pump is None or not len(sent):
         return None
-    led = None if case.controls.flow == "least" else design_flow_c(case, year.loss_w_per_k / 1000.0)
+    led = None if case.controls.flow == "least" else design_flow_c(case, year.loss_w_per_k)
     mean = float(np.average(sent["flow_c"], weights=sent["space_heat_kw"]))
     return SentFlow(led, mean, float(sent["flow_c"].max()))
 
@@ -110,7 +110,7 @@ def flow_worth(case: Case) -> FlowWorth:
         remedy = 'Choose heat_source = "heat_pump" with flow = "compensated" and a design_flow_c'
         raise CaseError(Fault(case.label, given, "has no design flow to move", remedy))
     year = simulate(case)
-    flow = design_flow_c(case, year.loss_w_per_k / 1000.0)
+    flow = design_flow_c(case, year.loss_w_per_k)
     led = {"controls.design_flow_from_rooms": False}
     below, above = (
         simulate(vary(case, {**led, "controls.design_flow_c": flow + sign * STEP_K})) for sign in (-1.0, 1.0)

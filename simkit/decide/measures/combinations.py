@@ -173,7 +173,7 @@ def _as_sized(case: Case, loss: float) -> Case:
     """The case with its emitters at the rating that they have for the loss before insulation."""
     if case.heat_source == "boiler" or case.emitters.sized_for_flow_c is None:
         return case
-    rated = emitter_rating_kw(case, loss / 1000.0)
+    rated = emitter_rating_kw(case, loss)
     emitters = case.emitters.model_copy(update={"rated_kw": rated, "sized_for_flow_c": None})
     made = case.model_copy(update={"emitters": emitters})
     made._made = case._made

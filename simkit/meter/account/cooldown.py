@@ -219,8 +219,8 @@ def time_constant_h(case: Case, loss_w_per_k: float) -> float:
     a, f = house.air_kwh_per_k, house.fabric_kwh_per_k
     matrix = np.array(
         [
-            [-(house.coupling + house.air_side_kw_per_k) / a, house.coupling / a],
-            [house.coupling / f, -(house.coupling + house.fabric_side_kw_per_k) / f],
+            [-(house.coupling_kw_per_k + house.air_side_kw_per_k) / a, house.coupling_kw_per_k / a],
+            [house.coupling_kw_per_k / f, -(house.coupling_kw_per_k + house.fabric_side_kw_per_k) / f],
         ]
     )
     return float(-1.0 / np.max(np.linalg.eigvals(matrix).real))

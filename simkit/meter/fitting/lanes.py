@@ -57,7 +57,7 @@ def adjusted(case: Case, window: Window, values: dict[str, float]) -> HomeInputs
         return made
     house = shell(case.home, values["loss_w_per_k"], case.emitters.mass_share, window.hours)
     exact = response(
-        house.air_side_kw_per_k, house.coupling, house.fabric_side_kw_per_k, house.air_kwh_per_k,
+        house.air_side_kw_per_k, house.coupling_kw_per_k, house.fabric_side_kw_per_k, house.air_kwh_per_k,
         house.fabric_kwh_per_k * values["mass"], window.hours,
     )  # fmt: skip
     share = case.emitters.mass_share

@@ -124,7 +124,7 @@ class RoomTrial:
     def _led_flow_c(self, case: Case) -> float:
         """What the limiting room needs, a tenth of a kelvin up: set so in every sample, as on the controller."""
         check_rooms(vary(case, {"controls.design_flow_from_rooms": True}), self.before.loss_w_per_k)
-        return ceil(room_set(case, self.before.loss_w_per_k / 1000.0).design_flow_c * 10.0 - 1e-6) / 10.0
+        return ceil(room_set(case, self.before.loss_w_per_k).design_flow_c * 10.0 - 1e-6) / 10.0
 
     def chosen(self, room: str) -> Candidate | None:
         """What takes the place of a room's emitter; None where it stays."""

@@ -38,7 +38,7 @@ def _night(loss: float, noise: float, seed: int = 1) -> tuple[pd.Series, pd.Seri
         log.append(air)
         for _ in range(20):
             dt = 1 / 240
-            to_fabric = house.coupling * (air - fabric)
+            to_fabric = house.coupling_kw_per_k * (air - fabric)
             d_air = (0.25 - to_fabric - house.air_side_kw_per_k * (air - out)) / house.air_kwh_per_k
             d_fabric = (to_fabric - house.fabric_side_kw_per_k * (fabric - out)) / house.fabric_kwh_per_k
             air, fabric = air + dt * d_air, fabric + dt * d_fabric
