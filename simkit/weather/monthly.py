@@ -19,7 +19,7 @@ from simkit.weather import air, sky
 from simkit.weather.damp import humidity_of_steps
 from simkit.weather.degree_days import mean_from_degree_days
 from simkit.weather.monthly_faults import anomaly_faults, monthly_faults
-from simkit.weather.months import month_days
+from simkit.weather.months import month_days, with_spreads
 from simkit.weather.record import COLUMNS, Weather
 
 
@@ -102,7 +102,7 @@ def held(frame: pd.DataFrame, coarse: TimeAxis, axis: TimeAxis) -> pd.DataFrame:
     )
 
 
-def made(recipe: Recipe, *, sequence: int, anomaly_k: Floats) -> pd.DataFrame:
+def made(recipe: Recipe, *, sequence: int, anomaly_k: Floats, spread_k: Floats | None = None) -> pd.DataFrame:
     """Make one year from a recipe.
 
     Parameters
@@ -113,6 +113,8 @@ def made(recipe: Recipe, *, sequence: int, anomaly_k: Floats) -> pd.DataFrame:
         Number of the sequence of chance.
     anomaly_k
         How much warmer than usual each month is, (12,) [K].
+    spread_k
+        Standard deviation of the hours of each month, (12,) [K]; None takes the one that the recipe leads to.
 
     Returns
     -------
@@ -127,6 +129,7 @@ def made(recipe: Recipe, *, sequence: int, anomaly_k: Floats) -> pd.DataFrame:
     )
     fit = air.Fit(recipe.fit.mean_c + anomaly_k, recipe.fit.swing_k, recipe.fit.anomaly_k, recipe.fit.over_range)
     outdoor = air.temperature(axis, pieces, fit)
+    outdoor = outdoor if spread_k is None else with_spreads(axis, outdoor, spread_k)
     damp = humidity_of_steps(axis, outdoor, recipe.humidity, clear)
     ghi, beam, diffuse = sky.hours_of_sky(axis, over, clearness, sequence)
     return pd.DataFrame(dict(zip(COLUMNS, (outdoor, damp, ghi, beam, diffuse), strict=True)), index=axis.utc)

@@ -9,6 +9,8 @@ import numpy as np
 from simkit.arrays import Floats, Ints
 from simkit.clock import TimeAxis
 
+NARROWEST = 0.4  # own: the days of a month never differ by less than this share of what they did
+
 
 def month_means(axis: TimeAxis, values: Floats) -> Floats:
     """Return the mean of `values` (steps,) over the steps of each month, (12,)."""
@@ -29,6 +31,12 @@ def month_days(axis: TimeAxis) -> Floats:
 def day_starts(axis: TimeAxis) -> Ints:
     """Return the first step of each civil day, (days,)."""
     return np.flatnonzero(np.diff(axis.day, prepend=-1)).astype(np.int64)
+
+
+def month_spreads(axis: TimeAxis, values: Floats) -> Floats:
+    """Return the standard deviation of `values` (steps,) about the mean of each month, (12,)."""
+    beside = values - month_means(axis, values)[axis.month - 1]
+    return np.sqrt(month_means(axis, beside**2))
 
 
 def mean_daily_range(axis: TimeAxis, values: Floats) -> Floats:
@@ -104,3 +112,20 @@ def smooth_course(axis: TimeAxis, monthly: Floats) -> Floats:
 def with_means(axis: TimeAxis, values: Floats, monthly: Floats) -> Floats:
     """Shift `values` (steps,) smoothly so that their monthly means become `monthly` (12,)."""
     return values + smooth_course(axis, np.asarray(monthly) - month_means(axis, values))
+
+
+def with_spreads(axis: TimeAxis, values: Floats, monthly: Floats) -> Floats:
+    """Widen or narrow the change from day to day until the standard deviations of the months become `monthly` (12,).
+
+    Means of months and the course within a day stay; at most `NARROWEST` of a month's change from day to day goes.
+    """
+    daily = np.bincount(axis.day, weights=values) / np.bincount(axis.day)
+    change = with_means(axis, over_steps(axis, daily), np.zeros(12))
+    own = month_spreads(axis, change) ** 2
+    share, spread = np.ones(12), values
+    for _ in range(8):
+        missing = np.asarray(monthly) ** 2 - month_spreads(axis, spread) ** 2
+        share = np.sqrt(np.maximum(share**2 + missing / np.maximum(own, 1e-6), NARROWEST**2))
+        wider = (smooth_course(axis, share) - 1.0) * change
+        spread = values + with_means(axis, wider, np.zeros(12))
+    return spread

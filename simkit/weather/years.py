@@ -12,9 +12,9 @@ import numpy as np
 
 from simkit.arrays import Floats
 from simkit.errors import CaseError, Fault
-from simkit.weather.draws import normals, uniforms
+from simkit.weather.draws import uniforms
 from simkit.weather.monthly import Recipe, held, made
-from simkit.weather.months import month_means, smooth_course
+from simkit.weather.months import month_means, month_spreads, smooth_course, with_spreads
 from simkit.weather.record import Weather
 
 # How much single months depart beyond the year's own departure, against the standard deviation of year means; winter
@@ -24,7 +24,12 @@ MONTH_STREAM, ORDER_STREAM = 6, 7
 
 
 def variant(
-    weather: Weather, shift_k: float = 0.0, *, months_k: Sequence[float] | None = None, sequence: int | None = None
+    weather: Weather,
+    shift_k: float = 0.0,
+    *,
+    months_k: Sequence[float] | Floats | None = None,
+    sequence: int | None = None,
+    spread_k: Floats | None = None,
 ) -> Weather:
     """Return the same climate shifted, and in another order of days where it was made up.
 
@@ -38,6 +43,8 @@ def variant(
         How much warmer each month is besides, (12,) [K]; the change from month to month is smooth.
     sequence
         Number of the sequence of chance; None keeps the order of days. Weather from a file has only one order.
+    spread_k
+        Standard deviation of the hours of each month, (12,) [K]; None leaves it.
 
     Returns
     -------
@@ -49,10 +56,11 @@ def variant(
     recipe = weather.recipe
     if isinstance(recipe, Recipe):
         chosen = recipe.sequence if sequence is None else sequence
-        frame = held(made(recipe, sequence=chosen, anomaly_k=shift), recipe.axis, weather.axis)
+        frame = held(made(recipe, sequence=chosen, anomaly_k=shift, spread_k=spread_k), recipe.axis, weather.axis)
     else:
         frame = weather.frame.copy()
-        frame["outdoor_c"] = frame["outdoor_c"].to_numpy() + smooth_course(weather.axis, shift)
+        outdoor = frame["outdoor_c"].to_numpy() + smooth_course(weather.axis, shift)
+        frame["outdoor_c"] = outdoor if spread_k is None else with_spreads(weather.axis, outdoor, spread_k)
     return Weather(weather.axis, frame, (*weather.notes, note), recipe)
 
 
@@ -73,27 +81,40 @@ def weather_years(weather: Weather, count: int, sd_k: float, seed: int = 0) -> l
     Returns
     -------
     list of Weather
-        Their means lie on the middles of `count` equally likely slices of a normal distribution, so that few years
-        cover it well, in an order that `seed` shuffles. Months depart further than years do: `MONTH_SPREAD`.
+        Their means, and the departures of each month, lie on the middles of `count` equally likely slices of a normal
+        distribution, so that few years cover it well, in orders that `seed` shuffles. Months depart further than years
+        do: `MONTH_SPREAD`. All years together have the mean and the spread of the usual year in each month: where
+        months differ from year to year, the days of one year differ the less. So the heat of the usual year is the mean
+        of theirs. Where `sd_k` is 0 they are the usual year itself.
     """
     if count < 1 or sd_k < 0.0:
         given = f"count = {count}" if count < 1 else f"sd_k = {sd_k:g}"
         allowed = "is less than one year" if count < 1 else "is negative, and a standard deviation can't be"
         raise CaseError(Fault("weather years", given, allowed, "Ask for 16 years with 0.5 K, for example"))
-    years = _year_means(count, seed) * sd_k
+    if sd_k == 0.0:
+        return [weather] * count
+    years = _slices(uniforms(count, seed, ORDER_STREAM)) * sd_k
     months = _month_departures(count, seed, _winter(weather)) * sd_k
+    apart = np.mean((years[:, None] + months) ** 2, axis=0)
+    spread = np.sqrt(np.maximum(_spreads(weather) ** 2 - apart, 0.0))
     return [
-        variant(weather, float(years[k]), months_k=[float(value) for value in months[k]], sequence=1 + seed * 4096 + k)
+        variant(weather, float(years[k]), months_k=months[k], sequence=1 + seed * 4096 + k, spread_k=spread)
         for k in range(count)
     ]
 
 
-def _year_means(count: int, seed: int) -> Floats:
-    """Middles of equally likely slices of the standard normal distribution, shuffled, (count,)."""
+def _spreads(weather: Weather) -> Floats:
+    """Standard deviation of the temperatures of each month, (12,) [K]; of the hours they were made at, if they were."""
+    axis = weather.recipe.axis if isinstance(weather.recipe, Recipe) else weather.axis
+    return month_spreads(axis, weather.frame["outdoor_c"].to_numpy()[:: axis.step_minutes // weather.axis.step_minutes])
+
+
+def _slices(drawn: Floats) -> Floats:
+    """Middles of equally likely slices of the standard normal distribution in the order of `drawn`, (count, ...)."""
     from scipy.special import ndtri
 
-    slices = np.asarray(ndtri((np.arange(count) + 0.5) / count), dtype=np.float64)
-    return slices[np.argsort(uniforms(count, seed, ORDER_STREAM), kind="stable")]
+    rank = np.argsort(np.argsort(drawn, axis=0, kind="stable"), axis=0, kind="stable")
+    return np.asarray(ndtri((rank + 0.5) / len(drawn)), dtype=np.float64)
 
 
 def _winter(weather: Weather) -> Floats:
@@ -104,7 +125,7 @@ def _winter(weather: Weather) -> Floats:
 
 
 def _month_departures(count: int, seed: int, turn: Floats) -> Floats:
-    """Departures of months from their year for a standard deviation of years of 1 K, (count, 12); mean 0 in each."""
+    """Departures of months from years that have a spread of 1 K, (count, 12); mean 0 in each year and in each month."""
     spread = (MONTH_SPREAD[0] + MONTH_SPREAD[1]) / 2.0 + (MONTH_SPREAD[0] - MONTH_SPREAD[1]) / 2.0 * turn
-    drawn = normals(12 * count, seed, MONTH_STREAM).reshape(count, 12) * spread
+    drawn = _slices(uniforms(12 * count, seed, MONTH_STREAM).reshape(count, 12)) * spread
     return np.asarray(drawn - drawn.mean(axis=1, keepdims=True), dtype=np.float64)

@@ -12,13 +12,14 @@ from scipy.stats import norm
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
 from simkit.weather.monthly import synthesise
-from simkit.weather.months import mean_daily_range, month_means
+from simkit.weather.months import mean_daily_range, month_means, month_spreads
 from simkit.weather.record import COLUMNS, Weather
 from simkit.weather.years import MONTH_SPREAD, variant, weather_years
-from weather.climates import MARITIME, months, site
+from weather.climates import INLAND, MARITIME, inland_site, months, site
 
 AXIS = TimeAxis("Europe/Dublin", 2025, 60)
 USUAL = synthesise(site(), months(), AXIS)
+INLAND_USUAL = synthesise(inland_site(), months(INLAND), TimeAxis("Europe/Berlin", 2025, 60))
 FROM_FILE = Weather(AXIS, USUAL.frame.copy(), ("from a file",))
 
 
@@ -42,17 +43,58 @@ def test_years_repeat_and_differ_between_sets():
     assert not np.array_equal(outdoor(first[0]), outdoor(first[1]))
 
 
+def heat_and_cost(weather):
+    """Degree-days of two bases, and what a home that needs heat below 14 °C pays a machine whose COP falls with it."""
+    air = outdoor(weather)
+    need = np.maximum(14.0 - air, 0.0)
+    cop = 3.4 - 0.07 * need  # own: between a flow that rises as it gets colder and an efficiency that falls
+    return np.array([np.maximum(15.5 - air, 0.0).sum(), np.maximum(13.0 - air, 0.0).sum(), (need / cop).sum()])
+
+
+@pytest.mark.parametrize(("usual", "sd_k"), [(USUAL, 0.3), (USUAL, 0.6), (INLAND_USUAL, 0.3), (INLAND_USUAL, 0.6)])
+def test_usual_year_is_the_mean_of_the_years(usual, sd_k):
+    """Own bound: an estimate that lies a per cent beside the mean of its samples lies outside a narrow range."""
+    for seed, bound in ((0, 0.006), (1, 0.006)):
+        found = np.mean([heat_and_cost(year) for year in weather_years(usual, 8, sd_k, seed=seed)], axis=0)
+        assert found == pytest.approx(heat_and_cost(usual), rel=bound)
+    many = np.mean([heat_and_cost(year) for year in weather_years(usual, 64, sd_k, seed=2)], axis=0)
+    assert many[[0, 2]] == pytest.approx(heat_and_cost(usual)[[0, 2]], rel=0.003)
+
+
+@pytest.mark.parametrize("sd_k", [0.3, 0.6])
+def test_usual_year_of_a_file_is_the_mean_of_the_years(sd_k):
+    found = np.mean([heat_and_cost(year) for year in weather_years(FROM_FILE, 8, sd_k, seed=0)], axis=0)
+    assert found == pytest.approx(heat_and_cost(FROM_FILE), rel=0.003)
+
+
+def test_years_that_do_not_spread_are_the_usual_year():
+    for usual in (USUAL, FROM_FILE):
+        assert all(np.array_equal(outdoor(year), outdoor(usual)) for year in weather_years(usual, 4, 0.0))
+
+
+def test_months_of_all_years_together_spread_as_the_usual_months_do():
+    years = np.concatenate([outdoor(year) for year in weather_years(USUAL, 16, 0.2, seed=4)])
+    month = np.tile(AXIS.month, 16)
+    together = [years[month == number].std() for number in range(1, 13)]
+    assert together == pytest.approx(month_spreads(AXIS, outdoor(USUAL)), rel=0.02), "days may not go entirely"
+    assert [years[month == number].mean() for number in range(1, 13)] == pytest.approx(MARITIME["mean_c"], abs=1e-9)
+
+
 def test_made_up_years_have_their_own_order_of_days():
-    year = weather_years(USUAL, 1, 0.0, seed=0)[0]
+    year = weather_years(USUAL, 1, 0.001, seed=0)[0]
     assert month_means(AXIS, outdoor(year)) == pytest.approx(MARITIME["mean_c"], abs=1e-9)
     assert np.corrcoef(outdoor(year) - outdoor(USUAL), outdoor(USUAL))[0, 1] < 0.2
     assert mean_daily_range(AXIS, outdoor(year)) == pytest.approx(MARITIME["daily_range_k"], abs=1.0)
 
 
 def test_years_from_a_file_keep_their_days():
+    shifted = variant(FROM_FILE, months_k=[0.9, -0.9] * 6)
+    assert np.abs(np.diff(outdoor(shifted) - outdoor(FROM_FILE))).max() < 0.02, "own: months shift smoothly"
     year = weather_years(FROM_FILE, 4, 0.5, seed=0)[1]
     change = outdoor(year) - outdoor(FROM_FILE)
-    assert np.abs(np.diff(change)).max() < 0.02, "own: months shift smoothly"
+    assert np.abs(np.diff(change)).max() < 0.1, "own: days depart less, hours keep their course"
+    days, usual_days = (np.diff(outdoor(weather).reshape(-1, 24).mean(axis=1)) for weather in (year, FROM_FILE))
+    assert np.corrcoef(days, usual_days)[0, 1] > 0.98, "own: storms stay where they were"
     for name in COLUMNS[1:]:
         assert np.array_equal(year.frame[name], FROM_FILE.frame[name])
 
