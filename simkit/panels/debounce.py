@@ -1,4 +1,4 @@
-"""Work that can wait in; it is done once the hand has come to rest, and not at all where another wish came first.
+"""Work that can wait in; it is done once nothing has happened for a while, out. Known as debouncing.
 
 No thread: in a notebook the work is put off on the kernel's own event loop. Dragging needs no queue here: a widget in
 the browser sends its next value when the last one was dealt with, and of those in between only the latest. Drawing
@@ -13,7 +13,7 @@ from collections.abc import Callable
 SECONDS = 0.45
 
 
-class Rest:
+class Debounced:
     """Something to do when nothing has happened for a while.
 
     Parameters
@@ -28,22 +28,18 @@ class Rest:
         self._work, self._seconds = work, seconds
         self._waiting: asyncio.TimerHandle | None = None
 
-    def wish(self) -> None:
+    def call(self) -> None:
         """Do it after the wait, counted from now; at once where no event loop runs (a script, a test)."""
-        self.drop()
+        self.cancel()
         try:
             loop = asyncio.get_running_loop()
         except RuntimeError:
             self._work()
-            return
-        self._waiting = loop.call_later(self._seconds, self._do)
+        else:
+            self._waiting = loop.call_later(self._seconds, self._work)
 
-    def drop(self) -> None:
-        """Forget what was wished for."""
+    def cancel(self) -> None:
+        """Forget what was put off."""
         if self._waiting is not None:
             self._waiting.cancel()
             self._waiting = None
-
-    def _do(self) -> None:
-        self._waiting = None
-        self._work()

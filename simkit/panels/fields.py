@@ -81,9 +81,9 @@ class Number:
         reason = f" ({self.why})" if self.why else ""
         return f"{neat(self.low)} to {self._with_unit(self.high)}{reason}"
 
-    def words(self, value: Value) -> str:
+    def words(self, value: Value | None) -> str:
         """The value as it is written into the field."""
-        return neat(float(value))
+        return "" if value is None else neat(float(value))
 
     @property
     def _example(self) -> str:
@@ -121,11 +121,16 @@ class Choice:
         return Reading(problem=f'"{given}" is not among the choices. {remedy}.')
 
     @property
+    def listed(self) -> tuple[tuple[str, str], ...]:
+        """Words and value of each, as a list of a panel wants them."""
+        return tuple((words, value) for value, words in self.options)
+
+    @property
     def limits(self) -> str:
         """The choices in words."""
         return ", ".join(words for _, words in self.options)
 
-    def words(self, value: Value) -> str:
+    def words(self, value: Value | None) -> str:
         """The words of a value."""
         return dict(self.options).get(str(value), str(value))
 
@@ -170,7 +175,7 @@ class TimeOfDay:
         return Reading(found)
 
     @property
-    def times(self) -> tuple[str, ...]:
+    def listed(self) -> tuple[str, ...]:
         """Every time that is allowed, in order."""
         every = {time_of(minute) for minute in range(0, DAY_MINUTES, self.every_minutes)}
         return tuple(sorted(every | ({self.also} if self.also else set())))
@@ -181,9 +186,9 @@ class TimeOfDay:
         apart = f", every {self.every_minutes} minutes" if self.every_minutes > 1 else ""
         return f"00:00 to {'24:00' if self.until_midnight else '23:59'}, wall time{apart}"
 
-    def words(self, value: Value) -> str:
+    def words(self, value: Value | None) -> str:
         """The value as it is written into the field."""
-        return str(value)
+        return str(value or "")
 
 
 Field = Number | Choice | TimeOfDay

@@ -1,4 +1,4 @@
-"""One effect after another in, a PNG of each out: one figure is made once, and only what moves is drawn again.
+"""One state after another in, a PNG of each out: one figure is made once, and only what moves is drawn again.
 
 Axes, grids and labels are drawn into a background that is kept; a redraw restores it and draws the moving artists over
 it. In a trial of 850 × 375 pixels that took a third of drawing the whole figure.
@@ -6,12 +6,14 @@ it. In a trial of 850 × 375 pixels that took a third of drawing the whole figur
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from io import BytesIO
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from simkit.figures.decide.effect import Effect, EffectArt
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
 
 DOTS_PER_INCH = 112
 # A palette makes the picture 17 instead of 40 kB, and is ready in 3 instead of 5 ms; no shade moves by more than 14 of
@@ -20,48 +22,40 @@ SHADES, COMPRESSION = 256, 1
 
 
 class Picture:
-    """A figure of a setting's effect that is redrawn as often as it is asked for.
+    """A figure that is redrawn as often as it is asked for.
 
     Parameters
     ----------
-    effect
-        What is drawn first.
+    width, height
+        Size of the figure [in].
+    art
+        Given the empty figure, makes every artist of it; its `moving` are the artists that its `replace` changes, which
+        says whether a scale had to move as well.
     """
 
-    def __init__(self, effect: Effect) -> None:
+    def __init__(self, width: float, height: float, art: Callable[[Figure], Any]) -> None:
         from matplotlib.backends.backend_agg import FigureCanvasAgg
         from matplotlib.figure import Figure
 
-        from simkit.figures.decide.effect import HEIGHT, WIDTH
-
-        figure = Figure(figsize=(WIDTH, HEIGHT), dpi=DOTS_PER_INCH)
+        figure = Figure(figsize=(width, height), dpi=DOTS_PER_INCH)
         self._canvas: Any = FigureCanvasAgg(figure)
-        self._art = EffectArt(figure, effect)
+        self._art = art(figure)
         for artist in self._art.moving:
             artist.set_animated(True)
-        self._names, self._background = effect.names, None
+        self._background: Any = None
 
-    def png(self, effect: Effect) -> bytes:
-        """Draw an effect."""
-        if effect.names != self._names:
-            raise ValueError("a picture keeps the names that it was made with")
-        if self._art.replace(effect) or self._background is None:
+    def png(self, state: Any) -> bytes:
+        """Draw a state."""
+        from PIL import Image
+
+        if self._art.replace(state) or self._background is None:
             self._canvas.draw()
             self._background = self._canvas.copy_from_bbox(self._canvas.figure.bbox)
         self._canvas.restore_region(self._background)
         for artist in self._art.moving:
-            self._draw(artist)
-        return self._encoded()
-
-    @staticmethod
-    def _draw(artist: Any) -> None:
-        artist.axes.draw_artist(artist)
-
-    def _encoded(self) -> bytes:
-        from PIL import Image
-
-        buffer = BytesIO()
+            artist.axes.draw_artist(artist)
         pixels = np.ascontiguousarray(np.asarray(self._canvas.buffer_rgba())[:, :, :3])
         image = Image.fromarray(pixels).quantize(SHADES, method=Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE)
+        buffer = BytesIO()
         image.save(buffer, "png", compress_level=COMPRESSION)
         return buffer.getvalue()

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
+from importlib import import_module
 from importlib.util import find_spec
 from typing import Any
 
-from simkit.panels.flow_and_times.model import Trial
-from simkit.panels.form.form import HomeForm
-from simkit.panels.rooms.model import RoomTrial
-from simkit.panels.tariffs.model import TariffTrial
+from simkit.panels.settings import Settings
 
 BARE = "Without ipywidgets nothing here can be moved: change it with set(name, value) and show it again."
 
 
-def show(model: HomeForm | Trial | RoomTrial | TariffTrial) -> Any:
+def show(model: Settings) -> Any:
     """Show a panel in a notebook.
 
     Parameters
@@ -30,18 +28,5 @@ def show(model: HomeForm | Trial | RoomTrial | TariffTrial) -> Any:
     if find_spec("ipywidgets") is None:
         print(BARE)
         return model
-    if isinstance(model, HomeForm):
-        from simkit.panels.form.view import FormView
-
-        return FormView(model).widget
-    if isinstance(model, RoomTrial):
-        from simkit.panels.rooms.view import RoomTrialView
-
-        return RoomTrialView(model).widget
-    if isinstance(model, TariffTrial):
-        from simkit.panels.tariffs.view import TariffTrialView
-
-        return TariffTrialView(model).widget
-    from simkit.panels.flow_and_times.view import TrialView
-
-    return TrialView(model).widget
+    module, name = model.view
+    return getattr(import_module(module), name)(model).widget

@@ -18,15 +18,10 @@ class Written:
     sentence: str
 
 
-def place_of(name: str, folder: Path, *, otherwise: str) -> Path:
-    """The file that a name stands for: beside `folder`, with its suffix; `otherwise` where nothing is written."""
-    path = Path(name.strip() or otherwise)
-    path = path if path.is_absolute() else folder / path
-    return path if path.suffix == ".toml" else path.with_name(f"{path.name}.toml")
-
-
-def write_new(case: Case, path: Path) -> Written:
-    """Write a case file; a file that is there is never overwritten."""
+def write_new(case: Case, name: str, folder: Path) -> Written:
+    """Write a case file beside `folder`, with its suffix; a file that is there is never overwritten."""
+    path = folder / name  # an absolute name stays as it is
+    path = path if path.suffix == ".toml" else path.with_name(f"{path.name}.toml")
     if path.exists():
         return Written(None, f"{path} is there already and was not overwritten. Choose another name.")
     if not path.parent.is_dir():

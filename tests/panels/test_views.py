@@ -38,7 +38,7 @@ def test_the_form_shows_its_answer_first(form: Callable[..., HomeForm]) -> None:
     assert found.answer.ranged  # no event loop runs here, so that the range comes at once
     assert found.answer.headline in view.answer.value
     assert found.answer.likely in view.answer.value
-    assert "Oil boiler, same comfort" in view.table.value
+    assert "Oil boiler, same comfort" in view.words.value
     assert view.inputs["flow_c"].description == "Flow on the coldest day [°C]"
     assert view.inputs["fuel_price"].description == "Fuel price [EUR a litre]"
     assert view.rows["survey_kw"].layout.display == "none"
@@ -64,12 +64,12 @@ def test_what_is_typed_into_the_form_is_answered_and_marked(form: Callable[..., 
 def test_a_fault_stands_beside_its_field(form: Callable[..., HomeForm]) -> None:
     view = FormView(form())
     view.inputs["floor_area"].value = "big"
-    assert "&quot;big&quot; is not a number" in view.problems["floor_area"].value
-    assert view.problems["floor_area"].layout.display == ""
+    assert "&quot;big&quot; is not a number" in view.hints["floor_area"].value
+    assert view.hints["floor_area"].layout.display == ""
     assert view.inputs["floor_area"].value == "big"
     assert "mend what is marked" in view.answer.value
     click(buttons(view)["Put back: The house"])
-    assert view.problems["floor_area"].value == ""
+    assert view.hints["floor_area"].value == ""
 
 
 def test_the_form_says_where_it_wrote_and_that_it_does_not_overwrite(
@@ -88,15 +88,15 @@ def test_a_slider_moves_picture_box_table_and_sentence(trial: Callable[..., Tria
     found = trial()
     view = TrialView(found)
     picture, words = view.image.value, view.words.value
-    view.sliders["flow_c"].value = 47.0
+    view.inputs["flow_c"].value = 47.0
     assert found.values["flow_c"] == 47.0
     assert view.boxes["flow_c"].value == "47"
     assert view.image.value != picture
     assert view.words.value != words
     assert found.sentence in view.words.value
     assert found.table_html() in view.words.value
-    assert view.sliders["flow_c"].description == "Flow on the coldest day [°C], case 55"
-    assert "moved" in view.sliders["flow_c"]._dom_classes
+    assert view.inputs["flow_c"].description == "Flow on the coldest day [°C], case 55"
+    assert "moved" in view.inputs["flow_c"]._dom_classes
     click(buttons(view)["Reset: Flow on the coldest day"])
     assert (view.image.value, view.words.value) == (picture, words)
     assert view.resets["flow_c"].disabled
@@ -105,13 +105,13 @@ def test_a_slider_moves_picture_box_table_and_sentence(trial: Callable[..., Tria
 def test_a_box_moves_its_slider_or_says_why_not(trial: Callable[..., Trial]) -> None:
     view = TrialView(trial())
     view.boxes["night_c"].value = "17,5"
-    assert view.sliders["night_c"].value == 17.5
+    assert view.inputs["night_c"].value == 17.5
     view.boxes["water_from"].value = "2.30"
-    assert view.sliders["water_from"].value == "02:30"
+    assert view.inputs["water_from"].value == "02:30"
     view.boxes["flow_c"].value = "90"
-    assert view.sliders["flow_c"].value == 55.0
+    assert view.inputs["flow_c"].value == 55.0
     assert "90 °C is outside 25 to 62 °C" in view.hints["flow_c"].value
-    view.sliders["flow_c"].value = 50.0
+    view.inputs["flow_c"].value = 50.0
     assert "90" not in view.hints["flow_c"].value
     assert view.boxes["flow_c"].value == "50"
 
@@ -122,7 +122,7 @@ def test_the_table_is_there_to_copy(trial: Callable[..., Trial]) -> None:
     view.show_csv.value = True
     assert view.csv.layout.display == ""
     assert view.csv.value.startswith("setting,year_cost,")
-    view.sliders["flow_c"].value = 50.0
+    view.inputs["flow_c"].value = 50.0
     assert "50 °C" in view.csv.value
 
 
@@ -132,7 +132,7 @@ def test_settings_follow_another_home(form: Callable[..., HomeForm]) -> None:
     found.set("fuel_kind", "gas")
     assert "Gas boiler, as lived" in view.words.value
     found.set("day_c", 22)
-    assert view.sliders["night_c"].max == 22.5
+    assert view.inputs["night_c"].max == 22.5
 
 
 def test_show_gives_a_widget_or_says_how_to_go_on_without(

@@ -137,6 +137,7 @@ class EffectArt:
         boxes = [(x / WIDTH, y / HEIGHT, w / WIDTH, h / HEIGHT) for x, y, w, h in (COSTS, ROOMS, MONTHS)]
         self.axes: list[Axes] = [figure.add_axes(box) for box in boxes]
         self.moving: list[Artist] = []
+        self._names = effect.names
         self._costs(effect)
         self._rooms(effect)
         self._months(effect)
@@ -144,6 +145,8 @@ class EffectArt:
 
     def replace(self, effect: Effect) -> bool:
         """Give every artist the data of another effect of the same names and days; True where a scale had to move."""
+        if effect.names != self._names:
+            raise ValueError("a picture keeps the names that it was made with")
         moved = self._scale(effect)
         for row, cost in enumerate(effect.costs.values()):
             self._bars[row].set_width(cost)

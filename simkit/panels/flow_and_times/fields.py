@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 import numpy as np
@@ -42,9 +43,10 @@ def first_settings(case: Case) -> dict[str, Value]:
     }  # fmt: skip
 
 
-def one_window(start: str, hours: float) -> dict[str, str]:
-    """One daily window of water heating."""
+def one_window(values: Mapping[str, Value | None]) -> dict[str, str]:
+    """One daily window of water heating, from the settings `water_from` and `water_hours`."""
+    start, hours = str(values["water_from"]), float(values["water_hours"] or 0.0)
     if hours >= 24.0:
-        return {"from": "00:00", "to": "24:00"}
+        return {"from": "00:00", "to": "24:00", "days": "all"}
     end = (minute_of(start) + round(hours * 60)) % DAY_MINUTES
-    return {"from": start, "to": time_of(end or DAY_MINUTES)}
+    return {"from": start, "to": time_of(end or DAY_MINUTES), "days": "all"}

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
 from pathlib import Path
+
+import pandas as pd
 
 from simkit.case.build import Case, vary
 from simkit.errors import Fault, SimkitError
 from simkit.panels.answer import Answer, work_out
-from simkit.panels.fields import Field, Value
 from simkit.panels.form.case import Changes, changes_of, first_values, made_whole
 from simkit.panels.form.fields import (
     FUELS,
@@ -21,9 +21,9 @@ from simkit.panels.form.fields import (
     unit_field,
     usual_price,
 )
-from simkit.panels.writing import Written, place_of, write_new
+from simkit.panels.settings import Settings, Values
 
-NAME, FILE = "My home", "my_home.toml"
+NAME = "My home"
 PUMP, LIVED, SAME = "Heat pump", "as lived", "same comfort"
 # key of the case in a message: field of the form
 ASKED_BY = {
@@ -39,8 +39,7 @@ FOLLOWING = ("kwh_per_unit", "fuel_amount", "fuel_price")
 BOUGHT_ONLY = ("fuel_price", "fuel_unit")
 
 
-@dataclass
-class HomeForm:
+class HomeForm(Settings):
     """A form of two dozen fields about one home, of which about a dozen matter to anybody.
 
     Parameters
@@ -48,66 +47,48 @@ class HomeForm:
     start
         The case that the form begins with; what nobody changes stays as it is there.
     folder
-        Where the file is written, and beside which sample homes are looked for.
+        Where the file is written, and beside which sample homes are looked for; None for the current folder.
 
     Attributes
     ----------
-    fields, values, problems
-        By name of the field: what may stand in it, what does, and one sentence where what was typed can't be read.
-    trouble
-        Sentences about the home that belong to no single field.
     case, answer
         The home as the form last said it without a fault, and its answer.
     """
 
-    start: Case
-    folder: Path = field(default_factory=Path.cwd)
-    fields: dict[str, Field] = field(init=False)
-    values: dict[str, Value | None] = field(init=False)
-    problems: dict[str, str] = field(init=False, default_factory=dict)
-    trouble: tuple[str, ...] = field(init=False, default=())
-    answer: Answer = field(init=False, repr=False)
-    case: Case = field(init=False, repr=False)
-    _year_kwh: float = field(init=False, repr=False)
-    _typed: dict[str, str] = field(init=False, repr=False, default_factory=dict)
-    _first: dict[str, Value | None] = field(init=False, repr=False)
-    _told: list[Callable[[], None]] = field(init=False, repr=False, default_factory=list)
+    view = ("simkit.panels.form.view", "FormView")
+    answer: Answer
 
-    def __post_init__(self) -> None:
-        """Work out what the form shows at first, and its answer."""
-        self.folder = Path(self.folder)
-        self.start = made_whole(self.start)
-        self.fields = form_fields(self.start, self.folder)
-        self._first = first_values(self.start)
-        self.fields["fuel_unit"] = unit_field(str(self._first["fuel_kind"]))
-        self.values = dict(self._first)
+    def __init__(self, start: Case, folder: str | Path | None = None) -> None:
+        super().__init__(folder or Path.cwd())
+        self.start = made_whole(start)
+        first = first_values(self.start)
+        fields = form_fields(self.start, self.folder)
+        self._begin(fields | {"fuel_unit": unit_field(str(first["fuel_kind"]))}, first)
         self._count_energy()
         self._work_out()
 
-    @property
-    def good(self) -> bool:
-        """Whether every field can be read and the home makes sense."""
-        return not self.problems and not self.trouble
-
-    def set(self, name: str, given: object) -> None:
-        """Read what was typed or chosen in one field, and answer anew; a fault becomes a sentence beside the field."""
-        self._read({name: given})
-        self._work_out()
-
-    def _read(self, given: Mapping[str, object]) -> None:
+    def set_all(self, given: Mapping[str, object]) -> None:
+        """Read what was typed or chosen, one field after the other, for the units of a fuel follow it; answer anew."""
         for name, what in given.items():
-            reading = self.fields[name].read(what)
-            self.problems.pop(name, None)
-            self._typed.pop(name, None)
-            if reading.value is None:
-                self.problems[name], self._typed[name] = reading.problem, str(what)
-            elif reading.value != self.values[name]:
-                self.values[name] = reading.value
+            self._take(self._read({name: what}))
+        self._change({})
+
+    def _change(self, wanted: Values, *, news: bool = True) -> None:
+        """Answer anew whatever was typed: a fault, too, is news, and the last answer stays beside it."""
+        self._take(wanted)
+        self._work_out()
+        for tell in self._told:
+            tell()
+
+    def _take(self, wanted: Values) -> None:
+        for name, value in wanted.items():
+            if value != self.values[name]:
+                self.values[name] = value
                 self._follow(name)
 
     def _follow(self, name: str) -> None:
         """Let unit, amount and price follow another fuel or unit, so that the energy of the year stays as it was."""
-        values, first = self.values, self._first
+        values, first = self.values, self.first
         if name == "fuel_amount":
             self._count_energy()
         if name == "kwh_per_unit":
@@ -131,7 +112,7 @@ class HomeForm:
             self._fill(float(values["kwh_per_unit"]))
         for key in FOLLOWING:
             self.problems.pop(key, None)
-            self._typed.pop(key, None)
+            self.typed.pop(key, None)
 
     def _count_energy(self) -> None:
         """Remember the energy of the year [kWh]; a kWh is a kWh whatever the fuel is sold in."""
@@ -148,7 +129,7 @@ class HomeForm:
             self.problems.pop("fuel_price", None)
 
     def _work_out(self) -> None:
-        """Read what is blank as missing, make the case and simulate it; tell whoever listens."""
+        """Read what is blank as missing, make the case and simulate it."""
         asked = self.shown("kwh_per_unit") and self.values["kwh_per_unit"] is None  # what else is blank waits for it
         for name, value in self.values.items():
             waits = asked and name in FOLLOWING and name != "kwh_per_unit"
@@ -162,12 +143,10 @@ class HomeForm:
                 self.answer, self.case = work_out(case), case
             except SimkitError as error:
                 self._blame(error.faults)
-        for tell in self._told:
-            tell()
 
     def _described(self) -> Case:
         """The case with what was changed laid over it, and with its options: heat pump and old heating."""
-        changes = changes_of(self.start, self._first, self.values, self.folder)
+        changes = changes_of(self.start, self.first, self.values, self.folder)
         case = vary(self.start, changes) if changes else self.start
         burner = FUELS[str(self.values["fuel_kind"])].burner
         old = {"heat_source": "boiler"}
@@ -204,15 +183,8 @@ class HomeForm:
         if name == "kwh_per_unit":  # only where nobody can know it but the supplier
             return FUELS[str(self.values["fuel_kind"])].kwh_per_unit.get(str(self.values["fuel_unit"])) is None
         if name == "fuel_standing":
-            return self.values["fuel_kind"] == "gas" or bool(self._first[name])
+            return self.values["fuel_kind"] == "gas" or bool(self.first[name])
         return name not in BOUGHT_ONLY or self.values["fuel_kind"] != "electricity"
-
-    def text(self, name: str) -> str:
-        """What stands in a field: what was typed where it can't be read, else the value."""
-        if name in self._typed:
-            return self._typed[name]
-        value = self.values[name]
-        return "" if value is None else self.fields[name].words(value)
 
     def label(self, name: str) -> str:
         """What stands beside a field."""
@@ -227,52 +199,37 @@ class HomeForm:
             return UNIT_WORDS[unit]
         return f"{self.fields[name].unit} a {ONE_UNIT[unit]}" if name == "fuel_price" else self.fields[name].unit
 
-    def differs(self, name: str) -> bool:
-        """Whether a field says something else than the case that the form began with."""
-        return name in self._typed or self.values[name] != self._first[name]
-
     def reset(self, *names: str) -> None:
         """Put fields back to the case that the form began with; all of them where none is named."""
-        for name in names or tuple(self.values):
-            self.values[name] = self._first[name]
-            self.problems.pop(name, None)
-            self._typed.pop(name, None)
+        chosen = names or tuple(self.values)
+        self.values |= {name: self.first[name] for name in chosen}  # at once: nothing follows what is put back
         self.fields["fuel_unit"] = unit_field(str(self.values["fuel_kind"]))
         self._count_energy()
-        self._work_out()
-
-    def state(self) -> dict[str, Value | None]:
-        """Every value by name, fit for JSON."""
-        return dict(self.values)
+        super().reset(*chosen)
 
     def restore(self, state: Mapping[str, object]) -> None:
         """Take over a state; a name that is no field, or a value that can't be read, is told as a problem."""
+        super().restore(dict(sorted(state.items(), key=lambda item: item[0] not in ("fuel_kind", "fuel_unit"))))
         unknown = [name for name in state if name not in self.fields]
-        order = sorted(
-            (name for name in state if name in self.fields), key=("fuel_kind", "fuel_unit").__contains__, reverse=True
-        )
-        self._read({name: state[name] for name in order if state[name] is not None})
-        self._work_out()
         self.trouble += tuple(f'"{name}" is not a field of the form. It was left out.' for name in unknown)
-
-    def on_change(self, tell: Callable[[], None]) -> None:
-        """Call `tell` after every change."""
-        self._told.append(tell)
 
     def sharpen(self) -> None:
         """Work out the likely ranges of the answer."""
         self.answer = self.answer.with_ranges()
 
-    def write(self, name: str = FILE) -> Written:
-        """Write the home as a case file into the folder of the form; a file that is there is never overwritten."""
-        if not self.good:
-            return Written(None, "Nothing was written. Mend what is marked first.")
-        return write_new(self.case, place_of(name, self.folder, otherwise=FILE))
+    def table(self) -> pd.DataFrame:
+        """The options beside each other, as the answer has them."""
+        return self.answer.table()
+
+    def table_html(self) -> str:
+        """The same as HTML."""
+        return self.answer.table_html()
+
+    @property
+    def sentence(self) -> str:
+        """The answer, and what is wrong with the form."""
+        wrong = (f"{self.label(name)}: {problem}" for name, problem in self.problems.items())
+        return "\n".join([repr(self.answer), *self.trouble, *wrong])
 
     def _repr_html_(self) -> str:
         return self.answer._repr_html_()
-
-    def __repr__(self) -> str:
-        return "\n".join(
-            [repr(self.answer), *self.trouble, *(f"{self.label(n)}: {p}" for n, p in self.problems.items())]
-        )

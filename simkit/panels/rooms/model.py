@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from math import ceil
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -12,9 +11,12 @@ import pandas as pd
 from simkit.assemble.rooms import check_rooms, highest_flow_c, room_set
 from simkit.case.build import Case, vary
 from simkit.case.home.rooms import Candidate
-from simkit.errors import CaseError, Fault, SimkitError
+from simkit.errors import CaseError, Fault
+from simkit.figures.style import number
 from simkit.panels.answer import about
-from simkit.panels.fields import Choice, Field, Number, Value
+from simkit.panels.fields import Choice, Field, Number
+from simkit.panels.look import rows_html
+from simkit.panels.settings import Settings, Values
 from simkit.physics.constants import RATED_EXCESS_K
 from simkit.uncertainty.ranges import Range
 from simkit.year.rooms import Rooms
@@ -25,88 +27,60 @@ KEPT, BY_HAND, BY_ROOMS = "", "hand", "rooms"
 SHORT_K = 0.05  # less than this is not seen
 
 
-@dataclass
-class RoomTrial:
+class RoomTrial(Settings):
     """A design flow and emitters, room by room, that are tried on a home.
 
     Parameters
     ----------
     start
         A case with rooms; those with candidates can be given another emitter.
+    folder
+        Where a file is written; None for the current folder.
 
     Attributes
     ----------
-    fields, values, problems
-        By name of the setting: what it may be, what it is, and one sentence where something else was asked for.
-    case, year, rooms
-        The home with the settings, its year, and its rooms.
+    year, rooms
+        The year of the home with the settings, and its rooms.
     before
         The year of the case as it was.
     """
 
-    start: Case
-    fields: dict[str, Field] = field(init=False, repr=False)
-    values: dict[str, Value] = field(init=False)
-    problems: dict[str, str] = field(init=False, default_factory=dict)
-    case: Case = field(init=False, repr=False)
-    year: Year = field(init=False, repr=False)
-    rooms: Rooms = field(init=False, repr=False)
-    before: Year = field(init=False, repr=False)
-    _first: dict[str, Value] = field(init=False, repr=False)
-    _told: list[Callable[[], None]] = field(init=False, repr=False, default_factory=list)
+    file = "my_rooms.toml"
+    view = ("simkit.panels.rooms.view", "RoomTrialView")
 
-    def __post_init__(self) -> None:
-        """Begin with the case as it is."""
-        if not self.start.room:
+    def __init__(self, start: Case, folder: str | Path | None = None) -> None:
+        if not start.room:
             remedy = "Add a [[room]] for each room, with candidate = [...] where another emitter could stand"
-            raise CaseError(Fault(self.start.label, "rooms", "are not described in this case", remedy))
-        self.before = simulate(self.start)
-        self.rooms = self.before.rooms
-        self.case, self.year = self.start, self.before
-        self.fields = _fields(self.start)
-        led = BY_ROOMS if self.start.controls.design_flow_from_rooms else BY_HAND
+            raise CaseError(Fault(start.label, "rooms", "are not described in this case", remedy))
+        super().__init__(folder or Path.cwd())
+        self.start = start
+        self.before: Year = simulate(start)
+        self.rooms: Rooms = self.before.rooms
+        self.case, self.year = start, self.before
+        led = BY_ROOMS if start.controls.design_flow_from_rooms else BY_HAND
         flow = self.rooms.design_flow_c
-        flow = round(2.0 * flow) / 2.0 if led == BY_ROOMS else flow
-        self._first = {**dict.fromkeys(self.fields, KEPT), "flow_c": flow, "curve": led}
-        self.values = dict(self._first)
+        flow = _half_degrees(flow) if led == BY_ROOMS else flow
+        fields = _fields(start)
+        self._begin(fields, {**dict.fromkeys(fields, KEPT), "flow_c": flow, "curve": led})
 
-    def set(self, name: str, given: object) -> None:
-        """Try another value of one setting; what is not allowed is answered by a sentence and changes nothing."""
-        self.set_all({name: given})
-
-    def set_all(self, given: Mapping[str, object]) -> None:
-        """Try several values at once; a flow that is set by hand takes the curve out of the rooms' lead."""
-        before = dict(self.values)
-        for name, what in given.items():
-            reading = self.fields[name].read(what)
-            self.problems.pop(name, None)
-            if reading.value is None:
-                self.problems[name] = reading.problem
-            else:
-                self.values[name] = reading.value
-        if "flow_c" in given and "curve" not in given and self.values["flow_c"] != before["flow_c"]:
+    def _take(self, wanted: Values) -> None:
+        """A flow that is set by hand takes the curve out of the rooms' lead."""
+        before = self.values["flow_c"]
+        super()._take(wanted)
+        if "flow_c" in wanted and "curve" not in wanted and self.values["flow_c"] != before:
             self.values["curve"] = BY_HAND
-        if self.values == before:
-            return
-        try:
-            self._run()
-        except SimkitError as error:
-            self.problems[next(iter(given))] = " ".join(str(fault) for fault in error.faults)
-            self.values = before
-        for tell in self._told:
-            tell()
 
-    def _run(self) -> None:
-        if self.values == self._first:
+    def _work_out(self) -> None:
+        if not self.differs(*self.values):
             self.case, self.year = self.start, self.before
         else:
             case = vary(self.start, self._emitters())
-            flow = self._led_flow_c(case) if self.values["curve"] == BY_ROOMS else float(self.values["flow_c"])
+            flow = self._led_flow_c(case) if self.values["curve"] == BY_ROOMS else self.values["flow_c"]
             self.case = vary(case, {"controls.design_flow_c": flow})
             self.year = simulate(self.case, step_minutes=self.before.axis.step_minutes)
         self.rooms = self.year.rooms
         if self.values["curve"] == BY_ROOMS:
-            self.values["flow_c"] = round(2.0 * self.rooms.design_flow_c) / 2.0
+            self.values["flow_c"] = _half_degrees(self.rooms.design_flow_c)
 
     def _emitters(self) -> dict[str, object]:
         """What the chosen emitters change in the case, its curve led by a stated design flow."""
@@ -142,27 +116,6 @@ class RoomTrial:
         """What the settings save a year against the case [currency]."""
         return self.before.bill.total - self.year.bill.total
 
-    def on_change(self, tell: Callable[[], None]) -> None:
-        """Call `tell` after every change of a value."""
-        self._told.append(tell)
-
-    def differs(self, name: str) -> bool:
-        """Whether a setting is another than in the case."""
-        return self.values[name] != self._first[name]
-
-    def reset(self, *names: str) -> None:
-        """Put settings back to the case; all of them where none is named."""
-        self.problems = {name: words for name, words in self.problems.items() if names and name not in names}
-        self.set_all({name: self._first[name] for name in names or self._first})
-
-    def state(self) -> dict[str, Value]:
-        """Every value by name, fit for JSON."""
-        return dict(self.values)
-
-    def restore(self, state: Mapping[str, object]) -> None:
-        """Take over a state; names that are no setting are left out."""
-        self.set_all({name: value for name, value in state.items() if name in self.fields})
-
     def table(self) -> pd.DataFrame:
         """One row by room, the one that needs the hottest water first."""
         table = self.rooms.table[["rated_kw", "needed_c", "flow_needed_c", "design_c", "short_share"]].copy()
@@ -170,6 +123,18 @@ class RoomTrial:
         short = table["needed_c"] - table["design_c"]
         table["verdict"] = np.where(short < SHORT_K, "warm enough", short.map(lambda k: f"{k:.1f} K too cool"))
         return table.sort_values("flow_needed_c", ascending=False)
+
+    def table_html(self) -> str:
+        """The table as it is read, as HTML that can be selected and copied."""
+        heads = ["emitter", "flow needed [°C]", "needs [°C]", "design day [°C]", ""]
+        rows = {
+            str(name): [
+                row["emitter"], *(number(row[key], 1) for key in ("flow_needed_c", "needed_c", "design_c")),
+                row["verdict"],
+            ]
+            for name, row in self.table().iterrows()
+        }  # fmt: skip
+        return rows_html(heads, rows, label="Rooms", text=["emitter"])
 
     @property
     def sentence(self) -> str:
@@ -200,8 +165,10 @@ class RoomTrial:
             return f"{words}: it may never pay back."
         return f"{words}: pays back in {self.price / found.high:.0f} to {self.price / found.low:.0f} years."
 
-    def __repr__(self) -> str:
-        return self.sentence
+
+def _half_degrees(flow_c: float) -> float:
+    """A flow as the slider can show it [°C]."""
+    return round(2.0 * flow_c) / 2.0
 
 
 def _fields(case: Case) -> dict[str, Field]:

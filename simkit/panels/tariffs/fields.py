@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from simkit.case.build import Case, vary
+from simkit.case.build import Case
 from simkit.panels.fields import Choice, Field, Number, TimeOfDay, Value
 from simkit.panels.flow_and_times.fields import first_settings
 
 PREHEAT_H = 4.0
 PLAIN, SMART = "plain", "smart"
-
-
-def half_hours(case: Case) -> list[Case]:
-    """The case with windows on half-hours: a slider moves in those."""
-    return [vary(case, {"hot_water.windows": [{"from": "00:30", "to": "04:30", "days": "all"}]})]
+# the case with windows on half-hours: a slider moves in those
+ON_HALF_HOURS = {"hot_water.windows": [{"from": "00:30", "to": "04:30", "days": "all"}]}
 
 
 def fields_of(case: Case) -> dict[str, Field]:
@@ -33,12 +30,5 @@ def fields_of(case: Case) -> dict[str, Field]:
 
 def first_values(case: Case) -> dict[str, Value]:
     """The settings as they are in the case; of several windows, the first."""
-    first = first_settings(case)
-    values: dict[str, Value] = {
-        "water_from": first["water_from"],
-        "water_hours": first["water_hours"],
-        "preheat_k": 0.0,
-    }
-    if case.car is not None:
-        values["charging"] = case.car.charging
-    return {name: value for name, value in values.items() if name in fields_of(case)}
+    values = first_settings(case) | {"preheat_k": 0.0, "charging": case.car.charging if case.car else PLAIN}
+    return {name: values[name] for name in fields_of(case)}

@@ -6,8 +6,7 @@ them, and each lane is charged as a bill is.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -27,28 +26,24 @@ from simkit.decide.schedule.rule import cheapest, day_pattern, periods_of, year_
 from simkit.decide.tariff.homes import homes_on
 from simkit.decide.tariff.shift_search import Home
 from simkit.decide.tariff.shifting import own_day, raised_day
-from simkit.errors import SimkitError
 from simkit.figures.style import number
 from simkit.figures.tariff.ranking import tariff_bars_sentence
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import ManyYears, run_home, run_homes
 from simkit.panels.answer import words_of
-from simkit.panels.fields import Field, Value
 from simkit.panels.flow_and_times.fields import one_window
-from simkit.panels.look import page_html, rows_html
-from simkit.panels.tariffs.fields import PREHEAT_H, SMART, fields_of, first_values, half_hours
-from simkit.panels.writing import Written, place_of, write_new
+from simkit.panels.look import rows_html
+from simkit.panels.settings import Settings
+from simkit.panels.tariffs.fields import ON_HALF_HOURS, PREHEAT_H, SMART, fields_of, first_values
 from simkit.physics.records import State
 from simkit.tariff.tariff import Tariff
 from simkit.uncertainty.sampled_homes import fuel_costs
 from simkit.year.comfort import YearComfort
 
-FILE = "my_schedule.toml"
 UNMET_SHARE = 0.005  # own: of the water drawn; less is not noticed
 
 
-@dataclass
-class TariffTrial:
+class TariffTrial(Settings):
     """Hours of hot water, pre-heating and charging that are tried on every tariff at once.
 
     Parameters
@@ -58,47 +53,34 @@ class TariffTrial:
     tariffs
         Tariffs or paths of their files; the case's own is always among them.
     folder
-        Where a file is written.
+        Where a file is written; None for the current folder.
 
     Attributes
     ----------
-    fields, values, problems
-        By name of the setting: what it may be, what it is, and one sentence where something else was asked for.
     costs, before
         Cost of a year by tariff with the settings, and in the case [currency].
     comfort, unmet_kwh
         The year's comfort with the settings, and hot water that was drawn and too cold, on the case's own tariff.
     """
 
-    start: Case
-    tariffs: Sequence[Tariff | str | Path] = ()
-    folder: Path = field(default_factory=Path.cwd)
-    fields: dict[str, Field] = field(init=False, repr=False)
-    values: dict[str, Value] = field(init=False)
-    problems: dict[str, str] = field(init=False, default_factory=dict)
-    costs: dict[str, float] = field(init=False)
-    before: dict[str, float] = field(init=False)
-    comfort: YearComfort = field(init=False)
-    unmet_kwh: float = field(init=False)
-    _homes: list[Home] = field(init=False, repr=False)
-    _first: dict[str, Value] = field(init=False, repr=False)
-    _made: ManyYears = field(init=False, repr=False)
-    _lanes: list[int] = field(init=False, repr=False)
-    _cars: dict[tuple[str, Value], Floats] = field(init=False, repr=False, default_factory=dict)
-    _table: pd.DataFrame | None = field(init=False, repr=False, default=None)
-    _ended: State | None = field(init=False, repr=False, default=None)
-    _told: list[Callable[[], None]] = field(init=False, repr=False, default_factory=list)
+    file = "my_schedule.toml"
+    view = ("simkit.panels.tariffs.view", "TariffTrialView")
+    comfort: YearComfort
+    unmet_kwh: float
 
-    def __post_init__(self) -> None:
-        """Begin with the case as it is."""
-        cases = homes_on(self.start, self.tariffs)
-        step, _ = shared_step([*cases, *half_hours(self.start)])
-        loss = loss_w_per_k(self.start, step)
+    def __init__(
+        self, start: Case, tariffs: Sequence[Tariff | str | Path] = (), folder: str | Path | None = None
+    ) -> None:
+        super().__init__(folder or Path.cwd())
+        self.start = start
+        cases = homes_on(start, tariffs)
+        step, _ = shared_step([*cases, vary(start, ON_HALF_HOURS)])
+        loss = loss_w_per_k(start, step)
         self._homes = [Home(case, setting_for(case, step), loss) for case in cases]
-        self.fields = fields_of(self.start)
-        self._first = first_values(self.start)
-        self.values = dict(self._first)
-        self._run()
+        self._cars: dict[tuple[str, object], Floats] = {}
+        self._ended: State | None = None
+        self._begin(fields_of(start), first_values(start))
+        self._work_out()
         self.before = dict(self.costs)
 
     @property
@@ -111,33 +93,9 @@ class TariffTrial:
         """ISO 4217 code."""
         return self.start.currency
 
-    def set(self, name: str, given: object) -> None:
-        """Try another value of one setting; what is not allowed is answered by a sentence and changes nothing."""
-        self.set_all({name: given})
-
-    def set_all(self, given: Mapping[str, object]) -> None:
-        """Try several values at once."""
-        before = dict(self.values)
-        for name, what in given.items():
-            reading = self.fields[name].read(what)
-            self.problems.pop(name, None)
-            if reading.value is None:
-                self.problems[name] = reading.problem
-            else:
-                self.values[name] = reading.value
-        if self.values == before:
-            return
-        try:
-            self._run()
-        except SimkitError as error:
-            self.problems[next(iter(given))] = " ".join(str(fault) for fault in error.faults)
-            self.values = before
-        for tell in self._told:
-            tell()
-
-    def _run(self) -> None:
+    def _work_out(self) -> None:
         """Simulate the lanes that differ, and charge one for every tariff."""
-        self._table = None
+        self._table: pd.DataFrame | None = None
         axis = self._homes[0].setting.axis
         each = [home.with_series(self._series(home)) for home in self._homes]
         lanes = [next(k for k, other in enumerate(each) if _same(home, other)) for home in each]
@@ -174,10 +132,10 @@ class TariffTrial:
     def _series(self, home: Home) -> dict[str, Floats]:
         """What the settings change for one tariff."""
         series: dict[str, Floats] = {}
-        if self.differs("water_from") or self.differs("water_hours"):
-            water = self.start.hot_water.model_copy(update={"windows": (Span.model_validate(self._window()),)})
+        if self.differs("water_from", "water_hours"):
+            water = self.start.hot_water.model_copy(update={"windows": (Span.model_validate(one_window(self.values)),)})
             series |= water_series(water, home.setting.axis)
-        if self.differs("preheat_k"):
+        if self.values.get("preheat_k"):
             series["set_point_c"] = year_set_points(self._raised(home.setting), home.setting.axis)
         if self.start.car is not None:
             key = (home.case.tariff.name, self.values["charging"])
@@ -186,13 +144,10 @@ class TariffTrial:
             series["car_kw"] = self._cars[key]
         return series
 
-    def _window(self) -> dict[str, str]:
-        return {**one_window(str(self.values["water_from"]), float(self.values["water_hours"])), "days": "all"}
-
     def _raised(self, setting: Setting) -> Floats:
         pattern = day_pattern(self.start, setting)
         own = own_day(self.start, pattern.minutes)
-        return raised_day(own, cheapest(pattern, PREHEAT_H), float(self.values["preheat_k"]), pattern.minutes)
+        return raised_day(own, cheapest(pattern, PREHEAT_H), float(self.values["preheat_k"] or 0.0), pattern.minutes)
 
     @property
     def winner(self) -> str:
@@ -200,13 +155,13 @@ class TariffTrial:
         return min(self.costs, key=self.costs.__getitem__)
 
     @property
-    def case(self) -> Case:
+    def case(self) -> Case:  # type: ignore[override]
         """The home with these settings, on the tariff that is then the cheapest."""
         home = next(home for home in self._homes if home.case.tariff.name == self.winner)
         changes: dict[str, object] = {}
-        if self.differs("water_from") or self.differs("water_hours"):
-            changes["hot_water.windows"] = [self._window()]
-        if self.differs("preheat_k"):
+        if self.differs("water_from", "water_hours"):
+            changes["hot_water.windows"] = [one_window(self.values)]
+        if self.values.get("preheat_k"):
             pattern = day_pattern(home.case, home.setting)
             periods, otherwise = periods_of(self._raised(home.setting), pattern.minutes)
             changes |= {"controls.periods": periods, "controls.setback_c": otherwise, "as_operated": False}
@@ -265,45 +220,6 @@ class TariffTrial:
             mark = f"{name} (yours)" if name == self.own else str(name)
             rows[mark] = [number(row["cost_shifted"]), number(row["cost_as_is"]), number(row["saving"]), share]
         return rows_html(heads, rows, label="Tariffs with these settings")
-
-    def csv(self) -> str:
-        """The table and the settings as CSV."""
-        said = {one.label: f"{one.words(self.values[name])} {one.unit}".strip() for name, one in self.fields.items()}
-        settings = pd.Series(said, name="setting").rename_axis("")
-        return f"{self.table().round(3).to_csv()}\n{settings.to_csv()}"
-
-    def write(self, name: str = FILE) -> Written:
-        """Write the home with these settings, on its cheapest tariff, as a case file; nothing is ever overwritten."""
-        return write_new(self.case, place_of(name, Path(self.folder), otherwise=FILE))
-
-    def on_change(self, tell: Callable[[], None]) -> None:
-        """Call `tell` after every change of a value."""
-        self._told.append(tell)
-
-    def differs(self, name: str) -> bool:
-        """Whether a setting is another than in the case."""
-        return name in self.values and self.values[name] != self._first[name]
-
-    def reset(self, *names: str) -> None:
-        """Put settings back to the case; all of them where none is named."""
-        self.problems = {name: words for name, words in self.problems.items() if names and name not in names}
-        self.set_all({name: self._first[name] for name in names or self._first})
-
-    def state(self) -> dict[str, Value]:
-        """Every value by name, fit for JSON."""
-        return dict(self.values)
-
-    def restore(self, state: Mapping[str, object]) -> None:
-        """Take over a state; names that are no setting are left out."""
-        self.set_all({name: value for name, value in state.items() if name in self.fields})
-
-    def __repr__(self) -> str:
-        return self.sentence
-
-    def _repr_html_(self) -> str:
-        from html import escape
-
-        return page_html(f"<p>{escape(self.sentence)}</p>{self.table_html()}")
 
 
 def _same(one: HomeInputs, other: HomeInputs) -> bool:

@@ -95,14 +95,14 @@ def test_the_view_follows_the_model() -> None:
 
     trial = RoomTrial(home())
     view = RoomTrialView(trial)
-    view.controls["bath"].value = "larger towel radiator"
+    view.inputs["bath"].value = "larger towel radiator"
     assert trial.price == 260.0
-    assert "larger towel radiator" in view.table.value
-    view.controls["curve"].value = "rooms"
-    assert view.controls["flow_c"].value == trial.values["flow_c"] < 54.0
-    view.box.value = "90"
+    assert "larger towel radiator" in view.words.value
+    view.inputs["curve"].value = "rooms"
+    assert view.inputs["flow_c"].value == trial.values["flow_c"] < 54.0
+    view.boxes["flow_c"].value = "90"
     assert "is outside 25 to 62" in view.hints["flow_c"].value
-    view.box.value = "50"
+    view.boxes["flow_c"].value = "50"
     assert trial.case.controls.design_flow_c == 50.0
     assert "too cool" in view.answer.value
     assert "Likely saving" in view.likely.value

@@ -132,10 +132,10 @@ def test_the_view_follows_and_what_is_typed_reaches_the_model() -> None:
     view = TariffTrialView(made)
     assert bytes(view.image.value).startswith(PNG)
     before = view.image.value
-    view.sliders["charging"].value = "smart"
+    view.inputs["charging"].value = "smart"
     assert made.values["charging"] == "smart"
     assert view.image.value != before
-    assert "moved" in view.sliders["charging"]._dom_classes
+    assert "moved" in view.inputs["charging"]._dom_classes
     view.boxes["preheat_k"].value = "0,5"
     assert made.values["preheat_k"] == 0.5
     assert view.boxes["preheat_k"].value == "0.5"

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from functools import partial
 from io import BytesIO
 
 import pandas as pd
 import pytest
 from matplotlib.figure import Figure
 
-from simkit.figures.tariff.moving_bars import TariffArt, figure_height
-from simkit.panels.tariffs.picture import WIDTH_PX, TariffPicture
+from simkit.figures.tariff.moving_bars import WIDTH, TariffArt, figure_height
+from simkit.panels.picture import DOTS_PER_INCH, Picture
 
 TABLE = pd.DataFrame({"cost_as_is": [3200.0, 3000.0], "cost_shifted": [3100.0, 3000.0]}, index=["Night", "Flat"])
 
@@ -35,8 +36,9 @@ def test_a_cost_beyond_the_axis_makes_room_for_itself() -> None:
 
 def test_a_picture_is_as_wide_as_said_and_changes_with_its_table() -> None:
     image = pytest.importorskip("PIL.Image")
-    picture = TariffPicture(TABLE, currency="EUR", own="Flat")
+    art = partial(TariffArt, table=TABLE, currency="EUR", own="Flat")
+    picture = Picture(WIDTH, figure_height(len(TABLE)), art)
     first, second = picture.png(TABLE), picture.png(TABLE.assign(cost_shifted=[2000.0, 3000.0]))
     assert first != second
     assert picture.png(TABLE) == first, "nothing of an earlier state is left behind"
-    assert image.open(BytesIO(first)).width == WIDTH_PX
+    assert image.open(BytesIO(first)).width == round(WIDTH * DOTS_PER_INCH)

@@ -1,0 +1,191 @@
+"""Fields and first values in; what somebody set, what is wrong with it, and the words of it out. No widgets.
+
+Every panel is such a model: it says what its settings may be, makes what they stand for, and is told apart from the
+others by that alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from html import escape
+from pathlib import Path
+
+import pandas as pd
+
+from simkit.case.build import Case
+from simkit.errors import SimkitError
+from simkit.panels.fields import Field, Value
+from simkit.panels.look import page_html
+from simkit.panels.writing import Written, write_new
+
+Values = dict[str, Value | None]
+
+
+class Settings:
+    """Settings of a panel: values within limits, one sentence for whatever is outside them, and the way back.
+
+    A panel fills `fields`, `first` and `values` by `_begin`, and makes what its values stand for in `_work_out`, which
+    may refuse them by an error of the kit: they are then put back, and the error stands beside the setting.
+
+    Attributes
+    ----------
+    fields, first, values
+        By name of the setting: what it may be, what it is in the case, and what it is now.
+    problems, typed
+        By name: one sentence where something else was asked for, and what that was.
+    trouble
+        Sentences that belong to no single setting.
+    case
+        The home with the settings.
+    folder, file
+        Where a case file is written, and its name where none is given.
+    view
+        Module and name of the view that shows it, loaded only where there are widgets.
+    """
+
+    fields: dict[str, Field]
+    first: Values
+    values: Values
+    problems: dict[str, str]
+    typed: dict[str, str]
+    trouble: tuple[str, ...] = ()
+    case: Case
+    folder: Path
+    file = "my_home.toml"
+    view: tuple[str, str]
+    _told: list[Callable[[], None]]
+
+    def __init__(self, folder: str | Path) -> None:
+        self.folder, self._told = Path(folder), []
+
+    def _begin(self, fields: dict[str, Field], first: Mapping[str, Value | None]) -> None:
+        """Stand where the case stands."""
+        self.fields, self.first, self.values = fields, dict(first), dict(first)
+        self.problems, self.typed = {}, {}
+
+    def _work_out(self) -> None:
+        """Make what the values stand for, or raise an error that says why there is no such thing."""
+        raise NotImplementedError
+
+    def set(self, name: str, given: object) -> None:
+        """Try another value of one setting; what is not allowed is answered by a sentence and changes nothing."""
+        self.set_all({name: given})
+
+    def set_all(self, given: Mapping[str, object]) -> None:
+        """Try several values at once."""
+        before = dict(self.problems)
+        wanted = self._read(given)
+        self._change(wanted, news=self.problems != before)
+
+    def reset(self, *names: str) -> None:
+        """Put settings back to the case; all of them where none is named."""
+        chosen = names or tuple(self.values)
+        marked = [self.problems.pop(name, "") for name in chosen]
+        self.typed = {name: typed for name, typed in self.typed.items() if name not in chosen}
+        self._change({name: self.first[name] for name in chosen}, news=any(marked))
+
+    def _read(self, given: Mapping[str, object]) -> Values:
+        """Those values that can be read; of the others, what is wrong with them."""
+        found: Values = {}
+        for name, what in given.items():
+            reading = self.fields[name].read(what)
+            self.problems.pop(name, None)
+            self.typed.pop(name, None)
+            if reading.value is None:
+                self.problems[name], self.typed[name] = reading.problem, str(what)
+            else:
+                found[name] = reading.value
+        return found
+
+    def _change(self, wanted: Values, *, news: bool = False) -> None:
+        """Take over values and work out what they make, or put the old ones back; tell whoever listens of any news."""
+        before = dict(self.values)
+        self._take(wanted)
+        if self.values != before:
+            news = True
+            try:
+                self._work_out()
+            except SimkitError as error:
+                name = next(iter(wanted))
+                self.typed[name] = self.fields[name].words(wanted[name])
+                self.problems[name] = " ".join(str(fault) for fault in error.faults)
+                self.values = before
+        if news:
+            for tell in self._told:
+                tell()
+
+    def _take(self, wanted: Values) -> None:
+        """Take over values that were read, and let others follow them where a panel has such."""
+        self.values |= wanted
+
+    def on_change(self, tell: Callable[[], None]) -> None:
+        """Call `tell` after every change of a value."""
+        self._told.append(tell)
+
+    def differs(self, *names: str) -> bool:
+        """Whether one of these settings is another than in the case."""
+        return any(self.values[name] != self.first[name] for name in names)
+
+    @property
+    def good(self) -> bool:
+        """Whether every setting can be read and they make sense together."""
+        return not self.problems and not self.trouble
+
+    def state(self) -> Values:
+        """Every value by name, fit for JSON."""
+        return dict(self.values)
+
+    def restore(self, state: Mapping[str, object]) -> None:
+        """Take over a state; names that are no setting are left out."""
+        self.set_all({name: value for name, value in state.items() if name in self.fields and value is not None})
+
+    def label(self, name: str) -> str:
+        """What stands beside a setting."""
+        return self.fields[name].label
+
+    def unit(self, name: str) -> str:
+        """What stands behind a setting."""
+        return self.fields[name].unit
+
+    def limits(self, name: str) -> str:
+        """What a setting may be, in words."""
+        return self.fields[name].limits
+
+    def shown(self, name: str) -> bool:
+        """Whether a setting has a meaning, given the others."""
+        return name in self.fields
+
+    def text(self, name: str) -> str:
+        """What stands in the box of a setting: what was typed where it can't be read, else the value."""
+        return self.typed.get(name, self.fields[name].words(self.values[name]))
+
+    @property
+    def sentence(self) -> str:
+        """What the settings do, in words."""
+        raise NotImplementedError
+
+    def table(self) -> pd.DataFrame:
+        """Numbers behind what is shown."""
+        raise NotImplementedError
+
+    def table_html(self) -> str:
+        """The table as it is read, as HTML that can be selected and copied."""
+        raise NotImplementedError
+
+    def csv(self) -> str:
+        """The table and the settings as CSV."""
+        said = {self.label(name): f"{self.text(name)} {self.unit(name)}".strip() for name in self.values}
+        settings = pd.Series(said, name="value").rename_axis("setting")
+        return f"{self.table().round(3).to_csv()}\n{settings.to_csv()}"
+
+    def write(self, name: str = "") -> Written:
+        """Write the home with these settings as a case file; a file that is there is never overwritten."""
+        if not self.good:
+            return Written(None, "Nothing was written. Mend what is marked first.")
+        return write_new(self.case, name.strip() or self.file, self.folder)
+
+    def __repr__(self) -> str:
+        return self.sentence
+
+    def _repr_html_(self) -> str:
+        return page_html(f"<p>{escape(self.sentence)}</p>{self.table_html()}")
