@@ -21,7 +21,7 @@ from simkit.schema.hints import meaning_of
 from simkit.schema.messages import checked, needed_keys, plain
 from simkit.schema.overlay import Table, lay_path, overlay, parts_of
 from simkit.schema.renamed import with_new_names
-from simkit.schema.section import Section
+from simkit.schema.section import Section, doubled
 from simkit.tariff.tariff import Tariff, read_tariff
 
 __all__ = ["Case", "case_from", "options_of", "vary"]
@@ -163,10 +163,10 @@ def _options(stated: Table, setting: Setting, *, known: list[Fault]) -> tuple[li
         case, wrong = _option(stated, table, replace(setting, label=f"{setting.label}{label}"))
         faults += _labelled([fault for fault in wrong if fault not in known], label)
         cases += [case] if case is not None else []
-    names = [table.get("name") for table in tables if isinstance(table, Mapping)]
-    for name in sorted({name for name in names if isinstance(name, str) and names.count(name) > 1}):
-        faults.append(Fault("", f'option "{name}"', "stands more than once", "Give every option a name of its own"))
-    return cases, [*faults, *_baseline(stated.get("baseline"), [name for name in names if isinstance(name, str)])]
+    given = [table.get("name") for table in tables if isinstance(table, Mapping)]
+    names = [name for name in given if isinstance(name, str)]
+    faults += doubled(names, 'option "{}"', "Give every option a name of its own")
+    return cases, [*faults, *_baseline(stated.get("baseline"), names)]
 
 
 def _baseline(baseline: Any, names: list[str]) -> list[Fault]:

@@ -63,7 +63,7 @@ def filled(section: type[Section], said: Table, defaults: Table, each: Table) ->
                 result[key] = filled(part.section, beneath or {}, value or {}, elements)
         elif key in result:
             if part.section is not None and elements and isinstance(beneath, list | tuple):
-                result[key] = [_filled_element(part.section, element, elements) for element in beneath]
+                result[key] = [filled(part.section, e, elements, {}) if isinstance(e, Mapping) else e for e in beneath]
         elif value is not None and _is_due(key, claims, said):
             result[key] = value
     return result
@@ -76,10 +76,6 @@ def _is_due(key: str, claims: Mapping[str, tuple[frozenset[str], bool]], said: T
     deciding, own = claims[key]
     chosen = any(other in said for other in deciding)
     return not chosen if own else chosen
-
-
-def _filled_element(section: type[Section], element: Any, defaults: Table) -> Any:
-    return filled(section, element, defaults, {}) if isinstance(element, Mapping) else element
 
 
 def by_kind(said: Table) -> dict[str, dict[str, Any]]:

@@ -65,11 +65,16 @@ def derived(said: Table) -> tuple[dict[str, dict[str, Any]], Sources]:
 
 
 def _followers(said: Table) -> Iterator[Follower]:
-    yield from _country(_of(said, "site").get("zone"))
-    yield from _supply(_of(said, "site"))
-    yield from _size(_of(said, "household").get("size"))
+    yield from _site(_of(said, "site"))
+    size = _of(said, "household").get("size")
+    if isinstance(size, str) and size in SIZES:
+        people, kwh, source = SIZES[size]
+        yield ("household", "annual_kwh"), kwh, source
+        yield ("household", "people"), people, "own: as many as the size of the household says"
     yield from _from_floor(_leading(Home, "floor_area_m2", _of(said, "home").get("floor_area_m2")))
-    yield from _held_warmth(_of(said, "comfort"))
+    warmth = {**default_table()["comfort"], **_of(said, "comfort")}
+    for key in ("periods", "setback_c"):
+        yield ("controls", key), warmth[key], "own: the controller holds the needed warmth"
     yield from _design_flow(said, _of(said, "emitters"), _of(said, "boiler"))
     yield from _source(_of(said, "heat_pump").get("regression"))
     yield from _gas(_of(said, "fuel"))
@@ -92,25 +97,15 @@ def _leading(section: type[Section], key: str, value: Any) -> float:
     return example
 
 
-def _country(zone: Any) -> Iterator[Follower]:
-    if isinstance(zone, str) and is_zone(zone):
-        if zone in country_of_zone():
-            yield ("site", "country"), country_of_zone()[zone], "the country of the zone, IANA"
-    else:
+def _site(site: Table) -> Iterator[Follower]:
+    zone = site.get("zone")
+    if not (isinstance(zone, str) and is_zone(zone)):
         yield ("site", "country"), next(iter(country_codes())), "own: a stand-in, the zone is refused"
-
-
-def _supply(site: Table) -> Iterator[Follower]:
+    elif zone in country_of_zone():
+        yield ("site", "country"), country_of_zone()[zone], "the country of the zone, IANA"
     if "fuse_a" in site:
         yield ("site", "volts"), 230.0, "IEC 60038: 230 V between phase and neutral"
         yield ("site", "phases"), 1, "own: one phase"
-
-
-def _size(size: Any) -> Iterator[Follower]:
-    if isinstance(size, str) and size in SIZES:
-        people, kwh, source = SIZES[size]
-        yield ("household", "annual_kwh"), kwh, source
-        yield ("household", "people"), people, "own: as many as the size of the household says"
 
 
 def _from_floor(floor_m2: float) -> Iterator[Follower]:
@@ -123,14 +118,6 @@ def _from_floor(floor_m2: float) -> Iterator[Follower]:
     ]
     yield ("home", "volume_m3"), shares["storey_height_m"] * floor_m2, sources["derived", "storey_height_m"]
     yield ("home", "window"), glass, f"own: {south:g} of the floor area to the south and {north:g} to the north"
-
-
-def _held_warmth(comfort: Table) -> Iterator[Follower]:
-    for key in ("periods", "setback_c"):
-        if key in comfort:
-            yield ("controls", key), comfort[key], "own: the controller holds the needed warmth"
-        else:
-            yield ("controls", key), default_table()["comfort"][key], "own: the controller holds the needed warmth"
 
 
 def _design_flow(said: Table, emitters: Table, boiler: Table) -> Iterator[Follower]:

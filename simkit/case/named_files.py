@@ -33,7 +33,11 @@ def with_files_turned(table: Mapping[str, Any], turn: Turn) -> dict[str, Any]:
         result["tariff"] = turn(result["tariff"])
     money = result.get("money")
     if isinstance(money, Mapping) and isinstance(money.get("measure"), list | tuple):
-        result["money"] = {**money, "measure": [_turned_measure(measure, turn) for measure in money["measure"]]}
+        measures = [
+            {**one, "changes": [_turned_line(line, turn) for line in one.get("changes") or ()]}
+            for one in money["measure"]
+        ]
+        result["money"] = {**money, "measure": measures}
     return result
 
 
@@ -42,12 +46,8 @@ def _turned_table(table: Mapping[str, Any], turn: Turn) -> dict[str, Any]:
     return {**table, "file": turn(table["file"])} if isinstance(table.get("file"), str) else dict(table)
 
 
-def _turned_measure(measure: Mapping[str, Any], turn: Turn) -> dict[str, Any]:
-    """A measure with the paths in its lines turned; lines without a path stay as they were written."""
-    return {**measure, "changes": [_turned_line(line, turn) for line in measure.get("changes") or ()]}
-
-
 def _turned_line(line: str, turn: Turn) -> str:
+    """A line of a measure with its path turned; one without a path stays as it was written."""
     try:
         ((path, value),) = changed_paths((line,)).items()
     except ValueError:  # no line at all: it is told where the measure is checked

@@ -96,7 +96,7 @@ def _loss_from_fuel(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
         )
 
 
-def _lived(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
+def _as_operated(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
     if not parts.get("as_operated"):
         return
     if parts.get("heat_source") in ("heat_pump", "hybrid"):
@@ -241,7 +241,7 @@ RULES: tuple[Callable[[Parts, frozenset[str]], Iterator[Fault]], ...] = (
     _missing_parts,
     _loss_from_fuel,
     _range_of_a_known_loss,
-    _lived,
+    _as_operated,
     _flow,
     _above_room,
     _cold,

@@ -160,12 +160,6 @@ def energies(hours: Floats, load_kw: Floats, capacity_kw: Floats, cop: Floats) -
     }  # fmt: skip
 
 
-def _at(made: MachineMap, table: Floats, source_c: Floats, flow_c: Floats) -> Floats:
-    """Read a table of the map at pairs of source and flow, shape (n,)."""
-    rows = np.array([np.interp(source_c, made.sources_c, column) for column in table.T])
-    return np.array([np.interp(f, made.flows_c, row) for f, row in zip(flow_c, rows.T, strict=True)])
-
-
 @dataclass(frozen=True, eq=False)
 class _OnTest:
     """A machine in a season: what it makes at the outlet temperature that the season asks for."""

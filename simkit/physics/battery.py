@@ -1,6 +1,6 @@
 """The home's net demand and the store in, what is charged, discharged, imported, exported and curtailed out.
 
-Three independent switches: surplus is stored, cheap hours fill to a target, dear hours sell where the contract allows.
+Three independent switches: surplus is stored, cheap hours fill to a target, expensive hours sell where the contract allows.
 Never charges and discharges, nor imports and exports, in one step. Powers in kW (mean over the step), energy in kWh.
 
 On the grid side every kilowatt passes the battery's own inverter, whose loss stands in the two efficiencies. Behind the

@@ -170,9 +170,3 @@ def recovery_lift_k(missing_k: float, whole_lift_k: float) -> float:
 def room_influence_k(missing_k: float, per_kelvin: float) -> float:
     """Change of the flow for a room `missing_k` below (or above) its set-point [K], the error counted within 3 K."""
     return per_kelvin * clamp(missing_k, -MOST_ERROR_K, MOST_ERROR_K)
-
-
-@law
-def held_flow_c(flow_c: float, floor_c: float, ceiling_c: float) -> float:
-    """Flow between the controller's floor and ceiling [°C]."""
-    return clamp(flow_c, floor_c, ceiling_c)

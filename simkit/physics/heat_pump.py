@@ -43,13 +43,6 @@ def worked_flow_c(flow_c: float, source_c: float, least_lift_k: float) -> float:
 
 
 @law
-def carnot_quotient(flow_c: float, source_c: float, least_lift_k: float) -> tuple[float, float]:
-    """Hot side and lift [K], whose quotient is Carnot's coefficient; the lift is floored at `least_lift_k`."""
-    worked = worked_flow_c(flow_c, source_c, least_lift_k)
-    return worked + KELVIN, worked - source_c
-
-
-@law
 def carnot_cop(flow_c: float, source_c: float, least_lift_k: float) -> float:
     """Carnot coefficient of performance for heating [-], the lift floored at `least_lift_k` [K]."""
     worked = worked_flow_c(flow_c, source_c, least_lift_k)
@@ -142,6 +135,6 @@ def electricity_per_heat(
 
     Written as one quotient, for a division costs the lane loop as much as eight other operations.
     """
-    hot_k, lift_k = carnot_quotient(flow_c, source_c, least_lift_k)
+    worked = worked_flow_c(flow_c, source_c, least_lift_k)
     load, spread = cycling_quotient(load_share, minimum_modulation, cycling_degradation)
-    return lift_k * spread / (held * hot_k * load)
+    return (worked - source_c) * spread / (held * (worked + KELVIN) * load)

@@ -1,4 +1,4 @@
-"""Draws, feed, target and power in; what the cylinder gives, loses and takes in one step out.
+"""Draws, cold water, target and power in; what the cylinder gives, loses and takes in one step out.
 
 A hot zone stands on a cold zone and the boundary moves: a draw takes from the top and lets cold in at the bottom, so
 that the last litre is as hot as the first; a coil low in the cylinder first warms the cold zone up to the hot one, then

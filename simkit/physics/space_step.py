@@ -13,13 +13,12 @@ from simkit.physics.emitters import (
     compensated_flow_c,
     emitter_limit_kw,
     flow_for_c,
-    held_flow_c,
     recovery_lift_k,
     room_influence_k,
     uneven_limit_kw,
 )
 from simkit.physics.hot_water import TINY
-from simkit.physics.law import law, pick
+from simkit.physics.law import clamp, law, pick
 from simkit.physics.records import Home, Now, State
 from simkit.physics.running import capacity_at, electricity_at, minimum_modulation_at, places_at
 
@@ -116,7 +115,7 @@ def commanded_flow_c(home: Home, state: State, now: Now, rate_kw: float, room_c:
         flow = min(flow, flow_for_c(rate_kw, home.per_rated_kw, home.inverse_exponent, room_c, kelvin_per_kw))
     flow = pick(home.flow_fixed > 0.5, home.design_flow_c, flow)
     ceiling = min(home.ceiling_c, home.highest_flow_c - home.mixing_penalty_k)
-    return pick(now.by_boiler > 0.5, home.boiler_flow_c, held_flow_c(flow, home.floor_c, ceiling))
+    return pick(now.by_boiler > 0.5, home.boiler_flow_c, clamp(flow, home.floor_c, ceiling))
 
 
 @law

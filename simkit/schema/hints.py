@@ -64,28 +64,30 @@ SLIPS: Mapping[str, tuple[Slip, ...]] = {
 }
 
 
+def words_for(field: FieldInfo) -> Mapping[str, Any]:
+    """What a field carries for messages: its unit, its meaning, and the bounds of a monthly list."""
+    extra = field.json_schema_extra
+    return extra if isinstance(extra, dict) else {}
+
+
 def bounds_of(field: FieldInfo) -> tuple[float, float] | None:
     """Lowest and highest value of a number, or of each number of a monthly list."""
     low = next((rule.ge for rule in field.metadata if isinstance(rule, Ge)), None)
     high = next((rule.le for rule in field.metadata if isinstance(rule, Le)), None)
     if low is not None and high is not None:
         return float(low), float(high)  # type: ignore[arg-type]
-    extra = field.json_schema_extra
-    if isinstance(extra, dict) and "low" in extra:
-        return float(extra["low"]), float(extra["high"])  # type: ignore[arg-type]
-    return None
+    extra = words_for(field)
+    return (float(extra["low"]), float(extra["high"])) if "low" in extra else None
 
 
 def unit_of(field: FieldInfo) -> str:
     """Unit of a number as messages write it; "share" for shares, empty for none."""
-    extra = field.json_schema_extra
-    return str(extra.get("unit", "")) if isinstance(extra, dict) else ""
+    return str(words_for(field).get("unit", ""))
 
 
 def meaning_of(field: FieldInfo) -> str:
     """Meaning of a field as it stands within a sentence."""
-    extra = field.json_schema_extra
-    meaning = str(extra.get("meaning", "")) if isinstance(extra, dict) else ""
+    meaning = str(words_for(field).get("meaning", ""))
     return meaning[:1].lower() + meaning[1:] if meaning[1:2].islower() or meaning[1:2] == " " else meaning
 
 

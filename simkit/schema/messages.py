@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
@@ -17,7 +17,7 @@ from simkit.clock import MONTHS
 from simkit.errors import Fault, nearest
 from simkit.schema.hints import example_of, meaning_of, shown
 from simkit.schema.overlay import Part, Table, parts_of
-from simkit.schema.section import Section
+from simkit.schema.section import Section, Way
 from simkit.schema.wording import Refusal, either, is_monthly, reason
 
 S = TypeVar("S", bound=Section)
@@ -108,17 +108,23 @@ def _clashes(section: Section, place: str) -> Iterator[Fault]:
     """Faults between keys, of this section and of all beneath it."""
     for fault in section.clashes():
         yield Fault(_bracketed(place), fault.given, fault.allowed, fault.remedy)
-    for key, part in parts_of(type(section)).items():
-        if part.section is None:
+    names = {field.alias or name: name for name, field in type(section).model_fields.items()}
+    for _, value, below in _beneath(type(section), lambda key: getattr(section, names[key]), place):
+        yield from _clashes(value, below)
+
+
+def _beneath(
+    section: type[Section], held: Callable[[str], Any], place: str
+) -> Iterator[tuple[type[Section], Any, str]]:
+    """Every table beneath one: what it should be, what is `held` there by its key, and its place."""
+    for key, part in parts_of(section).items():
+        value = held(key) if part.section is not None else None
+        if part.section is None or value is None:
             continue
-        name = next(name for name, field in type(section).model_fields.items() if field is part.field)
-        value = getattr(section, name)
-        below = f"{place}.{key}" if place else key
-        if isinstance(value, Section):
-            yield from _clashes(value, below)
-        elif value is not None:
-            for number, element in enumerate(value, start=1):
-                yield from _clashes(element, f"{place}|{key} no. {number}")
+        if not part.many:
+            yield part.section, value, f"{place}.{key}" if place else key
+        elif isinstance(value, list | tuple):
+            yield from ((part.section, e, f"{place}|{key} no. {number}") for number, e in enumerate(value, start=1))
 
 
 def _bracketed(place: str) -> str:
@@ -132,38 +138,25 @@ def _choice_faults(section: type[Section], table: Any, place: str) -> Iterator[F
     """Faults of the exactly-one-of groups, of this table and of all beneath it."""
     if not isinstance(table, Mapping):
         return
-    where = _bracketed(place)
     misspelt = {key_meant(section, key) for key in table if key not in parts_of(section)}
     for group in section.choices:
         keys = [way.key for way in group if table.get(way.key) is not None]
-        names = either([way.key for way in group])
-        if not keys and misspelt & {way.key for way in group}:
-            continue
-        if not keys:
-            every = "both" if len(group) == 2 else "all"
-            example = example_of(parts_of(section)[group[0].key].field)
-            yield Fault(
-                where,
-                names,
-                f"are {every} missing, and exactly one is needed",
-                f"Add the one you know, such as {group[0].key} = {shown(example)}",
-            )
-        elif len(keys) > 1:
-            yield Fault(
-                where,
-                either(keys),
-                "are given together, and exactly one is allowed: they say the same thing",
-                "Keep the one you know best",
-            )
-        else:
-            yield from _companion_faults(section, table, where, keys[0])
-    for key, part in parts_of(section).items():
-        value = table.get(key)
-        if part.section is not None and isinstance(value, Mapping) and not part.many:
-            yield from _choice_faults(part.section, value, f"{place}.{key}" if place else key)
-        elif part.section is not None and part.many and isinstance(value, list):
-            for number, element in enumerate(value, start=1):
-                yield from _choice_faults(part.section, element, f"{place}|{key} no. {number}")
+        if len(keys) == 1:
+            yield from _companion_faults(section, table, _bracketed(place), keys[0])
+        elif keys or not misspelt & {way.key for way in group}:
+            yield _not_one(section, group, keys, _bracketed(place))
+    for part, value, below in _beneath(section, table.get, place):
+        yield from _choice_faults(part, value, below)
+
+
+def _not_one(section: type[Section], group: tuple[Way, ...], keys: list[str], where: str) -> Fault:
+    """Say that of a group with exactly one way none is given, or several."""
+    if keys:
+        allowed = "are given together, and exactly one is allowed: they say the same thing"
+        return Fault(where, either(keys), allowed, "Keep the one you know best")
+    every, first = "both" if len(group) == 2 else "all", group[0].key
+    remedy = f"Add the one you know, such as {first} = {shown(example_of(parts_of(section)[first].field))}"
+    return Fault(where, either([way.key for way in group]), f"are {every} missing, and exactly one is needed", remedy)
 
 
 def _companion_faults(section: type[Section], table: Table, where: str, chosen: str) -> Iterator[Fault]:

@@ -7,7 +7,7 @@ is, and every value that is filled in for the user stands in ``defaults.toml`` w
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Annotated, Any, ClassVar, Literal, NamedTuple
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -43,6 +43,13 @@ class Way(NamedTuple):
     def companions(self) -> tuple[str, ...]:
         """Every key that belongs to this way, its own left out."""
         return self.needs + self.takes
+
+
+def doubled(names: Iterable[str], given: str, remedy: str, where: str = "") -> Iterator[Fault]:
+    """Yield a fault for each name that stands more than once; `given` is written with the name for its {}."""
+    held = list(names)
+    for name in sorted({name for name in held if held.count(name) > 1}):
+        yield Fault(where, given.format(name), "stands more than once", remedy)
 
 
 class Section(BaseModel):

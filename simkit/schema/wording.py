@@ -8,7 +8,7 @@ from typing import Any, NamedTuple, get_args
 from pydantic.fields import FieldInfo
 
 from simkit.errors import nearest
-from simkit.schema.hints import example_of, meaning_of, out_of_bounds, shown, span_of, time_hint, wrong_kind
+from simkit.schema.hints import example_of, meaning_of, out_of_bounds, shown, span_of, time_hint, words_for, wrong_kind
 from simkit.schema.overlay import Part
 
 Phrases = tuple[str, str]
@@ -60,31 +60,19 @@ def reason(refusal: Refusal) -> Phrases:
     allowed, remedy
         Third and fourth part of a `Fault`.
     """
-    return REASONS.get(refusal.kind, _anything_else)(refusal)
+    if refusal.kind not in REASONS:
+        return f"can't be used here{refusal.why}", f"Write for example {refusal.example}"
+    return REASONS[refusal.kind](refusal)
 
 
 def is_monthly(field: FieldInfo) -> bool:
     """Whether a field is a list of twelve, January to December."""
-    extra = field.json_schema_extra
-    return isinstance(extra, dict) and "low" in extra
+    return "low" in words_for(field)
 
 
 def either(names: Sequence[str]) -> str:
     """Write names as a list within a sentence: ``a, b and c``."""
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-
-
-def _out_of_bounds(refusal: Refusal) -> Phrases:
-    allowed = f"is outside {span_of(refusal.field)}{refusal.why}"
-    return allowed, out_of_bounds(refusal.key, refusal.value, refusal.field)
-
-
-def _no_number(refusal: Refusal) -> Phrases:
-    return wrong_kind(refusal.key, refusal.value, refusal.field, refusal.why)
-
-
-def _no_time(refusal: Refusal) -> Phrases:
-    return time_hint(refusal.key, refusal.value, refusal.field, refusal.why)
 
 
 def _not_a_word(refusal: Refusal) -> Phrases:
@@ -135,15 +123,6 @@ def _wrong_text(refusal: Refusal) -> Phrases:
     return f"{limit} characters{refusal.why}", f"Write for example {refusal.example}"
 
 
-def _no_text(refusal: Refusal) -> Phrases:
-    return f"is not text{refusal.why}", f"Write text in quotes, such as {refusal.example}"
-
-
-def _no_switch(refusal: Refusal) -> Phrases:
-    key = refusal.key
-    return f"is neither true nor false{refusal.why}", f"Write {key} = true or {key} = false, without quotes"
-
-
 def _no_table(refusal: Refusal) -> Phrases:
     if refusal.part.many:
         return f"holds an entry that is not a table{refusal.why}", f"Write [[{refusal.path}]] and its keys beneath it"
@@ -167,27 +146,24 @@ def _no_list(refusal: Refusal) -> Phrases:
     return f"is not a list{refusal.why}", f"Write it in brackets: {refusal.example}"
 
 
-def _anything_else(refusal: Refusal) -> Phrases:
-    return f"can't be used here{refusal.why}", f"Write for example {refusal.example}"
-
-
 REASONS: Mapping[str, Callable[[Refusal], Phrases]] = {
-    "greater_than_equal": _out_of_bounds,
-    "less_than_equal": _out_of_bounds,
-    "float_type": _no_number,
-    "int_type": _no_number,
-    "int_from_float": _no_number,
-    "finite_number": _no_number,
+    **dict.fromkeys(
+        ("greater_than_equal", "less_than_equal"),
+        lambda no: (f"is outside {span_of(no.field)}{no.why}", out_of_bounds(no.key, no.value, no.field)),
+    ),
+    **dict.fromkeys(
+        ("float_type", "int_type", "int_from_float", "finite_number"),
+        lambda no: wrong_kind(no.key, no.value, no.field, no.why),
+    ),
     "literal_error": _not_a_word,
-    "string_pattern_mismatch": _no_time,
-    "too_short": _wrong_length,
-    "too_long": _wrong_length,
-    "string_too_short": _wrong_text,
-    "string_too_long": _wrong_text,
-    "string_type": _no_text,
-    "bool_type": _no_switch,
-    "model_type": _no_table,
-    "model_attributes_type": _no_table,
-    "tuple_type": _no_list,
-    "list_type": _no_list,
+    "string_pattern_mismatch": lambda no: time_hint(no.key, no.value, no.field, no.why),
+    **dict.fromkeys(("too_short", "too_long"), _wrong_length),
+    **dict.fromkeys(("string_too_short", "string_too_long"), _wrong_text),
+    "string_type": lambda no: (f"is not text{no.why}", f"Write text in quotes, such as {no.example}"),
+    "bool_type": lambda no: (
+        f"is neither true nor false{no.why}",
+        f"Write {no.key} = true or {no.key} = false, without quotes",
+    ),
+    **dict.fromkeys(("model_type", "model_attributes_type"), _no_table),
+    **dict.fromkeys(("tuple_type", "list_type"), _no_list),
 }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
+from operator import attrgetter
 from typing import ClassVar, Literal
 
 from simkit.errors import Fault
@@ -127,8 +128,7 @@ class HeatPump(Section):
                     "is too few: a machine is drawn from at least two",
                     "Add a second [[heat_pump.point]], at another source or flow temperature",
                 )
-            yield from _rising(self.point)
-            yield from _falling(self.point)
+            yield from _out_of_order(self.point)
             yield from _some_least(self.point)
         if self.source != "air" and self.source_c is None:
             yield Fault(
@@ -139,24 +139,27 @@ class HeatPump(Section):
             )
 
 
-def _rising(points: tuple[Point, ...]) -> Iterator[Fault]:
-    """Yield points of one source temperature whose COP rises with the flow temperature, or that stand twice."""
-    rows: dict[tuple[float, float | None], list[Point]] = {}
-    for point in points:
-        rows.setdefault((point.source_c, point.part_load), []).append(point)
-    for row in rows.values():
-        for cool, hot in pairwise(sorted(row, key=lambda point: point.flow_c)):
-            place = f"point source_c = {hot.source_c:g}, flow_c = {hot.flow_c:g}"
-            if hot.flow_c == cool.flow_c:
-                yield Fault("", place, "stands twice", "Keep one of the two")
-            elif hot.cop > cool.cop:
-                yield Fault(
-                    "",
-                    f"{place}: cop = {hot.cop:g}",
-                    f"is above the cop = {cool.cop:g} of the cooler flow at {cool.flow_c:g} °C, "
-                    "and a higher lift can't be easier",
-                    "Look whether the two were exchanged",
-                )
+# key that a row of points shares, key along which it is looked through, how COP may not differ from point to point
+ORDERS = (
+    ("source_c", "flow_c", "is above the cop = {:g} of the cooler flow at {:g} °C"),
+    ("flow_c", "source_c", "is below the cop = {:g} of the colder source at {:g} °C"),
+)
+
+
+def _out_of_order(points: tuple[Point, ...]) -> Iterator[Fault]:
+    """Yield points that stand twice, and those whose COP rises with the flow or falls as the source warms."""
+    for same, along, why in ORDERS:
+        rows: dict[tuple[float, float | None], list[Point]] = {}
+        for point in points:
+            rows.setdefault((getattr(point, same), point.part_load), []).append(point)
+        by_flow = along == "flow_c"
+        for low, high in (pair for row in rows.values() for pair in pairwise(sorted(row, key=attrgetter(along)))):
+            place = f"point source_c = {high.source_c:g}, flow_c = {high.flow_c:g}"
+            if getattr(high, along) == getattr(low, along):
+                yield from [Fault("", place, "stands twice", "Keep one of the two")] * by_flow
+            elif (high.cop > low.cop) if by_flow else (high.cop < low.cop):
+                allowed = f"{why.format(low.cop, getattr(low, along))}, and a higher lift can't be easier"
+                yield Fault("", f"{place}: cop = {high.cop:g}", allowed, "Look whether the two were exchanged")
 
 
 def _some_least(points: tuple[Point, ...]) -> Iterator[Fault]:
@@ -170,20 +173,3 @@ def _some_least(points: tuple[Point, ...]) -> Iterator[Fault]:
             "leaves the others open, and the least output differs with source and flow temperature",
             "Write minimum_kw for every point, or for none and minimum_share instead",
         )
-
-
-def _falling(points: tuple[Point, ...]) -> Iterator[Fault]:
-    """Yield points of one flow temperature whose COP falls as the source warms."""
-    rows: dict[tuple[float, float | None], list[Point]] = {}
-    for point in points:
-        rows.setdefault((point.flow_c, point.part_load), []).append(point)
-    for row in rows.values():
-        for cold, warm in pairwise(sorted(row, key=lambda point: point.source_c)):
-            if warm.source_c > cold.source_c and warm.cop < cold.cop:
-                yield Fault(
-                    "",
-                    f"point source_c = {warm.source_c:g}, flow_c = {warm.flow_c:g}: cop = {warm.cop:g}",
-                    f"is below the cop = {cold.cop:g} of the colder source at {cold.source_c:g} °C, "
-                    "and a higher lift can't be easier",
-                    "Look whether the two were exchanged",
-                )

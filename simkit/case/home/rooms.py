@@ -13,7 +13,7 @@ from simkit.case.shipped import default_table
 from simkit.errors import Fault
 from simkit.physics.constants import RATED_EXCESS_K
 from simkit.physics.emitters import exponent_between, relative_output
-from simkit.schema.section import Section, Way, number, said, text
+from simkit.schema.section import Section, Way, doubled, number, said, text
 
 COOL_EXCESS_K = 20.0  # own: mean water of 40 °C, as on a mild day
 EmitterKind = Literal["radiators", "underfloor", "fan convectors"]
@@ -159,9 +159,8 @@ class Room(Section):
         """Yield an output without its condition, and candidates that share a name."""
         if self.rated_kw is not None:
             yield from _unrated(self.rated_kw, self.rated_at_k)
-        names = [candidate.name for candidate in self.candidate or ()]
-        for name in sorted({name for name in names if names.count(name) > 1}):
-            yield Fault("", f'candidate "{name}"', "stands more than once", "Give every candidate a name of its own")
+        names = (candidate.name for candidate in self.candidate or ())
+        yield from doubled(names, 'candidate "{}"', "Give every candidate a name of its own")
 
 
 class RoomList(Section):
@@ -171,10 +170,8 @@ class RoomList(Section):
 
     def clashes(self) -> Iterator[Fault]:
         """Yield rooms that share a name: options change a room by its name."""
-        names = [room.name for room in self.room]
-        for name in sorted({name for name in names if names.count(name) > 1}):
-            remedy = "Give every room a name of its own: options find rooms by it"
-            yield Fault("[[room]]", f'name = "{name}"', "stands more than once", remedy)
+        remedy = "Give every room a name of its own: options find rooms by it"
+        yield from doubled((room.name for room in self.room), 'name = "{}"', remedy, "[[room]]")
 
 
 def kind_bend(kind: EmitterKind) -> float:

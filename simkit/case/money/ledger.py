@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from typing import ClassVar, Literal
 
 from simkit.errors import Fault, nearest
-from simkit.schema.section import Section, Way, number, said, text
+from simkit.schema.section import Section, Way, doubled, number, said, text
 
 Kind = Literal[
     "quote", "enabling", "tax", "removal", "disconnection", "grant", "discount", "rebate", "deposit", "would_have_spent"
@@ -104,7 +104,7 @@ class Ledger(Section):
     def clashes(self) -> Iterator[Fault]:
         """Yield supports above what they are for, and deposits and credits above the price, or out of order in time."""
         yield from self._supports_above()
-        yield from self._doubled()
+        yield from doubled((line.label for line in self.item), 'item "{}"', "Give every line a label of its own")
         net, dates = self.price - self.supports, [line.date for line in self.item if line.kind in COSTS]
         deposits = [line for line in self.item if line.kind == "deposit"]
         if sum(line.gross for line in deposits) > max(net, 0.0) + 0.005:
@@ -140,11 +140,6 @@ class Ledger(Section):
         if not taken and self.supports > self.price + 0.005:
             allowed = f"are above everything that costs, {self.price:g}, and nobody is paid for more than it costs"
             yield Fault("", f"supports of {self.supports:g}", allowed, "Write what is really granted")
-
-    def _doubled(self) -> Iterator[Fault]:
-        labels = [line.label for line in self.item]
-        for label in sorted({label for label in labels if labels.count(label) > 1}):
-            yield Fault("", f'item "{label}"', "stands more than once", "Give every line a label of its own")
 
     @staticmethod
     def _credit_faults(credit: Credit, net: float, dates: list[dt.date]) -> Iterator[Fault]:
