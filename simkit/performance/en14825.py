@@ -32,7 +32,7 @@ from simkit.physics.heat_pump import carnot_cop, cycling_factor, part_load_facto
 
 Application = Literal[35, 55]
 
-NO_LIMIT_C = -100.0
+NO_LIMIT_C = -100.0  # own: stands for no limit, colder than any season
 
 
 @dataclass(frozen=True)

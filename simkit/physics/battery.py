@@ -1,7 +1,8 @@
 """The home's net demand and the store in, what is charged, discharged, imported, exported and curtailed out.
 
-Three independent switches: surplus is stored, cheap hours fill to a target, expensive hours sell where the contract allows.
-Never charges and discharges, nor imports and exports, in one step. Powers in kW (mean over the step), energy in kWh.
+Three independent switches: surplus is stored, cheap hours fill to a target, expensive hours sell where the contract
+allows. Never charges and discharges, nor imports and exports, in one step. Powers in kW (mean over the step), energy in
+kWh.
 
 On the grid side every kilowatt passes the battery's own inverter, whose loss stands in the two efficiencies. Behind the
 panels' inverter what the sun gives is stored before it: spared its loss, and what its limit would cut away first; what

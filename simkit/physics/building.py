@@ -19,7 +19,7 @@ H_IS_W_PER_M2K = 3.45  # EN ISO 13790:2008 7.2.2.2, from memory
 H_MS_W_PER_M2K = 9.1  # EN ISO 13790:2008 12.2.2, from memory
 INNER_AREA_PER_FLOOR_AREA = 4.5  # Λat, EN ISO 13790:2008 7.2.2.2, from memory
 # class: (Am per floor area, J/(m²K) of floor area); EN ISO 13790:2008 Table 12
-THERMAL_MASS = {
+THERMAL_MASS = {  # Am [m²/m²], capacity [J/(m²K)]
     "very light": (2.5, 80_000.0),
     "light": (2.5, 110_000.0),
     "medium": (2.5, 165_000.0),
@@ -35,8 +35,8 @@ AIR_KWH_PER_M3K = 1.2 / 3600.0  # volumetric heat capacity of air 1.2 kJ/(m³K):
 # Where gains land: EN ISO 13790 Annex C puts half of the internal gains on the air and spreads the rest, and all of the
 # sun, over surfaces and mass by area; folding its surface node into ours gives these shares for Am/At = 0.56 (own
 # derivation from that annex).
-INTERNAL_GAIN_TO_AIR = 0.6
-SOLAR_GAIN_TO_AIR = 0.2
+INTERNAL_GAIN_TO_AIR = 0.6  # share on the air [-]
+SOLAR_GAIN_TO_AIR = 0.2  # share on the air [-]
 
 
 class Response(NamedTuple):

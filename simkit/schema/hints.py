@@ -16,8 +16,8 @@ from pydantic.fields import FieldInfo
 
 from simkit.physics.constants import KELVIN, MJ_PER_KWH
 
-SQUARE_FEET_PER_M2 = 10.7639
-FEET_PER_M = 3.28084
+SQUARE_FEET_PER_M2 = 10.7639  # international foot of 0.3048 m
+FEET_PER_M = 3.28084  # international foot of 0.3048 m
 
 
 class Slip(NamedTuple):

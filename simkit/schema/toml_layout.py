@@ -12,7 +12,7 @@ from simkit.schema.overlay import Part, Table, parts_of
 from simkit.schema.section import Section
 
 BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
-WIDTH = 100
+WIDTH = 100  # own: characters that a line is kept within
 
 
 def laid_out(section: type[Section], table: Table, *, options: type[Section] | None = None, remark: str = "") -> str:

@@ -15,7 +15,7 @@ from simkit.schema.section import Section, bounded, number, said, text
 
 SAME_ENERGY = 0.005  # own: energies of a unit nearer than half a per cent are the same, printed with other digits
 FUELS_BOUGHT = ("oil", "gas", "lpg")
-HOURS_A_DAY = 24
+HOURS_A_DAY = 24  # of the local clock
 M3_PER_UNIT = {"m3": 1.0, "ft3_100": 2.83}  # the rounded factor that British gas bills use; exactly it is 2.8317
 
 

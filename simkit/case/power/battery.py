@@ -45,8 +45,8 @@ class Battery(Section):
     )
     charge_to: float = number(0, 1, "share", "Share to which it is filled from the grid", example=1.0)
     fill_by: Literal["share", "tomorrow", "yesterday"] = said(
-        "What that fill goes by: the share alone, or no more than the expensive hours ahead will take by the weather of "
-        "tomorrow, or of yesterday as a controller without a forecast takes it",
+        "What that fill goes by: the share alone, or no more than the expensive hours ahead will take by the weather "
+        "of tomorrow, or of yesterday as a controller without a forecast takes it",
         example="share",
     )
     fade_per_year: float = number(0, 0.2, "share", "Content lost by each year of age", example=0.015)
