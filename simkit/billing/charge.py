@@ -9,16 +9,17 @@ its month. One home and many homes take the same road, so that a lane's amount e
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Protocol
+from dataclasses import dataclass
 
 import numpy as np
 
-from simkit.arrays import Floats
-from simkit.billing.bill import ROUNDING, Bill, in_units, rounded
-from simkit.billing.charges.energy_lines import Following
-from simkit.billing.charges.on_axis import laid
-from simkit.billing.parts import Part, each_lane, line_of, parts_of
+from simkit.arrays import Floats, Ints
+from simkit.billing.bill import ROUNDING, Bill, BillLine, Kind, in_units, rounded
+from simkit.billing.charges.energy_lines import Following, KwhRows
+from simkit.billing.charges.hours import by_month, month_starts
+from simkit.billing.charges.on_axis import Charged, laid
 from simkit.billing.price_signal import signal_notes
+from simkit.case.heating.boiler import Fuel
 from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault
 from simkit.tariff.tariff import Tariff
@@ -27,32 +28,89 @@ FUELS = {"oil": "Heating oil", "gas": "Gas", "lpg": "LPG"}
 UNITS = {"litre": "l", "m3": "m³", "ft3_100": "100 ft³"}
 
 
-class FuelTerms(Protocol):
-    """What a fuel costs, as the [fuel] table of a case says it."""
+@dataclass(frozen=True)
+class Part:
+    """One line before it is rounded: quantities by month, (12,) or (12, lanes), and the signed price of one.
+
+    `money` stands for quantities × price where each step has a price of its own; `tax` is what is added to the line.
+    """
+
+    label: str
+    kind: Kind
+    unit: str
+    quantities: Floats
+    price: float
+    tax: float = 0.0
+    money: Floats | None = None
 
     @property
-    def kind(self) -> str:
-        """Kind of fuel: "oil", "gas", "lpg"; anything else is not bought by the unit."""
+    def amounts(self) -> Floats:
+        """What the line comes to in each month before rounding [currency]."""
+        return self.quantities * self.price if self.money is None else self.money
 
-    @property
-    def unit(self) -> str:
-        """Unit in which it is sold."""
+    def cents(self, currency: str) -> Ints:
+        """What the line comes to in each month, rounded [smallest unit of the currency]."""
+        return rounded(self.amounts, currency)
 
-    @property
-    def price_per_unit(self) -> float:
-        """Price of a unit, tax included [currency/unit]."""
 
-    @property
-    def kwh_per_unit(self) -> float:
-        """Gross energy of a unit [kWh/unit]."""
+def parts_of(
+    currency: str, terms: Charged, import_kwh: Floats, export_kwh: Floats | None, following: Sequence[Following] = ()
+) -> list[Part]:
+    """Lines of an electricity bill, for one home or for many."""
+    if terms.netting is not None and export_kwh is not None:
+        import_kwh, export_kwh = terms.netting.left_over(import_kwh, export_kwh)
+    parts = _by_kwh(terms.bought, terms.bought.month_sums(import_kwh, following))
+    if terms.tiers is not None:
+        for tier, kwh in zip(terms.tiers.lines, terms.tiers.month_kwh(import_kwh), strict=True):
+            parts.append(Part(tier.label, "tier", "kWh", kwh, tier.price, tier.tax))
+    parts.sort(key=lambda part: part.kind in ("levy", "rebate"))
+    for peak in terms.peaks:
+        parts.append(Part(peak.line.label, "demand", "kW", peak.month_kw(import_kwh), peak.line.price, peak.line.tax))
+    for line in terms.fixed:
+        quantities = _each_lane(line.quantities, import_kwh)
+        parts.append(Part(line.label, line.kind, line.unit, quantities, line.price, line.tax))
+    parts += _taxes(parts, currency)
+    if terms.sold is not None and export_kwh is not None:
+        parts += _by_kwh(terms.sold, terms.sold.month_sums(export_kwh))
+    return parts
 
-    @property
-    def standing_per_day(self) -> float:
-        """Standing charge of a day, tax included [currency/d]."""
 
-    @property
-    def other_use_kwh(self) -> float:
-        """What other things burn in a year [kWh]."""
+def _by_kwh(rows: KwhRows, sums: Floats) -> list[Part]:
+    """Lines that go with energy, from the sums of their rows."""
+    return [
+        Part(line.label, line.kind, line.unit, sums[line.row], line.price, line.tax,
+              None if line.money_row < 0 else sums[line.money_row])
+        for line in rows.lines
+    ]  # fmt: skip
+
+
+def _taxes(parts: Sequence[Part], currency: str) -> list[Part]:
+    """A line for each tax that is added, taken on the rounded lines of its month."""
+    found = []
+    for tax in dict.fromkeys(part.tax for part in parts if part.tax):
+        net = in_units(np.sum([part.cents(currency) for part in parts if part.tax == tax], axis=0), currency)
+        found.append(Part(f"Tax at {tax * 100:g} %", "tax", currency, net, tax))
+    return found
+
+
+def line_of(part: Part, currency: str) -> BillLine:
+    """Round a line of one home by month."""
+    cents = part.cents(currency)
+    quantity = float(part.quantities.sum())
+    price = 0.0 if part.kind == "tax" else part.price
+    if part.money is not None:
+        price = float(part.money.sum()) / quantity if quantity else 0.0
+    return BillLine(
+        label=part.label,
+        quantity=quantity,
+        unit=part.unit,
+        amount=float(in_units(cents.sum(), currency)),
+        months=in_units(cents, currency),
+        kind=part.kind,
+        quantities=part.quantities,
+        price=price * (1.0 + part.tax),
+        tax=part.tax,
+    )
 
 
 def charge(
@@ -95,11 +153,11 @@ def _tax_notes(tariff: Tariff) -> tuple[str, ...]:
     return tuple(f"Prices include tax at {tax * 100:g} %." for tax in dict.fromkeys(inside))
 
 
-def charge_lanes(
+def charge_lanes_months(
     tariff: Tariff, axis: TimeAxis, import_kwh: Floats, export_kwh: Floats | None = None, *,
     country: str | None = None, extra_slots: bool = False,
 ) -> Floats:  # fmt: skip
-    """Charge many homes at once: the totals that `charge` gives for each, and a hundred times as fast.
+    """Charge many homes at once by month, and a hundred times as fast as one by one.
 
     Parameters
     ----------
@@ -111,24 +169,19 @@ def charge_lanes(
     Returns
     -------
     ndarray
-        Total of the year, (lanes,) [currency], to the cent.
+        What `charge` gives for each home, (12, lanes) [currency], to the cent.
     """
-    months = charge_lanes_months(tariff, axis, import_kwh, export_kwh, country=country, extra_slots=extra_slots)
-    return in_units(rounded(months, tariff.currency).sum(axis=0), tariff.currency)
-
-
-def charge_lanes_months(
-    tariff: Tariff, axis: TimeAxis, import_kwh: Floats, export_kwh: Floats | None = None, *,
-    country: str | None = None, extra_slots: bool = False,
-) -> Floats:  # fmt: skip
-    """Charge many homes at once by month, (12, lanes) [currency]; arguments as for `charge_lanes`."""
     for name, kwh in (("import_kwh", import_kwh), ("export_kwh", export_kwh)):
         if kwh is not None:
             _require_shape(name, kwh, (axis.steps, import_kwh.shape[-1]))
     terms = laid(tariff, axis, country, extra_slots=extra_slots)
-    parts = parts_of(tariff.currency, terms, import_kwh, export_kwh)
-    none = np.zeros((12, import_kwh.shape[-1]), dtype=np.int64)
-    return in_units(np.sum([none, *(part.cents(tariff.currency) for part in parts)], axis=0), tariff.currency)
+    return _sums(parts_of(tariff.currency, terms, import_kwh, export_kwh), import_kwh.shape[-1], tariff.currency)
+
+
+def _sums(parts: Sequence[Part], lanes: int, currency: str) -> Floats:
+    """Sums of rounded lines by month, (12, lanes) [currency]."""
+    none = np.zeros((12, lanes), dtype=np.int64)
+    return in_units(np.sum([none, *(part.cents(currency) for part in parts)], axis=0), currency)
 
 
 def fixed_cost(tariff: Tariff, axis: TimeAxis, *, country: str | None = None) -> float:
@@ -136,9 +189,7 @@ def fixed_cost(tariff: Tariff, axis: TimeAxis, *, country: str | None = None) ->
     return charge(tariff, axis, np.zeros(axis.steps), country=country).total
 
 
-def charge_fuel(
-    fuel: FuelTerms, axis: TimeAxis, fuel_kwh_per_step: Floats, *, currency: str, keeps_supply: bool
-) -> Bill:
+def charge_fuel(fuel: Fuel, axis: TimeAxis, fuel_kwh_per_step: Floats, *, currency: str, keeps_supply: bool) -> Bill:
     """Charge one home's year of fuel as it is burnt, not as it is delivered.
 
     What other things burn (a hob) is spread evenly over the days and is always charged, whatever heats the home. The
@@ -167,30 +218,27 @@ def charge_fuel(
 
 
 def charge_fuel_lanes_months(
-    fuel: FuelTerms, axis: TimeAxis, fuel_kwh_per_step: Floats, *, currency: str, keeps_supply: bool
+    fuel: Fuel, axis: TimeAxis, fuel_kwh_per_step: Floats, *, currency: str, keeps_supply: bool
 ) -> Floats:
     """Charge the fuel of many homes by month, (12, lanes) [currency]; each month rounded as in `charge_fuel`."""
     _require_shape("fuel_kwh_per_step", fuel_kwh_per_step, (axis.steps, fuel_kwh_per_step.shape[-1]))
-    parts = _fuel_parts(fuel, axis, fuel_kwh_per_step, keeps_supply)
-    none = np.zeros((12, fuel_kwh_per_step.shape[1]), dtype=np.int64)
-    return in_units(np.sum([none, *(part.cents(currency) for part in parts)], axis=0), currency)
+    return _sums(_fuel_parts(fuel, axis, fuel_kwh_per_step, keeps_supply), fuel_kwh_per_step.shape[1], currency)
 
 
-def _fuel_parts(fuel: FuelTerms, axis: TimeAxis, kwh: Floats, keeps_supply: bool) -> list[Part]:
+def _fuel_parts(fuel: Fuel, axis: TimeAxis, kwh: Floats, keeps_supply: bool) -> list[Part]:
     """Lines of a fuel bill, for one home or for many."""
     if fuel.kind not in FUELS:
         return []
     name, unit, price = FUELS[fuel.kind], UNITS.get(fuel.unit, fuel.unit), fuel.price_per_unit
-    burnt = np.add.reduceat(kwh, np.flatnonzero(np.diff(axis.month, prepend=0)), axis=0)
-    days = each_lane(_days_of_months(axis), kwh)
+    burnt = np.add.reduceat(kwh, month_starts(axis), axis=0)
+    days = _each_lane(by_month(axis, np.ones(len(axis.dates), dtype=bool)), kwh)
     other = days * (fuel.other_use_kwh / len(axis.dates))
     parts = [Part(f"{name} burnt for heat", "fuel", unit, burnt / fuel.kwh_per_unit, price)]
     if fuel.other_use_kwh:
         parts.append(Part(f"{name} for other uses", "fuel", unit, other / fuel.kwh_per_unit, price))
-    fee, size = getattr(fuel, "delivery_fee", None), getattr(fuel, "delivery_amount", None)
-    if fee and size:
-        deliveries = (burnt + other) / fuel.kwh_per_unit / size
-        parts.append(Part(f"{name} deliveries", "fuel", "deliveries", deliveries, fee))
+    if fuel.delivery_fee and fuel.delivery_amount:
+        deliveries = (burnt + other) / fuel.kwh_per_unit / fuel.delivery_amount
+        parts.append(Part(f"{name} deliveries", "fuel", "deliveries", deliveries, fuel.delivery_fee))
     if fuel.standing_per_day:
         due = np.asarray(burnt.sum(axis=0) + other.sum(axis=0) > 0) | keeps_supply
         standing = fuel.standing_per_day
@@ -198,8 +246,9 @@ def _fuel_parts(fuel: FuelTerms, axis: TimeAxis, kwh: Floats, keeps_supply: bool
     return parts
 
 
-def _days_of_months(axis: TimeAxis) -> Floats:
-    return np.bincount(axis.dates.astype("datetime64[M]").astype(np.int64) % 12, minlength=12).astype(np.float64)
+def _each_lane(months: Floats, kwh: Floats) -> Floats:
+    """Repeat figures by month for each lane of `kwh`: (12,) stays or becomes (12, lanes)."""
+    return months if kwh.ndim == 1 else np.broadcast_to(months[:, None], (12, kwh.shape[1]))
 
 
 def _require_shape(name: str, kwh: Floats, shape: tuple[int, ...]) -> None:

@@ -12,11 +12,11 @@ import numpy as np
 
 from simkit.arrays import Floats
 from simkit.billing.bill import Kind, in_units, rounded
+from simkit.billing.charge import Part, parts_of
 from simkit.billing.charges.fixed import fixed_of
 from simkit.billing.charges.hours import Span, billing_months, dates_within, span_of
 from simkit.billing.charges.on_axis import Charged, laid
 from simkit.billing.charges.peaks import peaks_of
-from simkit.billing.parts import Part, parts_of
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError, Fault
 from simkit.tariff.tariff import Tariff

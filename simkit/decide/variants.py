@@ -10,7 +10,7 @@ import numpy as np
 
 from simkit.arrays import Floats
 from simkit.assemble.home import Setting
-from simkit.billing.charge import charge_lanes
+from simkit.billing.cost import cost_of
 from simkit.case.build import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_homes
@@ -57,8 +57,7 @@ def run_variants(case: Case, setting: Setting, homes: Sequence[HomeInputs], *, r
     costs, totals, after = [], [], []
     for first in range(0, len(homes), AT_ONCE):
         made = run_homes(homes[first : first + AT_ONCE], axis.steps, axis.hours, run_in=run_in)
-        bought, sold = made.flow("grid_import") * axis.hours, made.flow("grid_export") * axis.hours
-        costs.append(charge_lanes(case.tariff, axis, bought, sold, country=case.site.country))
+        costs.append(cost_of(case, axis, made).electricity)
         totals.append(made.totals)
         after.append(made.after)
     return Lanes(np.concatenate(costs), Flows(*np.concatenate(totals, axis=1)), State(*np.concatenate(after, axis=1)))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -19,7 +19,8 @@ from simkit.arrays import Floats
 from simkit.assemble.heat_loss import LEAST_W_PER_K, Burnt, burnt_home, fuel_burnt, loss_w_per_k, stated_fuel_kwh
 from simkit.assemble.home import Adjustment, Setting, heat_loss_w_per_k, home_inputs
 from simkit.assemble.setting import setting_for
-from simkit.billing.charge import charge_lanes
+from simkit.billing.charge import fixed_cost
+from simkit.billing.cost import cost_of
 from simkit.case.build import Case
 from simkit.kernel.kernel import many_homes
 from simkit.kernel.run import ManyYears, run_homes
@@ -220,37 +221,23 @@ def _surface(
 
 def charged(case: Case, setting: Setting, made: ManyYears) -> pd.DataFrame:
     """Money at today's prices and energy of simulated homes, a row each."""
-    axis, country = setting.axis, case.site.country
-    bought, sold = made.flow("grid_import") * axis.hours, made.flow("grid_export") * axis.hours
-    nothing = np.zeros((axis.steps, 1))
-    fixed_cost = float(charge_lanes(case.tariff, axis, nothing, nothing, country=country)[0])
-    earned = np.zeros(bought.shape[1])
+    axis, bought = setting.axis, made.flow("grid_import")
+    fixed = fixed_cost(case.tariff, axis, country=case.site.country)
+    cost, earned = cost_of(case, axis, made), np.zeros(bought.shape[1])
     if case.solar is not None or case.battery is not None:
-        earned = fixed_cost - charge_lanes(case.tariff, axis, np.zeros_like(bought), sold, country=country)
-    bills = charge_lanes(case.tariff, axis, bought, sold, country=country)
-    fuel_cost, fuel_standing, fuel_kwh = fuel_costs(case, made.totals.fuel, len(axis.dates))
+        sold = replace(made, steps={**made.steps, "grid_import": np.zeros_like(bought)})
+        earned = fixed - cost_of(case, axis, sold).electricity
     return pd.DataFrame(
         {
-            "electricity_cost": bills - fixed_cost + earned,
+            "electricity_cost": cost.electricity - fixed + earned,
             "export_cost": -earned,
-            "fuel_cost": fuel_cost,
-            "standing_cost": fixed_cost + fuel_standing,
-            "import_kwh": bought.sum(axis=0),
-            "fuel_kwh": fuel_kwh,
+            "fuel_cost": cost.fuel,
+            "standing_cost": fixed + cost.fuel_standing,
+            "import_kwh": (bought * axis.hours).sum(axis=0),
+            "fuel_kwh": cost.fuel_kwh,
             "heat_kwh": made.totals.space_heat + made.totals.hot_water,
             "heat_pump_kwh": made.totals.heat_pump_space + made.totals.heat_pump_water,
             "spf_h4": performance(made.totals, None).h4,
             "degree_hours_below": made.totals.below_k,
         }
     )
-
-
-def fuel_costs(case: Case, burnt_kwh: Floats, days: int) -> tuple[Floats, Floats, Floats]:
-    """Cost of fuel and its standing charge [currency], and the fuel with what else burns it [kWh]."""
-    fuel = case.fuel
-    if fuel is None or fuel.kind in ("electricity", "none"):
-        zeros = np.zeros(len(burnt_kwh))
-        return zeros, zeros, zeros
-    used = burnt_kwh + fuel.other_use_kwh
-    due = (used > 0) | (case.heat_source == "hybrid")
-    return used / fuel.kwh_per_unit * fuel.cost_per_unit, np.asarray(due * fuel.standing_per_day * days), used

@@ -18,7 +18,8 @@ from simkit.arrays import Floats, Ints
 from simkit.assemble.heat_loss import Burnt, burnt_home, fuel_burnt, loss_w_per_k, stated_fuel_kwh
 from simkit.assemble.home import Adjustment, Setting, heat_loss_w_per_k, home_inputs
 from simkit.assemble.setting import setting_for
-from simkit.billing.charge import charge_lanes, fixed_cost
+from simkit.billing.charge import fixed_cost
+from simkit.billing.cost import cost_of
 from simkit.case.build import Case
 from simkit.case.money.uncertainty import Uncertainty
 from simkit.clock import TimeAxis
@@ -155,9 +156,10 @@ def sampled_inputs(case: Case, step_minutes: int) -> list[HomeInputs]:
 
 def sampled_cost(case: Case, axis: TimeAxis, made: ManyYears, *, extra_slots: bool = False) -> Floats:
     """What each sampled year of a case costs at its tariff and fuel, (n,) [currency]; `extra_slots` as for the bill."""
-    samples = draw_samples(case.uncertainty)
-    fuel = _fuel_cost(case, made.totals.fuel, samples.fuel_price, len(axis.dates))
-    return _electric_cost(case, axis, made, samples.price, extra_slots) + fuel
+    samples, cost = draw_samples(case.uncertainty), cost_of(case, axis, made, extra_slots=extra_slots)
+    fixed = fixed_cost(case.tariff, axis, country=case.site.country)  # standing charges stay as they are
+    electricity = fixed + (cost.electricity - fixed) * samples.price
+    return np.asarray(electricity + cost.fuel * samples.fuel_price + cost.fuel_standing)
 
 
 def sampled_years(case: Case, step_minutes: int) -> SampledYears:
@@ -169,25 +171,3 @@ def sampled_years(case: Case, step_minutes: int) -> SampledYears:
     return SampledYears(
         total, made.totals.grid_import, fuel, np.asarray(performance(made.totals, None).h4), made.totals.below_k
     )
-
-
-def _electric_cost(case: Case, axis: TimeAxis, made: ManyYears, factor: Floats, extra_slots: bool) -> Floats:
-    """Electricity bills, prices of energy scaled by `factor`, standing charges as they are [currency]."""
-    bought, sold, country = (
-        made.flow("grid_import") * axis.hours,
-        made.flow("grid_export") * axis.hours,
-        case.site.country,
-    )
-    bills = charge_lanes(case.tariff, axis, bought, sold, country=country, extra_slots=extra_slots)
-    fixed = fixed_cost(case.tariff, axis, country=case.site.country)
-    return fixed + (bills - fixed) * factor
-
-
-def _fuel_cost(case: Case, burnt_kwh: Floats, factor: Floats, days: int) -> Floats:
-    """Fuel bills without rounding [currency]."""
-    fuel = case.fuel
-    if fuel is None or fuel.kind in ("electricity", "none"):
-        return np.zeros(len(burnt_kwh))
-    used = (burnt_kwh + fuel.other_use_kwh) / fuel.kwh_per_unit * fuel.cost_per_unit
-    due = (burnt_kwh + fuel.other_use_kwh > 0) | (case.heat_source == "hybrid")
-    return used * factor + due * fuel.standing_per_day * days

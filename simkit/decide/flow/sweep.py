@@ -17,7 +17,8 @@ from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import home_inputs
 from simkit.assemble.rooms import NEEDED, highest_flow_c, room_set
 from simkit.assemble.setting import setting_for, shared_step
-from simkit.billing.charge import charge_fuel, charge_lanes
+from simkit.billing.charge import charge_fuel
+from simkit.billing.cost import cost_of
 from simkit.case.build import Case, vary
 from simkit.errors import CaseError, Fault
 from simkit.kernel.inputs import HomeInputs
@@ -72,10 +73,7 @@ def flow_sweep(case: Case, flows_c: Sequence[float], *, sets: Sequence[Case] | N
     ]
     homes = [at_design_flow(base, float(flow)) for base, flow in product(bases, flows)]
     made = run_homes(homes, setting.axis.steps, setting.axis.hours)
-    hours, country = setting.axis.hours, case.site.country
-    cost = charge_lanes(
-        case.tariff, setting.axis, made.flow("grid_import") * hours, made.flow("grid_export") * hours, country=country
-    )
+    cost = cost_of(case, setting.axis, made).electricity
     if case.fuel is not None:
         burnt = np.zeros(setting.axis.steps)
         cost = cost + charge_fuel(case.fuel, setting.axis, burnt, currency=case.currency, keeps_supply=False).total

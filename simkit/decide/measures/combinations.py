@@ -17,14 +17,13 @@ from simkit.arrays import Bools, Floats, Ints
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import Setting, emitter_rating_kw, home_inputs
 from simkit.assemble.setting import setting_for, shared_step
-from simkit.billing.charge import charge_lanes
+from simkit.billing.cost import cost_of, fuel_costs
 from simkit.case.build import Case, vary
 from simkit.case.money.money import Measure, changed_paths
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError, Fault, raise_all
-from simkit.kernel.run import run_homes
+from simkit.kernel.run import ManyYears, run_homes
 from simkit.tariff.tariff import Tariff
-from simkit.uncertainty.sampled_homes import fuel_costs
 
 OWN_TARIFF = "its own"  # what the tariff is called that a combination itself names
 MOST_MEASURES = 12  # 4,096 homes
@@ -182,13 +181,11 @@ def _as_sized(case: Case, loss: float) -> Case:
 
 @dataclass(frozen=True, eq=False)
 class _Batch:
-    """Homes that were simulated together: their numbers, and what they bought and sold [kWh]."""
+    """Homes that were simulated together: their numbers, and their years."""
 
     rows: Ints
     axis: TimeAxis
-    bought: Floats
-    sold: Floats
-    country: str
+    years: ManyYears
 
 
 @dataclass(frozen=True, eq=False)
@@ -226,15 +223,8 @@ def _charged(cases: Sequence[Case], losses: Floats, step: int) -> _Column:
         homes = [home_inputs(c, s, float(losses[i])) for c, s, i in zip(batch, around, rows, strict=True)]
         axis = around[0].axis
         made = run_homes(homes, axis.steps, axis.hours)
-        held = _Batch(
-            rows,
-            axis,
-            made.flow("grid_import") * axis.hours,
-            made.flow("grid_export") * axis.hours,
-            batch[0].site.country,
-        )
-        batches.append(held)
-        found["electricity"][rows] = _at_own_tariffs(batch, held)
+        batches.append(_Batch(rows, axis, made))
+        found["electricity"][rows] = _at_own_tariffs(batch, axis, made)
         fuel = np.array([fuel_costs(c, made.totals.fuel[k : k + 1], len(axis.dates)) for k, c in enumerate(batch)])
         found["fuel"][rows] = fuel[:, 0, 0] + fuel[:, 1, 0]
         grid = np.array([case.carbon.electricity_g_per_kwh for case in batch])
@@ -259,7 +249,7 @@ def _recharged(cases: Sequence[Case], losses: Floats, step: int, tariff: Tariff,
         return _charged([at_tariff(case, tariff) for case in cases], losses, step).costs
     costs = own.fuel.copy()
     for batch in own.batches:
-        costs[batch.rows] += charge_lanes(tariff, batch.axis, batch.bought, batch.sold, country=batch.country)
+        costs[batch.rows] += cost_of(at_tariff(cases[batch.rows[0]], tariff), batch.axis, batch.years).electricity
     return costs
 
 
@@ -278,15 +268,13 @@ def _listens(case: Case) -> bool:
     return by_price or (case.heat_source == "hybrid" and hybrid is not None and hybrid.by_price)
 
 
-def _at_own_tariffs(cases: Sequence[Case], batch: _Batch) -> Floats:
+def _at_own_tariffs(cases: Sequence[Case], axis: TimeAxis, years: ManyYears) -> Floats:
     """Electricity bills of a batch, homes of one tariff together, (homes,) [currency]."""
     costs = np.empty(len(cases))
     groups: dict[Tariff, list[int]] = {}
     for k, case in enumerate(cases):
         groups.setdefault(case.tariff, []).append(k)
-    for tariff, lanes in groups.items():
+    for lanes in groups.values():
         held = slice(lanes[0], lanes[-1] + 1)  # homes of one tariff stand together
-        costs[held] = charge_lanes(
-            tariff, batch.axis, batch.bought[:, held], batch.sold[:, held], country=batch.country
-        )
+        costs[held] = cost_of(cases[lanes[0]], axis, years, homes=held).electricity
     return costs

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from simkit.arrays import Floats
-from simkit.billing.charge import charge
+from simkit.billing.cost import cost_of
 from simkit.decide.optimum.bound import Plan
 from simkit.decide.optimum.programme import WIDEST_C, Stretch
 from simkit.decide.schedule.search import BestSchedule, Needs
@@ -163,11 +163,7 @@ def with_series(home: HomeInputs, series: dict[str, Floats]) -> HomeInputs:
 
 def fuel_left(year: Year) -> float:
     """What fuel there is on the bill of every schedule, burnt by other things [currency]."""
-    electric = charge(
-        year.case.tariff, year.axis, *(flow * year.axis.hours for flow in grid_of(year)),
-        country=year.case.site.country,
-    )  # fmt: skip
-    return year.bill.total - electric.total
+    return year.bill.total - float(cost_of(year.case, year.axis, year.run).electricity[0])
 
 
 def grid_of(year: Year) -> tuple[Floats, Floats]:

@@ -13,14 +13,13 @@ import numpy as np
 
 from simkit.arrays import Bools, Floats
 from simkit.assemble.home import Setting, home_inputs
-from simkit.billing.charge import charge_lanes
 from simkit.billing.charges.granted import slot_shares
+from simkit.billing.cost import cost_of
 from simkit.case.build import Case
 from simkit.decide.tariff.shifting import Move, Shifting, moves_of
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import HomeYear, ManyYears, run_home, run_homes
 from simkit.profiles.car import car_kw
-from simkit.uncertainty.sampled_homes import fuel_costs
 from simkit.year.fuse import fuse_kw
 
 COOLER_KH = 5.0  # own: missing comfort beyond today's that nobody feels
@@ -79,12 +78,7 @@ class Home:
 
     def cost(self, made: ManyYears) -> Floats:
         """Electricity and fuel of every lane, (n,) [currency]."""
-        axis = self.setting.axis
-        bought, sold = made.flow("grid_import") * axis.hours, made.flow("grid_export") * axis.hours
-        country = self.case.site.country
-        bills = charge_lanes(self.case.tariff, axis, bought, sold, country=country, extra_slots=self.extra_slots)
-        fuel, standing, _ = fuel_costs(self.case, made.totals.fuel, len(axis.dates))
-        return np.asarray(bills + fuel + standing)
+        return cost_of(self.case, self.setting.axis, made, extra_slots=self.extra_slots).total
 
 
 @dataclass(frozen=True, eq=False)

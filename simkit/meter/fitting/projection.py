@@ -12,7 +12,8 @@ import pandas as pd
 from simkit.arrays import Floats, Ints
 from simkit.assemble.home import Setting
 from simkit.assemble.setting import setting_for, shared_step
-from simkit.billing.charge import charge_fuel_lanes_months, charge_lanes_months
+from simkit.billing.charge import charge_fuel_lanes_months
+from simkit.billing.cost import cost_of
 from simkit.clock import TimeAxis
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import ManyYears, run_home, run_homes
@@ -211,9 +212,9 @@ def _charged(fit: Fit, made: ManyYears, fuel_kwh: Floats, *, seed: int) -> tuple
     """Electricity, fuel and bills by month, performance and missing comfort of simulated homes."""
     case = fit.case
     axis = setting_for(case, shared_step([case])[0]).axis
-    bought, sold = made.flow("grid_import") * axis.hours, made.flow("grid_export") * axis.hours
+    bought = made.flow("grid_import") * axis.hours
     kwh, fuel = (np.stack([e[axis.month == m].sum(axis=0) for m in range(1, 13)]) for e in (bought, fuel_kwh))
-    cost = charge_lanes_months(case.tariff, axis, bought, sold, country=case.site.country)
+    cost = cost_of(case, axis, made).electricity_months
     kwh, cost = _scattered(fit, "import_kwh", kwh, cost, seed=seed)
     if case.fuel is not None and fuel.any():
         paid = charge_fuel_lanes_months(

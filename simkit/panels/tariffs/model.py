@@ -17,8 +17,8 @@ from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import Setting
 from simkit.assemble.setting import setting_for, shared_step
 from simkit.assemble.water import water_series
-from simkit.billing.charge import charge_lanes
 from simkit.billing.charges.on_axis import laid
+from simkit.billing.cost import cost_of
 from simkit.case.build import Case, vary
 from simkit.case.heating.controls import Span
 from simkit.clock import TimeAxis
@@ -37,7 +37,6 @@ from simkit.panels.settings import Settings
 from simkit.panels.tariffs.fields import ON_HALF_HOURS, PREHEAT_H, SMART, fields_of, first_values
 from simkit.physics.records import State
 from simkit.tariff.tariff import Tariff
-from simkit.uncertainty.sampled_homes import fuel_costs
 from simkit.year.comfort import YearComfort
 
 UNMET_SHARE = 0.005  # own: of the water drawn; less is not noticed
@@ -102,15 +101,10 @@ class TariffTrial(Settings):
         self._made = self._simulated([each[k] for k in dict.fromkeys(lanes)], axis)
         numbers = {lane: k for k, lane in enumerate(dict.fromkeys(lanes))}
         self._lanes = [numbers[lane] for lane in lanes]
-        bought, sold = self._made.flow("grid_import") * axis.hours, self._made.flow("grid_export") * axis.hours
-        fuel, standing, _ = fuel_costs(self.start, self._made.totals.fuel, len(axis.dates))
-        costs = {}
-        for lane, home in zip(self._lanes, self._homes, strict=True):
-            one = slice(lane, lane + 1)
-            tariff, country = home.case.tariff, home.case.site.country
-            bill = charge_lanes(tariff, axis, bought[:, one], sold[:, one], country=country)
-            costs[tariff.name] = float(bill[0] + fuel[lane] + standing[lane])
-        self.costs = costs
+        self.costs = {
+            home.case.tariff.name: float(cost_of(home.case, axis, self._made, homes=slice(lane, lane + 1)).total[0])
+            for lane, home in zip(self._lanes, self._homes, strict=True)
+        }
         t, end = self._made.totals, self._made.after
         below, under, over = float(t.below_k[0]), float(t.below_18[0]), float(t.over_k[0])
         self.comfort = YearComfort(float(end.coldest_room_c[0]), below, under, over)
