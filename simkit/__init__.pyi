@@ -5,7 +5,8 @@ from .billing.check import check_bill as check_bill
 from .case.build import vary as vary
 from .case.load import read_case as read_case
 from .case.load import write_case as write_case
-from .decide.flow.sweep import flow_sweep as flow_sweep
+from .decide.battery.worth import battery_worth as battery_worth
+from .decide.flow.sweep import sweep_flow as sweep_flow
 from .decide.measures.ladder import rank_measures as rank_measures
 from .decide.optimum.optimum import optimum as optimum
 from .decide.schedule.search import best_schedule as best_schedule

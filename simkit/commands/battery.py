@@ -24,7 +24,7 @@ def battery(  # noqa: PLR0917 - typer hands them over by name
     """Work out what a battery is worth, and what one kWh more would be.
 
     Prints its saving with its range, without panels and beside them, by size with the knee; and whether it carries the
-    dear hours of the coldest week. Where the case has no battery a usual one is tried, and said.
+    expensive hours of the coldest week. Where the case has no battery, one of a usual size is assumed.
     """
     require_targets(("--figure", figure, (".png", ".svg", ".pdf")))
     if figure is not None:
@@ -32,13 +32,13 @@ def battery(  # noqa: PLR0917 - typer hands them over by name
     home = open_case(case, option)
     announce_compiling()
     with progress(1 + 4 * together + (figure is not None)) as begin:
-        from simkit.decide.battery.together import interaction_table, interaction_years
+        from simkit.decide.battery.together import together as overlap
         from simkit.decide.battery.worth import battery_worth
         from simkit.reporting.results.battery import battery_object, battery_view
 
         begin("a year for each size")
         found = battery_worth(home, ranges=not no_range)
-        table = interaction_table(interaction_years(found.case, before_each=begin)) if together else None
+        added = overlap(found.case, before_each=begin) if together else None
         picture = b""
         if figure is not None:
             from simkit.reporting.results.battery_picture import battery_picture
@@ -48,11 +48,11 @@ def battery(  # noqa: PLR0917 - typer hands them over by name
     if json:
         from simkit.reporting.json import as_json
 
-        typer.echo(as_json(battery_object(found, table)))
+        typer.echo(as_json(battery_object(found, added)))
     else:
         from simkit.reporting.terminal import console
 
-        console().print(battery_view(found, table))
+        console().print(battery_view(found, added))
     if figure is not None:
         from simkit.schema.toml_file import write_whole
 

@@ -50,10 +50,10 @@ def optimum_object(found: Optimum) -> dict[str, Any]:
         "case": found.today.case.name,
         "currency": found.today.case.currency,
         "bound": found.bound,
-        "optimum_simulated": found.simulated_bill,
+        "optimum_simulated": found.followed.bill,
         "best_schedule": found.schedule.best.bill.total,
         "today": found.today.bill.total,
-        "control": found.control["cost"].to_dict(),
+        "control": found.control.table()["cost"].to_dict(),
         "notes": list(found.notes),
         "gap_by_month": found.gap_by_month["gap"].tolist(),
     }

@@ -10,9 +10,8 @@ from simkit.commands.case_file import CaseArgument, Json, open_case
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
-    import pandas as pd
-
     from simkit.decide.schedule.search import BestSchedule
+    from simkit.decide.schedule.setback import SetBack
 
 Option = Annotated[
     str | None, typer.Option("--option", metavar="NAME", help="Take this option of the case, not the case itself.")
@@ -29,10 +28,10 @@ def schedules(case: CaseArgument, option: Option = None, json: Json = False) -> 
     announce_compiling()
     with progress(ROUNDS) as begin:
         from simkit.decide.schedule.search import best_schedule
-        from simkit.decide.schedule.setback import verdict_table, verdict_years
+        from simkit.decide.schedule.setback import set_back
 
         found = best_schedule(home, before_each=begin)
-        verdict = verdict_table(verdict_years(home, before_each=begin))
+        verdict = set_back(home, before_each=begin)
     if json:
         from simkit.reporting.json import as_json
 
@@ -44,7 +43,7 @@ def schedules(case: CaseArgument, option: Option = None, json: Json = False) -> 
         console().print(schedules_view(found, verdict))
 
 
-def schedules_object(found: BestSchedule, verdict: pd.DataFrame) -> dict[str, Any]:
+def schedules_object(found: BestSchedule, verdict: SetBack) -> dict[str, Any]:
     """The same as one JSON object."""
     from simkit.decide.schedule.settings_sheet import settings_sheet
 
@@ -57,5 +56,5 @@ def schedules_object(found: BestSchedule, verdict: pd.DataFrame) -> dict[str, An
         "tried": found.tried,
         "thrown_out_for_comfort": found.too_cold,
         "settings": [{"setting": name, **row} for name, row in settings_sheet(found).to_dict("index").items()],
-        "verdict": verdict.reset_index().to_dict("records"),
+        "verdict": verdict.table().reset_index().to_dict("records"),
     }

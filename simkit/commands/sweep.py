@@ -41,11 +41,11 @@ def sweep(case: CaseArgument, flow: Flow, option: Option = None, figure: Figure 
     home = open_case(case, option)
     announce_compiling()
     with progress(2 + (figure is not None)) as begin:
-        from simkit.decide.flow.sweep import flow_sweep
+        from simkit.decide.flow.sweep import sweep_flow
         from simkit.decide.flow.worth import flow_worth
 
         begin(f"{len(flows)} years")
-        table = flow_sweep(home, flows)
+        table = sweep_flow(home, flows)
         begin("what a kelvin is worth")
         worth = None if home.controls.slope is not None else flow_worth(home)
         picture = b""

@@ -1,4 +1,7 @@
-"""Variants of one home in, what each costs and how comfortable it is out: many homes on lanes, charged together."""
+"""Variants of one home in, what each costs and how comfortable it is out: many homes on lanes, charged together.
+
+Every decision asks the same of its variants: what does each cost, which of them keep to the needs, which is cheapest.
+"""
 
 from __future__ import annotations
 
@@ -8,15 +11,19 @@ from typing import Any
 
 import numpy as np
 
-from simkit.arrays import Floats
+from simkit.arrays import Bools, Floats
 from simkit.assemble.home import Setting
 from simkit.billing.cost import cost_of
 from simkit.case.build import Case
 from simkit.kernel.inputs import HomeInputs
-from simkit.kernel.run import run_homes
+from simkit.kernel.run import ManyYears, run_homes
 from simkit.physics.records import Flows, State
+from simkit.year.comfort import COLD_DEGREE_HOURS
+from simkit.year.year import Year
 
 AT_ONCE = 32  # homes charged at a time, so that both series stay in the cache (measured: 512 take three times as long)
+UNMET_SHARE = 0.005  # own: of the water drawn; what today leaves unmet is allowed as well
+MORE_OVER_KH = 50.0  # own: overheating beyond today's that is not felt
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,3 +68,54 @@ def run_variants(case: Case, setting: Setting, homes: Sequence[HomeInputs], *, r
         totals.append(made.totals)
         after.append(made.after)
     return Lanes(np.concatenate(costs), Flows(*np.concatenate(totals, axis=1)), State(*np.concatenate(after, axis=1)))
+
+
+@dataclass(frozen=True)
+class Needs:
+    """What every variant must keep to.
+
+    Attributes
+    ----------
+    most
+        Limits on totals of the year, by the kernel's name of the flow [K·h, h, kWh].
+    peak_kw
+        Most import in any step [kW].
+    """
+
+    most: dict[str, float]
+    peak_kw: float = np.inf
+
+    @classmethod
+    def of(cls, today: Year) -> Needs:
+        """The needed comfort, and hot water and overheating no worse than today's."""
+        t = today.run.totals
+        unmet = max(UNMET_SHARE * (t.tap_water + t.tap_water_unmet), t.tap_water_unmet) + 1e-6
+        over = t.over_k + MORE_OVER_KH
+        return cls({"below_k": COLD_DEGREE_HOURS, "below_18": 0.01, "tap_water_unmet": unmet, "over_k": over})
+
+    def kept(self, made: Lanes | ManyYears) -> Bools:
+        """Which variants keep to them, (n,)."""
+        totals = (getattr(made.totals, flow) <= most for flow, most in self.most.items())
+        return np.all([made.after.peak_import_kw <= self.peak_kw + 1e-9, *totals], axis=0)
+
+
+def cheapest_of(year: Year, homes: Sequence[HomeInputs], needs: Needs) -> tuple[HomeInputs, float] | None:
+    """The cheapest of some variants of a year's home that keeps to the needs, and its cost of electricity [currency].
+
+    None where none of them keeps to the needs.
+    """
+    if not homes:
+        return None
+    made = run_variants(year.case, year.setting, homes)
+    cost = np.where(needs.kept(made), made.cost, np.inf)
+    place = int(np.argmin(cost))
+    return (homes[place], float(cost[place])) if np.isfinite(cost[place]) else None
+
+
+def cost_and_comfort(year: Year) -> dict[str, float | str]:
+    """What a year costs and how comfortable it is, as a row of a table [currency, kWh, °C, K·h]."""
+    comfort = year.comfort
+    return {
+        "cost": year.bill.total, "space_heat_kwh": year.totals["space_heat"], "min_room_c": comfort.min_room_c,
+        "degree_hours_below": comfort.degree_hours_below, "comfort": comfort.words,
+    }  # fmt: skip

@@ -13,7 +13,7 @@ import numpy as np
 
 from simkit.case.build import Case, vary
 from simkit.case.load import read_case
-from simkit.decide.flow.sweep import flow_sweep
+from simkit.decide.flow.sweep import sweep_flow
 
 SAMPLE = Path(__file__).parents[2] / "sample_data" / "estuary_bungalow" / "rooms.toml"
 WHOLE_HOURS = {
@@ -28,11 +28,11 @@ def timed(home: Case) -> tuple[float, float]:
     """Best wall and processor time of several runs [s]."""
     flows = np.linspace(35.0, 60.0, 60)
     sets = [vary(home, {"name": f"set {k}", "room.bath.rated_kw": 0.85 + 0.1 * k}) for k in range(6)]
-    flow_sweep(home, flows, sets=sets)
+    sweep_flow(home, flows, sets=sets)
     walls, works = [], []
     for _ in range(RUNS):
         wall, work = time.perf_counter(), time.process_time()
-        flow_sweep(home, flows, sets=sets)
+        sweep_flow(home, flows, sets=sets)
         walls.append(time.perf_counter() - wall)
         works.append(time.process_time() - work)
     return min(walls), min(works)

@@ -6,13 +6,13 @@ import json
 from pathlib import Path
 
 import pytest
+from decide.invented import few_candidates
 
 from commands.conftest import Ask
 from simkit.case.build import vary
 from simkit.case.load import read_case
 from simkit.decide.battery.size import without_panels
 from simkit.decide.battery.worth import with_trial_battery
-from simkit.decide.schedule import search as schedules
 from simkit.year.simulate import simulate
 
 TABLES = """
@@ -71,10 +71,9 @@ def test_numbers_are_differences_of_bills(ask: Ask, terrace: Path) -> None:
 
 
 def test_the_text_and_what_parts_add_to_each_other(ask: Ask, terrace: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    for name, value in {"LEAD_H": (1.0,), "SET_BACK_K": (0.0, 1.0), "CURVE_K": (-3.0, 0.0), "ROUNDS": 1}.items():
-        monkeypatch.setattr(schedules, name, value)
     monkeypatch.setenv("COLUMNS", "120")
-    found = ask("battery", terrace, "--together", "--no-range")
+    with few_candidates(LEAD_H=(1.0,), SET_BACK_K=(0.0, 1.0), CURVE_K=(-3.0, 0.0)):
+        found = ask("battery", terrace, "--together", "--no-range")
     assert found.code == 0
     text = " ".join(found.out.split())
     for words in (
@@ -103,10 +102,10 @@ def test_a_picture(ask: Ask, terrace: Path, tmp_path: Path) -> None:
     assert (refused.code, refused.out) == (2, "")
 
 
-def test_where_there_is_none_a_usual_one_is_tried_and_said(ask: Ask, homes: Path) -> None:
+def test_where_there_is_none_a_usual_one_is_assumed_and_named(ask: Ask, homes: Path) -> None:
     told = json.loads(ask("battery", "sample_data/estuary_bungalow", "--no-range", "--json").out)
-    assert told["tried"] == (
-        "The case has no battery: one of 5 kWh with 2.5 kW in and out is tried. State your own as [battery]."
+    assert told["assumed"] == (
+        "The case has no battery: one of 5 kWh with 2.5 kW in and out is assumed. State your own as [battery]."
     )
     told = json.loads(
         ask("battery", "sample_data/estuary_bungalow", "--option", "Cheap-night tariff", "--no-range", "--json").out
@@ -116,5 +115,5 @@ def test_where_there_is_none_a_usual_one_is_tried_and_said(ask: Ask, homes: Path
     below = with_trial_battery(case)[0].battery.fill_below_price
     prices = sorted({band.price_per_kwh for band in case.tariff.band})
     assert prices[0] < below < prices[-1]
-    assert f"filled from the grid below {below:g} EUR a kWh" in told["tried"]
+    assert f"filled from the grid below {below:g} EUR a kWh" in told["assumed"]
     assert told["alone"]["saving"] > 0

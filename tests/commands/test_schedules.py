@@ -5,18 +5,19 @@ from __future__ import annotations
 import importlib.util
 import io
 import json
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from decide.invented import few_candidates
 
 from commands.conftest import Ask
-from simkit.decide.schedule import search as schedules
 
 
 @pytest.fixture(autouse=True)
-def few(monkeypatch: pytest.MonkeyPatch) -> None:
-    for name, value in {"LEAD_H": (1.0,), "SET_BACK_K": (0.0, 1.0), "CURVE_K": (-3.0, 0.0), "ROUNDS": 1}.items():
-        monkeypatch.setattr(schedules, name, value)
+def few() -> Iterator[None]:
+    with few_candidates(LEAD_H=(1.0,), SET_BACK_K=(0.0, 1.0), CURVE_K=(-3.0, 0.0)):
+        yield
 
 
 def test_the_answer_the_sheet_and_the_verdict(ask: Ask, homes: Path) -> None:

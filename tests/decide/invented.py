@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from simkit.case.build import Case, vary
 from simkit.case.load import read_case
+from simkit.decide.schedule import candidates, search
 from simkit.tariff.tariff import Tariff
 
+FEW = {"OVER_K": (0.0, 0.5), "LEAD_H": (1.0,), "SET_BACK_K": (0.0, 2.0), "PRE_HEAT": ((0.0, 0.0), (1.0, 3.0)),
+       "CURVE_K": (-3.0, 0.0)}  # fmt: skip
 SAMPLES = Path(__file__).parents[2] / "sample_data"
 ROOF = {"array": [{"kwp": 4.0, "tilt_deg": 35.0, "azimuth_deg": 180.0}], "inverter_kw": 3.6}
 CAR = {
@@ -22,7 +29,7 @@ STORE = {
 
 
 def tariff(night: float = 0.12, day: float = 0.36, export: float | None = None) -> Tariff:
-    """An invented tariff: four cheap hours of the night, a dear rest."""
+    """An invented tariff: four cheap hours of the night, the rest expensive."""
     bands = [
         {"name": "Night", "price_per_kwh": night, "from": "01:00", "to": "05:00", "days": "all"},
         {"name": "Day", "price_per_kwh": day, "from": "05:00", "to": "01:00", "days": "all"},
@@ -57,3 +64,13 @@ def terrace(**changes: float) -> Case:
 def stored(**battery: Any) -> Case:
     """The same home with the invented battery."""
     return vary(terrace(), {"battery": {**STORE, **battery}})
+
+
+@contextmanager
+def few_candidates(**grid: Any) -> Iterator[None]:
+    """A search over a small grid, its best one moved once."""
+    with pytest.MonkeyPatch.context() as patch:
+        for name, value in (grid or FEW).items():
+            patch.setattr(candidates, name, value)
+        patch.setattr(search, "ROUNDS", 1)
+        yield

@@ -1,4 +1,4 @@
-"""A case with a battery in; what each further kWh saves, and whether it carries the coldest week, out.
+"""A case with a battery in; what it saves by its size, what each further kWh saves, and where that stops paying, out.
 
 A saving is always that of the bill. Wear, at the stated price of a kWh given, is paid when the battery is replaced:
 where a table values a battery by one year, wear and what is left after it stand beside the saving; where years are
@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats
-from simkit.assemble.electricity import battery_constants, cheap_steps, through_inverter
+from simkit.assemble.electricity import through_inverter
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import home_inputs
 from simkit.assemble.setting import setting_for, shared_step
@@ -22,11 +22,6 @@ from simkit.case.build import Case, vary
 from simkit.case.power.battery import Battery
 from simkit.decide.variants import run_variants
 from simkit.errors import CaseError, Fault
-from simkit.kernel.inputs import HomeInputs
-from simkit.uncertainty.ranges import Range
-from simkit.weather.coldest import coldest_week
-from simkit.year.simulate import simulate
-from simkit.year.year import Year
 
 SIZES_KWH = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
 LEAST_EFFICIENCY = 0.5  # what a case may state
@@ -48,7 +43,7 @@ class SizeCurve:
     Attributes
     ----------
     usable_kwh
-        Sizes tried, rising, (n,) [kWh].
+        Sizes, rising, (n,) [kWh].
     saving
         Saved a year against no battery, (n,) [currency].
     wear
@@ -107,32 +102,25 @@ def saving_by_size(case: Case, sizes_kwh: Sequence[float] | None = None) -> Size
     case
         A home with a battery, whose powers, efficiencies and switches hold for every size.
     sizes_kwh
-        Usable contents, each above 0 [kWh]; None for those of `SIZES_KWH` that its power fills in a day.
+        Usable contents, each above 0 [kWh]; None for its own, one more, and those of `SIZES_KWH`, as far as its power
+        fills them in a day.
     """
     battery = require_battery(case)
     if sizes_kwh is None:
-        sizes_kwh = [size for size in SIZES_KWH if size <= battery.day_kwh]
+        known = {*SIZES_KWH, battery.usable_kwh, battery.usable_kwh + 1.0}
+        sizes_kwh = [size for size in known if size <= battery.day_kwh]
     if not sizes_kwh or min(sizes_kwh) <= 0:
         remedy = "Give sizes above 0, such as 2, 5 and 10"
         raise CaseError(Fault(case.label, f"sizes_kwh = {list(sizes_kwh)}", "are not all sizes above 0", remedy))
     step, _ = shared_step([case])
     setting, loss = setting_for(case, step), loss_w_per_k(case, step)
     sizes = np.array(sorted(set(sizes_kwh)), dtype=np.float64)
-    cases = [vary(case, {"battery.usable_kwh": float(size)}) for size in sizes]
-    homes = [home_inputs(one, setting, loss) for one in cases]
-    made = run_variants(case, setting, [without_battery(homes[0]), *homes])
+    cases = [vary(case, {"battery": None}), *(vary(case, {"battery.usable_kwh": float(size)}) for size in sizes)]
+    bare, *homes = (home_inputs(one, setting, loss) for one in cases)
+    made = run_variants(case, setting, [bare, *homes])
     given = made.totals.battery_discharge[1:]
     kept = np.array([home.home.usable_kwh for home in homes])
     return SizeCurve(sizes, made.cost[0] - made.cost[1:], given * battery.wear_per_kwh, given / kept, case.currency)
-
-
-def without_battery(home: HomeInputs) -> HomeInputs:
-    """The same home with its battery taken out; every other series is the very same array."""
-    return HomeInputs(
-        home.home._replace(**battery_constants(None)),
-        home.start._replace(stored_kwh=0.0),
-        home.series | {name: np.zeros(len(home.series[name])) for name in ("charge_to", "release", "sell")},
-    )
 
 
 def without_panels(case: Case) -> Case:
@@ -152,98 +140,3 @@ def without_panels(case: Case) -> Case:
         "battery.discharge_kw": battery.discharge_kw * through,
     }
     return vary(case, changes | own)
-
-
-@dataclass(frozen=True)
-class WorstDay:
-    """How a battery fares on the coldest day.
-
-    Attributes
-    ----------
-    date
-        Local date, "YYYY-MM-DD".
-    outdoor_c
-        Mean outdoors [°C].
-    dear_kwh
-        What the home took in the dear hours beyond its panels [kWh].
-    carried_kwh
-        What of that the battery gave [kWh].
-    empty_at
-        Wall time at which it first stood at its floor in the dear hours after it was filled, "HH:MM"; None if never.
-    """
-
-    date: str
-    outdoor_c: float
-    dear_kwh: float
-    carried_kwh: float
-    empty_at: str | None
-
-    @property
-    def carries(self) -> bool:
-        """Whether it carried the dear hours, but for a hundredth."""
-        return self.carried_kwh >= 0.99 * self.dear_kwh
-
-    @property
-    def words(self) -> str:
-        """One sentence."""
-        share = self.carried_kwh / self.dear_kwh if self.dear_kwh > 0 else 1.0
-        text = f"On {self.date}, the coldest day at {self.outdoor_c:.1f} °C, the battery carries {share:.0%} of the "
-        text += f"{self.dear_kwh:.1f} kWh of the dear hours"
-        return text + (f" and stands at its floor from {self.empty_at}." if self.empty_at else ".")
-
-
-def worst_day(year: Year) -> WorstDay:
-    """Look whether the battery carries the dear hours of the coldest day.
-
-    Dear are the hours in which it may serve the home: those outside its fill, whose price passes losses and wear; for
-    a battery that fills from the panels only, all hours.
-    """
-    battery = require_battery(year.case)
-    axis, series = year.axis, year.inputs.series
-    means = np.bincount(axis.day, series["outdoor_c"]) / np.bincount(axis.day)
-    coldest = int(np.argmin(means))
-    day = axis.day == coldest
-    dear = day & (series["release"] > 0.5) & ~cheap_steps(battery, year.setting.signal)
-    frame, hours = year.hourly, axis.hours
-    bought, given = frame["import_kw"].to_numpy(), frame["battery_discharge_kw"].to_numpy()
-    floor = year.inputs.home.reserve_kwh + 1e-6
-    held = frame["battery_kwh"].to_numpy()
-    since_filled = np.cumsum(day & (held > floor)) > 0
-    empty = np.flatnonzero(dear & since_filled & (held <= floor) & (bought > 1e-6))
-    at = None if not len(empty) else str(axis.local[int(empty[0])].strftime("%H:%M"))
-    carried = float(given[dear].sum() * hours)
-    needed = carried + float(bought[dear].sum() * hours)
-    return WorstDay(str(axis.dates[coldest]), float(means[coldest]), needed, carried, at)
-
-
-def worst_week(year: Year) -> pd.DataFrame:
-    """The coldest week, one row a day: mean outdoors, dear kWh, what the battery carried, import.
-
-    Returns
-    -------
-    DataFrame
-        By local date [°C, kWh].
-    """
-    require_battery(year.case)
-    axis, series, frame = year.axis, year.inputs.series, year.hourly
-    means = np.bincount(axis.day, series["outdoor_c"]) / np.bincount(axis.day)
-    week = coldest_week(series["outdoor_c"], axis.day, axis.hours)
-    dear = series["release"] > 0.5
-    sums = {
-        "dear_kwh": dear * (frame["import_kw"] + frame["battery_discharge_kw"]),
-        "carried_kwh": dear * frame["battery_discharge_kw"],
-        "import_kwh": frame["import_kw"],
-    }
-    days = np.unique(axis.day[week])
-    columns = {name: np.bincount(axis.day, values)[days] * axis.hours for name, values in sums.items()}
-    dates = pd.Index(axis.dates[days].astype(str), name="date")
-    return pd.DataFrame({"outdoor_c": means[days], **columns}, index=dates)
-
-
-def saving_range(case: Case) -> tuple[float, Range]:
-    """What the battery of a case takes off the bill, and the range of that on shared samples [currency a year]."""
-    require_battery(case)
-    step, _ = shared_step([case])
-    with_it = simulate(case, step_minutes=step)
-    bare = simulate(vary(case, {"battery": None}), step_minutes=step)
-    return bare.bill.total - with_it.bill.total, Range.of(bare.samples.total - with_it.samples.total)

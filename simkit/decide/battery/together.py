@@ -6,6 +6,7 @@ Panels, battery and clever timing chase the same cheap or free kilowatt-hours, s
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from itertools import combinations
 
 import pandas as pd
@@ -14,19 +15,62 @@ from simkit.assemble.setting import shared_step
 from simkit.case.build import Case, vary
 from simkit.decide.battery.size import without_panels
 from simkit.decide.schedule.search import best_schedule
-from simkit.errors import CaseError, Fault
+from simkit.errors import Fault, raise_all
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
 PARTS = ("solar", "battery", "schedule")
-FORESIGHT = {"share": "fills to its share", "tomorrow": "knows tomorrow's weather", "yesterday": "takes yesterday's"}
 
 
-def interaction_years(case: Case, *, before_each: Callable[[str], None] | None = None) -> dict[tuple[str, ...], Year]:
+@dataclass(frozen=True, eq=False, repr=False)
+class Together:
+    """What panels, battery and the best schedule save in every combination.
+
+    Attributes
+    ----------
+    rows
+        What `table` gives.
+    currency
+        Of its money.
+    """
+
+    rows: pd.DataFrame
+    currency: str
+
+    def table(self) -> pd.DataFrame:
+        """One row by combination: cost, saving, sum of its parts' own savings, and by how much that sum is too high.
+
+        Money in the currency of the case; comfort beside it. A saving is that of the bill: the battery's wear at its
+        stated price, which is paid when it is replaced, and what is left after it stand beside it.
+        """
+        return self.rows
+
+    @property
+    def sentence(self) -> str:
+        """By how much the savings don't add up."""
+        last = self.rows.iloc[-1]
+        way = "more" if last["too_high_by"] >= 0 else "less"
+        return (
+            f"Together they save {last['saving']:,.0f} {self.currency} a year; their own savings added up come to "
+            f"{abs(last['too_high_by']):,.0f} {self.currency} {way} than that."
+        )
+
+    def __repr__(self) -> str:
+        return f"{self.rows.round(1).to_string()}\n{self.sentence}"
+
+
+def together(case: Case, *, before_each: Callable[[str], None] | None = None) -> Together:
     """Simulate the home with none, each, each pair and all of panels, battery and the best schedule.
 
     The schedule is searched anew for what stands beside it, and holds the needed comfort. A battery behind the panels'
     inverter has one of its own where they are left out.
+
+    Parameters
+    ----------
+    case
+        A home with panels and a battery.
+    before_each
+        Called with the equipment of each search before it begins.
 
     Raises
     ------
@@ -38,66 +82,23 @@ def interaction_years(case: Case, *, before_each: Callable[[str], None] | None =
         for name in ("solar", "battery")
         if getattr(case, name) is None
     ]
-    if faults:
-        raise CaseError(faults)
+    raise_all(faults)
     step, _ = shared_step([case])
-    made: dict[tuple[str, ...], Year] = {}
+    years: dict[tuple[str, ...], Year] = {}
     for equipment in ((), ("solar",), ("battery",), ("solar", "battery")):
         if before_each is not None:
             before_each(" and ".join(equipment) or "neither panels nor battery")
         home = case if "solar" in equipment else without_panels(case)
         found = best_schedule(home if "battery" in equipment else vary(home, {"battery": None}))
-        made[equipment] = simulate(found.today.case, step_minutes=step)
-        made[(*equipment, "schedule")] = simulate(found.case, step_minutes=step)
-    return made
-
-
-def interaction_table(years: dict[tuple[str, ...], Year]) -> pd.DataFrame:
-    """One row by combination: cost, saving, the sum of its parts' own savings, and by how much that sum is too high.
-
-    Money in the currency of the case; comfort beside it. A saving is that of the bill: the battery's wear at its stated
-    price, which is paid when it is replaced, and what is left after it stand beside it.
-    """
-    bare = years[()].bill.total
-    alone = {part: bare - years[(part,)].bill.total for part in PARTS}
-    rows = []
-    for count in range(len(PARTS) + 1):
-        for parts in combinations(PARTS, count):
-            year = years[parts]
-            saving, added = bare - year.bill.total, sum(alone[part] for part in parts)
-            name, worn = " + ".join(parts) or "none", year.case.battery.wear_per_kwh if year.case.battery else 0.0
-            wear = worn * year.totals["battery_discharge"]
-            rows.append((name, year.bill.total, saving, added, added - saving, wear, saving - wear, year.comfort.words))
-    columns = ["with", "cost", "saving", "sum_of_parts", "too_high_by", "wear", "after_wear", "comfort"]
-    return pd.DataFrame(rows, columns=columns).set_index("with")
-
-
-def interaction_sentence(table: pd.DataFrame, currency: str) -> str:
-    """Say by how much the savings don't add up."""
-    last = table.iloc[-1]
-    way = "more" if last["too_high_by"] >= 0 else "less"
-    return (
-        f"Together they save {last['saving']:,.0f} {currency} a year; their own savings added up come to "
-        f"{abs(last['too_high_by']):,.0f} {currency} {way} than that."
-    )
-
-
-def foresight_table(case: Case) -> pd.DataFrame:
-    """The same battery rule without a forecast, with tomorrow's weather foreseen, and with yesterday's taken for it.
-
-    Returns
-    -------
-    DataFrame
-        By kind of fill: what it goes by, cost [currency], what was given back and exported [kWh]. The difference of the
-        last two rows is what a perfect forecast is worth to this rule.
-    """
-    if case.battery is None or case.battery.fill_below_price is None:
-        remedy = "Add fill_below_price to [battery]: a forecast matters to a battery that the grid fills"
-        raise CaseError(Fault(case.label, "[battery] fill_below_price", "is missing", remedy))
-    step, _ = shared_step([case])
-    rows = []
-    for kind, words in FORESIGHT.items():
-        year = simulate(vary(case, {"battery.fill_by": kind}), step_minutes=step)
-        rows.append((kind, words, year.bill.total, year.totals["battery_discharge"], year.totals["export"]))
-    columns = ["fill_by", "goes_by", "cost", "battery_discharge_kwh", "export_kwh"]
-    return pd.DataFrame(rows, columns=columns).set_index("fill_by")
+        years[equipment] = simulate(found.today.case, step_minutes=step)
+        years[(*equipment, "schedule")] = simulate(found.case, step_minutes=step)
+    bare, rows = years[()].bill.total, []
+    for parts in (held for count in range(len(PARTS) + 1) for held in combinations(PARTS, count)):
+        year = years[parts]
+        saving, added = bare - year.bill.total, sum(bare - years[(part,)].bill.total for part in parts)
+        wear = year.case.battery.wear_per_kwh * year.totals["battery_discharge"] if year.case.battery else 0.0
+        rows.append(
+            {"with": " + ".join(parts) or "none", "cost": year.bill.total, "saving": saving, "sum_of_parts": added,
+             "too_high_by": added - saving, "wear": wear, "after_wear": saving - wear, "comfort": year.comfort.words}
+        )  # fmt: skip
+    return Together(pd.DataFrame(rows).set_index("with"), case.currency)

@@ -3,27 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import pandas as pd
 
 from simkit.assemble.setting import setting_for, shared_step
 from simkit.case.build import Case, vary
-from simkit.decide.battery.size import (
-    SIZES_KWH,
-    SizeCurve,
-    WorstDay,
-    require_battery,
-    saving_by_size,
-    saving_range,
-    without_panels,
-    worst_day,
-    worst_week,
-)
+from simkit.decide.battery.coldest import Coldest, coldest
+from simkit.decide.battery.size import SizeCurve, require_battery, saving_by_size, without_panels
+from simkit.errors import CaseError, Fault
 from simkit.uncertainty.ranges import Range
 from simkit.year.simulate import simulate
 
 TRIAL = {"usable_kwh": 5.0, "charge_kw": 2.5, "discharge_kw": 2.5}  # own: a common small one
 FLAT_SHARE = 0.02  # own: prices that differ by less are one price
+FORESIGHT = {"share": "fills to its share", "tomorrow": "knows tomorrow's weather", "yesterday": "takes yesterday's"}
 
 
 @dataclass(frozen=True, repr=False)
@@ -67,18 +61,45 @@ class BatteryWorth:
         Without panels; the battery then has an inverter of its own.
     beside_panels
         With the panels of the case; None for a home without.
-    coldest, week
-        How it fares on the coldest day, and in the seven days around it, in the home as it is.
-    tried
-        What was tried where the case has no battery, as a sentence; None where it has one.
+    coldest
+        How it fares on the coldest day, and in the coldest week, in the home as it is.
+    assumed
+        What was assumed where the case has no battery, as a sentence; None where it has one.
     """
 
     case: Case
     alone: Saved
     beside_panels: Saved | None
-    coldest: WorstDay
-    week: pd.DataFrame
-    tried: str | None = None
+    coldest: Coldest
+    assumed: str | None = None
+
+    @cached_property
+    def foresight(self) -> pd.DataFrame:
+        """The same battery rule without a forecast, with tomorrow's weather foreseen, with yesterday's taken for it.
+
+        Returns
+        -------
+        DataFrame
+            By kind of fill: what it goes by, cost [currency], what was given back and exported [kWh]. The difference of
+            the last two rows is what a perfect forecast is worth to this rule.
+
+        Raises
+        ------
+        CaseError
+            Where the grid doesn't fill the battery.
+        """
+        case = self.case
+        if require_battery(case).fill_below_price is None:
+            remedy = "Add fill_below_price to [battery]: a forecast matters to a battery that the grid fills"
+            raise CaseError(Fault(case.label, "[battery] fill_below_price", "is missing", remedy))
+        step, _ = shared_step([case])
+        years = [simulate(vary(case, {"battery.fill_by": kind}), step_minutes=step) for kind in FORESIGHT]
+        columns = {
+            "goes_by": list(FORESIGHT.values()), "cost": [year.bill.total for year in years],
+            "battery_discharge_kwh": [year.totals["battery_discharge"] for year in years],
+            "export_kwh": [year.totals["export"] for year in years],
+        }  # fmt: skip
+        return pd.DataFrame(columns, index=pd.Index(FORESIGHT, name="fill_by"))
 
     def __repr__(self) -> str:
         return f"BatteryWorth({self.alone!r}, beside panels {self.beside_panels!r})"
@@ -90,15 +111,14 @@ def battery_worth(case: Case, *, ranges: bool = True) -> BatteryWorth:
     Parameters
     ----------
     case
-        A home; where it has no battery one is tried, and said.
+        A home; where it has no battery, one of a usual size is assumed, and `assumed` says so.
     ranges
         Whether to sample the range of each saving.
     """
-    case, tried = (case, None) if case.battery is not None else with_trial_battery(case)
-    year = simulate(case)
+    case, assumed = (case, None) if case.battery is not None else with_trial_battery(case)
     alone = _saved(without_panels(case) if case.solar else case, ranges=ranges)
     beside = _saved(case, ranges=ranges) if case.solar else None
-    return BatteryWorth(case, alone, beside, worst_day(year), worst_week(year), tried)
+    return BatteryWorth(case, alone, beside, coldest(simulate(case)), assumed)
 
 
 def with_trial_battery(case: Case) -> tuple[Case, str]:
@@ -109,7 +129,7 @@ def with_trial_battery(case: Case) -> tuple[Case, str]:
     prices = setting_for(case, shared_step([case])[0]).signal.import_per_kwh
     low, mean = float(prices.min()), float(prices.mean())
     power = f"{TRIAL['usable_kwh']:g} kWh with {TRIAL['charge_kw']:g} kW in and out"
-    said = f"The case has no battery: one of {power} is tried"
+    said = f"The case has no battery: one of {power} is assumed"
     if mean - low <= FLAT_SHARE * abs(mean):
         return vary(case, {"battery": dict(TRIAL)}), f"{said}. State your own as [battery]."
     below = round(0.5 * (low + mean), 4)
@@ -121,17 +141,12 @@ def with_trial_battery(case: Case) -> tuple[Case, str]:
 
 def _saved(case: Case, *, ranges: bool) -> Saved:
     """The battery in one home: a year for each size, its own and one kWh more among them."""
-    battery = require_battery(case)
-    own = battery.usable_kwh
-    sizes = sorted(size for size in {*SIZES_KWH, own, own + 1.0} if size <= battery.day_kwh)
-    curve = saving_by_size(case, sizes)
-    table = curve.table()
-    saving = table["saving"]
-    return Saved(
-        usable_kwh=own,
-        saving=float(saving[own]),
-        likely=saving_range(case)[1] if ranges else None,
-        wear=float(table.at[own, "wear"]),
-        next_kwh=float(saving[own + 1.0] - saving[own]) if own + 1.0 in saving.index else None,
-        curve=curve,
-    )
+    curve, own = saving_by_size(case), require_battery(case).usable_kwh
+    table, likely = curve.table(), None
+    if ranges:
+        step, _ = shared_step([case])
+        bare, fitted = (simulate(one, step_minutes=step) for one in (vary(case, {"battery": None}), case))
+        likely = Range.of(bare.samples.total - fitted.samples.total)
+    saving, more = table["saving"], own + 1.0
+    next_kwh = float(saving[more] - saving[own]) if more in saving.index else None
+    return Saved(own, float(saving[own]), likely, float(table.at[own, "wear"]), next_kwh, curve)

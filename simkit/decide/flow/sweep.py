@@ -34,7 +34,7 @@ def at_design_flow(home: HomeInputs, flow_c: float) -> HomeInputs:
     return HomeInputs(held._replace(design_flow_c=flow_c, design_excess_k=excess), home.start, home.series)
 
 
-def flow_sweep(case: Case, flows_c: Sequence[float], *, sets: Sequence[Case] | None = None) -> pd.DataFrame:
+def sweep_flow(case: Case, flows_c: Sequence[float], *, sets: Sequence[Case] | None = None) -> pd.DataFrame:
     """Simulate a case at every design flow with every set of emitters.
 
     Parameters

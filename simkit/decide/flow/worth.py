@@ -1,4 +1,4 @@
-"""A case in; what a kelvin of actual and of design flow are worth out.
+"""A case in; what a kelvin of actual and of design flow are worth, and the flow that was sent, out.
 
 Two things bear the name of flow temperature. The design flow is a setting: on a compensated curve it is sent only on
 the coldest day. The actual flow is what is sent hour by hour. A kelvin of one is not worth a kelvin of the other.
@@ -17,40 +17,6 @@ from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
 STEP_K = 1.0
-
-
-@dataclass(frozen=True)
-class FlowWorth:
-    """What a kelvin is worth.
-
-    Attributes
-    ----------
-    design_flow_c
-        Flow that the curve is led through on the design day [°C].
-    mean_flow_c, hottest_flow_c
-        Flow that was sent, mean over the heat given and hottest [°C].
-    per_design_k, per_actual_k
-        Share of the electricity for a kWh of space heat that falls away with a design flow one kelvin lower, and with
-        water one kelvin cooler in every hour [1/K].
-    saved_per_design_k
-        What one kelvin of design flow saves a year, all in [currency/K]; less heat included where rooms get cooler.
-    """
-
-    design_flow_c: float
-    mean_flow_c: float
-    hottest_flow_c: float
-    per_design_k: float
-    per_actual_k: float
-    saved_per_design_k: float
-
-    @property
-    def words(self) -> str:
-        """Both slopes in a sentence."""
-        return (
-            f"The curve is led through {self.design_flow_c:.1f} °C, and sends {self.mean_flow_c:.1f} °C on the mean of "
-            f"its heat: a kelvin of design flow is worth {self.per_design_k:.1%} of the electricity for heating, "
-            f"a kelvin in every hour {self.per_actual_k:.1%}."
-        )
 
 
 @dataclass(frozen=True)
@@ -82,6 +48,37 @@ class SentFlow:
         return f"{led}/{self.mean_flow_c:.0f} °C"
 
 
+@dataclass(frozen=True)
+class FlowWorth:
+    """What a kelvin is worth.
+
+    Attributes
+    ----------
+    sent
+        Flow that the curve is led through on the design day, and what was sent [°C].
+    per_design_k, per_actual_k
+        Share of the electricity for a kWh of space heat that falls away with a design flow one kelvin lower, and with
+        water one kelvin cooler in every hour [1/K].
+    saved_per_design_k
+        What one kelvin of design flow saves a year, all in [currency/K]; less heat included where rooms get cooler.
+    """
+
+    sent: SentFlow
+    per_design_k: float
+    per_actual_k: float
+    saved_per_design_k: float
+
+    @property
+    def words(self) -> str:
+        """Both slopes in a sentence."""
+        led, mean = self.sent.design_flow_c, self.sent.mean_flow_c
+        return (
+            f"The curve is led through {led:.1f} °C, and sends {mean:.1f} °C on the mean of its heat: a kelvin of "
+            f"design flow is worth {self.per_design_k:.1%} of the electricity for heating, "
+            f"a kelvin in every hour {self.per_actual_k:.1%}."
+        )
+
+
 def sent_flow(year: Year) -> SentFlow | None:
     """Read design flow and actual flow off a year; None where no heat pump heated the rooms."""
     hourly, case = year.hourly, year.case
@@ -110,28 +107,15 @@ def flow_worth(case: Case) -> FlowWorth:
         remedy = 'Choose heat_source = "heat_pump" with flow = "compensated" and a design_flow_c'
         raise CaseError(Fault(case.label, given, "has no design flow to move", remedy))
     year = simulate(case)
-    flow = design_flow_c(case, year.loss_w_per_k)
-    led = {"controls.design_flow_from_rooms": False}
-    below, above = (
-        simulate(vary(case, {**led, "controls.design_flow_c": flow + sign * STEP_K})) for sign in (-1.0, 1.0)
-    )
-    hotter = simulate(
-        vary(
-            case,
-            {
-                **led,
-                "controls.design_flow_c": flow,
-                "controls.mixing_penalty_k": case.controls.mixing_penalty_k + STEP_K,
-            },
-        )
-    )
+    sent, flow = sent_flow(year), design_flow_c(case, year.loss_w_per_k)
+    assert sent is not None  # a heat pump heats the rooms
+    mixed = case.controls.mixing_penalty_k
+    changes = ((flow - STEP_K, mixed), (flow + STEP_K, mixed), (flow, mixed + STEP_K))
+    keys = ("controls.design_flow_from_rooms", "controls.design_flow_c", "controls.mixing_penalty_k")
+    below, above, hotter = (simulate(vary(case, dict(zip(keys, (False, *values), strict=True)))) for values in changes)
     here = per_heat(year)
-    hourly = year.hourly
-    sent = hourly[(hourly["space_heat_kw"] > 0) & (hourly["flow_c"] > 0)]
     return FlowWorth(
-        flow,
-        float(np.average(sent["flow_c"], weights=sent["space_heat_kw"])),
-        float(sent["flow_c"].max()),
+        sent,
         (per_heat(above) - per_heat(below)) / (2.0 * STEP_K) / here,
         (per_heat(hotter) - here) / STEP_K / here,
         (above.bill.total - below.bill.total) / (2.0 * STEP_K),

@@ -12,16 +12,16 @@ import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from simkit.arrays import Floats
 from simkit.assemble.electricity import NO_LIMIT_KW
 from simkit.decide.optimum.least_prices import least_prices
-from simkit.decide.optimum.programme import NO_FUSE_KW, CarNeed, Limits, Programme, Stretch, programme_of
-from simkit.decide.schedule.search import Needs
-from simkit.errors import CaseError, Fault
+from simkit.decide.optimum.linear import solve
+from simkit.decide.optimum.programme import programme_of
+from simkit.decide.optimum.stretch import NO_FUSE_KW, CarNeed, Limits, Stretch
+from simkit.decide.variants import Needs
 from simkit.physics.records import State
 from simkit.profiles.car import car_sessions, car_window
 from simkit.year.comfort import COLD_DEGREE_HOURS
@@ -32,7 +32,6 @@ LOOK_AHEAD_DAYS = 4
 WARMTH_PRICE = 0.35  # own: a K·h of missing warmth is charged with so many mean kWh; any number keeps the bound
 WATER_PRICE = 0.4
 OVER_FUSE_PRICE = 100.0  # own: and a kWh above the fuse with so many
-WAYS = ("ipm", "simplex")  # an interior point is faster; its first basis can come out singular, simplex's never did
 THREADS = 2  # stretches of the second pass that are solved at once
 Say = Callable[[str], None]
 
@@ -60,7 +59,7 @@ def stretch_of(year: Year, *, keeps_fuse: bool = False) -> Stretch:
     price = float(np.mean(np.maximum(signal.import_per_kwh, 0.0)))
     fuse = fuse_kw(case.site) if keeps_fuse else None
     limits = Limits(
-        COLD_DEGREE_HOURS, Needs.of(year).unmet, min(home.export_limit_kw, NO_LIMIT_KW),
+        COLD_DEGREE_HOURS, Needs.of(year).most["tap_water_unmet"], min(home.export_limit_kw, NO_LIMIT_KW),
         NO_FUSE_KW if fuse is None else fuse, battery is not None and battery.sell_above_price is not None,
         WARMTH_PRICE * price, WATER_PRICE * price, OVER_FUSE_PRICE * price,
     )  # fmt: skip
@@ -121,79 +120,6 @@ def bound_of(whole: Stretch, start: dict[str, float], stretch_days: int, say: Sa
     total -= limits.per_short * limits.below_k + limits.per_unmet * limits.unmet_kwh
     values = {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
     return total, Plan(values, whole.prices.cost(values["bought"], values["sold"], whole.hours))
-
-
-@dataclass(frozen=True, eq=False)
-class Solved:
-    """Answer of a programme."""
-
-    programme: Programme
-    x: Floats
-    dual: Floats
-    objective: float
-
-    def state(self, name: str) -> Floats:
-        """A state at the start of each step and at the end of the last, (steps + 1,)."""
-        first = self.programme.at[name]
-        return self.x[first : first + self.programme.steps + 1]
-
-    def values(self, name: str) -> Floats:
-        """A series, (steps,); of a state, its values after each step."""
-        return self.x[self.programme.of(name, following=name in self.programme.links)]
-
-
-def solve(
-    made: Programme, *, fixed: dict[str, float] | None = None, ends: dict[str, float] | None = None,
-    buy: dict[str, float] | None = None, sell: dict[str, float] | None = None,
-) -> Solved:  # fmt: skip
-    """Solve a programme by HiGHS.
-
-    Parameters
-    ----------
-    fixed, ends
-        Values of the states at the start and at the end.
-    buy, sell
-        What a unit of each state costs at the start and earns at the end.
-    """
-    import highspy
-
-    cost, low, high = (np.concatenate(part) for part in (made.cost, made.low, made.high))
-    for name, value in (fixed or {}).items():
-        first = made.at[name]
-        low[first] = high[first] = min(max(value, low[first]), high[first])
-    for name, value in (ends or {}).items():
-        low[made.at[name] + made.steps] = high[made.at[name] + made.steps] = value
-    for name in made.links:
-        first, last = made.at[name], made.at[name] + made.steps
-        cost[first] += (buy or {}).get(name, 0.0)
-        cost[last] -= (sell or {}).get(name, 0.0)
-    matrix = made.matrix()
-    lp = highspy.HighsLp()
-    lp.num_col_, lp.num_row_ = made.columns, made.rows
-    lp.col_cost_, lp.col_lower_, lp.col_upper_ = cost, low, high
-    lp.row_lower_, lp.row_upper_ = np.concatenate(made.row_low), np.concatenate(made.row_high)
-    lp.a_matrix_.format_ = highspy.MatrixFormat.kColwise
-    lp.a_matrix_.start_, lp.a_matrix_.index_, lp.a_matrix_.value_ = matrix.indptr, matrix.indices, matrix.data
-    plain: Any = vars(highspy)["_Highs"]  # the class around it prints a banner into the answer
-    solver = plain()
-    solver.setOptionValue("output_flag", False)
-    solver.setOptionValue("threads", 1)
-    for way in WAYS:
-        solver.setOptionValue("solver", way)
-        solver.passModel(lp)
-        solver.run()
-        if solver.getModelStatus() == highspy.HighsModelStatus.kOptimal:
-            break
-    else:
-        given = f"the programme of {made.steps} steps"
-        allowed = f"was not solved ({solver.modelStatusToString(solver.getModelStatus())})"
-        raise CaseError(
-            Fault("optimum", given, allowed, "Look whether machine and radiators can keep the home at 18 °C")
-        )
-    answer = solver.getSolution()
-    return Solved(
-        made, np.array(answer.col_value), np.array(answer.row_dual), float(solver.getInfo().objective_function_value)
-    )
 
 
 def states_of(at: State, whole: Stretch) -> dict[str, float]:

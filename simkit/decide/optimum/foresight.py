@@ -8,7 +8,7 @@ is perfect knowledge of the day. Each is simulated, and keeps every need that to
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import product
 
@@ -19,10 +19,10 @@ from simkit.arrays import Floats
 from simkit.assemble.home import home_inputs
 from simkit.case.build import vary
 from simkit.decide.optimum.plan_in_kernel import fuel_left, with_series
-from simkit.decide.optimum.programme import NO_FUSE_KW
-from simkit.decide.schedule.search import BestSchedule, Needs
+from simkit.decide.optimum.stretch import NO_FUSE_KW
+from simkit.decide.schedule.search import BestSchedule
 from simkit.decide.tariff.day_ahead import AFTERNOON, MORNING, cheapest_steps, every_day_alike, yesterday
-from simkit.decide.variants import run_variants
+from simkit.decide.variants import Needs, cheapest_of
 from simkit.kernel.inputs import HomeInputs
 from simkit.physics.heat_pump import LEAST_LIFT_K, carnot
 from simkit.profiles.car import car_kw
@@ -76,28 +76,60 @@ def seen_by(found: BestSchedule, control: str) -> Seen:
     return Seen(*(view[control](values) for values in (price, *heat)))
 
 
+@dataclass(frozen=True)
+class Controls:
+    """What the best rule costs by what its control knows.
+
+    Attributes
+    ----------
+    costs
+        Cost by control, in the order of knowing more [currency].
+    bound, currency
+        No schedule costs less; and the currency of both.
+    """
+
+    costs: dict[str, float]
+    bound: float
+    currency: str
+
+    def table(self) -> pd.DataFrame:
+        """Each control's cost and how far it lies above the bound, the bound last."""
+        frame = pd.DataFrame({"cost": {**self.costs, "bound": self.bound}})
+        frame.index.name = "control"
+        frame["above_bound"] = frame["cost"] / self.bound - 1.0
+        return frame
+
+    @property
+    def sentence(self) -> str:
+        """What knowing the day would be worth, and what yesterday gives of it."""
+        clock, yesterdays, day = (self.costs[name] for name in (BY_CLOCK, BY_YESTERDAY, BY_DAY))
+        whole, currency = clock - day, self.currency
+        if whole < 1.0:
+            return f"Knowing each day beforehand saves this rule nothing that counts: {whole:,.0f} {currency} a year."
+        return (
+            f"Knowing each day's weather and prices beforehand saves this rule {whole:,.0f} {currency} a year against "
+            f"fixed hours; yesterday's in their place reach {(clock - yesterdays) / whole:.0%} of that. "
+            f"{day - self.bound:,.0f} {currency} are left to the bound, which knows the whole year."
+        )
+
+
 def control_costs(found: BestSchedule) -> dict[str, float]:
     """Cost of the year under each control, in the order of knowing more [currency].
 
     Who knows more may still do what who knows less does, so that the costs fall, or stay, along the order.
     """
-    needs = Needs.of(found.today)
     limit = fuse_kw(found.today.case.site)
+    peak = max(found.today.run.after.peak_import_kw, NO_FUSE_KW if limit is None else limit)
+    needs = Needs(Needs.of(found.today).most, peak)
     start = found.today.run.after._replace(coldest_room_c=np.inf, peak_import_kw=0.0)
     chosen, least = HomeInputs(found.best.inputs.home, start, found.best.inputs.series), found.best.bill.total
     left, costs = fuel_left(found.today), {}
-    most_kw = max(found.today.run.after.peak_import_kw, NO_FUSE_KW if limit is None else limit)
     for control in FILL_BY:
         seen = seen_by(found, control)
         for ways in (_car, _battery, _heat):
-            tries: Sequence[HomeInputs] = [*ways(chosen, found, seen, control)]
-            if not tries:
-                continue
-            made = run_variants(found.today.case, found.today.setting, tries)
-            kept = needs.kept(made) & (made.after.peak_import_kw <= most_kw + 1e-9)
-            cost = np.where(kept, made.cost + left, np.inf)
-            if cost.min() < least:
-                chosen, least = tries[int(np.argmin(cost))], float(cost.min())
+            better = cheapest_of(found.today, [*ways(chosen, found, seen, control)], needs)
+            if better is not None and better[1] + left < least:
+                chosen, least = better[0], better[1] + left
         costs[control] = least
     return costs
 
@@ -134,24 +166,3 @@ def _heat(home: HomeInputs, found: BestSchedule, seen: Seen, _: str) -> Iterator
             rooms.append({"set_point_c": rule["set_point_c"] + np.where(cheap, then, otherwise)})
     for water, room in product(waters, rooms):
         yield with_series(home, water | room)
-
-
-def control_table(costs: dict[str, float], bound: float) -> pd.DataFrame:
-    """Each control's cost and how far it lies above the bound, the bound last."""
-    frame = pd.DataFrame({"cost": {**costs, "bound": bound}})
-    frame.index.name = "control"
-    frame["above_bound"] = frame["cost"] / bound - 1.0
-    return frame
-
-
-def control_sentence(costs: dict[str, float], bound: float, currency: str) -> str:
-    """What knowing the day would be worth, and what yesterday gives of it."""
-    whole = costs[BY_CLOCK] - costs[BY_DAY]
-    if whole < 1.0:
-        return f"Knowing each day beforehand saves this rule nothing that counts: {whole:,.0f} {currency} a year."
-    part = (costs[BY_CLOCK] - costs[BY_YESTERDAY]) / whole
-    return (
-        f"Knowing each day's weather and prices beforehand saves this rule {whole:,.0f} {currency} a year against "
-        f"fixed hours; yesterday's in their place reach {part:.0%} of that. {costs[BY_DAY] - bound:,.0f} {currency} "
-        "are left to the bound, which knows the whole year."
-    )

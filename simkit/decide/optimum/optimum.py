@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from importlib.util import find_spec
 
 import numpy as np
 import pandas as pd
@@ -17,10 +18,10 @@ from simkit.billing.charge import fixed_cost
 from simkit.billing.charges.on_axis import laid
 from simkit.case.build import Case
 from simkit.decide.optimum.bound import Plan, Say, bound_of, states_of, stretch_of
-from simkit.decide.optimum.foresight import control_costs, control_sentence, control_table
+from simkit.decide.optimum.foresight import Controls, control_costs
 from simkit.decide.optimum.least_prices import rounding_of
 from simkit.decide.optimum.plan_in_kernel import Followed, fuel_left, grid_of, simulated
-from simkit.decide.schedule.search import BestSchedule, best_schedule
+from simkit.decide.schedule.search import BestSchedule, best_schedule, require_heat_pump
 from simkit.errors import CaseError, Fault
 from simkit.year.fuse import fuse_use
 from simkit.year.year import Year
@@ -37,16 +38,14 @@ class Optimum:
     ----------
     bound
         No schedule that keeps to the needs costs less [currency].
-    plan_cost
-        Cost of the relaxed plan that the first pass found; how far it lies above the bound is how tight that is.
     plan
-        That plan.
+        The relaxed plan that the first pass found; how far its cost lies above the bound is how tight that is.
     followed
         The plan simulated in the kernel, the needs kept.
     schedule
         The best rule, and today.
-    control_costs
-        Cost of the best rule by what it knows: by the clock, by yesterday, by the day itself [currency].
+    control
+        What the best rule costs by what it knows: by the clock, by yesterday, by the day itself.
     notes
         Where the bound lies lower than it need, and what it keeps to, one sentence each.
     """
@@ -55,7 +54,7 @@ class Optimum:
     plan: Plan
     followed: Followed
     schedule: BestSchedule
-    control_costs: dict[str, float]
+    control: Controls
     notes: tuple[str, ...] = ()
 
     @property
@@ -63,25 +62,11 @@ class Optimum:
         """Today's year."""
         return self.schedule.today
 
-    @property
-    def simulated_bill(self) -> float:
-        """Bill of the plan simulated in the kernel [currency]."""
-        return self.followed.bill
-
-    @property
-    def plan_cost(self) -> float:
-        """Cost of the relaxed plan [currency]."""
-        return self.plan.cost
-
-    def over_bound(self, cost: float) -> float:
-        """How far a cost lies above the bound, as a share of the bound [-]."""
-        return cost / self.bound - 1.0
-
     def table(self) -> pd.DataFrame:
         """The four numbers, bound first, with how far each lies above it."""
         rows: list[tuple[str, float]] = [("bound: no schedule costs less", self.bound)]
         rows += [
-            ("optimum, simulated", self.simulated_bill),
+            ("optimum, simulated", self.followed.bill),
             ("best schedule to type in", self.schedule.best.bill.total),
             ("today", self.today.bill.total),
         ]
@@ -89,23 +74,13 @@ class Optimum:
         frame["above_bound"] = frame["cost"] / self.bound - 1.0
         return frame
 
-    @property
-    def control(self) -> pd.DataFrame:
-        """The best rule by the clock, by yesterday and by the day itself, and the bound."""
-        return control_table(self.control_costs, self.bound)
-
-    @property
-    def control_sentence(self) -> str:
-        """What knowing the day would be worth to the best rule."""
-        return control_sentence(self.control_costs, self.bound, self.today.case.currency)
-
     @cached_property
     def gap_by_month(self) -> pd.DataFrame:
         """Where in the year the gap lies: energy cost by month.
 
         Columns: the relaxed plan, that plan simulated, the best schedule, today, and the best schedule above the plan.
 
-        The plan's months add up to `plan_cost` less what is fixed, not to the bound.
+        The plan's months add up to the cost of the plan less what is fixed, not to the bound.
         """
         axis, signal = self.today.axis, self.today.setting.signal
         found = {}
@@ -161,11 +136,17 @@ def optimum(
     say("the plan in the kernel")
     followed = simulated(today, found, plan, stretch)
     say("the best rule by the clock, by yesterday, by the day itself")
-    costs = control_costs(found)
-    charged = laid(case.tariff, today.axis, country)
-    rounding = rounding_of(charged, len(today.bill.lines), currency_digits(case.currency))
-    notes = (*stretch.prices.notes, *_fuse_notes(case, fused))
-    return Optimum(bound + fixed - rounding, Plan(plan.values, plan.cost + fixed), followed, found, costs, notes)
+    rounding = rounding_of(
+        laid(case.tariff, today.axis, country), len(today.bill.lines), currency_digits(case.currency)
+    )
+    bound = bound + fixed - rounding
+    control = Controls(control_costs(found), bound, case.currency)
+    notes = list(stretch.prices.notes)
+    if fused is not None:
+        fuse = f"the main fuse of {case.site.fuse_a or 0.0:g} A"
+        over = f"Today's schedule or the best rule goes over {fuse}: it is left out of the bound."
+        notes.append(f"Every schedule compared here keeps to {fuse}, and so does the bound." if fused else over)
+    return Optimum(bound, Plan(plan.values, plan.cost + fixed), followed, found, control, tuple(notes))
 
 
 def fuse_kept(found: BestSchedule) -> bool | None:
@@ -174,21 +155,8 @@ def fuse_kept(found: BestSchedule) -> bool | None:
     return None if used[0] is None else all(use is not None and use.hours_over == 0 for use in used)
 
 
-def _fuse_notes(case: Case, kept: bool | None) -> tuple[str, ...]:
-    fuse = f"the main fuse of {case.site.fuse_a or 0.0:g} A"
-    if kept is None:
-        return ()
-    if kept:
-        return (f"Every schedule compared here keeps to {fuse}, and so does the bound.",)
-    return (f"Today's schedule or the best rule goes over {fuse}: it is left out of the bound.",)
-
-
 def _require(case: Case, stretch_days: int) -> None:
     """Refuse what the bound would not hold for."""
-    from importlib.util import find_spec
-
-    from simkit.decide.schedule.search import require_heat_pump
-
     if find_spec("highspy") is None:
         remedy = "Install it into this environment: python -m pip install highspy"
         raise CaseError(Fault("", "optimum", "needs highspy, which is not installed", remedy))

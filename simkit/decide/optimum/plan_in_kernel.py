@@ -7,16 +7,16 @@ other, each in several ways; a way is taken where the simulated year gets cheape
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from simkit.arrays import Floats
 from simkit.billing.cost import cost_of
 from simkit.decide.optimum.bound import Plan
-from simkit.decide.optimum.programme import WIDEST_C, Stretch
-from simkit.decide.schedule.search import BestSchedule, Needs
-from simkit.decide.variants import Lanes, run_variants
+from simkit.decide.optimum.stretch import WIDEST_C, Stretch
+from simkit.decide.schedule.search import BestSchedule
+from simkit.decide.variants import Needs, cheapest_of, run_variants
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_home
 from simkit.year.comfort import SAFE_ROOM_C
@@ -64,28 +64,21 @@ def simulated(today: Year, found: BestSchedule, plan: Plan, whole: Stretch) -> F
     """
     chosen = HomeInputs(found.best.inputs.home, today.inputs.start, found.best.inputs.series)
     rule = run_variants(today.case, today.setting, [chosen])
-    needs, most_kw = _as_kept(Needs.of(today), rule), max(whole.limits.fuse_kw, float(rule.after.peak_import_kw[0]))
+    # or what the best rule makes of them: it was judged in the year after today's, not after its own
+    most = {flow: max(most, float(getattr(rule.totals, flow)[0])) for flow, most in Needs.of(today).most.items()}
+    needs = Needs(most, max(whole.limits.fuse_kw, float(rule.after.peak_import_kw[0])))
     least = float(rule.cost[0])
     for _ in range(ROUNDS):
         before = least
         for ways in (_cars, _batteries, _rooms, _waters):
-            tries = [chosen, *ways(chosen, found, plan, whole)]
-            made = run_variants(today.case, today.setting, tries)
-            kept = needs.kept(made) & (made.after.peak_import_kw <= most_kw + 1e-9)
-            cheapest = int(np.argmin(np.where(kept, made.cost, np.inf)))
-            chosen, least = tries[cheapest], float(made.cost[cheapest])
+            better = cheapest_of(today, [*ways(chosen, found, plan, whole)], needs)
+            if better is not None and better[1] < least:
+                chosen, least = better
         if least >= before:
             break
     run = run_home(chosen, today.axis.steps, today.axis.hours)
     grid = np.column_stack([run.flow("grid_import"), run.flow("grid_export")])
     return Followed(least + fuel_left(today), grid, chosen)
-
-
-def _as_kept(needs: Needs, rule: Lanes) -> Needs:
-    """The needs, or what the best rule makes of them: it was judged in the year after today's, not after its own."""
-    totals = {"below_k": "below_k", "below_18": "below_18", "unmet": "tap_water_unmet", "over_k": "over_k"}
-    most = {name: max(getattr(needs, name), float(getattr(rule.totals, total)[0])) for name, total in totals.items()}
-    return replace(needs, **most)
 
 
 def _cars(home: HomeInputs, _: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:

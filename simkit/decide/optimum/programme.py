@@ -1,4 +1,4 @@
-"""A home's year in; one sparse linear programme that every schedule of it satisfies, at or below its cost, out.
+"""A stretch of a home's year in; one sparse linear programme that every schedule of it satisfies, at its cost or below.
 
 Rooms and cylinder losses are the kernel's own exact linear step; what bends is replaced by what lies under it:
 electricity by convex pieces (`least_cost_of_heat`), the cylinder by layers, on-off states by shares of the step.
@@ -6,256 +6,15 @@ electricity by convex pieces (`least_cost_of_heat`), the cylinder by layers, on-
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
-
 import numpy as np
-from scipy import sparse
 
-from simkit.arrays import Floats, Ints
-from simkit.decide.optimum.least_cost_of_heat import Machine, Pieces, least_for_rooms, least_for_water
-from simkit.decide.optimum.least_prices import LeastPrices
-from simkit.kernel.inputs import HomeInputs
+from simkit.arrays import Floats
+from simkit.decide.optimum.linear import INF, Programme, Term
+from simkit.decide.optimum.stretch import NO_FUSE_KW, WIDEST_C, Stretch
 from simkit.physics.hot_water import APPROACH_K
-from simkit.physics.records import Home
 from simkit.year.comfort import SAFE_ROOM_C
 
-EDGES = (0.375, 0.675, 1.0)  # between the layers of the cylinder, of the least temperature of use; own: 15, 27, 40 °C
 HYGIENE_SLACK_K = 2.0  # own: a hot cycle counts as done within so many kelvins
-NO_FUSE_KW = 1e3  # from here on no fuse is meant
-INF = np.inf
-Term = tuple[Ints, "Floats | float"]
-
-
-@dataclass(frozen=True)
-class Limits:
-    """What a schedule must keep to, as totals of the year, and what joins the home to the grid.
-
-    Attributes
-    ----------
-    below_k, unmet_kwh
-        Missing warmth [K·h] and unmet hot water [kWh] allowed.
-    export_limit_kw, fuse_kw
-        Most power out and in [kW]; a fuse from `NO_FUSE_KW` on is none.
-    sells_stored
-        Whether stored energy may be sold.
-    per_over_fuse
-        What a kWh above the fuse is charged with, from 0 on; who keeps to the fuse pays none.
-    per_short, per_unmet
-        What a K·h of missing warmth and a kWh of unmet water is charged with in place of the limits, which join the
-        whole year; any price from 0 on keeps the bound a bound [currency].
-    """
-
-    below_k: float
-    unmet_kwh: float
-    export_limit_kw: float
-    fuse_kw: float
-    sells_stored: bool
-    per_short: float
-    per_unmet: float
-    per_over_fuse: float = 1.0
-
-
-@dataclass(frozen=True, eq=False)
-class CarNeed:
-    """What a car must be charged with, moved freely inside each of its sessions.
-
-    Attributes
-    ----------
-    most_kw
-        Most power in each step, 0 where it is away, (steps,).
-    taken_kwh
-        What a session takes, at its last step, (steps,).
-    held_kwh
-        Most that the session under way may have taken at the start of each step and at the end of the last,
-        (steps + 1,).
-    """
-
-    most_kw: Floats
-    taken_kwh: Floats
-    held_kwh: Floats
-
-    @classmethod
-    def of(cls, sessions: Sequence[Ints], most_kw: Floats, car_kw: Floats, hours: float) -> CarNeed:
-        """Sessions that each take what this course of charging gives them; a session's steps are in order of time."""
-        taken, held = np.zeros(len(car_kw)), np.zeros(len(car_kw))
-        for mine in sessions:
-            need = float(car_kw[mine].sum()) * hours
-            taken[mine[-1]] += need
-            held[mine[1:]] = need
-        return cls(np.maximum(most_kw, car_kw), taken, np.append(held, held[0]))
-
-    def part(self, at: Ints) -> CarNeed:
-        """These steps of it, which follow one another."""
-        return CarNeed(
-            self.most_kw[at], self.taken_kwh[at], self.held_kwh[np.append(at, (at[-1] + 1) % len(self.most_kw))]
-        )
-
-
-@dataclass(eq=False)
-class Programme:
-    """A linear programme being put together: minimise cost·x, row bounds on A·x, bounds on x."""
-
-    steps: int
-    cost: list[Floats] = field(default_factory=list)
-    low: list[Floats] = field(default_factory=list)
-    high: list[Floats] = field(default_factory=list)
-    at: dict[str, int] = field(default_factory=dict)
-    links: dict[str, int] = field(default_factory=dict)
-    entries: list[tuple[Ints, Ints, Floats]] = field(default_factory=list)
-    row_low: list[Floats] = field(default_factory=list)
-    row_high: list[Floats] = field(default_factory=list)
-    columns: int = 0
-    rows: int = 0
-    totals: dict[str, int] = field(default_factory=dict)
-
-    def total(self, name: str, high: float, cost: float) -> Ints:
-        """Add a single variable from 0 on."""
-        for store, value in ((self.cost, cost), (self.low, 0.0), (self.high, high)):
-            store.append(np.array([value]))
-        self.totals[name] = self.columns
-        self.columns += 1
-        return np.array([self.columns - 1])
-
-    def series(self, name: str, low: Floats | float, high: Floats | float, cost: Floats | float = 0.0) -> None:
-        """Add one variable for each step."""
-        for store, value in ((self.cost, cost), (self.low, low), (self.high, high)):
-            store.append(np.broadcast_to(np.asarray(value, dtype=np.float64), (self.steps,)))
-        self.at[name] = self.columns
-        self.columns += self.steps
-
-    def states(self, name: str, low: float, high: Floats | float) -> None:
-        """Add a state: a variable at the start of each step and one at the end of the last."""
-        for store, value in ((self.cost, 0.0), (self.low, low), (self.high, high)):
-            store.append(np.broadcast_to(np.asarray(value, dtype=np.float64), (self.steps + 1,)))
-        self.at[name] = self.columns
-        self.columns += self.steps + 1
-
-    def named(self, start: str) -> tuple[str, ...]:
-        """Names that begin so, in the order in which they were added."""
-        return tuple(name for name in self.at if name.startswith(start))
-
-    def of(self, name: str, *, following: bool = False) -> Ints:
-        """Columns of a series by step; `following` is the state after the step."""
-        return self.at[name] + np.arange(self.steps) + int(following)
-
-    def each_step(self, terms: Sequence[Term], low: Floats | float, high: Floats | float) -> None:
-        """Add one row for each step: Σ factor·column between bounds."""
-        rows = self.rows + np.arange(self.steps)
-        for columns, factor in terms:
-            self.entries.append((rows, columns, np.broadcast_to(np.asarray(factor, dtype=np.float64), (self.steps,))))
-        for store, value in ((self.row_low, low), (self.row_high, high)):
-            store.append(np.broadcast_to(np.asarray(value, dtype=np.float64), (self.steps,)))
-        self.rows += self.steps
-
-    def link(self, state: str, terms: Sequence[Term], constant: Floats | float) -> None:
-        """Add the rows that carry a state on: Σ terms − state after the step = constant. Their dual is its value."""
-        self.links[state] = self.rows
-        self.each_step([*terms, (self.of(state, following=True), -1.0)], constant, constant)
-
-    def several(self, rows: Ints, terms: Sequence[Term], count: int, high: float) -> None:
-        """Add `count` rows, Σ factor·column up to `high`; `rows` says to which of them each term's columns belong."""
-        for columns, factor in terms:
-            self.entries.append(
-                (self.rows + rows, columns, np.broadcast_to(np.asarray(factor, dtype=np.float64), rows.shape))
-            )
-        self.row_low.append(np.full(count, -INF))
-        self.row_high.append(np.full(count, high))
-        self.rows += count
-
-    def once(self, terms: Sequence[tuple[Ints, Floats]], low: float, high: float) -> None:
-        """Add a single row."""
-        for columns, factor in terms:
-            self.entries.append((np.full(len(columns), self.rows), columns, factor))
-        self.row_low.append(np.array([low]))
-        self.row_high.append(np.array([high]))
-        self.rows += 1
-
-    def matrix(self) -> sparse.csc_matrix:
-        """The constraint matrix, columns compressed."""
-        rows, columns, values = (np.concatenate(part) for part in zip(*self.entries, strict=True))
-        kept = values != 0.0
-        return sparse.csc_matrix((values[kept], (rows[kept], columns[kept])), shape=(self.rows, self.columns))
-
-
-@dataclass(frozen=True, eq=False)
-class Stretch:
-    """A home over a stretch of the year, with everything that its programme is made of.
-
-    Attributes
-    ----------
-    home, series
-        Constants and series as the kernel takes them; set-points, water windows and battery switches are set free.
-    pieces, per_charge
-        Least electricity for the rooms, and for a kWh into each layer of the cylinder, (layers, steps).
-    most_kw, least_kw
-        Most heat at the best and at the worst flow, (steps,).
-    edges_c
-        Lower edges of the layers of the cylinder, and the top, (layers + 1,).
-    prices
-        What energy costs at least.
-    hours
-        Length of a step [h].
-    car
-        What the car may move; None leaves its charging as it is.
-    """
-
-    home: Home
-    series: dict[str, Floats]
-    pieces: Pieces
-    per_charge: Floats
-    most_kw: Floats
-    least_kw: Floats
-    edges_c: Floats
-    prices: LeastPrices
-    hours: float
-    limits: Limits
-    car: CarNeed | None = None
-
-    @classmethod
-    def of(
-        cls, inputs: HomeInputs, hours: float, *, prices: LeastPrices, limits: Limits, car: CarNeed | None = None
-    ) -> Stretch:
-        """The whole year of a home."""
-        home, series = inputs.home, inputs.series
-        machine = Machine.of(home, series)
-        room = np.maximum(series["needed_c"] - home.tolerance_k, SAFE_ROOM_C)
-        top = float(np.max(series["water_target_c"], initial=max(home.use_c, inputs.start.hot_c)))
-        feed = float(series["cold_water_c"].min())
-        between = np.maximum(np.array(EDGES) * home.use_c, feed + np.arange(1.0, len(EDGES) + 1.0))
-        edges = np.array([feed, *between, max(top, between[-1] + 1.0)])
-        return cls(
-            home, series, least_for_rooms(machine, room), least_for_water(machine, edges[:-1]),
-            np.maximum(machine.most_kw, 1e-6), machine.capacity_kw.min(axis=0), edges, prices, hours, limits, car,
-        )  # fmt: skip
-
-    @property
-    def steps(self) -> int:
-        """Number of steps."""
-        return len(self.prices.import_per_kwh)
-
-    @property
-    def room_c(self) -> Floats:
-        """Warmth that missing degree-hours are counted from, (steps,) [°C]."""
-        return np.maximum(self.series["needed_c"] - self.home.tolerance_k, SAFE_ROOM_C)
-
-    @property
-    def drawn_kw(self) -> Floats:
-        """Hot water wanted, (steps,) [kW]."""
-        return self.home.draw_scale * self.series["draw_kw"]
-
-    def part(self, begin: int, end: int) -> Stretch:
-        """Steps `begin` to `end` of it; past its last step the first ones follow."""
-        at = np.arange(begin, end) % self.steps
-        pieces = Pieces(self.pieces.width_kw[:, at], self.pieces.slope[:, at], self.pieces.per_cool_k[at])
-        return replace(
-            self, series={name: values[at] for name, values in self.series.items()}, pieces=pieces,
-            per_charge=self.per_charge[:, at], most_kw=self.most_kw[at], least_kw=self.least_kw[at],
-            prices=self.prices.part(at), car=None if self.car is None else self.car.part(at),
-        )  # fmt: skip
-
-
-WIDEST_C = (10.0, 45.0)  # own: nodes of a home that is kept at 18 °C and whose windows open
 MOST_VENTED_K = 70.0  # own: a room is never so much warmer than outdoors
 
 
@@ -377,7 +136,7 @@ def _hot_cycle(made: Programme, on: Stretch) -> None:
     for end in np.flatnonzero(forced & ~np.append(forced[1:], True)).tolist():
         level = float(on.series["water_target_c"][end]) - HYGIENE_SLACK_K - float(on.edges_c[0])
         after = [made.of(name, following=True)[end : end + 1] for name in made.named("layer_")]
-        made.once([(column, np.ones(1)) for column in after], on.home.cylinder_kwh_per_k * level, INF)
+        made.several([(column, 1.0) for column in after], on.home.cylinder_kwh_per_k * level, INF)
 
 
 def _battery(made: Programme, on: Stretch) -> None:
@@ -474,11 +233,12 @@ def _peaks(made: Programme, on: Stretch) -> None:
         of_row[row] = columns[place]
         rows = np.concatenate([row, np.arange(len(known))])
         factor = np.concatenate([term.share[counted], np.full(len(known), -1.0)])
-        made.several(rows, [(np.concatenate([bought[counted], of_row]), factor)], len(known), term.floor_kw)
+        terms = [(np.concatenate([bought[counted], of_row]), factor)]
+        made.several(terms, -INF, term.floor_kw, count=len(known), to=rows)
 
 
 def _tiers(made: Programme, on: Stretch) -> None:
-    """Use of each billing month shared out on tiers that get dearer; what lies in another stretch begins anew below."""
+    """Use of each billing month shared out on tiers that rise in price; what lies in another stretch begins anew."""
     bought = made.of("bought")
     for number, term in enumerate(on.prices.tiers):
         for segment in np.unique(term.segment).tolist():
@@ -487,8 +247,7 @@ def _tiers(made: Programme, on: Stretch) -> None:
                 made.total(f"tier_{number}_{segment}_{k}", float(term.width_kwh[k, segment]), float(price))
                 for k, price in enumerate(term.per_kwh[:, segment])
             ]
-            terms = [(mine, np.full(len(mine), on.hours)), *((column, np.array([-1.0])) for column in tiers)]
-            made.once(terms, 0.0, 0.0)
+            made.several([(mine, on.hours), *((column, -1.0) for column in tiers)], 0.0, 0.0)
 
 
 def _fuse(made: Programme, on: Stretch) -> None:

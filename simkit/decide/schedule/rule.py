@@ -6,7 +6,7 @@ and how much heat is put in ahead in the cheapest stretch of the day. Workdays a
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -15,6 +15,7 @@ import numpy as np
 from simkit.arrays import Bools, Floats, Ints
 from simkit.assemble.home import Setting
 from simkit.case.build import Case
+from simkit.case.heating.controls import Period
 from simkit.clock import DAY_MINUTES, TimeAxis, pieces_of_day, time_of
 
 DAY_KINDS = ("workdays", "weekend")
@@ -40,6 +41,10 @@ class Window:
             "to": time_of(end if end <= DAY_MINUTES else end - DAY_MINUTES),
             "days": "all",
         }
+
+    def slots(self, minutes: int) -> Ints:
+        """Slots of so many minutes that it covers, at least one."""
+        return (self.start // minutes + np.arange(max(self.minutes // minutes, 1))) % (DAY_MINUTES // minutes)
 
     @property
     def words(self) -> str:
@@ -127,21 +132,27 @@ def day_pattern(case: Case, setting: Setting) -> DayPattern:
     """
     axis, comfort = setting.axis, case.comfort
     slots = DAY_MINUTES // axis.step_minutes
-    needed, inside = np.full((2, slots), comfort.setback_c), np.zeros((2, slots), dtype=bool)
-    for period in comfort.periods:
-        for begin, end in pieces_of_day(period.start, period.end):
-            span = slice(begin // axis.step_minutes, -(-end // axis.step_minutes))
-            for kind, name in enumerate(DAY_KINDS):
-                if period.days in ("all", name):
-                    needed[kind, span], inside[kind, span] = period.c, True
+    needed = day_of_periods(comfort.periods, np.nan, axis.step_minutes)
+    inside = ~np.isnan(needed)
     outdoor = setting.weather.frame["outdoor_c"].to_numpy()
     cold = outdoor < case.controls.heating_limit_c
     cost = setting.signal.import_per_kwh * np.maximum(TYPICAL_FLOW_C - outdoor, 1.0)
     where = kind_of_day(axis)[cold] * slots + slot_of(axis)[cold]
     sums, counts = np.bincount(where, cost[cold], 2 * slots), np.bincount(where, minlength=2 * slots)
-    return DayPattern(
-        axis.step_minutes, needed, inside, (sums / np.maximum(counts, 1)).reshape(2, slots), comfort.setback_c
-    )
+    cost_by_slot = (sums / np.maximum(counts, 1)).reshape(2, slots)
+    needed = np.where(inside, needed, comfort.setback_c)
+    return DayPattern(axis.step_minutes, needed, inside, cost_by_slot, comfort.setback_c)
+
+
+def day_of_periods(periods: Sequence[Period], otherwise_c: float, minutes: int) -> Floats:
+    """Periods of a case laid on a workday and a weekend day in slots of so many minutes, (2, slots) [°C]."""
+    day = np.full((2, DAY_MINUTES // minutes), otherwise_c)
+    for period in periods:
+        for begin, end in pieces_of_day(period.start, period.end):
+            for kind, name in enumerate(DAY_KINDS):
+                if period.days in ("all", name):
+                    day[kind, begin // minutes : -(-end // minutes)] = period.c
+    return day
 
 
 def kind_of_day(axis: TimeAxis) -> Ints:
@@ -165,24 +176,19 @@ def cheapest(pattern: DayPattern, hours: float, kind: int | None = None) -> Wind
 
 def day_set_points(rule: Rule, pattern: DayPattern) -> Floats:
     """Set-points of a workday and a weekend day, (2, slots) [°C]."""
-    return np.stack([_set_points_of(rooms, pattern, kind) for kind, rooms in enumerate(rule.days)])
-
-
-def _set_points_of(rooms: RoomRule, pattern: DayPattern, kind: int) -> Floats:
-    """Set-points of one kind of day, (slots,) [°C]."""
-    needed, inside = pattern.needed_c[kind], pattern.inside[kind]
-    warmest = float(needed.max())
-    outside = max(pattern.setback_c, warmest + rooms.over_k - rooms.set_back_k)
-    wanted = np.where(inside, needed + rooms.over_k, outside)
-    ahead = wanted
-    for back in range(1, round(rooms.lead_h * 60 / pattern.minutes) + 1):
-        ahead = np.maximum(ahead, np.where(np.roll(inside, -back), np.roll(wanted, -back), 0.0))
-    if rooms.lift_k > 0 and rooms.lift_h > 0:
-        window = cheapest(pattern, rooms.lift_h, kind)
-        slots = (window.start // pattern.minutes + np.arange(window.minutes // pattern.minutes)) % len(ahead)
-        ahead = ahead.copy()
-        ahead[slots] = warmest + rooms.over_k + rooms.lift_k
-    return np.asarray(ahead, dtype=np.float64)
+    found = np.empty_like(pattern.needed_c)
+    for kind, rooms in enumerate(rule.days):
+        needed, inside = pattern.needed_c[kind], pattern.inside[kind]
+        warmest = float(needed.max())
+        outside = max(pattern.setback_c, warmest + rooms.over_k - rooms.set_back_k)
+        wanted = np.where(inside, needed + rooms.over_k, outside)
+        found[kind] = wanted
+        for back in range(1, round(rooms.lead_h * 60 / pattern.minutes) + 1):
+            found[kind] = np.maximum(found[kind], np.where(np.roll(inside, -back), np.roll(wanted, -back), 0.0))
+        if rooms.lift_k > 0 and rooms.lift_h > 0:
+            window = cheapest(pattern, rooms.lift_h, kind)
+            found[kind, window.slots(pattern.minutes)] = warmest + rooms.over_k + rooms.lift_k
+    return found
 
 
 def year_set_points(day: Floats, axis: TimeAxis) -> Floats:
@@ -198,13 +204,13 @@ def periods_of(day: Floats, minutes: int) -> tuple[list[dict[str, Any]], float]:
     periods = [
         {"from": time_of(begin * minutes), "to": time_of(end * minutes), "c": value, "days": name}
         for name, row in kinds
-        for begin, end, value in _runs(row)
+        for begin, end, value in runs_of(row)
         if value != otherwise
     ]
     return periods, otherwise
 
 
-def _runs(row: Floats) -> Iterator[tuple[int, int, float]]:
+def runs_of(row: Floats) -> Iterator[tuple[int, int, float]]:
     """First slot, slot after the last, and value of each run of equal values."""
     edges = np.concatenate([[0], np.flatnonzero(np.diff(row)) + 1, [len(row)]])
     for begin, end in zip(edges[:-1].tolist(), edges[1:].tolist(), strict=True):

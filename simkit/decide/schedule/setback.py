@@ -7,6 +7,7 @@ everything the machine has it may cost more than it saved. The table shows both,
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
@@ -15,9 +16,9 @@ from simkit.assemble.setting import setting_for, shared_step
 from simkit.case.build import Case, vary
 from simkit.decide.schedule.rule import Rule, changes_of, day_pattern
 from simkit.decide.schedule.search import require_heat_pump
+from simkit.decide.variants import cost_and_comfort
 from simkit.year.comfort import SAFE_ROOM_C
 from simkit.year.simulate import simulate
-from simkit.year.year import Year
 
 RECOVERIES = {"gentle": 0.0, "medium": 5.0, "full": 20.0}  # lift of the flow while driven back up [K]; own
 STRATEGIES = {
@@ -27,15 +28,77 @@ STRATEGIES = {
 }  # own
 
 
-def verdict_years(case: Case, *, before_each: Callable[[str], None] | None = None) -> dict[tuple[str, str], Year]:
-    """Simulate every strategy under every recovery; a set-back is one of 3 K, begun at the end of the need.
+@dataclass(frozen=True, eq=False, repr=False)
+class SetBack:
+    """What steady, set back and pre-heat cost under every recovery, and what they do to the rooms.
+
+    Attributes
+    ----------
+    rows
+        What `table` gives.
+    currency
+        Of the cost.
+    """
+
+    rows: pd.DataFrame
+    currency: str
+
+    def table(self) -> pd.DataFrame:
+        """One row by strategy and recovery: cost, heat, electricity, mean and least room temperature, missing warmth.
+
+        Money in the currency of the case, energy in kWh, temperatures in °C, missing warmth in K·h.
+        """
+        return self.rows
+
+    @property
+    def sentence(self) -> str:
+        """What a set-back does under the gentlest and under full recovery, in money and warmth, and why both hold."""
+        parts, apart = [], {}
+        for recovery in ("gentle", "full"):
+            steady, back = self.rows.loc[("steady", recovery)], self.rows.loc[("set back", recovery)]
+            apart[recovery] = float(back["cost"] - steady["cost"])
+            verb = "saves" if apart[recovery] < 0 else "costs"
+            missing = float(back["degree_hours_below"] - steady["degree_hours_below"])
+            parts.append(
+                f"with {recovery} recovery a set-back {verb} {abs(apart[recovery]):,.0f} {self.currency} a year and "
+                f"leaves {max(missing, 0.0):,.0f} K·h more missing"
+            )
+        text = "; ".join(parts)
+        if apart["full"] >= 0:
+            kept = "pays more than was saved"
+        else:
+            kept = "gives a part of the saving back" if apart["full"] > apart["gentle"] else "saves too"
+        said = (
+            f"{text[0].upper()}{text[1:]}. That is why people disagree: whoever lets the home come back slowly pays "
+            f"less and is cooler for it, whoever drives it back with hotter water {kept}."
+        )
+        if float(self.rows["min_room_c"].min()) < SAFE_ROOM_C:
+            said += (
+                f" What falls under {SAFE_ROOM_C:g} °C is shown and not advised: colder rooms are a risk to health, "
+                "more so for the old, the ill and the very young (WHO Housing and Health Guidelines 2018)."
+            )
+        return said
+
+    def __repr__(self) -> str:
+        return f"{self.rows.round(1).to_string()}\n{self.sentence}"
+
+
+def set_back(case: Case, *, before_each: Callable[[str], None] | None = None) -> SetBack:
+    """Simulate every strategy under every recovery: a set-back is one of 3 K, begun at the end of the need.
 
     Where the floor is heated through a screed its lag is not modelled, so that pre-heating is left out.
+
+    Parameters
+    ----------
+    case
+        A home with a heat pump.
+    before_each
+        Called with the name of each strategy and recovery before it is simulated.
     """
     require_heat_pump(case)
     step, _ = shared_step([case])
     pattern = day_pattern(case, setting_for(case, step))
-    made = {}
+    rows: dict[tuple[str, str], dict[str, float | str]] = {}
     for name, rule in STRATEGIES.items():
         if name == "pre-heat" and case.emitters.kind == "underfloor":
             continue
@@ -43,60 +106,10 @@ def verdict_years(case: Case, *, before_each: Callable[[str], None] | None = Non
             if before_each is not None:
                 before_each(f"{name}, {recovery} recovery")
             changes: dict[str, Any] = changes_of(rule, pattern, case) | {"controls.recovery_lift_k": lift}
-            made[name, recovery] = simulate(vary(case, changes), step_minutes=step)
-    return made
-
-
-def verdict_table(years: dict[tuple[str, str], Year]) -> pd.DataFrame:
-    """One row by strategy and recovery: cost, heat, electricity, mean and least room temperature, missing warmth.
-
-    Money in the currency of the case, energy in kWh, temperatures in °C, missing warmth in K·h.
-    """
-    rows = []
-    for (name, recovery), year in years.items():
-        machine = year.totals["heat_pump_electricity"] + year.totals["backup_heater"]
-        rows.append(
-            {
-                "schedule": name,
-                "recovery": recovery,
-                "cost": year.bill.total,
-                "space_heat_kwh": year.totals["space_heat"],
-                "heat_pump_kwh": machine,
-                "mean_room_c": float(
-                    year.hourly["air_c"][year.hourly["outdoor_c"] < year.case.controls.heating_limit_c].mean()
-                ),
-                "min_room_c": year.comfort.min_room_c,
-                "degree_hours_below": year.comfort.degree_hours_below,
-                "comfort": year.comfort.words,
-            }
-        )
-    return pd.DataFrame(rows).set_index(["schedule", "recovery"])
-
-
-def verdict_sentence(table: pd.DataFrame, currency: str) -> str:
-    """Say what a set-back does under the gentlest and under full recovery, in money and warmth, and why both hold."""
-    parts, apart = [], {}
-    for recovery in ("gentle", "full"):
-        steady, back = table.loc[("steady", recovery)], table.loc[("set back", recovery)]
-        apart[recovery] = float(back["cost"] - steady["cost"])
-        verb = "saves" if apart[recovery] < 0 else "costs"
-        missing = float(back["degree_hours_below"] - steady["degree_hours_below"])
-        parts.append(
-            f"with {recovery} recovery a set-back {verb} {abs(apart[recovery]):,.0f} {currency} a year and leaves "
-            f"{max(missing, 0.0):,.0f} K·h more missing"
-        )
-    text = "; ".join(parts)
-    if apart["full"] >= 0:
-        kept = "pays more than was saved"
-    else:
-        kept = "gives a part of the saving back" if apart["full"] > apart["gentle"] else "saves too"
-    said = (
-        f"{text[0].upper()}{text[1:]}. That is why people disagree: whoever lets the home come back slowly pays less "
-        f"and is cooler for it, whoever drives it back with hotter water {kept}."
-    )
-    if float(table["min_room_c"].min()) < SAFE_ROOM_C:
-        said += (
-            f" What falls under {SAFE_ROOM_C:g} °C is shown and not advised: colder rooms are a risk to health, more "
-            "so for the old, the ill and the very young (WHO Housing and Health Guidelines 2018)."
-        )
-    return said
+            year = simulate(vary(case, changes), step_minutes=step)
+            machine = year.totals["heat_pump_electricity"] + year.totals["backup_heater"]
+            cold = year.hourly["outdoor_c"] < case.controls.heating_limit_c
+            mean = float(year.hourly["air_c"][cold].mean())
+            rows[name, recovery] = {**cost_and_comfort(year), "heat_pump_kwh": machine, "mean_room_c": mean}
+    index = pd.MultiIndex.from_tuples(rows, names=["schedule", "recovery"])
+    return SetBack(pd.DataFrame(list(rows.values()), index=index), case.currency)

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
 import pandas as pd
 
 from simkit.clock import DAY_MINUTES, TimeAxis, time_of
-from simkit.decide.schedule.rule import day_set_points, slot_of
+from simkit.decide.schedule.rule import day_set_points, runs_of, slot_of
 from simkit.decide.schedule.search import BestSchedule
 
 KIND_WORDS = {"workdays": "workdays", "weekend": "Saturday and Sunday"}
@@ -24,45 +22,38 @@ def settings_sheet(found: BestSchedule) -> pd.DataFrame:
         Columns winter and summer, one row by setting. Times are wall time all year; where the tariff's clock does not
         follow the wall clock, the cheap hours are told for both seasons.
     """
-    case, rule = found.case, found.rule
+    case = found.case
     rows: list[tuple[str, ...]] = []
-    day = day_set_points(rule, found.pattern)
+    day = day_set_points(found.rule, found.pattern)
     kinds = (
         [("every day", day[0])] if np.array_equal(day[0], day[1]) else list(zip(KIND_WORDS.values(), day, strict=True))
     )
-    rest = f"heating rests while a day's mean outdoors is above {case.controls.heating_limit_c:g} °C"
+    off = f"no heating while a day's mean outdoors is above {case.controls.heating_limit_c:g} °C"
     for name, row in kinds:
-        rows.append((f"rooms, {name}", day_words(row, found.pattern.minutes), rest))
+        rows.append((f"rooms, {name}", day_words(row, found.pattern.minutes), off))
     if case.controls.flow == "compensated":
         now, was = case.controls.design_flow_c, found.today.case.controls.design_flow_c
         change = "as it is" if now == was else f"was {was:g} °C"
         rows.append(
             ("heating curve", f"{now:g} °C flow at {case.site.design_outdoor_c:g} °C outdoors ({change})", "the same")
         )
-    water = " and ".join(_span_words(span.start, span.end) for span in case.hot_water.windows)
+    spans = [(span.start, span.end) for span in case.hot_water.windows]
+    water = " and ".join("at any time" if span == ("00:00", "24:00") else "–".join(span) for span in spans)
     reheat = f"reheat {water} to {case.hot_water.target_c:g} °C"
     rows.append(("hot water", reheat, reheat))
     rows.append(("hot cycle", *[_hygiene_words(found)] * 2))
     if case.battery is not None:
         rows.append(("battery", *[_battery_words(found)] * 2))
-    rows.append(("cheap hours", *(cheap_words(found, month) for month in _seasons(case.site.latitude_deg))))
+    seasons = (WINTER_MONTH, SUMMER_MONTH) if case.site.latitude_deg >= 0 else (SUMMER_MONTH, WINTER_MONTH)
+    rows.append(("cheap hours", *(cheap_words(found, month) for month in seasons)))
     return pd.DataFrame(rows, columns=["setting", "winter", "summer"]).set_index("setting")
 
 
 def day_words(row: np.ndarray, minutes: int) -> str:
     """One day's set-points as a sentence: "20.5 °C 05:00–22:00, otherwise 19 °C"."""
     low = float(row.min())
-    edges = np.concatenate([[0], np.flatnonzero(np.diff(row)) + 1, [len(row)]])
-    parts = [
-        f"{row[a]:g} °C {time_of(int(a) * minutes)}–{time_of(int(b) * minutes)}"
-        for a, b in pairwise(edges)
-        if row[a] > low
-    ]
+    parts = [f"{c:g} °C {time_of(a * minutes)}–{time_of(b * minutes)}" for a, b, c in runs_of(row) if c > low]
     return f"{low:g} °C all day" if not parts else f"{', '.join(parts)}, otherwise {low:g} °C"
-
-
-def _span_words(start: str, end: str) -> str:
-    return "at any time" if (start, end) == ("00:00", "24:00") else f"{start}–{end}"
 
 
 def _hygiene_words(found: BestSchedule) -> str:
@@ -81,11 +72,7 @@ def _battery_words(found: BestSchedule) -> str:
         parts.append(f"fill from the grid below {battery.fill_below_price:g} a kWh, to {battery.charge_to:.0%}")
     if battery.sell_above_price is not None:
         parts.append(f"sell above {battery.sell_above_price:g} a kWh")
-    return ", ".join(parts) or "rests"
-
-
-def _seasons(latitude_deg: float) -> tuple[int, int]:
-    return (WINTER_MONTH, SUMMER_MONTH) if latitude_deg >= 0 else (SUMMER_MONTH, WINTER_MONTH)
+    return ", ".join(parts) or "not used"
 
 
 def cheap_words(found: BestSchedule, month: int) -> str:

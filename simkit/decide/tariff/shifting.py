@@ -6,7 +6,6 @@ cycle, the storage temperature and the draws stay as they are.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Any
@@ -18,17 +17,17 @@ from simkit.assemble.home import Setting
 from simkit.assemble.water import water_series
 from simkit.case.build import Case
 from simkit.case.heating.controls import Span
-from simkit.clock import DAY_MINUTES, pieces_of_day
+from simkit.clock import DAY_MINUTES
+from simkit.decide.schedule.candidates import water_choices
 from simkit.decide.schedule.rule import (
-    DAY_KINDS,
     DayPattern,
     Window,
     cheapest,
+    day_of_periods,
     day_pattern,
     periods_of,
     year_set_points,
 )
-from simkit.decide.schedule.search import water_choices
 
 PREHEAT_H = (3.0, 5.0)
 FLAT_SHARE = 0.01  # own: a price that swings by less than 1 % within a day gives nothing to shift to
@@ -45,7 +44,7 @@ class Shifting:
     car
         Whether the car may charge in the cheapest part of its window, and below its full power.
     preheat_k
-        By how much rooms may be made warmer ahead of dear hours [K]; 0 for not at all.
+        By how much rooms may be made warmer ahead of expensive hours [K]; 0 for not at all.
     """
 
     water: bool = True
@@ -127,10 +126,10 @@ def _rooms(case: Case, setting: Setting, pattern: DayPattern, preheat_k: float) 
     found = [Move((), {}, {})]
     if preheat_k <= 0 or case.emitters.kind == "underfloor":
         return found
-    own = own_day(case, pattern.minutes)
+    own = day_of_periods(case.controls.periods, case.controls.setback_c, pattern.minutes)
     for lift, hours in product((preheat_k / 2, preheat_k), PREHEAT_H):
         window = cheapest(pattern, hours)
-        raised = raised_day(own, window, lift, pattern.minutes)
+        raised = raised_day(own, window, lift)
         periods, otherwise = periods_of(raised, pattern.minutes)
         changes = {"controls.periods": periods, "controls.setback_c": otherwise, "as_operated": False}
         series = {"set_point_c": year_set_points(raised, setting.axis)}
@@ -138,26 +137,8 @@ def _rooms(case: Case, setting: Setting, pattern: DayPattern, preheat_k: float) 
     return found
 
 
-def own_day(case: Case, minutes: int) -> Floats:
-    """The set-points that the controller holds now, a workday and a weekend day, (2, slots) [°C]."""
-    controls = case.controls
-    day = np.full((2, DAY_MINUTES // minutes), controls.setback_c)
-    for period in controls.periods:
-        for begin, end in pieces_of_day(period.start, period.end):
-            for kind, name in enumerate(DAY_KINDS):
-                if period.days in ("all", name):
-                    day[kind, begin // minutes : -(-end // minutes)] = period.c
-    return day
-
-
-def raised_day(day: Floats, window: Window, lift_k: float, minutes: int) -> Floats:
+def raised_day(day: Floats, window: Window, lift_k: float) -> Floats:
     """The same days, inside a stretch raised over their warmest by so much [°C]."""
-    slots = (window.start // minutes + np.arange(max(window.minutes // minutes, 1))) % day.shape[1]
     raised = day.copy()
-    raised[:, slots] = day.max(axis=1, keepdims=True) + lift_k
+    raised[:, window.slots(DAY_MINUTES // day.shape[1])] = day.max(axis=1, keepdims=True) + lift_k
     return raised
-
-
-def in_words(words: Sequence[str]) -> str:
-    """Moves as one phrase."""
-    return "; ".join(words) if words else "nothing moved"

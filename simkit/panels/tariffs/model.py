@@ -22,10 +22,10 @@ from simkit.billing.cost import cost_of
 from simkit.case.build import Case, vary
 from simkit.case.heating.controls import Span
 from simkit.clock import TimeAxis
-from simkit.decide.schedule.rule import cheapest, day_pattern, periods_of, year_set_points
+from simkit.decide.schedule.rule import cheapest, day_of_periods, day_pattern, periods_of, year_set_points
 from simkit.decide.tariff.homes import homes_on
 from simkit.decide.tariff.shift_search import Home
-from simkit.decide.tariff.shifting import own_day, raised_day
+from simkit.decide.tariff.shifting import raised_day
 from simkit.figures.style import number
 from simkit.figures.tariff.ranking import tariff_bars_sentence
 from simkit.kernel.inputs import HomeInputs
@@ -140,8 +140,9 @@ class TariffTrial(Settings):
 
     def _raised(self, setting: Setting) -> Floats:
         pattern = day_pattern(self.start, setting)
-        own = own_day(self.start, pattern.minutes)
-        return raised_day(own, cheapest(pattern, PREHEAT_H), float(self.values["preheat_k"] or 0.0), pattern.minutes)
+        controls = self.start.controls
+        own = day_of_periods(controls.periods, controls.setback_c, pattern.minutes)
+        return raised_day(own, cheapest(pattern, PREHEAT_H), float(self.values["preheat_k"] or 0.0))
 
     @property
     def winner(self) -> str:

@@ -9,7 +9,7 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from simkit.decide.battery.together import interaction_sentence
+from simkit.decide.battery.together import Together
 from simkit.decide.battery.worth import BatteryWorth, Saved
 from simkit.reporting.money import money, span
 from simkit.reporting.terminal import NAME, NOTE, columns, heading, paragraph
@@ -50,17 +50,23 @@ def _next(saved: Saved, currency: str) -> str:
     return f", the next kWh {money(saved.next_kwh, currency)}"
 
 
-def battery_view(found: BatteryWorth, together: pd.DataFrame | None = None) -> RenderableType:
+def battery_view(found: BatteryWorth, together: Together | None = None) -> RenderableType:
     """The answer, saving by size, the coldest week, and where asked what each part adds to the others."""
     currency = found.case.currency
     parts: list[RenderableType] = [
         heading(found.case.name, "what the battery is worth"), paragraph(battery_answer(found), NAME),
-        *([paragraph(found.tried, NOTE)] if found.tried else []), _sizes(found), Text(), paragraph(_knees(found)),
-        heading("Does it carry the coldest week?", "kWh"), _week(found.week), Text(), paragraph(found.coldest.words),
+        *([paragraph(found.assumed, NOTE)] if found.assumed else []), _sizes(found), Text(), paragraph(_knees(found)),
+        heading("Does it carry the coldest week?", "kWh"), _week(found.coldest.week), Text(),
+        paragraph(found.coldest.words),
     ]  # fmt: skip
     if together is not None:
-        said = paragraph(interaction_sentence(together, currency))
-        parts += [heading("What each adds to the others", currency), _together(together, currency), Text(), said]
+        said = paragraph(together.sentence)
+        parts += [
+            heading("What each adds to the others", currency),
+            _together(together.table(), currency),
+            Text(),
+            said,
+        ]
     return Group(*parts, Text(f"{WEAR} {ESTIMATE}", style=NOTE))
 
 
@@ -95,11 +101,11 @@ def _knee(saved: Saved, where: str) -> str:
 
 
 def _week(week: pd.DataFrame) -> Table:
-    grid = columns(("Day", "mean outdoors", "in the dear hours", "battery gave", "share", "bought"))
+    grid = columns(("Day", "mean outdoors", "in the expensive hours", "battery gave", "share", "bought"))
     for date, row in week.iterrows():
-        share = f"{row['carried_kwh'] / row['dear_kwh']:.0%}" if row["dear_kwh"] > 0 else ""
+        share = f"{row['carried_kwh'] / row['expensive_kwh']:.0%}" if row["expensive_kwh"] > 0 else ""
         grid.add_row(
-            str(date), f"{row['outdoor_c']:.1f} °C", f"{row['dear_kwh']:.1f}", f"{row['carried_kwh']:.1f}", share,
+            str(date), f"{row['outdoor_c']:.1f} °C", f"{row['expensive_kwh']:.1f}", f"{row['carried_kwh']:.1f}", share,
             f"{row['import_kwh']:.1f}",
         )  # fmt: skip
     return grid
@@ -113,22 +119,22 @@ def _together(table: pd.DataFrame, currency: str) -> Table:
     return grid
 
 
-def battery_object(found: BatteryWorth, together: pd.DataFrame | None = None) -> dict[str, Any]:
+def battery_object(found: BatteryWorth, together: Together | None = None) -> dict[str, Any]:
     """Make the object of a battery's worth: stable keys."""
     cold = found.coldest
     return {
         "case": found.case.name,
         "currency": found.case.currency,
         "answer": battery_answer(found),
-        "tried": found.tried,
+        "assumed": found.assumed,
         "alone": _saved(found.alone),
         "beside_panels": None if found.beside_panels is None else _saved(found.beside_panels),
         "coldest_day": {
-            "date": cold.date, "outdoor_c": cold.outdoor_c, "dear_kwh": cold.dear_kwh, "carried_kwh": cold.carried_kwh,
-            "carries": cold.carries, "empty_at": cold.empty_at,
+            "date": cold.date, "outdoor_c": cold.outdoor_c, "expensive_kwh": cold.expensive_kwh,
+            "carried_kwh": cold.carried_kwh, "carries": cold.carries, "empty_at": cold.empty_at,
         },
-        "coldest_week": found.week.reset_index().to_dict("records"),
-        "together": None if together is None else together.reset_index().to_dict("records"),
+        "coldest_week": found.coldest.week.reset_index().to_dict("records"),
+        "together": None if together is None else together.table().reset_index().to_dict("records"),
     }  # fmt: skip
 
 

@@ -47,8 +47,9 @@ def sweep_object(table: pd.DataFrame, case: Case, worth: FlowWorth | None) -> di
     kelvin = None
     if worth is not None:
         kelvin = {
-            "design_flow_c": worth.design_flow_c, "mean_flow_c": worth.mean_flow_c, "per_design_k": worth.per_design_k,
-            "per_actual_k": worth.per_actual_k, "saved_per_design_k": worth.saved_per_design_k,
+            "design_flow_c": worth.sent.design_flow_c, "mean_flow_c": worth.sent.mean_flow_c,
+            "per_design_k": worth.per_design_k, "per_actual_k": worth.per_actual_k,
+            "saved_per_design_k": worth.saved_per_design_k,
         }  # fmt: skip
     return {
         "case": case.name,

@@ -18,7 +18,7 @@ def flow_picture(table: pd.DataFrame, case: Case, *, kind: str) -> bytes:
     Parameters
     ----------
     table
-        What `simkit.decide.flow.sweep.flow_sweep` gave.
+        What `simkit.decide.flow.sweep.sweep_flow` gave.
     case
         The home, for its currency and its own design flow.
     kind

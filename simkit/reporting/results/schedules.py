@@ -11,7 +11,7 @@ from rich.text import Text
 
 from simkit.decide.optimum.optimum import Optimum
 from simkit.decide.schedule.search import BestSchedule
-from simkit.decide.schedule.setback import verdict_sentence
+from simkit.decide.schedule.setback import SetBack
 from simkit.decide.schedule.settings_sheet import settings_sheet
 from simkit.reporting.money import money
 from simkit.reporting.terminal import columns, heading, paragraph
@@ -22,7 +22,7 @@ CONTROL = (
 )
 
 
-def schedules_view(found: BestSchedule, verdict: pd.DataFrame) -> RenderableType:
+def schedules_view(found: BestSchedule, verdict: SetBack) -> RenderableType:
     """The answer, what to type in, and the verdict on set-backs."""
     currency = found.today.case.currency
     answer = (
@@ -37,9 +37,9 @@ def schedules_view(found: BestSchedule, verdict: pd.DataFrame) -> RenderableType
         _sheet(settings_sheet(found)),
         Text(),
         heading("Steady, set back or pre-heat", "cost beside comfort"),
-        _verdict(verdict, currency),
+        _verdict(verdict.table(), currency),
         Text(),
-        paragraph(verdict_sentence(verdict, currency)),
+        paragraph(verdict.sentence),
     )
 
 
@@ -73,7 +73,7 @@ def optimum_view(found: Optimum) -> RenderableType:
         above = "" if abs(row["above_bound"]) < 1e-9 else f"{row['above_bound']:.1%}"
         numbers.add_row(Text(str(name)), money(row["cost"], currency), above)
     control = columns(("Its hours go", "A year", "Above the bound"))
-    for name, row in found.control.iterrows():
+    for name, row in found.control.table().iterrows():
         above = "" if abs(row["above_bound"]) < 1e-9 else f"{row['above_bound']:.1%}"
         control.add_row(Text(str(name)), money(row["cost"], currency), above)
     months = columns(("", "Best schedule", "Plan of the bound", "Gap"))
@@ -87,6 +87,6 @@ def optimum_view(found: Optimum) -> RenderableType:
     return Group(
         heading(found.today.case.name, "how good could a schedule be"), numbers, Text(),
         heading("What its control would have to know"), control,
-        paragraph(f"{CONTROL} {found.control_sentence}"), Text(),
+        paragraph(f"{CONTROL} {found.control.sentence}"), Text(),
         heading("Where in the year the gap lies"), months, Text(), paragraph(" ".join((note, *found.notes)), "dim"),
     )  # fmt: skip

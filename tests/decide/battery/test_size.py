@@ -1,4 +1,4 @@
-"""A battery's size, its fading and its worst day, on an invented home."""
+"""A battery's size on an invented home."""
 
 from __future__ import annotations
 
@@ -7,13 +7,7 @@ import pytest
 
 from decide.invented import ROOF, stored, tariff, terrace
 from simkit.case.build import vary
-from simkit.decide.battery.size import (
-    SizeCurve,
-    saving_by_size,
-    without_panels,
-    worst_day,
-    worst_week,
-)
+from simkit.decide.battery.size import SizeCurve, saving_by_size, without_panels
 from simkit.errors import CaseError
 from simkit.year.simulate import simulate
 
@@ -70,21 +64,6 @@ def test_behind_an_inverter_without_sun_is_a_battery_with_that_inverter_of_its_o
     assert one.bill.total == pytest.approx(other.bill.total, abs=0.005)
     kept = without_panels(vary(stored(), {"solar": shaded}))
     assert kept.battery == stored().battery
-
-
-def test_the_coldest_day_adds_up() -> None:
-    year = simulate(stored())
-    found, week = worst_day(year), worst_week(year)
-    assert len(week) == 7
-    assert week["outdoor_c"].min() == pytest.approx(found.outdoor_c)
-    assert week.loc[found.date, "carried_kwh"] == pytest.approx(found.carried_kwh)
-    assert not found.carries
-    assert found.empty_at is not None
-    assert found.words == (
-        f"On {found.date}, the coldest day at {found.outdoor_c:.1f} °C, the battery carries "
-        f"{found.carried_kwh / found.dear_kwh:.0%} of the {found.dear_kwh:.1f} kWh of the dear hours and stands at its "
-        f"floor from {found.empty_at}."
-    )
 
 
 def test_flows_of_a_home_with_both_never_run_both_ways() -> None:

@@ -11,7 +11,7 @@ import pytest
 
 from simkit.case.build import Case, vary
 from simkit.case.load import read_case
-from simkit.decide.flow.sweep import flow_sweep
+from simkit.decide.flow.sweep import sweep_flow
 from simkit.errors import CaseError
 from simkit.year.rooms import rooms_of
 from simkit.year.simulate import simulate
@@ -31,7 +31,7 @@ def sets() -> tuple[Case, ...]:
 
 @cache
 def sweep() -> pd.DataFrame:
-    return flow_sweep(home(), np.arange(38.0, 61.0, 2.0), sets=sets())
+    return sweep_flow(home(), np.arange(38.0, 61.0, 2.0), sets=sets())
 
 
 @pytest.mark.parametrize(("number", "flow"), [(0, 38.0), (0, 54.0), (1, 46.0)])
@@ -59,7 +59,7 @@ def test_bigger_emitters_never_leave_a_room_colder() -> None:
 
 def test_a_house_without_rooms_has_no_column_of_rooms() -> None:
     plain = vary(home(), {"room": None})
-    assert "design_room_c" not in flow_sweep(plain, [45.0, 50.0]).columns
+    assert "design_room_c" not in sweep_flow(plain, [45.0, 50.0]).columns
 
 
 @pytest.mark.parametrize(
@@ -73,5 +73,5 @@ def test_a_house_without_rooms_has_no_column_of_rooms() -> None:
 )
 def test_flows_that_cannot_be(changes: dict[str, object], flows: list[float], words: str) -> None:
     with pytest.raises(CaseError) as caught:
-        flow_sweep(vary(home(), changes), flows)
+        sweep_flow(vary(home(), changes), flows)
     assert words in str(caught.value)

@@ -35,16 +35,16 @@ def test_a_kelvin_of_design_flow_is_worth_about_half() -> None:
     )
     rule.check(found.per_design_k)
     assert found.per_design_k < 0.75 * found.per_actual_k
-    assert found.mean_flow_c < found.design_flow_c - 5.0
+    assert found.sent.mean_flow_c < found.sent.design_flow_c - 5.0
     assert found.saved_per_design_k > 0.0
-    assert f"led through {found.design_flow_c:.1f} °C" in found.words
+    assert f"led through {found.sent.design_flow_c:.1f} °C" in found.words
 
 
 def test_design_flow_and_actual_flow_stand_side_by_side() -> None:
     year = simulate(home())
     found, worth = sent_flow(year), flow_worth(home())
     assert found is not None
-    assert found.mean_flow_c == pytest.approx(worth.mean_flow_c)
+    assert found.mean_flow_c == pytest.approx(worth.sent.mean_flow_c)
     rows = year.hourly[year.hourly["space_heat_kw"] > 0]
     by_hand = (rows["flow_c"] * rows["space_heat_kw"]).sum() / rows["space_heat_kw"].sum()
     Reference(by_hand, "own: mean over the heat, of the hourly frame", 1e-9, "same").check(found.mean_flow_c)
@@ -59,7 +59,7 @@ def test_design_flow_and_actual_flow_stand_side_by_side() -> None:
 
 def test_on_a_fixed_flow_both_are_the_same() -> None:
     found = flow_worth(home(controls__flow="fixed", controls__design_flow_c=48.0))
-    assert found.mean_flow_c == pytest.approx(48.0)
+    assert found.sent.mean_flow_c == pytest.approx(48.0)
     assert found.per_design_k == pytest.approx(found.per_actual_k, abs=0.003)
 
 

@@ -10,15 +10,7 @@ import pytest
 from decide.invented import CAR, ROOF, SAMPLES, stored, tariff
 from decide.schedule import test_search as test_schedules
 from simkit.case.build import vary
-from simkit.decide.optimum.foresight import (
-    BY_CLOCK,
-    BY_DAY,
-    BY_YESTERDAY,
-    control_costs,
-    control_sentence,
-    control_table,
-    seen_by,
-)
+from simkit.decide.optimum.foresight import BY_CLOCK, BY_DAY, BY_YESTERDAY, Controls, control_costs, seen_by
 from simkit.decide.schedule.search import BestSchedule, best_schedule
 
 
@@ -58,18 +50,21 @@ def test_knowing_more_costs_less_on_prices_by_the_hour() -> None:
     assert list(costs) == [BY_CLOCK, BY_YESTERDAY, BY_DAY]
     assert hourly().best.bill.total > costs[BY_CLOCK] >= costs[BY_YESTERDAY] >= costs[BY_DAY]
     assert costs[BY_CLOCK] - costs[BY_DAY] > 2.0
-    said = control_sentence(costs, 500.0, "EUR")
+    said = Controls(costs, 500.0, "EUR").sentence
     assert f"saves this rule {costs[BY_CLOCK] - costs[BY_DAY]:,.0f} EUR a year against fixed hours" in said
 
 
 def test_a_table_by_hand() -> None:
-    table = control_table({BY_CLOCK: 1200.0, BY_YESTERDAY: 1150.0, BY_DAY: 1100.0}, 1000.0)
+    found = Controls({BY_CLOCK: 1200.0, BY_YESTERDAY: 1150.0, BY_DAY: 1100.0}, 1000.0, "EUR")
+    table = found.table()
     assert table.index.tolist() == [BY_CLOCK, BY_YESTERDAY, BY_DAY, "bound"]
     assert table["above_bound"].tolist() == pytest.approx([0.2, 0.15, 0.1, 0.0])
-    half = control_sentence({BY_CLOCK: 1200.0, BY_YESTERDAY: 1150.0, BY_DAY: 1100.0}, 1000.0, "EUR")
-    assert "saves this rule 100 EUR a year against fixed hours; yesterday's in their place reach 50% of that" in half
-    assert "100 EUR are left to the bound" in half
-    assert "nothing that counts" in control_sentence({BY_CLOCK: 2.0, BY_YESTERDAY: 2.0, BY_DAY: 2.0}, 1.0, "EUR")
+    assert (
+        "saves this rule 100 EUR a year against fixed hours; yesterday's in their place reach 50% of that"
+        in found.sentence
+    )
+    assert "100 EUR are left to the bound" in found.sentence
+    assert "nothing that counts" in Controls(dict.fromkeys((BY_CLOCK, BY_YESTERDAY, BY_DAY), 2.0), 1.0, "EUR").sentence
 
 
 def test_no_charge_on_a_flat_price_is_moved() -> None:

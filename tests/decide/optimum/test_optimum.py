@@ -16,9 +16,10 @@ from simkit.case.build import vary
 from simkit.decide.optimum.bound import stretch_of
 from simkit.decide.optimum.optimum import Optimum, fuse_kept, optimum
 from simkit.decide.optimum.plan_in_kernel import fuel_left, grid_of
-from simkit.decide.optimum.programme import NO_FUSE_KW
-from simkit.decide.schedule.search import Needs, Variants, grid
-from simkit.decide.variants import run_variants
+from simkit.decide.optimum.stretch import NO_FUSE_KW
+from simkit.decide.schedule.candidates import grid
+from simkit.decide.schedule.search import Variants
+from simkit.decide.variants import Needs, run_variants
 from simkit.errors import CaseError
 from simkit.profiles.car import car_sessions, car_window
 from simkit.tariff.terms import Demand, Tier
@@ -118,7 +119,7 @@ def test_the_bound_lies_under_any_course_of_car_and_battery() -> None:
             series["release"] = (rng.random(axis.steps) < 0.6).astype(float)
         tries.append(replace(home, series=series))
     lanes = run_variants(today.case, today.setting, tries)
-    kept = Needs.of(today).kept(lanes) & (lanes.state("peak_import_kw") <= 63.0 * 0.23)
+    kept = Needs.of(today).kept(lanes) & (lanes.after.peak_import_kw <= 63.0 * 0.23)
     assert kept.sum() > 5
     assert lanes.cost[kept].min() >= bound
 
@@ -154,7 +155,7 @@ def test_the_bound_is_tight_against_its_own_plan() -> None:
     plan, limits = found().plan, stretch_of(found().today).limits
     more = (float(plan.values["short"].sum()) - limits.below_k) * limits.per_short
     more += (float(plan.values["unmet"].sum()) - limits.unmet_kwh) * limits.per_unmet
-    slack = (found().plan_cost + more) / found().bound - 1.0
+    slack = (found().plan.cost + more) / found().bound - 1.0
     assert -1e-6 < slack < 0.01
 
 

@@ -12,10 +12,12 @@ from hypothesis import strategies as st
 
 from decide.invented import ROOF, stored, tariff, terrace
 from simkit.case.build import Case, vary
-from simkit.decide.optimum.bound import Solved, solve, states_of
+from simkit.decide.optimum.bound import states_of
 from simkit.decide.optimum.least_cost_of_heat import Machine, least_for_rooms
 from simkit.decide.optimum.least_prices import LeastPrices, PeakTerm, TierTerm
-from simkit.decide.optimum.programme import NO_FUSE_KW, CarNeed, Limits, Stretch, programme_of
+from simkit.decide.optimum.linear import Solved, solve
+from simkit.decide.optimum.programme import programme_of
+from simkit.decide.optimum.stretch import NO_FUSE_KW, CarNeed, Limits, Stretch
 from simkit.decide.schedule.rule import Rule
 from simkit.decide.schedule.search import Variants
 from simkit.kernel.inputs import HomeInputs
@@ -60,7 +62,7 @@ def under_the_kernel(
     made = programme_of(whole)
     end = states_of(run.after, whole)
     layers = [made.of(name, following=True)[-1:] for name in made.named("layer_")]
-    made.once([(at, np.ones(1)) for at in layers], sum(end[name] for name in made.named("layer_")) - 1e-6, np.inf)
+    made.several([(at, 1.0) for at in layers], sum(end[name] for name in made.named("layer_")) - 1e-6, np.inf)
     assert run.flow("air_c").min() >= 18.0  # what the programme asks
     solved: Solved = solve(
         made, fixed=states_of(run.before, whole), ends={name: end[name] for name in ("air", "fabric", "stored")}

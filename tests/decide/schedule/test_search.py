@@ -2,36 +2,29 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
 import pytest
 
-from decide.invented import stored, terrace
+from decide.invented import few_candidates, stored, terrace
 from simkit.case.build import vary
-from simkit.decide.schedule import search as schedules
+from simkit.decide.schedule.candidates import grid, neighbours
 from simkit.decide.schedule.rule import Rule
-from simkit.decide.schedule.search import BestSchedule, Needs, Variants, best_schedule
-from simkit.decide.schedule.setback import verdict_sentence, verdict_table, verdict_years
+from simkit.decide.schedule.search import BestSchedule, Variants, best_schedule
+from simkit.decide.schedule.setback import set_back
 from simkit.decide.schedule.settings_sheet import day_words, settings_sheet
+from simkit.decide.variants import Needs
 from simkit.errors import CaseError
 from simkit.year.comfort import COLD_DEGREE_HOURS
 from simkit.year.simulate import simulate
 
-FEW = {"OVER_K": (0.0, 0.5), "LEAD_H": (1.0,), "SET_BACK_K": (0.0, 2.0), "PRE_HEAT": ((0.0, 0.0), (1.0, 3.0)),
-       "CURVE_K": (-3.0, 0.0), "ROUNDS": 1}  # fmt: skip
-
 
 @lru_cache(maxsize=2)
 def found() -> BestSchedule:
-    kept = {name: getattr(schedules, name) for name in FEW}
-    for name, value in FEW.items():
-        setattr(schedules, name, value)
-    try:
+    with few_candidates():
         return best_schedule(stored())
-    finally:
-        for name, value in kept.items():
-            setattr(schedules, name, value)
 
 
 def test_it_saves_and_holds_the_needed_comfort() -> None:
@@ -62,7 +55,7 @@ def test_a_colder_home_would_be_cheaper_and_is_not_taken() -> None:
 
 def test_the_grid_has_about_two_thousand_candidates() -> None:
     case = stored()
-    rules = schedules.grid(case, Variants(simulate(case)).pattern)
+    rules = grid(case, Variants(simulate(case)).pattern)
     assert 1000 <= len(rules) <= 2500
     assert len(set(rules)) == len(rules)
 
@@ -70,18 +63,18 @@ def test_the_grid_has_about_two_thousand_candidates() -> None:
 def test_a_night_is_not_heated_up_without_end() -> None:
     """Where the night costs next to nothing a search would make it a sauna: it stops at 2 K."""
     case = stored()
-    moved = schedules.neighbours(Rule(0.5, 1.0, 0.0, 2.0, 4.0), case, 60)
+    moved = neighbours(Rule(0.5, 1.0, 0.0, 2.0, 4.0), case, 60)
     assert max(rule.lift_k for rule in moved) == 2.0
 
 
 def test_workdays_and_weekends_are_moved_together_and_apart() -> None:
     rule = Rule(0.5, 1.0, 1.0)
-    moved = list(schedules.neighbours(rule, stored(), 60))
+    moved = list(neighbours(rule, stored(), 60))
     for name in ("over_k", "lead_h", "set_back_k", "lift_k"):
         changed = {tuple(getattr(day, name) != getattr(rule, name) for day in each.days) for each in moved}
         assert changed >= {(True, True), (True, False), (False, True)}
     apart = rule.with_days(rule.workdays, rule.workdays._replace(set_back_k=0.0))
-    assert rule in schedules.neighbours(apart, stored(), 60)  # and come together again
+    assert rule in neighbours(apart, stored(), 60)  # and come together again
 
 
 def test_people_who_are_out_on_workdays_get_days_of_their_own() -> None:
@@ -90,7 +83,7 @@ def test_people_who_are_out_on_workdays_get_days_of_their_own() -> None:
         {"from": "17:00", "to": "22:00", "c": 20.0, "days": "workdays"},
         {"from": "08:00", "to": "22:00", "c": 20.0, "days": "weekend"},
     ]})  # fmt: skip
-    found = schedules.best_schedule(home)
+    found = best_schedule(home)
     rows = settings_sheet(found).index.tolist()
     assert "rooms, workdays" in rows
     assert "rooms, Saturday and Sunday" in rows
@@ -102,7 +95,7 @@ def test_the_sheet_says_what_to_type_in() -> None:
     assert "01:00–05:00 at about 0.120 a kWh" in sheet.loc["cheap hours", "winter"]
     assert sheet.loc["hot cycle", "winter"] == "every Sunday from 13:00 to 60 °C: leave it on"
     assert sheet.loc["battery", "summer"].startswith("store what the panels spill, fill from the grid below 0.2 a kWh")
-    assert "heating rests" in sheet["summer"].iloc[0]
+    assert "no heating" in sheet["summer"].iloc[0]
 
 
 def test_words_of_a_day() -> None:
@@ -112,22 +105,23 @@ def test_words_of_a_day() -> None:
 
 
 def test_the_verdict_on_a_set_back_depends_on_recovery_and_shows_the_cold() -> None:
-    table = verdict_table(verdict_years(terrace()))
+    found = set_back(terrace())
+    table = found.table()
     back = table.loc["set back"]
     assert back.loc["gentle", "cost"] < back.loc["full", "cost"]
     assert back.loc["gentle", "degree_hours_below"] > back.loc["full", "degree_hours_below"]
     assert len(table) == 9
-    sentence = verdict_sentence(table, "EUR")
+    sentence = found.sentence
     assert sentence.startswith("With gentle recovery a set-back saves ")
     assert "with full recovery a set-back " in sentence
 
 
 def test_the_verdict_says_why_people_disagree_and_warns_of_cold_rooms() -> None:
-    table = verdict_table(verdict_years(terrace()))
-    warm, cold = table.assign(min_room_c=18.5), table.assign(min_room_c=16.9)
-    assert "That is why people disagree" in verdict_sentence(warm, "EUR")
-    assert "18 °C" not in verdict_sentence(warm, "EUR")
-    assert "What falls under 18 °C is shown and not advised" in verdict_sentence(cold, "EUR")
+    found = set_back(terrace())
+    warm, cold = (replace(found, rows=found.rows.assign(min_room_c=least)) for least in (18.5, 16.9))
+    assert "That is why people disagree" in warm.sentence
+    assert "18 °C" not in warm.sentence
+    assert "What falls under 18 °C is shown and not advised" in cold.sentence
     for full, words in ((1010.0, "hotter water pays more than was saved."), (960.0, "hotter water gives a part of the "),
                         (890.0, "hotter water saves too.")):  # fmt: skip
         costs = {
@@ -136,15 +130,15 @@ def test_the_verdict_says_why_people_disagree_and_warns_of_cold_rooms() -> None:
             ("set back", "gentle"): 900.0,
             ("set back", "full"): full,
         }
-        told = warm.copy()
+        told = warm.rows.copy()
         for place, cost in costs.items():
             told.loc[place, "cost"] = cost
-        assert words in verdict_sentence(told, "EUR")
+        assert words in replace(warm, rows=told).sentence
 
 
 def test_no_verdict_on_pre_heating_a_screed() -> None:
     floor = vary(terrace(), {"emitters.kind": "underfloor", "emitters.exponent": None, "emitters.mass_share": None})
-    assert {name for name, _ in verdict_years(floor)} == {"steady", "set back"}
+    assert {name for name, _ in set_back(floor).table().index} == {"steady", "set back"}
 
 
 def test_what_can_not_be_scheduled_is_said() -> None:
@@ -155,5 +149,5 @@ def test_what_can_not_be_scheduled_is_said() -> None:
         'Choose an option of the case with heat_source = "heat_pump".'
     )
     tiny = vary(terrace(), {"controls.design_flow_c": 27.0})
-    with pytest.raises(CaseError, match="were tried, and none of them holds the needed comfort"):
+    with pytest.raises(CaseError, match="were simulated, and none of them holds the needed comfort"):
         best_schedule(vary(tiny, {"emitters.sized_for_flow_c": None, "emitters.rated_kw": 3.0}))

@@ -9,8 +9,8 @@ from tariffs import band, tariff
 
 from simkit.assemble.home import home_series
 from simkit.case.build import vary
-from simkit.decide.schedule.rule import Window
-from simkit.decide.tariff.shifting import NOT_AT_ALL, Shifting, in_words, moves_of, own_day, raised_day
+from simkit.decide.schedule.rule import Window, day_of_periods
+from simkit.decide.tariff.shifting import NOT_AT_ALL, Shifting, moves_of, raised_day
 
 NIGHT = tariff(band("Night", 0.15, "23:00", "08:00"), band("Day", 0.36, "08:00", "23:00"))
 HOME = changed("estuary_bungalow", {"tariff": NIGHT})
@@ -19,7 +19,6 @@ HOME = changed("estuary_bungalow", {"tariff": NIGHT})
 def test_the_first_move_is_none() -> None:
     first = moves_of(HOME, setting(HOME), Shifting())[0]
     assert (first.words, first.changes, first.series) == ((), {}, {})
-    assert in_words(first.words) == "nothing moved"
 
 
 def test_nothing_is_moved_that_is_not_allowed() -> None:
@@ -43,7 +42,7 @@ def test_a_boiler_and_a_heated_screed_are_left_alone() -> None:
     boiler = changed("estuary_bungalow", {"tariff": NIGHT, "heat_source": "boiler"})
     assert len(moves_of(boiler, setting(boiler), Shifting())) == 1
     screed = changed("estuary_bungalow", {"tariff": NIGHT, "emitters.kind": "underfloor"})
-    assert not any("warmer" in in_words(move.words) for move in moves_of(screed, setting(screed), Shifting()))
+    assert not any("warmer" in " ".join(move.words) for move in moves_of(screed, setting(screed), Shifting()))
 
 
 def test_what_vary_is_told_gives_the_very_series_that_were_tried() -> None:
@@ -73,7 +72,7 @@ def test_own_set_points_by_kind_of_day() -> None:
         {"from": "06:00", "to": "22:00", "c": 21.0, "days": "workdays"},
         {"from": "08:00", "to": "23:00", "c": 20.5, "days": "weekend"},
     ]})  # fmt: skip
-    day = own_day(home, 60)
+    day = day_of_periods(home.controls.periods, home.controls.setback_c, 60)
     assert day.shape == (2, 24)
     assert list(day[0, [5, 6, 21, 22]]) == [home.controls.setback_c, 21.0, 21.0, home.controls.setback_c]
     assert list(day[1, [7, 8, 22, 23]]) == [home.controls.setback_c, 20.5, 20.5, home.controls.setback_c]
@@ -82,7 +81,7 @@ def test_own_set_points_by_kind_of_day() -> None:
 @pytest.mark.parametrize("start", [4 * 60, 23 * 60])
 def test_a_raised_stretch_lies_over_the_warmest_of_its_day(start: int) -> None:
     day = np.array([[18.0] * 6 + [21.0] * 18, [18.0] * 8 + [20.0] * 16])
-    raised = raised_day(day, Window(start, 180), 1.0, 60)
+    raised = raised_day(day, Window(start, 180), 1.0)
     hours = (start // 60 + np.arange(3)) % 24
     assert (raised[0, hours] == 22.0).all()
     assert (raised[1, hours] == 21.0).all()

@@ -1,0 +1,24 @@
+"""A battery on its coldest day, on an invented home."""
+
+from __future__ import annotations
+
+import pytest
+
+from decide.invented import stored
+from simkit.decide.battery.coldest import coldest
+from simkit.year.simulate import simulate
+
+
+def test_the_coldest_day_adds_up() -> None:
+    found = coldest(simulate(stored()))
+    week = found.week
+    assert len(week) == 7
+    assert week["outdoor_c"].min() == pytest.approx(found.outdoor_c)
+    assert week.loc[found.date, "carried_kwh"] == pytest.approx(found.carried_kwh)
+    assert not found.carries
+    assert found.empty_at is not None
+    assert found.words == (
+        f"On {found.date}, the coldest day at {found.outdoor_c:.1f} °C, the battery carries "
+        f"{found.carried_kwh / found.expensive_kwh:.0%} of the {found.expensive_kwh:.1f} kWh of the expensive hours and stands at its "
+        f"reserve from {found.empty_at}."
+    )
