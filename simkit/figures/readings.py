@@ -28,6 +28,10 @@ METERS = {
     "fuel_kwh": "fuel", "room_c": "room", "outdoor_c": "outdoors",
     "net_kwh": "import less export",
 }  # fmt: skip
+UNKNOWNS = {
+    "loss_w_per_k": "Heat loss [W/K]", "efficiency": "Efficiency [share]", "base_kwh": "Household [kWh/a]",
+    "held_k": "Held over set-point [K]", "draws": "Hot water [share]",
+}  # fmt: skip
 WIDE = style.Sheet(right=1.75)
 
 
@@ -119,8 +123,7 @@ def fit_over_time(fit: Fit, *, figure: Figure | None = None) -> list[Axes]:
         style.dress(ax, grid="y")
         ax.locator_params(axis="y", nbins=4)
     for ax in axes[:2]:
-        ax.xaxis.set_major_locator(_every(when))
-        ax.xaxis.set_major_formatter(_day_names())
+        style.month_days(ax, len(when))
     axes[0].set_xlim(axes[1].get_xlim())  # the same days under each other
     axes[2].axhline(0, color=style.MUTED, linewidth=0.8)
     style.head(axes[0], f"A day, {METERS.get(rows['meter'].iloc[0])} [{unit}]")
@@ -142,62 +145,34 @@ def fit_over_time_sentence(fit: Fit) -> str:
     return f"The fitted home follows the {METERS.get(meter)} meter with {fit.metrics[meter]}."
 
 
-def _every(when: pd.DatetimeIndex) -> Any:
-    from matplotlib.dates import DayLocator
-
-    return DayLocator(interval=max(1, len(when) // 6))
-
-
-def _day_names() -> Any:
-    from matplotlib.dates import DateFormatter
-
-    return DateFormatter("%d %b")
-
-
 def posterior_pairs(fit: Fit, *, figure: Figure | None = None) -> list[Axes]:
     """Draw the unknowns against each other: what lies along a slope can't be told apart."""
-    names = [one for one in fit.unknowns if one.name in ("loss_w_per_k", "efficiency", "base_kwh", "held_k", "draws")][
-        :MOST_PAIRS
-    ]
+    names = [one.name for one in fit.unknowns if one.name in UNKNOWNS][:MOST_PAIRS]
     rows = np.linspace(0, len(fit.draws) - 1, 1500).astype(int)
     values = fit.draws.iloc[rows]
     count = len(names)
-    if figure is None:
-        from matplotlib import pyplot
-
-        figure = pyplot.figure(figsize=(7.6, 7.0))
-    else:
-        figure.clear()
-        figure.set_size_inches(7.6, 7.0)
-    figure.set_facecolor(style.PAPER)
+    figure = style.blank(7.6, 7.0, figure)
     grid = figure.add_gridspec(count, count, left=0.1, right=0.97, top=0.9, bottom=0.1, wspace=0.12, hspace=0.12)
     axes = []
     for i in range(count):
         for j in range(i + 1):
             ax = figure.add_subplot(grid[i, j])
-            x, y = values[names[j].name].to_numpy(), values[names[i].name].to_numpy()
+            x, y = values[names[j]].to_numpy(), values[names[i]].to_numpy()
             if i == j:
                 ax.hist(x, bins=24, color=style.WATER, edgecolor=style.PAPER, linewidth=0.4)
-                ax.set_title(f"{_short(names[i].name)}", fontsize=style.TEXT_POINTS, color=style.INK, loc="left")
+                ax.set_title(UNKNOWNS[names[i]], fontsize=style.TEXT_POINTS, color=style.INK, loc="left")
             else:
                 ax.plot(x, y, ".", color=style.OUTDOOR, markersize=1.6, alpha=0.35, rasterized=True)
             style.dress(ax, grid="")
             ax.locator_params(nbins=4)
             ax.tick_params(labelbottom=i == count - 1, labelleft=j == 0 and i > 0)
             if i == count - 1:
-                ax.set_xlabel(_short(names[j].name), **style.NOTE)
+                ax.set_xlabel(UNKNOWNS[names[j]], **style.NOTE)
             if j == 0 and i > 0:
-                ax.set_ylabel(_short(names[i].name), **style.NOTE)
+                ax.set_ylabel(UNKNOWNS[names[i]], **style.NOTE)
             axes.append(ax)
     figure.text(0.1, 0.955, "What the readings leave open", **style.NAME)
     return axes
-
-
-def _short(name: str) -> str:
-    return {
-        "loss_w_per_k": "Heat loss [W/K]", "efficiency": "Efficiency [share]", "base_kwh": "Household [kWh/a]",
-        "held_k": "Held over set-point [K]", "draws": "Hot water [share]",
-    }[name]  # fmt: skip
 
 
 def posterior_pairs_sentence(fit: Fit) -> str:
@@ -279,8 +254,7 @@ def running_account(statement: Statement, *, figure: Figure | None = None) -> li
     for ax in axes:
         style.dress(ax, grid="y")
         ax.locator_params(axis="y", nbins=5)
-        ax.xaxis.set_major_locator(_every(when))
-        ax.xaxis.set_major_formatter(_day_names())
+        style.month_days(ax, len(when))
     style.title(axes[0], "Running account")
     return axes
 

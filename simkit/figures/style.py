@@ -38,7 +38,7 @@ SUN = "#f3d35b"  # solar, export
 STANDING = "#ebe7dc"
 
 # Price by rank; every shade carries ink or paper text.
-CHEAP_TO_DEAR = ("#efeaf4", "#d6cae4", "#b7a3cf", "#6b4a8a", "#3d2658")
+CHEAP_TO_EXPENSIVE = ("#efeaf4", "#d6cae4", "#b7a3cf", "#6b4a8a", "#3d2658")
 
 NAME_POINTS = 10.0
 TEXT_POINTS = 8.5
@@ -77,6 +77,16 @@ def number(value: float, decimals: int = 0) -> str:
     return MINUS + text if value < 0 and text.strip("0.") else text
 
 
+def within(name: str) -> str:
+    """A name as it stands within a sentence: "Oil boiler" gives "oil boiler", "LPG boiler" stays."""
+    return name[:1].lower() + name[1:] if name[1:2].islower() else name
+
+
+def signed(value: float) -> str:
+    """Write a difference, with its sign on both sides of zero."""
+    return f"{'+' if value > 0 else ''}{number(value)}"
+
+
 @dataclass(frozen=True)
 class Sheet:
     """A figure measured in inches, so that type and white space are the same in every figure.
@@ -99,20 +109,26 @@ class Sheet:
     def axes(self, heights: Sequence[float], *, figure: Figure | None = None) -> list[Axes]:
         """Return one Axes for each height [in], top to bottom, on a new figure or on `figure`, cleared and resized."""
         total = self.top + sum(heights) + self.gap * (len(heights) - 1) + self.bottom
-        if figure is None:
-            from matplotlib import pyplot
-
-            figure = pyplot.figure(figsize=(self.width, total))
-        else:
-            figure.clear()
-            figure.set_size_inches(self.width, total)
-        figure.set_facecolor(PAPER)
+        figure = blank(self.width, total, figure)
         found, upper = [], total - self.top
         for height in heights:
             box = (self.left / self.width, (upper - height) / total, 1 - (self.left + self.right) / self.width)
             found.append(figure.add_axes((box[0], box[1], box[2], height / total)))
             upper -= height + self.gap
         return found
+
+
+def blank(width: float, height: float, figure: Figure | None = None) -> Figure:
+    """Return a new figure of this size [in], or `figure`, cleared and resized."""
+    if figure is None:
+        from matplotlib import pyplot
+
+        figure = pyplot.figure(figsize=(width, height))
+    else:
+        figure.clear()
+        figure.set_size_inches(width, height)
+    figure.set_facecolor(PAPER)
+    return figure
 
 
 def dress(ax: Axes, *, grid: Literal["x", "y", "both", ""] = "y") -> None:
@@ -133,6 +149,36 @@ def thousands(*axes: Any) -> None:
     """Write the ticks of these x or y axes as `number` writes them."""
     for axis in axes:
         axis.set_major_formatter(lambda value, _: number(value))
+
+
+def key(ax: Axes, handles: Sequence[Any], *, across: int = 0, **place: Any) -> None:
+    """Name what is drawn in one line above `ax`, or where `place` says, in the order given."""
+    figure: Any = ax.figure
+    high = 1 + 0.36 / (figure.get_figheight() * ax.get_position().height)
+    look: Any = {"handlelength": 1.2, "handletextpad": 0.5, "columnspacing": 1.4, "borderpad": 0, "borderaxespad": 0}
+    look |= {"frameon": False, "fontsize": NOTE_POINTS, "labelcolor": INK, "ncols": across or max(len(handles), 1)}
+    ax.legend(handles=handles, **({"loc": "upper left", "bbox_to_anchor": (0, high)} | look | place))
+
+
+def patch(fill: str, label: str, **look: Any) -> Any:
+    """A sample of a fill, for a key."""
+    from matplotlib.patches import Patch
+
+    return Patch(**({"facecolor": fill, "edgecolor": INK, "linewidth": 0.5, "label": label} | look))
+
+
+def rail(ax: Axes, at: float, low: float, middle: float, high: float) -> None:
+    """Draw a likely range at height `at`, with a mark at the central figure."""
+    ax.plot([low, high], [at, at], color=INK, linewidth=1.3, marker="|", markersize=6, markeredgewidth=1.3, gid="range")
+    ax.plot([middle], [at], color=INK, linestyle="", marker="o", markersize=3.6)
+
+
+def month_days(ax: Axes, count: int) -> None:
+    """Write half a dozen dates along the x axis of `count` days."""
+    from matplotlib.dates import DateFormatter, DayLocator
+
+    ax.xaxis.set_major_locator(DayLocator(interval=max(1, count // 6)))
+    ax.xaxis.set_major_formatter(DateFormatter("%d %b"))
 
 
 def head(ax: Axes, label: str) -> None:

@@ -1,9 +1,8 @@
-"""Cases in, live panels out: models that know no widgets, and thin views that are loaded when one is shown."""
+"""Cases in, live panels out: models that know no widgets, and thin views that are loaded when one is shown.
 
-from simkit.panels.flow_and_times.model import Trial
-from simkit.panels.form.form import HomeForm
-from simkit.panels.rooms.model import RoomTrial
-from simkit.panels.showing import show
-from simkit.panels.tariffs.model import TariffTrial
+The names stand in ``__init__.pyi``; each is loaded when it is first used.
+"""
 
-__all__ = ["HomeForm", "RoomTrial", "TariffTrial", "Trial", "show"]
+import lazy_loader as _lazy
+
+__getattr__, __dir__, __all__ = _lazy.attach_stub(__name__, __file__)

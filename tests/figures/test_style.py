@@ -47,7 +47,7 @@ def test_lines_and_text_read_on_paper(name: str) -> None:
     assert contrast(LINES[name], style.PAPER) >= 4.5
 
 
-@pytest.mark.parametrize("fill", [*FILLS.values(), *style.CHEAP_TO_DEAR])
+@pytest.mark.parametrize("fill", [*FILLS.values(), *style.CHEAP_TO_EXPENSIVE])
 def test_every_fill_carries_readable_text(fill: str) -> None:
     assert contrast(text_on(fill), fill) >= 4.5
 
@@ -59,8 +59,8 @@ def test_neighbours_differ_in_lightness_alone(stack: str) -> None:
         assert contrast(FILLS[one], FILLS[other]) >= 1.25, (one, other)
 
 
-def test_dearer_is_darker() -> None:
-    lights = [luminance(shade) for shade in style.CHEAP_TO_DEAR]
+def test_a_higher_price_is_darker() -> None:
+    lights = [luminance(shade) for shade in style.CHEAP_TO_EXPENSIVE]
     assert lights == sorted(lights, reverse=True)
 
 

@@ -68,7 +68,7 @@ def test_a_fault_stands_beside_its_field(form: Callable[..., HomeForm]) -> None:
     assert view.hints["floor_area"].layout.display == ""
     assert view.inputs["floor_area"].value == "big"
     assert "mend what is marked" in view.answer.value
-    click(buttons(view)["Put back: The house"])
+    click(buttons(view)["Reset: The house"])
     assert view.hints["floor_area"].value == ""
 
 

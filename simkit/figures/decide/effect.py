@@ -33,6 +33,10 @@ BAR, BAR_AT = 0.4, 0.22  # height of a bar and where its middle lies, in rows
 MONTH_BAR, MONTH_MARK = 0.7, 0.84  # widths, in months
 SHORT_K = 0.05  # less than this is not seen
 ROOM_STEP_C, COST_STEPS = 1.0, 1.12
+# the key of a picture stands to the right of it, from the top down
+BESIDE: dict[str, Any] = {
+    "bbox_to_anchor": (1.01, 1.0), "across": 1, "handlelength": 1.3, "labelspacing": 0.6, "borderaxespad": 0.2,
+}  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,30 +92,21 @@ def setting_effect(effect: Effect, *, figure: Figure | None = None) -> list[Axes
     list of Axes
         Costs, rooms, months.
     """
-    if figure is None:
-        from matplotlib import pyplot
-
-        figure = pyplot.figure(figsize=(WIDTH, HEIGHT))
-    else:
-        figure.clear()
-        figure.set_size_inches(WIDTH, HEIGHT)
-    return EffectArt(figure, effect).axes
+    return EffectArt(style.blank(WIDTH, HEIGHT, figure), effect).axes
 
 
 def setting_effect_sentence(effect: Effect) -> str:
     """Say in one sentence what `setting_effect` shows."""
     (name, cost), (other, before) = list(effect.costs.items())[:2]
     unit = f" {effect.currency}"
-    against = f"{style.number(abs(cost - before))}{unit} {'more' if cost > before else 'less'} than {_lower(other)}"
+    against = (
+        f"{style.number(abs(cost - before))}{unit} {'more' if cost > before else 'less'} than {style.within(other)}"
+    )
     if round(cost) == round(before):
-        against = f"as much as {_lower(other)}"
+        against = f"as much as {style.within(other)}"
     short = float((effect.needed_c - effect.room_c).max(initial=0.0))
     rooms = "as warm as needed" if short < SHORT_K else f"up to {style.number(short, 1)} K colder than needed"
     return f"{name}: a year costs {style.number(cost)}{unit}, {against}; on the coldest days the rooms are {rooms}."
-
-
-def _lower(name: str) -> str:
-    return name[:1].lower() + name[1:] if name[1:2].islower() else name
 
 
 class EffectArt:
@@ -228,7 +223,9 @@ class EffectArt:
         ax.locator_params(axis="y", nbins=4)
         style.head(ax, "Room on the coldest days [°C]")
         _stand(ax.get_xticklabels(minor=True))
-        _key(ax, [(self._room, effect.names[0]), (self._before, effect.names[1]), (self._needed, "Needed")])
+        self._room.set_label(effect.names[0])
+        self._before.set_label(effect.names[1])
+        style.key(ax, [self._room, self._before, self._needed], **BESIDE)
         self.moving += [self._short, self._needed, self._before, self._room]
 
     def _months(self, effect: Effect) -> None:
@@ -246,7 +243,9 @@ class EffectArt:
         ax.locator_params(axis="y", nbins=4)
         style.head(ax, column_label("month_cost", currency=effect.currency))
         _stand(ax.get_xticklabels())
-        _key(ax, [(self._month_bars, effect.names[0]), (self._month_marks, effect.names[1])])
+        self._month_bars.set_label(effect.names[0])
+        self._month_marks.set_label(effect.names[1])
+        style.key(ax, [self._month_bars, self._month_marks], **BESIDE)
         self.moving += [self._month_bars, self._month_marks]
 
 
@@ -264,11 +263,3 @@ def _stand(labels: Sequence[Text]) -> None:
     for label in labels:
         label.set_verticalalignment("baseline")
         label.set_y(-0.13)
-
-
-def _key(ax: Axes, entries: Sequence[tuple[Any, str]]) -> None:
-    """Name what is drawn, to the right of the axes, from the top down."""
-    handles, names = [entry[0] for entry in entries], [entry[1] for entry in entries]
-    look: Any = {"fontsize": style.NOTE_POINTS, "labelcolor": style.INK, "frameon": False, "borderaxespad": 0.2}
-    tight: Any = {"handlelength": 1.3, "handletextpad": 0.5, "labelspacing": 0.6, "borderpad": 0}
-    ax.legend(handles, names, loc="upper left", bbox_to_anchor=(1.01, 1.0), **look, **tight)

@@ -55,7 +55,12 @@ def flow_cost(
             flow = held_from_c(rows)
             if flow is not None:
                 axes[0].plot(
-                    [flow], [_at(rows, flow)], marker="o", color=colour, markersize=7, label=f"least that holds, {name}"
+                    [flow],
+                    [np.interp(flow, rows["design_flow_c"], rows["year_cost"])],
+                    marker="o",
+                    color=colour,
+                    markersize=7,
+                    label=f"least that holds, {name}",
                 )
     if now_c is not None:
         for ax in axes:
@@ -108,10 +113,6 @@ def _sets(sweep: pd.DataFrame) -> list[tuple[str, pd.DataFrame]]:
         return [("", ordered)]
     names = list(dict.fromkeys(sweep["emitters"]))
     return [(str(name), ordered[ordered["emitters"] == name]) for name in names[: len(LINES)]]
-
-
-def _at(rows: pd.DataFrame, flow_c: float) -> float:
-    return float(np.interp(flow_c, rows["design_flow_c"], rows["year_cost"]))
 
 
 def _lines(ax: Axes, sweep: pd.DataFrame, column: str, label: str, *, names: bool = True) -> None:

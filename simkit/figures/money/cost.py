@@ -65,11 +65,15 @@ def year_cost(
         at = row + BAR - BAR_HEIGHT / 2 - 0.06
         ax.text(0, at, str(name), va="bottom", gid="option", **style.LABEL)
         _bar(ax, row, options.iloc[row], parts)
-        _rail(ax, row, options.iloc[row])
         reference = None if baseline is None or name == baseline else float(options.at[baseline, "year_cost"])
         _amount(ax, row, options.iloc[row], reference)
     style.title(ax, "What a year costs", f"against {baseline}" if baseline else "", note_at=DIFFERENCE_AT)
-    _key(ax, parts, ranged=_has_range(options.columns))
+    handles = [style.patch(PARTS[name], QUANTITIES[name].label) for name in parts]
+    if _has_range(options.columns):
+        ax.lines[-2].set_label("Range, 10th to 90th percentile")
+        handles.append(ax.lines[-2])
+    if handles:
+        style.key(ax, handles)
     return ax
 
 
@@ -154,47 +158,15 @@ def _bar(ax: Axes, row: int, option: pd.Series, parts: list[str]) -> None:
             ax.text(start + value / 2, row + BAR, text, ha="center", va="center", gid="part", **look)
 
 
-def _rail(ax: Axes, row: int, option: pd.Series) -> None:
-    """Draw the range of one option below its bar, with a mark at the central figure."""
-    if not _has_range(option.index):
-        return
-    low, high, at = float(option["year_cost_low"]), float(option["year_cost_high"]), row + RAIL
-    ax.plot([low, high], [at, at], color=style.INK, linewidth=1.3, solid_capstyle="butt", gid="range")
-    ax.plot([low, high], [at, at], color=style.INK, linestyle="", marker="|", markersize=6, markeredgewidth=1.3)
-    ax.plot([float(option["year_cost"])], [at], color=style.INK, linestyle="", marker="o", markersize=3.6)
-
-
 def _amount(ax: Axes, row: int, option: pd.Series, reference: float | None) -> None:
-    """Print cost, range and difference to the right of one bar, in a column of their own."""
+    """Print cost, range and difference to the right of one bar, in a column of their own; the range below the bar."""
     beside: Any = ax.get_yaxis_transform()
     cost = float(option["year_cost"])
     ax.text(AMOUNT_AT, row + BAR, style.number(cost), transform=beside, va="center", gid="amount", **style.NAME)
     if reference is not None:
-        sign = "+" if cost > reference else ""
-        text = f"{sign}{style.number(cost - reference)}"
         look = style.LABEL | {"ha": "right", "va": "center"}
-        ax.text(DIFFERENCE_AT, row + BAR, text, transform=beside, gid="difference", **look)
+        ax.text(DIFFERENCE_AT, row + BAR, style.signed(cost - reference), transform=beside, gid="difference", **look)
     if _has_range(option.index):
+        style.rail(ax, row + RAIL, float(option["year_cost_low"]), cost, float(option["year_cost_high"]))
         text = f"{style.number(option['year_cost_low'])} to {style.number(option['year_cost_high'])}"
         ax.text(AMOUNT_AT, row + RAIL, text, transform=beside, va="center", gid="range text", **style.NOTE)
-
-
-def _key(ax: Axes, parts: list[str], *, ranged: bool) -> None:
-    """Name the fills in the order in which they stand, in one line above the bars."""
-    from matplotlib.lines import Line2D
-    from matplotlib.patches import Patch
-
-    handles: list[Any] = [
-        Patch(facecolor=PARTS[name], edgecolor=style.INK, linewidth=0.5, label=QUANTITIES[name].label) for name in parts
-    ]
-    if ranged:
-        label = "Range, 10th to 90th percentile"
-        handles.append(Line2D([], [], color=style.INK, linewidth=1.3, marker="o", markersize=3.6, label=label))
-    if handles:
-        figure: Any = ax.figure
-        high = 1 + 0.36 / (figure.get_figheight() * ax.get_position().height)
-        tight: Any = {"handlelength": 1.1, "handleheight": 0.9, "handletextpad": 0.5, "columnspacing": 1.4}
-        flush: Any = {"borderpad": 0, "borderaxespad": 0, "frameon": False}
-        text: Any = {"fontsize": style.NOTE_POINTS, "labelcolor": style.INK}
-        place: Any = {"loc": "upper left", "bbox_to_anchor": (0, high), "ncols": len(handles)}
-        ax.legend(handles=handles, **place, **text, **tight, **flush)

@@ -120,7 +120,7 @@ def offers_over_years(
     style.head(ax, f"spent so far, worth today [{currency}]" if currency else "spent so far, worth today")
     if below is None:
         style.foot(ax, "year")
-    _whole_years(ax)
+    ax.locator_params(axis="x", integer=True)
     style.label_ends(ax, labels)
     style.title(ax, "Which offer is cheaper over the years", "band: likely range of the crossing" if likely else "")
     if below is not None:
@@ -130,8 +130,8 @@ def offers_over_years(
 
 def _difference(ax: Axes, cumulated: pd.DataFrame, likely: tuple[float, float] | None) -> None:
     """Draw how far the second offer is ahead of the first, on a scale of its own."""
-    cheap, dear = cumulated.columns
-    ahead = (cumulated[cheap] - cumulated[dear]).to_numpy()
+    first, second = cumulated.columns
+    ahead = (cumulated[first] - cumulated[second]).to_numpy()
     years = cumulated.index.to_numpy(dtype=np.float64)
     if likely is not None:
         ax.axvspan(likely[0], min(likely[1], years[-1]), color=style.RULE, linewidth=0)
@@ -140,15 +140,9 @@ def _difference(ax: Axes, cumulated: pd.DataFrame, likely: tuple[float, float] |
     ax.set_xlim(0, years[-1])
     style.thousands(ax.yaxis)
     style.dress(ax)
-    style.head(ax, f"{dear} ahead of {cheap}")
+    style.head(ax, f"{second} ahead of {first}")
     style.foot(ax, "year")
-    _whole_years(ax)
-
-
-def _whole_years(ax: Axes) -> None:
-    from matplotlib.ticker import MaxNLocator
-
-    ax.xaxis.set_major_locator(MaxNLocator(integer=True))
+    ax.locator_params(axis="x", integer=True)
 
 
 def cash_fan(
@@ -183,7 +177,7 @@ def cash_fan(
     style.dress(ax)
     style.head(ax, f"saved so far, worth today [{currency}]" if currency else "saved so far, worth today")
     style.foot(ax, "year")
-    _whole_years(ax)
+    ax.locator_params(axis="x", integer=True)
     ends = [("high", "one in ten above"), ("middle", "middle"), ("low", "one in ten below")]
     style.label_ends(ax, [style.EndLabel(float(fan[key].iloc[-1]), text, style.MUTED) for key, text in ends])
     style.title(ax, f"{option} against {against}" if option and against else "Saved over the years")

@@ -94,10 +94,13 @@ def tipping_map(
     -------
     Axes
     """
+    from matplotlib.ticker import MaxNLocator
+
     if ax is None:
         ax = style.Sheet(left=0.7, right=0.5).axes([3.6])[0]
-    most, shade = float(np.abs(extra).max()), style.CHEAP_TO_DEAR[1]
-    levels = [level for level in np.arange(-10, 11) * _round_step(most / 5) if 0 < abs(level) <= most]
+    most, shade = float(np.abs(extra).max()), style.CHEAP_TO_EXPENSIVE[1]
+    around = MaxNLocator(10, steps=[1, 2, 5, 10]).tick_values(-most, most)
+    levels = [level for level in around if 0.0 < abs(level) <= most]
     ax.contourf(spf, ratios, extra, levels=[-2.0 * most, 0.0, 2.0 * most], colors=[style.STANDING, shade])
     lines = ax.contour(spf, ratios, extra, levels=levels, colors=style.MUTED, linewidths=0.7, linestyles="solid")
     ax.clabel(lines, fmt=lambda value: style.number(float(value)), fontsize=style.NOTE_POINTS)
@@ -122,7 +125,7 @@ def tipping_map(
 
 def tipping_map_sentence(*, home: tuple[float, float], need_spf: float) -> str:
     """Say in one sentence what `tipping_map` shows."""
-    side = "cheaper" if home[0] >= need_spf else "dearer"
+    side = "cheaper" if home[0] >= need_spf else "more expensive"
     return (
         f"At {home[1]:.2f} times the price of fuel the heat pump breaks even at an SPF of {need_spf:.2f}; with "
         f"{home[0]:.2f} it is {side} than the boiler."
@@ -175,9 +178,3 @@ def budget_frontier_sentence(budgets: pd.DataFrame, *, currency: str = "") -> st
         for at, row in budgets.iterrows()
     ]
     return f"{'; '.join(parts)}."
-
-
-def _round_step(step: float) -> float:
-    """A step of 1, 2 or 5 times a power of ten near `step`."""
-    power = 10.0 ** np.floor(np.log10(max(step, 1e-9)))
-    return float(power * min((1, 2, 5, 10), key=lambda factor: abs(factor * power - step)))

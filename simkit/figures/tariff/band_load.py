@@ -60,7 +60,7 @@ def band_load(bands: pd.DataFrame, *, currency: str | None = None, ax: Axes | No
         unit = f" {currency}" if currency else ""
         ax.text(1.03, row + BAR_AT, f"{price}{unit}", transform=beside, va="center", gid="price", **style.NAME)
     style.title(ax, "What is bought in each band, and for what")
-    _key(ax, uses)
+    style.key(ax, [style.patch(USES[use][1], USES[use][0]) for use in uses])
     return ax
 
 
@@ -93,14 +93,3 @@ def _bar(ax: Axes, row: int, name: str, band: pd.Series, uses: list[str]) -> Non
     beside: Any = ax.get_yaxis_transform()
     share = f"{float(band['share']):.0%} of all"
     ax.text(1.03, row + BAR_AT + 0.26, share, transform=beside, va="center", gid="share", **style.NOTE)
-
-
-def _key(ax: Axes, uses: list[str]) -> None:
-    from matplotlib.patches import Patch
-
-    handles = [Patch(facecolor=USES[u][1], edgecolor=style.INK, linewidth=0.5, label=USES[u][0]) for u in uses]
-    figure: Any = ax.figure
-    high = 1 + 0.36 / (figure.get_figheight() * ax.get_position().height)
-    look: Any = {"handlelength": 1.1, "handletextpad": 0.5, "columnspacing": 1.4, "borderpad": 0, "borderaxespad": 0}
-    look |= {"frameon": False, "fontsize": style.NOTE_POINTS, "labelcolor": style.INK, "ncols": max(len(handles), 1)}
-    ax.legend(handles=handles, loc="upper left", bbox_to_anchor=(0, high), **look)

@@ -73,7 +73,7 @@ def price_text(price: float) -> str:
 
 
 def cheap_hours_sentence(tariff: Tariff, axis: TimeAxis, date: dt.date, *, country: str | None = None) -> str:
-    """Say in one sentence when a kWh is cheapest and dearest on one date."""
+    """Say in one sentence when a kWh is cheapest and most expensive on one date."""
     stretches = stretches_of(tariff, axis, date, country=country)
     low, high = min(s.price for s in stretches), max(s.price for s in stretches)
     when = f"On {date:%A} {date.day} {date:%B}"
@@ -114,10 +114,10 @@ def _spans(stretches: Sequence[Stretch], price: float) -> str:
 
 
 def _shades(prices: Sequence[float]) -> dict[float, str]:
-    """Give each price a shade, the dearest the darkest; more prices than shades share them by rank."""
+    """Give each price a shade, the highest the darkest; more prices than shades share them by rank."""
     ranked = sorted(set(prices))
-    steps, top = len(style.CHEAP_TO_DEAR) - 1, max(len(ranked) - 1, 1)
-    return {price: style.CHEAP_TO_DEAR[round(rank * steps / top)] for rank, price in enumerate(ranked)}
+    steps, top = len(style.CHEAP_TO_EXPENSIVE) - 1, max(len(ranked) - 1, 1)
+    return {price: style.CHEAP_TO_EXPENSIVE[round(rank * steps / top)] for rank, price in enumerate(ranked)}
 
 
 def _strip(ax: Axes, stretches: Sequence[Stretch], shades: dict[float, str]) -> None:
@@ -133,17 +133,13 @@ def _strip(ax: Axes, stretches: Sequence[Stretch], shades: dict[float, str]) -> 
             ax.text((stretch.first + stretch.last) / 2, 0.5, price_text(stretch.price), gid="price", **look)
     edges = [(s.first, s.start) for s in stretches if s.first > 0]
     midnight = [(0, "00:00")] if not edges or edges[0][0] >= NEAREST_MINUTES else []  # an edge goes first
-    places = [*midnight, *edges] if named else _every_three(stretches)
+    thirds = [(s.first, s.start) for s in stretches if s.start.endswith(":00") and int(s.start[:2]) % 3 == 0]
+    places = [*midnight, *edges] if named else thirds
     shown = _apart([*places, (stretches[-1].last, "24:00")])
     ax.set_xticks([place for place, _ in shown], labels=[text for _, text in shown])
     ax.set_yticks([])
     style.dress(ax, grid="")
     ax.spines["bottom"].set_visible(False)
-
-
-def _every_three(stretches: Sequence[Stretch]) -> list[tuple[int, str]]:
-    """Every third hour of the wall clock among the beginnings of the stretches."""
-    return [(s.first, s.start) for s in stretches if s.start.endswith(":00") and int(s.start[:2]) % 3 == 0]
 
 
 def _apart(places: Sequence[tuple[int, str]]) -> list[tuple[int, str]]:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 WIDTH, HEIGHT = 7.6, 0.42  # width of the figure, height of a row [in]
 TOP, BOTTOM = 0.42, 0.5  # white space above and below the rows [in]
 NAMES, BARS = 1.85, 3.9  # widths of names and bars [in]
-ROOM = 1.12  # how far the axis goes beyond the dearest
+ROOM = 1.12  # how far the axis goes beyond the highest cost
 
 
 class TariffArt:
@@ -75,11 +75,9 @@ class TariffArt:
         best = str(table["cost_shifted"].idxmin())
         for row, (name, bar, text) in enumerate(zip(self.names, self.bars, self.amounts, strict=True)):
             cost = float(table.at[name, "cost_shifted"])
-            saved = float(table.at[name, "cost_as_is"]) - cost
+            more = cost - float(table.at[name, "cost_as_is"])
             bar.set_width(cost)
-            sign = style.MINUS if saved > 0 else "+"
-            changed = f"   {sign}{style.number(abs(saved))}" if abs(saved) >= 0.5 else ""
-            text.set_text(f"{style.number(cost)}{changed}")
+            text.set_text(f"{style.number(cost)}{'   ' + style.signed(more) if abs(more) >= 0.5 else ''}")
             if name == best:
                 self.best.set_y(row)
         most = float(table[["cost_as_is", "cost_shifted"]].to_numpy().max())

@@ -61,7 +61,11 @@ def tariff_bars(
         ax.axvline(reference, color=style.INK, linewidth=0.9, linestyle="--", gid="own")
     note = "saved against your tariff" if own is not None else ""
     style.title(ax, "What a year costs on each tariff", note, note_at=SAVED_AT)
-    _key(ax)
+    saved = style.patch(style.PAPER, "saved by shifting", hatch="////", linewidth=0.6)
+    ranges = [line for line in ax.lines if line.get_gid() == "range"][:1]
+    for line in ranges:
+        line.set_label("likely range")
+    style.key(ax, [style.patch(style.MONEY, "after shifting"), saved, *ranges], handlelength=1.4)
     return ax
 
 
@@ -101,9 +105,7 @@ def _row(ax: Axes, row: int, name: str, tariff: pd.Series, reference: float | No
         open_ = ax.barh(row + BAR_AT, as_is - shifted, left=shifted, color=style.PAPER, hatch="////", **bar)
         open_.set_label("as it is")
     if {"cost_low", "cost_high"} <= set(tariff.index):
-        low, high, at = float(tariff["cost_low"]), float(tariff["cost_high"]), row + RAIL_AT
-        ax.plot([low, high], [at, at], color=style.INK, linewidth=1.3, marker="|", markersize=6, gid="range")
-        ax.plot([shifted], [at], color=style.INK, marker="o", markersize=3.6, linestyle="")
+        style.rail(ax, row + RAIL_AT, float(tariff["cost_low"]), shifted, float(tariff["cost_high"]))
     beside: Any = ax.get_yaxis_transform()
     at = row + BAR_AT
     ax.text(AMOUNT_AT, at, style.number(shifted), transform=beside, va="center", gid="amount", **style.NAME)
@@ -111,23 +113,13 @@ def _row(ax: Axes, row: int, name: str, tariff: pd.Series, reference: float | No
         said = f"as it is {style.number(as_is)}"
         ax.text(AMOUNT_AT, row + RAIL_AT, said, transform=beside, va="center", gid="as is", **style.NOTE)
     if reference is not None:
-        saved = reference - shifted
-        text = f"{'' if saved >= 0 else style.MINUS}{style.number(abs(saved))}"
-        ax.text(SAVED_AT, at, text, transform=beside, va="center", ha="right", gid="saved", **style.LABEL)
-
-
-def _key(ax: Axes) -> None:
-    """Name the two lengths and the rail in one line above the bars."""
-    from matplotlib.lines import Line2D
-    from matplotlib.patches import Patch
-
-    handles: list[Any] = [
-        Patch(facecolor=style.MONEY, edgecolor=style.INK, linewidth=0.6, label="after shifting"),
-        Patch(facecolor=style.PAPER, edgecolor=style.INK, linewidth=0.6, hatch="////", label="saved by shifting"),
-        Line2D([], [], color=style.INK, linewidth=1.3, marker="|", markersize=6, label="likely range"),
-    ]
-    figure: Any = ax.figure
-    high = 1 + 0.36 / (figure.get_figheight() * ax.get_position().height)
-    look: Any = {"handlelength": 1.4, "handletextpad": 0.5, "columnspacing": 1.4, "borderpad": 0, "borderaxespad": 0}
-    look |= {"frameon": False, "fontsize": style.NOTE_POINTS, "labelcolor": style.INK, "ncols": len(handles)}
-    ax.legend(handles=handles, loc="upper left", bbox_to_anchor=(0, high), **look)
+        ax.text(
+            SAVED_AT,
+            at,
+            style.number(reference - shifted),
+            transform=beside,
+            va="center",
+            ha="right",
+            gid="saved",
+            **style.LABEL,
+        )

@@ -1,4 +1,4 @@
-"""Cost by civil date in; a year of days, one row a month, the dearer the darker, out."""
+"""Cost by civil date in; a year of days, one row a month, the more expensive the darker, out."""
 
 from __future__ import annotations
 
@@ -42,8 +42,8 @@ def cost_calendar(daily: pd.Series, *, currency: str | None = None, ax: Axes | N
     bounds = _bounds(daily.to_numpy(dtype=np.float64))
     index = pd.DatetimeIndex(daily.index)
     rank = np.searchsorted(bounds, daily.to_numpy(dtype=np.float64), side="right")
-    shades = [style.CHEAP_TO_DEAR[int(place)] for place in rank]
-    look: Any = {"height": 0.86, "color": shades, "edgecolor": style.MUTED, "linewidth": 0.3}
+    fills = [style.CHEAP_TO_EXPENSIVE[int(place)] for place in rank]
+    look: Any = {"height": 0.86, "color": fills, "edgecolor": style.MUTED, "linewidth": 0.3}
     fields = ax.barh(index.month.to_numpy() - 1, 0.92, left=index.day.to_numpy() - 0.46, **look)
     for date, field in zip(index, fields, strict=True):
         field.set_gid(f"{date:%Y-%m-%d}")
@@ -58,7 +58,9 @@ def cost_calendar(daily: pd.Series, *, currency: str | None = None, ax: Axes | N
         ax.text(DAYS + 1.1, int(str(month)) - 1, style.number(float(total)), va="center", gid="month", **style.FIGURE)
     unit = f" [{currency}]" if currency else ""
     style.title(ax, f"What each day costs{unit}", "month", note_at=1.12)
-    _key(ax, bounds)
+    texts = [f"under {bounds[0]:g}", *(f"{a:g} to {b:g}" for a, b in pairwise(bounds)), f"over {bounds[-1]:g}"]
+    shades = [style.patch(*shade, edgecolor=style.MUTED) for shade in zip(style.CHEAP_TO_EXPENSIVE, texts, strict=True)]
+    style.key(ax, shades, bbox_to_anchor=(0, -0.1))
     return ax
 
 
@@ -66,17 +68,13 @@ def cost_calendar_sentence(daily: pd.Series, *, currency: str | None = None) -> 
     """Say in one sentence what `cost_calendar` shows."""
     _check(daily)
     unit = f" {currency}" if currency else ""
-    dear, cheap = daily.idxmax(), daily.idxmin()
+    most, least = (pd.Timestamp(str(day)) for day in (daily.idxmax(), daily.idxmin()))
     tenth = float(daily.nlargest(max(len(daily) // 10, 1)).sum() / daily.sum()) if daily.sum() else 0.0
     return (
-        f"The dearest day is {_day(dear)} at {style.number(float(daily[dear]), 2)}{unit}, the cheapest {_day(cheap)} "
-        f"at {style.number(float(daily[cheap]), 2)}{unit}; the dearest tenth of the days takes {tenth:.0%} of the year."
+        f"The most expensive day is {most.day} {most:%B} at {style.number(float(daily.max()), 2)}{unit}, the cheapest "
+        f"{least.day} {least:%B} at {style.number(float(daily.min()), 2)}{unit}; the most expensive tenth of the days "
+        f"takes {tenth:.0%} of the year."
     )
-
-
-def _day(stamp: object) -> str:
-    date = pd.Timestamp(str(stamp))
-    return f"{date.day} {date:%B}"
 
 
 def _check(daily: pd.Series) -> None:
@@ -91,19 +89,3 @@ def _bounds(costs: np.ndarray) -> np.ndarray:
     span = float(costs.max() - costs.min())
     digits = 0 if span > 20 else 1 if span > 2 else 2
     return np.round(quantiles, digits)
-
-
-def _key(ax: Axes, bounds: np.ndarray) -> None:
-    from matplotlib.patches import Patch
-
-    texts = [f"under {bounds[0]:g}", *(f"{a:g} to {b:g}" for a, b in pairwise(bounds.tolist()))]
-    texts.append(f"over {bounds[-1]:g}")
-    handles = [
-        Patch(facecolor=fill, edgecolor=style.MUTED, linewidth=0.4, label=text)
-        for fill, text in zip(style.CHEAP_TO_DEAR, texts, strict=True)
-    ]
-    look = {"handlelength": 1.0, "handletextpad": 0.4, "columnspacing": 1.2, "borderpad": 0, "borderaxespad": 0}
-    ax.legend(
-        handles=handles, loc="upper left", bbox_to_anchor=(0, -0.1), ncols=SHADES, frameon=False,
-        fontsize=style.NOTE_POINTS, labelcolor=style.INK, **look,
-    )  # fmt: skip

@@ -45,7 +45,7 @@ def cold_week(
     week = coldest_week(in_zone(hourly, zone))
     axes = _strips(week, currency, figure, with_cylinder=False)
     strips.day_ticks(axes, week)
-    style.title(axes[0], "The coldest week", _mean_outdoors(week))
+    style.title(axes[0], "The coldest week", f"{_outdoors(week)} outdoors on average")
     return axes
 
 
@@ -76,7 +76,7 @@ def one_day(
     axes = _strips(day, currency, figure, with_cylinder=True)
     strips.hour_ticks(axes, day)
     first = pd.DatetimeIndex(day.index)[0]
-    style.title(axes[0], f"{first:%A} {first.day} {first:%B %Y}", _mean_outdoors(day))
+    style.title(axes[0], f"{first:%A} {first.day} {first:%B %Y}", f"{_outdoors(day)} outdoors on average")
     return axes
 
 
@@ -116,10 +116,6 @@ def _strips(frame: pd.DataFrame, currency: str | None, figure: Figure | None, *,
 
 def _outdoors(frame: pd.DataFrame) -> str:
     return f"{style.number(float(frame['outdoor_c'].mean()), 1)} °C"
-
-
-def _mean_outdoors(frame: pd.DataFrame) -> str:
-    return f"{_outdoors(frame)} outdoors on average"
 
 
 def _held(frame: pd.DataFrame) -> str:

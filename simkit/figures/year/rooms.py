@@ -86,14 +86,7 @@ def room_flows_sentence(flows: pd.DataFrame, rooms: pd.DataFrame, sent_c: pd.Ser
 def _boxes(count: int, figure: Figure | None) -> list[Axes]:
     rows = -(-count // ACROSS)
     height = TOP + rows * BOX_H + (rows - 1) * GAP_H + BOTTOM
-    if figure is None:
-        from matplotlib import pyplot
-
-        figure = pyplot.figure(figsize=(WIDTH, height))
-    else:
-        figure.clear()
-        figure.set_size_inches(WIDTH, height)
-    figure.set_facecolor(style.PAPER)
+    figure = style.blank(WIDTH, height, figure)
     found = []
     for number in range(count):
         row, column = divmod(number, ACROSS)

@@ -41,7 +41,7 @@ class FormView(SettingsView[HomeForm]):
         top = w.VBox([self.answer, self.trouble, self.words], layout=w.Layout(margin="0 0 10px 0"))
         columns = []
         for title, names in GROUPS.items():
-            reset = button("Reset", partial(self.model.reset, *names), tooltip=f"Put back: {title}")
+            reset = button("Reset", partial(self.model.reset, *names), tooltip=f"Reset: {title}")
             head = w.HBox([w.HTML(f"<h3>{title}</h3>"), reset], layout=w.Layout(justify_content="space-between"))
             columns.append(w.VBox([head, *(self.rows[name] for name in names)]))
         thirds = w.Layout(grid_template_columns="repeat(3, minmax(0, 1fr))", grid_gap="0 28px")

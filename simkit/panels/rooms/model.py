@@ -64,7 +64,7 @@ class RoomTrial(Settings):
         self._begin(fields, {**dict.fromkeys(fields, KEPT), "flow_c": flow, "curve": led})
 
     def _take(self, wanted: Values) -> None:
-        """A flow that is set by hand takes the curve out of the rooms' lead."""
+        """A flow that is set on the slider is no longer led by the rooms."""
         before = self.values["flow_c"]
         super()._take(wanted)
         if "flow_c" in wanted and "curve" not in wanted and self.values["flow_c"] != before:

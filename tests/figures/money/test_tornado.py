@@ -41,7 +41,7 @@ def test_the_map_shows_the_home() -> None:
     assert tipping_map_sentence(home=(3.0, 3.2), need_spf=2.7) == (
         "At 3.20 times the price of fuel the heat pump breaks even at an SPF of 2.70; with 3.00 it is cheaper than the boiler."
     )
-    assert "it is dearer" in tipping_map_sentence(home=(2.0, 3.2), need_spf=2.7)
+    assert "it is more expensive" in tipping_map_sentence(home=(2.0, 3.2), need_spf=2.7)
 
 
 def test_the_frontier_marks_budgets() -> None:
