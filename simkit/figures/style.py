@@ -164,7 +164,8 @@ def patch(fill: str, label: str, **look: Any) -> Any:
     """A sample of a fill, for a key."""
     from matplotlib.patches import Patch
 
-    return Patch(**({"facecolor": fill, "edgecolor": INK, "linewidth": 0.5, "label": label} | look))
+    drawn: dict[str, Any] = {"facecolor": fill, "edgecolor": INK, "linewidth": 0.5, "label": label}
+    return Patch(**(drawn | look))
 
 
 def rail(ax: Axes, at: float, low: float, middle: float, high: float) -> None:
