@@ -15,8 +15,8 @@ import pandas as pd
 from simkit.errors import DataError, Fault
 from simkit.readers.found import Found
 from simkit.readers.series import Place, Raw, checked
-from simkit.readers.stamps import calendar_stamps, clock_name, years_and_kind
 from simkit.readers.text_file import read_text
+from simkit.readers.typical import calendar_stamps, clock_name, years_and_kind
 
 DATE = ("year", "month", "day", "hour")
 COLUMNS = {0: "year", 1: "month", 2: "day", 3: "hour", 6: "outdoor_c", 8: "humidity"}

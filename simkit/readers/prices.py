@@ -7,21 +7,19 @@ for. Rows outside the year are left aside.
 
 from __future__ import annotations
 
-import io
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
-import pandas as pd
 
 from simkit.arrays import Floats, Ints
 from simkit.clock import TimeAxis
-from simkit.errors import DataError, Fault, nearest, raise_all
-from simkit.readers.price_stamps import in_order, utc_of
-from simkit.readers.text_file import read_text
+from simkit.errors import DataError, Fault, raise_all
+from simkit.readers.price_grid import in_order, require_even
+from simkit.readers.stamps import utc_of
+from simkit.readers.table import Table, column_at, decimal_of, numbers_at, read_table, require_even_rows, with_times
 from simkit.tariff.prices import DEAREST_PER_KWH
 from simkit.tariff.tariff import PriceSeries
 
@@ -110,56 +108,34 @@ def _on_steps(starts: Ints, price: Floats, interval: int, axis: TimeAxis) -> Flo
 
 def _market(axis: TimeAxis, series: PriceSeries, currency: str) -> tuple[Ints, Floats, tuple[str, ...]]:
     """Start and price of a kWh for each interval that the year touches, and what was found."""
-    name = Path(series.file).name
-    stamps, texts, heading, comma = _columns(series, name)
-    factor_note = _same_currency(heading, series, currency, name)
-    numbers = _numbers(texts, comma, name)
-    utc = utc_of(stamps, series, axis, name)
+    table = read_table(series.file)
+    name = table.name
+    time = column_at(table, series.time_column, "[series]") if series.time_column else 0
+    table = with_times(table, time)
+    place = _price_column(table, series, time)
+    require_even_rows(table)
+    factor_note = _same_currency(table.head[place], series, currency, name)
+    numbers = numbers_at(table, place, decimal_of(table, [place])[0], gaps=False)
+    cells = table.cells[time].tolist()
+    stamps = utc_of(name, table.lines, cells, clock=series.clock, zone=axis.zone, section="[series]")
+    utc = stamps.tz_localize(None).to_numpy().astype("datetime64[m]").astype(np.int64)
+    utc = utc - (series.interval_minutes if series.label == "end" else 0)
+    require_even(utc, table.lines, series, name)
     utc, numbers, told = in_order(utc, numbers, series, axis, name)
     raise_all(_wrong_unit(numbers, series, currency, name), DataError)
     return utc, numbers / (1000.0 if series.per == "MWh" else 1.0), (*factor_note, *told)
 
 
-def _columns(series: PriceSeries, name: str) -> tuple[pd.Series, pd.Series, str, bool]:
-    """Stamps and prices as text or numbers, the heading of the prices, and whether commas may be decimal."""
-    text = read_text(series.file)
-    first = text.split("\n", 1)[0]
-    separator = max((";", "\t", ","), key=lambda mark: (first.count(mark), mark != ","))
-    names = [part.strip().strip('"') for part in first.split(separator)]
-    time, column = series.time_column or names[0], series.column
-    if column is None:
-        others = [part for part in names if part != time]
-        if len(others) != 1:
-            shown = ", ".join(f'"{other}"' for other in others) or "none"
-            why = f"has {len(others)} columns beside the stamps ({shown}), and one is needed"
-            raise DataError(Fault(name, "the file", why, "Name one under [series] as column"))
-        column = others[0]
-    raise_all([_lacking(name, wanted, names) for wanted in (time, column) if wanted not in names], DataError)
-    _require_even_rows(text, separator, len(names), name)
-    wanted = [names.index(time), names.index(column)]
-    frame = pd.read_csv(io.StringIO(text), sep=separator, usecols=wanted, skipinitialspace=True, low_memory=False)
-    if len(frame) < 2:
-        raise DataError(Fault(name, "the file", "has a head and no rows", "Fetch or export it again"))
-    parts = frame if wanted[0] < wanted[1] else frame.iloc[:, ::-1]
-    return parts.iloc[:, 0], parts.iloc[:, 1], column, separator != ","
-
-
-def _require_even_rows(text: str, separator: str, fields: int, name: str) -> None:
-    """Refuse rows with more fields than the head: a decimal comma between commas would else be read as two numbers."""
-    if '"' in text or text.count(separator) == (fields - 1) * len(text.strip().split("\n")):
-        return
-    for number, line in enumerate(text.strip().split("\n"), start=1):
-        if line.count(separator) >= fields:
-            why = f'has more fields than its head, which is split at "{separator}"'
-            remedy = "Mend the line; decimal commas need semicolons between the fields"
-            raise DataError(Fault(f"{name} line {number}", "", why, remedy))
-
-
-def _lacking(name: str, column: str, names: Sequence[str]) -> Fault:
-    near = nearest(column, names)
-    shown = ", ".join(f'"{each}"' for each in names[:8]) + (" .." if len(names) > 8 else "")
-    remedy = f'Perhaps "{near}" is meant' if near else "Name one of these under [series]"
-    return Fault(name, f'column "{column}"', f"is not among the columns of its head: {shown}", remedy)
+def _price_column(table: Table, series: PriceSeries, time: int) -> int:
+    """Position of the prices: as named, or the only column beside the stamps."""
+    if series.column is not None:
+        return column_at(table, series.column, "[series]")
+    others = [k for k in range(len(table.head)) if k != time and (table.head[k] or not any(table.head))]
+    if len(others) != 1:
+        shown = ", ".join(f'"{table.head[k]}"' for k in others) or "none"
+        why = f"has {len(others)} columns beside the stamps ({shown}), and one is needed"
+        raise DataError(Fault(table.name, "the file", why, "Name one under [series] as column"))
+    return others[0]
 
 
 def _same_currency(heading: str, series: PriceSeries, currency: str, name: str) -> tuple[str, ...]:
@@ -172,22 +148,6 @@ def _same_currency(heading: str, series: PriceSeries, currency: str, name: str) 
         remedy = f"Take a file in {currency}, or write the exchange rate as factor"
         raise DataError(Fault(name, f'column "{heading}"', why, remedy))
     return (f"{name} is in {other}; its factor of {series.factor:g} is taken to turn it into {currency}.",)
-
-
-def _numbers(texts: pd.Series, comma: bool, name: str) -> Floats:
-    if texts.dtype.kind in "fi":
-        numbers = texts.to_numpy(dtype=np.float64)
-    else:
-        plain = texts.astype(str).str.strip()
-        numbers = pd.to_numeric(plain.str.replace(",", ".") if comma else plain, errors="coerce").to_numpy(np.float64)
-    bad = np.flatnonzero(~np.isfinite(numbers))
-    if len(bad):
-        value = texts.iloc[bad[0]]
-        given = "an empty field" if pd.isna(value) or not str(value).strip() else f'"{value}"'
-        why = f"is not a price ({len(bad)} of {len(numbers):,} rows)"
-        remedy = "Write a number in every row; a gap is not a zero"
-        raise DataError(Fault(f"{name} line {bad[0] + 2}", given, why, remedy))
-    return numbers
 
 
 def _wrong_unit(numbers: Floats, series: PriceSeries, currency: str, name: str) -> list[Fault]:

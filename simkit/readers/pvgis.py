@@ -17,8 +17,8 @@ import pandas as pd
 from simkit.errors import DataError, Fault
 from simkit.readers.found import Found
 from simkit.readers.series import Place, Raw, checked
-from simkit.readers.stamps import calendar_stamps, years_and_kind
 from simkit.readers.text_file import read_text
+from simkit.readers.typical import calendar_stamps, years_and_kind
 
 TIME = "time(UTC)"
 COLUMNS = {"T2m": "outdoor_c", "RH": "humidity", "G(h)": "ghi_w_m2", "Gb(n)": "dni_w_m2", "Gd(h)": "dhi_w_m2"}

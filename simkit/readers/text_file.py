@@ -6,6 +6,7 @@ from pathlib import Path
 
 from simkit.errors import DataError, Fault
 
+LARGEST_MB = 60.0  # own: thirty years of half-hours in the wordiest layout met
 _SIGNATURES = (
     (b"PK\x03\x04", "a spreadsheet or a packed file"),
     (b"\x1f\x8b", "a packed file"),
@@ -52,6 +53,13 @@ def _bytes(path: Path) -> bytes:
     if path.is_dir():
         raise DataError(Fault(path.name, "", "is a folder, and a file is needed", "Name the file in it"))
     try:
+        size_mb = path.stat().st_size / 1e6
+        if size_mb > LARGEST_MB:
+            allowed = (
+                f"is larger than {LARGEST_MB:g} MB, which thirty years of half-hours don't fill; nothing of it was read"
+            )
+            remedy = "Export one meter or one place, and fewer years"
+            raise DataError(Fault(path.name, f"the file of {size_mb:,.0f} MB", allowed, remedy))
         return path.read_bytes()
     except FileNotFoundError:
         remedy = f"Put it there, or mend the path: {path} was looked for"

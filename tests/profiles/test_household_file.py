@@ -67,16 +67,23 @@ def test_the_household_takes_its_file(tmp_path: Path) -> None:
 
 
 def test_missing_file(tmp_path: Path) -> None:
-    text = '[household] file = "none.csv" is not there. Write the path relative to the case file.'
-    assert message(tmp_path / "none.csv") == text
+    path = tmp_path / "none.csv"
+    assert message(path) == f"none.csv: the file is not there. Put it there, or mend the path: {path} was looked for."
 
 
 @pytest.mark.parametrize(
     ("content", "text"),
     [
-        (b"\x89PNG\r\n\xff\xfe", "use.csv: is not a text file. Save it as CSV in UTF-8."),
-        (b"", "use.csv: holds no rows of data. Save a heading and one line an interval."),
-        (b"start,use_kwh\n", "use.csv: holds no rows of data. Save a heading and one line an interval."),
+        (
+            b"\x89PNG\r\n\xff\xfe",
+            "use.csv: the file is a picture, and plain text is needed. Unpack it, or export the table as plain text (CSV).",
+        ),
+        (b"", "use.csv: the file is empty. Fetch or export it again; a file of a year has thousands of lines."),
+        (
+            b"start,use_kwh\n",
+            "use.csv: the file holds no row with a date and a number beside it; nothing was read. "
+            "Export it as a table: a date and time, and a value, in each row.",
+        ),
     ],
     ids=["binary", "empty", "heading only"],
 )
@@ -96,16 +103,22 @@ def test_columns_and_units(tmp_path: Path) -> None:
         'use.csv: heading "use" does not say its unit. End it in kWh (energy of each interval) or kW (mean power).'
     )
     ragged = write(tmp_path, [*rows()[:3], "2026-01-01T02:00:00+00:00,1,2,3"])
-    assert message(ragged) == "use.csv line 5: has more fields than the heading. Write two fields a line."
+    assert message(ragged) == (
+        'use.csv line 5: has more fields than its head, which is split at ",". '
+        "Mend the line; decimal commas need semicolons between the fields."
+    )
 
 
-@pytest.mark.parametrize(("field", "shown"), [("", "an empty field"), ("n/a", '"n/a"'), ("inf", '"inf"')])
+@pytest.mark.parametrize(
+    ("field", "shown"),
+    [("", "an empty field"), ("n/a", '"n/a" in column "use_kwh"'), ("inf", '"inf" in column "use_kwh"')],
+)
 def test_not_a_number(tmp_path: Path, field: str, shown: str) -> None:
     lines = rows()
     lines[10] = lines[10].split(",")[0] + "," + field
     assert message(write(tmp_path, lines)) == (
-        f"use.csv line 12: {shown} is not a number (1 of {AXIS.steps} lines). "
-        "Write a number in every line; a gap is not a zero."
+        f"use.csv line 12: {shown} is not a number (1 of {AXIS.steps:,} rows). "
+        "Write a number in every row; a gap is not a zero."
     )
 
 
@@ -123,14 +136,16 @@ def test_impossible_values_are_named_together(tmp_path: Path) -> None:
 
 def test_stamps_that_cannot_be_read(tmp_path: Path) -> None:
     lines = rows()
-    lines[2] = "31/01/2026 02:00,0.2"
+    lines[2] = "2026-01-01T01:00,0.2"
     assert message(write(tmp_path, lines)) == (
-        'use.csv line 4: "31/01/2026 02:00" has no offset from UTC. Write the offset in every stamp or in none.'
+        'use.csv line 4: "2026-01-01T01:00" has no offset from UTC, and others have one (1 of 8,760 rows). '
+        "Write stamps such as 2025-01-31T07:00, the same way in every row."
     )
     lines = rows(local=True)
     lines[2] = "31/01/2026 02:00,0.2"
     assert message(write(tmp_path, lines)) == (
-        'use.csv line 4: "31/01/2026 02:00" is not a stamp. Write year-month-day and the time of day: 2026-01-31T07:30.'
+        'use.csv line 4: "31/01/2026 02:00" is not a date with a time (1 of 8,760 rows). '
+        "Write stamps such as 2025-01-31T07:00, the same way in every row."
     )
 
 
@@ -139,9 +154,11 @@ def test_wall_time_that_is_no_clear_instant(tmp_path: Path, date: str) -> None:
     when = pd.Timestamp(date)
     lines = [line for line in rows(local=True) if not line.startswith(when.isoformat())]
     text = message(write(tmp_path, sorted([*lines, f"{date.replace(' ', 'T')},0.2"])))
+    line = 2092 if when.month == 3 else 7131
     assert text == (
-        f"use.csv: {when:%Y-%m-%d %H:%M} is not one clear instant in Europe/Berlin, where the clock changes. "
-        "Leave out the hour that is skipped, write the hour that comes twice in both, or give offsets from UTC."
+        f"use.csv line {line}: the stamp {when:%Y-%m-%d %H:%M} can't be a wall time in Europe/Berlin, where a clock "
+        "change takes or repeats an hour that the rows don't. If every day has 24 hours, the stamps are not wall time: "
+        "write the offset from UTC into every stamp, such as 2025-01-31T07:00+01:00."
     )
 
 

@@ -114,10 +114,9 @@ def test_local_wall_time_with_both_clock_changes(tmp_path):
 
 def test_standard_time_said_to_be_local(tmp_path):
     assert refusal(tmp_path, clock="local", zone="Europe/Berlin") == (
-        "a.csv: the stamp 2023-10-29 02:00 can't be a wall time in Europe/Berlin, where a clock change takes or "
-        "repeats "
-        "an hour that the rows don't. If every day has 24 rows, the clock stays on standard time: write it as "
-        'clock = "+00:00" or "+01:00".'
+        "a.csv line 2020: the stamp 2023-03-26 02:00 can't be a wall time in Europe/Berlin, where a clock change takes "
+        "or repeats an hour that the rows don't. If every day has 24 hours, the stamps are not wall time: write "
+        'clock = "utc" or an offset such as "+01:00" under [weather].'
     )
 
 
@@ -298,14 +297,18 @@ def test_text_among_numbers(tmp_path):
     rows = table().astype({"temp": str})
     rows.loc[[16, 30], "temp"] = ["warm", "hot"]
     assert refusal(tmp_path, rows) == (
-        'a.csv: "warm" in column "temp", row 17, and 1 more, is not a number. Mend it, or leave the field empty where '
-        "nothing was measured."
+        'a.csv line 18: "warm" in column "temp" is not a number (2 of 8,760 rows). Mend it, or leave the field empty '
+        "where nothing was measured."
     )
 
 
-def test_a_point_and_a_comma_in_one_number_are_not_guessed(tmp_path):
-    text = table().to_csv(index=False, sep=";", decimal=",").replace(";0,0\n", ";1.000,0\n", 1)
-    assert '"1.000,0" in column "sun", row 1 is not a number' in refusal(tmp_path, text=text)
+def test_a_point_parts_thousands_only_before_three_digits(tmp_path):
+    text = table().to_csv(index=False, sep=";", decimal=",")
+    parted = read(tmp_path, text=text.replace(";0,0\n", ";1.000,5\n", 1))[0]
+    assert parted["ghi_w_m2"].iloc[0] == 1000.5
+    for cell in ("1.00,0", "100.5"):
+        message = refusal(tmp_path, text=text.replace(";0,0\n", f";{cell}\n", 1))
+        assert message.startswith(f'a.csv line 2: "{cell}" in column "sun" is not a number (1 of 8,760 rows).')
 
 
 def test_a_column_without_numbers(tmp_path):
@@ -326,15 +329,14 @@ def test_an_empty_quantity_is_left_out(tmp_path):
     ("stamp", "sentence"),
     [
         (
-            "2023-01-01",
-            'a.csv: "2023-01-01" in column "when", row 1, has no time of day. Write stamps such as 2025-01-31 07:00 '
-            "into "
-            "one column, and name it under [weather] columns.",
+            "2023-01-32 00:00",
+            'a.csv line 2: "2023-01-32 00:00" is not a date with a time (1 of 8,760 rows). Write stamps such as '
+            "2025-01-31T07:00, the same way in every row.",
         ),
         (
             "noon",
-            'a.csv: "noon" in column "when", row 1, is not a date with a time. Write stamps such as 2025-01-31 07:00 '
-            "into one column, and name it under [weather] columns.",
+            'a.csv line 2: "noon" is not a date with a time (1 of 8,760 rows). Write stamps such as 2025-01-31T07:00, '
+            "the same way in every row.",
         ),
     ],
 )
@@ -344,23 +346,33 @@ def test_stamps_that_are_none(tmp_path, stamp, sentence):
     assert refusal(tmp_path, rows) == sentence
 
 
+def test_days_alone_are_no_hours(tmp_path):
+    rows = table()
+    rows["when"] = rows["when"].str[:10]
+    assert refusal(tmp_path, rows) == (
+        'a.csv line 2: "2023-01-01" has no time of day (8,760 of 8,760 rows). Write stamps such as 2025-01-31T07:00, '
+        "the same way in every row."
+    )
+
+
 def test_rows_that_are_longer_than_the_head(tmp_path):
     text = table().to_csv(index=False).replace("2023-01-01 05:00", "2023-01-01 05:00,1,2,3,4")
     assert refusal(tmp_path, text=text) == (
-        'a.csv: some rows have more fields than its head, which is split at ",". Mend the rows, or export the table '
-        "again with one separator throughout."
+        'a.csv line 7: has more fields than its head, which is split at ",". Mend the line; decimal commas need '
+        "semicolons between the fields."
     )
 
 
 def test_head_alone(tmp_path):
     assert refusal(tmp_path, text="when,temp,rh,sun\n") == (
-        "a.csv: the file has a head and no rows. Export the table again; hourly rows of a year are needed."
+        "a.csv: the file holds no row with a date and a number beside it; nothing was read. Export it as a table: a "
+        "date and time, and a value, in each row."
     )
 
 
 def test_one_row(tmp_path):
     assert refusal(tmp_path, table().iloc[:1]) == (
-        "a.csv: the file holds one row of data. Fetch or export it again; hourly rows of a year are needed."
+        "a.csv: the file holds one row of data. Fetch or export it again: a row for each interval is needed."
     )
 
 

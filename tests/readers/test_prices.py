@@ -212,9 +212,9 @@ def test_standard_time_said_to_be_wall_time_is_known_by_the_hour_that_isnt(tmp_p
     prices = invented()
     standard = prices.set_axis(prices.index.tz_convert("Etc/GMT-1"))
     assert re.fullmatch(
-        r"market\.csv: the stamp 2025-(03-30|10-26) 02:00 can't be a wall time in Europe/Copenhagen, where a clock "
+        r"market\.csv line 2116: the stamp 2025-03-30 02:00 can't be a wall time in Europe/Copenhagen, where a clock "
         r"change takes or repeats an hour that the rows don't\. If every day has 24 hours, the stamps are not wall "
-        r'time: write clock = "utc" or an offset such as "\+01:00"\.',
+        r'time: write clock = "utc" or an offset such as "\+01:00" under \[series\]\.',
         told(written(tmp_path, standard, "%Y-%m-%d %H:%M"), clock="local"),
     )
 
@@ -241,7 +241,8 @@ def test_hundredths_for_a_kwh_pass_with_their_factor(tmp_path: Path) -> None:
 
 CONTENTS = [
     ("", {}, "market.csv: the file is empty. Fetch or export it again; a file of a year has thousands of lines."),
-    ("time,price\n", {}, "market.csv: the file has a head and no rows. Fetch or export it again."),
+    ("time,price\n", {}, "market.csv: the file holds no row with a date and a number beside it; nothing was read. "
+     "Export it as a table: a date and time, and a value, in each row."),
     (
         "time,DK1,DK2\n2025-01-01T00:00Z,1,2\n", {},
         'market.csv: the file has 2 columns beside the stamps ("DK1", "DK2"), and one is needed. '
@@ -253,12 +254,12 @@ CONTENTS = [
     ),
     (
         "time,price\n2025-01-01T00:00Z,10\n2025-01-01T01:00Z,\n2025-01-01T02:00Z,12\n", {},
-        "market.csv line 3: an empty field is not a price (1 of 3 rows). "
+        "market.csv line 3: an empty field is not a number (1 of 3 rows). "
         "Write a number in every row; a gap is not a zero.",
     ),
     (
         "time,price\n2025-01-01T00:00Z,10\n2025-01-01T01:00Z,n/e\n2025-01-01T02:00Z,12\n", {},
-        'market.csv line 3: "n/e" is not a price (1 of 3 rows). Write a number in every row; a gap is not a zero.',
+        'market.csv line 3: "n/e" in column "price" is not a number (1 of 3 rows). Write a number in every row; a gap is not a zero.',
     ),
     (
         "time,price\n2025-01-01T00:00Z,10\nyesterday,11\n2025-01-01T02:00Z,12\n", {},

@@ -12,8 +12,8 @@ from simkit.errors import DataError, Fault
 from simkit.meter.reading.register import used_between
 from simkit.meter.reading.report import holes_of
 from simkit.meter.reading.rows import Rows
-from simkit.meter.reading.table import Table
 from simkit.meter.reading.words import M3_PER_100_FT3, TEMPERATURES, quantity_of, unit_of_words
+from simkit.readers.table import Table
 
 MOST_KW = {"import_kwh": 30.0, "export_kwh": 30.0, "heat_pump_kwh": 25.0, "heat_kwh": 50.0, "fuel_kwh": 80.0}
 # own: above three-phase connections of 40 A and boilers of homes; a fuse or a burner ends it there

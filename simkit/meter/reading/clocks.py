@@ -9,27 +9,10 @@ import pandas as pd
 
 from simkit.arrays import Bools, Dates, Floats, Ints
 from simkit.meter.reading.layout import END_WORDS, START_WORDS, Guess, Layout
-from simkit.meter.reading.stamps import local_midnights
-from simkit.meter.reading.table import Table
+from simkit.readers.stamps import local_midnights
+from simkit.readers.table import Table
 
 DAY = np.timedelta64(86400, "s")
-
-
-def whole_minutes(naive: Dates) -> Dates:
-    """Stamps such as 00:29:59 mean 00:30."""
-    seconds = naive.astype(np.int64)
-    return np.where(seconds % 60 == 59, seconds + 1, seconds).astype("datetime64[s]")
-
-
-def usual_step(naive: Dates) -> int:
-    """Most common distance between neighbouring rows [s]; 0 where none is common."""
-    apart = np.diff(naive).astype(np.int64)
-    apart = apart[apart > 0]
-    if not len(apart):
-        return 0
-    lengths, counts = np.unique(apart, return_counts=True)
-    best = int(np.argmax(counts))
-    return int(lengths[best]) if counts[best] > 0.5 * len(apart) and lengths[best] <= 86400 else 0
 
 
 def in_order(naive: Dates, clock: str, offset: Floats) -> tuple[Ints, int]:

@@ -8,13 +8,12 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Bools, Dates, Floats, Ints
-from simkit.meter.reading.clocks import change_days, clock_of, in_order, label_of, usual_step, whole_minutes
-from simkit.meter.reading.layout import Guess, Layout
-from simkit.meter.reading.numbers import numbers_of
+from simkit.meter.reading.clocks import change_days, clock_of, in_order, label_of
+from simkit.meter.reading.layout import LOST, Guess, Layout
 from simkit.meter.reading.rows import Rows
-from simkit.meter.reading.stamps import Parsed, local_midnights, minute_of_cell, parsed, to_utc
-from simkit.meter.reading.table import Table
 from simkit.meter.reading.wide import rows_of_days, steps_of
+from simkit.readers.stamps import Parsed, local_midnights, minute_of_cell, parsed, to_utc, usual_step
+from simkit.readers.table import Table, numbers_of
 
 NOON_S = 43200
 
@@ -25,7 +24,9 @@ def rows_of(table: Table, layout: Layout, zone: str, said: dict[str, str]) -> Ro
     good = ~np.isnat(dates.naive)
     if layout.shape == "wide":
         return rows_of_days(table, layout, dates.naive, good=good, zone=zone, said=said)
-    values = np.column_stack([numbers_of(table.cells[c.position].tolist(), layout.decimal) for c in layout.columns])
+    values = np.column_stack(
+        [numbers_of(table.cells[c.position].tolist(), layout.decimal, LOST) for c in layout.columns]
+    )
     if layout.shape == "numbered":
         return _numbered(table, layout, dates.naive, values, good=good, zone=zone, said=said)
     naive, timed = dates.naive.copy(), dates.timed
@@ -38,6 +39,12 @@ def rows_of(table: Table, layout: Layout, zone: str, said: dict[str, str]) -> Ro
     if not timed:
         return _dated(table, layout, naive, values, good=good, zone=zone)
     return _stamped(table, layout, replace(dates, naive=naive), values, good=good, zone=zone, said=said)
+
+
+def _usual_step(naive: Dates) -> int:
+    """Commonest distance of rows [s]; 0 where none is common, or it is longer than a day."""
+    step, share = usual_step(naive)
+    return step if share > 0.5 and step <= 86400 else 0
 
 
 def _stamped(
@@ -57,8 +64,7 @@ def _stamped(
     if len(naive) > 1 and np.mean(np.diff(naive) < np.timedelta64(0, "s")) > 0.5:
         number, naive, offset = number[::-1], naive[::-1], offset[::-1]
         notes.append("The newest rows stand first: they were turned round.")
-    naive = whole_minutes(naive)
-    usual = usual_step(naive)
+    usual = _usual_step(naive)
     clock, guess, days = clock_of(naive, offset, values[number], step=usual, zone=zone, said=said.get("clock"))
     order, back = in_order(naive, clock, offset)
     if back:
@@ -71,7 +77,8 @@ def _stamped(
     if clock == "offset":
         at, skipped, single = naive - (offset * 60).astype("timedelta64[s]"), 0, 0
     else:
-        at, skipped, single = to_utc(naive, clock, zone)
+        at, never, once = to_utc(naive, clock, zone)
+        skipped, single = int(never.sum()), int(once.sum())
     if skipped:
         notes.append(f"{skipped} rows name a time that the wall clock skips: they are left out.")
     if single and clock == "local":
@@ -105,7 +112,7 @@ def _dated(table: Table, layout: Layout, naive: Dates, values: Floats, *, good: 
         at = at + np.timedelta64(NOON_S, "s")
         notes.append("Readings without a time of day are taken at noon: half a day either way at most.")
     ends = None if register or layout.end is None else _ends_of(table, layout, days, number, zone=zone)
-    step = usual_step(naive[number])
+    step = _usual_step(naive[number])
     daily = step == 86400
     label, words = ("instant", "instants of a register") if register else ("end", "end of the span")
     if daily and not register:

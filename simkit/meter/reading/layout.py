@@ -11,9 +11,6 @@ import numpy as np
 import pandas as pd
 
 from simkit.errors import DataError, Fault, nearest
-from simkit.meter.reading.numbers import numbers_of
-from simkit.meter.reading.stamps import DAY_FIRST, Parsed, looks_like_date, minute_of_cell, parsed
-from simkit.meter.reading.table import Table, is_number
 from simkit.meter.reading.words import (
     ENERGY_UNITS,
     QUANTITIES,
@@ -23,11 +20,14 @@ from simkit.meter.reading.words import (
     speaks_of_register,
     unit_of_words,
 )
+from simkit.readers.stamps import Parsed, looks_like_date, minute_of_cell, parsed
+from simkit.readers.table import MARKS, Table, column_at, decimal_of, is_number, numbers_of
 
 SAMPLE = 300
 WIDE_FROM = 20
 MOST_NUMBER = 50
-DOTTED = r"\d{1,2}\.\d{1,2}\.\d{2,4}"  # common practice: who parts a date by points writes the day first
+SECTION = "a mapping's columns"
+LOST = (*MARKS, 99999.0)  # marks of missing values; a counter of five digits stands at its top
 TIME_WORDS = r"time|hour|uhr|zeit|heure|tijd|hhmm|start|from|begin|von"
 START_WORDS, END_WORDS = r"start|from|begin|von|d[ée]but|since", r"\bend|until|\bto\b|stop|bis\b|fin\b|ending"
 
@@ -110,15 +110,14 @@ def guess_layout(table: Table, said: Mapping[str, Any] | None = None) -> Layout:
     if not dated:
         remedy = "Export the readings with a date in every row"
         raise DataError(Fault(table.name, "the columns", "hold no column of dates; nothing was read", remedy))
-    stamp = _named(table, known.get("time")) if known.get("time") else _start_of(table, dated)
+    stamp = column_at(table, str(known["time"]), SECTION) if known.get("time") else _start_of(table, dated)
     end = next((k for k in dated if k != stamp and re.search(END_WORDS, table.head[k].lower())), None)
     beside = [] if end is None else sample[end].tolist()  # ends of bills tell day from month where starts don't
     both = parsed([*sample[stamp].tolist(), *beside], known.get("order"))
-    dotted = both.certain < 1.0 and _share(sample[stamp], lambda c: re.match(DOTTED, c) is not None) == 1.0
-    dates = parsed(sample[stamp].tolist(), DAY_FIRST if dotted and not known.get("order") else both.order)
+    dates = parsed(sample[stamp].tolist(), both.order)
     time = _time_column(table, sample, stamp, dates)
     numeric = [k for k in sample if k not in (*dated, time) and _share(sample[k], is_number) > 0.5]
-    decimal, why = _decimal(sample[numeric], table.separator, known.get("decimal"))
+    decimal, why = (known["decimal"], "as said") if known.get("decimal") else decimal_of(table, numeric)
     places = _places(table, numeric)
     base = {"decimal": decimal, "order": dates.order, "stamp": stamp, "time": time, "end": end}
     guesses = [
@@ -163,21 +162,6 @@ def _share(cells: pd.Series, test: Any) -> float:
     return sum(test(cell) for cell in filled) / max(len(filled), 1) if len(filled) > 0.2 * len(cells) else 0.0
 
 
-def _named(table: Table, name: Any) -> int:
-    if name in table.head:
-        return table.head.index(name)
-    near = nearest(str(name), [head for head in table.head if head])
-    shown = ", ".join(f'"{head}"' for head in table.head[:8] if head)
-    remedy = (
-        f'Perhaps "{near}" is meant'
-        if near
-        else f"Its columns are: {shown}"
-        if shown
-        else "It has no head: leave the name out"
-    )
-    raise DataError(Fault(table.name, f'column "{name}"', "is not in the file's head", remedy))
-
-
 def _start_of(table: Table, dated: list[int]) -> int:
     starts = [k for k in dated if re.search(START_WORDS, table.head[k].lower())]
     others = [k for k in dated if not re.search(END_WORDS, table.head[k].lower())]
@@ -194,20 +178,6 @@ def _time_column(table: Table, sample: pd.DataFrame, stamp: int, dates: Parsed) 
         return not bare and _share(sample[k], lambda c: minute_of_cell(c) is not None) > 0.8
 
     return next((k for k in sample if k != stamp and is_time(k)), None)
-
-
-def _decimal(numeric: pd.DataFrame, separator: str, said: str | None) -> tuple[str, str]:
-    if said:
-        return said, "as said"
-    cells = [cell for k in numeric for cell in numeric[k].tolist() if cell]
-    comma, point = sum("," in cell for cell in cells), sum("." in cell for cell in cells)
-    if separator == "," and not any('"' in cell for cell in cells) and comma == 0:
-        return ".", "commas part the cells"
-    if comma and point:
-        last = sum(cell.rfind(",") > cell.rfind(".") for cell in cells if "," in cell and "." in cell)
-        both = sum("," in cell and "." in cell for cell in cells)
-        return ("," if last > both / 2 or (not both and comma > point) else "."), "the other sign parts thousands"
-    return (",", "only commas stand in the numbers") if comma else (".", "no commas stand in the numbers")
 
 
 def _places(table: Table, numeric: list[int]) -> tuple[int, ...]:
@@ -308,7 +278,7 @@ def _columns(
             quantity = "fuel_kwh"
         if measure in ("°C", "°F") and quantity not in TEMPERATURES:
             quantity = "room_c"
-        numbers = numbers_of(sample[k].tolist(), decimal)
+        numbers = numbers_of(sample[k].tolist(), decimal, LOST)
         counts = quantity not in TEMPERATURES and _is_register(numbers, head)
         register = counts and (not spanned or speaks_of_register(head))
         degrees = measure if measure == "°F" else "°C"
@@ -348,7 +318,7 @@ def _said_columns(table: Table, values: list[int], said: Mapping[str, Any]) -> t
                 )
             )
         for name in [terms["column"]] if isinstance(terms.get("column"), str) else terms.get("column") or [""]:
-            place = _named(table, name) if name else values[0]
+            place = column_at(table, str(name), SECTION) if name else values[0]
             unit = str(terms.get("unit") or unit_of_words(name) or "")
             if unit and unit not in (*ENERGY_UNITS, "°C", "°F"):
                 raise DataError(

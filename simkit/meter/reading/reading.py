@@ -19,8 +19,8 @@ from simkit.meter.reading.layout import Layout, guess_layout
 from simkit.meter.reading.mapping import checked_mapping, mapping_of, read_mapping
 from simkit.meter.reading.report import ImportReport, bill_checks, wrong_by_bill
 from simkit.meter.reading.rows import Rows
-from simkit.meter.reading.table import Table, read_table
 from simkit.meter.reading.words import TEMPERATURES
+from simkit.readers.table import Table, read_table
 
 MOST_UNREAD = 0.3
 DAY_NIGHT = re.compile(r"day|night|peak|low|high|rate|tarif|\bht\b|\bnt\b|tag|nacht|jour|nuit|laag|hoog")

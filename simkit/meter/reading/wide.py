@@ -10,11 +10,10 @@ import pandas as pd
 from simkit.arrays import Bools, Dates, Floats
 from simkit.errors import DataError, Fault
 from simkit.meter.reading.clocks import change_days, on_utc, skipped_by
-from simkit.meter.reading.layout import Guess, Layout
-from simkit.meter.reading.numbers import numbers_of
+from simkit.meter.reading.layout import LOST, Guess, Layout
 from simkit.meter.reading.rows import Rows
-from simkit.meter.reading.stamps import local_midnights, to_utc
-from simkit.meter.reading.table import Table
+from simkit.readers.stamps import local_midnights, to_utc
+from simkit.readers.table import Table, numbers_of
 
 STEPS_A_DAY = (24, 48, 96, 144, 288, 1440)
 
@@ -37,7 +36,7 @@ def steps_of(places: int, table: Table) -> int:
 
 def rows_of_days(table: Table, layout: Layout, naive: Dates, *, good: Bools, zone: str, said: dict[str, str]) -> Rows:
     """A day in each row."""
-    numbers = np.column_stack([numbers_of(table.cells[k].tolist(), layout.decimal) for k in layout.places])
+    numbers = np.column_stack([numbers_of(table.cells[k].tolist(), layout.decimal, LOST) for k in layout.places])
     number = np.flatnonzero(good & np.isfinite(numbers).any(axis=1))
     number = number[np.argsort(naive[number], kind="stable")]
     numbers, days = numbers[number], naive[number].astype("datetime64[D]")

@@ -204,7 +204,7 @@ def test_what_is_no_file_of_readings_says_so(tmp_path: Path) -> None:
     )
     assert _refused(tmp_path, "hello\nworld\n") == (
         "readings.csv: the file holds no row with a date and a number beside it; nothing was read. "
-        "Export the readings as a table: a date and time, and a value, in each row."
+        "Export it as a table: a date and time, and a value, in each row."
     )
     (tmp_path / "binary.csv").write_bytes(bytes(range(256)) * 40)
     with pytest.raises(DataError, match="is binary, and plain text is needed"):
@@ -221,7 +221,7 @@ def test_a_file_of_200_mb_is_not_read(tmp_path: Path) -> None:
         read_meter(path, zone=ZONE)
     assert str(refused.value) == (
         "huge.csv: the file of 200 MB is larger than 60 MB, which thirty years of half-hours don't fill; nothing of it "
-        "was read. Export readings of one meter and of fewer years."
+        "was read. Export one meter or one place, and fewer years."
     )
 
 
@@ -248,7 +248,7 @@ def test_a_mapping_is_remembered_and_read_back(tmp_path: Path) -> None:
         "wrong.toml: labell is not a key of a mapping. Perhaps label is meant.",
         'wrong.toml: decimal = "x" is none of the choices. Write one of: ".", ",".',
     ]
-    with pytest.raises(DataError, match='column "engery" is not in the file\'s head'):
+    with pytest.raises(DataError, match='column "engery" is not among the columns of its head'):
         _read(tmp_path, utc_start(truth()), mapping={"columns": {"import_kwh": {"column": "engery"}}})
 
 

@@ -1,4 +1,4 @@
-"""Stamps of a price file as text in; its intervals in order on the year's own grid out, or one sentence for each fault.
+"""Prices by stamp in; the same on the grid of the year's intervals out, or one sentence for each fault.
 
 Gaps and doubles that lie exactly where the clock changes are told as what they are: stamps of another clock than the
 one that was stated.
@@ -6,67 +6,14 @@ one that was stated.
 
 from __future__ import annotations
 
-import re
-
 import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats, Ints
 from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault
+from simkit.readers.stamps import usual_step
 from simkit.tariff.tariff import PriceSeries
-
-OFFSET = re.compile(r"(?:Z|[+-]\d\d:?\d\d)$")
-OTHER_FORMS = ("%d/%m/%Y %H:%M", "%d.%m.%Y %H:%M", "%d-%m-%Y %H:%M", "%d/%m/%Y %H:%M:%S", "%d.%m.%Y %H:%M:%S")
-
-
-def utc_of(stamps: pd.Series, series: PriceSeries, axis: TimeAxis, name: str) -> Ints:
-    """Starts of the intervals in UTC, as they stand in the file, (rows,) [min since 1970]."""
-    own = bool(OFFSET.search(str(stamps.iloc[0]).strip()))
-    parsed = _parsed(stamps, own, name)
-    if own or series.clock == "utc":
-        minutes = _minutes(parsed)
-    elif series.clock == "local":
-        minutes = _from_wall(parsed, axis, name)
-    else:
-        sign = -1 if series.clock[0] == "-" else 1
-        minutes = _minutes(parsed) - sign * (int(series.clock[1:3]) * 60 + int(series.clock[4:6]))
-    return minutes - (series.interval_minutes if series.label == "end" else 0)
-
-
-def _parsed(stamps: pd.Series, own: bool, name: str) -> pd.DatetimeIndex:
-    texts = stamps.astype(str).str.strip()
-    found = pd.to_datetime(texts, format="ISO8601", utc=own, errors="coerce")
-    for form in OTHER_FORMS:
-        if not found.isna().iloc[0]:
-            break
-        found = pd.to_datetime(texts, format=form, errors="coerce")
-    bad = np.flatnonzero(found.isna().to_numpy())
-    if len(bad):
-        given = f'"{texts.iloc[bad[0]]}"'
-        why = f"is not a date with a time ({len(bad)} of {len(texts):,} rows)"
-        remedy = "Write stamps such as 2025-01-31T07:00, the same way in every row"
-        raise DataError(Fault(f"{name} line {bad[0] + 2}", given, why, remedy))
-    return pd.DatetimeIndex(found)
-
-
-def _minutes(index: pd.DatetimeIndex) -> Ints:
-    naive = index.tz_localize(None) if index.tz is not None else index
-    minutes: Ints = naive.to_numpy().astype("datetime64[m]").astype(np.int64)
-    return minutes
-
-
-def _from_wall(parsed: pd.DatetimeIndex, axis: TimeAxis, name: str) -> Ints:
-    try:
-        return _minutes(parsed.tz_localize(axis.zone, ambiguous="infer", nonexistent="raise").tz_convert("UTC"))
-    except ValueError as problem:  # pandas' errors on ambiguous and nonexistent times are ValueErrors
-        stamp = re.search(r"\d{4}-\d\d-\d\d \d\d:\d\d", str(problem))
-        given = f"the stamp {stamp.group()}" if stamp else "a stamp"
-        why = f"can't be a wall time in {axis.zone}, where a clock change takes or repeats an hour that the rows don't"
-        remedy = (
-            'If every day has 24 hours, the stamps are not wall time: write clock = "utc" or an offset such as "+01:00"'
-        )
-        raise DataError(Fault(name, given, why, remedy)) from None
 
 
 def in_order(
@@ -83,7 +30,6 @@ def in_order(
     notes
         What was closed, and what was left aside.
     """
-    _even(utc, series, name)
     order = np.argsort(utc, kind="stable")
     utc, prices = utc[order], prices[order]
     begin, end = (int(stamp) for stamp in _bounds(axis))
@@ -116,11 +62,10 @@ def _is(count: int) -> str:
     return "is" if count == 1 else "are"
 
 
-def _even(utc: Ints, series: PriceSeries, name: str) -> None:
+def require_even(utc: Ints, lines: Ints, series: PriceSeries, name: str) -> None:
+    """Refuse stamps that don't follow each other by the interval that is said, (rows,) [min since 1970]."""
     step = series.interval_minutes
-    apart = np.abs(np.diff(utc))
-    lengths, counts = np.unique(apart[apart > 0], return_counts=True)
-    usual = int(lengths[np.argmax(counts)]) if len(lengths) else 0
+    usual = usual_step(utc.astype("datetime64[m]"))[0] // 60
     if usual != step:
         why = f"contradicts interval_minutes = {step}"
         remedy = f"Write interval_minutes = {usual}" if usual in (60, 30, 15) else "Give prices of 60, 30 or 15 minutes"
@@ -129,7 +74,7 @@ def _even(utc: Ints, series: PriceSeries, name: str) -> None:
     if len(off):
         when = np.datetime64(int(utc[off[0]]), "m")
         why = f"is not on the {step} minutes of the other rows"
-        raise DataError(Fault(f"{name} line {off[0] + 2}", f"{when} UTC", why, "Mend the stamp"))
+        raise DataError(Fault(f"{name} line {lines[off[0]]}", f"{when} UTC", why, "Mend the stamp"))
 
 
 def _bounds(axis: TimeAxis) -> Ints:
