@@ -74,6 +74,12 @@ def raise_all(faults: Sequence[Fault], kind: type[SimkitError] = CaseError) -> N
         raise kind(faults)
 
 
+def perhaps(name: str, names: Iterable[str], otherwise: str) -> str:
+    """Propose the legal name most like `name`, or say what to do `otherwise`."""
+    near = nearest(name, names)
+    return otherwise if near is None else f'Perhaps "{near}" is meant'
+
+
 def nearest(name: str, names: Iterable[str]) -> str | None:
     """Return the legal name most like `name`, or None when none is near enough to be worth proposing."""
     found = get_close_matches(name, list(names), n=1, cutoff=0.6)

@@ -16,7 +16,7 @@ from simkit.case.defaults import full_table
 from simkit.case.home.rooms import RoomList
 from simkit.case.rules import crossing_faults
 from simkit.case.shipped import default_table
-from simkit.errors import CaseError, Fault, nearest, raise_all
+from simkit.errors import CaseError, Fault, nearest, perhaps, raise_all
 from simkit.schema.hints import meaning_of
 from simkit.schema.messages import checked, needed_keys, plain
 from simkit.schema.overlay import Table, lay_path, overlay, parts_of
@@ -166,17 +166,12 @@ def _options(stated: Table, setting: Setting, *, known: list[Fault]) -> tuple[li
     given = [table.get("name") for table in tables if isinstance(table, Mapping)]
     names = [name for name in given if isinstance(name, str)]
     faults += doubled(names, 'option "{}"', "Give every option a name of its own")
-    return cases, [*faults, *_baseline(stated.get("baseline"), names)]
-
-
-def _baseline(baseline: Any, names: list[str]) -> list[Fault]:
-    if not isinstance(baseline, str) or not baseline or baseline in names:
-        return []
-    near = nearest(baseline, names)
-    listed = ", ".join(f'"{name}"' for name in names)
-    remedy = f"The options of this case are: {listed}" if names else "This case lists no [[option]]: take baseline out"
-    remedy = f'Perhaps "{near}" is meant' if near else remedy
-    return [Fault("", f'baseline = "{baseline}"', "is not the name of an option", remedy)]
+    baseline = stated.get("baseline")
+    if isinstance(baseline, str) and baseline and baseline not in names:
+        listed = "The options of this case are: " + ", ".join(f'"{name}"' for name in names)
+        remedy = perhaps(baseline, names, listed if names else "This case lists no [[option]]: take baseline out")
+        faults.append(Fault("", f'baseline = "{baseline}"', "is not the name of an option", remedy))
+    return cases, faults
 
 
 def _option(stated: Table, table: Any, setting: Setting) -> tuple[Case | None, list[Fault]]:
@@ -211,8 +206,7 @@ def _dropped(without: Any) -> tuple[list[str], list[Fault]]:
     faults = []
     for part in without:
         if part not in OPTIONAL:
-            near = nearest(part, OPTIONAL)
-            remedy = f'Perhaps "{near}" is meant' if near else f"Parts that can be dropped are: {', '.join(OPTIONAL)}"
+            remedy = perhaps(part, OPTIONAL, f"Parts that can be dropped are: {', '.join(OPTIONAL)}")
             faults.append(Fault("", f'without "{part}"', "names no part that a home can do without", remedy))
     return [part for part in without if part in OPTIONAL], faults
 

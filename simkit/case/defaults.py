@@ -12,6 +12,7 @@ from typing import Any
 
 from simkit.case.derived_defaults import derived
 from simkit.case.shipped import default_sources, default_table
+from simkit.schema.hints import shown
 from simkit.schema.overlay import Table, parts_of
 from simkit.schema.section import Section
 
@@ -145,18 +146,13 @@ def _filled_in(
 
 
 def _short(value: Any) -> str:
-    if isinstance(value, str):
-        return f'"{value}"'
-    if isinstance(value, bool):
-        return "true" if value else "false"
+    """A filled-in value as a note names it; a list of tables without its brackets."""
     if isinstance(value, list):
         if value and isinstance(value[0], Mapping):
-            return "; ".join(_row(element) for element in value)
+            rows = (
+                ", ".join(f"{key} {held:g}" if isinstance(held, float) else f"{key} {held}" for key, held in e.items())
+                for e in value
+            )
+            return "; ".join(rows)
         return f"[{', '.join(_short(element) for element in value)}]"
-    return f"{value:g}" if isinstance(value, float) else str(value)
-
-
-def _row(element: Table) -> str:
-    return ", ".join(
-        f"{key} {value:g}" if isinstance(value, float) else f"{key} {value}" for key, value in element.items()
-    )
+    return f"{value:g}" if isinstance(value, float) else shown(value)

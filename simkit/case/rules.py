@@ -8,7 +8,7 @@ from typing import Any
 from simkit.case.heating.boiler import FUELS_BOUGHT, fuel_kwh
 from simkit.case.home.room_rules import rooms_and_house, slope_and_design_flow
 from simkit.case.money.money_rules import ledger_over_years
-from simkit.errors import Fault, nearest
+from simkit.errors import Fault, perhaps
 from simkit.schema.money_codes import CURRENCIES
 
 Parts = Mapping[str, Any]
@@ -225,8 +225,7 @@ def _money(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
     if currency is None:
         return
     if currency not in CURRENCIES:
-        near = nearest(currency.upper(), CURRENCIES)
-        remedy = f'Perhaps "{near}" is meant' if near else 'Write a code such as "EUR"'
+        remedy = perhaps(currency.upper(), CURRENCIES, 'Write a code such as "EUR"')
         yield Fault("", f'currency = "{currency}"', "is not a currency code of ISO 4217", remedy)
     elif tariff is not None and tariff.currency != currency:
         yield Fault(

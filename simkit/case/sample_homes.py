@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from simkit.errors import CaseError, DataError, Fault, nearest
+from simkit.errors import CaseError, DataError, Fault, perhaps
 
 SAMPLE_DATA, NOTEBOOKS, STARTER = "sample_data", "notebooks", "starter"
 CASE_FILE, TARIFFS = "case.toml", "tariffs"
@@ -75,8 +75,7 @@ def sample_file(name: str, beside: str | Path = ".") -> Path:
     if path.is_file():
         return path
     names = sample_names(beside)
-    near = nearest(name, names)
-    remedy = f'Perhaps "{near}" is meant' if near else f"The sample homes are: {', '.join(names)}"
+    remedy = perhaps(name, names, f"The sample homes are: {', '.join(names)}")
     raise CaseError(Fault("sample home", f'"{name}"', "is not there", remedy))
 
 

@@ -33,6 +33,13 @@ def carnot(hot_c: Any, lift_k: Value) -> Value:
 
 
 @law
+def inverse_carnot(hot_c: Any, lift_k: Value) -> Value:
+    """Electricity of Carnot's machine for one unit of heat [-]: 1 / `carnot`, finite where there is no lift."""
+    electricity: Value = lift_k / (hot_c + KELVIN)
+    return electricity
+
+
+@law
 def worked_flow_c(flow_c: float, source_c: float, least_lift_k: float) -> float:
     """Flow that the machine works as if it made [°C]: where the lift is floored, the one at that least lift.
 

@@ -86,18 +86,14 @@ def _value(value: Any, indent: int = 0) -> str:
     if isinstance(value, Mapping):
         inside = ", ".join(f"{_key(key)} = {_value(element)}" for key, element in value.items())
         return f"{{ {inside} }}" if inside else "{}"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
     if not isinstance(value, list | tuple):
-        return _scalar(value)
+        return value.isoformat() if isinstance(value, dt.date) else repr(value)
     elements = [_value(element) for element in value]
     line = f"[{', '.join(elements)}]"
     if indent + len(line) <= WIDTH or not any(isinstance(element, Mapping) for element in value):
         return line
     return "[\n" + "".join(f"  {element},\n" for element in elements) + "]"
-
-
-def _scalar(value: Any) -> str:
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
-    return value.isoformat() if isinstance(value, dt.date) else repr(value)

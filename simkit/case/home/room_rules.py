@@ -36,14 +36,10 @@ def rooms_and_house(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
         less = "less" if per_k < house else "more"
         yield Fault(
             "[[room]]",
-            f"the losses of {_counted(len(rooms))}, {per_k:.0f} W/K together,",
+            f"the losses of {len(rooms)} room{'s' * (len(rooms) > 1)}, {per_k:.0f} W/K together,",
             f"are {less} than the {house:.0f} W/K that [home.loss] states",
             "Look for a room that is missing (hall and landing too) or counted twice, or mend [home.loss]",
         )
-
-
-def _counted(rooms: int) -> str:
-    return "1 room" if rooms == 1 else f"{rooms} rooms"
 
 
 def _stated_w_per_k(home: Any) -> float | None:

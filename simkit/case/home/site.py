@@ -8,7 +8,7 @@ from importlib.resources import files
 from typing import Literal
 from zoneinfo import ZoneInfo, available_timezones
 
-from simkit.errors import Fault, nearest
+from simkit.errors import Fault, nearest, perhaps
 from simkit.schema.section import Section, number, said, text
 
 COLLOQUIAL = {"UK": "GB", "EN": "GB", "EL": "GR"}  # letters that people write, and the code that is meant
@@ -35,8 +35,7 @@ class Site(Section):
     def clashes(self) -> Iterator[Fault]:
         """Yield a zone or a country that is none."""
         if not is_zone(self.zone):
-            near = nearest(self.zone, available_timezones())
-            remedy = f'Perhaps "{near}" is meant' if near else 'Write a name such as "Europe/Dublin"'
+            remedy = perhaps(self.zone, available_timezones(), 'Write a name such as "Europe/Dublin"')
             yield Fault("", f'zone = "{self.zone}"', "is not a time zone of the IANA database", remedy)
         if self.country not in country_codes():
             yield Fault(

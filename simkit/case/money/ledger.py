@@ -9,7 +9,7 @@ import datetime as dt
 from collections.abc import Iterator, Mapping
 from typing import ClassVar, Literal
 
-from simkit.errors import Fault, nearest
+from simkit.errors import Fault, perhaps
 from simkit.schema.section import Section, Way, doubled, number, said, text
 
 Kind = Literal[
@@ -124,8 +124,7 @@ class Ledger(Section):
             if line.against is None:
                 continue
             if line.against not in costs:
-                near = nearest(line.against, costs)
-                remedy = f'Perhaps "{near}" is meant' if near else f"Lines that cost are: {', '.join(costs) or 'none'}"
+                remedy = perhaps(line.against, costs, f"Lines that cost are: {', '.join(costs) or 'none'}")
                 yield Fault("", f'"{line.label}": against = "{line.against}"', "is no line that costs", remedy)
                 continue
             taken[line.against] = taken.get(line.against, 0.0) + line.gross

@@ -15,7 +15,7 @@ import numpy as np
 
 from simkit.arrays import Floats
 from simkit.physics.emitters import excess_for_k
-from simkit.physics.heat_pump import KNOTS, MOST_SECOND_LAW, carnot
+from simkit.physics.heat_pump import KNOTS, MOST_SECOND_LAW, inverse_carnot
 from simkit.physics.records import Home
 
 LOADS = (*np.linspace(0.0, 0.5, 11), *np.linspace(0.575, 1.0, 7))  # of the most heat; the least output joins them
@@ -86,7 +86,7 @@ class Machine:
     def inverse_carnot(self, flow_c: Floats | float) -> Floats:
         """1 / Carnot's coefficient at a flow, (steps,) [-]; rises with the flow."""
         worked = np.maximum(flow_c, self.source_c + self.home.least_lift_k)
-        return np.asarray(1.0 / carnot(worked, worked - self.source_c))
+        return np.asarray(inverse_carnot(worked, worked - self.source_c))
 
     def part_load(self, share: Floats, minimum_modulation: Floats) -> Floats:
         """Factor on efficiency of a load share, falling in both [-]."""
