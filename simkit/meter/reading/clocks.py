@@ -8,7 +8,8 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Bools, Dates, Floats, Ints
-from simkit.meter.reading.layout import END_WORDS, START_WORDS, Guess, Layout
+from simkit.meter.reading.layout import Guess, Layout
+from simkit.meter.reading.words import END_WORDS, START_WORDS
 from simkit.readers.stamps import local_midnights
 from simkit.readers.table import Table
 

@@ -9,8 +9,8 @@ import pandas as pd
 
 from simkit.arrays import Bools, Dates, Floats, Ints
 from simkit.meter.reading.clocks import change_days, clock_of, in_order, label_of
-from simkit.meter.reading.layout import LOST, Guess, Layout
-from simkit.meter.reading.rows import Rows
+from simkit.meter.reading.columns import LOST
+from simkit.meter.reading.layout import Guess, Layout, Rows
 from simkit.meter.reading.wide import rows_of_days, steps_of
 from simkit.readers.stamps import Parsed, local_midnights, minute_of_cell, parsed, to_utc, usual_step
 from simkit.readers.table import Table, numbers_of

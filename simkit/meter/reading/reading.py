@@ -13,12 +13,13 @@ import numpy as np
 import pandas as pd
 
 from simkit.errors import DataError, Fault
-from simkit.meter.reading.cleaning import cleaned, in_kwh, on_grid, spans
+from simkit.meter.reading.cleaning import cleaned, in_kwh
+from simkit.meter.reading.guessing import guess_layout
 from simkit.meter.reading.intervals import rows_of
-from simkit.meter.reading.layout import Layout, guess_layout
+from simkit.meter.reading.layout import Layout, Rows
 from simkit.meter.reading.mapping import checked_mapping, mapping_of, read_mapping
+from simkit.meter.reading.placing import on_grid, spans
 from simkit.meter.reading.report import ImportReport, bill_checks, wrong_by_bill
-from simkit.meter.reading.rows import Rows
 from simkit.meter.reading.words import TEMPERATURES
 from simkit.readers.table import Table, read_table
 

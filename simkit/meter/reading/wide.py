@@ -10,8 +10,8 @@ import pandas as pd
 from simkit.arrays import Bools, Dates, Floats
 from simkit.errors import DataError, Fault
 from simkit.meter.reading.clocks import change_days, on_utc, skipped_by
-from simkit.meter.reading.layout import LOST, Guess, Layout
-from simkit.meter.reading.rows import Rows
+from simkit.meter.reading.columns import LOST
+from simkit.meter.reading.layout import Guess, Layout, Rows
 from simkit.readers.stamps import local_midnights, to_utc
 from simkit.readers.table import Table, numbers_of
 

@@ -32,6 +32,7 @@ _UNITS = (
     ("ft3_100", r"hcf|\bccf\b|100\s*ft|hundred cubic"), ("ft3", r"\bft3\b|ft³|cubic f"), ("m3", r"m³|\bm3\b|cubic m"),
 )  # fmt: skip
 _REGISTER = r"register|reading|index|stand\b|counter|meter total|cumulative|total(?!s)|z[äa]hlerstand|lifetime"
+START_WORDS, END_WORDS = r"start|from|begin|von|d[ée]but|since", r"\bend|until|\bto\b|stop|bis\b|fin\b|ending"
 ENERGY_UNITS = ("kWh", "Wh", "MWh", "kW", "W", "m3", "ft3", "ft3_100")
 SKIPPED_UNITS = r"kvarh|kvar\b|\bvar\b|\beur\b|€|£|cost|price|tariff|amount|co2|carbon|flow rate|l/min|volt|\ba\b|cop\b"
 OTHER_WORDS = r"humid|feuchte|%|\brh\b|dew ?point|pressure|hpa\b|battery (level|state)|signal"

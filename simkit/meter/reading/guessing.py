@@ -1,0 +1,154 @@
+"""Cells of a file in; what each column holds, guessed with a confidence, out."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from simkit.errors import DataError, Fault
+from simkit.meter.reading.columns import SECTION, day_column, said_columns, value_columns
+from simkit.meter.reading.layout import Guess, Layout
+from simkit.meter.reading.words import END_WORDS, START_WORDS, quantity_of, unit_of_words
+from simkit.readers.stamps import looks_like_date, minute_of_cell, parsed
+from simkit.readers.table import SAMPLE, WIDE_FROM, Table, column_at, decimal_of, is_number
+
+MOST_NUMBER = 50
+TIME_WORDS = r"time|hour|uhr|zeit|heure|tijd|hhmm|start|from|begin|von"
+METER_WORDS = r"meter (id|no|number|point)|serial|\bmpan\b|\bmprn\b|meter$|device"
+
+
+def guess_layout(table: Table, said: Mapping[str, Any] | None = None) -> Layout:
+    """Guess what the columns of a table mean.
+
+    Parameters
+    ----------
+    table
+        The file's cells.
+    said
+        What is known already, from the user or a saved mapping: decimal, order, clock, label, columns. It counts
+        before any guess.
+
+    Returns
+    -------
+    Layout
+        Clock and label may still be open (""): they are found from all stamps, by `reading`.
+    """
+    known = dict(said or {})
+    sample = table.cells.iloc[:SAMPLE]
+    dated = [k for k in sample if _share(sample[k], looks_like_date) > 0.6]
+    if not dated:
+        remedy = "Export the readings with a date in every row"
+        raise DataError(Fault(table.name, "the columns", "hold no column of dates; nothing was read", remedy))
+    made = _stamps(table, sample, dated, known)
+    numeric = [k for k in sample if k not in (*dated, made.time) and _share(sample[k], is_number) > 0.5]
+    decimal, why = (known["decimal"], "as said") if known.get("decimal") else decimal_of(table, numeric)
+    guesses = (
+        Guess("separator", {"\t": "tab"}.get(table.separator, table.separator), 0.95, "it cuts the rows alike"),
+        Guess("decimal sign", decimal, 1.0 if known.get("decimal") else 0.95, why),
+    )
+    texts = [k for k in sample if k not in (*dated, made.time, *numeric)]
+    made = _beside(table, replace(made, decimal=decimal, guesses=guesses), texts, numeric)
+    return _with_values(table, made, numeric, known.get("columns") or {})
+
+
+def _stamps(table: Table, sample: pd.DataFrame, dated: list[int], known: Mapping[str, Any]) -> Layout:
+    """Columns of the stamp, of a time of day beside it and of the end, and the order of day and month."""
+    starts = [k for k in dated if re.search(START_WORDS, table.head[k].lower())]
+    others = [k for k in dated if not re.search(END_WORDS, table.head[k].lower())]
+    stamp = column_at(table, str(known["time"]), SECTION) if known.get("time") else (starts or others or dated)[0]
+    end = next((k for k in dated if k != stamp and re.search(END_WORDS, table.head[k].lower())), None)
+    beside = [] if end is None else sample[end].tolist()  # ends of bills tell day from month where starts don't
+    both = parsed([*sample[stamp].tolist(), *beside], known.get("order"))
+    dates = parsed(sample[stamp].tolist(), both.order)
+    time = None if dates.timed else next((k for k in sample if k != stamp and _is_time(table, sample, k)), None)
+    shape = "rows" if dates.timed or time is not None else "dated"
+    return Layout(shape, "", dates.order, stamp, (), time=time, end=end)
+
+
+def _is_time(table: Table, sample: pd.DataFrame, k: int) -> bool:
+    # 812 may be twelve past eight or a bill's kWh: a bare number is a time only under a head that says so
+    bare = _share(sample[k], str.isdigit) > 0.5 and not re.search(TIME_WORDS, table.head[k].lower())
+    return not bare and _share(sample[k], lambda c: minute_of_cell(c) is not None) > 0.8
+
+
+def _beside(table: Table, made: Layout, texts: list[int], numeric: list[int]) -> Layout:
+    """The layout with the columns that are no values: the unit, the direction, a mark and the number of the meter."""
+    sample = table.cells.iloc[:SAMPLE]
+
+    def first(test: Callable[[str], bool]) -> int | None:
+        return next((k for k in texts if _share(sample[k], test) > 0.8), None)
+
+    unit = first(lambda c: unit_of_words(c) is not None and len(c) < 8)
+    direction = first(lambda c: quantity_of(c) in ("import_kwh", "export_kwh") and not unit_of_words(c))
+    filled = {k: {cell for cell in sample[k] if cell} for k in texts if k not in (unit, direction)}
+    flag = next((k for k, held in filled.items() if 0 < len(held) <= 6 and all(len(c) <= 12 for c in held)), None)
+    heads = {k: table.head[k] for k in (*texts, *numeric)}
+    meter = (k for k, head in heads.items() if re.search(METER_WORDS, head.lower()) and unit_of_words(head) is None)
+    return replace(made, unit=unit, direction=direction, flag=flag, meter=next(meter, None))
+
+
+def _with_values(table: Table, made: Layout, numeric: list[int], said: Mapping[str, Any]) -> Layout:
+    """The layout with its shape and its columns of values."""
+    places = _places(table, numeric)
+    if places:
+        column, words = day_column(table, said, places, made.unit), f"{len(places)} columns of a day"
+        guesses = (*made.guesses, Guess("shape", "a day in each row", 0.95, words))
+        return replace(made, shape="wide", columns=(column,), places=places, guesses=guesses)
+    number = _number_column(table.cells.iloc[:SAMPLE], numeric) if made.shape == "dated" else None
+    values = [k for k in numeric if k not in (number, made.meter)]
+    if said:
+        columns, more = said_columns(table, values, said), list[Guess]()
+    else:
+        spanned = made.end is not None
+        columns, more = value_columns(table, values, decimal=made.decimal, unit=made.unit, spanned=spanned)
+    words = "a date and a number in each row" if number is not None else "an interval in each row"
+    guesses = (*made.guesses, Guess("shape", words, 0.9, "as the columns say"), *more)
+    shape = "numbered" if number is not None else "rows"
+    return replace(made, shape=shape, columns=columns, number=number, guesses=guesses)
+
+
+def _share(cells: pd.Series, test: Callable[[str], bool]) -> float:
+    filled = [cell for cell in cells if cell]
+    return sum(test(cell) for cell in filled) / max(len(filled), 1) if len(filled) > 0.2 * len(cells) else 0.0
+
+
+def _places(table: Table, numeric: list[int]) -> tuple[int, ...]:
+    """Positions of the intervals of a day where the head, or the number of columns, says that a row is a day."""
+    timed = [k for k, head in enumerate(table.head) if minute_of_cell(head) is not None]
+    if len(timed) >= WIDE_FROM:
+        return tuple(timed)
+    counted = [
+        k
+        for k, head in enumerate(table.head)
+        if (m := re.fullmatch(r"\D{0,10}?(\d{1,3})", head)) and 1 <= int(m.group(1)) <= 100
+    ]
+    if len(counted) >= WIDE_FROM:
+        return tuple(counted)
+    beside = [k for k in numeric if not re.search(r"total|sum", table.head[k].lower())]
+    return (
+        tuple(beside[-48:] if len(beside) in (49, 50) else beside)
+        if not any(table.head) and len(beside) >= WIDE_FROM
+        else ()
+    )
+
+
+def _number_column(sample: pd.DataFrame, numeric: list[int]) -> int | None:
+    """A column that counts the intervals of a day from 1."""
+    if len(sample) < WIDE_FROM:
+        return None
+    for k in numeric:
+        cells = pd.to_numeric(sample[k], errors="coerce").dropna().to_numpy()
+        if (
+            len(cells)
+            and np.all(cells % 1 == 0)
+            and cells.min() >= 0
+            and cells.max() <= MOST_NUMBER
+            and np.mean(np.diff(cells) == 1) > 0.9
+        ):
+            return k
+    return None
