@@ -12,8 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from references import Reference, published
 
-from simkit.clock import TimeAxis, minute_of, pieces_of_day, shortest_step, time_of
+from simkit.clock import TimeAxis
 from simkit.errors import CaseError
+from simkit.times_of_day import minute_of, pieces_of_day, shortest_step, time_of
 
 SOURCE, ROWS = published("dst_local_day_lengths")
 REASON = "the hours of a civil day are a count"

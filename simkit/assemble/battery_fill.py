@@ -12,7 +12,7 @@ import numpy as np
 
 from simkit.arrays import Bools, Floats
 from simkit.assemble.electricity import cheap_steps, through_inverter
-from simkit.billing.price_signal import PriceSignal
+from simkit.billing.signal import PriceSignal
 from simkit.case.power.battery import Battery
 from simkit.physics.heat_pump import LEAST_LIFT_K, carnot
 

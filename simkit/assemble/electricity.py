@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from simkit.arrays import Bools, Floats
-from simkit.billing.price_signal import PriceSignal
+from simkit.billing.signal import PriceSignal
 from simkit.case.home.household import Household
 from simkit.case.home.site import Site
 from simkit.case.power.battery import Battery

@@ -29,7 +29,7 @@ from simkit.assemble.room_limits import room_lines
 from simkit.assemble.rooms import check_rooms, design_flow_c, least_rating_kw, room_set, rooms_bend
 from simkit.assemble.schedule import inside, temperature_c
 from simkit.assemble.water import Store, store, water_series
-from simkit.billing.price_signal import PriceSignal
+from simkit.billing.signal import PriceSignal
 from simkit.case.build import Case
 from simkit.case.heating.hot_water import HotWater
 from simkit.case.home.site import Site

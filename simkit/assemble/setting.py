@@ -7,11 +7,13 @@ from functools import lru_cache
 from pathlib import Path
 
 from simkit.assemble.home import Setting
-from simkit.billing.price_signal import PriceSignal, price_edges, price_signal
+from simkit.billing.price_signal import price_edges, price_signal
+from simkit.billing.signal import PriceSignal
 from simkit.case.build import Case
 from simkit.case.home.site import Site
 from simkit.case.home.weather import WeatherSource
-from simkit.clock import DAY_MINUTES, STEPS_MINUTES, TimeAxis, minute_of, shortest_step, time_of
+from simkit.clock import TimeAxis
+from simkit.times_of_day import DAY_MINUTES, STEPS_MINUTES, minute_of, shortest_step, time_of
 from simkit.weather.hours import weather_on
 from simkit.weather.record import Weather
 

@@ -10,8 +10,9 @@ import numpy as np
 
 from simkit.arrays import Bools, Floats
 from simkit.case.heating.hot_water import HotWater
-from simkit.clock import DAY_MINUTES, WEEKDAYS, TimeAxis, minute_of, time_of
+from simkit.clock import TimeAxis
 from simkit.physics.constants import KWH_PER_LITRE_K
+from simkit.times_of_day import DAY_MINUTES, WEEKDAYS, minute_of, time_of
 
 LABEL_EXCESS_K = 45.0  # Regulation (EU) 812/2013: standing loss is measured with the store 45 K above the room
 # upper limit of standing loss a + b·V^0.4 [W], Regulation (EU) 812/2013 Annex II (coefficients from secondary sources)

@@ -6,41 +6,16 @@ tariff without tiers, demand charge and netting; with those, the signal is an ap
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from simkit.arrays import Floats
-from simkit.billing.charges.hours import holiday_dates
 from simkit.billing.charges.on_axis import Charged, laid
-from simkit.clock import DAY_MINUTES, TimeAxis, minute_of, shortest_step, time_of
+from simkit.billing.signal import PriceSignal
+from simkit.clock import TimeAxis
 from simkit.tariff.tariff import NETTING_MINUTES, Tariff
-
-__all__ = ["PriceSignal", "holiday_dates", "laid", "price_edges", "price_signal", "signal_notes"]
-
-
-@dataclass(frozen=True, eq=False)
-class PriceSignal:
-    """What a kilowatt-hour costs and earns in each step, tax included.
-
-    Parameters
-    ----------
-    import_per_kwh
-        Price of an imported kWh, (steps,) [currency/kWh].
-    export_per_kwh
-        What an exported kWh earns, (steps,) [currency/kWh].
-    notes
-        What was assumed.
-    sells_grid_energy
-        Whether the contract lets a battery sell what it was charged with from the grid.
-    """
-
-    import_per_kwh: Floats
-    export_per_kwh: Floats
-    notes: tuple[str, ...] = ()
-    sells_grid_energy: bool = False
+from simkit.times_of_day import DAY_MINUTES, minute_of, shortest_step, time_of
 
 
 def price_signal(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from simkit.clock import MONTHS
 from simkit.reporting.terminal import columns
+from simkit.times_of_day import MONTHS
 
 if TYPE_CHECKING:
     from rich.table import Table

@@ -10,10 +10,10 @@ from typing import Any
 from pydantic.fields import FieldInfo
 
 from simkit.case.build import Case
-from simkit.clock import DAY_MINUTES, time_of
 from simkit.errors import nearest
 from simkit.schema.hints import bounds_of, neat, out_of_bounds, unit_of
 from simkit.schema.overlay import parts_of
+from simkit.times_of_day import DAY_MINUTES, time_of
 
 Value = float | str
 SPACES = str.maketrans("", "", " \t\u00a0\u2009\u202f'")

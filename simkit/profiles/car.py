@@ -12,7 +12,8 @@ import numpy as np
 
 from simkit.arrays import Floats, Ints
 from simkit.case.power.car import Car
-from simkit.clock import WEEKDAYS, TimeAxis, minute_of, pieces_of_day
+from simkit.clock import TimeAxis
+from simkit.times_of_day import WEEKDAYS, minute_of, pieces_of_day
 
 DAYS = {"all": tuple(range(7)), "workdays": (0, 1, 2, 3, 4), "weekend": (5, 6)}
 NOTHING = 1e-9

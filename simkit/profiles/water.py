@@ -16,9 +16,10 @@ from typing import Any
 import numpy as np
 
 from simkit.arrays import Floats
-from simkit.clock import DAY_MINUTES, TimeAxis, minute_of
+from simkit.clock import TimeAxis
 from simkit.errors import CaseError, Fault, nearest
 from simkit.physics.constants import KWH_PER_LITRE_K
+from simkit.times_of_day import DAY_MINUTES, minute_of
 
 USE_C = 40.0  # the temperature that "litres at 40 °C" names
 

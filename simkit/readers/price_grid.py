@@ -13,7 +13,7 @@ from simkit.arrays import Floats, Ints
 from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault
 from simkit.readers.stamps import usual_step
-from simkit.tariff.tariff import PriceSeries
+from simkit.tariff.terms import PriceSeries
 
 
 def in_order(

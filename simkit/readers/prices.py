@@ -21,7 +21,7 @@ from simkit.readers.price_grid import in_order, require_even
 from simkit.readers.stamps import utc_of
 from simkit.readers.table import Table, column_at, decimal_of, numbers_at, read_table, require_even_rows, with_times
 from simkit.tariff.prices import DEAREST_PER_KWH
-from simkit.tariff.tariff import PriceSeries
+from simkit.tariff.terms import PriceSeries
 
 USUAL_DEAREST = 2.0  # own: for a currency without a bound of its own
 LEAST_MWH = 0.5  # own: prices that all stay under half of the dearest kWh are none for a MWh

@@ -12,12 +12,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import Protocol
 
-from simkit.clock import MONTHS, WEEKDAYS, pieces_of_day, time_of
 from simkit.errors import Fault
+from simkit.tariff.hours import ALL_DAYS, WEEKEND, WORKDAYS
+from simkit.times_of_day import MONTHS, WEEKDAYS, pieces_of_day, time_of
 
-ALL_DAYS = frozenset(range(7))
-WORKDAYS = frozenset(range(5))
-WEEKEND = frozenset({5, 6})
 LONGEST_DAYS = 800  # two years show every pair of month and weekday
 
 

@@ -9,11 +9,13 @@ from typing import Annotated, Any
 from pydantic import Field, ValidationError, ValidatorFunctionWrapHandler, WrapValidator
 from pydantic_core import PydanticCustomError
 
-from simkit.clock import WEEKDAYS, pieces_of_day
 from simkit.errors import CaseError, Fault, nearest
 from simkit.schema.section import Days, EndOfDay, Section, TimeOfDay, Weekday, said
-from simkit.tariff.cover import ALL_DAYS, WEEKEND, WORKDAYS
+from simkit.times_of_day import WEEKDAYS, pieces_of_day
 
+ALL_DAYS = frozenset(range(7))
+WORKDAYS = frozenset(range(5))
+WEEKEND = frozenset({5, 6})
 NAMED_DAYS = {"all": ALL_DAYS, "workdays": WORKDAYS, "weekend": WEEKEND}
 
 

@@ -10,7 +10,6 @@ from typing import Any
 
 from simkit.errors import Fault
 from simkit.schema.hints import shown
-from simkit.tariff.terms import DEAREST_PRICE
 
 # Household electricity costs less than this everywhere, several times over; above it the unit is wrong. Own figures,
 # for telling cents and MWh from kWh only; a currency that is not listed has no such bound.
@@ -18,6 +17,7 @@ DEAREST_PER_KWH = {
     "AUD": 4.0, "BGN": 4.0, "BRL": 10.0, "CAD": 3.0, "CHF": 2.0, "CZK": 50.0, "DKK": 15.0, "EUR": 2.0, "GBP": 2.0,
     "HUF": 800.0, "JPY": 300.0, "NOK": 20.0, "NZD": 4.0, "PLN": 9.0, "RON": 10.0, "SEK": 20.0, "USD": 2.0,
 }  # fmt: skip
+DEAREST_PRICE = 100_000  # of a kilowatt-hour, whatever the currency: bound of the fields
 DEAREST_DAY = 250_000  # whatever the currency: bound of the field
 DEAREST_DAY_IN_KWH = 2.5  # a day's standing charge, as a multiple of the dearest kWh
 SERIES_KEYS = ("adder_per_kwh", "floor_per_kwh", "cap_per_kwh")

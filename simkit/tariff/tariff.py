@@ -17,7 +17,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, Field
 from pydantic_core import PydanticCustomError
 
-from simkit.clock import DAY_MINUTES, Clock, minute_of, time_of
+from simkit.clock import Clock
 from simkit.errors import Fault, nearest, raise_all
 from simkit.schema.messages import checked
 from simkit.schema.money_codes import CURRENCIES
@@ -36,6 +36,7 @@ from simkit.tariff.terms import (
     Rebate,
     Tier,
 )
+from simkit.times_of_day import DAY_MINUTES, minute_of, time_of
 
 __all__ = [
     "DEAREST_PER_KWH", "Band", "Demand", "Export", "ExtraSlots", "Hours", "Levy", "PriceSeries", "Rebate", "Tariff",

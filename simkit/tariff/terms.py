@@ -6,12 +6,11 @@ import datetime as dt
 from collections.abc import Iterator
 from typing import ClassVar, Literal
 
-from simkit.clock import pieces_of_day
 from simkit.errors import CaseError, Fault
 from simkit.schema.section import CLOCK_PATTERN, EndOfDay, Section, TimeOfDay, Way, number, said, text
 from simkit.tariff.hours import Hours
-
-DEAREST_PRICE = 100_000  # whatever the currency: bound of the fields
+from simkit.tariff.prices import DEAREST_PRICE
+from simkit.times_of_day import pieces_of_day
 
 
 class Band(Hours):

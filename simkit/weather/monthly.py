@@ -13,8 +13,9 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Bools, Floats
-from simkit.clock import MONTHS, TimeAxis
+from simkit.clock import TimeAxis
 from simkit.errors import CaseError, raise_all
+from simkit.times_of_day import MONTHS
 from simkit.weather import air, sky
 from simkit.weather.damp import humidity_of_steps
 from simkit.weather.degree_days import mean_from_degree_days

@@ -7,9 +7,10 @@ from typing import Any
 
 import numpy as np
 
-from simkit.clock import MONTHS, TimeAxis
+from simkit.clock import TimeAxis
 from simkit.errors import Fault
 from simkit.physics.constants import MJ_PER_KWH
+from simkit.times_of_day import MONTHS
 from simkit.weather.air import LEAST_K, MOST_K, Fit
 from simkit.weather.months import month_days
 from simkit.weather.sky import DARKEST, Heaven, clear_kwh_m2, daylight_hours

@@ -16,9 +16,10 @@ from tariffs import band, tariff
 from simkit.billing.bill import Bill
 from simkit.billing.charge import charge, charge_fuel, charge_fuel_lanes_months, charge_lanes_months
 from simkit.billing.price_signal import price_edges, price_signal
-from simkit.clock import TimeAxis, shortest_step
+from simkit.clock import TimeAxis
 from simkit.errors import DataError
 from simkit.tariff.tariff import Tariff
+from simkit.times_of_day import shortest_step
 
 DUBLIN = TimeAxis("Europe/Dublin", 2025, 60)
 FLAT = tariff(band("All day", 0.30, "00:00", "24:00"))

@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 from tariffs import band, tariff
 
-from simkit.billing.price_signal import holiday_dates, laid, price_edges, price_signal
+from simkit.billing.charges.hours import holiday_dates
+from simkit.billing.charges.on_axis import laid
+from simkit.billing.price_signal import price_edges, price_signal
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
 from simkit.tariff.tariff import Tariff

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from simkit.assemble.electricity import battery_constants, battery_series
-from simkit.billing.price_signal import PriceSignal
+from simkit.billing.signal import PriceSignal
 from simkit.case.power.battery import Battery
 from simkit.physics.battery import charge_kw, discharge_kw, export_and_curtailed_kw, stored_after_kwh
 from simkit.physics.step import settle

@@ -16,7 +16,7 @@ from homes import changed, piece, setting, stated_loss
 from oracle import Oracle
 
 from simkit.assemble.home import home_inputs
-from simkit.billing.price_signal import PriceSignal
+from simkit.billing.signal import PriceSignal
 from simkit.kernel.run import run_home
 from simkit.physics.records import Flows, Now, State
 from simkit.physics.step import step

@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tariffs import band
 
-from simkit.clock import time_of
 from simkit.tariff.cover import cover_faults, days_in_words, listed, months_in_words
+from simkit.times_of_day import time_of
 
 SINCE = dt.date(2025, 1, 1)
 HOLE, TWICE = "is not covered by any band", "is covered more than once, by"

@@ -132,3 +132,13 @@ def runs(*keys: Ints) -> Ints:
     for key in keys:
         change[1:] |= np.diff(key) != 0
     return np.flatnonzero(change)
+
+
+def interval_starts(axis: TimeAxis, minutes: int, *, utc: bool) -> Ints | None:
+    """First step of each interval of the clock, (n,); None where the steps are longer than the interval."""
+    if axis.step_minutes > minutes:
+        return None
+    minute = axis.utc_minute_of_day if utc else axis.minute_of_day
+    first = minute % minutes < axis.step_minutes
+    first[0] = True
+    return np.flatnonzero(first)

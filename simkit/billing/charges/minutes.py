@@ -15,9 +15,10 @@ from numpy.typing import NDArray
 
 from simkit.arrays import Bools, Floats, Ints
 from simkit.billing.charges.hours import SUNDAY, holiday_dates
-from simkit.clock import DAY_MINUTES, TimeAxis, minute_of
+from simkit.clock import TimeAxis
 from simkit.readers.prices import prices_on
 from simkit.tariff.tariff import Band, Tariff
+from simkit.times_of_day import DAY_MINUTES, minute_of
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from simkit.arrays import Floats, Ints
-from simkit.billing.charges.peaks import interval_starts
+from simkit.billing.charges.hours import interval_starts
 from simkit.clock import TimeAxis
 from simkit.tariff.tariff import NETTING_MINUTES, Tariff
 

@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 
 from simkit.arrays import Bools, Floats, Ints
-from simkit.billing.charges.hours import Span, billing_months, dates_within, share_of
+from simkit.billing.charges.hours import Span, billing_months, dates_within, interval_starts, share_of
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError, Fault
 from simkit.tariff.tariff import Demand, Tariff
@@ -112,13 +112,3 @@ def _peak(terms: Tariff, demand: Demand, axis: TimeAxis, country: str | None, *,
     return Peak(
         line, starts, length * axis.hours, counts, month, demand.rolling_months or 1, demand.floor_kw or 0.0, shares
     )
-
-
-def interval_starts(axis: TimeAxis, minutes: int, *, utc: bool) -> Ints | None:
-    """First step of each interval of the clock, (n,); None where the steps are longer than the interval."""
-    if axis.step_minutes > minutes:
-        return None
-    minute = axis.utc_minute_of_day if utc else axis.minute_of_day
-    first = minute % minutes < axis.step_minutes
-    first[0] = True
-    return np.flatnonzero(first)

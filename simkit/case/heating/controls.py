@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import ClassVar, Literal
 
-from simkit.clock import pieces_of_day, time_of
 from simkit.errors import CaseError, Fault
 from simkit.schema.section import Days, EndOfDay, Section, TimeOfDay, Way, number, said
+from simkit.times_of_day import pieces_of_day, time_of
 
 
 class Span(Section):

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Literal
 
-from simkit.clock import pieces_of_day
 from simkit.errors import CaseError, Fault
 from simkit.schema.section import Days, EndOfDay, Section, TimeOfDay, number, said
+from simkit.times_of_day import pieces_of_day
 
 WEEK_DAYS = {"all": 7, "workdays": 5, "weekend": 2}
 

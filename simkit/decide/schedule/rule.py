@@ -16,7 +16,8 @@ from simkit.arrays import Bools, Floats, Ints
 from simkit.assemble.home import Setting
 from simkit.case.build import Case
 from simkit.case.heating.controls import Period
-from simkit.clock import DAY_MINUTES, TimeAxis, pieces_of_day, time_of
+from simkit.clock import TimeAxis
+from simkit.times_of_day import DAY_MINUTES, pieces_of_day, time_of
 
 DAY_KINDS = ("workdays", "weekend")
 WEEKEND_FROM = 5

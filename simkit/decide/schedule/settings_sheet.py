@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from simkit.clock import DAY_MINUTES, TimeAxis, time_of
+from simkit.clock import TimeAxis
 from simkit.decide.schedule.rule import day_set_points, runs_of, slot_of
 from simkit.decide.schedule.search import BestSchedule
+from simkit.times_of_day import DAY_MINUTES, time_of
 
 KIND_WORDS = {"workdays": "workdays", "weekend": "Saturday and Sunday"}
 WINTER_MONTH, SUMMER_MONTH = 1, 7  # on the northern half of the globe; exchanged on the southern

@@ -11,7 +11,7 @@ import numpy as np
 from simkit.arrays import Floats
 from simkit.billing.bill import BandUse, Bill
 from simkit.billing.charge import charge
-from simkit.billing.charges.peaks import interval_starts
+from simkit.billing.charges.hours import interval_starts
 from simkit.tariff.tariff import Tariff
 from simkit.year.comfort import YearComfort
 from simkit.year.fuse import FuseUse

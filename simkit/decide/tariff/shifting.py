@@ -17,7 +17,6 @@ from simkit.assemble.home import Setting
 from simkit.assemble.water import water_series
 from simkit.case.build import Case
 from simkit.case.heating.controls import Span
-from simkit.clock import DAY_MINUTES
 from simkit.decide.schedule.candidates import water_choices
 from simkit.decide.schedule.rule import (
     DayPattern,
@@ -28,6 +27,7 @@ from simkit.decide.schedule.rule import (
     periods_of,
     year_set_points,
 )
+from simkit.times_of_day import DAY_MINUTES
 
 PREHEAT_H = (3.0, 5.0)
 FLAT_SHARE = 0.01  # own: a price that swings by less than 1 % within a day gives nothing to shift to

@@ -11,10 +11,11 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from simkit.billing.charges.minutes import Stretch, change_dates, day_minutes, stretches_of
-from simkit.clock import DAY_MINUTES, TimeAxis
+from simkit.clock import TimeAxis
 from simkit.figures import style
 from simkit.quantities import column_label
 from simkit.tariff.tariff import Tariff
+from simkit.times_of_day import DAY_MINUTES
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -19,12 +19,12 @@ from simkit.case.heating.heat_pump import HeatPump
 from simkit.case.heating.hot_water import HotWater
 from simkit.case.load import read_case
 from simkit.case.sample_homes import sample_file
-from simkit.clock import DAY_MINUTES, minute_of, time_of
 from simkit.panels.fields import Value
 from simkit.panels.form.fields import CYLINDERS, FUELS, LITRES_EACH, OWN, SURVEY_INDOOR_C
 from simkit.physics.constants import KWH_PER_LITRE_K
 from simkit.physics.emitters import excess_for_k
 from simkit.profiles.water import USE_C, tapping_draws
+from simkit.times_of_day import DAY_MINUTES, minute_of, time_of
 
 Values = Mapping[str, Value | None]
 Changes = dict[str, Any]

@@ -13,9 +13,10 @@ from simkit.billing.charge import charge
 from simkit.billing.charges.granted import slot_shares
 from simkit.billing.charges.on_axis import laid
 from simkit.billing.price_signal import price_edges, price_signal
-from simkit.clock import TimeAxis, shortest_step
+from simkit.clock import TimeAxis
 from simkit.errors import CaseError
 from simkit.tariff.tariff import Demand, ExtraSlots
+from simkit.times_of_day import shortest_step
 
 DUBLIN = TimeAxis("Europe/Dublin", 2025, 60)
 ALL_DAY = band("All day", 0.30, "00:00", "24:00")
