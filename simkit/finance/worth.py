@@ -20,8 +20,7 @@ from simkit.errors import CaseError, Fault, nearest, raise_all
 from simkit.finance.ageing import ageing_note
 from simkit.finance.carbon import CarbonYears, carbon_years
 from simkit.finance.cash import ReturnRate, even_amount, payback_years, return_rate, years_words
-from simkit.finance.cashflow import OptionMoney, option_money
-from simkit.finance.ledger import Financing
+from simkit.finance.cashflow import RUNNING, OptionMoney, option_money
 from simkit.year.compare import Comparison, compare
 
 
@@ -90,9 +89,8 @@ class Worth:
         """One option by its name."""
         names = [option.name for option in self.options]
         if name not in names:
-            near = nearest(name, names)
-            remedy = f'Perhaps "{near}" is meant' if near else f"The options are: {', '.join(names)}"
-            raise CaseError(Fault("worth", f'option "{name}"', "is not among the options", remedy))
+            allowed = "is not among the options"
+            raise CaseError(Fault("worth", f'option "{name}"', allowed, _meant(name, names)))
         return self.options[names.index(name)]
 
     @property
@@ -108,9 +106,7 @@ class Worth:
     @cached_property
     def carbon(self) -> Mapping[str, CarbonYears]:
         """Carbon of every option over the years."""
-        return {
-            option.name: carbon_years(option.year, self.money, import_kwh=option.import_kwh) for option in self.options
-        }
+        return {o.name: carbon_years(o.year, self.money, import_kwh=o.import_kwh) for o in self.options}
 
     def difference(self, name: str, *, sunk: bool = True) -> pd.DataFrame:
         """Yearly cash of the alternative less that of an option [currency]: what the option saves, and `running`.
@@ -159,12 +155,9 @@ class Worth:
         rows = []
         for option in self.options:
             row: dict[str, object] = {
-                "option": option.name,
-                "net_price": option.settled.net,
-                "first_year": float(option.cash.loc[1, ["electricity_cost", "standing_cost", "fuel_cost", "export_cost",
-                                                        "service_cost"]].sum()),
-                "whole_life_cost": option.worth_today,
-                "cost_a_year": option.annualised_cost,
+                "option": option.name, "net_price": option.settled.net,
+                "first_year": float(option.cash.loc[1, [*RUNNING, "service_cost"]].sum()),
+                "whole_life_cost": option.worth_today, "cost_a_year": option.annualised_cost,
                 "heat_cost_per_kwh": option.heat_cost_per_kwh,
             }  # fmt: skip
             if option.name != self.against:
@@ -184,63 +177,51 @@ class Worth:
         return self._verdict(self.measures(name, sunk=False), "From here on, with what is spent already left out")
 
     def _verdict(self, found: Measures, begin: str) -> str:
-        currency = self.options[0].year.bill.currency
-        years = self.money.horizon_years
+        currency, years = self.options[0].year.bill.currency, self.money.horizon_years
         gain = "is worth" if found.gain_today >= 0 else "costs"
-        price = f"{'costs' if found.extra_outlay > 0 else 'spares'} {self._amount(found.extra_outlay)}"
+        price = f"{'costs' if found.extra_outlay > 0 else 'spares'} {abs(found.extra_outlay):,.0f}"
         price = "costs nothing more" if abs(found.extra_outlay) < 0.5 else price
         saves = "saves" if found.first_year_saving >= 0 else "takes"
         simple, discounted = years_words(found.simple_payback, years), years_words(found.discounted_payback, years)
         paid = f"{simple} (discounted: {discounted})" if simple != discounted else simple
         return (
             f"{begin}: {found.option} {price} at once against {found.against}, "
-            f"{saves} {self._amount(found.first_year_saving)} in the first year, {paid}, and over {years} years {gain} "
-            f"{self._amount(found.gain_today)} {currency} of today's money. {found.rate.words}"
+            f"{saves} {abs(found.first_year_saving):,.0f} in the first year, {paid}, and over {years} years {gain} "
+            f"{abs(found.gain_today):,.0f} {currency} of today's money. {found.rate.words}"
         )
-
-    def _amount(self, value: float) -> str:
-        return f"{abs(value):,.0f}"
 
     @property
     def notes(self) -> tuple[str, ...]:
         """Terms, conventions, and what each credit is worth by itself."""
-        currency = self.options[0].year.bill.currency
-        digits = currency_digits(currency)
+        digits = currency_digits(currency := self.options[0].year.bill.currency)
         found = [
             money_words(self.money),
             "Single payments stand in the nearest whole year; yearly ones at its end.",
             f'Every payback is against "{self.against}".',
         ]
-        found += self._comfort_notes()
+        found += [
+            f"{option.name} leaves the rooms colder than needed ({option.year.comfort.words}): "
+            "part of what it spares is warmth."
+            for option in self.options
+            if not option.year.comfort.held  # its cost is no like for like
+        ]
         found += dict.fromkeys(note for option in self.options if (note := ageing_note(option.case)))
-        credits: dict[Financing, list[str]] = {}
         for option in self.options:
-            credit, earned = option.settled.financing, option.settled.interest_until_due
-            if credit is not None:
-                credits.setdefault(credit, []).append(option.name)
-            if earned > 0.005:
+            if (earned := option.settled.interest_until_due) > 0.005:
                 found.append(
                     f"Until they are due, the payments of {option.name} earn {earned:,.{digits}f} {currency} of "
                     "interest; that is in no sum here, which weighs waiting already."
                 )
-        for credit, names in credits.items():
+        for credit in dict.fromkeys(c for option in self.options if (c := option.settled.financing) is not None):
+            names = "; ".join(option.name for option in self.options if option.settled.financing == credit)
             kind = "an advantage" if credit.advantage >= 0 else "a cost"
             found.append(
-                f"The credit of {'; '.join(names)} takes {credit.payment_per_month:,.{digits}f} {currency} a month "
+                f"The credit of {names} takes {credit.payment_per_month:,.{digits}f} {currency} a month "
                 f"until {credit.ends}, {credit.interest:,.{digits}f} of it interest in all; against cash that "
                 f"earns {self.money.savings_rate:.1%} that is {kind} of {abs(credit.advantage):,.{digits}f} "
                 "today, valued apart from the option."
             )
         return tuple(found)
-
-    def _comfort_notes(self) -> list[str]:
-        """Say where options don't keep the rooms as warm as needed: their cost is no like for like."""
-        cold = [option for option in self.options if not option.year.comfort.held]
-        return [
-            f"{option.name} leaves the rooms colder than needed ({option.year.comfort.words}): "
-            "part of what it spares is warmth."
-            for option in cold
-        ]
 
     def __repr__(self) -> str:
         return "\n".join(self.was_it_worth_it(option.name) for option in self.others)
@@ -270,9 +251,8 @@ def worth(case: Case, *, against: str | None = None, comparison: Comparison | No
     faults = []
     if case.money is None:
         remedy = "Add [money] with start, the day from which years are counted, such as start = 2026-01-01"
-        faults.append(
-            Fault(case.label, "the table [money]", "is missing, without which years can't be weighed", remedy)
-        )
+        why = "is missing, without which years can't be weighed"
+        faults.append(Fault(case.label, "the table [money]", why, remedy))
     cases = {option.name: option for _, _, option in case.options()}
     names = list(cases)
     chosen = against if against is not None else case.baseline
@@ -286,27 +266,7 @@ def worth(case: Case, *, against: str | None = None, comparison: Comparison | No
         remedy = "Compare this very case, or leave the comparison out"
         raise CaseError(Fault(case.label, f'option "{missing[0]}"', "is not in the comparison given", remedy))
     made = Worth(tuple(option_money(cases[name], years[name], case.money) for name in names), chosen, case.money)
-    raise_all(_spared_twice(case, made))
-    return made
-
-
-def _no_alternative(case: Case, chosen: str | None, names: list[str]) -> Fault:
-    """Ask for the alternative: it is never assumed."""
-    listed = ", ".join(f'"{name}"' for name in names)
-    if chosen is None:
-        allowed = "is not named, and no payback is given without one: a saving is always a saving against something"
-        remedy = f"Name one of {listed} as baseline in the case, or as the alternative of this question"
-        return Fault(case.label, "the alternative", allowed, remedy)
-    near = nearest(chosen, names)
-    remedy = f'Perhaps "{near}" is meant' if near else f"The options are: {listed}"
-    return Fault(case.label, f'the alternative "{chosen}"', "is not the name of an option", remedy)
-
-
-def _spared_twice(case: Case, made: Worth) -> list[Fault]:
-    """Faults where an option spares what the alternative's own ledger holds already."""
-    if not made.base.settled.net:
-        return []
-    return [
+    twice = [
         Fault(
             f'{case.label}, option "{option.name}"',
             f"would_have_spent of {option.settled.spared:g}",
@@ -314,5 +274,26 @@ def _spared_twice(case: Case, made: Worth) -> list[Fault]:
             "Keep it in one of the two: the alternative's own ledger is the better place",
         )
         for option in made.others
-        if option.settled.spared
+        if option.settled.spared and made.base.settled.net
     ]
+    raise_all(twice)  # what an option spares stands in the ledger of the alternative already
+    return made
+
+
+def _no_alternative(case: Case, chosen: str | None, names: list[str]) -> Fault:
+    """Ask for the alternative: it is never assumed."""
+    if chosen is None:
+        allowed = "is not named, and no payback is given without one: a saving is always a saving against something"
+        remedy = f"Name one of {_listed(names)} as baseline in the case, or as the alternative of this question"
+        return Fault(case.label, "the alternative", allowed, remedy)
+    allowed = "is not the name of an option"
+    return Fault(case.label, f'the alternative "{chosen}"', allowed, _meant(chosen, names))
+
+
+def _meant(name: str, names: list[str]) -> str:
+    near = nearest(name, names)
+    return f'Perhaps "{near}" is meant' if near else f"The options are: {_listed(names)}"
+
+
+def _listed(names: list[str]) -> str:
+    return ", ".join(f'"{name}"' for name in names)

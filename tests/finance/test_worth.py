@@ -139,7 +139,7 @@ def test_other_faults() -> None:
     assert str(caught.value) == 'worth: option "Cheap ofer" is not among the options. Perhaps "Cheap offer" is meant.'
     with pytest.raises(CaseError) as caught:
         weighed().option("X")
-    assert str(caught.value).endswith("The options are: Old boiler, Cheap offer, Dear offer.")
+    assert str(caught.value).endswith('The options are: "Old boiler", "Cheap offer", "Dear offer".')
     renamed = home(option=[{"name": OLD, "heat_source": "boiler"}, {"name": "Another"}])
     assert refused(renamed) == (
         'case.toml: option "Another" is not in the comparison given. Compare this very case, or leave the comparison out.'
