@@ -14,7 +14,7 @@ from references import Reference, published
 
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
-from simkit.times_of_day import minute_of, pieces_of_day, shortest_step, time_of
+from simkit.times_of_day import minute_of, time_of
 
 SOURCE, ROWS = published("dst_local_day_lengths")
 REASON = "the hours of a civil day are a count"
@@ -168,23 +168,6 @@ def test_windows_that_share_out_a_day_share_out_every_step(edges: list[int], off
     assert sum(parts) == pytest.approx(np.ones(axis.steps), abs=1e-12)
 
 
-@pytest.mark.parametrize(
-    ("edges", "longest", "step", "left"),
-    [
-        (["23:00", "08:00"], 60, 60, []),
-        (["00:30", "04:30"], 60, 30, []),
-        (["00:30", "04:15", "24:00"], 60, 15, []),
-        (["00:30", "04:37"], 60, 30, ["04:37"]),
-        ([], 30, 30, []),
-        (["06:00"], 15, 15, []),
-    ],
-)
-def test_the_step_is_the_longest_on_which_every_edge_falls(
-    edges: list[str], longest: int, step: int, left: list[str]
-) -> None:
-    assert shortest_step(edges, longest) == (step, left)
-
-
 def test_axes_are_equal_by_value_and_their_arrays_closed() -> None:
     assert hash(TimeAxis("Europe/Dublin", 2025, 60)) == hash(TimeAxis("Europe/Dublin", 2025, 60))
     assert TimeAxis("Europe/Dublin", 2025, 60) != TimeAxis("Europe/Dublin", 2025, 30)
@@ -221,15 +204,6 @@ MESSAGES = [
         "step_minutes = 60 can't be used in zone Australia/Lord_Howe in 2026: its clock changes by less than a step "
         "and the midnight of 2026-04-06 would fall inside a step. Choose step_minutes = 30.",
     ),
-    (
-        lambda: minute_of("7:30", "[[band]] 1"),
-        '[[band]] 1: "7:30" is not a time of day from 00:00 to 24:00. '
-        "Write two digits for the hour and for the minute: 07:30.",
-    ),
-    (
-        lambda: pieces_of_day("07:00", "07:00"),
-        "07:00 to 07:00 is a window without length. Write 00:00 to 24:00 for the whole day, or leave the window out.",
-    ),
 ]
 
 
@@ -237,9 +211,3 @@ MESSAGES = [
 def test_every_fault_is_a_plain_sentence(call: object, text: str) -> None:
     with pytest.raises(CaseError, match=re.escape(text)):
         call()
-
-
-@pytest.mark.parametrize("text", ["", "24:01", "12:60", "1200", "١٢:00", "-1:00", "12:00:00", "ab:cd"])
-def test_times_that_are_none(text: str) -> None:
-    with pytest.raises(CaseError, match="is not a time of day"):
-        minute_of(text)
