@@ -6,12 +6,11 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from simkit.case.build import Case
-from simkit.figures.style import THIN_SPACE, number
+from simkit.figures.style import THIN_SPACE, number, signed, within
 from simkit.panels.look import answer_html, page_html, table_html
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import YearComfort
-from simkit.year.compare import Comparison, compare
+from simkit.year.compare import Comparison
 from simkit.year.year import Year
 
 COVERS = "heat, hot water and all other electricity together"
@@ -85,13 +84,10 @@ class Answer:
             if spf
             else "No heat pump runs"
         )
-        return (*(self._against(year) for year in self.others), f"{works}; {self._comfort}.")
-
-    @property
-    def _comfort(self) -> str:
-        coldest = f"the rooms never fall below {self.pump.comfort.min_room_c:.1f} °C"
-        words = words_of(self.pump.comfort)
-        return f"{words}, {coldest}" if self.pump.comfort.held else words
+        comfort = words_of(self.pump.comfort)
+        if self.pump.comfort.held:
+            comfort += f", the rooms never fall below {self.pump.comfort.min_room_c:.1f} °C"
+        return (*(self._against(year) for year in self.others), f"{works}; {comfort}.")
 
     def _against(self, year: Year) -> str:
         more = self.pump.bill.total - year.bill.total
@@ -111,7 +107,7 @@ class Answer:
             if self.ranged:
                 found = year.range()
                 row["likely range"] = f"{about(found.low)} to {about(found.high)}"
-            row["against heat pump"] = "" if year is self.pump else _difference(cost - self.pump.bill.total)
+            row["against heat pump"] = "" if year is self.pump else signed(cost - self.pump.bill.total)
             row |= {
                 "coldest room": f"{year.comfort.min_room_c:.1f} °C",
                 "comfort": words_of(year.comfort),
@@ -131,23 +127,9 @@ class Answer:
         return "\n".join([f"{self.headline}{likely}.", *self.verdicts])
 
 
-def within(name: str) -> str:
-    """A name as it stands within a sentence: "Oil boiler" gives "oil boiler", "LPG boiler" stays."""
-    return name[:1].lower() + name[1:] if name[1:2].islower() else name
-
-
 def more_or_less(found: Range) -> str:
     """The range of a difference in words: "120 to 200 less", "40 less to 60 more"."""
     low, high = about(abs(found.low)), about(abs(found.high))
     if found.low >= 0:
         return f"{low} to {high} more"
     return f"{high} to {low} less" if found.high <= 0 else f"{low} less to {high} more"
-
-
-def _difference(amount: float) -> str:
-    return f"{'+' if amount > 0 else ''}{number(amount)}"
-
-
-def work_out(case: Case) -> Answer:
-    """Simulate a case and its options; the first option is the heat pump."""
-    return Answer(compare(case))

@@ -8,8 +8,8 @@ from functools import cached_property
 import numpy as np
 import pandas as pd
 
-from simkit.arrays import Floats, Ints
-from simkit.figures.style import number
+from simkit.arrays import Ints
+from simkit.figures.style import number, signed
 from simkit.panels.answer import words_of
 from simkit.year.year import Year
 
@@ -38,11 +38,6 @@ class Beside:
         return pd.DatetimeIndex(self.case.axis.local[self.cold_steps])
 
 
-def room_c(year: Year) -> Floats:
-    """Room of a year, (steps,) [°C], without the frame of all columns, which a drag has no time for."""
-    return year.run.flow("air_c")
-
-
 def in_figures(year: Year, before: Year) -> dict[str, object]:
     """One row of the table: money in the currency of the case, energy in kWh, comfort in K·h and words."""
     return {
@@ -57,7 +52,7 @@ def in_words(year: Year, before: Year) -> list[str]:
     """One row of the table as it is read: rounded, with signs."""
     more, spf, fuel = year.bill.total - before.bill.total, year.spf.h4, sum(year.fuel_kwh.values())
     return [
-        number(year.bill.total), "" if year is before else f"{'+' if more > 0 else ''}{number(more)}",
+        number(year.bill.total), "" if year is before else signed(more),
         f"{spf:.2f}" if spf else "–", number(year.totals["import"]), number(fuel) if fuel else "–",
         f"{year.comfort.min_room_c:.1f}", words_of(year.comfort),
     ]  # fmt: skip

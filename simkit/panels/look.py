@@ -58,7 +58,7 @@ def table_html(frame: pd.DataFrame, *, label: str, text: Iterable[str] = ()) -> 
 
 def rows_html(heads: Sequence[str], rows: Mapping[str, Sequence[str]], *, label: str, text: Iterable[str] = ()) -> str:
     """The same from plain rows: a frame would take longer to make than a drag has time for."""
-    kinds = [_kind(head in set(text)) for head in heads]
+    kinds = [' class="text"' if head in set(text) else "" for head in heads]
     above = "".join(f'<th scope="col"{kind}>{escape(head)}</th>' for head, kind in zip(heads, kinds, strict=True))
     body = []
     for name, row in rows.items():
@@ -66,10 +66,6 @@ def rows_html(heads: Sequence[str], rows: Mapping[str, Sequence[str]], *, label:
         body.append(f'<tr><th scope="row">{escape(name)}</th>{cells}</tr>')
     head = f'<thead><tr><th scope="col"></th>{above}</tr></thead>'
     return f'<table aria-label="{escape(label)}">{head}<tbody>{"".join(body)}</tbody></table>'
-
-
-def _kind(is_text: bool) -> str:
-    return ' class="text"' if is_text else ""
 
 
 def page_html(content: str) -> str:

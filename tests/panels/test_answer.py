@@ -7,7 +7,8 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from simkit.panels.answer import about, more_or_less, within, words_of
+from simkit.figures.style import within
+from simkit.panels.answer import about, more_or_less, words_of
 from simkit.panels.form.form import HomeForm
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import YearComfort

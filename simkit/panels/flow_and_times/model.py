@@ -10,7 +10,7 @@ from simkit.assemble.setting import shared_step
 from simkit.case.build import Case, vary
 from simkit.figures.decide.effect import Effect, setting_effect_sentence
 from simkit.panels.answer import about, more_or_less
-from simkit.panels.beside import BEFORE, THIS, Beside, in_figures, in_words, room_c
+from simkit.panels.beside import BEFORE, THIS, Beside, in_figures, in_words
 from simkit.panels.fields import Choice, Value
 from simkit.panels.flow_and_times.fields import first_settings, one_window, trial_fields
 from simkit.panels.form.case import made_whole
@@ -109,11 +109,11 @@ class Trial(Settings):
     def effect(self) -> Effect:
         """What the figure draws."""
         before, steps = self.beside.case, self.beside.cold_steps
+        room, room_before = (year.run.flow("air_c")[steps] for year in (self.year, before))
         return Effect(
             {name: year.bill.total for name, year in self._years.items()},
             self.year.bill.currency, self.year.bill.months, before.bill.months,
-            self.beside.cold_times,
-            room_c(self.year)[steps], room_c(before)[steps], before.inputs.series["needed_c"][steps],
+            self.beside.cold_times, room, room_before, before.inputs.series["needed_c"][steps],
         )  # fmt: skip
 
     def table(self) -> pd.DataFrame:

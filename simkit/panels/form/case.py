@@ -29,6 +29,12 @@ from simkit.times_of_day import DAY_MINUTES, minute_of, time_of
 Values = Mapping[str, Value | None]
 Changes = dict[str, Any]
 
+# field of the form: key of the case that it is, where nothing else depends on it
+PATHS = {
+    "tariff": "tariff", "floor_area": "home.floor_area_m2", "mass": "home.thermal_mass",
+    "household_kwh": "household.annual_kwh", "people": "household.people", "flow_c": "controls.design_flow_c",
+    "sized_c": "emitters.sized_for_flow_c", "volume_l": "hot_water.volume_l",
+}  # fmt: skip
 HELD_ABOVE_K = 0.5  # own: the controller holds half a kelvin more than is needed,
 HELD_AHEAD_MINUTES = 120  # begins two hours earlier,
 HELD_DROP_K = 1.0  # and lets the rooms cool by a kelvin at night
@@ -138,20 +144,12 @@ def changes_of(case: Case, first: Values, values: Values, folder: Path) -> Chang
         Beside which sample homes are looked for.
     """
     moved = {name for name, value in values.items() if value != first[name]}
-    parts = (_loss, _fuel, _boiler, _building, _machine, _cylinder, _draws, _comfort)
-    changes: Changes = _place(values, moved, folder)
-    for part in parts:
-        changes |= part(case, values, moved)
-    return changes
-
-
-def _place(values: Values, moved: set[str], folder: Path) -> Changes:
-    changes: Changes = {}
-    if "tariff" in moved:
-        changes["tariff"] = values["tariff"]
+    changes: Changes = {path: values[name] for name, path in PATHS.items() if name in moved}
     if "climate" in moved:
         sample = read_case(sample_file(str(values["climate"]), folder))
-        changes["site"], changes["weather"] = sample.stated["site"], sample.stated["weather"]
+        changes |= {table: sample.stated[table] for table in ("site", "weather")}
+    for part in (_loss, _fuel, _boiler, _machine, _cylinder, _draws, _comfort):
+        changes |= part(case, values, moved)
     return changes
 
 
@@ -194,7 +192,7 @@ def _boiler(case: Case, values: Values, moved: set[str]) -> Changes:
 
 def _as_operated(values: Values) -> Changes:
     """Set-points that were held with the boiler: all through the needed day, or in two parts of it."""
-    day, night = _float(values["day_c"]), _float(values["night_c"])
+    day, night = float(values["day_c"] or 0.0), float(values["night_c"] or 0.0)
     if values["lived"] == "day":
         return {"periods": [{"from": values["from"], "to": values["to"], "c": day}], "setback_c": night}
     morning = {"from": "06:30", "to": "08:30", "c": day}
@@ -204,27 +202,11 @@ def _as_operated(values: Values) -> Changes:
     }
 
 
-def _building(case: Case, values: Values, moved: set[str]) -> Changes:
-    changes: Changes = {}
-    if "floor_area" in moved:
-        changes["home.floor_area_m2"] = values["floor_area"]
-    if "mass" in moved:
-        changes["home.thermal_mass"] = values["mass"]
-    if "household_kwh" in moved:
-        changes["household.annual_kwh"] = values["household_kwh"]
-    return changes
-
-
 def _machine(case: Case, values: Values, moved: set[str]) -> Changes:
-    changes: Changes = {}
-    if "flow_c" in moved:
-        changes["controls.design_flow_c"] = values["flow_c"]
-    if "sized_c" in moved:
-        changes["emitters.sized_for_flow_c"] = values["sized_c"]
     if "capacity_kw" not in moved:
-        return changes
-    wanted = _float(values["capacity_kw"])
-    changes["heat_pump.name"] = f"invented {wanted:g} kW outdoor unit"
+        return {}
+    wanted = float(values["capacity_kw"] or 0.0)
+    changes: Changes = {"heat_pump.name": f"invented {wanted:g} kW outdoor unit"}
     assert case.heat_pump is not None  # made whole
     if case.heat_pump.point is None:
         return changes | {"heat_pump.capacity_7_35_kw": wanted}
@@ -240,10 +222,9 @@ def _machine(case: Case, values: Values, moved: set[str]) -> Changes:
 def _cylinder(case: Case, values: Values, moved: set[str]) -> Changes:
     changes: Changes = {}
     if "volume_l" in moved:
-        changes["hot_water.volume_l"] = values["volume_l"]
         loss = case.hot_water.standing_loss_w
         if loss is not None:
-            larger = _float(values["volume_l"]) / case.hot_water.volume_l
+            larger = float(values["volume_l"] or 0.0) / case.hot_water.volume_l
             changes["hot_water.standing_loss_w"] = round(loss * larger**SURFACE, 1)
     if "cylinder" in moved:
         _, coil_m2, loss_class, _ = CYLINDERS[str(values["cylinder"])]
@@ -253,20 +234,16 @@ def _cylinder(case: Case, values: Values, moved: set[str]) -> Changes:
 
 
 def _draws(case: Case, values: Values, moved: set[str]) -> Changes:
-    changes: Changes = {}
-    if "people" in moved:
-        changes["household.people"] = values["people"]
-    if moved & {"people", "draws"}:
-        each = LITRES_EACH[str(values["draws"])]
-        changes["hot_water.litres_per_day_at_40"] = each * _float(values["people"])
-    return changes
+    if not moved & {"people", "draws"}:
+        return {}
+    return {"hot_water.litres_per_day_at_40": LITRES_EACH[str(values["draws"])] * float(values["people"] or 0.0)}
 
 
 def _comfort(case: Case, values: Values, moved: set[str]) -> Changes:
     """Needed comfort, and a controller that holds a little more, begins earlier and cools by a kelvin at night."""
     if not moved & {"day_c", "night_c", "from", "to"}:
         return {}
-    day, night = _float(values["day_c"]), _float(values["night_c"])
+    day, night = float(values["day_c"] or 0.0), float(values["night_c"] or 0.0)
     start, end = str(values["from"]), str(values["to"])
     held = day + HELD_ABOVE_K
     by_night = max(night, held - HELD_DROP_K)
@@ -281,7 +258,3 @@ def _comfort(case: Case, values: Values, moved: set[str]) -> Changes:
         "comfort.periods": [{"from": start, "to": end, "c": day}], "comfort.setback_c": night,
         "controls.periods": [{**spans, "c": held}], "controls.setback_c": min(by_night, held),
     }  # fmt: skip
-
-
-def _float(value: Value | None) -> float:
-    return float(value if value is not None else 0.0)

@@ -10,7 +10,7 @@ import pandas as pd
 
 from simkit.case.build import Case, vary
 from simkit.errors import Fault, SimkitError
-from simkit.panels.answer import Answer, work_out
+from simkit.panels.answer import Answer
 from simkit.panels.form.case import Changes, changes_of, first_values, made_whole
 from simkit.panels.form.fields import (
     FUELS,
@@ -22,6 +22,7 @@ from simkit.panels.form.fields import (
     usual_price,
 )
 from simkit.panels.settings import Settings, Values
+from simkit.year.compare import compare
 
 NAME = "My home"
 PUMP, LIVED, SAME = "Heat pump", "as lived", "same comfort"
@@ -140,7 +141,7 @@ class HomeForm(Settings):
         if not self.problems:
             try:
                 case = self._described()
-                self.answer, self.case = work_out(case), case
+                self.answer, self.case = Answer(compare(case)), case
             except SimkitError as error:
                 self._blame(error.faults)
 

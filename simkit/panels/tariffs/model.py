@@ -56,6 +56,8 @@ class TariffTrial(Settings):
 
     Attributes
     ----------
+    own, currency
+        Name of the case's own tariff, and its ISO 4217 code.
     costs, before
         Cost of a year by tariff with the settings, and in the case [currency].
     comfort, unmet_kwh
@@ -71,7 +73,7 @@ class TariffTrial(Settings):
         self, start: Case, tariffs: Sequence[Tariff | str | Path] = (), folder: str | Path | None = None
     ) -> None:
         super().__init__(folder or Path.cwd())
-        self.start = start
+        self.start, self.own, self.currency = start, start.tariff.name, start.currency
         cases = homes_on(start, tariffs)
         step, _ = shared_step([*cases, vary(start, ON_HALF_HOURS)])
         loss = loss_w_per_k(start, step)
@@ -81,16 +83,6 @@ class TariffTrial(Settings):
         self._begin(fields_of(start), first_values(start))
         self._work_out()
         self.before = dict(self.costs)
-
-    @property
-    def own(self) -> str:
-        """Name of the case's own tariff."""
-        return self.start.tariff.name
-
-    @property
-    def currency(self) -> str:
-        """ISO 4217 code."""
-        return self.start.currency
 
     def _work_out(self) -> None:
         """Simulate the lanes that differ, and charge one for every tariff."""
@@ -196,15 +188,11 @@ class TariffTrial(Settings):
     def sentence(self) -> str:
         """What the figure shows, in words, and what the rooms say to it."""
         said = tariff_bars_sentence(self.table(), currency=self.currency, own=self.own)
-        return f"{said} The rooms: {words_of(self.comfort)}; {self._water}."
-
-    @property
-    def _water(self) -> str:
-        """Whether the hot water lasts: what a window too short leaves cold is never left out."""
-        drawn = float(self._made.totals.tap_water[0]) + self.unmet_kwh
-        if self.unmet_kwh < UNMET_SHARE * drawn:
-            return "hot water enough"
-        return f"hot water runs short: {self.unmet_kwh / drawn:.0%} of what is drawn stays too cold"
+        cold = self.unmet_kwh / (float(self._made.totals.tap_water[0]) + self.unmet_kwh or 1.0)
+        water = "hot water enough"
+        if cold >= UNMET_SHARE:  # what a window too short leaves cold is never left out
+            water = f"hot water runs short: {cold:.0%} of what is drawn stays too cold"
+        return f"{said} The rooms: {words_of(self.comfort)}; {water}."
 
     def table_html(self) -> str:
         """The table as it is read, as HTML that can be selected and copied."""
