@@ -153,7 +153,19 @@ def standard_season(
 
 
 def energies(hours: Floats, load_kw: Floats, capacity_kw: Floats, cop: Floats) -> dict[str, Floats]:
-    """Heat, electricity of the machine, and of the back-up heater that gives what the machine can't, (bins,) [kWh]."""
+    """Heat, electricity of the machine, and of the back-up heater that gives what the machine can't, (bins,) [kWh].
+
+    Parameters
+    ----------
+    hours
+        Hours of each bin, (bins,) [h].
+    load_kw
+        Heat wanted, (bins,) [kW].
+    capacity_kw
+        Most heat of the machine, (bins,) [kW].
+    cop
+        COP with part load and cycling, (bins,) [-].
+    """
     carried = np.minimum(load_kw, capacity_kw)
     return {
         "heat_kwh": hours * load_kw, "machine_kwh": hours * carried / cop, "backup_kwh": hours * (load_kw - carried)

@@ -128,6 +128,15 @@ def outlet_c(climate: str, application_c: int, outdoor_c: Floats) -> Floats:
     """Outlet temperature at each outdoor temperature, shape as given [°C].
 
     Straight between the tabulated conditions, and straight on past the last two of them.
+
+    Parameters
+    ----------
+    climate
+        Name of the climate.
+    application_c
+        35 or 55 [°C].
+    outdoor_c
+        Outdoor temperatures, any shape [°C].
     """
     known = OUTLETS[climate, application_c]
     t, w = np.array([row[0] for row in known]), np.array([row[1] for row in known])

@@ -104,7 +104,13 @@ class Band:
 
 
 def field_band(design_flow_c: float) -> Band:
-    """Sensible band for air-to-water machines at this design flow temperature [°C], straight between ours."""
+    """Sensible band for air-to-water machines at this design flow temperature [°C], straight between ours.
+
+    Parameters
+    ----------
+    design_flow_c
+        Flow temperature on the design day [°C].
+    """
     (t0, low0, high0), *rest = OWN_BANDS
     if design_flow_c <= t0:
         return Band(design_flow_c, low0, high0, "own")

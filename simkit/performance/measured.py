@@ -97,7 +97,15 @@ class Measured:
 
 
 def heat_meter_error(meter_class: int, difference_k: float) -> float:
-    """Greatest permissible error of a heat meter [share]: flow sensor, sensor pair, calculator (EN 1434-1, memory)."""
+    """Greatest permissible error of a heat meter [share]: flow sensor, sensor pair, calculator (EN 1434-1, memory).
+
+    Parameters
+    ----------
+    meter_class
+        Accuracy class, 1 to 3.
+    difference_k
+        Usual flow less return at the meter [K].
+    """
     near = LEAST_DIFFERENCE_K / max(difference_k, 0.5)
     sensor_pair, calculator = 0.005 + 0.03 * near, 0.005 + 0.01 * near
     return FLOW_SENSOR_ERROR[meter_class] + sensor_pair + calculator

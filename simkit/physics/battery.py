@@ -22,6 +22,27 @@ def charge_kw(
     """Power at the battery's terminals [kW]: from the sun's surplus, and from the grid up to the share `charge_to`.
 
     `surplus_kw` is what the panels could give there; `shared_kw` is what an inverter passes back to it.
+
+    Parameters
+    ----------
+    surplus_kw
+        What the panels could give at the battery beyond the home [kW].
+    stored_kwh
+        Content before the step [kWh].
+    usable_kwh
+        Content of the full battery [kWh].
+    most_kw
+        Most power of the battery [kW].
+    per_efficiency
+        1 / charging efficiency [-].
+    store_surplus
+        1 where surplus is stored, else 0.
+    charge_to
+        Share of the content that the grid fills up to [0 to 1].
+    shared_kw
+        What a shared inverter passes back to the battery [kW].
+    per_hour
+        1 / length of the step [1/h].
     """
     room = max(0.0, usable_kwh - stored_kwh) * per_efficiency * per_hour
     wanted = max(0.0, charge_to * usable_kwh - stored_kwh) * per_efficiency * per_hour
@@ -37,6 +58,27 @@ def discharge_kw(
     """Power out of the battery [kW]: to cover the home where `release` is 1, to the grid as well where `sell` is 1.
 
     It never sells more than the connection takes beside the panels: stored energy is not given up.
+
+    Parameters
+    ----------
+    net_kw
+        What the home takes beyond its panels, below 0 where they spill [kW].
+    stored_kwh
+        Content before the step [kWh].
+    reserve_kwh
+        Content that is always kept [kWh].
+    most_kw
+        Most power of the battery [kW].
+    efficiency
+        Efficiency of discharging [0 to 1].
+    release
+        1 where the battery may cover the home, else 0.
+    sell
+        1 where it may sell to the grid, else 0.
+    export_limit_kw
+        Most power that the connection takes [kW].
+    per_hour
+        1 / length of the step [1/h].
     """
     held = max(0.0, stored_kwh - reserve_kwh) * efficiency * per_hour
     wanted = max(release * max(0.0, net_kw), sell * max(0.0, net_kw + export_limit_kw))
@@ -48,13 +90,39 @@ def stored_after_kwh(
     stored_kwh: float, charge: float, discharge: float, charge_efficiency: float, per_discharge_efficiency: float,
     usable_kwh: float, hours: float,
 ) -> float:  # fmt: skip
-    """Content after the step [kWh]."""
+    """Content after the step [kWh].
+
+    Parameters
+    ----------
+    stored_kwh
+        Content before the step [kWh].
+    charge
+        Power at the terminals into the battery [kW].
+    discharge
+        Power at the terminals out of it [kW].
+    charge_efficiency
+        Energy stored over energy taken [0 to 1].
+    per_discharge_efficiency
+        1 / discharging efficiency [-].
+    usable_kwh
+        Content of the full battery [kWh].
+    hours
+        Length of the step [h].
+    """
     after = stored_kwh + (charge * charge_efficiency - discharge * per_discharge_efficiency) * hours
     return max(0.0, min(after, usable_kwh))
 
 
 @law
 def export_and_curtailed_kw(spill_kw: float, limit_kw: float) -> tuple[float, float]:
-    """Split what the home can't use into what the connection takes and what the inverter gives up [kW]."""
+    """Split what the home can't use into what the connection takes and what the inverter gives up [kW].
+
+    Parameters
+    ----------
+    spill_kw
+        What the home can't use, below 0 where it takes [kW].
+    limit_kw
+        Most power that the connection takes [kW].
+    """
     out = min(max(0.0, spill_kw), limit_kw)
     return out, max(0.0, spill_kw) - out

@@ -70,7 +70,15 @@ class Response(NamedTuple):
 
 @law
 def coupling_kw_per_k(floor_area_m2: float, mass_area_per_floor: float) -> float:
-    """Air to fabric through the surface film: h_is·Λat·A in series with h_ms·Am (EN ISO 13790 Annex C) [kW/K]."""
+    """Air to fabric through the surface film: h_is·Λat·A in series with h_ms·Am (EN ISO 13790 Annex C) [kW/K].
+
+    Parameters
+    ----------
+    floor_area_m2
+        Heated floor area [m²].
+    mass_area_per_floor
+        Effective mass area Am by floor area [-], EN ISO 13790:2008 Table 12.
+    """
     film = H_IS_W_PER_M2K * INNER_AREA_PER_FLOOR_AREA * floor_area_m2
     mass = H_MS_W_PER_M2K * mass_area_per_floor * floor_area_m2
     return 1e-3 * film * mass / (film + mass)
@@ -85,6 +93,17 @@ def fabric_to_outside_kw_per_k(
     With the share s of the emitters' heat going to the fabric, the steady balance of both nodes gives
     H_me = H_f·H_am / (H_am + s·H − H_f) with H_f = H − H_v (derived in tests/physics/test_building.py). Putting the
     couplings in plain series instead loses 4 to 8 % of a loss of 200 W/K in 100 m² with radiators (tested).
+
+    Parameters
+    ----------
+    loss_kw_per_k
+        Heat loss [kW/K].
+    air_side_kw_per_k
+        Air to outside: ventilation and glazing [kW/K].
+    coupling
+        Air to fabric [kW/K].
+    mass_share
+        Share of the emitters' heat that goes to the fabric [0 to 1].
     """
     fabric = loss_kw_per_k - air_side_kw_per_k
     return fabric * coupling / max(coupling + mass_share * loss_kw_per_k - fabric, 1e-9)

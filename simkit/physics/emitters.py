@@ -23,13 +23,31 @@ ROOM_LINES = 5  # own: four groups of rooms that fall short together, and the li
 
 @law
 def emitter_kw(rated_kw: float, exponent: float, excess_k: float) -> float:
-    """Heat given at a mean water temperature `excess_k` above the room [kW] (EN 442-2)."""
+    """Heat given at a mean water temperature `excess_k` above the room [kW] (EN 442-2).
+
+    Parameters
+    ----------
+    rated_kw
+        Output at 50 K [kW].
+    exponent
+        Exponent n of the emitter [-], 1 to 1.6.
+    excess_k
+        Mean water over the room [K].
+    """
     return pick(excess_k > 0.0, rated_kw * power(excess_k * (1.0 / RATED_EXCESS_K), exponent), 0.0)
 
 
 @law
 def needed_excess_k(relative: float, inverse_exponent: float) -> float:
-    """Excess of the mean water at which an emitter gives this share of its rating [K]: 50 · share^(1/n)."""
+    """Excess of the mean water at which an emitter gives this share of its rating [K]: 50 · share^(1/n).
+
+    Parameters
+    ----------
+    relative
+        Output over the rating [-].
+    inverse_exponent
+        1/n [-].
+    """
     return pick(relative > 0.0, RATED_EXCESS_K * power(relative, inverse_exponent), 0.0)
 
 
@@ -62,7 +80,19 @@ def excess_for_k(relative: Value, exponent: Any) -> Value:
 
 
 def exponent_between(high_k: float, high_kw: float, low_k: float, low_kw: float) -> float:
-    """Exponent of the law that gives two outputs at two excesses of the mean water [-]."""
+    """Exponent of the law that gives two outputs at two excesses of the mean water [-].
+
+    Parameters
+    ----------
+    high_k
+        The greater excess of the mean water [K].
+    high_kw
+        Output there [kW].
+    low_k
+        The smaller excess [K].
+    low_kw
+        Output there [kW].
+    """
     return log(high_kw / low_kw) / log(high_k / low_k)
 
 
@@ -112,6 +142,17 @@ def uneven_limit_kw(limit_kw: float, even_kw: float, shares: Lines, slopes: Line
     shares of those that are not, b the slopes of those that are. The last line, no room short, is what is wanted, and
     is left to the caller, who may want more than `even_kw` to warm up rooms that were short. A house without rooms
     has the line L alone (own).
+
+    Parameters
+    ----------
+    limit_kw
+        Most heat that all emitters give [kW].
+    even_kw
+        Heat that would hold every room [kW].
+    shares
+        Factor of `even_kw` in each line [-].
+    slopes
+        Factor of `limit_kw` in each line [-].
     """
     return min(
         shares.line_0 * even_kw + slopes.line_0 * limit_kw, shares.line_1 * even_kw + slopes.line_1 * limit_kw,
@@ -121,7 +162,17 @@ def uneven_limit_kw(limit_kw: float, even_kw: float, shares: Lines, slopes: Line
 
 
 def first_guess(design_excess_k: float, design_kw: float, kelvin_per_kw: float) -> float:
-    """Where `emitter_limit_kw` starts: between the share at the design load and that at none, which is 1 [-]."""
+    """Where `emitter_limit_kw` starts: between the share at the design load and that at none, which is 1 [-].
+
+    Parameters
+    ----------
+    design_excess_k
+        Mean water over the room at the design load [K].
+    design_kw
+        Design load [kW].
+    kelvin_per_kw
+        How far each kW brings mean water and room together [K/kW].
+    """
     return 0.3 + 0.7 * design_excess_k / (design_excess_k + kelvin_per_kw * design_kw)
 
 
@@ -132,19 +183,50 @@ def flow_for_c(
     """Least flow temperature at which the emitters give `heat_kw` [°C]: the inverse of `emitter_limit_kw`.
 
     `room_c` is the room before any heat is given, the exponent is given as 1/n.
+
+    Parameters
+    ----------
+    heat_kw
+        Heat wanted [kW].
+    per_rated_kw
+        1 / output at 50 K [1/kW].
+    inverse_exponent
+        1/n [-].
+    room_c
+        Room before any heat is given [°C].
+    kelvin_per_kw
+        How far each kW brings mean water and room together [K/kW].
     """
     return room_c + needed_excess_k(heat_kw * per_rated_kw, inverse_exponent) + kelvin_per_kw * heat_kw
 
 
 @law
 def curve_share(outdoor_c: float, heating_limit_c: float, design_outdoor_c: float) -> float:
-    """Share of the design load that the controller infers [-]: 0 at `heating_limit_c` outdoors, 1 at the design."""
+    """Share of the design load that the controller infers [-]: 0 at `heating_limit_c` outdoors, 1 at the design.
+
+    Parameters
+    ----------
+    outdoor_c
+        Outdoor temperature [°C].
+    heating_limit_c
+        Outdoor temperature at which no heat is needed [°C].
+    design_outdoor_c
+        Design outdoor temperature [°C].
+    """
     return max(0.0, (heating_limit_c - outdoor_c) / max(heating_limit_c - design_outdoor_c, 1e-6))
 
 
 @law
 def curve_shape(share: float, exponent: float) -> float:
-    """Bend of a compensated curve that follows the emitters: share^(1/n) [-]; exponent 1 gives the straight curve."""
+    """Bend of a compensated curve that follows the emitters: share^(1/n) [-]; exponent 1 gives the straight curve.
+
+    Parameters
+    ----------
+    share
+        Share of the design load [0 to 1].
+    exponent
+        Exponent n of the emitters [-].
+    """
     return pick(share > 0.0, power(share, 1.0 / exponent), 0.0)
 
 
@@ -156,17 +238,46 @@ def compensated_flow_c(
 
     `design_excess_k` is the mean water over the room at the design point. The curve moves with the set-point, kelvin
     for kelvin, as controllers shift it: it passes through the design flow where the set-point is the design room.
+
+    Parameters
+    ----------
+    share
+        Share of the design load [0 to 1].
+    shape
+        Bend of the curve, `curve_shape` [-].
+    set_point_c
+        Set-point of the room [°C].
+    design_excess_k
+        Mean water over the room at the design point [K].
+    water_difference_k
+        Flow less return at the design load [K].
     """
     return set_point_c + design_excess_k * shape + 0.5 * water_difference_k * share
 
 
 @law
 def recovery_lift_k(missing_k: float, whole_lift_k: float) -> float:
-    """Lift of the flow while a room `missing_k` below its set-point is driven back up [K] (see the constants above)."""
+    """Lift of the flow while a room `missing_k` below its set-point is driven back up [K] (see the constants above).
+
+    Parameters
+    ----------
+    missing_k
+        Set-point less room [K].
+    whole_lift_k
+        Lift once the room is well below [K].
+    """
     return whole_lift_k * clamp((missing_k - RECOVERY_BAND_K) * (1.0 / RECOVERY_RAMP_K), 0.0, 1.0)
 
 
 @law
 def room_influence_k(missing_k: float, per_kelvin: float) -> float:
-    """Change of the flow for a room `missing_k` below (or above) its set-point [K], the error counted within 3 K."""
+    """Change of the flow for a room `missing_k` below (or above) its set-point [K], the error counted within 3 K.
+
+    Parameters
+    ----------
+    missing_k
+        Set-point less room [K].
+    per_kelvin
+        Change of the flow for each kelvin of error [K/K].
+    """
     return per_kelvin * clamp(missing_k, -MOST_ERROR_K, MOST_ERROR_K)

@@ -34,7 +34,15 @@ def carnot(hot_c: Any, lift_k: Value) -> Value:
 
 @law
 def inverse_carnot(hot_c: Any, lift_k: Value) -> Value:
-    """Electricity of Carnot's machine for one unit of heat [-]: 1 / `carnot`, finite where there is no lift."""
+    """Electricity of Carnot's machine for one unit of heat [-]: 1 / `carnot`, finite where there is no lift.
+
+    Parameters
+    ----------
+    hot_c
+        Temperature of the hot side [°C]: a float, or an array that broadcasts with the lift.
+    lift_k
+        Hot side less cold side [K], 0 or more: a float or an array.
+    """
     electricity: Value = lift_k / (hot_c + KELVIN)
     return electricity
 
@@ -45,13 +53,32 @@ def worked_flow_c(flow_c: float, source_c: float, least_lift_k: float) -> float:
 
     Efficiency and hot side are both taken there, so that COP stays where it is under the least lift; taken at the flow
     itself it would fall again as the flow falls.
+
+    Parameters
+    ----------
+    flow_c
+        Flow temperature [°C].
+    source_c
+        Temperature of the source [°C].
+    least_lift_k
+        Lift at which it is floored [K].
     """
     return max(flow_c, source_c + least_lift_k)
 
 
 @law
 def carnot_cop(flow_c: float, source_c: float, least_lift_k: float) -> float:
-    """Carnot coefficient of performance for heating [-], the lift floored at `least_lift_k` [K]."""
+    """Carnot coefficient of performance for heating [-], the lift floored at `least_lift_k` [K].
+
+    Parameters
+    ----------
+    flow_c
+        Flow temperature [°C].
+    source_c
+        Temperature of the source [°C].
+    least_lift_k
+        Lift at which it is floored [K].
+    """
     worked = worked_flow_c(flow_c, source_c, least_lift_k)
     return carnot(worked, worked - source_c)
 
@@ -67,13 +94,39 @@ class Places(NamedTuple):
 
 @law
 def along_segment(flow_c: float, start_c: float, per_span: float) -> float:
-    """How far `flow_c` is along a segment from `start_c` on, `per_span` = 1 / length (0 where it has none) [-]."""
+    """How far `flow_c` is along a segment from `start_c` on, `per_span` = 1 / length (0 where it has none) [-].
+
+    Parameters
+    ----------
+    flow_c
+        Flow temperature [°C].
+    start_c
+        Where the segment begins [°C].
+    per_span
+        1 / its length, 0 where it has none [1/K].
+    """
     return max(0.0, min((flow_c - start_c) * per_span, 1.0))
 
 
 @law
 def between_knots(p: Places, v0: float, v1: float, v2: float, v3: float, v4: float) -> float:
-    """Piecewise straight line through the knots' values, held outside; no index and no branch in the lane loop."""
+    """Piecewise straight line through the knots' values, held outside; no index and no branch in the lane loop.
+
+    Parameters
+    ----------
+    p
+        Place of the flow on each segment.
+    v0
+        Value at the first knot.
+    v1
+        At the second.
+    v2
+        At the third.
+    v3
+        At the fourth.
+    v4
+        At the fifth.
+    """
     return v0 + p.p0 * (v1 - v0) + p.p1 * (v2 - v1) + p.p2 * (v3 - v2) + p.p3 * (v4 - v3)
 
 
@@ -87,6 +140,15 @@ def cycling_quotient(load: float, least: float, cycling_degradation: float) -> t
     The factor falls towards nothing as the load does, so that an hour with hardly any load has a COP under 1. That is
     what the standard means: the electricity L / (COP·factor) does not fall to nothing but to (1 − Cd)·Lmin / COP, the
     control and pump of a machine that stands between its starts.
+
+    Parameters
+    ----------
+    load
+        Heat wanted [kW, or a share].
+    least
+        Least output without stopping, in the same unit.
+    cycling_degradation
+        Degradation coefficient Cd [0 to 1], 0.9 by EN 14825.
     """
     held = clamp(load, 1e-6 * least, least)
     return held, cycling_degradation * held + (1.0 - cycling_degradation) * least
@@ -94,14 +156,32 @@ def cycling_quotient(load: float, least: float, cycling_degradation: float) -> t
 
 @law
 def cycling_factor(load_ratio: float, cycling_degradation: float) -> float:
-    """Factor on COP where the load lies below the least output: CR / (Cd·CR + 1 − Cd) [-]."""
+    """Factor on COP where the load lies below the least output: CR / (Cd·CR + 1 − Cd) [-].
+
+    Parameters
+    ----------
+    load_ratio
+        Load over least output [-].
+    cycling_degradation
+        Degradation coefficient Cd [0 to 1], 0.9 by EN 14825.
+    """
     ratio, spread = cycling_quotient(load_ratio, 1.0, cycling_degradation)
     return ratio / spread
 
 
 @law
 def part_load_factor(load_share: float, minimum_modulation: float, gain: float) -> float:
-    """Factor on COP below full capacity: 1 + gain·(1 − share), the share no lower than `minimum_modulation`."""
+    """Factor on COP below full capacity: 1 + gain·(1 − share), the share no lower than `minimum_modulation`.
+
+    Parameters
+    ----------
+    load_share
+        Load over capacity [-].
+    minimum_modulation
+        Least output over capacity [0 to 1].
+    gain
+        Rise of COP by (1 − share) [-].
+    """
     return 1.0 + gain * (1.0 - clamp(load_share, minimum_modulation, 1.0))
 
 
@@ -112,6 +192,15 @@ def defrost_factor(outdoor_c: float, humidity: float, depth: float) -> float:
     Own shape, `depth` deep at most: frost needs both moisture in the air and a coil below freezing, so that the loss
     peaks a little above 0 °C and fades in dry cold; humidity counts from 60 % upwards. With depth 0.16 a damp maritime
     season loses 3.5 to 6 % (tested). Points that already hold defrost are given none.
+
+    Parameters
+    ----------
+    outdoor_c
+        Outdoor temperature [°C].
+    humidity
+        Relative humidity [0 to 1].
+    depth
+        Loss at the deepest [0 to 1].
     """
     cold_side = clamp((outdoor_c + 9.0) / 10.0, 0.0, 1.0)
     warm_side = clamp((7.0 - outdoor_c) / 6.0, 0.0, 1.0)
@@ -121,7 +210,17 @@ def defrost_factor(outdoor_c: float, humidity: float, depth: float) -> float:
 
 @law
 def held_efficiency(efficiency: float, scale: float, part_load: float) -> float:
-    """Second-law efficiency as installed and at part load [-], held below 1 whatever was extrapolated or scaled."""
+    """Second-law efficiency as installed and at part load [-], held below 1 whatever was extrapolated or scaled.
+
+    Parameters
+    ----------
+    efficiency
+        Second-law efficiency [-].
+    scale
+        Measured over calculated efficiency [-].
+    part_load
+        Factor of part load [-].
+    """
     return min(efficiency * scale * part_load, MOST_SECOND_LAW)
 
 
@@ -129,7 +228,23 @@ def held_efficiency(efficiency: float, scale: float, part_load: float) -> float:
 def working_cop(
     efficiency: float, flow_c: float, source_c: float, least_lift_k: float, scale: float, part_load: float
 ) -> float:
-    """COP at the commanded flow before cycling [-]: second-law efficiency × Carnot, never above Carnot itself."""
+    """COP at the commanded flow before cycling [-]: second-law efficiency × Carnot, never above Carnot itself.
+
+    Parameters
+    ----------
+    efficiency
+        Second-law efficiency [-].
+    flow_c
+        Flow temperature [°C].
+    source_c
+        Temperature of the source [°C].
+    least_lift_k
+        Lift at which it is floored [K].
+    scale
+        Measured over calculated efficiency [-].
+    part_load
+        Factor of part load [-].
+    """
     return held_efficiency(efficiency, scale, part_load) * carnot_cop(flow_c, source_c, least_lift_k)
 
 
@@ -141,6 +256,23 @@ def electricity_per_heat(
     """Electricity for one unit of heat, cycling included [-]: 1 / (held efficiency × Carnot × cycling factor).
 
     Written as one quotient, for a division costs the lane loop as much as eight other operations.
+
+    Parameters
+    ----------
+    held
+        Second-law efficiency as installed and at part load [-].
+    flow_c
+        Flow temperature [°C].
+    source_c
+        Temperature of the source [°C].
+    least_lift_k
+        Lift at which it is floored [K].
+    load_share
+        Load over capacity [-].
+    minimum_modulation
+        Least output over capacity [0 to 1].
+    cycling_degradation
+        Degradation coefficient Cd [0 to 1], 0.9 by EN 14825.
     """
     worked = worked_flow_c(flow_c, source_c, least_lift_k)
     load, spread = cycling_quotient(load_share, minimum_modulation, cycling_degradation)

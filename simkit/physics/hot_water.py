@@ -25,7 +25,15 @@ class Cylinder(NamedTuple):
 
 @law
 def content_kwh(hot_c: float, cold_c: float, hot_share: float, kwh_per_k: float) -> float:
-    """Heat held above 0 °C [kWh]."""
+    """Heat held above 0 °C [kWh].
+
+    Parameters
+    ----------
+    hot_c, cold_c, hot_share
+        The two zones [°C], and the hot zone's share of the volume [0 to 1].
+    kwh_per_k
+        Heat content of the cylinder [kWh/K].
+    """
     return kwh_per_k * (hot_share * hot_c + (1.0 - hot_share) * cold_c)
 
 
@@ -43,6 +51,19 @@ def draw(
 
     Water cooler than `use_c` is of no use and is not drawn: what is missing is the caller's to count. A lower zone warm
     enough for use counts as hot.
+
+    Parameters
+    ----------
+    hot_c, cold_c, hot_share
+        The two zones [°C], and the hot zone's share of the volume [0 to 1].
+    wanted_kwh
+        Heat wanted at the tap, above the cold water [kWh].
+    cold_water_c
+        Cold water [°C].
+    use_c
+        Least temperature of use [°C].
+    kwh_per_k
+        Heat content of the cylinder [kWh/K].
     """
     mixed = hot_share * hot_c + (1.0 - hot_share) * cold_c
     usable_below = cold_c >= use_c
@@ -62,7 +83,19 @@ def draw(
 def stand(
     hot_c: float, cold_c: float, hot_share: float, room_c: float, decay: float, kwh_per_k: float
 ) -> tuple[float, float, float]:
-    """Stand for one step: both zones lose the share `decay` of their excess over the room; return them and the loss."""
+    """Stand for one step: both zones lose the share `decay` of their excess over the room; return them and the loss.
+
+    Parameters
+    ----------
+    hot_c, cold_c, hot_share
+        The two zones [°C], and the hot zone's share of the volume [0 to 1].
+    room_c
+        Air around the cylinder [°C].
+    decay
+        Share of the excess that is lost in the step [0 to 1].
+    kwh_per_k
+        Heat content of the cylinder [kWh/K].
+    """
     hot = hot_c - decay * (hot_c - room_c)
     cold = cold_c - decay * (cold_c - room_c)
     lost = kwh_per_k * decay * (hot_share * (hot_c - room_c) + (1.0 - hot_share) * (cold_c - room_c))
@@ -71,7 +104,17 @@ def stand(
 
 @law
 def room_for_kwh(hot_c: float, cold_c: float, hot_share: float, target_c: float, kwh_per_k: float) -> float:
-    """Heat that fits until the target [kWh]: into the cold zone up to the hot one, and into the whole."""
+    """Heat that fits until the target [kWh]: into the cold zone up to the hot one, and into the whole.
+
+    Parameters
+    ----------
+    hot_c, cold_c, hot_share
+        The two zones [°C], and the hot zone's share of the volume [0 to 1].
+    target_c
+        Temperature to reach [°C].
+    kwh_per_k
+        Heat content of the cylinder [kWh/K].
+    """
     below = (1.0 - hot_share) * max(0.0, min(hot_c, target_c) - cold_c)
     return kwh_per_k * (below + max(0.0, target_c - hot_c))
 
@@ -80,7 +123,19 @@ def room_for_kwh(hot_c: float, cold_c: float, hot_share: float, target_c: float,
 def coil_water_c(
     hot_c: float, cold_c: float, hot_share: float, heat_kwh: float, kwh_per_k: float, per_kwh_per_k: float
 ) -> float:
-    """Mean temperature that a coil meets while it puts `heat_kwh` in from below [°C] (see `charge`)."""
+    """Mean temperature that a coil meets while it puts `heat_kwh` in from below [°C] (see `charge`).
+
+    Parameters
+    ----------
+    hot_c, cold_c, hot_share
+        The two zones [°C], and the hot zone's share of the volume [0 to 1].
+    heat_kwh
+        Heat put in [kWh].
+    kwh_per_k
+        Heat content of the cylinder [kWh/K].
+    per_kwh_per_k
+        1 / heat content [K/kWh].
+    """
     low = kwh_per_k * (1.0 - hot_share)
     per_low = 1.0 / max(low, TINY)
     below = min(heat_kwh, low * max(0.0, hot_c - cold_c))
@@ -94,7 +149,19 @@ def coil_water_c(
 def charge(
     hot_c: float, cold_c: float, hot_share: float, heat_kwh: float, kwh_per_k: float, per_kwh_per_k: float
 ) -> tuple[float, float, float]:
-    """Put heat in from below; return the new zones. The cold zone warms up to the hot one first, then both together."""
+    """Put heat in from below; return the new zones. The cold zone warms up to the hot one first, then both together.
+
+    Parameters
+    ----------
+    hot_c, cold_c, hot_share
+        The two zones [°C], and the hot zone's share of the volume [0 to 1].
+    heat_kwh
+        Heat put in [kWh].
+    kwh_per_k
+        Heat content of the cylinder [kWh/K].
+    per_kwh_per_k
+        1 / heat content [K/kWh].
+    """
     low = kwh_per_k * (1.0 - hot_share)
     per_low = 1.0 / max(low, TINY)
     below = min(heat_kwh, low * max(0.0, hot_c - cold_c))
@@ -114,6 +181,21 @@ def coil_power_kw(
 
     The water it meets rises from `cold_c` to `end_c` [°C] while that goes in: taken as one content C = heat / (end −
     cold), its distance from the coil falls by exp(−U·t/C).
+
+    Parameters
+    ----------
+    cold_c
+        Water that the coil meets first [°C].
+    end_c
+        Water at the end [°C].
+    heat_kwh
+        Heat that is to go in [kWh].
+    coil_kw_per_k
+        Heat that the coil passes [kW/K].
+    hottest_mean_c
+        Mean water in the coil [°C].
+    hours
+        Time there is [h].
     """
     distance = hottest_mean_c - cold_c
     rise = max(0.0, end_c - cold_c)
@@ -129,7 +211,19 @@ def coil_power_kw(
 
 @law
 def coil_flow_c(coil_water_c: float, heat_kw: float, per_coil_kw_per_k: float, water_difference_k: float) -> float:
-    """Flow temperature that passes `heat_kw` through the coil to water at `coil_water_c` [°C]."""
+    """Flow temperature that passes `heat_kw` through the coil to water at `coil_water_c` [°C].
+
+    Parameters
+    ----------
+    coil_water_c
+        Water that the coil meets [°C].
+    heat_kw
+        Power to pass [kW].
+    per_coil_kw_per_k
+        1 / heat that the coil passes [K/kW].
+    water_difference_k
+        Flow less return at the design load [K].
+    """
     return coil_water_c + heat_kw * per_coil_kw_per_k + 0.5 * water_difference_k
 
 
@@ -137,17 +231,47 @@ def coil_flow_c(coil_water_c: float, heat_kw: float, per_coil_kw_per_k: float, w
 def coil_limits_from_c(
     power_kw: float, per_coil_kw_per_k: float, highest_flow_c: float, water_difference_k: float
 ) -> float:
-    """Water temperature from which on the coil no longer passes `power_kw` at the hottest flow [°C]."""
+    """Water temperature from which on the coil no longer passes `power_kw` at the hottest flow [°C].
+
+    Parameters
+    ----------
+    power_kw
+        Power to pass [kW].
+    per_coil_kw_per_k
+        1 / heat that the coil passes [K/kW].
+    highest_flow_c
+        Hottest flow that is sent to the coil [°C].
+    water_difference_k
+        Flow less return at the design load [K].
+    """
     return highest_flow_c - 0.5 * water_difference_k - power_kw * per_coil_kw_per_k
 
 
 @law
 def reach_c(target_c: float, highest_flow_c: float, water_difference_k: float) -> float:
-    """Cylinder temperature the machine can reach by itself [°C]: the target, or what its hottest flow allows."""
+    """Cylinder temperature the machine can reach by itself [°C]: the target, or what its hottest flow allows.
+
+    Parameters
+    ----------
+    target_c
+        Temperature to reach [°C].
+    highest_flow_c
+        Hottest flow that is sent to the coil [°C].
+    water_difference_k
+        Flow less return at the design load [K].
+    """
     return min(target_c, highest_flow_c - 0.5 * water_difference_k - APPROACH_K)
 
 
 @law
 def sensed_c(hot_c: float, cold_c: float, hot_share: float, sensor_height: float) -> float:
-    """What a sensor at this height (share from the bottom) reads [°C]."""
+    """What a sensor at this height (share from the bottom) reads [°C].
+
+    Parameters
+    ----------
+    hot_c, cold_c, hot_share
+        The two zones [°C], and the hot zone's share of the volume [0 to 1].
+    sensor_height
+        Height of the sensor, from the bottom [0 to 1].
+    """
     return pick(hot_share > 1.0 - clamp(sensor_height, 0.0, 1.0), hot_c, cold_c)

@@ -17,20 +17,60 @@ STEPS = 8  # Newton from the warm side on a rising, convex balance: each step do
 def room_load_kw(
     room_c: float, outdoor_c: float, middle_c: float, loss_kw_per_k: float, exchange_kw_per_k: float
 ) -> float:
-    """Heat that holds a room at `room_c`: to the outside and to the middle of the home [kW]."""
+    """Heat that holds a room at `room_c`: to the outside and to the middle of the home [kW].
+
+    Parameters
+    ----------
+    room_c
+        Temperature to hold [°C].
+    outdoor_c
+        Outdoor temperature [°C].
+    middle_c
+        Middle of the home [°C].
+    loss_kw_per_k
+        Heat loss of the room [kW/K].
+    exchange_kw_per_k
+        Exchange of the room with the middle [kW/K].
+    """
     return loss_kw_per_k * (room_c - outdoor_c) + exchange_kw_per_k * (room_c - middle_c)
 
 
 @law
 def room_flow_c(load_kw: float, rated_kw: float, exponent: float, room_c: float, per_water_kw_per_k: float) -> float:
-    """Flow temperature at which the room's emitter gives `load_kw` [°C] (EN 442, arithmetic mean water)."""
+    """Flow temperature at which the room's emitter gives `load_kw` [°C] (EN 442, arithmetic mean water).
+
+    Parameters
+    ----------
+    load_kw
+        Heat wanted [kW].
+    rated_kw
+        Output at 50 K [kW].
+    exponent
+        Exponent n of the emitter [-], 1 to 1.6.
+    room_c
+        Room [°C].
+    per_water_kw_per_k
+        1 / flow of water, W [K/kW].
+    """
     load = max(load_kw, 0.0)
     return room_c + needed_excess_k(load / rated_kw, 1.0 / exponent) + 0.5 * per_water_kw_per_k * load
 
 
 @law
 def settled_kw(available_k: float, kelvin_per_kw: float, rated_kw: float, exponent: float) -> float:
-    """Heat given where each kW takes `kelvin_per_kw` off the excess there was [kW]: Q = R·(x/50)^n, x = x₀ − a·Q."""
+    """Heat given where each kW takes `kelvin_per_kw` off the excess there was [kW]: Q = R·(x/50)^n, x = x₀ − a·Q.
+
+    Parameters
+    ----------
+    available_k
+        Excess before any heat is given [K].
+    kelvin_per_kw
+        How far each kW brings mean water and room together [K/kW].
+    rated_kw
+        Output at 50 K [kW].
+    exponent
+        Exponent n of the emitter [-], 1 to 1.6.
+    """
     excess = max(available_k, 0.0)
     for _ in range(STEPS):
         given = emitter_kw(rated_kw, exponent, excess)
@@ -48,6 +88,27 @@ def steady_room_c(
 
     U·(T − To) + g·(T − Tm) = R·((F − Q/2W − T)/50)^n. Without its emitter the room settles at the mean of outdoors and
     middle; each kW then warms it by 1/(U + g) and cools the mean water by 1/2W.
+
+    Parameters
+    ----------
+    flow_c
+        Flow temperature [°C].
+    outdoor_c
+        Outdoor temperature [°C].
+    middle_c
+        Middle of the home [°C].
+    needed_c
+        Temperature that the room needs [°C].
+    loss_kw_per_k
+        Heat loss of the room [kW/K].
+    exchange_kw_per_k
+        Exchange of the room with the middle [kW/K].
+    rated_kw
+        Output at 50 K [kW].
+    exponent
+        Exponent n of the emitter [-], 1 to 1.6.
+    per_water_kw_per_k
+        1 / flow of water, W [K/kW].
     """
     both = max(loss_kw_per_k + exchange_kw_per_k, 1e-12)
     unheated = (loss_kw_per_k * outdoor_c + exchange_kw_per_k * middle_c) / both
