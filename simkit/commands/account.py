@@ -7,9 +7,9 @@ from typing import Annotated
 
 import typer
 
-from simkit.commands.case_file import Json
 from simkit.commands.fit import fitted
 from simkit.commands.meter_files import Bills, Mapping, Option, bills_of, read_all
+from simkit.commands.outputs import Json, show
 
 Folder = Annotated[Path, typer.Argument(metavar="FOLDER", help="Folder of the account.")]
 Start = Annotated[
@@ -63,16 +63,12 @@ def account(
             made, fresh = add_readings(made, one)
             typer.echo(f"{one.report.file}: {fresh:,} readings appended.", err=True)
     drawn = statement(made, billed=billed)
-    if json:
-        from simkit.reporting.json import as_json
+    from simkit.commands.meter_tables import account_grid
+    from simkit.reporting.terminal import sections
 
-        typer.echo(as_json({"months": drawn.months.reset_index().to_dict("list"), "notes": list(drawn.sentences())}))
-        return
-    from simkit.commands.meter_tables import account_table
-    from simkit.reporting.terminal import bullets, console, heading
-
-    screen = console()
-    screen.print(heading(made.case.name, f"running account, {drawn.currency}"))
-    screen.print(account_table(drawn))
-    screen.print()
-    screen.print(bullets(drawn.sentences()))
+    note = f"running account, {drawn.currency}"
+    show(
+        lambda: {"months": drawn.months.reset_index().to_dict("list"), "notes": list(drawn.sentences())},
+        lambda: sections([(made.case.name, note, drawn.sentences())], account_grid(drawn)),
+        json=json,
+    )

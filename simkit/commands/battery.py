@@ -6,10 +6,9 @@ from typing import Annotated
 
 import typer
 
-from simkit.commands.case_file import CaseArgument, Json, NoRange, open_case
-from simkit.commands.outputs import needs, require_targets
+from simkit.commands.case_file import CaseArgument, NoRange, Option, open_case
+from simkit.commands.outputs import Figure, Json, require_drawing, show, write
 from simkit.commands.progress import announce_compiling, progress
-from simkit.commands.sweep import Figure, Option
 
 Together = Annotated[
     bool,
@@ -26,35 +25,23 @@ def battery(  # noqa: PLR0917 - typer hands them over by name
     Prints its saving with its range, without panels and beside them, by size with the knee; and whether it carries the
     expensive hours of the coldest week. Where the case has no battery, one of a usual size is assumed.
     """
-    require_targets(("--figure", figure, (".png", ".svg", ".pdf")))
-    if figure is not None:
-        needs("matplotlib", "--figure")
+    require_drawing(figure=figure)
     home = open_case(case, option)
     announce_compiling()
     with progress(1 + 4 * together + (figure is not None)) as begin:
         from simkit.decide.battery.together import together as overlap
         from simkit.decide.battery.worth import battery_worth
-        from simkit.reporting.results.battery import battery_object, battery_view
 
         begin("a year for each size")
         found = battery_worth(home, ranges=not no_range)
         added = overlap(found.case, before_each=begin) if together else None
         picture = b""
         if figure is not None:
-            from simkit.reporting.results.battery_picture import battery_picture
+            from simkit.reporting.pictures import battery_picture
 
             begin("figure")
-            picture = battery_picture(found, kind=figure.suffix[1:].lower())
-    if json:
-        from simkit.reporting.json import as_json
+            picture = battery_picture(found, kind=figure.suffix)
+    from simkit.reporting.results.battery import battery_object, battery_view
 
-        typer.echo(as_json(battery_object(found, added)))
-    else:
-        from simkit.reporting.terminal import console
-
-        console().print(battery_view(found, added))
-    if figure is not None:
-        from simkit.schema.toml_file import write_whole
-
-        write_whole(figure, picture)
-        typer.echo(f"Written: {figure}", err=True)
+    show(lambda: battery_object(found, added), lambda: battery_view(found, added), json=json)
+    write(figure, lambda: picture)

@@ -15,7 +15,10 @@ if TYPE_CHECKING:
 CaseArgument = Annotated[
     Path, typer.Argument(metavar="CASE", help="Case file (TOML), or the folder that holds it as case.toml.")
 ]
-Json = Annotated[bool, typer.Option("--json", help="Print one JSON object instead of text.")]
+Option = Annotated[
+    str | None,
+    typer.Option("--option", metavar="NAME", help="Take this option of the case instead of the case itself."),
+]
 NoRange = Annotated[bool, typer.Option("--no-range", help="Leave out the likely range, which is the slower part.")]
 
 

@@ -7,7 +7,8 @@ from typing import Annotated
 
 import typer
 
-from simkit.commands.case_file import Json, open_case
+from simkit.commands.case_file import open_case
+from simkit.commands.outputs import Json, show
 from simkit.commands.progress import announce_compiling, progress
 from simkit.errors import CaseError, Fault
 
@@ -44,13 +45,6 @@ def check(case: MaybeCase = None, schema: Schema = False, json: Json = False) ->
         for made in (home, *options):
             begin(made.name)
             years.append(simulate(made))
-    if json:
-        from simkit.reporting.description import description_object
-        from simkit.reporting.json import as_json
+    from simkit.reporting.description import description_object, description_view
 
-        typer.echo(as_json(description_object(years[0], years[1:])))
-    else:
-        from simkit.reporting.description import description_view
-        from simkit.reporting.terminal import console
-
-        console().print(description_view(years[0], years[1:]))
+    show(lambda: description_object(years[0], years[1:]), lambda: description_view(years[0], years[1:]), json=json)

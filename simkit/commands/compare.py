@@ -2,21 +2,9 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Annotated
-
-import typer
-
-from simkit.commands.case_file import CaseArgument, Json, NoRange, open_case
-from simkit.commands.outputs import needs, require_targets
+from simkit.commands.case_file import CaseArgument, NoRange, open_case
+from simkit.commands.outputs import Figure, Json, Page, require_drawing, show, write
 from simkit.commands.progress import announce_compiling, progress
-
-Page = Annotated[
-    Path | None, typer.Option("--page", metavar="FILE.html", help="Write one self-contained page to open in a browser.")
-]
-Figure = Annotated[
-    Path | None, typer.Option("--figure", metavar="FILE.png", help="Write the picture of the costs (png, svg or pdf).")
-]
 
 
 def compare(
@@ -26,10 +14,7 @@ def compare(
 
     Prints the answer, then what each option costs a year with its likely range, against the baseline of the case.
     """
-    require_targets(("--page", page, (".html", ".htm")), ("--figure", figure, (".png", ".svg", ".pdf")))
-    for path, what in ((page, "--page"), (figure, "--figure")):
-        if path is not None:
-            needs("matplotlib", what)
+    require_drawing(page=page, figure=figure)
     home = open_case(case)
     announce_compiling()
     ranged = not no_range
@@ -41,33 +26,25 @@ def compare(
             for year in made.years:
                 begin(f"likely range of {year.case.name}")
                 year.range()
-        files: list[tuple[Path, bytes]] = []
+        html, picture = "", b""
         if page is not None:
             from simkit.reporting.page import comparison_page
 
             begin("page")
-            files.append((page, comparison_page(made, home, ranged=ranged).encode()))
+            html = comparison_page(made, home, ranged=ranged)
         if figure is not None:
             from simkit.reporting.pictures import cost_picture
 
             begin("figure")
-            files.append((figure, cost_picture(made, kind=figure.suffix[1:].lower(), ranged=ranged)))
-    if json:
-        from simkit.reporting.json import as_json, comparison_object
+            picture = cost_picture(made, kind=figure.suffix, ranged=ranged)
+    from simkit.reporting.json import comparison_object
+    from simkit.reporting.tables import comparison_view
+    from simkit.reporting.terminal import console
 
-        typer.echo(as_json(comparison_object(made, case_name=home.name, ranged=ranged)))
-    else:
-        from simkit.reporting.tables import comparison_view
-        from simkit.reporting.terminal import console
-
-        screen = console()
-        screen.print(comparison_view(made, title=home.name, width=screen.width, ranged=ranged))
-    _write(files)
-
-
-def _write(files: list[tuple[Path, bytes]]) -> None:
-    from simkit.schema.toml_file import write_whole
-
-    for path, content in files:
-        write_whole(path, content)
-        typer.echo(f"Written: {path}", err=True)
+    show(
+        lambda: comparison_object(made, case_name=home.name, ranged=ranged),
+        lambda: comparison_view(made, title=home.name, width=console().width, ranged=ranged),
+        json=json,
+    )
+    write(page, lambda: html)
+    write(figure, lambda: picture)

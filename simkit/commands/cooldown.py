@@ -6,8 +6,9 @@ from typing import Annotated
 
 import typer
 
-from simkit.commands.case_file import CaseArgument, Json, open_case
+from simkit.commands.case_file import CaseArgument, open_case
 from simkit.commands.meter_files import Files, Mapping, Option, read_all
+from simkit.commands.outputs import Json, show
 
 Since = Annotated[
     str | None, typer.Option("--from", metavar="TIME", help='When heating went off, local: "2026-01-20 22:00".')
@@ -40,22 +41,14 @@ def cooldown(
     room, outdoor, notes = night_of(read_all(files, home, mapping, None), since=since, until=until)
     found = cool_down(room, outdoor, home, gain_w=gain_w)
     said = (*found.sentences(home), *notes)
-    if json:
-        from simkit.reporting.json import as_json
+    from simkit.reporting.terminal import sections
 
-        typer.echo(
-            as_json(
-                {
-                    "case": home.name,
-                    "time_constant_h": [found.low_hours, found.hours, found.high_hours],
-                    "loss_w_per_k": [found.low_loss, found.loss_w_per_k, found.high_loss],
-                    "least_room_c": found.least_c, "misfit_k": found.misfit_k, "notes": list(said),
-                }
-            )
-        )  # fmt: skip
-        return
-    from simkit.reporting.terminal import bullets, console, heading
-
-    screen = console()
-    screen.print(heading(home.name, "a night without heating"))
-    screen.print(bullets(said))
+    show(
+        lambda: {
+            "case": home.name, "time_constant_h": [found.low_hours, found.hours, found.high_hours],
+            "loss_w_per_k": [found.low_loss, found.loss_w_per_k, found.high_loss],
+            "least_room_c": found.least_c, "misfit_k": found.misfit_k, "notes": list(said),
+        },
+        lambda: sections([(home.name, "a night without heating", said)]),
+        json=json,
+    )  # fmt: skip

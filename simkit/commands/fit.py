@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from simkit.commands.case_file import CaseArgument, Json, open_case
+from simkit.commands.case_file import CaseArgument, open_case
 from simkit.commands.meter_files import (
     BaseC,
     DegreeDays,
@@ -21,7 +21,7 @@ from simkit.commands.meter_files import (
     typed_weather,
     weather_of,
 )
-from simkit.commands.outputs import needs, require_new, require_targets
+from simkit.commands.outputs import Json, needs, require_new, require_targets, show
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
@@ -59,19 +59,14 @@ def fit(
         base_c=base_c,
     )  # fmt: skip
     signature = signature_sentences(found)
-    if json:
-        from simkit.reporting.json import as_json
+    from simkit.reporting.terminal import sections
 
-        typer.echo(as_json(fit_object(found, readings) | {"signature": list(signature)}))
-    else:
-        from simkit.reporting.terminal import bullets, console, heading
-
-        screen = console()
-        screen.print(heading(found.case.name, "fitted home"))
-        screen.print(bullets(found.sentences()))
-        screen.print()
-        screen.print(heading("Energy signature", "the plain method, for comparison"))
-        screen.print(bullets(signature))
+    signed = ("Energy signature", "the plain method, for comparison", signature)
+    show(
+        lambda: fit_object(found, readings) | {"signature": list(signature)},
+        lambda: sections([(found.case.name, "fitted home", found.sentences()), signed]),
+        json=json,
+    )
     if write is not None:
         from simkit.case.load import write_case
 

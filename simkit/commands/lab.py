@@ -13,7 +13,7 @@ from typing import Annotated
 import typer
 
 from simkit.case.sample_homes import NOTEBOOKS, STARTER, shipped_folder
-from simkit.commands.case_file import Json
+from simkit.commands.outputs import Json
 from simkit.errors import CaseError, Fault, raise_all
 
 PARTS = ("jupyterlab", "ipywidgets", "matplotlib")

@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from simkit.case.sample_homes import CASE_FILE, NOTEBOOKS, SAMPLE_DATA, TARIFFS, shipped_folder
-from simkit.commands.case_file import Json
+from simkit.commands.outputs import Json
 from simkit.errors import CaseError, Fault
 
 MODEL_HOME = "estuary_bungalow"

@@ -1,12 +1,58 @@
-"""Paths of files to write in; faults before anything is worked out, and whole files after, out."""
+"""Paths of files to write in; faults before anything is worked out, and the answer and whole files after, out."""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
 
 from simkit.errors import CaseError, Fault, raise_all
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+PAGES, PICTURES = (".html", ".htm"), (".png", ".svg", ".pdf")
+
+Json = Annotated[bool, typer.Option("--json", help="Print one JSON object instead of text.")]
+Page = Annotated[
+    Path | None, typer.Option("--page", metavar="FILE.html", help="Write one self-contained page to open in a browser.")
+]
+Figure = Annotated[
+    Path | None, typer.Option("--figure", metavar="FILE.png", help="Write the picture (png, svg or pdf).")
+]
+
+
+def show(made: Callable[[], Any], view: Callable[[], RenderableType], *, json: bool) -> None:
+    """Print an answer: its object as JSON, or its view; only the one that is asked for is made."""
+    if json:
+        from simkit.reporting.json import as_json
+
+        typer.echo(as_json(made()))
+        return
+    from simkit.reporting.terminal import console
+
+    console().print(view())
+
+
+def write(path: Path | None, content: Callable[[], str | bytes]) -> None:
+    """Write a file, whole or not at all, where one was asked for, and say so."""
+    if path is None:
+        return
+    from simkit.schema.toml_file import write_whole
+
+    write_whole(path, content())
+    typer.echo(f"Written: {path}", err=True)
+
+
+def require_drawing(*, page: Path | None = None, figure: Path | None = None) -> None:
+    """Refuse a page or a picture that could not be drawn or written, before anything is worked out."""
+    require_targets(("--page", page, PAGES), ("--figure", figure, PICTURES))
+    for path, what in ((page, "--page"), (figure, "--figure")):
+        if path is not None:
+            needs("matplotlib", what)
 
 
 def require_targets(*targets: tuple[str, Path | None, Sequence[str]]) -> None:

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from simkit.commands.case_file import Json
 from simkit.commands.meter_files import Bills, Mapping, PerUnit, bills_of
-from simkit.commands.outputs import require_new, require_targets
+from simkit.commands.outputs import Json, require_new, require_targets, show
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from simkit.meter.reading.reading import Readings
 
 FileArgument = Annotated[Path, typer.Argument(metavar="FILE", help="A file of readings, whatever its layout.")]
 Zone = Annotated[str, typer.Option("--zone", metavar="ZONE", help='The home\'s time zone, as "Europe/Dublin".')]
@@ -39,32 +43,29 @@ def read(
     from simkit.meter.reading.reading import read_meter
 
     found = read_meter(file, zone=zone, mapping=mapping, kwh_per_unit=kwh_per_unit, bill_kwh=bills_of(bill))
-    if json:
-        from simkit.reporting.json import as_json
-
-        report = found.report
-        guesses = found.layout.guesses if found.layout else ()
-        typer.echo(
-            as_json(
-                {
-                    "file": report.file, "rows": report.rows, "readings": report.used,
-                    "quantities": list(found.quantities),
-                    "first": report.first.isoformat(), "last": report.last.isoformat(),
-                    "step_minutes": report.step_minutes, "totals_kwh": dict(report.totals_kwh),
-                    "gaps": [[hole.first.isoformat(), hole.end.isoformat(), hole.steps] for hole in report.holes],
-                    "usable_as_is": report.is_good, "notes": list(report.sentences()),
-                    "guesses": [[g.what, g.answer, g.confidence, g.why] for g in guesses], "mapping": found.mapping,
-                }
-            )
-        )  # fmt: skip
-    else:
-        from simkit.reporting.terminal import bullets, console, heading
-
-        screen = console()
-        screen.print(heading(found.report.file, zone))
-        screen.print(found.preview(), soft_wrap=True)
-        screen.print()
-        screen.print(bullets(found.report.sentences()))
+    show(lambda: _object(found), lambda: _view(found, zone), json=json)
     if save is not None:
         write_mapping(found.mapping, save)
         typer.echo(f"Written: {save}", err=True)
+
+
+def _object(found: Readings) -> dict[str, Any]:
+    report, guesses = found.report, found.layout.guesses if found.layout else ()
+    return {
+        "file": report.file, "rows": report.rows, "readings": report.used, "quantities": list(found.quantities),
+        "first": report.first.isoformat(), "last": report.last.isoformat(), "step_minutes": report.step_minutes,
+        "totals_kwh": dict(report.totals_kwh),
+        "gaps": [[hole.first.isoformat(), hole.end.isoformat(), hole.steps] for hole in report.holes],
+        "usable_as_is": report.is_good, "notes": list(report.sentences()),
+        "guesses": [[g.what, g.answer, g.confidence, g.why] for g in guesses], "mapping": found.mapping,
+    }  # fmt: skip
+
+
+def _view(found: Readings, zone: str) -> RenderableType:
+    from rich.console import Group
+    from rich.text import Text
+
+    from simkit.reporting.terminal import bullets, heading
+
+    preview = Text(found.preview(), no_wrap=True, overflow="ignore")
+    return Group(heading(found.report.file, zone), preview, Text(), bullets(found.report.sentences()))

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import typer
-
-from simkit.commands.case_file import CaseArgument, Json, NoRange, open_case
+from simkit.commands.case_file import CaseArgument, NoRange, Option, open_case
+from simkit.commands.outputs import Json, show
 from simkit.commands.progress import announce_compiling, progress
-from simkit.commands.sweep import Option
 
 
 def rooms(case: CaseArgument, option: Option = None, no_range: NoRange = False, json: Json = False) -> None:
@@ -32,11 +30,8 @@ def rooms(case: CaseArgument, option: Option = None, no_range: NoRange = False, 
             table = ladder.table(ranges=ranged)
     from simkit.reporting.results.rooms import rooms_object, rooms_view
 
-    if json:
-        from simkit.reporting.json import as_json
-
-        typer.echo(as_json(rooms_object(found, ladder, table, ranged=ranged)))
-        return
-    from simkit.reporting.terminal import console
-
-    console().print(rooms_view(found, ladder, table, ranged=ranged))
+    show(
+        lambda: rooms_object(found, ladder, table, ranged=ranged),
+        lambda: rooms_view(found, ladder, table, ranged=ranged),
+        json=json,
+    )

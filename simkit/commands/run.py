@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from simkit.commands.case_file import CaseArgument, Json, NoRange, open_case
-from simkit.commands.outputs import require_targets
+from simkit.commands.case_file import CaseArgument, NoRange, Option, open_case
+from simkit.commands.outputs import Json, require_targets, show, write
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
@@ -16,9 +16,6 @@ if TYPE_CHECKING:
 
 Hourly = Annotated[
     Path | None, typer.Option("--hourly", metavar="FILE.csv", help="Write every step of the year to this CSV file.")
-]
-Option = Annotated[
-    str | None, typer.Option("--option", metavar="NAME", help="Run this option of the case instead of the case itself.")
 ]
 
 
@@ -41,33 +38,16 @@ def run(
         if ranged:
             begin("its likely range")
             year.range()
-    if json:
-        from simkit.reporting.json import as_json, year_object
+    from simkit.reporting.json import year_object
+    from simkit.reporting.tables import year_view
 
-        typer.echo(as_json(year_object(year, ranged=ranged)))
-    else:
-        from simkit.reporting.tables import year_view
-        from simkit.reporting.terminal import console
-
-        console().print(year_view(year, ranged=ranged))
-    if hourly is not None:
-        write_hours(year, hourly)
-        typer.echo(f"Written: {hourly}", err=True)
+    show(lambda: year_object(year, ranged=ranged), lambda: year_view(year, ranged=ranged), json=json)
+    write(hourly, lambda: hours_csv(year))
 
 
-def write_hours(year: Year, path: Path) -> None:
-    """Write every step of a year to a CSV file: its start in UTC and in wall time, then the columns of `Year.hourly`.
-
-    Parameters
-    ----------
-    year
-        The simulated year.
-    path
-        The file, replaced if it is there.
-    """
-    from simkit.schema.toml_file import write_whole
-
+def hours_csv(year: Year) -> str:
+    """Every step of a year as CSV: its start in UTC and in wall time, then the columns of `Year.hourly`."""
     frame = year.hourly
     frame.insert(0, "time_utc", [stamp.isoformat() for stamp in year.axis.utc])
     frame.insert(1, "time_local", [stamp.isoformat() for stamp in year.axis.local])
-    write_whole(path, frame.to_csv(index=False, float_format="%.6g", lineterminator="\n"))
+    return frame.to_csv(index=False, float_format="%.6g", lineterminator="\n")

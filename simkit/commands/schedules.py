@@ -2,20 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, Any
-
-import typer
-
-from simkit.commands.case_file import CaseArgument, Json, open_case
+from simkit.commands.case_file import CaseArgument, Option, open_case
+from simkit.commands.outputs import Json, show
 from simkit.commands.progress import announce_compiling, progress
 
-if TYPE_CHECKING:
-    from simkit.decide.schedule.search import BestSchedule
-    from simkit.decide.schedule.setback import SetBack
-
-Option = Annotated[
-    str | None, typer.Option("--option", metavar="NAME", help="Take this option of the case, not the case itself.")
-]
 ROUNDS = 20  # more than a search and a verdict ever take
 
 
@@ -32,29 +22,6 @@ def schedules(case: CaseArgument, option: Option = None, json: Json = False) -> 
 
         found = best_schedule(home, before_each=begin)
         verdict = set_back(home, before_each=begin)
-    if json:
-        from simkit.reporting.json import as_json
+    from simkit.reporting.results.schedules import schedules_object, schedules_view
 
-        typer.echo(as_json(schedules_object(found, verdict)))
-    else:
-        from simkit.reporting.results.schedules import schedules_view
-        from simkit.reporting.terminal import console
-
-        console().print(schedules_view(found, verdict))
-
-
-def schedules_object(found: BestSchedule, verdict: SetBack) -> dict[str, Any]:
-    """The same as one JSON object."""
-    from simkit.decide.schedule.settings_sheet import settings_sheet
-
-    return {
-        "case": found.today.case.name,
-        "currency": found.today.case.currency,
-        "today": {"cost": found.today.bill.total, "comfort": found.today.comfort.words},
-        "best": {"cost": found.best.bill.total, "comfort": found.best.comfort.words},
-        "saving": found.saving,
-        "tried": found.tried,
-        "thrown_out_for_comfort": found.too_cold,
-        "settings": [{"setting": name, **row} for name, row in settings_sheet(found).to_dict("index").items()],
-        "verdict": verdict.table().reset_index().to_dict("records"),
-    }
+    show(lambda: schedules_object(found, verdict), lambda: schedules_view(found, verdict), json=json)

@@ -9,9 +9,9 @@ from typing import Annotated, Literal
 
 import typer
 
-from simkit.commands.case_file import CaseArgument, Json, open_case
+from simkit.commands.case_file import CaseArgument, Option, open_case
+from simkit.commands.outputs import Json, show
 from simkit.commands.progress import announce_compiling, progress
-from simkit.commands.sweep import Option
 from simkit.errors import CaseError, Fault
 
 HeatKwh = Annotated[float | None, typer.Option("--heat", metavar="KWH", help="Heat that was measured, in kWh.")]
@@ -57,11 +57,5 @@ def spf(  # noqa: PLR0917 - a command's options are its parameters
             found = spf_at_h4(measured, year.spf)
     from simkit.reporting.results.spf import spf_object, spf_view
 
-    if json:
-        from simkit.reporting.json import as_json
-
-        typer.echo(as_json(spf_object(home.name, table, words, found)))
-        return
-    from simkit.reporting.terminal import console
-
-    console().print(spf_view(home.name, table, words, found))
+    said = (home.name, table, words, found)
+    show(lambda: spf_object(*said), lambda: spf_view(*said), json=json)

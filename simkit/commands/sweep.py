@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from simkit.commands.case_file import CaseArgument, Json, open_case
-from simkit.commands.outputs import needs, require_targets
+from simkit.commands.case_file import CaseArgument, Option, open_case
+from simkit.commands.outputs import Figure, Json, require_drawing, show, write
 from simkit.commands.progress import announce_compiling, progress
 from simkit.errors import CaseError, Fault
 
@@ -20,13 +19,6 @@ Flow = Annotated[
         "--flow", metavar="FROM:TO[:STEP]", help="Design flow temperatures in °C, such as 35:60 or 35:60:0.5."
     ),
 ]
-Option = Annotated[
-    str | None,
-    typer.Option("--option", metavar="NAME", help="Take this option of the case instead of the case itself."),
-]
-Figure = Annotated[
-    Path | None, typer.Option("--figure", metavar="FILE.png", help="Write the picture (png, svg or pdf).")
-]
 
 
 def sweep(case: CaseArgument, flow: Flow, option: Option = None, figure: Figure = None, json: Json = False) -> None:
@@ -35,9 +27,7 @@ def sweep(case: CaseArgument, flow: Flow, option: Option = None, figure: Figure 
     Prints what a year costs at each, its performance, and with rooms how far the worst one stays short of its need.
     """
     flows = flows_of(flow)
-    require_targets(("--figure", figure, (".png", ".svg", ".pdf")))
-    if figure is not None:
-        needs("matplotlib", "--figure")
+    require_drawing(figure=figure)
     home = open_case(case, option)
     announce_compiling()
     with progress(2 + (figure is not None)) as begin:
@@ -50,25 +40,14 @@ def sweep(case: CaseArgument, flow: Flow, option: Option = None, figure: Figure 
         worth = None if home.controls.slope is not None else flow_worth(home)
         picture = b""
         if figure is not None:
-            from simkit.reporting.results.flow_picture import flow_picture
+            from simkit.reporting.pictures import flow_picture
 
             begin("figure")
-            picture = flow_picture(table, home, kind=figure.suffix[1:].lower())
+            picture = flow_picture(table, home, kind=figure.suffix)
     from simkit.reporting.results.flow import sweep_object, sweep_view
 
-    if json:
-        from simkit.reporting.json import as_json
-
-        typer.echo(as_json(sweep_object(table, home, worth)))
-    else:
-        from simkit.reporting.terminal import console
-
-        console().print(sweep_view(table, home, worth))
-    if figure is not None:
-        from simkit.schema.toml_file import write_whole
-
-        write_whole(figure, picture)
-        typer.echo(f"Written: {figure}", err=True)
+    show(lambda: sweep_object(table, home, worth), lambda: sweep_view(table, home, worth), json=json)
+    write(figure, lambda: picture)
 
 
 def flows_of(text: str) -> list[float]:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from simkit.commands.case_file import CaseArgument, Json, NoRange, open_case
-from simkit.commands.outputs import needs, require_targets
+from simkit.commands.case_file import CaseArgument, NoRange, Option, open_case
+from simkit.commands.outputs import Figure, Json, require_drawing, show, write
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
@@ -31,10 +31,6 @@ Tariffs = Annotated[
         metavar="[TARIFF]...", help="Tariff files (TOML); without any, all beside the case's own in its currency."
     ),
 ]
-Option = Annotated[
-    str | None,
-    typer.Option("--option", metavar="NAME", help="Take this option of the case instead of the case itself."),
-]
 Keep = Annotated[list[Held] | None, typer.Option("--keep", help="What stays as it is; may be given several times.")]
 Preheat = Annotated[
     float, typer.Option("--preheat", metavar="KELVIN", min=0.0, max=3.0, help="Most that rooms are warmed ahead.")
@@ -44,9 +40,6 @@ Slots = Annotated[
 ]
 Ahead = Annotated[
     bool, typer.Option("--day-ahead", help="Set real control of hourly prices against perfect knowledge of them.")
-]
-Figure = Annotated[
-    Path | None, typer.Option("--figure", metavar="FILE.png", help="Write the picture (png, svg or pdf).")
 ]
 
 
@@ -59,9 +52,7 @@ def tariffs(
 
     Prints why the winner wins, then what each tariff costs, what its prices and what moving save, and what is moved.
     """
-    require_targets(("--figure", figure, (".png", ".svg", ".pdf")))
-    if figure is not None:
-        needs("matplotlib", "--figure")
+    require_drawing(figure=figure)
     home = open_case(case, option)
     files = list(tariffs) if tariffs else beside(home)
     announce_compiling()
@@ -84,23 +75,18 @@ def tariffs(
             ahead = {one.tariff.name: by_control(one, shifting=shifting) for one in _hourly(home, ranking)}
         picture = b""
         if figure is not None:
+            from simkit.reporting.pictures import tariff_picture
+
             begin("figure")
-            picture = _picture(ranking, figure, ranged=ranged)
+            picture = tariff_picture(ranking, kind=figure.suffix, ranged=ranged)
     from simkit.reporting.results.tariffs import tariffs_object, tariffs_view
 
-    if json:
-        from simkit.reporting.json import as_json
-
-        typer.echo(as_json(tariffs_object(ranking, ranged=ranged, ahead=ahead)))
-    else:
-        from simkit.reporting.terminal import console
-
-        console().print(tariffs_view(ranking, ranged=ranged, ahead=ahead))
-    if figure is not None:
-        from simkit.schema.toml_file import write_whole
-
-        write_whole(figure, picture)
-        typer.echo(f"Written: {figure}", err=True)
+    show(
+        lambda: tariffs_object(ranking, ranged=ranged, ahead=ahead),
+        lambda: tariffs_view(ranking, ranged=ranged, ahead=ahead),
+        json=json,
+    )
+    write(figure, lambda: picture)
 
 
 def beside(case: Case) -> list[Path]:
@@ -124,15 +110,3 @@ def _hourly(case: Case, ranking: TariffRanking) -> list[Case]:
 
     rows = [row for row in ranking.rows if not row.as_is.extra_slots]
     return [vary(case, tariff=row.tariff) for row in rows if any(terms.series for terms in row.tariff.versions)]
-
-
-def _picture(ranking: TariffRanking, path: Path, *, ranged: bool) -> bytes:
-    from io import BytesIO
-
-    from simkit.figures.tariff.ranking import tariff_bars
-
-    table = ranking.table(ranges=ranged)
-    figure: Any = tariff_bars(table, currency=ranking.case.currency, own=ranking.own.name).figure
-    content = BytesIO()
-    figure.savefig(content, format=path.suffix[1:].lower(), dpi=160)
-    return content.getvalue()

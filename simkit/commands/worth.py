@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from simkit.commands.case_file import CaseArgument, Json, NoRange, open_case
-from simkit.commands.outputs import needs, require_targets
+from simkit.commands.case_file import CaseArgument, NoRange, open_case
+from simkit.commands.outputs import Figure, Json, Page, needs, require_drawing, show, write
 from simkit.commands.progress import announce_compiling, progress
-
-if TYPE_CHECKING:
-    from simkit.case.build import Case
-    from simkit.reporting.worth.terminal import Weighed
 
 Against = Annotated[
     str | None,
@@ -21,12 +16,6 @@ Against = Annotated[
 ]
 Offer = Annotated[
     list[str] | None, typer.Option("--offer", metavar="NAME", help="Given twice: the two offers to set side by side.")
-]
-Figure = Annotated[
-    Path | None, typer.Option("--figure", metavar="FILE.png", help="Write the picture of the offers (png, svg or pdf).")
-]
-Page = Annotated[
-    Path | None, typer.Option("--page", metavar="FILE.html", help="Write one self-contained page to open in a browser.")
 ]
 Years = Annotated[bool, typer.Option("--years", help="Print ledger and yearly table of every option too.")]
 Shares = Annotated[
@@ -53,10 +42,7 @@ def worth(
     Prints which offer is cheaper over its life and by how much a year, payback and gain of each option against a named
     alternative, what was worth it and what comes next, the inputs that decide, and where it tips.
     """
-    require_targets(("--page", page, (".html", ".htm")), ("--figure", figure, (".png", ".svg", ".pdf")))
-    for path, what in ((page, "--page"), (figure, "--figure")):
-        if path is not None:
-            needs("matplotlib", what)
+    require_drawing(page=page, figure=figure)
     if shares:
         needs("SALib", "--shares")
     home = open_case(case)
@@ -67,34 +53,19 @@ def worth(
 
         found = weighed(home, against=against, offers=offer or [], samples=0 if no_range else samples, begin=begin,
                         shares=shares)  # fmt: skip
-    _write_files(found, home, page=page, figure=figure)
-    if json:
-        from simkit.reporting.json import as_json
-        from simkit.reporting.worth.json import weighing_object
-
-        typer.echo(as_json(weighing_object(found, case_name=home.name)))
-        return
-    from simkit.reporting.terminal import console
-    from simkit.reporting.worth.terminal import weighing_view
-
-    console().print(weighing_view(found, title=home.name))
-    if years:
-        from simkit.reporting.worth.cash_years import cash_years_view
-
-        console().print(cash_years_view(found.worth))
-
-
-def _write_files(found: Weighed, home: Case, *, page: Path | None, figure: Path | None) -> None:
-    """Write what was asked for, whole or not at all."""
-    from simkit.schema.toml_file import write_whole
-
     if figure is not None:
         from simkit.reporting.worth.picture import weighing_picture
 
-        write_whole(figure, weighing_picture(found, kind=figure.suffix[1:].lower()))
-        typer.echo(f"Written: {figure}", err=True)
+        write(figure, lambda: weighing_picture(found, kind=figure.suffix))
     if page is not None:
         from simkit.reporting.worth.page import weighing_page
 
-        write_whole(page, weighing_page(found, home).encode())
-        typer.echo(f"Written: {page}", err=True)
+        write(page, lambda: weighing_page(found, home))
+    from simkit.reporting.worth.json import weighing_object
+    from simkit.reporting.worth.terminal import weighing_view
+
+    show(
+        lambda: weighing_object(found, case_name=home.name),
+        lambda: weighing_view(found, title=home.name, years=years),
+        json=json,
+    )

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from calendar import month_abbr
-from dataclasses import dataclass
 
 from simkit.decide.flow.worth import sent_flow
+from simkit.reporting.grid import Grid
 from simkit.reporting.money import money
 from simkit.year.year import Year
 
@@ -26,28 +26,6 @@ ENERGY_LABELS = {
     "solar": "solar panels", "curtailed": "solar given up", "battery_charge": "into the battery",
     "battery_discharge": "out of the battery", "import": "bought from the grid", "export": "sold to the grid",
 }  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Grid:
-    """A table of text.
-
-    Attributes
-    ----------
-    titles
-        One for each column; the first column names the rows.
-    rows
-        Cells, as many as titles.
-    total
-        Whether the last row is a total.
-    words
-        Whether the last column holds words rather than figures.
-    """
-
-    titles: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    total: bool = False
-    words: bool = False
 
 
 def bill_grid(year: Year) -> Grid:
@@ -96,7 +74,7 @@ def performance_grid(year: Year) -> Grid | None:
         value = getattr(year.spf, name)
         said = f"{words}: not available, the fan's share is not stated" if name == "h1" and value is None else words
         rows.append((name.upper() if name.startswith("h") else "", NONE if value is None else f"{value:.2f}", said))
-    return Grid(("Boundary", "SPF", "What it holds"), tuple(rows), words=True)
+    return Grid(("Boundary", "SPF", "What it holds"), tuple(rows), words=(0, 2))
 
 
 def flow_sentence(year: Year) -> str:
@@ -111,11 +89,16 @@ def flow_pair(year: Year) -> str:
     return NONE if found is None else found.pair
 
 
-def energy_rows(year: Year) -> list[tuple[str, str]]:
-    """Energies of the year that are not zero, named, in kWh."""
-    rows = [(label, year.totals[name]) for name, label in ENERGY_LABELS.items() if round(year.totals[name])]
-    rows += [(f"{kind} burnt, gross", kwh) for kind, kwh in year.fuel_kwh.items()]
-    return [(label, f"{kwh:,.0f}") for label, kwh in rows]
+def energy_grid(year: Year) -> Grid:
+    """Energies of the year that are not zero, named, in kWh, two side by side."""
+    named = [(label, year.totals[name]) for name, label in ENERGY_LABELS.items() if round(year.totals[name])]
+    named += [(f"{kind} burnt, gross", kwh) for kind, kwh in year.fuel_kwh.items()]
+    cells = [(label, f"{kwh:,.0f}") for label, kwh in named]
+    half = (len(cells) + 1) // 2
+    right = [*cells[half:], ("", "")]
+    return Grid(
+        ("", "", "", ""), tuple((*one, *other) for one, other in zip(cells[:half], right, strict=False)), words=(0, 2)
+    )
 
 
 def comfort_sentence(year: Year) -> str:

@@ -93,7 +93,7 @@ def comparison_object(comparison: Comparison, *, case_name: str, ranged: bool = 
         saved = comparison.saving_range(year) if ranged else None
         option = {"name": year.case.name, "note": year.case.note} | year_object(year, ranged=ranged)
         option["case"] = case_name
-        option["saving"] = {"amount": comparison.saving(year), "range": _ends(saved)}
+        option["saving"] = {"amount": comparison.saving(year), "range": saved}
         options.append(option)
     answer = comparison_answer(comparison, ranged=ranged)
     return {"case": case_name, "answer": answer, "baseline": comparison.baseline, "options": options}
@@ -114,16 +114,11 @@ def _bill(year: Year, *, ranged: bool) -> dict[str, Any]:
     return {
         "currency": bill.currency,
         "total": bill.total,
-        "range": _ends(year.range() if ranged else None),
+        "range": year.range() if ranged else None,
         "lines": lines,
         "months": bill.months,
         "by_use": year.costs.by_use,
     }
-
-
-def _ends(found: Range | None) -> list[float] | None:
-    """The 10th and 90th percentile; None where nothing was sampled."""
-    return None if found is None else [found.low, found.high]
 
 
 def _comfort(year: Year) -> dict[str, Any]:
@@ -166,7 +161,9 @@ def _file_digest(path: Path, _changed: int) -> str:
 
 
 def _plain(value: Any) -> Any:
-    """Turn NumPy's numbers and arrays into plain ones, and what is not finite into None."""
+    """Turn NumPy's numbers and arrays into plain ones, a range into its ends, and what is not finite into None."""
+    if isinstance(value, Range):
+        value = [value.low, value.high]
     if isinstance(value, Mapping):
         return {str(key): _plain(element) for key, element in value.items()}
     if isinstance(value, str) or value is None or isinstance(value, bool | np.bool_):

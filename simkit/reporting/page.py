@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING, Any
 from simkit.case.build import Case
 from simkit.reporting.content import (
     NONE,
-    Grid,
     bill_grid,
     comfort_sentence,
     flow_pair,
@@ -25,6 +24,7 @@ from simkit.reporting.content import (
     spf_text,
 )
 from simkit.reporting.description import all_notes
+from simkit.reporting.grid import Grid
 from simkit.reporting.money import money, more_or_less, span, span_of_difference
 from simkit.reporting.pictures import Picture, comparison_pictures
 from simkit.reporting.words import ESTIMATE, RANGE_MEANS, comparison_answer, difference, either_way, subject_of
@@ -59,7 +59,6 @@ def comparison_page(comparison: Comparison, case: Case, *, ranged: bool = True) 
     subject = subject_of(comparison) or base
     pictures = comparison_pictures(comparison, subject, ranged=ranged)
     cautions, assumed, method = all_notes(comparison.years)
-    shown = {name: shown_picture(picture) for name, picture in pictures.items()}
     content = {
         "title": case.name,
         "note": case.note,
@@ -73,11 +72,10 @@ def comparison_page(comparison: Comparison, case: Case, *, ranged: bool = True) 
         "carbon": f"CO₂ of electricity: {base.case.carbon.electricity_g_per_kwh:g} g/kWh ({base.case.carbon.source}).",
         "options": [_option(comparison, year, chosen=year is subject, ranged=ranged) for year in comparison.years],
         "subject": {"name": subject.case.name},
-        "pictures": shown,
-        "subject_pictures": [picture for name, picture in shown.items() if name != "cost"],
-        "version": version("home-heat-simkit"),
+        "pictures": pictures,
+        "subject_pictures": [picture for name, picture in pictures.items() if name != "cost"],
     }
-    return templates().get_template("comparison.html").render(spaced(content)) + "\n"
+    return rendered("comparison.html", content)
 
 
 def _option(comparison: Comparison, year: Year, *, chosen: bool, ranged: bool) -> dict[str, Any]:
@@ -103,23 +101,19 @@ def _option(comparison: Comparison, year: Year, *, chosen: bool, ranged: bool) -
         "carbon": f"{year.carbon_kg:,.0f}",
         "comfort": year.comfort.words,
         "tariff": year.case.tariff.name,
-        "bill": grid_object(bill_grid(year)),
-        "months": grid_object(months_grid(year)),
-        "performance": grid_object(performance) if performance else None,
+        "bill": bill_grid(year),
+        "months": months_grid(year),
+        "performance": performance,
         "comfort_sentence": comfort_sentence(year),
         "size": year.sizing.words if year.sizing else "",
         "digest": year.case.digest,
     }
 
 
-def grid_object(grid: Grid) -> dict[str, Any]:
-    """A table as the templates read it."""
-    return {"titles": grid.titles, "rows": grid.rows, "total": grid.total, "words": grid.words}
-
-
-def shown_picture(picture: Picture) -> dict[str, str]:
-    """A picture as the templates read it."""
-    return {"data": base64.b64encode(picture.svg).decode(), "sentence": picture.sentence}
+def rendered(template: str, content: dict[str, Any]) -> str:
+    """Fill a template with texts, tables and pictures; the whole HTML document, which fetches nothing."""
+    made_by = {"version": version("home-heat-simkit")}
+    return templates().get_template(template).render(spaced(content) | made_by) + "\n"
 
 
 def spaced(value: Any) -> Any:
@@ -127,7 +121,11 @@ def spaced(value: Any) -> Any:
     if isinstance(value, str):
         return THOUSANDS.sub(NARROW_SPACE, value)
     if isinstance(value, dict):
-        return {key: element if key == "data" else spaced(element) for key, element in value.items()}
+        return {key: spaced(element) for key, element in value.items()}
+    if isinstance(value, Picture):
+        return {"data": base64.b64encode(value.svg).decode(), "sentence": spaced(value.sentence)}
+    if isinstance(value, Grid):
+        return vars(value) | {"titles": spaced(value.titles), "rows": spaced(value.rows)}
     return [spaced(element) for element in value] if isinstance(value, list | tuple) else value
 
 

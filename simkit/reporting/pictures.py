@@ -9,6 +9,9 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
+from simkit.case.build import Case
+from simkit.decide.battery.worth import BatteryWorth
+from simkit.decide.tariff.ranking import TariffRanking
 from simkit.figures import (
     cold_week,
     cold_week_sentence,
@@ -19,8 +22,14 @@ from simkit.figures import (
     year_cost,
     year_cost_sentence,
 )
+from simkit.figures.decide.battery_size import HIGH_INCHES, battery_size
+from simkit.figures.decide.battery_size import SHEET as BATTERY_SHEET
+from simkit.figures.decide.flow import flow_cost
 from simkit.figures.money.cost import ROW_INCHES, SHEET
 from simkit.figures.style import Sheet
+from simkit.figures.tariff.ranking import ROW_INCHES as TARIFF_INCHES
+from simkit.figures.tariff.ranking import SHEET as TARIFF_SHEET
+from simkit.figures.tariff.ranking import tariff_bars
 from simkit.year.compare import Comparison
 from simkit.year.year import Year
 
@@ -54,11 +63,50 @@ def cost_picture(comparison: Comparison, *, kind: str, ranged: bool = True) -> b
     comparison
         The options.
     kind
-        ``png``, ``svg`` or ``pdf``.
+        ``png``, ``svg`` or ``pdf``, as a file ends in it.
     ranged
         Whether to sample and draw the ranges.
     """
-    return drawn_bytes(lambda figure: _costs(comparison, figure, ranged=ranged), kind)
+    table, currency = cost_table(comparison, ranged=ranged), comparison.base.case.currency
+    return drawn_bytes(
+        lambda figure: year_cost(
+            table, currency=currency, baseline=comparison.baseline,
+            ax=SHEET.axes([ROW_INCHES * len(table)], figure=figure)[0],
+        ),
+        kind,
+    )  # fmt: skip
+
+
+def battery_picture(found: BatteryWorth, *, kind: str) -> bytes:
+    """Draw saving against size, without panels and beside them; arguments as for `cost_picture`."""
+    beside, curve = found.beside_panels, found.alone.curve
+    other = None if beside is None else beside.curve.table()
+    return drawn_bytes(
+        lambda figure: battery_size(
+            curve.table(), knee_kwh=curve.knee_kwh, currency=found.case.currency, other=other,
+            names=("without panels", "beside panels"), ax=BATTERY_SHEET.axes([HIGH_INCHES], figure=figure)[0],
+        ),
+        kind,
+    )  # fmt: skip
+
+
+def flow_picture(table: pd.DataFrame, case: Case, *, kind: str) -> bytes:
+    """Draw cost against design flow with its comfort line; `table` as `sweep_flow` gives it."""
+    return drawn_bytes(
+        lambda figure: flow_cost(table, currency=case.currency, now_c=case.controls.design_flow_c, figure=figure), kind
+    )
+
+
+def tariff_picture(ranking: TariffRanking, *, kind: str, ranged: bool = True) -> bytes:
+    """Draw what a year costs on each tariff; arguments as for `cost_picture`."""
+    table = ranking.table(ranges=ranged)
+    return drawn_bytes(
+        lambda figure: tariff_bars(
+            table, currency=ranking.case.currency, own=ranking.own.name,
+            ax=TARIFF_SHEET.axes([TARIFF_INCHES * len(table)], figure=figure)[0],
+        ),
+        kind,
+    )  # fmt: skip
 
 
 def comparison_pictures(comparison: Comparison, subject: Year, *, ranged: bool = True) -> dict[str, Picture]:
@@ -112,18 +160,12 @@ def cost_table(comparison: Comparison, *, ranged: bool = True) -> pd.DataFrame:
     return pd.DataFrame(rows).set_index("option")
 
 
-def _costs(comparison: Comparison, figure: Figure, *, ranged: bool) -> None:
-    ax = SHEET.axes([ROW_INCHES * len(comparison.years)], figure=figure)[0]
-    table = cost_table(comparison, ranged=ranged)
-    year_cost(table, currency=comparison.base.case.currency, baseline=comparison.baseline, ax=ax)
-
-
 def drawn_bytes(draw: Callable[[Figure], object], kind: str) -> bytes:
     """Draw on a figure of its own, outside matplotlib's list of open ones, and return the file; the same each time."""
     import matplotlib
     from matplotlib.figure import Figure
 
-    figure = Figure()
+    figure, kind = Figure(), kind.lstrip(".").lower()
     with matplotlib.rc_context({"svg.hashsalt": "simkit", "svg.fonttype": "path"}):
         draw(figure)
         out = BytesIO()

@@ -3,22 +3,21 @@
 from __future__ import annotations
 
 from rich.console import Group, RenderableType
-from rich.table import Table
 from rich.text import Text
 
 from simkit.reporting.content import (
-    Grid,
     bill_grid,
     comfort_sentence,
-    energy_rows,
+    energy_grid,
     flow_pair,
     flow_sentence,
     months_grid,
     performance_grid,
     spf_text,
 )
+from simkit.reporting.grid import Grid
 from simkit.reporting.money import money, more_or_less, span, span_of_difference
-from simkit.reporting.terminal import ACCENT, NAME, NOTE, bullets, columns, heading, paragraph, rail
+from simkit.reporting.terminal import ACCENT, NAME, NOTE, bullets, heading, paragraph, rail
 from simkit.reporting.words import ESTIMATE, RANGE_MEANS, comparison_answer, either_way, split_notes, year_answer
 from simkit.uncertainty.ranges import Range
 from simkit.year.compare import Comparison
@@ -65,12 +64,12 @@ def year_view(year: Year, *, ranged: bool = True) -> RenderableType:
         Whether to sample and show the range.
     """
     parts = [heading(year.case.name, "one year"), paragraph(year_answer(year, ranged=ranged), NAME)]
-    parts += [heading("Bill", year.case.tariff.name), _grid(bill_grid(year), first=34), Text()]
-    parts += [heading("Months"), _grid(months_grid(year)), Text()]
-    parts += [heading("Energy", "kWh in the year"), _energy(year), Text()]
+    parts += [heading("Bill", year.case.tariff.name), bill_grid(year), Text()]
+    parts += [heading("Months"), months_grid(year), Text()]
+    parts += [heading("Energy", "kWh in the year"), energy_grid(year), Text()]
     performance = performance_grid(year)
     if performance is not None:
-        parts += [heading("Performance", "heat per electricity over the year"), _grid(performance)]
+        parts += [heading("Performance", "heat per electricity over the year"), performance]
         parts += [paragraph(flow_sentence(year)), Text()]
     parts += [heading("Comfort"), paragraph(comfort_sentence(year))]
     if year.sizing is not None:
@@ -79,7 +78,7 @@ def year_view(year: Year, *, ranged: bool = True) -> RenderableType:
     return Group(*parts, Text(" ".join([*said, ESTIMATE]), style=NOTE), _cautions((year,)))
 
 
-def _options(comparison: Comparison, *, width: int, ranged: bool) -> Table:
+def _options(comparison: Comparison, *, width: int, ranged: bool) -> Grid:
     years, currency = comparison.years, comparison.base.case.currency
     titles = [
         "Option, and its rooms",
@@ -90,10 +89,7 @@ def _options(comparison: Comparison, *, width: int, ranged: bool) -> Table:
     with_rail = ranged and width >= RAIL_FROM_WIDTH
     ranges = [year.range() for year in years] if ranged else []
     least, most = (min(r.low for r in ranges), max(r.high for r in ranges)) if ranges else (0.0, 1.0)
-    table = columns([*titles, f"From {span(least, most, currency)}"] if with_rail else titles)
-    table.columns[0].ratio = 1
-    if with_rail:
-        table.columns[-1].justify = "left"
+    rows: list[tuple[Text, ...]] = []
     cheapest = min(years, key=lambda year: year.bill.total)
     for place, year in enumerate(years):
         cost = Text(money(year.bill.total, currency), style=NAME if year is cheapest else "")
@@ -105,11 +101,10 @@ def _options(comparison: Comparison, *, width: int, ranged: bool) -> Table:
             cost.append(f"\n{span(found.low, found.high, currency)}", style=NOTE)
             if with_rail:
                 drawn = rail(found.low, year.bill.total, found.high, least=least, most=most, width=width - TABLE_WIDTH)
-                row.append(Text(drawn, style=ACCENT))
-        table.add_row(*row)
-        if place + 1 < len(years):
-            table.add_row()
-    return table
+                row.append(Text(drawn, style=ACCENT, no_wrap=True))
+        rows.append(tuple(row))
+    titles += [f"From {span(least, most, currency)}"] if with_rail else []
+    return Grid(tuple(titles), tuple(rows), words=(0, 4) if with_rail else (0,))
 
 
 def _difference(comparison: Comparison, year: Year, *, ranged: bool) -> Text:
@@ -125,32 +120,6 @@ def _difference(comparison: Comparison, year: Year, *, ranged: bool) -> Text:
         if either_way(more):
             text.append("\neither way", style=NOTE)
     return text
-
-
-def _grid(grid: Grid, *, first: int = 0) -> Table:
-    """Lay out a table of text, its first column at least so many characters wide."""
-    table = columns(grid.titles)
-    table.columns[0].min_width = first
-    if grid.words:
-        table.columns[-1].justify = "left"
-        table.columns[-1].no_wrap = False
-    for row in grid.rows:
-        style = NAME if grid.total and row is grid.rows[-1] else ""
-        table.add_row(*(Text(cell, style=style) for cell in row))
-    return table
-
-
-def _energy(year: Year) -> Table:
-    """Energies of the year in two columns side by side."""
-    rows = energy_rows(year)
-    half = (len(rows) + 1) // 2
-    table = columns(["", "", "", ""])
-    table.show_header = False
-    table.columns[2].justify = "left"
-    table.columns[0].min_width = table.columns[2].min_width = 26
-    for left, right in zip(rows[:half], [*rows[half:], ("", "")], strict=False):
-        table.add_row(*(Text(cell) for cell in (*left, *right)))
-    return table
 
 
 def _cautions(years: tuple[Year, ...]) -> RenderableType:

@@ -1,4 +1,4 @@
-"""Texts and tables in; lines of a terminal out: the one place that sets up rich, so that every command looks alike.
+"""Texts in; lines of a terminal out: the one place that sets up rich, so that every command looks alike.
 
 Nothing is ever read as markup: names and messages hold square brackets, and those are printed as they stand.
 """
@@ -48,14 +48,12 @@ def bullets(texts: Sequence[str], style: str = "") -> RenderableType:
     return Padding(grid, (0, 0, 0, 2))
 
 
-def columns(titles: Sequence[str], *, left: int = 1, gap: int = 2) -> Table:
-    """An empty table without lines: the first `left` columns flush left, the others flush right, faint titles."""
-    table = Table(box=None, padding=(0, gap, 0, 0), pad_edge=False, header_style=NOTE, show_edge=False)
-    for place, title in enumerate(titles):
-        table.add_column(
-            Text(title), justify="left" if place < left else "right", overflow="fold", no_wrap=place >= left
-        )
-    return table
+def sections(parts: Sequence[tuple[str, str, Sequence[str]]], table: RenderableType = "") -> RenderableType:
+    """Each heading with its note and sentences; a table, where there is one, at the end."""
+    shown: list[RenderableType] = []
+    for name, note, sentences in parts:
+        shown += [heading(name, note), bullets(sentences), Text()]
+    return Group(*shown, table)
 
 
 def rail(low: float, middle: float, high: float, *, least: float, most: float, width: int) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from difflib import SequenceMatcher
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ import pytest
 from tariffs import band, tariff
 
 from simkit.billing.check import BillCheck, check_bill
+from simkit.billing.matching import matched
 from simkit.billing.period import charge_period
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
@@ -76,6 +78,29 @@ def test_a_bill_that_is_right_matches() -> None:
     assert found.difference == 0
     assert found.causes == ()
     assert found.sentence == "The bill matches: 505.41 against 505.41 EUR."
+
+
+def test_lines_whose_names_say_nothing_are_told_by_their_price() -> None:
+    bill = printed()
+    bill["line"][0]["label"], bill["line"][1]["label"] = "Rate 1", "Rate 2"
+    assert SequenceMatcher(None, "rate 1", "day").ratio() > SequenceMatcher(None, "rate 1", "night").ratio()
+    found = check(bill)
+    assert (found.causes, found.difference) == ((), 0)
+
+
+def test_lines_of_one_price_are_told_by_their_names() -> None:
+    rules = tariff(
+        band("Night", 0.15, "23:00", "08:00"), band("Afternoon", 0.15, "12:00", "16:00"),
+        band("Day", 0.35, "08:00", "12:00"), band("Evening", 0.35, "16:00", "23:00"),
+    )  # fmt: skip
+    names = ("Evening units", "Afternoon units", "Day units", "Night units")
+    lines = [
+        {"label": name, "kind": "energy", "price": 0.35 if k % 2 == 0 else 0.15, "amount": 40.0}
+        for k, name in enumerate(names)
+    ]
+    ours = charge_period(rules, DUBLIN, LOAD, first=dt.date(2025, 6, 1), last=dt.date(2025, 8, 31))
+    found = matched(typed_bill(printed(line=lines, total=160.0)), ours, rules)
+    assert [f"{pair.ours.label} units" for pair in found.pairs] == [pair.theirs.label for pair in found.pairs]
 
 
 def test_a_forgotten_tax_is_named() -> None:

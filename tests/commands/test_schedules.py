@@ -64,8 +64,7 @@ def test_the_view_of_an_optimum() -> None:
     from decide.optimum.test_optimum import found
     from rich.console import Console
 
-    from simkit.commands.optimum import optimum_object
-    from simkit.reporting.results.schedules import optimum_view
+    from simkit.reporting.results.schedules import optimum_object, optimum_view
 
     screen = Console(width=100, record=True, file=io.StringIO())
     screen.print(optimum_view(found()))

@@ -187,3 +187,14 @@ def test_behind_the_inverter_nothing_is_made_of_nothing(
     assert done.spared >= -1e-12
     assert done.out + solar <= max(2.0, solar) + 1e-12
     assert done.into == 0.0 or done.out == 0.0 or done.into <= 1e-9
+
+
+def test_in_half_an_hour_twice_the_power_fits_and_is_held() -> None:
+    """own: 0.5 kWh of room at 0.9 is 0.5556 kWh, in half an hour 1.1111 kW; 0.5 kWh held at 0.8 give 0.8 kW."""
+    near = {"stored_kwh": 9.5, "usable_kwh": 10.0, "most_kw": 4.0, "per_efficiency": 1.0 / 0.9, "shared_kw": 9.0}
+    sun, grid = charge_kw(surplus_kw=5.0, store_surplus=1.0, charge_to=0.0, per_hour=2.0, **near)
+    assert (sun, grid) == (pytest.approx(1.0 / 0.9), 0.0)
+    sun, grid = charge_kw(surplus_kw=0.0, store_surplus=0.0, charge_to=1.0, per_hour=2.0, **near)
+    assert (sun, grid) == (0.0, pytest.approx(1.0 / 0.9))
+    out = discharge_kw(4.0, 0.5, 0.0, 4.0, 0.8, 1.0, 0.0, 5.0, 2.0)
+    assert out == pytest.approx(0.8)

@@ -64,6 +64,7 @@ CLOCKS = [
     ("%Y-%m-%d %H:%M", "utc", "UTC", {}),
     ("%Y-%m-%d %H:%M", "local", "Europe/Copenhagen", {}),
     ("%d.%m.%Y %H:%M", "+01:00", "Etc/GMT-1", {}),
+    ("%Y-%m-%d %H:%M", "-04:00", "Etc/GMT+4", {}),
     ("%d/%m/%Y %H:%M:%S", "local", "Europe/Copenhagen", {}),
     ("%Y-%m-%dT%H:%M:%S%z", "local", "Europe/Copenhagen", {}),
 ]
@@ -146,6 +147,20 @@ def test_a_gap_is_held_over_only_when_asked_for(tmp_path: Path) -> None:
     assert read.notes == (
         "2 of the 8,760 prices of 2025, missing in market.csv, are held from the price before, as asked for.",
     )
+
+
+def test_a_gap_is_measured_in_hours_and_one_of_more_than_a_day_is_not_offered_to_be_held(tmp_path: Path) -> None:
+    prices = invented(minutes=30)
+    path = written(tmp_path, prices.drop(prices.index[100:103]))  # own: three half-hours are an hour and a half
+    assert told(path, interval_minutes=30).endswith(
+        "or write bridge_hours = 2 under [series] to hold the price before each gap."
+    )
+    read = prices_on(
+        TimeAxis("Europe/Copenhagen", 2025, 30), rule(path, interval_minutes=30, bridge_hours=2), currency="EUR"
+    )
+    assert read.per_kwh[100:103] == pytest.approx(np.full(3, prices.iloc[99] / 1000))
+    path = written(tmp_path, prices.drop(prices.index[100:150]))
+    assert told(path, interval_minutes=30).endswith("or set [site] year to a year that it holds.")
 
 
 def test_a_factor_turns_another_currency_into_ours_and_says_so(tmp_path: Path) -> None:

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import pytest
 
-from simkit.reporting.terminal import WIDEST, bullets, columns, console, heading, paragraph, rail
+from simkit.reporting.grid import Grid
+from simkit.reporting.terminal import WIDEST, bullets, console, heading, paragraph, rail
 
 
 def test_brackets_and_colons_are_printed_as_they_stand(capsys: pytest.CaptureFixture[str]) -> None:
     text = "[site] zone = [bold]x[/bold] :house: [/]"
     screen = console()
-    for part in (heading(text, text[:6]), paragraph(text), bullets([text]), columns([text])):
+    for part in (heading(text, text[:6]), paragraph(text), bullets([text]), Grid((text,), ((text,),))):
         screen.print(part)
     out = capsys.readouterr().out
-    assert out.count("[bold]x[/bold] :house: [/]") == 4
+    assert out.count("[bold]x[/bold] :house: [/]") == 5
 
 
 def test_a_wide_window_is_not_filled(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -33,3 +33,9 @@ def test_words(comfort: YearComfort, words: str, held: bool) -> None:
 
 def test_the_safe_minimum_is_the_published_one() -> None:
     Reference(18.0, "WHO Housing and Health Guidelines 2018", 0.0, "a published minimum").check(SAFE_ROOM_C)
+
+
+def test_a_shortfall_counts_as_felt_above_a_hundred_degree_hours() -> None:
+    """own: half a kelvin for a week of evenings is some 100 K·h."""
+    assert YearComfort(19.0, 100.0, 0.0, 0.0).held
+    assert not YearComfort(19.0, 100.5, 0.0, 0.0).held

@@ -97,6 +97,18 @@ def test_what_a_battery_buys_is_paid_by_what_it_runs_later() -> None:
     assert uses == pytest.approx(bought, abs=CENT)
 
 
+def test_a_battery_that_never_works_costs_its_idle_draw_and_nothing_else_more() -> None:
+    battery = {"usable_kwh": 6.0, "charge_kw": 3.0, "discharge_kw": 3.0, "idle_w": 60.0}
+    year = simulate(flat(sample("estuary_bungalow"), **{f"battery.{key}": value for key, value in battery.items()}))
+    groups, kwh = year.costs.by_use, year.totals
+    Reference(0.06 * 8760, "own: 60 W all year", 1e-6, "a sum").check(kwh["battery_idle"])
+    heat = kwh["heat_pump_electricity"] + kwh["backup_heater"] + kwh["immersion"] + kwh["pumps"] + kwh["standby"]
+    reason = "rounding of twelve months"
+    Reference(0.3 * heat, SPLIT, 0.15, reason).check(groups["heating_cost"] + groups["hot_water_cost"])
+    household = 0.3 * (kwh["household"] + kwh["battery_idle"])
+    Reference(household, SPLIT, 0.15, reason).check(groups["household_cost"])
+
+
 def test_tax_on_top_goes_with_what_it_is_charged_on() -> None:
     case = flat(sample("estuary_bungalow"), **{"tariff.tax": 0.2, "tariff.prices_include_tax": False})
     groups = simulate(case).costs.by_use

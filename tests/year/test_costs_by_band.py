@@ -32,3 +32,14 @@ def test_a_tariff_without_bands_is_one_row(name: str) -> None:
     assert len(found) == 1
     assert found["price_per_kwh"].iloc[0] == pytest.approx(year.bill.mean_price_per_kwh)
     assert found["share"].iloc[0] == 1.0
+
+
+def test_what_goes_into_a_battery_is_bought_in_its_band_and_nothing_counts_twice() -> None:
+    battery = {"usable_kwh": 6.0, "charge_kw": 3.0, "discharge_kw": 3.0, "fill_below_price": 0.2, "idle_w": 0.0}
+    changes = {f"battery.{key}": value for key, value in battery.items()}
+    year = sk.simulate(changed("estuary_bungalow", {"tariff": "../tariffs/estuary_long_night.toml", **changes}))
+    found = year.costs.by_band
+    assert found.loc["Night", "battery_kwh"] == pytest.approx(year.totals["battery_charge"])
+    assert year.totals["battery_charge"] > 500.0
+    for use in year.bill.bands:
+        assert found.loc[use.name, USES].sum() == pytest.approx(use.kwh)

@@ -14,6 +14,7 @@ from simkit.quantities import column_label
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
+SHEET = style.Sheet(left=0.3, right=1.9, top=0.95)
 ROW_INCHES = 0.74
 NAME_UP, BAR_AT, RAIL_AT = 0.23, 0.14, 0.42  # in rows: name over the bar, bar, range
 BAR_HEIGHT = 0.3
@@ -44,7 +45,7 @@ def tariff_bars(
     """
     _check(table, own)
     if ax is None:
-        ax = style.Sheet(left=0.3, right=1.9, top=0.95).axes([ROW_INCHES * len(table)])[0]
+        ax = SHEET.axes([ROW_INCHES * len(table)])[0]
     most = float(table[[name for name in (*COLUMNS, "cost_high") if name in table]].to_numpy().max())
     ax.set_xlim(0.0, most or 1.0)
     ax.set_ylim(len(table) - 0.35, -0.3)

@@ -6,13 +6,13 @@ from typing import Any
 
 import pandas as pd
 from rich.console import Group, RenderableType
-from rich.table import Table
 from rich.text import Text
 
 from simkit.decide.battery.together import Together
 from simkit.decide.battery.worth import BatteryWorth, Saved
+from simkit.reporting.grid import Grid
 from simkit.reporting.money import money, span
-from simkit.reporting.terminal import NAME, NOTE, columns, heading, paragraph
+from simkit.reporting.terminal import NAME, NOTE, heading, paragraph
 from simkit.reporting.words import ESTIMATE
 
 WEAR = (
@@ -70,18 +70,19 @@ def battery_view(found: BatteryWorth, together: Together | None = None) -> Rende
     return Group(*parts, Text(f"{WEAR} {ESTIMATE}", style=NOTE))
 
 
-def _sizes(found: BatteryWorth) -> Table:
-    currency, beside = found.case.currency, found.beside_panels
-    titles = ["Size", "saves", "per further kWh", "after wear", "cycles a year"]
-    grid = columns(titles if beside is None else [*titles, "beside panels", "per further kWh", "after wear"])
-    others = None if beside is None else beside.curve.table()
-    for size, row in found.alone.curve.table().iterrows():
-        cells = [f"{size:g} kWh", *(money(row[name], currency) for name in ("saving", "next_kwh", "after_wear"))]
-        cells.append(f"{row['cycles']:.0f}")
-        if others is not None:
-            cells += [money(others.at[size, name], currency) for name in ("saving", "next_kwh", "after_wear")]
-        grid.add_row(*cells)
-    return grid
+def _sizes(found: BatteryWorth) -> Grid:
+    curves = [saved.curve.table() for saved in (found.alone, found.beside_panels) if saved is not None]
+    rows = []
+    for size, row in curves[0].iterrows():
+        amounts = [
+            [money(curve.at[size, name], found.case.currency) for name in ("saving", "next_kwh", "after_wear")]
+            for curve in curves
+        ]
+        rows.append(
+            (f"{size:g} kWh", *amounts[0], f"{row['cycles']:.0f}", *(cell for more in amounts[1:] for cell in more))
+        )
+    titles = ("Size", "saves", "per further kWh", "after wear", "cycles a year")
+    return Grid(titles + ("beside panels", "per further kWh", "after wear") * (len(curves) - 1), tuple(rows))
 
 
 def _knees(found: BatteryWorth) -> str:
@@ -100,23 +101,22 @@ def _knee(saved: Saved, where: str) -> str:
     return f"The knee{place} is at {knee:g} kWh: past it a further kWh saves less than half of what the best one does."
 
 
-def _week(week: pd.DataFrame) -> Table:
-    grid = columns(("Day", "mean outdoors", "in the expensive hours", "battery gave", "share", "bought"))
-    for date, row in week.iterrows():
-        share = f"{row['carried_kwh'] / row['expensive_kwh']:.0%}" if row["expensive_kwh"] > 0 else ""
-        grid.add_row(
-            str(date), f"{row['outdoor_c']:.1f} °C", f"{row['expensive_kwh']:.1f}", f"{row['carried_kwh']:.1f}", share,
+def _week(week: pd.DataFrame) -> Grid:
+    rows = tuple(
+        (
+            str(date), f"{row['outdoor_c']:.1f} °C", f"{row['expensive_kwh']:.1f}", f"{row['carried_kwh']:.1f}",
+            f"{row['carried_kwh'] / row['expensive_kwh']:.0%}" if row["expensive_kwh"] > 0 else "",
             f"{row['import_kwh']:.1f}",
-        )  # fmt: skip
-    return grid
+        )
+        for date, row in week.iterrows()
+    )  # fmt: skip
+    return Grid(("Day", "mean outdoors", "in the expensive hours", "battery gave", "share", "bought"), rows)
 
 
-def _together(table: pd.DataFrame, currency: str) -> Table:
-    grid = columns(("With", "a year", "saves", "own savings added", "too high by", "after wear"))
-    for name, row in table.iterrows():
-        shown = ("cost", "saving", "sum_of_parts", "too_high_by", "after_wear")
-        grid.add_row(str(name), *(money(row[column], currency) for column in shown))
-    return grid
+def _together(table: pd.DataFrame, currency: str) -> Grid:
+    shown = ["cost", "saving", "sum_of_parts", "too_high_by", "after_wear"]
+    rows = tuple((str(name), *(money(amount, currency) for amount in row)) for name, row in table[shown].iterrows())
+    return Grid(("With", "a year", "saves", "own savings added", "too high by", "after wear"), rows)
 
 
 def battery_object(found: BatteryWorth, together: Together | None = None) -> dict[str, Any]:
@@ -142,7 +142,7 @@ def _saved(saved: Saved) -> dict[str, Any]:
     return {
         "usable_kwh": saved.usable_kwh,
         "saving": saved.saving,
-        "range": None if saved.likely is None else [saved.likely.low, saved.likely.high],
+        "range": saved.likely,
         "wear": saved.wear,
         "next_kwh": saved.next_kwh,
         "knee_kwh": saved.curve.knee_kwh,

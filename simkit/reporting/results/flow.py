@@ -11,8 +11,9 @@ from rich.text import Text
 from simkit.case.build import Case
 from simkit.decide.flow.worth import FlowWorth
 from simkit.figures.decide.flow import flow_cost_sentence
+from simkit.reporting.grid import Grid
 from simkit.reporting.money import money
-from simkit.reporting.terminal import NAME, NOTE, columns, heading, paragraph
+from simkit.reporting.terminal import NAME, NOTE, heading, paragraph
 from simkit.reporting.words import ESTIMATE
 
 MOST_ROWS = 31
@@ -22,7 +23,8 @@ def sweep_view(table: pd.DataFrame, case: Case, worth: FlowWorth | None) -> Rend
     """Lay out a sweep: the answer, one row by flow, and what a kelvin is worth."""
     rooms = "design_short_k" in table.columns
     titles = ["Design flow", "A year", "SPF H4", "rooms H4", "K·h short"]
-    grid = columns([*titles, "coldest room", "short of need"] if rooms else titles, left=0)
+    titles += ["coldest room", "short of need"] if rooms else []
+    lines: list[tuple[str, ...]] = []
     every = max(1, -(-len(table) // MOST_ROWS))
     for row in table.iloc[::every].to_dict("records"):
         cells = [
@@ -30,8 +32,13 @@ def sweep_view(table: pd.DataFrame, case: Case, worth: FlowWorth | None) -> Rend
             f"{row['space_h4']:.2f}", f"{row['below_kh']:,.0f}",
         ]  # fmt: skip
         cells += [f"{row['design_room_c']:.1f} °C", f"{row['design_short_k']:.1f} K"] if rooms else []
-        grid.add_row(*cells)
-    parts = [heading(case.name, "design flow temperatures"), paragraph(_answer(table, case), NAME), grid, Text()]
+        lines.append(tuple(cells))
+    parts = [
+        heading(case.name, "design flow temperatures"),
+        paragraph(_answer(table, case), NAME),
+        Grid(tuple(titles), tuple(lines), words=()),
+        Text(),
+    ]
     if worth is not None:
         parts.append(paragraph(worth.words))
     said = (

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from importlib.metadata import version
 from typing import Any
 
 import pandas as pd
 
 from simkit.case.build import Case
-from simkit.decide.measures.combinations import OWN_TARIFF
 from simkit.decide.measures.ladder import BUDGETS, Ladder
 from simkit.figures.money.tornado import budget_frontier, budget_frontier_sentence
 from simkit.figures.style import Sheet
-from simkit.reporting.content import Grid
-from simkit.reporting.page import grid_object, shown_picture, spaced, templates
+from simkit.reporting.grid import Grid
+from simkit.reporting.page import rendered
 from simkit.reporting.pictures import Picture, drawn_bytes
-from simkit.reporting.results.measure_ladder import CAUTION, convergence_sentence
+from simkit.reporting.results.measure_ladder import CAUTION, budgets_grid, convergence_sentence
 
 
 def ladder_page(ladder: Ladder, ranges: pd.DataFrame | None, case: Case) -> str:
@@ -48,19 +46,16 @@ def ladder_page(ladder: Ladder, ranges: pd.DataFrame | None, case: Case) -> str:
         "note": case.note,
         "answer": [ladder.sentence()],
         "currency": ladder.currency,
-        "rungs": grid_object(_rungs(ladder, ranges)),
+        "rungs": _rungs(ladder, ranges),
         "priced": any(rung.measure.cost > 0.0 for rung in ladder.rungs),
-        "budgets": grid_object(_budgets(ladder, budgets)),
-        "picture_of_budgets": shown_picture(
-            Picture(drawn, budget_frontier_sentence(budgets, currency=ladder.currency))
-        ),
+        "budgets": budgets_grid(ladder, budgets),
+        "picture_of_budgets": Picture(drawn, budget_frontier_sentence(budgets, currency=ladder.currency)),
         "heed": [f"{m.name}: {m.safety}" for m in (rung.measure for rung in ladder.rungs) if m.safety],
         "left_out": ladder.left_out,
         "convergence": "" if ranges is None or ranges.empty else convergence_sentence(ranges),
         "estimate": CAUTION,
-        "version": version("home-heat-simkit"),
     }
-    return templates().get_template("ladder.html").render(spaced(content)) + "\n"
+    return rendered("ladder.html", content)
 
 
 def _rungs(ladder: Ladder, ranges: pd.DataFrame | None) -> Grid:
@@ -76,14 +71,4 @@ def _rungs(ladder: Ladder, ranges: pd.DataFrame | None) -> Grid:
         rows.append((*cells, rung.measure.bother, rung.measure.who))
     titles = ["Measure", "Cost", "Alone", "Adds", *(["Likely"] if ranges is not None else [])]
     titles += ["After all others", "Pays back", "Spent so far", "Saved so far", "Bother", "Who"]
-    return Grid(tuple(titles), tuple(rows), words=True)
-
-
-def _budgets(ladder: Ladder, budgets: pd.DataFrame) -> Grid:
-    """What each budget buys."""
-    rows = []
-    for at, row in budgets.iterrows():
-        other = ladder.tariffs and row["tariff"] != OWN_TARIFF
-        buys = f"{row['buys']}, at {row['tariff']}" if other else str(row["buys"])
-        rows.append((f"{at:,.0f}", f"{row['cost']:,.0f}", f"{row['saved']:,.0f}", buys))
-    return Grid(("Budget", "Costs", "Saves a year", "Buys"), tuple(rows), words=True)
+    return Grid(tuple(titles), tuple(rows), words=(0, len(titles) - 2, len(titles) - 1))

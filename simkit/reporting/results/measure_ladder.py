@@ -10,7 +10,8 @@ from rich.text import Text
 
 from simkit.decide.measures.combinations import OWN_TARIFF
 from simkit.decide.measures.ladder import BUDGETS, Ladder
-from simkit.reporting.terminal import NAME, NOTE, bullets, columns, heading, paragraph
+from simkit.reporting.grid import Grid
+from simkit.reporting.terminal import NAME, NOTE, bullets, heading, paragraph
 
 CAUTION = (
     "Each rung is what it adds after those above it, from homes simulated with and without it; the same money is never "
@@ -22,29 +23,14 @@ CAUTION = (
 def ladder_view(ladder: Ladder, ranges: pd.DataFrame | None, *, title: str) -> RenderableType:
     """Lay out a ladder: the answer, one row a rung, what budgets buy, what is left out and what to heed."""
     parts: list[RenderableType] = [heading(title, "what next"), paragraph(ladder.sentence(), NAME)]
-    table = columns(
-        ["Measure", "Cost", "Alone", "Adds", *(["Likely"] if ranges is not None else []), "Pays back", "So far"]
-    )
-    for rung in ladder.rungs:
-        cells = [rung.measure.name, f"{rung.measure.cost:,.0f}", f"{rung.alone:,.0f}", f"{rung.adds:,.0f}"]
-        if ranges is not None:
-            row = ranges.loc[rung.measure.name]
-            cells.append(f"{row['low']:,.0f} to {row['high']:,.0f}")
-        back = "at once" if rung.measure.cost == 0 else f"{rung.pays_back:.1f} y"
-        table.add_row(*cells, back, f"{rung.saved_so_far:,.0f}")
     said = f"Savings in {ladder.currency} a year. Alone: by itself. Adds: after those above it. So far: all of them."
     if ladder.rungs:
         parts.append(Text(said, style=NOTE))
         if ranges is not None:
             parts.append(paragraph(convergence_sentence(ranges), NOTE))
-        parts += [table, Text()]
-    budgets = columns(["Budget", "Costs", "Saves a year", "Buys"], left=1)
-    budgets.columns[-1].justify, budgets.columns[-1].no_wrap = "left", False
-    for at, row in ladder.budgets(BUDGETS).iterrows():
-        buys = str(row["buys"]) + (f", at {row['tariff']}" if ladder.tariffs and row["tariff"] != OWN_TARIFF else "")
-        budgets.add_row(f"{at:,.0f}", f"{row['cost']:,.0f}", f"{row['saved']:,.0f}", buys)
+        parts += [_rungs(ladder, ranges), Text()]
     if any(rung.measure.cost > 0.0 for rung in ladder.rungs):
-        parts += [heading("What a budget buys"), budgets, Text()]
+        parts += [heading("What a budget buys"), budgets_grid(ladder, ladder.budgets(BUDGETS)), Text()]
     if ladder.left_out:
         parts += [heading("Left out"), bullets(ladder.left_out), Text()]
     manner = [
@@ -54,6 +40,29 @@ def ladder_view(ladder: Ladder, ranges: pd.DataFrame | None, *, title: str) -> R
     if manner:
         parts += [heading("Who does it, and what to heed"), bullets(manner), Text()]
     return Group(*parts, Text(CAUTION, style=NOTE))
+
+
+def _rungs(ladder: Ladder, ranges: pd.DataFrame | None) -> Grid:
+    rows = []
+    for rung in ladder.rungs:
+        cells = [rung.measure.name, f"{rung.measure.cost:,.0f}", f"{rung.alone:,.0f}", f"{rung.adds:,.0f}"]
+        if ranges is not None:
+            row = ranges.loc[rung.measure.name]
+            cells.append(f"{row['low']:,.0f} to {row['high']:,.0f}")
+        back = "at once" if rung.measure.cost == 0 else f"{rung.pays_back:.1f} y"
+        rows.append((*cells, back, f"{rung.saved_so_far:,.0f}"))
+    likely = () if ranges is None else ("Likely",)
+    return Grid(("Measure", "Cost", "Alone", "Adds", *likely, "Pays back", "So far"), tuple(rows))
+
+
+def budgets_grid(ladder: Ladder, budgets: pd.DataFrame) -> Grid:
+    """What each budget buys."""
+    rows = []
+    for at, row in budgets.iterrows():
+        other = ladder.tariffs and row["tariff"] != OWN_TARIFF
+        buys = str(row["buys"]) + (f", at {row['tariff']}" if other else "")
+        rows.append((f"{at:,.0f}", f"{row['cost']:,.0f}", f"{row['saved']:,.0f}", buys))
+    return Grid(("Budget", "Costs", "Saves a year", "Buys"), tuple(rows), words=(3,))
 
 
 def convergence_sentence(ranges: pd.DataFrame) -> str:

@@ -10,8 +10,9 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from simkit.decide.flow.emitters import EmitterLadder
+from simkit.reporting.grid import Grid
 from simkit.reporting.money import money, span
-from simkit.reporting.terminal import NAME, NOTE, bullets, columns, heading, paragraph
+from simkit.reporting.terminal import NAME, NOTE, bullets, heading, paragraph
 from simkit.reporting.words import ESTIMATE
 from simkit.year.rooms import Rooms
 
@@ -23,13 +24,14 @@ def rooms_view(
 ) -> RenderableType:
     """Lay out rooms: the limit first, one row by room, then the ladder and its best rung."""
     parts: list[RenderableType] = [heading(rooms.case.name, "room by room"), paragraph(rooms.words, NAME)]
-    grid = columns(["Room", "needs", "has now", "flow needed", "design day", "short of heated time"])
-    for name, row in rooms.table.sort_values("flow_needed_c", ascending=False).iterrows():
-        grid.add_row(
+    rows = tuple(
+        (
             str(name), f"{row['needed_c']:.1f} °C", f"{row['rated_kw']:.2f} kW", f"{row['flow_needed_c']:.1f} °C",
             f"{row['design_c']:.1f} °C", f"{row['short_share']:.0%}",
-        )  # fmt: skip
-    parts += [grid, Text()]
+        )
+        for name, row in rooms.table.sort_values("flow_needed_c", ascending=False).iterrows()
+    )  # fmt: skip
+    parts += [Grid(("Room", "needs", "has now", "flow needed", "design day", "short of heated time"), rows), Text()]
     if ladder is not None and table is not None:
         parts += _ladder(ladder, table, ranged=ranged)
     said = "Flow needed and temperature are those of the design day, without sun and people. "
@@ -38,8 +40,8 @@ def rooms_view(
 
 def _ladder(ladder: EmitterLadder, table: pd.DataFrame, *, ranged: bool) -> list[RenderableType]:
     currency = ladder.today.case.currency
-    titles = ["Change, cheapest set for its flow", "flow", "price", "saves a year", "pays back"]
-    grid = columns(titles if ranged else titles[:4])
+    titles = ("Change, cheapest set for its flow", "flow", "price", "saves a year", *(("pays back",) if ranged else ()))
+    lines: list[tuple[str, ...]] = []
     for rung, row in zip(ladder.rungs, table.to_dict("records"), strict=True):
         saves = span(row["saving_low"], row["saving_high"], currency) if ranged else money(row["saving"], currency)
         what = "; ".join(rung.changed) or "the curve alone"
@@ -47,7 +49,7 @@ def _ladder(ladder: EmitterLadder, table: pd.DataFrame, *, ranged: bool) -> list
         if ranged:
             high = f"{row['payback_high']:.0f}" if isfinite(row["payback_high"]) else NEVER
             cells.append(f"{row['payback_low']:.0f} to {high} years" if row["price"] else "at once")
-        grid.add_row(*cells)
+        lines.append(tuple(cells))
     best = ladder.best()
     if best is None:
         verdict = "No set of these emitters is worth its price over fifteen years."
@@ -55,7 +57,7 @@ def _ladder(ladder: EmitterLadder, table: pd.DataFrame, *, ranged: bool) -> list
         verdict = ladder.words(best)
     else:
         verdict = f"{'; '.join(best.changed) or 'The curve alone'}: best over fifteen years."
-    return [heading("Bigger emitters", currency), grid, Text(), paragraph(verdict, NAME)]
+    return [heading("Bigger emitters", currency), Grid(titles, tuple(lines)), Text(), paragraph(verdict, NAME)]
 
 
 def rooms_object(

@@ -9,19 +9,21 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from simkit.performance.measured import Translated
-from simkit.reporting.terminal import NAME, NOTE, columns, heading, paragraph
+from simkit.reporting.grid import Grid
+from simkit.reporting.terminal import NAME, NOTE, heading, paragraph
 from simkit.reporting.words import ESTIMATE
 
 
 def spf_view(name: str, table: pd.DataFrame, words: str, measured: Translated | None) -> RenderableType:
     """Lay out the seasonal figures of a machine: the verdict, one row by figure, and what was measured."""
     verdict, _, reasons = words.partition(". ")
-    grid = columns(["Figure", "Boundary", "heat per electricity"], left=2)
+    rows = []
     for figure, row in table.iterrows():
         value = "not available" if pd.isna(row["spf"]) else f"{row['spf']:.2f}"
         if not pd.isna(row["low"]):
             value = f"{row['low']:.1f} to {row['high']:.1f}"
-        grid.add_row(str(figure), str(row["boundary"]).split(":")[0], value)
+        rows.append((str(figure), str(row["boundary"]).split(":")[0], value))
+    grid = Grid(("Figure", "Boundary", "heat per electricity"), tuple(rows), words=(0, 1))
     parts = [heading(name, "seasonal performance"), paragraph(f"{verdict}.".replace("..", "."), NAME), grid, Text()]
     if measured is not None:
         parts += [heading("Measured"), paragraph(measured.words)]

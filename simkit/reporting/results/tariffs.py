@@ -7,17 +7,16 @@ from collections.abc import Mapping
 from typing import Any
 
 from rich.console import Group, RenderableType
-from rich.table import Table
 from rich.text import Text
 
 from simkit.decide.tariff.day_ahead import DayAhead
 from simkit.decide.tariff.ranked import RankedTariff, TariffYear
 from simkit.decide.tariff.ranking import TariffRanking
 from simkit.finance.leaving_fuel import LeavingFuel, leaving_fuel
+from simkit.reporting.grid import Grid
 from simkit.reporting.money import money, span, span_of_difference
-from simkit.reporting.terminal import ACCENT, NAME, NOTE, bullets, columns, heading, paragraph
+from simkit.reporting.terminal import ACCENT, NAME, NOTE, bullets, heading, paragraph
 from simkit.reporting.words import ESTIMATE, RANGE_MEANS
-from simkit.uncertainty.ranges import Range
 from simkit.year.year import Year
 
 MEANS = (
@@ -58,8 +57,8 @@ def certainty_sentence(ranking: TariffRanking) -> str:
     if winner is own:
         return f"{share}."
     saved = ranking.saving_range(winner)
-    currency = ranking.case.currency
-    return f"{share}; against {own.name} as it is now it costs {_less(saved, currency)} a year (likely range)."
+    less = span_of_difference(-saved.high, -saved.low, ranking.case.currency)
+    return f"{share}; against {own.name} as it is now it costs {less} a year (likely range)."
 
 
 def household_sentence(now: TariffYear) -> str:
@@ -76,19 +75,13 @@ def household_sentence(now: TariffYear) -> str:
     )
 
 
-def _less(saved: Range, currency: str) -> str:
-    return span_of_difference(-saved.high, -saved.low, currency)
-
-
-def _table(ranking: TariffRanking, *, ranged: bool) -> Table:
+def _table(ranking: TariffRanking, *, ranged: bool) -> Grid:
     currency = ranking.case.currency
-    titles = ["Tariff", "As it is", "Shifted", "Likely range" if ranged else "", "Saved"]
-    table = columns([title for title in titles if title])
-    table.columns[0].ratio = 1
+    rows = []
     for row in ranking.rows:
         mine = row is ranking.own
         name = Text.assemble((row.name, NAME if row is ranking.winner else ""), (" (yours)" if mine else "", ACCENT))
-        name.append(f"\n{details(row)}\n", style=NOTE)
+        name.append(f"\n{details(row)}", style=NOTE)
         cells = [
             Text(money(row.as_is.cost, currency)),
             Text(money(row.shifted.cost, currency), style=NAME if row is ranking.winner else ""),
@@ -99,8 +92,8 @@ def _table(ranking: TariffRanking, *, ranged: bool) -> Table:
         saved = ranking.own.as_is.cost - row.shifted.cost
         parts = f"{money(-row.price_effect, currency)} + {money(-row.behaviour_effect, currency)}"
         cells.append(Text.assemble(money(saved, currency), "\n", (parts, NOTE)))
-        table.add_row(name, *cells)
-    return table
+        rows.append((name, *cells))
+    return Grid(("Tariff", "As it is", "Shifted", *(("Likely range",) if ranged else ()), "Saved"), tuple(rows))
 
 
 def details(row: RankedTariff) -> str:
@@ -166,9 +159,9 @@ def _row_object(row: RankedTariff, ranking: TariffRanking, *, ranged: bool) -> d
         "price_effect": row.price_effect,
         "behaviour_effect": row.behaviour_effect,
         "break_even_share": row.break_even_share,
-        "range": _ends(ranking.range(row)) if ranged else None,
+        "range": ranking.range(row) if ranged else None,
         "saving": ranking.own.as_is.cost - row.shifted.cost,
-        "saving_range": _ends(ranking.saving_range(row)) if ranged else None,
+        "saving_range": ranking.saving_range(row) if ranged else None,
     }
 
 
@@ -204,7 +197,3 @@ def _fuel_object(fuel: LeavingFuel) -> dict[str, Any]:
         "capping_fee": fuel.capping_fee, "saving": fuel.saving, "answer": fuel.sentence, "steps": list(fuel.steps),
         "caution": fuel.caution or None,
     }  # fmt: skip
-
-
-def _ends(found: Range) -> list[float]:
-    return [found.low, found.high]

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from rich.console import Group, RenderableType
-from rich.table import Table
 from rich.text import Text
 
 from simkit.finance.cashflow import COLUMNS, OptionMoney
 from simkit.finance.worth import Worth
-from simkit.reporting.content import Grid
-from simkit.reporting.terminal import NOTE, columns, heading, paragraph
+from simkit.reporting.grid import Grid
+from simkit.reporting.terminal import NOTE, heading, paragraph
 
 TITLES = {
     "outlay_cost": "outlay", "spared_cost": "spared", "electricity_cost": "power", "standing_cost": "standing",
@@ -29,9 +28,9 @@ def cash_years_view(worth: Worth) -> RenderableType:
     parts: list[RenderableType] = []
     for option in worth.options:
         parts.append(heading(option.name, f"{currency} by year, received is negative"))
-        parts += [_table(years_grid(worth, option), gap=1), Text(), paragraph(heat_sentence(option), NOTE)]
+        parts += [years_grid(worth, option), Text(), paragraph(heat_sentence(option), NOTE)]
         if option.settled.payments:
-            parts += [_table(ledger_grid(option), left=2), Text()]
+            parts += [ledger_grid(option), Text()]
     return Group(*parts, Text(HOW, style=NOTE))
 
 
@@ -53,7 +52,7 @@ def ledger_grid(option: OptionMoney) -> Grid:
         (str(row["line"]), str(row["date"]), f"{row['amount']:,.2f}", f"{row['running']:,.2f}", str(row["source"]))
         for _, row in option.settled.frame().iterrows()
     )
-    return Grid(("Ledger", "date", "amount", "so far", "source"), rows, words=True)
+    return Grid(("Ledger", "date", "amount", "so far", "source"), rows, words=(0, 1, 4))
 
 
 def heat_sentence(option: OptionMoney) -> str:
@@ -62,12 +61,3 @@ def heat_sentence(option: OptionMoney) -> str:
         f"Heat of a year {option.heat_kwh:,.0f} kWh. Household and car take {option.household_share:.2%} of the power, "
         "which is no cost of heat."
     )
-
-
-def _table(grid: Grid, *, left: int = 1, gap: int = 2) -> Table:
-    table = columns(grid.titles, left=left, gap=gap)
-    if grid.words:
-        table.columns[-1].justify, table.columns[-1].no_wrap = "left", False
-    for row in grid.rows:
-        table.add_row(*row)
-    return table

@@ -57,9 +57,8 @@ def _option(found: Weighed, option: OptionMoney) -> dict[str, Any]:
     made["was_it_worth_it"] = _measures(worth, option.name, sunk=True)
     made["what_now"] = _measures(worth, option.name, sunk=False)
     if found.sampled is not None:
-        gain, first = found.sampled.gain(option.name), found.sampled.first_year_saving(option.name)
-        made["gain_range"] = [gain.low, gain.high]
-        made["first_year_saving_range"] = [first.low, first.high]
+        made["gain_range"] = found.sampled.gain(option.name)
+        made["first_year_saving_range"] = found.sampled.first_year_saving(option.name)
         made["convergence"] = _records(found.sampled.convergence(option.name).reset_index())
         made["convergence_words"] = found.sampled.convergence_sentence(option.name)
         made["fan"] = _records(found.sampled.fan(option.name).reset_index())
@@ -75,7 +74,7 @@ def _offers(pair: OfferPair | None) -> dict[str, Any] | None:
         "extra_first_year": pair.extra_first_year, "extra_a_year": pair.extra_a_year,
         "overtaken_year": pair.overtaken, "gain": pair.gain, "gain_a_year": pair.gain_a_year,
         "sentence": pair.sentence(), "differences": [list(row) for row in pair.differences],
-        "gain_a_year_range": _ends(pair.gain_a_year_range), "overtaken_range": _ends(pair.overtaken_range),
+        "gain_a_year_range": pair.gain_a_year_range, "overtaken_range": pair.overtaken_range,
     }  # fmt: skip
 
 
@@ -97,10 +96,6 @@ def _measures(worth: Worth, name: str, *, sunk: bool) -> dict[str, Any]:
         "cost_per_tonne": found.cost_per_tonne,
         "words": years_words(found.simple_payback, worth.money.horizon_years),
     }  # fmt: skip
-
-
-def _ends(found: Any) -> list[float] | None:
-    return None if found is None else [found.low, found.high]
 
 
 def _records(table: pd.DataFrame) -> Sequence[dict[str, Any]]:

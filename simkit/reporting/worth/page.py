@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from importlib.metadata import version
 from typing import Any
 
 from simkit.case.build import Case
@@ -11,19 +10,28 @@ from simkit.figures.money.over_years import (
     cash_fan_sentence,
     ledger_steps,
     ledger_steps_sentence,
-    offers_over_years,
 )
-from simkit.figures.money.tornado import tipping_map, tipping_map_sentence, tornado_bars
+from simkit.figures.money.tornado import tipping_map, tipping_map_sentence
 from simkit.figures.style import Sheet
 from simkit.finance.sensitivity import tornado_sentence
-from simkit.reporting.content import Grid
-from simkit.reporting.page import grid_object, shown_picture, spaced, templates
+from simkit.reporting.grid import Grid
+from simkit.reporting.page import rendered
 from simkit.reporting.pictures import Picture, drawn_bytes
 from simkit.reporting.worth.cash_years import HOW, heat_sentence, ledger_grid, years_grid
-from simkit.reporting.worth.terminal import CAUTION, ODDS, Weighed, after, carbon_lines, shares_sentence
+from simkit.reporting.worth.picture import deciding_picture, offers_picture
+from simkit.reporting.worth.terminal import (
+    CAUTION,
+    ODDS,
+    Weighed,
+    after,
+    carbon_lines,
+    differences_grid,
+    regrets_grid,
+    shares_sentence,
+)
 from simkit.uncertainty.distributions import input_lines
 
-BAR_INCHES, STEP_INCHES = 0.34, 0.36
+STEP_INCHES = 0.36
 
 
 def weighing_page(found: Weighed, case: Case) -> str:
@@ -49,14 +57,14 @@ def weighing_page(found: Weighed, case: Case) -> str:
         "answer": [pair.sentence()] if pair else [worth.was_it_worth_it(option.name) for option in worth.others],
         "against": worth.against,
         "years": worth.money.horizon_years,
-        "pictures": [shown_picture(picture) for picture in _pictures(found)],
-        "differences": grid_object(_differences(found)) if pair else None,
-        "costs": grid_object(_costs(found)),
-        "gains": grid_object(_gains(found)),
+        "pictures": _pictures(found),
+        "differences": differences_grid(pair) if pair else None,
+        "costs": _costs(found),
+        "gains": _gains(found),
         "odds": f"{ODDS} {found.sampled.convergence_sentence(_told(found))}" if found.sampled else "",
         "was": [after(worth.was_it_worth_it(option.name)) for option in worth.others],
         "now": [after(worth.what_now(option.name)) for option in worth.others if option.settled.already_paid],
-        "regret": grid_object(_regret(found)) if found.regrets is not None else None,
+        "regret": regrets_grid(found.regrets) if found.regrets is not None else None,
         "carbon": carbon_lines(worth),
         "shares": shares_sentence(found.shares) if found.shares is not None else "",
         "inputs": input_lines(worth.base.case) if found.sampled else (),
@@ -64,9 +72,8 @@ def weighing_page(found: Weighed, case: Case) -> str:
         "how": HOW,
         "notes": worth.notes,
         "estimate": CAUTION,
-        "version": version("home-heat-simkit"),
     }
-    return templates().get_template("worth.html").render(spaced(content)) + "\n"
+    return rendered("worth.html", content)
 
 
 def _told(found: Weighed) -> str:
@@ -79,15 +86,7 @@ def _pictures(found: Weighed) -> list[Picture]:
     worth, pair, name = found.worth, found.pair, _told(found)
     currency, made = worth.base.year.bill.currency, []
     if pair is not None:
-        ends = pair.overtaken_range
-        likely = None if ends is None else (ends.low, ends.high)
-        drawn = drawn_bytes(
-            lambda figure: offers_over_years(
-                pair.cumulated, overtaken=pair.overtaken, likely=likely, currency=currency, figure=figure
-            ),
-            "svg",
-        )
-        made.append(Picture(drawn, pair.sentence()))
+        made.append(Picture(offers_picture(pair, currency, "svg"), pair.sentence()))
     ledger = worth.option(name).settled.frame()
     if len(ledger):
         sheet, high = Sheet(left=2.3, right=0.9), STEP_INCHES * (len(ledger) + 1)
@@ -108,13 +107,8 @@ def _uncertain(found: Weighed, name: str, currency: str) -> list[Picture]:
         drawn = drawn_bytes(lambda figure: cash_fan(fan, ax=sheet.axes([2.8], figure=figure)[0], **words), "svg")
         made.append(Picture(drawn, cash_fan_sentence(fan, **words)))
     if found.deciding is not None:
-        bars, wide = found.deciding, Sheet(left=2.7, right=0.6)
-        high = BAR_INCHES * min(len(bars), 8) + 0.2
-        drawn = drawn_bytes(
-            lambda figure: tornado_bars(bars, currency=currency, ax=wide.axes([high], figure=figure)[0]), "svg"
-        )
         about = f"{' against '.join(found.decides_for)}. " if found.decides_for else ""
-        made.append(Picture(drawn, about + tornado_sentence(bars, currency)))
+        made.append(Picture(deciding_picture(found, "svg"), about + tornado_sentence(found.deciding, currency)))
     even = found.break_evens
     if even is not None:
         flat = Sheet(left=0.7, right=0.5)
@@ -128,11 +122,6 @@ def _uncertain(found: Weighed, name: str, currency: str) -> list[Picture]:
     return made
 
 
-def _differences(found: Weighed) -> Grid:
-    assert found.pair is not None  # the caller looks
-    return Grid(("Differs in", found.pair.cheap, found.pair.dear), tuple(found.pair.differences))
-
-
 def _costs(found: Weighed) -> Grid:
     """What each option costs, and what its rooms are like."""
     table = found.worth.table()
@@ -142,7 +131,7 @@ def _costs(found: Weighed) -> Grid:
         for option, (_, row) in zip(found.worth.options, table.iterrows(), strict=True)
     )  # fmt: skip
     titles = ("Option", "Net price", "First year", "Whole life, today", "Even cost a year", "Heat per kWh", "Rooms")
-    return Grid(titles, rows, words=True)
+    return Grid(titles, rows, words=(0, len(titles) - 1))
 
 
 def _gains(found: Weighed) -> Grid:
@@ -161,20 +150,14 @@ def _gains(found: Weighed) -> Grid:
         back = [measured.simple_payback, measured.discounted_payback]
         cells += [f"{value:.1f} y" if value <= years else f"not in {years} y" for value in back]
         rows.append((*cells, measured.rate.words))
-    return Grid((*titles, "Pays back", "Discounted", "Rate of return"), tuple(rows), words=True)
-
-
-def _regret(found: Weighed) -> Grid:
-    assert found.regrets is not None  # the caller looks
-    rows = tuple((str(name), *(f"{value:,.0f}" for value in row)) for name, row in found.regrets.iterrows())
-    return Grid(("Option", *(str(name) for name in found.regrets.columns)), rows)
+    return Grid((*titles, "Pays back", "Discounted", "Rate of return"), tuple(rows), words=(0, len(titles) + 2))
 
 
 def _option(found: Weighed, name: str) -> dict[str, Any]:
     option = found.worth.option(name)
     return {
         "name": name,
-        "ledger": grid_object(ledger_grid(option)) if option.settled.payments else None,
-        "years": grid_object(years_grid(found.worth, option)),
+        "ledger": ledger_grid(option) if option.settled.payments else None,
+        "years": years_grid(found.worth, option),
         "heat": heat_sentence(option),
     }

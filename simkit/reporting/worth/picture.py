@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from io import BytesIO
-from typing import Any
-
+from simkit.figures.money.over_years import offers_over_years
+from simkit.figures.money.tornado import BAR_INCHES, tornado_bars
+from simkit.figures.style import Sheet
+from simkit.finance.offers import OfferPair
+from simkit.reporting.pictures import drawn_bytes
 from simkit.reporting.worth.terminal import Weighed
 
-DOTS_PER_INCH = 160
+TORNADO_SHEET = Sheet(left=2.7, right=0.6)
+MOST_BARS = 8
 
 
 def weighing_picture(found: Weighed, *, kind: str) -> bytes:
@@ -20,23 +23,30 @@ def weighing_picture(found: Weighed, *, kind: str) -> bytes:
     kind
         ``png``, ``svg`` or ``pdf``.
     """
-    import matplotlib as mpl
+    if found.pair is not None:
+        return offers_picture(found.pair, found.worth.base.year.bill.currency, kind)
+    return deciding_picture(found, kind)
 
-    mpl.use("Agg", force=False)
-    from matplotlib import pyplot
 
-    from simkit.figures.money.over_years import offers_over_years
-    from simkit.figures.money.tornado import tornado_bars
+def offers_picture(pair: OfferPair, currency: str, kind: str) -> bytes:
+    """Draw what two offers have cost up to each year."""
+    likely = None if pair.overtaken_range is None else (pair.overtaken_range.low, pair.overtaken_range.high)
+    return drawn_bytes(
+        lambda figure: offers_over_years(
+            pair.cumulated, overtaken=pair.overtaken, likely=likely, currency=currency, figure=figure
+        ),
+        kind,
+    )
 
-    currency, pair = found.worth.base.year.bill.currency, found.pair
-    if pair is not None:
-        likely = None if pair.overtaken_range is None else (pair.overtaken_range.low, pair.overtaken_range.high)
-        ax = offers_over_years(pair.cumulated, overtaken=pair.overtaken, likely=likely, currency=currency)
-    else:
-        assert found.deciding is not None  # always worked out on the command line
-        ax = tornado_bars(found.deciding, currency=currency)
-    out = BytesIO()
-    figure: Any = ax.figure
-    figure.savefig(out, format=kind, dpi=DOTS_PER_INCH)
-    pyplot.close(figure)
-    return out.getvalue()
+
+def deciding_picture(found: Weighed, kind: str) -> bytes:
+    """Draw the inputs that decide, the widest on top."""
+    bars = found.deciding
+    assert bars is not None  # always worked out on the command line
+    high = BAR_INCHES * min(len(bars), MOST_BARS) + 0.2
+    return drawn_bytes(
+        lambda figure: tornado_bars(
+            bars, currency=found.worth.base.year.bill.currency, ax=TORNADO_SHEET.axes([high], figure=figure)[0]
+        ),
+        kind,
+    )

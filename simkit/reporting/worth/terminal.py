@@ -7,7 +7,6 @@ from math import isfinite
 
 import pandas as pd
 from rich.console import Group, RenderableType
-from rich.table import Table
 from rich.text import Text
 
 from simkit.finance.breakeven import BreakEvens
@@ -17,11 +16,12 @@ from simkit.finance.risk import Prospects
 from simkit.finance.sensitivity import tornado_sentence
 from simkit.finance.worth import Worth
 from simkit.quantities import INPUT_WORDS
-from simkit.reporting.terminal import NAME, NOTE, bullets, columns, heading, paragraph
+from simkit.reporting.grid import Grid
+from simkit.reporting.terminal import NAME, NOTE, bullets, heading, paragraph
+from simkit.reporting.worth.cash_years import cash_years_view
 from simkit.uncertainty.distributions import input_lines
 
 ODDS = "Odds: share of the samples that have paid for themselves for good within so many years."
-WIDEST_VALUE = 24  # longer values of a case are cut
 CAUTION = "Estimates under the stated assumptions, no guarantee; a likely range holds eight samples of ten."
 
 
@@ -59,13 +59,16 @@ class Weighed:
     shares: pd.DataFrame | None = None
 
 
-def weighing_view(found: Weighed, *, title: str) -> RenderableType:
-    """Lay out a worth: the offers first, then options, what was and what now, what decides, break-evens, notes."""
+def weighing_view(found: Weighed, *, title: str, years: bool = False) -> RenderableType:
+    """Lay out a worth: the offers first, then options, what was and what now, what decides, break-evens, notes.
+
+    `years` adds ledger and yearly table of every option.
+    """
     worth, currency = found.worth, found.worth.base.year.bill.currency
     parts: list[RenderableType] = [heading(title, f"{worth.money.horizon_years} years, against {worth.against}")]
     if found.pair is not None:
         parts.append(paragraph(found.pair.sentence(), NAME))
-        parts += [_differing(found.pair), Text()]
+        parts += [differences_grid(found.pair), Text()]
     parts += [_costs(worth), Text(), _gains(found), Text()]
     if found.sampled is not None:
         told = found.pair.dear if found.pair is not None else worth.others[0].name
@@ -87,23 +90,19 @@ def weighing_view(found: Weighed, *, title: str) -> RenderableType:
     if found.regrets is not None:
         parts += [
             heading("If prices go another way", f"regret in {currency} of today's money"),
-            _regrets(found.regrets),
+            regrets_grid(found.regrets),
             Text(),
         ]
     parts += [heading("Carbon"), bullets(carbon_lines(worth)), Text()]
     if found.sampled is not None:
         parts += [heading("What the ranges stand on"), bullets(input_lines(worth.base.case)), Text()]
-    return Group(*parts, bullets(worth.notes, NOTE), Text(CAUTION, style=NOTE))
+    ending = [cash_years_view(worth)] if years else []
+    return Group(*parts, bullets(worth.notes, NOTE), Text(CAUTION, style=NOTE), *ending)
 
 
-def _differing(pair: OfferPair) -> Table:
+def differences_grid(pair: OfferPair) -> Grid:
     """What differs between two offers."""
-    table = columns(["Differs in", pair.cheap, pair.dear])
-    for key, one, other in pair.differences:
-        table.add_row(
-            key, *(value if len(value) <= WIDEST_VALUE else f"{value[: WIDEST_VALUE - 3]}..." for value in (one, other))
-        )
-    return table
+    return Grid(("Differs in", pair.cheap, pair.dear), tuple(pair.differences), words=(0, 1, 2))
 
 
 def after(sentence: str) -> str:
@@ -111,24 +110,24 @@ def after(sentence: str) -> str:
     return sentence.partition(": ")[2]
 
 
-def _costs(worth: Worth) -> Table:
+def _costs(worth: Worth) -> Grid:
     """What each option costs, one row each."""
     years = worth.money.horizon_years
-    titles = ["Option, and its rooms", "Net price", "First year", f"A year over {years}", "Heat per kWh"]
-    table = columns(titles)
+    rows = []
     for option in worth.options:
         first = option.cash.loc[1, [*RUNNING, "service_cost"]].sum()
         name = Text(option.name).append(f"\n  {option.year.comfort.words}", style=NOTE)
-        table.add_row(name, f"{option.settled.net:,.0f}", f"{first:,.0f}", f"{option.annualised_cost:,.0f}",
-                      f"{option.heat_cost_per_kwh:.3f}")  # fmt: skip
-    return table
+        rows.append((name, f"{option.settled.net:,.0f}", f"{first:,.0f}", f"{option.annualised_cost:,.0f}",
+                     f"{option.heat_cost_per_kwh:.3f}"))  # fmt: skip
+    titles = ("Option, and its rooms", "Net price", "First year", f"A year over {years}", "Heat per kWh")
+    return Grid(titles, tuple(rows))
 
 
-def _gains(found: Weighed) -> Table:
+def _gains(found: Weighed) -> Grid:
     """What each option is worth against the alternative, one row each."""
     worth, years = found.worth, found.worth.money.horizon_years
-    odds = [f"Odds {years // 2} y", f"{years} y"]
-    table = columns(["Option", "Gain today", *(["Likely", *odds] if found.sampled is not None else []), "Pays back"])
+    sampled = ("Likely", f"Odds {years // 2} y", f"{years} y") if found.sampled is not None else ()
+    rows = []
     for option in worth.others:
         measured = worth.measures(option.name)
         back = f"{measured.simple_payback:.1f} y" if measured.simple_payback <= years else f"not in {years} y"
@@ -137,15 +136,14 @@ def _gains(found: Weighed) -> Table:
             gain = found.sampled.gain(option.name)
             shares = [f"{found.sampled.odds(option.name, within):.0%}" for within in (years // 2, years)]
             likely = [f"{gain.low:+,.0f} to {gain.high:+,.0f}", *shares]
-        table.add_row(option.name, f"{measured.gain_today:+,.0f}", *likely, back)
-    return table
+        rows.append((option.name, f"{measured.gain_today:+,.0f}", *likely, back))
+    return Grid(("Option", "Gain today", *sampled, "Pays back"), tuple(rows))
 
 
-def _regrets(regrets: pd.DataFrame) -> Table:
-    table = columns(["Option", *(str(name).replace(" ", "\n", 1) for name in regrets.columns)])
-    for name, row in regrets.iterrows():
-        table.add_row(str(name), *(f"{value:,.0f}" for value in row))
-    return table
+def regrets_grid(regrets: pd.DataFrame) -> Grid:
+    """Regret of each option by named price future."""
+    rows = tuple((str(name), *(f"{value:,.0f}" for value in row)) for name, row in regrets.iterrows())
+    return Grid(("Option", *(str(name) for name in regrets.columns)), rows)
 
 
 def shares_sentence(shares: pd.DataFrame) -> str:

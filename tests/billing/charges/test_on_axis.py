@@ -100,3 +100,18 @@ def test_the_peak_of_a_constant_load_is_that_load_through_every_clock_change(zon
     rules = tariff(ALL_DAY, demand=Demand(name="Peak", price_per_kw_month=1.0, interval_minutes=minutes))
     peak = charge(rules, axis, np.full(axis.steps, 1.7 * 0.5)).lines[1]
     assert peak.quantities == pytest.approx(np.full(12, 1.7))
+
+
+@pytest.mark.parametrize(("begin", "peak"), [("07:15", 3.0), ("07:30", 3.0), ("07:45", 1.0)])
+def test_an_interval_counts_where_at_least_half_of_it_lies_within_the_hours(begin: str, peak: float) -> None:
+    """own: three quarters, half and one quarter of the hour from 07:00, in which alone 3 kW are drawn."""
+    axis = TimeAxis("Europe/Dublin", 2025, 15)
+    demand = {
+        "name": "Peak",
+        "price_per_kw_month": 1.0,
+        "interval_minutes": 60,
+        "within": {"from": begin, "to": "22:00", "days": "all"},
+    }
+    kw = 1.0 + 2.0 * axis.window("07:00", "08:00")
+    found = charge(tariff(ALL_DAY, demand=Demand.model_validate(demand)), axis, 0.25 * kw).lines[1]
+    assert found.quantities == pytest.approx(np.full(12, peak))

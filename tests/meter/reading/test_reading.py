@@ -57,6 +57,27 @@ def test_days_of_46_48_and_50_rows_are_told_and_placed(tmp_path: Path) -> None:
         np.testing.assert_allclose(daily.to_numpy(), inside.groupby(local).sum().to_numpy(), atol=1e-9)
 
 
+@pytest.mark.parametrize("offset", ["-04:00", "+05:30"])
+def test_stamps_behind_and_ahead_of_utc_name_the_same_instants(tmp_path: Path, offset: str) -> None:
+    expected = truth()
+    local = expected.index.tz_convert(offset)
+    rows = [f"{t:%Y-%m-%d %H:%M},{v:.3f}" for t, v in zip(local, expected, strict=True)]
+    for ending, said in ((offset, None), ("", {"clock": offset})):
+        text = "\n".join(["start,energy (kWh)", *(row.replace(",", f"{ending},", 1) for row in rows)]) + "\n"
+        made = _read(tmp_path, text, mapping=said).frame["import_kwh"]
+        assert made.index.equals(expected.index)
+        np.testing.assert_allclose(made.to_numpy(), expected.to_numpy(), atol=1e-9)
+
+
+def test_a_day_counts_with_a_quarter_of_an_hour_missing_and_not_with_half_an_hour(tmp_path: Path) -> None:
+    """own: a fiftieth of 24 hours are 28.8 minutes."""
+    stamps = pd.date_range("2025-02-01", periods=4 * 96, freq="15min", tz="UTC")
+    rows = [f"{t:%Y-%m-%dT%H:%M}Z,0.1{k % 7}0" for k, t in enumerate(stamps)]
+    kept = [row for k, row in enumerate(rows) if k not in (100, 200, 210)]  # one of the second day, two of the third
+    daily = _read(tmp_path, "\n".join(["start,energy (kWh)", *kept]) + "\n").daily("import_kwh")
+    assert daily.isna().tolist() == [False, False, True, False]
+
+
 def test_a_gap_stays_a_gap_and_is_told(tmp_path: Path) -> None:
     lines = utc_start(truth()).splitlines()
     found = _read(tmp_path, "\n".join(lines[:101] + lines[149:]))
