@@ -7,7 +7,7 @@ home as it is: insulation makes them ample, not smaller.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
@@ -180,17 +180,8 @@ def _as_sized(case: Case, loss: float) -> Case:
 
 
 @dataclass(frozen=True, eq=False)
-class _Batch:
-    """Homes that were simulated together: their numbers, and their years."""
-
-    rows: Ints
-    axis: TimeAxis
-    years: ManyYears
-
-
-@dataclass(frozen=True, eq=False)
 class _Column:
-    """Figures of every combination at one tariff."""
+    """Figures of every combination at one tariff; of homes simulated together their numbers, axis and years."""
 
     electricity: Floats
     fuel: Floats
@@ -198,7 +189,7 @@ class _Column:
     below_kh: Floats
     hours_under_18: Floats
     unmet_kwh: Floats
-    batches: tuple[_Batch, ...]
+    batches: tuple[tuple[Ints, TimeAxis, ManyYears], ...]
 
     @property
     def costs(self) -> Floats:
@@ -208,23 +199,20 @@ class _Column:
 
 def _charged(cases: Sequence[Case], losses: Floats, step: int) -> _Column:
     """Simulate every case in batches and charge it at its own tariff; homes of one tariff go together."""
-    numbers = {tariff: k for k, tariff in enumerate(dict.fromkeys(case.tariff for case in cases))}
-    order = np.argsort([numbers[case.tariff] for case in cases], kind="stable")
-    found = {
-        name: np.zeros(len(cases))
-        for name in ("electricity", "fuel", "carbon_kg", "below_kh", "hours_under_18", "unmet_kwh")
-    }
-    settings: dict[tuple[object, ...], Setting] = {}
+    names = ("electricity", "fuel", "carbon_kg", "below_kh", "hours_under_18", "unmet_kwh")
+    found = {name: np.zeros(len(cases)) for name in names}
+    around: dict[tuple[object, ...], Setting] = {}
     batches = []
-    for start in range(0, len(cases), BATCH):
-        rows = order[start : start + BATCH]
-        batch = [cases[i] for i in rows]
-        around = [_setting(case, step, settings) for case in batch]
-        homes = [home_inputs(c, s, float(losses[i])) for c, s, i in zip(batch, around, rows, strict=True)]
-        axis = around[0].axis
+    for rows in _of_one_tariff(cases):
+        batch, homes = [cases[i] for i in rows], []
+        for case, loss in zip(batch, losses[rows], strict=True):
+            key = (case.site, case.weather, case.tariff)
+            around[key] = around.get(key) or setting_for(case, step)
+            homes.append(home_inputs(case, around[key], float(loss)))
+        axis = around[batch[0].site, batch[0].weather, batch[0].tariff].axis
         made = run_homes(homes, axis.steps, axis.hours)
-        batches.append(_Batch(rows, axis, made))
-        found["electricity"][rows] = _at_own_tariffs(batch, axis, made)
+        batches.append((rows, axis, made))
+        found["electricity"][rows] = cost_of(batch[0], axis, made).electricity
         fuel = np.array([fuel_costs(c, made.totals.fuel[k : k + 1], len(axis.dates)) for k, c in enumerate(batch)])
         found["fuel"][rows] = fuel[:, 0, 0] + fuel[:, 1, 0]
         grid = np.array([case.carbon.electricity_g_per_kwh for case in batch])
@@ -235,12 +223,11 @@ def _charged(cases: Sequence[Case], losses: Floats, step: int) -> _Column:
     return _Column(**found, batches=tuple(batches))
 
 
-def _setting(case: Case, step: int, known: dict[tuple[object, ...], Setting]) -> Setting:
-    """What surrounds a home, made once for all that share it."""
-    key = (case.site, case.weather, case.tariff)
-    if key not in known:
-        known[key] = setting_for(case, step)
-    return known[key]
+def _of_one_tariff(cases: Sequence[Case]) -> Iterator[Ints]:
+    """Numbers of the cases, at most `BATCH` at a time and all of one tariff."""
+    for tariff in dict.fromkeys(case.tariff for case in cases):
+        same = np.flatnonzero([case.tariff == tariff for case in cases])
+        yield from np.split(same, range(BATCH, len(same), BATCH))
 
 
 def _recharged(cases: Sequence[Case], losses: Floats, step: int, tariff: Tariff, own: _Column) -> Floats:
@@ -248,8 +235,8 @@ def _recharged(cases: Sequence[Case], losses: Floats, step: int, tariff: Tariff,
     if any(_listens(case) for case in cases):
         return _charged([at_tariff(case, tariff) for case in cases], losses, step).costs
     costs = own.fuel.copy()
-    for batch in own.batches:
-        costs[batch.rows] += cost_of(at_tariff(cases[batch.rows[0]], tariff), batch.axis, batch.years).electricity
+    for rows, axis, years in own.batches:
+        costs[rows] += cost_of(at_tariff(cases[rows[0]], tariff), axis, years).electricity
     return costs
 
 
@@ -266,15 +253,3 @@ def _listens(case: Case) -> bool:
     by_price = battery is not None and (battery.fill_below_price is not None or battery.sell_above_price is not None)
     by_price = by_price or (case.car is not None and case.car.charging == "smart")
     return by_price or (case.heat_source == "hybrid" and hybrid is not None and hybrid.by_price)
-
-
-def _at_own_tariffs(cases: Sequence[Case], axis: TimeAxis, years: ManyYears) -> Floats:
-    """Electricity bills of a batch, homes of one tariff together, (homes,) [currency]."""
-    costs = np.empty(len(cases))
-    groups: dict[Tariff, list[int]] = {}
-    for k, case in enumerate(cases):
-        groups.setdefault(case.tariff, []).append(k)
-    for lanes in groups.values():
-        held = slice(lanes[0], lanes[-1] + 1)  # homes of one tariff stand together
-        costs[held] = cost_of(cases[lanes[0]], axis, years, homes=held).electricity
-    return costs

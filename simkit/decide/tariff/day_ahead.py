@@ -20,12 +20,10 @@ from simkit.assemble.water import water_series
 from simkit.case.build import Case, vary
 from simkit.clock import TimeAxis
 from simkit.decide.tariff.ranked import TariffYear
-from simkit.decide.tariff.shift_search import Home, cheapest_of
+from simkit.decide.tariff.shift_search import Home, cheapest_move
 from simkit.decide.tariff.shifting import Move, Shifting, moves_of
 from simkit.errors import CaseError, Fault
-from simkit.kernel.run import HomeYear
 from simkit.profiles.car import car_kw
-from simkit.year.year import Year
 
 MORNING, AFTERNOON = (0, 10 * 60), (10 * 60, 18 * 60)  # parts of the day with a reheat each [min]
 WATER_H = ((2.0, 1.0), (2.0, 2.0), (3.0, 2.0), (3.0, 3.0), (4.0, 2.0))  # hours in each part
@@ -109,23 +107,18 @@ def day_ahead(
     home = Home(case, setting, loss_w_per_k(case, step))
     say(AS_IT_IS)
     today = home.run({})
-    years = {AS_IT_IS: _year(home, case, today, Move((), {}, {}))}
+    years = {AS_IT_IS: TariffYear(home.year(case, Move(), today))}
     say(BY_CLOCK)
     price = setting.signal.import_per_kwh
-    fixed = cheapest_of(home, today, _by_clock(home, every_day_alike(price, setting.axis), allowed))
-    years[BY_CLOCK] = _year(home, vary(case, fixed.changes), home.run(fixed.series), fixed)
+    fixed = cheapest_move(home, today, _by_clock(home, every_day_alike(price, setting.axis), allowed))
+    years[BY_CLOCK] = TariffYear(home.year(vary(case, fixed.changes), fixed), fixed.words)
     known = [fixed]  # who knows more may still do what who knows less does
     for name, seen in ((BY_YESTERDAY, yesterday(price, setting.axis)), (BY_TODAY, price)):
         say(name)
-        move = cheapest_of(home, today, [*_by_day(home, seen, allowed), *known])
+        move = cheapest_move(home, today, [*_by_day(home, seen, allowed), *known])
         known.append(move)
-        years[name] = _year(home, vary(case, move.changes), home.run(move.series), move)
+        years[name] = TariffYear(home.year(vary(case, move.changes), move), move.words)
     return DayAhead(years)
-
-
-def _year(home: Home, case: Case, run: HomeYear, move: Move) -> TariffYear:
-    year = Year(case, home.setting.axis, home.loss_w_per_k, home.setting, home.with_series(move.series), run)
-    return TariffYear(year, move.words)
 
 
 def every_day_alike(price: Floats, axis: TimeAxis) -> Floats:
@@ -139,15 +132,15 @@ def _by_clock(home: Home, seen: Floats, shifting: Shifting) -> list[Move]:
     found = moves_of(home.case, home.setting, shifting)
     if home.case.car is None or not shifting.car:
         return found
-    words, series = _car(home, seen, "car in the hours that are cheapest on the mean day")
-    return [found[0], *(Move(move.words + words, move.changes, {**move.series, **series}) for move in found)]
+    car = _car(home, seen, "car in the hours that are cheapest on the mean day")
+    return [found[0], *(move + car for move in found)]
 
 
-def _car(home: Home, seen: Floats, words: str) -> tuple[tuple[str, ...], dict[str, Floats]]:
+def _car(home: Home, seen: Floats, words: str) -> Move:
     """The car in the cheapest part of each window at a price that may differ from the real one."""
     assert home.case.car is not None  # asked of homes with a car only
     chosen = home.case.car.model_copy(update={"charging": "smart"})
-    return (words,), {"car_kw": car_kw(home.setting.axis, chosen, seen)}
+    return Move((words,), {}, {"car_kw": car_kw(home.setting.axis, chosen, seen)})
 
 
 def yesterday(price: Floats, axis: TimeAxis) -> Floats:
@@ -168,15 +161,14 @@ def yesterday(price: Floats, axis: TimeAxis) -> Floats:
 def _by_day(home: Home, seen: Floats, shifting: Shifting) -> list[Move]:
     """Moves that follow each day's cheapest hours as they are seen: water, rooms, car."""
     axis, case = home.setting.axis, home.case
-    words: tuple[str, ...] = ()
-    car: dict[str, Floats] = {}
+    car = Move()
     if case.car is not None and shifting.car:
-        words, car = _car(home, seen, "car in each night's cheapest hours")
-    found = [Move((), {}, {}), Move(words, {}, car)]
+        car = _car(home, seen, "car in each night's cheapest hours")
+    found = [Move(), car]
     waters = (None, *WATER_H) if shifting.water and case.heat_source != "boiler" else (None,)
     lifts = [lift * shifting.preheat_k for lift in LIFTS_K] if case.emitters.kind != "underfloor" else [0.0]
     for hours, lift in product(waters, sorted(set(lifts))):
-        series, said = dict(car), list(words)
+        series, said = dict(car.series), list(car.words)
         if hours is not None:
             open_ = cheapest_steps(seen, axis, hours[0], part=MORNING)
             series |= _water(home, open_ | cheapest_steps(seen, axis, hours[1], part=AFTERNOON))

@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from simkit.arrays import Floats
-from simkit.billing.bill import BandUse, Bill
+from simkit.billing.bill import Bill
 from simkit.billing.charge import charge
 from simkit.billing.charges.hours import interval_starts
 from simkit.tariff.tariff import Tariff
-from simkit.year.comfort import YearComfort
-from simkit.year.fuse import FuseUse
 from simkit.year.year import Year
 
 WINTER, SOUTHERN_WINTER = (12, 1, 2), (6, 7, 8)
@@ -39,7 +35,6 @@ class TariffYear:
     year: Year
     moved: tuple[str, ...] = ()
     extra_slots: bool = False
-    _samples: list[Floats] = field(default_factory=list, repr=False)
 
     @cached_property
     def bill(self) -> Bill:
@@ -71,16 +66,6 @@ class TariffYear:
         return month + 1, float(self.bill.months[month])
 
     @property
-    def mean_price_per_kwh(self) -> float:
-        """Mean price of what is bought, weighted by the load, with tax [currency/kWh]."""
-        return self.bill.mean_price_per_kwh
-
-    @property
-    def bands(self) -> tuple[BandUse, ...]:
-        """What is bought by band."""
-        return self.bill.bands
-
-    @property
     def cheap_share(self) -> float | None:
         """Share of what is bought in the band of the lowest price [-]; None where all is one price.
 
@@ -90,11 +75,6 @@ class TariffYear:
             price, bought = self.year.setting.signal.import_per_kwh, self.year.flow("grid_import")
             return float(bought[price <= np.quantile(price, CHEAP_QUARTER)].sum() / bought.sum())
         return cheap_share(self.bill)
-
-    @property
-    def import_kwh(self) -> float:
-        """What is bought [kWh]."""
-        return float(self.year.totals["import"])
 
     @property
     def peak_kw(self) -> float:
@@ -108,16 +88,6 @@ class TariffYear:
         assert starts is not None  # the tariff was laid on this axis
         length = np.diff(np.append(starts, axis.steps))
         return float((np.add.reduceat(power, starts) / length).max())
-
-    @property
-    def comfort(self) -> YearComfort:
-        """The year's comfort."""
-        return self.year.comfort
-
-    @property
-    def fuse(self) -> FuseUse | None:
-        """How the import meets the main fuse; None where none is stated."""
-        return self.year.fuse
 
 
 @dataclass(frozen=True, eq=False)
@@ -180,8 +150,3 @@ def break_even_share(bill: Bill, other_cost: float) -> float | None:
     rest = (spent - share * bought * cheap) / ((1.0 - share) * bought)
     fixed = bill.total - spent
     return float((rest - (other_cost - fixed) / bought) / (rest - cheap))
-
-
-def ordered(rows: Sequence[RankedTariff]) -> list[RankedTariff]:
-    """The cheapest after shifting first; of two alike the one that is cheaper as it is."""
-    return sorted(rows, key=lambda row: (row.shifted.cost, row.as_is.cost))

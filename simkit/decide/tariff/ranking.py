@@ -22,15 +22,13 @@ from simkit.assemble.setting import setting_for, shared_step
 from simkit.billing.price_signal import price_signal
 from simkit.case.build import Case, vary
 from simkit.decide.tariff.homes import homes_on
-from simkit.decide.tariff.ranked import RankedTariff, TariffYear, break_even_share, ordered
+from simkit.decide.tariff.ranked import RankedTariff, TariffYear, break_even_share
 from simkit.decide.tariff.samples import sampled_costs
-from simkit.decide.tariff.shift_search import Home, Shifted, best_shift
-from simkit.decide.tariff.shifting import NOT_AT_ALL, Shifting
+from simkit.decide.tariff.shift_search import Home, best_shift
+from simkit.decide.tariff.shifting import NOT_AT_ALL, Move, Shifting
 from simkit.decide.tariff.words import why_it_wins
-from simkit.kernel.run import HomeYear
 from simkit.tariff.tariff import Tariff
 from simkit.uncertainty.ranges import Range
-from simkit.year.year import Year
 
 WORTH_MOVING = 1.0  # own: nobody moves anything for less a year [currency]
 
@@ -162,35 +160,28 @@ def rank_tariffs(
         )
         for tariff, as_is, shifted in made
     ]  # fmt: skip
-    return TariffRanking(case, tuple(ordered(rows)), allowed, _notes(case, rows, step_notes, allowed))
+    return TariffRanking(
+        case,
+        tuple(sorted(rows, key=lambda row: (row.shifted.cost, row.as_is.cost))),
+        allowed,
+        _notes(case, rows, step_notes, allowed),
+    )
 
 
 def _both(case: Case, step: int, loss: float, shifting: Shifting, counted: bool) -> tuple[TariffYear, TariffYear]:
     """The home's year on its tariff as it is, and with the best of what may be moved."""
-    setting = _setting(case, step, counted)
+    setting = setting_for(case, step)
+    if counted:
+        signal = price_signal(case.tariff, setting.axis, country=case.site.country, extra_slots=True)
+        setting = Setting(setting.axis, setting.weather, signal, setting.folder)
     home = Home(case, setting, loss, counted)
     today = home.run({})
-    as_is = TariffYear(_year(case, home, today, {}), (), counted)
-    if shifting == NOT_AT_ALL:
+    as_is = TariffYear(home.year(case, Move(), today), (), counted)
+    move = Move() if shifting == NOT_AT_ALL else best_shift(home, today, shifting)
+    if not move.words:
         return as_is, as_is
-    found: Shifted = best_shift(home, today, shifting)
-    if not found.words:
-        return as_is, as_is
-    moved = vary(case, found.changes)
-    shifted = TariffYear(_year(moved, home, home.run(found.series), found.series), found.words, counted)
+    shifted = TariffYear(home.year(vary(case, move.changes), move), move.words, counted)
     return (as_is, shifted) if shifted.cost < as_is.cost - WORTH_MOVING else (as_is, as_is)
-
-
-def _setting(case: Case, step: int, counted: bool) -> Setting:
-    setting = setting_for(case, step)
-    if not counted:
-        return setting
-    signal = price_signal(case.tariff, setting.axis, country=case.site.country, extra_slots=True)
-    return Setting(setting.axis, setting.weather, signal, setting.folder)
-
-
-def _year(case: Case, home: Home, run: HomeYear, series: dict[str, Floats]) -> Year:
-    return Year(case, home.setting.axis, home.loss_w_per_k, home.setting, home.with_series(series), run)
 
 
 def _row(row: RankedTariff, ranking: TariffRanking, *, ranges: bool) -> dict[str, object]:
@@ -199,7 +190,7 @@ def _row(row: RankedTariff, ranking: TariffRanking, *, ranges: bool) -> dict[str
     if ranges:
         cost, saved = ranking.range(row), ranking.saving_range(row)
         found |= {"cost_low": cost.low, "cost_high": cost.high, "saving_low": saved.low, "saving_high": saved.high}
-    fuse = row.shifted.fuse
+    fuse = row.shifted.year.fuse
     return found | {
         "saving": ranking.own.as_is.cost - row.shifted.cost,
         "price_effect": row.price_effect,
@@ -207,8 +198,8 @@ def _row(row: RankedTariff, ranking: TariffRanking, *, ranges: bool) -> dict[str
         "winter_cost": row.shifted.winter_cost,
         "worst_month": month,
         "worst_month_cost": worst,
-        "mean_price_per_kwh": row.shifted.mean_price_per_kwh,
-        "import_kwh": row.shifted.import_kwh,
+        "mean_price_per_kwh": row.shifted.bill.mean_price_per_kwh,
+        "import_kwh": float(row.shifted.year.totals["import"]),
         "cheap_share_as_is": row.as_is.cheap_share,
         "cheap_share": row.shifted.cheap_share,
         "break_even_share": row.break_even_share,
@@ -231,6 +222,6 @@ def _notes(case: Case, rows: Sequence[RankedTariff], step_notes: Sequence[str], 
         notes.append("A smart charger follows every tariff by itself: what it does belongs to the home as it is.")
     for row in rows:
         notes += [note for note in row.as_is.bill.notes if f'"{row.tariff.name}"' in note]
-    if (fuse := rows[0].as_is.fuse) is not None:
+    if (fuse := rows[0].as_is.year.fuse) is not None:
         notes.append(fuse.words)
     return tuple(dict.fromkeys(notes))

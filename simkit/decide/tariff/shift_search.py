@@ -17,10 +17,12 @@ from simkit.billing.charges.granted import slot_shares
 from simkit.billing.cost import cost_of
 from simkit.case.build import Case
 from simkit.decide.tariff.shifting import Move, Shifting, moves_of
+from simkit.decide.variants import Needs
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import HomeYear, ManyYears, run_home, run_homes
 from simkit.profiles.car import car_kw
 from simkit.year.fuse import fuse_kw
+from simkit.year.year import Year
 
 COOLER_KH = 5.0  # own: missing comfort beyond today's that nobody feels
 WARMER_KH = 50.0  # own: overheating beyond today's that nobody feels
@@ -76,33 +78,13 @@ class Home:
         """Simulate one variant with every step recorded."""
         return run_home(self.with_series(series), self.setting.axis.steps, self.setting.axis.hours)
 
-    def cost(self, made: ManyYears) -> Floats:
-        """Electricity and fuel of every lane, (n,) [currency]."""
-        return cost_of(self.case, self.setting.axis, made, extra_slots=self.extra_slots).total
+    def year(self, case: Case, move: Move, run: HomeYear | None = None) -> Year:
+        """The year of the home with something moved, `case` as `vary` makes it; run unless that has been done."""
+        inputs, run = self.with_series(move.series), run or self.run(move.series)
+        return Year(case, self.setting.axis, self.loss_w_per_k, self.setting, inputs, run)
 
 
-@dataclass(frozen=True, eq=False)
-class Shifted:
-    """The cheapest move found.
-
-    Attributes
-    ----------
-    words, changes
-        What is moved, and what `vary` is told.
-    series
-        The kernel's series that differ from the home as it is.
-    tried, refused
-        Moves simulated, and those thrown out for comfort, water or fuse.
-    """
-
-    words: tuple[str, ...]
-    changes: dict[str, object]
-    series: dict[str, Floats]
-    tried: int
-    refused: int
-
-
-def best_shift(home: Home, today: HomeYear, shifting: Shifting) -> Shifted:
+def best_shift(home: Home, today: HomeYear, shifting: Shifting) -> Move:
     """Find the cheapest move of a home on one tariff.
 
     Parameters
@@ -114,24 +96,21 @@ def best_shift(home: Home, today: HomeYear, shifting: Shifting) -> Shifted:
     shifting
         What may be moved.
     """
-    moves = moves_of(home.case, home.setting, shifting)
-    rest = _rest_kw(today)
-    cars = _cars(home, rest, shifting)
-    first = [Move((), {}, {})] + [_with_car(move, cars[0]) for move in moves]
+    moves = [Move(), *moves_of(home.case, home.setting, shifting)]
+    car, *_ = _cars(home, np.maximum(today.flow("grid_import") - today.flow("car"), 0.0), shifting)
+    first = [moves[0], *(move + car for move in moves[1:])]
     cost, kept, rests = _tried(home, first, today)
     best = int(np.argmin(np.where(kept, cost, np.inf)))
-    chosen, tried, refused = first[best], len(first), int((~kept).sum())
-    again = [_with_car(_without_car(chosen), car) for car in _cars(home, rests[:, best], shifting)]
-    if home.case.car is not None and shifting.car:
+    if home.case.car is not None and shifting.car:  # once more, now that it is known what the rest of the home draws
+        again = [moves[best] + car for car in _cars(home, rests[:, best], shifting)]
         more, fine, _ = _tried(home, again, today)
-        tried, refused = tried + len(again), refused + int((~fine).sum())
         other = int(np.argmin(np.where(fine, more, np.inf)))
         if fine[other] and more[other] < cost[best]:
-            chosen = again[other]
-    return Shifted(chosen.words, dict(chosen.changes), chosen.series, tried, refused)
+            return again[other]
+    return first[best]
 
 
-def cheapest_of(home: Home, today: HomeYear, moves: Sequence[Move]) -> Move:
+def cheapest_move(home: Home, today: HomeYear, moves: Sequence[Move]) -> Move:
     """The cheapest of some moves that keeps to the limits; the first, which moves nothing, always does."""
     cost, kept, _ = _tried(home, moves, today)
     return moves[int(np.argmin(np.where(kept, cost, np.inf)))]
@@ -142,17 +121,15 @@ def _tried(home: Home, moves: Sequence[Move], today: HomeYear) -> tuple[Floats, 
     axis = home.setting.axis
     made = run_homes([home.with_series(move.series, today) for move in moves], axis.steps, axis.hours, run_in=False)
     cars = np.stack([home.with_series(move.series).series["car_kw"] for move in moves], axis=1)
-    return home.cost(made), _kept(home, made, today), np.maximum(made.flow("grid_import") - cars, 0.0)
+    costs = cost_of(home.case, axis, made, extra_slots=home.extra_slots)
+    return costs.total, _kept(home, made, today), np.maximum(made.flow("grid_import") - cars, 0.0)
 
 
 def _kept(home: Home, made: ManyYears, today: HomeYear) -> Bools:
     t = today.totals
-    drawn = t.tap_water + t.tap_water_unmet
-    found: Bools = made.totals.below_k <= t.below_k + COOLER_KH
-    found &= made.totals.below_18 <= t.below_18 + OVER_FUSE_H
-    found &= made.totals.over_k <= t.over_k + WARMER_KH
-    found &= made.totals.tap_water_unmet <= t.tap_water_unmet + UNMET_SHARE * drawn
-    found &= made.totals.car >= t.car * (1.0 - UNCHARGED_SHARE)
+    unmet = t.tap_water_unmet + UNMET_SHARE * (t.tap_water + t.tap_water_unmet)
+    most = {"below_k": t.below_k + COOLER_KH, "below_18": t.below_18 + OVER_FUSE_H, "over_k": t.over_k + WARMER_KH}
+    found = Needs({**most, "tap_water_unmet": unmet}).kept(made) & (made.totals.car >= t.car * (1.0 - UNCHARGED_SHARE))
     limit, hours = fuse_kw(home.case.site), home.setting.axis.hours
     if limit is not None:
         now = float((today.flow("grid_import") > limit + 1e-9).sum()) * hours
@@ -160,17 +137,11 @@ def _kept(home: Home, made: ManyYears, today: HomeYear) -> Bools:
     return found
 
 
-def _rest_kw(today: HomeYear) -> Floats:
-    """What the home draws from the grid without its car, (steps,) [kW]."""
-    column = {name: today.flow(name) for name in ("grid_import", "car")}
-    return np.maximum(column["grid_import"] - column["car"], 0.0)
-
-
 def _cars(home: Home, rest_kw: Floats, shifting: Shifting) -> list[Move]:
     """Ways to charge: as it is, or in the cheapest hours below the fuse, and where peaks are charged below a level."""
     car = home.case.car
     if car is None or not shifting.car:
-        return [Move((), {}, {})]
+        return [Move()]
     fuse = fuse_kw(home.case.site)
     levels: list[float] = [np.inf]
     if any(terms.demand for terms in home.case.tariff.versions):
@@ -183,13 +154,3 @@ def _cars(home: Home, rest_kw: Floats, shifting: Shifting) -> list[Move]:
         series = {"car_kw": home.car_kw(smart=True, limit_kw=limit)}
         found.append(Move((words,), {"car.charging": "smart"}, series))
     return found
-
-
-def _with_car(move: Move, car: Move) -> Move:
-    return Move(move.words + car.words, {**move.changes, **car.changes}, {**move.series, **car.series})
-
-
-def _without_car(move: Move) -> Move:
-    words = tuple(word for word in move.words if not word.startswith("car "))
-    changes = {key: value for key, value in move.changes.items() if key != "car.charging"}
-    return Move(words, changes, {key: value for key, value in move.series.items() if key != "car_kw"})

@@ -6,7 +6,7 @@ cycle, the storage temperature and the draws stay as they are.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import product
 from typing import Any
 
@@ -69,9 +69,13 @@ class Move:
         The kernel's series that it changes, (steps,) each.
     """
 
-    words: tuple[str, ...]
-    changes: dict[str, Any]
-    series: dict[str, Floats]
+    words: tuple[str, ...] = ()
+    changes: dict[str, Any] = field(default_factory=dict)
+    series: dict[str, Floats] = field(default_factory=dict)
+
+    def __add__(self, other: Move) -> Move:
+        """Both of them; where they touch the same thing the second holds."""
+        return Move(self.words + other.words, {**self.changes, **other.changes}, {**self.series, **other.series})
 
 
 def moves_of(case: Case, setting: Setting, shifting: Shifting) -> list[Move]:
@@ -86,13 +90,13 @@ def moves_of(case: Case, setting: Setting, shifting: Shifting) -> list[Move]:
     shifting
         What is allowed.
     """
-    nothing = Move((), {}, {})
+    nothing = Move()
     if case.heat_source == "boiler" or not _swings(setting):
         return [nothing]
     pattern = day_pattern(case, setting)
     waters = _waters(case, setting, pattern) if shifting.water else [nothing]
     rooms = _rooms(case, setting, pattern, shifting.preheat_k)
-    return [_both(water, room) for water, room in product(waters, rooms)]
+    return [water + room for water, room in product(waters, rooms)]
 
 
 def _swings(setting: Setting) -> bool:
@@ -103,16 +107,12 @@ def _swings(setting: Setting) -> bool:
     return float(swing.mean()) > FLAT_SHARE * float(np.abs(price).mean())
 
 
-def _both(one: Move, other: Move) -> Move:
-    return Move(one.words + other.words, {**one.changes, **other.changes}, {**one.series, **other.series})
-
-
 def _waters(case: Case, setting: Setting, pattern: DayPattern) -> list[Move]:
     """Hours for hot water: as they are, and the cheapest stretches with and without mild hours."""
     found = []
     for choice in water_choices(case, pattern):
         if choice is None:
-            found.append(Move((), {}, {}))
+            found.append(Move())
             continue
         tables = [window.table for window in choice]
         water = case.hot_water.model_copy(update={"windows": tuple(Span.model_validate(table) for table in tables)})
@@ -123,7 +123,7 @@ def _waters(case: Case, setting: Setting, pattern: DayPattern) -> list[Move]:
 
 def _rooms(case: Case, setting: Setting, pattern: DayPattern, preheat_k: float) -> list[Move]:
     """Set-points: as they are, and raised in the cheapest stretch of the day; never for a heated screed."""
-    found = [Move((), {}, {})]
+    found = [Move()]
     if preheat_k <= 0 or case.emitters.kind == "underfloor":
         return found
     own = day_of_periods(case.controls.periods, case.controls.setback_c, pattern.minutes)

@@ -67,7 +67,7 @@ def household_sentence(now: TariffYear) -> str:
     if not household.standby_w:
         return ""
     kwh = household.standby_w / 1000.0 * now.year.axis.steps * now.year.axis.hours
-    cost = money(kwh * now.mean_price_per_kwh, now.bill.currency)
+    cost = money(kwh * now.bill.mean_price_per_kwh, now.bill.currency)
     whole = now.year.totals["household"]
     return (
         f"Of the household's {whole:,.0f} kWh, {kwh:,.0f} kWh ({kwh / whole:.0%}) is a standby of "
@@ -100,7 +100,7 @@ def details(row: RankedTariff) -> str:
     """Mean price, share in the cheapest band and where it breaks even, seasons and peak, in one line."""
     shifted = row.shifted
     month, worst = shifted.worst_month
-    said = [f"{shifted.mean_price_per_kwh:.3f} a kWh"]
+    said = [f"{shifted.bill.mean_price_per_kwh:.3f} a kWh"]
     if shifted.cheap_share is not None:
         share = f"{shifted.cheap_share:.0%} at its cheapest"
         if row.break_even_share is not None:
@@ -108,8 +108,10 @@ def details(row: RankedTariff) -> str:
         said.append(share)
     said.append(f"winter {shifted.winter_cost:,.0f}, {calendar.month_abbr[month]} {worst:,.0f}")
     said.append(f"peak {shifted.peak_kw:.1f} kW")
-    if shifted.fuse is not None:
-        said.append(f"fuse {shifted.fuse.margin_a:+.0f} A" if not shifted.fuse.hours_over else "over the fuse")
+    if shifted.year.fuse is not None:
+        said.append(
+            f"fuse {shifted.year.fuse.margin_a:+.0f} A" if not shifted.year.fuse.hours_over else "over the fuse"
+        )
     return ", ".join(said)
 
 
@@ -168,20 +170,20 @@ def _row_object(row: RankedTariff, ranking: TariffRanking, *, ranged: bool) -> d
 def _year_object(one: TariffYear) -> dict[str, Any]:
     year: Year = one.year
     month, worst = one.worst_month
-    fuse = one.fuse
+    fuse = one.year.fuse
     return {
         "total": one.cost,
         "winter": one.winter_cost,
         "worst_month": {"month": month, "amount": worst},
-        "mean_price_per_kwh": one.mean_price_per_kwh,
+        "mean_price_per_kwh": one.bill.mean_price_per_kwh,
         "import_kwh": year.totals["import"],
         "bands": [
-            {"name": b.name, "kwh": b.kwh, "share": b.share, "price_per_kwh": b.price_per_kwh} for b in one.bands
+            {"name": b.name, "kwh": b.kwh, "share": b.share, "price_per_kwh": b.price_per_kwh} for b in one.bill.bands
         ],
         "cheap_share": one.cheap_share,
         "peak_kw": one.peak_kw,
         "fuse": None if fuse is None else {"margin_a": fuse.margin_a, "hours_over": fuse.hours_over},
-        "comfort": one.comfort.words,
+        "comfort": one.year.comfort.words,
         "lines": [
             {"label": x.label, "quantity": x.quantity, "unit": x.unit, "amount": x.amount, "kind": x.kind}
             for x in one.bill.lines
