@@ -36,6 +36,7 @@ def measures(
     announce_compiling()
     with progress(1 + (not no_range)) as begin:
         from simkit.decide.measures.ladder import rank_measures
+        from simkit.decide.measures.rung_ranges import rung_ranges
         from simkit.decide.measures.usual import usual_measures
         from simkit.tariff.tariff import read_tariff
 
@@ -46,7 +47,7 @@ def measures(
         ranges = None
         if not no_range:
             begin("likely ranges")
-            ranges = ladder.rung_ranges()
+            ranges = rung_ranges(ladder)
     from simkit.reporting.results.measure_ladder import ladder_object, ladder_view
 
     if page is not None:

@@ -80,6 +80,15 @@ class Combined:
         wanted = np.array([measure.name in names for measure in self.measures])
         return int(np.flatnonzero((self.chosen == wanted).all(axis=1))[0])
 
+    def names(self, row: int) -> tuple[str, ...]:
+        """Names of the measures that a combination holds."""
+        return tuple(measure.name for measure, held in zip(self.measures, self.chosen[row], strict=True) if held)
+
+    def with_measure(self, row: int, k: int) -> int:
+        """Number of the combination that holds one measure more."""
+        wanted = self.chosen[row] | (np.arange(len(self.measures)) == k)
+        return int(np.flatnonzero((self.chosen == wanted).all(axis=1))[0])
+
 
 def combined(case: Case, measures: Sequence[Measure], *, tariffs: Sequence[Tariff] = ()) -> Combined:
     """Simulate a home with every combination of measures and charge each at every tariff.

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
 from math import inf
 
 import numpy as np
@@ -18,13 +17,10 @@ import pandas as pd
 from simkit.arrays import Bools, Floats
 from simkit.case.build import Case
 from simkit.case.money.money import Measure
-from simkit.decide.measures.combinations import Combined, at_tariff, combined
+from simkit.decide.measures.combinations import Combined, combined
 from simkit.errors import CaseError, Fault
 from simkit.finance.cash import even_amount
 from simkit.tariff.tariff import Tariff
-from simkit.uncertainty.distributions import distributions_of, drawn
-from simkit.uncertainty.ranges import Range
-from simkit.uncertainty.sampled_homes import sampled_home
 from simkit.year.comfort import COLD_DEGREE_HOURS
 
 BUDGETS = (500.0, 2000.0, 8000.0)
@@ -46,6 +42,8 @@ class Rung:
         Its cost over what it adds [years]: 0 for a free one, infinite where it adds nothing.
     cost_so_far, saved_so_far
         Of this rung and all before it [currency, currency a year].
+    row
+        Number of the combination of this rung and all before it.
     """
 
     measure: Measure
@@ -55,6 +53,7 @@ class Rung:
     pays_back: float
     cost_so_far: float
     saved_so_far: float
+    row: int
 
 
 @dataclass(frozen=True)
@@ -143,31 +142,20 @@ class Ladder:
         A rung is only taken where the set so far stays advisable; what can't be taken at all is left out, see
         `left_out`.
         """
-        c, count = self.combined, len(self.combined.measures)
-        held = np.zeros(count, dtype=bool)
-        found: list[Rung] = []
+        c, found, here = self.combined, list[Rung](), 0
         while True:
-            steps = [self._step(held, k) for k in range(count) if not held[k]]
-            good = [step for step in steps if step is not None and step[1] > 0.005]
+            rows = {k: c.with_measure(here, k) for k in np.flatnonzero(~c.chosen[here]).tolist()}
+            adds = {k: float(self.saved[row] - self.saved[here]) for k, row in rows.items() if self.advisable[row]}
+            good = [k for k, more in adds.items() if more > 0.005]
             if not good:
                 return tuple(found)
-            free = [step for step in good if c.measures[step[0]].cost == 0.0]
-            k, adds = max(free or good, key=lambda step: step[1] / max(c.measures[step[0]].cost, 1e-9))
-            held = held | (np.arange(count) == k)
-            row = self._row(held)
-            measure = c.measures[k]
+            free = [k for k in good if c.measures[k].cost == 0.0]
+            k = max(free or good, key=lambda k: adds[k] / max(c.measures[k].cost, 1e-9))
+            here, measure = rows[k], c.measures[k]
             found.append(
-                Rung(measure, self.alone(measure.name), self.last(measure.name), adds, measure.cost / adds,
-                     float(self.cost[row]), float(self.saved[row]))
+                Rung(measure, self.alone(measure.name), self.last(measure.name), adds[k], measure.cost / adds[k],
+                     float(self.cost[here]), float(self.saved[here]), here)
             )  # fmt: skip
-
-    def _step(self, held: Bools, k: int) -> tuple[int, float] | None:
-        """What a further measure adds; None where the home would be left cold or short of hot water."""
-        row = self._row(held | (np.arange(len(held)) == k))
-        return (k, float(self.saved[row] - self.saved[self._row(held)])) if self.advisable[row] else None
-
-    def _row(self, held: Bools) -> int:
-        return int(np.flatnonzero((self.combined.chosen == held).all(axis=1))[0])
 
     def alone(self, name: str) -> float:
         """What a measure saves by itself [currency a year]."""
@@ -200,54 +188,15 @@ class Ladder:
 
     def table(self) -> pd.DataFrame:
         """The ladder, one row a rung, money in the currency of the case."""
+        columns = ["cost", "saves_alone", "saves_last", "adds", "pays_back_years", "cost_so_far", "saved_so_far",
+                   "bother", "who", "heed"]  # fmt: skip
         rows = [
-            {
-                "measure": rung.measure.name, "cost": rung.measure.cost, "saves_alone": rung.alone,
-                "saves_last": rung.last, "adds": rung.adds, "pays_back_years": rung.pays_back,
-                "cost_so_far": rung.cost_so_far, "saved_so_far": rung.saved_so_far, "bother": rung.measure.bother,
-                "who": rung.measure.who, "heed": rung.measure.safety or "",
-            }
-            for rung in self.rungs
+            (r.measure.cost, r.alone, r.last, r.adds, r.pays_back, r.cost_so_far, r.saved_so_far, r.measure.bother,
+             r.measure.who, r.measure.safety or "")
+            for r in self.rungs
         ]  # fmt: skip
-        columns = ["measure", "cost", "saves_alone", "saves_last", "adds", "pays_back_years", "cost_so_far",
-                   "saved_so_far", "bother", "who", "heed"]  # fmt: skip
-        return pd.DataFrame(rows, columns=columns).set_index("measure")
-
-    def rung_ranges(self, samples: int = 64) -> pd.DataFrame:
-        """10th, 50th and 90th percentile of what each rung adds a year [currency]; rungs share their samples.
-
-        `moved` is how far the first half of the samples puts an end of that range elsewhere [currency].
-        """
-        c, base = self.combined, self.combined.cases[0]
-        draws = drawn(distributions_of(base), samples, seed=base.uncertainty.seed)
-        held = np.zeros(len(c.measures), dtype=bool)
-        costs = [self._sampled(0, draws)]
-        for rung in self.rungs:
-            held = held | np.array([measure is rung.measure for measure in c.measures])
-            costs.append(self._sampled(self._row(held), draws))
-        added = [before - after for before, after in pairwise(costs)]
-        pairs = [(Range.of(each[: max(samples // 2, 1)]), Range.of(each)) for each in added]
-        return pd.DataFrame(
-            [
-                {"low": all_.low, "middle": all_.middle, "high": all_.high,
-                 "moved": max(abs(all_.low - half.low), abs(all_.high - half.high))}
-                for half, all_ in pairs
-            ],
-            index=pd.Index([rung.measure.name for rung in self.rungs], name="measure"),
-            columns=["low", "middle", "high", "moved"],
-        )  # fmt: skip
-
-    def _sampled(self, row: int, draws: pd.DataFrame) -> Floats:
-        """A year's cost of a combination at its best tariff, sample by sample, (samples,) [currency]."""
-        c = self.combined
-        at = int(c.costs[row].argmin())
-        case = c.cases[row] if at == 0 else at_tariff(c.cases[row], self.tariffs[at - 1])
-        by_parts = case.home is not c.cases[0].home
-        saved = 0.0 if by_parts else float(c.losses[0] - c.losses[row])
-        burnt = case if by_parts else c.cases[0]
-        rows = sampled_home(case, c.step_minutes, draws, as_burnt=burnt, loss_saved_w_per_k=saved).rows
-        electricity = rows["electricity_cost"] * draws["electricity_price"] + rows["export_cost"]
-        return np.asarray(electricity + rows["fuel_cost"] * draws["fuel_price"] + rows["standing_cost"])
+        names = pd.Index([rung.measure.name for rung in self.rungs], name="measure")
+        return pd.DataFrame(rows, columns=columns, index=names)
 
     def best(self, budget: float) -> BestSet:
         """The set that saves most a year, its own even cost taken off, within a budget [currency]."""
@@ -256,19 +205,16 @@ class Ladder:
         net = np.where(within, self.saved - self.cost_a_year, -inf)
         top = np.flatnonzero(net >= net.max() - 0.005)
         row = int(top[np.argmin(self.cost[top] + 1e-6 * self.combined.chosen[top].sum(axis=1))])
-        names = tuple(m.name for m, on in zip(self.combined.measures, self.combined.chosen[row], strict=True) if on)
+        names = self.combined.names(row)
         tariff = self.combined.tariffs[int(self.combined.costs[row].argmin())]
         return BestSet(budget, names, float(self.cost[row]), float(self.saved[row]), float(net[row]), tariff)
 
     def budgets(self, budgets: Sequence[float] = BUDGETS) -> pd.DataFrame:
         """What each budget buys, one row each."""
-        rows = [self.best(budget) for budget in budgets]
-        return pd.DataFrame(
-            {"buys": ["; ".join(row.names) or "nothing" for row in rows], "cost": [row.cost for row in rows],
-             "saved": [row.saved for row in rows], "net": [row.net for row in rows],
-             "tariff": [row.tariff for row in rows]},
-            index=pd.Index([row.budget for row in rows], name="budget"),
-        )  # fmt: skip
+        rows = [("; ".join(row.names) or "nothing", row.cost, row.saved, row.net, row.tariff)
+                for row in map(self.best, budgets)]  # fmt: skip
+        index = pd.Index(budgets, name="budget")
+        return pd.DataFrame(rows, columns=["buys", "cost", "saved", "net", "tariff"], index=index)
 
     def frontier(self) -> pd.DataFrame:
         """Most that can be saved a year by what is spent: the sets that no cheaper set beats [currency]."""
@@ -277,8 +223,8 @@ class Ladder:
         for row in order[self.advisable[order]]:
             if self.saved[row] > most + 0.005:
                 most = float(self.saved[row])
-                names = [m.name for m, on in zip(self.combined.measures, self.combined.chosen[row], strict=True) if on]
-                rows.append({"cost": float(self.cost[row]), "saved": most, "measures": "; ".join(names) or "nothing"})
+                held = "; ".join(self.combined.names(row)) or "nothing"
+                rows.append({"cost": float(self.cost[row]), "saved": most, "measures": held})
         return pd.DataFrame(rows)
 
     def sentence(self) -> str:

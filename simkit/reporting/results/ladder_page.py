@@ -24,7 +24,7 @@ def ladder_page(ladder: Ladder, ranges: pd.DataFrame | None, case: Case) -> str:
     ladder
         The ladder.
     ranges
-        Range of what each rung adds, as `Ladder.rung_ranges` gives; None leaves it out.
+        Range of what each rung adds, as `simkit.decide.measures.rung_ranges` gives; None leaves it out.
     case
         The home: its name and note head the page.
 

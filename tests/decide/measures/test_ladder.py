@@ -16,6 +16,7 @@ from simkit.case.build import Case, vary
 from simkit.case.money.money import Measure
 from simkit.decide.measures.combinations import Combined, combined
 from simkit.decide.measures.ladder import WATER_SLACK_KWH, Ladder, rank_measures
+from simkit.decide.measures.rung_ranges import rung_ranges
 from simkit.decide.measures.usual import usual_measures
 from simkit.errors import CaseError
 from simkit.tariff.tariff import Tariff
@@ -181,7 +182,7 @@ def test_every_combination_at_every_tariff() -> None:
     assert gain == pytest.approx(found.combined.costs[0, 0] - found.combined.costs[0, 1])
     assert found.saved[0] == 0, "a change of tariff is no saving of a measure"
     assert found.sentence().startswith(f"Changing to Half price alone saves {gain:,.0f} EUR a year. ")
-    assert found.rung_ranges(16).notna().all().all()
+    assert rung_ranges(found, 16).notna().all().all()
 
 
 def test_homes_that_listen_to_prices_run_anew() -> None:
@@ -195,12 +196,12 @@ def test_homes_that_listen_to_prices_run_anew() -> None:
 
 def test_rungs_have_ranges_on_shared_samples() -> None:
     found = ladder()
-    ranges = found.rung_ranges(32)
+    ranges = rung_ranges(found, 32)
     assert list(ranges.index) == [rung.measure.name for rung in found.rungs]
     assert (ranges["low"] <= ranges["high"]).all()
     for rung in found.rungs:
         assert ranges.loc[rung.measure.name, "middle"] == pytest.approx(rung.adds, rel=0.35, abs=8)
-    half = found.rung_ranges(16)  # the first half of the same sequence
+    half = rung_ranges(found, 16)  # the first half of the same sequence
     for end in ("low", "high"):
         assert (ranges["moved"] >= (ranges[end] - half[end]).abs() - 1e-9).all()
     both = np.maximum((ranges["low"] - half["low"]).abs(), (ranges["high"] - half["high"]).abs())
