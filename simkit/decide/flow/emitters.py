@@ -18,7 +18,6 @@ from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.rooms import EXPONENT, RATED, design_flow_c, highest_flow_c, room_set
 from simkit.assemble.setting import shared_step
 from simkit.case.build import Case, vary
-from simkit.case.home.rooms import Room
 from simkit.errors import CaseError, Fault
 from simkit.kernel.room_pass import room_flows_c
 from simkit.physics.constants import RATED_EXCESS_K
@@ -57,19 +56,14 @@ def choices_by_room(case: Case, loss_w_per_k_: float) -> tuple[tuple[Choice, ...
     outdoor = np.array([rooms.design_outdoor_c])
     found = []
     for room, row in zip(case.room or (), rooms.table, strict=True):
-        options = [(None, room.at_50_kw, room.bend, 0.0), *_candidates(room)]
+        options: list[tuple[str | None, float, float, float]] = [(None, room.at_50_kw, room.bend, 0.0)]
+        for c in room.candidate or ():
+            options.append((c.name, c.at_50_kw(room.bend), room.bend if c.exponent is None else c.exponent, c.price))
         rows = np.tile(row, (len(options), 1))
         rows[:, RATED], rows[:, EXPONENT] = [o[1] for o in options], [o[2] for o in options]
         flows = room_flows_c(outdoor, rows, rooms.middle_c)[:, 0].tolist()
         found.append(tuple(Choice(room.name, *o, flow) for o, flow in zip(options, flows, strict=True)))
     return tuple(found)
-
-
-def _candidates(room: Room) -> list[tuple[str, float, float, float]]:
-    return [
-        (c.name, c.at_50_kw(room.bend), room.bend if c.exponent is None else c.exponent, c.price)
-        for c in room.candidate or ()
-    ]
 
 
 def cheapest_set(choices: tuple[tuple[Choice, ...], ...], flow_c: float) -> tuple[Choice, ...] | None:

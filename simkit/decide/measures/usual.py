@@ -85,23 +85,19 @@ def _car_timing(case: Case, tariffs: Sequence[Tariff]) -> list[Measure]:
     """The cheap hours for a car that charges as soon as it may: within the hours in which it stands at its charger."""
     if case.car is None or case.car.charging == "smart":
         return []
-    if not any(_car_gains(vary(case, tariff=tariff)) for tariff in (case.tariff, *tariffs)):
+    smart = case.car.model_copy(update={"charging": "smart"})
+    for tariff in (case.tariff, *tariffs):
+        home = vary(case, tariff=tariff)
+        setting = setting_for(home, shared_step([home])[0])
+        price = setting.signal.import_per_kwh
+        now, best = (float(car_kw(setting.axis, car, price) @ price) for car in (case.car, smart))
+        if best < now - CAR_GAIN * abs(now):
+            break
+    else:
         return []
     heed = "Charger, heat pump, oven and immersion must together stay under the main fuse: let an electrician check."
     return [_measure("car charged in the cheap hours", ['car.charging = "smart"'], 0.0, FREE_LIFE_YEARS,
                      ("an hour", "you", heed))]  # fmt: skip
-
-
-def _car_gains(case: Case) -> bool:
-    """Whether the price of a car's charging would fall if it waited for the cheapest hours of its window."""
-    assert case.car is not None
-    setting = setting_for(case, shared_step([case])[0])
-    price = setting.signal.import_per_kwh
-    now, best = (
-        float(car_kw(setting.axis, car, price) @ price)
-        for car in (case.car, case.car.model_copy(update={"charging": "smart"}))
-    )
-    return best < now - CAR_GAIN * abs(now)
 
 
 def _bought(case: Case) -> dict[str, tuple[list[str], str, str, str | None]]:

@@ -191,19 +191,18 @@ def _hull(heat: Floats, electric: Floats) -> tuple[Floats, Floats]:
 def _lower_lines(x: list[float], y: list[float]) -> list[tuple[float, float]]:
     """Slope and intercept of each side of the lower convex hull of points with rising x."""
     kept: list[tuple[float, float]] = []
-    for point in zip(x, y, strict=True):
-        while len(kept) >= 2 and _turns_right(kept[-2], kept[-1], point):
+    for px, py in zip(x, y, strict=True):
+        while len(kept) >= 2:
+            (ax, ay), (bx, by) = kept[-2:]
+            if (bx - ax) * (py - ay) > (by - ay) * (px - ax):
+                break
             kept.pop()
-        kept.append(point)
+        kept.append((px, py))
     lines = []
     for (x0, y0), (x1, y1) in pairwise(kept):
         m = (y1 - y0) / max(x1 - x0, 1e-12)
         lines.append((m, y0 - m * x0))
     return lines
-
-
-def _turns_right(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> bool:
-    return (b[0] - a[0]) * (c[1] - a[1]) <= (b[1] - a[1]) * (c[0] - a[0])
 
 
 def least_for_water(machine: Machine, edges_c: Floats) -> Floats:

@@ -52,7 +52,7 @@ class PeakTerm:
 
 @dataclass(frozen=True, eq=False)
 class TierTerm:
-    """Tiers of use by billing month, dearer and dearer.
+    """Tiers of use by billing month, each more expensive than the one before.
 
     Attributes
     ----------

@@ -35,7 +35,7 @@ HEATED_KW = 0.05
 
 @dataclass(frozen=True, eq=False)
 class Followed:
-    """The plan, as the kernel lived it.
+    """The plan, as the kernel ran it.
 
     Attributes
     ----------

@@ -21,7 +21,13 @@ MOST_VENTED_K = 70.0  # own: a room is never so much warmer than outdoors
 def programme_of(stretch: Stretch) -> Programme:
     """Put the programme of a stretch together; states stand at the start of each step and at the end of the last."""
     made = Programme(stretch.steps)
-    _states(made, stretch)
+    for name in ("air", "fabric"):
+        made.states(name, *WIDEST_C)
+    for k, width_k in enumerate(np.diff(stretch.edges_c).tolist()):
+        made.states(f"layer_{k}", 0.0, stretch.home.cylinder_kwh_per_k * width_k)
+    made.states("stored", stretch.home.reserve_kwh, stretch.home.usable_kwh)
+    if stretch.car is not None:
+        made.states("car_held", 0.0, stretch.car.held_kwh)
     _heat(made, stretch)
     _water(made, stretch)
     _rooms(made, stretch)
@@ -33,16 +39,6 @@ def programme_of(stretch: Stretch) -> Programme:
     _tiers(made, stretch)
     _fuse(made, stretch)
     return made
-
-
-def _states(made: Programme, on: Stretch) -> None:
-    for name in ("air", "fabric"):
-        made.states(name, *WIDEST_C)
-    for k in range(len(on.edges_c) - 1):
-        made.states(f"layer_{k}", 0.0, on.home.cylinder_kwh_per_k * float(on.edges_c[k + 1] - on.edges_c[k]))
-    made.states("stored", on.home.reserve_kwh, on.home.usable_kwh)
-    if on.car is not None:
-        made.states("car_held", 0.0, on.car.held_kwh)
 
 
 def _heat(made: Programme, on: Stretch) -> None:

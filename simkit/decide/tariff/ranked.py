@@ -61,7 +61,7 @@ class TariffYear:
 
     @property
     def worst_month(self) -> tuple[int, float]:
-        """Dearest month, 1 to 12, and its cost [currency]."""
+        """Most expensive month, 1 to 12, and its cost [currency]."""
         month = int(np.argmax(self.bill.months))
         return month + 1, float(self.bill.months[month])
 

@@ -91,20 +91,14 @@ def moves_of(case: Case, setting: Setting, shifting: Shifting) -> list[Move]:
         What is allowed.
     """
     nothing = Move()
-    if case.heat_source == "boiler" or not _swings(setting):
+    price, starts = setting.signal.import_per_kwh, np.flatnonzero(np.diff(setting.axis.day, prepend=-1))
+    swing = float((np.maximum.reduceat(price, starts) - np.minimum.reduceat(price, starts)).mean())
+    if case.heat_source == "boiler" or swing <= FLAT_SHARE * float(np.abs(price).mean()):
         return [nothing]
     pattern = day_pattern(case, setting)
     waters = _waters(case, setting, pattern) if shifting.water else [nothing]
     rooms = _rooms(case, setting, pattern, shifting.preheat_k)
     return [water + room for water, room in product(waters, rooms)]
-
-
-def _swings(setting: Setting) -> bool:
-    """Whether the price moves within a day, on the mean of all days."""
-    price, day = setting.signal.import_per_kwh, setting.axis.day
-    starts = np.flatnonzero(np.diff(day, prepend=-1))
-    swing = np.maximum.reduceat(price, starts) - np.minimum.reduceat(price, starts)
-    return float(swing.mean()) > FLAT_SHARE * float(np.abs(price).mean())
 
 
 def _waters(case: Case, setting: Setting, pattern: DayPattern) -> list[Move]:

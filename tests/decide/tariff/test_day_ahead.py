@@ -54,7 +54,7 @@ def test_who_knows_more_pays_less(hourly: DayAhead) -> None:
 def test_no_control_costs_warmth_or_hot_water(hourly: DayAhead) -> None:
     was = hourly.years[AS_IT_IS].year
     for found in hourly.years.values():
-        assert found.year.comfort.degree_hours_below <= was.year.comfort.degree_hours_below + 10
+        assert found.year.comfort.degree_hours_below <= was.comfort.degree_hours_below + 10
         assert found.year.totals["tap_water_unmet"] <= was.totals["tap_water_unmet"] + 0.01 * was.totals["tap_water"]
         assert found.year.totals["car"] == pytest.approx(was.totals["car"], rel=0.003)
 

@@ -89,8 +89,8 @@ def test_moving_the_car_into_the_night_is_what_makes_the_night_tariff_pay(rankin
 def test_moving_costs_no_warmth_no_hot_water_and_no_fuse(ranking: TariffRanking) -> None:
     for found in ranking.rows:
         was, now = found.as_is.year, found.shifted.year
-        assert now.year.comfort.degree_hours_below <= was.year.comfort.degree_hours_below + 10
-        assert now.year.comfort.hours_below_18 <= was.year.comfort.hours_below_18 + 0.5
+        assert now.comfort.degree_hours_below <= was.comfort.degree_hours_below + 10
+        assert now.comfort.hours_below_18 <= was.comfort.hours_below_18 + 0.5
         assert now.totals["tap_water_unmet"] <= was.totals["tap_water_unmet"] + 0.01 * was.totals["tap_water"]
         assert found.shifted.year.fuse.hours_over <= found.as_is.year.fuse.hours_over + 0.01
         assert now.totals["car"] == pytest.approx(was.totals["car"], rel=0.003)
