@@ -18,13 +18,15 @@ from simkit.assemble.home import home_inputs
 from simkit.assemble.rooms import NEEDED, highest_flow_c, room_set
 from simkit.assemble.setting import setting_for, shared_step
 from simkit.billing.charge import charge_fuel
-from simkit.billing.cost import cost_of
 from simkit.case.build import Case, vary
+from simkit.decide.variants import run_variants
 from simkit.errors import CaseError, Fault
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.room_pass import steady_rooms_c
-from simkit.kernel.run import ManyYears, run_homes
 from simkit.performance.boundaries import performance
+
+ELECTRICITY = ("heat_pump_space", "heat_pump_water", "backup_heater", "immersion", "pumps_space", "pumps_water",
+               "standby")  # fmt: skip
 
 
 def at_design_flow(home: HomeInputs, flow_c: float) -> HomeInputs:
@@ -72,41 +74,22 @@ def sweep_flow(case: Case, flows_c: Sequence[float], *, sets: Sequence[Case] | N
         for one, loss in zip(several, losses, strict=True)
     ]
     homes = [at_design_flow(base, float(flow)) for base, flow in product(bases, flows)]
-    made = run_homes(homes, setting.axis.steps, setting.axis.hours)
-    cost = cost_of(case, setting.axis, made).electricity
+    made = run_variants(case, setting, homes)
+    cost, spf = made.cost, performance(made.totals, None)
     if case.fuel is not None:
         burnt = np.zeros(setting.axis.steps)
         cost = cost + charge_fuel(case.fuel, setting.axis, burnt, currency=case.currency, keeps_supply=False).total
-    table = _table(made, cost)
-    table.insert(0, "design_flow_c", np.tile(flows, len(several)))
-    table.insert(0, "emitters", np.repeat([one.name for one in several], len(flows)))
+    columns = {
+        "emitters": np.repeat([one.name for one in several], len(flows)),
+        "design_flow_c": np.tile(flows, len(several)), "year_cost": cost,
+        "electricity_kwh": np.sum([getattr(made.totals, name) for name in ELECTRICITY], axis=0), "spf_h4": spf.h4,
+        "space_h4": spf.space_h4, "below_kh": made.totals.below_k, "coldest_c": made.after.coldest_room_c,
+    }  # fmt: skip
+    table = pd.DataFrame(columns)
     if all(one.room for one in several):
         coldest = [_on_the_design_day(one, loss, flows) for one, loss in zip(several, losses, strict=True)]
         table[["design_room_c", "design_short_k"]] = np.concatenate(coldest)
     return table
-
-
-def _table(made: ManyYears, cost: Floats) -> pd.DataFrame:
-    spf = performance(made.totals, None)
-    parts = (
-        "heat_pump_space",
-        "heat_pump_water",
-        "backup_heater",
-        "immersion",
-        "pumps_space",
-        "pumps_water",
-        "standby",
-    )
-    return pd.DataFrame(
-        {
-            "year_cost": cost,
-            "electricity_kwh": np.sum([getattr(made.totals, name) for name in parts], axis=0),
-            "spf_h4": spf.h4,
-            "space_h4": spf.space_h4,
-            "below_kh": made.totals.below_k,
-            "coldest_c": made.after.coldest_room_c,
-        }
-    )
 
 
 def _on_the_design_day(case: Case, loss_w_per_k_: float, flows: Floats) -> Floats:
