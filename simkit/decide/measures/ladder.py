@@ -227,8 +227,9 @@ class Ladder:
                 rows.append({"cost": float(self.cost[row]), "saved": most, "measures": held})
         return pd.DataFrame(rows)
 
+    @property
     def sentence(self) -> str:
-        """Say what to do first, and what the budgets buy."""
+        """What to do first, and what the budgets buy."""
         free = [rung.measure.name for rung in self.rungs if rung.measure.cost == 0.0]
         tariff, gain = self.switch
         begin = f"Changing to {tariff} alone saves {gain:,.0f} {self.currency} a year. " if gain > 0.005 else ""
@@ -254,7 +255,7 @@ class Ladder:
         return f"{begin}{'; '.join(parts)}."
 
     def __repr__(self) -> str:
-        return f"{self.table().round(1).to_string()}\n{self.sentence()}"
+        return f"{self.table().round(1).to_string()}\n{self.sentence}"
 
     def _repr_html_(self) -> str:
         return str(self.table().round(1).to_html())

@@ -44,7 +44,7 @@ def ladder_page(ladder: Ladder, ranges: pd.DataFrame | None, case: Case) -> str:
     content: dict[str, Any] = {
         "title": case.name,
         "note": case.note,
-        "answer": [ladder.sentence()],
+        "answer": [ladder.sentence],
         "currency": ladder.currency,
         "rungs": _rungs(ladder, ranges),
         "priced": any(rung.measure.cost > 0.0 for rung in ladder.rungs),

@@ -22,7 +22,7 @@ CAUTION = (
 
 def ladder_view(ladder: Ladder, ranges: pd.DataFrame | None, *, title: str) -> RenderableType:
     """Lay out a ladder: the answer, one row a rung, what budgets buy, what is left out and what to heed."""
-    parts: list[RenderableType] = [heading(title, "what next"), paragraph(ladder.sentence(), NAME)]
+    parts: list[RenderableType] = [heading(title, "what next"), paragraph(ladder.sentence, NAME)]
     said = f"Savings in {ladder.currency} a year. Alone: by itself. Adds: after those above it. So far: all of them."
     if ladder.rungs:
         parts.append(Text(said, style=NOTE))
@@ -90,7 +90,7 @@ def ladder_object(ladder: Ladder, ranges: pd.DataFrame | None, *, case_name: str
     return {
         "case": case_name,
         "currency": ladder.currency,
-        "answer": ladder.sentence(),
+        "answer": ladder.sentence,
         "change_of_tariff": {"tariff": ladder.switch[0], "saves": ladder.switch[1]},
         "rungs": rungs,
         "budgets": ladder.budgets(BUDGETS).reset_index().to_dict("records"),
