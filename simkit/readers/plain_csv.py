@@ -69,7 +69,8 @@ def read_plain(
     """
     name = Path(path).name
     table = table_of(read_text(path) if text is None else text, name)
-    named = {key: _get(columns, key) for key in ("time", *QUANTITIES)}
+    said = columns if isinstance(columns, Mapping) else vars(columns)
+    named = {key: said.get(key) for key in ("time", *QUANTITIES)}
     table = with_times(table, table.head.index(named["time"]) if named["time"] in table.head else 0)
     time, places = _places(table, named)
     require_even_rows(table)
@@ -84,11 +85,6 @@ def read_plain(
     shown = {"utc": "UTC", "local": str(zone)}.get(clock, f"UTC{clock}")
     raw = Raw(name, "CSV", shown, label, stamps, values, years, typical, None, notes)
     return checked(raw, bridge_hours=bridge_hours, place=place)
-
-
-def _get(columns: Any, key: str) -> str | None:
-    found = columns.get(key) if isinstance(columns, Mapping) else getattr(columns, key, None)
-    return None if found is None else str(found)
 
 
 def _places(table: Table, named: Mapping[str, str | None]) -> tuple[int, dict[str, int]]:

@@ -32,7 +32,8 @@ def in_order(
     """
     order = np.argsort(utc, kind="stable")
     utc, prices = utc[order], prices[order]
-    begin, end = (int(stamp) for stamp in _bounds(axis))
+    ends = axis.utc[[0, -1]].tz_localize(None).to_numpy().astype("datetime64[m]").astype(np.int64)
+    begin, end = int(ends[0]), int(ends[1]) + axis.step_minutes
     step = series.interval_minutes
     phase = int(utc[0]) % step
     first = (begin - phase) // step * step + phase
@@ -77,11 +78,6 @@ def require_even(utc: Ints, lines: Ints, series: PriceSeries, name: str) -> None
         raise DataError(Fault(f"{name} line {lines[off[0]]}", f"{when} UTC", why, "Mend the stamp"))
 
 
-def _bounds(axis: TimeAxis) -> Ints:
-    ends = axis.utc[[0, -1]].tz_localize(None).to_numpy().astype("datetime64[m]").astype(np.int64)
-    return ends + np.array([0, axis.step_minutes])
-
-
 def _at_changes(minutes: Ints, axis: TimeAxis) -> bool:
     """Whether all these instants lie within a few hours of a change of the home's clock, on either clock."""
     ahead = axis.minute_of_day - axis.utc_minute_of_day
@@ -96,17 +92,14 @@ def _doubled(twice: Ints, missing: Ints, axis: TimeAxis, name: str) -> Fault:
     shown = "; ".join(f"{str(np.datetime64(int(minute), 'm')).replace('T', ' ')} UTC" for minute in twice[:3])
     more = f"; and {len(twice) - 3} more" if len(twice) > 3 else ""
     given = f"{len(twice)} {'stamp' if len(twice) == 1 else 'stamps'} ({shown}{more})"
+    come = "comes" if len(twice) == 1 else "come"
     if _at_changes(twice, axis) and _at_changes(missing, axis):
         lost = f"{len(missing)} {_is(len(missing))} missing"
-        why = f"{_come(twice)} twice, and {lost}, where the clock changes in {axis.zone}"
+        why = f"{come} twice, and {lost}, where the clock changes in {axis.zone}"
         remedy = 'The stamps are wall time: write clock = "local" under [series]'
         return Fault(name, given, why, remedy)
-    why = f"{_come(twice)} more than once, and which row counts can't be known"
+    why = f"{come} more than once, and which row counts can't be known"
     return Fault(name, given, why, "Take the doubles out")
-
-
-def _come(stamps: Ints) -> str:
-    return "comes" if len(stamps) == 1 else "come"
 
 
 def _closed(

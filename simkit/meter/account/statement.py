@@ -110,7 +110,8 @@ def statement(
     start, end = frame.index[0], frame["end"].iloc[-1]
     then = weather or _weather(case, frame, step)
     window = window_of(case, start, end, weather=then, step_minutes=step)
-    daily = _daily(frame, case, "import_kwh")
+    held = readings_from(frame.assign(estimated=False), zone=case.site.zone, name="account")
+    daily = held.daily("import_kwh")
     block_days = window.block_starts.tz_convert(case.site.zone).tz_localize(None)
     values = account.values(LANES)
     netted = "export_kwh" in frame and bool(frame["export_kwh"].notna().any())
@@ -128,7 +129,7 @@ def statement(
     outlay = settled(case.ledger, case.money).outlay if case.money is not None else 0.0
     drift = drift_of(account, days[read], expected[:, read])
     if netted:  # how import and export part inside half-hours is no drift
-        net = (daily - _daily(frame, case, "export_kwh")).reindex(block_days).to_numpy()
+        net = (daily - held.daily("export_kwh")).reindex(block_days).to_numpy()
         tested, both = days.assign(metered_kwh=net, expected_kwh=made[NET][0]), np.isfinite(net)
         drift = drift_of(account, tested[both], made[NET][:, both])
     months = days[read].groupby(pd.DatetimeIndex(days.index[read]).strftime("%Y-%m"))["cost"].agg(["sum", "size"])
@@ -136,10 +137,6 @@ def statement(
         days[read], case.currency, outlay, saved, drift, _other_prices(months, billed or {}),
         (*then.notes, *window.notes),
     )  # fmt: skip
-
-
-def _daily(frame: pd.DataFrame, case: Case, name: str) -> pd.Series:
-    return readings_from(frame.assign(estimated=False), zone=case.site.zone, name="account").daily(name)
 
 
 def _weather(case: Case, frame: pd.DataFrame, step: int) -> WeatherThen:

@@ -77,9 +77,7 @@ def channels_of(readings: Sequence[Readings], window: Window) -> tuple[Channel, 
         for name in one.quantities:
             if name not in FITTED:
                 continue
-            made = (
-                _by_day(one, name, window) if 0 < one.step_minutes <= LONGEST_STEP_MIN else _by_span(one, name, window)
-            )
+            made = _channel(one, name, window)
             if len(made.values):
                 found.append(made)
     if not found or max(len(channel.values) for channel in found) < LEAST_OBSERVATIONS:
@@ -112,19 +110,16 @@ def _netted(found: Sequence[Channel]) -> tuple[Channel, ...]:
     return (net, *(channel for channel in found if channel.name not in ("import_kwh", "export_kwh")))
 
 
-def _by_day(one: Readings, name: str, window: Window) -> Channel:
-    daily = one.daily(name).dropna()
-    starts = pd.DatetimeIndex(daily.index).tz_localize(one.zone).tz_convert("UTC")
-    ends = (pd.DatetimeIndex(daily.index) + pd.Timedelta(days=1)).tz_localize(one.zone).tz_convert("UTC")
-    return _placed(name, daily.to_numpy(), starts, ends, window)
-
-
-def _by_span(one: Readings, name: str, window: Window) -> Channel:
-    frame = one.frame[one.frame[name].notna()]
-    return _placed(name, frame[name].to_numpy(), pd.DatetimeIndex(frame.index), pd.DatetimeIndex(frame["end"]), window)
-
-
-def _placed(name: str, values: Floats, starts: pd.DatetimeIndex, ends: pd.DatetimeIndex, window: Window) -> Channel:
+def _channel(one: Readings, name: str, window: Window) -> Channel:
+    """One meter on the blocks: whole days of short intervals, or the spans as they were read."""
+    if 0 < one.step_minutes <= LONGEST_STEP_MIN:
+        read = one.daily(name).dropna()
+        dates = pd.DatetimeIndex(read.index)
+        both = [stamps.tz_localize(one.zone).tz_convert("UTC") for stamps in (dates, dates + pd.Timedelta(days=1))]
+    else:
+        frame = one.frame[one.frame[name].notna()]
+        read, both = frame[name], [pd.DatetimeIndex(frame.index), pd.DatetimeIndex(frame["end"])]
+    values, (starts, ends) = read.to_numpy(), both
     step = pd.Timedelta(hours=window.hours)
     places = [np.asarray(np.rint((stamps - window.starts[0]) / step), dtype=np.int64) for stamps in (starts, ends)]
     first, last = (np.searchsorted(window.edges, place) for place in places)

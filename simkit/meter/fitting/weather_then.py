@@ -47,15 +47,12 @@ def in_year(case: Case, year: int) -> Case:
 def usual_weather(case: Case, years: list[int], step_minutes: int) -> WeatherThen:
     """The case's own weather: its file, where it is of those years, or the usual months."""
     made = {year: setting_for(in_year(case, year), step_minutes).weather for year in years}
-    if case.weather.file is not None and all(not _moved(weather) for weather in made.values()):
+    moved = any("by month, day and hour" in note for weather in made.values() for note in weather.notes)
+    if case.weather.file is not None and not moved:
         first = made[min(years)].axis.utc[0]
         return WeatherThen(made, first, ("The weather is that of the case's own file, hour by hour.",))
     note = "The weather is the usual one of the case, not what it was: name a file or temperatures to do better."
     return WeatherThen(made, None, (note,))
-
-
-def _moved(weather: Weather) -> bool:
-    return any("by month, day and hour" in note for note in weather.notes)
 
 
 def from_temperatures(case: Case, outdoor_c: pd.Series, step_minutes: int, *, sensor: bool = True) -> WeatherThen:

@@ -50,7 +50,9 @@ def value_columns(
     found = []
     for k in values:
         named = quantity_of(table.head[k])
-        beside = len(values) > 1 and (_is_sum(table.head[k]) or (named is None and _any_named(table, values)))
+        beside = len(values) > 1 and (
+            _is_sum(table.head[k]) or (named is None and any(quantity_of(table.head[j]) for j in values))
+        )
         if not is_other(table.head[k]) and not beside:
             found.append(_column(table, k, decimal=decimal, unit=unit, spanned=spanned))
     if not found:
@@ -68,10 +70,6 @@ def value_columns(
 def _is_sum(head: str) -> bool:
     total = re.search(r"^total|sum\b", head.lower())
     return bool(total) and not speaks_of_register(head.replace("total", "", 1))
-
-
-def _any_named(table: Table, values: list[int]) -> bool:
-    return any(quantity_of(table.head[k]) for k in values)
 
 
 def _column(table: Table, k: int, *, decimal: str, unit: int | None, spanned: bool) -> Column:
