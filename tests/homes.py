@@ -10,7 +10,8 @@ from typing import Any
 
 import numpy as np
 
-from simkit.assemble.home import Adjustment, Setting, home_inputs
+from simkit.assemble.home import Adjustment, home_inputs
+from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for
 from simkit.case.build import Case, vary
 from simkit.case.load import read_case
@@ -43,7 +44,7 @@ def stated_loss(case: Case) -> float:
     """Heat loss of a case that states it [W/K]."""
     from simkit.assemble.heat_loss import loss_w_per_k
 
-    return loss_w_per_k(case, 60)
+    return loss_w_per_k(case)
 
 
 def setting(case: Case, step_minutes: int = 60) -> Setting:

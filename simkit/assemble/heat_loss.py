@@ -3,41 +3,66 @@
 The year of fuel is simulated as it was lived: the boiler, its efficiencies, the set-points that were held, the draws,
 the gains. The loss is the one unknown, and fuel rises with it, so that it is found by narrowing a bracket, sixteen
 losses at a time on the kernel's lanes.
+
+The loss is a property of the home: it is found on steps of `FOUND_MINUTES`, finer only where the boiler's own schedule
+has an edge inside one, whatever tariff, window or option stands beside it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 
 import numpy as np
 
 from simkit.arrays import Floats
-from simkit.assemble.home import AS_STATED, Adjustment, Setting, heat_loss_w_per_k, home_inputs
-from simkit.assemble.setting import setting_for
+from simkit.assemble.building import CERTIFICATE_BASE_C, stated_loss_w_per_k
+from simkit.assemble.home import AS_STATED, Adjustment, home_inputs
+from simkit.assemble.series import Setting
+from simkit.assemble.setting import edges_of, unpriced_setting
 from simkit.case.build import Case, vary
 from simkit.case.heating.boiler import fuel_kwh
 from simkit.errors import CaseError, Fault
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.kernel import LANES
 from simkit.kernel.run import run_homes
+from simkit.times_of_day import shortest_step
+from simkit.weather.record import Weather
 
 LEAST_W_PER_K, MOST_W_PER_K = 10.0, 5000.0
+FOUND_MINUTES = 30
 ROUNDS = 3  # measured on the sample homes: the third leaves 1e-11 of the loss, a fourth changes nothing
 
 
-def loss_w_per_k(case: Case, step_minutes: int) -> float:
+def loss_w_per_k(case: Case) -> float:
     """Heat loss of a case [W/K]: as stated, or found so that the simulated year burns the stated fuel.
+
+    Parameters
+    ----------
+    case
+        The home, or any option of it: all that burnt the same fuel have one loss.
 
     Raises
     ------
     CaseError
         Where no loss from 10 to 5000 W/K burns that fuel.
     """
-    setting = setting_for(case, step_minutes)
-    stated = heat_loss_w_per_k(case, setting.weather)
-    return stated if stated is not None else _found(burnt_home(case), step_minutes)
+    if found_from_fuel(case):
+        return _found(burnt_home(case))
+    return float(stated_loss_w_per_k(case.home, _degree_hours(unpriced_setting(case, FOUND_MINUTES).weather))[0] or 0.0)
+
+
+def found_from_fuel(case: Case) -> bool:
+    """Whether the heat loss of a case is not stated, and so to be found from a year of fuel."""
+    return stated_loss_w_per_k(case.home, 1.0)[0] is None
+
+
+@lru_cache(maxsize=64)
+def _degree_hours(weather: Weather) -> float:
+    """Degree-hours of the weather to the base that certificates are read at [K·h]."""
+    outdoor = weather.frame["outdoor_c"].to_numpy()
+    return float(np.maximum(CERTIFICATE_BASE_C - outdoor, 0.0).sum() * weather.axis.hours)
 
 
 @dataclass(frozen=True)
@@ -61,6 +86,14 @@ class Burnt:
         held = {"controls.periods": periods, "controls.setback_c": needed.setback_c}
         return vary(self.before, {"heat_source": "boiler", "as_operated": False, **held})
 
+    @cached_property
+    def setting(self) -> Setting:
+        """What surrounds it, on the step on which a loss is found."""
+        boiler = self.before.boiler
+        held = boiler.as_operated if boiler and boiler.as_operated else self.before.comfort
+        step, _ = shortest_step(edges_of(held.periods, self.before.hot_water), longest=FOUND_MINUTES)
+        return unpriced_setting(self.case, step)
+
 
 def burnt_home(case: Case) -> Burnt:
     """Put a case back on its boiler, as the home was before any option: held as lived, or as needed if that isn't told.
@@ -81,14 +114,13 @@ def burnt_home(case: Case) -> Burnt:
 
 
 @lru_cache(maxsize=64)
-def _found(burnt_by: Burnt, step_minutes: int) -> float:
+def _found(burnt_by: Burnt) -> float:
     case = burnt_by.case
-    setting = setting_for(case, step_minutes)
     wanted = stated_fuel_kwh(case)
     losses = np.geomspace(LEAST_W_PER_K, MOST_W_PER_K, LANES)
     at = 0.0
     for _ in range(ROUNDS):
-        burnt = fuel_burnt(case, setting, losses)
+        burnt = fuel_burnt(burnt_by, losses)
         if not burnt[0] <= wanted <= burnt[-1]:
             raise CaseError(_no_loss(case, wanted, burnt))
         i = int(np.clip(np.searchsorted(burnt, wanted), 1, LANES - 1))
@@ -116,8 +148,9 @@ def stated_fuel_kwh(case: Case) -> float:
     return kwh
 
 
-def fuel_burnt(case: Case, setting: Setting, losses: Floats, adjustments: list[Adjustment] | None = None) -> Floats:
+def fuel_burnt(burnt_by: Burnt, losses: Floats, adjustments: Sequence[Adjustment] | None = None) -> Floats:
     """Fuel that the boiler home burns at each loss [W/K], (n,) [kWh]; hot water is left out where the case says so."""
+    case, setting = burnt_by.case, burnt_by.setting
     each = adjustments or [AS_STATED] * len(losses)
     homes: list[HomeInputs] = [
         home_inputs(case, setting, float(loss), adjustment) for loss, adjustment in zip(losses, each, strict=True)

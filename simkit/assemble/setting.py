@@ -1,25 +1,37 @@
-"""One or several cases in; the step they share, and each one's axis, weather and prices out."""
+"""A case in; the step that its own edges ask for, and its axis, weather and prices out."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
 
-from simkit.assemble.home import Setting
+import numpy as np
+
+from simkit.assemble.series import Setting
 from simkit.billing.price_signal import price_edges, price_signal
 from simkit.billing.signal import PriceSignal
 from simkit.case.build import Case
+from simkit.case.heating.controls import Period
+from simkit.case.heating.hot_water import HotWater
 from simkit.case.home.site import Site
 from simkit.case.home.weather import WeatherSource
 from simkit.clock import TimeAxis
+from simkit.tariff.tariff import Tariff
 from simkit.times_of_day import DAY_MINUTES, STEPS_MINUTES, minute_of, shortest_step, time_of
 from simkit.weather.hours import weather_on
 from simkit.weather.record import Weather
 
 
-def shared_step(cases: Iterable[Case]) -> tuple[int, tuple[str, ...]]:
-    """Longest step on which every edge of these cases falls, no longer than any of them asks for.
+def step_of(case: Case, longest: int | None = None) -> tuple[int, tuple[str, ...]]:
+    """Longest step on which every edge of a case falls, no longer than it asks for: whatever stands beside it.
+
+    Parameters
+    ----------
+    case
+        The home; its schedules, its windows and its tariff have edges.
+    longest
+        Longest step wanted [min]; None takes that of the case.
 
     Returns
     -------
@@ -28,10 +40,8 @@ def shared_step(cases: Iterable[Case]) -> tuple[int, tuple[str, ...]]:
     notes
         A sentence where the step was shortened, and one where an edge still falls inside a step.
     """
-    several = list(cases)
-    asked = min(case.step_minutes for case in several)
-    edges = [edge for case in several for edge in _edges(case)]
-    step, left = shortest_step(edges, longest=asked)
+    asked = longest or case.step_minutes
+    step, left = shortest_step(_edges(case), longest=asked)
     notes = []
     if step < asked:
         notes.append(
@@ -45,11 +55,19 @@ def shared_step(cases: Iterable[Case]) -> tuple[int, tuple[str, ...]]:
     return step, tuple(notes)
 
 
-def setting_for(case: Case, step_minutes: int) -> Setting:
-    """The axis, weather and prices of a case at this step; weather and prices are memoised."""
-    axis = _axis(case.site.zone, case.site.year, step_minutes)
+def setting_for(case: Case, step_minutes: int | None = None) -> Setting:
+    """The axis, weather and prices of a case at this step [min], or at its own; weather and prices are memoised."""
+    axis = _axis(case.site.zone, case.site.year, step_minutes or step_of(case)[0])
     weather = _weather(case.site, case.weather, axis, case.folder, _stamp(case))
     return Setting(axis, weather, _signal(case, axis), case.folder)
+
+
+def unpriced_setting(case: Case, step_minutes: int) -> Setting:
+    """The same where no price plays a part, such as for a boiler's fuel: no tariff can refuse the step [min]."""
+    axis = _axis(case.site.zone, case.site.year, step_minutes)
+    nothing = np.zeros(axis.steps)
+    weather = _weather(case.site, case.weather, axis, case.folder, _stamp(case))
+    return Setting(axis, weather, PriceSignal(nothing, nothing), case.folder)
 
 
 def _signal(case: Case, axis: TimeAxis) -> PriceSignal:
@@ -58,22 +76,28 @@ def _signal(case: Case, axis: TimeAxis) -> PriceSignal:
 
 def _edges(case: Case) -> Iterator[str]:
     """Every time of day at which something of the case changes, in local wall time."""
-    schedules = [case.comfort, case.controls]
-    if case.boiler and case.boiler.as_operated:
-        schedules.append(case.boiler.as_operated)
-    for schedule in schedules:
-        for period in schedule.periods:
-            yield from (period.start, period.end)
+    held = () if case.boiler is None or case.boiler.as_operated is None else case.boiler.as_operated.periods
+    yield from edges_of((*case.comfort.periods, *case.controls.periods, *held), case.hot_water)
     for span in case.hot_water.windows:
         yield from (span.start, span.end)
     if case.car is not None:
         yield from (case.car.start, case.car.end)
-    cycle = case.hot_water.hygiene
-    if cycle.every != "never":
-        start = minute_of(cycle.start)
-        yield from (cycle.start, time_of(min(start + round(cycle.hours * 60), DAY_MINUTES)))
     # the shortest steps, which every zone has room for, whatever the case asks for
-    yield from price_edges(case.tariff, _axis(case.site.zone, case.site.year, min(STEPS_MINUTES)))
+    yield from _price_edges(case.tariff, _axis(case.site.zone, case.site.year, min(STEPS_MINUTES)))
+
+
+@lru_cache(maxsize=64)
+def _price_edges(tariff: Tariff, axis: TimeAxis) -> tuple[str, ...]:
+    return price_edges(tariff, axis)
+
+
+def edges_of(periods: tuple[Period, ...], water: HotWater) -> Iterator[str]:
+    """Every edge of periods and of the hygiene cycle, in local wall time: what a home on its boiler has."""
+    for period in periods:
+        yield from (period.start, period.end)
+    if water.hygiene.every != "never":
+        start = minute_of(water.hygiene.start)
+        yield from (water.hygiene.start, time_of(min(start + round(water.hygiene.hours * 60), DAY_MINUTES)))
 
 
 def _stamp(case: Case) -> tuple[tuple[str, int, int], ...]:

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from simkit.arrays import Bools, Floats
-from simkit.assemble.home import Setting
+from simkit.assemble.series import Setting
 from simkit.billing.cost import cost_of
 from simkit.case.build import Case
 from simkit.kernel.inputs import HomeInputs

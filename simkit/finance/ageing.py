@@ -21,7 +21,7 @@ from simkit.case.build import Case
 from simkit.case.money.money import Money
 from simkit.case.power.battery import LEAST_HEALTH, Battery
 from simkit.kernel.run import run_homes
-from simkit.uncertainty.sampled_homes import charged
+from simkit.uncertainty.sampled_years import charged
 from simkit.year.year import Year
 
 COLUMNS = ("electricity_cost", "export_cost", "import_kwh")

@@ -17,9 +17,10 @@ from simkit.arrays import Floats
 from simkit.finance.cash import discount_factors
 from simkit.finance.cashflow import OptionMoney
 from simkit.finance.worth import Worth
-from simkit.uncertainty.distributions import Distribution, distributions_of, drawn, with_own
+from simkit.uncertainty.distributions import Distribution, distributions_of, with_own
+from simkit.uncertainty.draws import drawn
 from simkit.uncertainty.ranges import Range
-from simkit.uncertainty.sampled_homes import USUAL, WEATHER_YEARS, HomeSamples, Progress, sampled_home
+from simkit.uncertainty.sampled_years import USUAL, WEATHER_YEARS, Progress, SampledYears, sampled_home, sampled_years
 
 SAMPLES = 1024
 QUANTILES = (0.1, 0.5, 0.9)
@@ -72,13 +73,11 @@ class Prospects:
 
     worth: Worth
     draws: pd.DataFrame
-    homes: Mapping[str, HomeSamples]
+    homes: Mapping[str, SampledYears]
 
     @cached_property
     def _costs(self) -> Mapping[str, Floats]:
-        return {
-            option.name: sampled_costs(option, self.homes[option.name], self.draws) for option in self.worth.options
-        }
+        return {option.name: sampled_costs(option, self.homes[option.name]) for option in self.worth.options}
 
     def saved_by_year(self, name: str, against: str | None = None) -> Floats:
         """What an option saves against the alternative by sample and year, (samples, horizon + 1) [currency]."""
@@ -186,11 +185,11 @@ def prospects(
     base = weighed.base.case
     inputs = with_own(distributions_of(base), own)
     draws = drawn(inputs, samples, seed=base.uncertainty.seed if seed is None else seed)
-    step, all_rows = weighed.base.year.axis.step_minutes, samples * len(weighed.options)
+    all_rows = samples * len(weighed.options)
     homes = {}
     for number, option in enumerate(weighed.options):
         tell = None if progress is None else _after(progress, number * samples, all_rows)
-        homes[option.name] = sampled_home(option.case, step, draws, progress=tell)
+        homes[option.name] = sampled_years(sampled_home(option.case, draws), progress=tell)
     return Prospects(weighed, draws, homes)
 
 
@@ -199,17 +198,17 @@ def _after(progress: Progress, before: int, all_rows: int) -> Progress:
     return lambda done, _: progress(before + done, all_rows)
 
 
-def sampled_costs(option: OptionMoney, home: HomeSamples, draws: pd.DataFrame, *, seed: int | None = 7) -> Floats:
+def sampled_costs(option: OptionMoney, sampled: SampledYears, *, seed: int | None = 7) -> Floats:
     """Amounts of an option by sample and year, (samples, horizon + 1) [currency].
 
     Energy is that of the sampled first year; later years meet weathers of their own, drawn by `seed` (all of them the
     usual one where it is None): each year's energy is moved by what the home as stated uses in that weather against the
     sample's own. Rises, wear, ageing, service, replacements, residual and ledger are those of the yearly table.
     """
-    cash, money = option.cash, option.money
+    cash, money, draws = option.cash, option.money, sampled.home.draws
     years, count = money.horizon_years, len(draws)
     amounts = np.tile(cash[list(KNOWN_ONCE)].sum(axis=1).to_numpy(), (count, 1))
-    first = {name: home.rows[f"{name}_cost"].to_numpy() for name in ("electricity", "fuel", "standing", "export")}
+    first = {name: sampled.rows[f"{name}_cost"].to_numpy() for name in ("electricity", "fuel", "standing", "export")}
     t = np.arange(years)
     rises = {
         "electricity": (1.0 + draws["electricity_rise"].to_numpy())[:, None] ** t,
@@ -220,17 +219,17 @@ def sampled_costs(option: OptionMoney, home: HomeSamples, draws: pd.DataFrame, *
     level = {"electricity": draws["electricity_price"].to_numpy(), "fuel": draws["fuel_price"].to_numpy(),
              "standing": np.ones(count), "export": np.ones(count)}  # fmt: skip
     for name, values in first.items():
-        moved = _weather_factors(home, f"{name}_cost", years, seed) if name in ("electricity", "fuel") else 1.0
+        moved = _weather_factors(sampled, f"{name}_cost", years, seed) if name in ("electricity", "fuel") else 1.0
         wear = option.worn if name == "electricity" else 1.0
         older = option.ageing[f"{name}_cost"].to_numpy() if name in ("electricity", "export") else 0.0
         amounts[:, 1:] += (values[:, None] * wear * moved + older) * level[name][:, None] * rises[name]
     return amounts
 
 
-def _weather_factors(home: HomeSamples, column: str, years: int, seed: int | None) -> Floats:
+def _weather_factors(sampled: SampledYears, column: str, years: int, seed: int | None) -> Floats:
     """Energy of each later year's own weather against that of the sample's first year, (samples, years) [-]."""
-    own = home.rows["weather"].to_numpy()
-    each = home.by_weather[column].to_numpy()
+    own = sampled.rows["weather"].to_numpy()
+    each = sampled.by_weather[column].to_numpy()
     if not own.any() or not each.all():
         return np.ones((len(own), years))
     later = np.full((len(own), years), USUAL)

@@ -14,8 +14,9 @@ from simkit.finance.cash import discount_factors
 from simkit.finance.risk import sampled_costs
 from simkit.finance.worth import Worth
 from simkit.quantities import INPUT_WORDS
-from simkit.uncertainty.distributions import Distribution, centred, distributions_of, with_own
-from simkit.uncertainty.sampled_homes import sampled_home
+from simkit.uncertainty.distributions import Distribution, distributions_of, with_own
+from simkit.uncertainty.draws import centred
+from simkit.uncertainty.sampled_years import sampled_home, sampled_years
 
 Result = Callable[[pd.DataFrame], Floats]
 
@@ -28,14 +29,14 @@ def gain_of(weighed: Worth, name: str, against: str | None = None) -> Result:
     The weather of a row is that of its first year; later years are usual ones.
     """
     base = against or weighed.against
-    step, money = weighed.base.year.axis.step_minutes, weighed.money
+    money = weighed.money
     factors = discount_factors(money.discount_rate, money.horizon_years)
 
     def gain(rows: pd.DataFrame) -> Floats:
         costs = {}
         for each in (base, name):
             option = weighed.option(each)
-            costs[each] = sampled_costs(option, sampled_home(option.case, step, rows), rows, seed=None)
+            costs[each] = sampled_costs(option, sampled_years(sampled_home(option.case, rows)), seed=None)
         return np.asarray((costs[base] - costs[name]) @ factors)
 
     return gain

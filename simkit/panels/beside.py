@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 import pandas as pd
 
-from simkit.arrays import Ints
+from simkit.arrays import Floats, Ints
 from simkit.figures.style import number, signed
 from simkit.panels.answer import words_of
 from simkit.year.year import Year
@@ -19,7 +19,7 @@ COLD_DAYS = 4
 
 @dataclass(frozen=True, eq=False)
 class Beside:
-    """What a setting stands beside, all on one step: the case as it is, and the heating it replaces."""
+    """What a setting stands beside, each on its own step: the case as it is, and the heating it replaces."""
 
     case: Year
     others: tuple[Year, ...]
@@ -36,6 +36,11 @@ class Beside:
     def cold_times(self) -> pd.DatetimeIndex:
         """Starts of those steps in wall time."""
         return pd.DatetimeIndex(self.case.axis.local[self.cold_steps])
+
+    def cold_room_c(self, year: Year) -> Floats:
+        """Room of a year in those steps, (steps,) [°C], without the frame of all columns: a drag has no time for it."""
+        place = self.cold_steps * self.case.axis.step_minutes // year.axis.step_minutes
+        return np.asarray(year.run.flow("air_c")[place])
 
 
 def in_figures(year: Year, before: Year) -> dict[str, object]:

@@ -20,7 +20,7 @@ from simkit.reporting.money import money, more_or_less, span, span_of_difference
 from simkit.reporting.terminal import ACCENT, NAME, NOTE, bullets, heading, paragraph, rail
 from simkit.reporting.words import ESTIMATE, RANGE_MEANS, comparison_answer, either_way, split_notes, year_answer
 from simkit.uncertainty.ranges import Range
-from simkit.year.compare import Comparison
+from simkit.year.compare import Comparison, about_even
 from simkit.year.year import Year
 
 RAIL_FROM_WIDTH = 104  # narrower windows show the ranges in figures only
@@ -112,6 +112,8 @@ def _difference(comparison: Comparison, year: Year, *, ranged: bool) -> Text:
     currency = year.case.currency
     if year is comparison.base:
         return Text("is the baseline", style=NOTE)
+    if about_even(year, comparison.base):
+        return Text("about even", style=NOTE)
     text = Text(more_or_less(year.bill.total - comparison.base.bill.total, currency))
     if ranged:
         saved = comparison.saving_range(year)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from simkit.reporting.money import money, more_or_less, span, span_of_difference
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import COLD_DEGREE_HOURS
-from simkit.year.compare import Comparison
+from simkit.year.compare import Comparison, about_even
 from simkit.year.year import Year
 
 CAUTION, ASSUMED = "Caution: ", "Assumed for you: "
@@ -89,6 +89,8 @@ def against(year: Year, other: Year, *, ranged: bool = True) -> str:
     """
     currency, name = year.case.currency, quoted(other.case.name)
     more = year.bill.total - other.bill.total
+    if even := about_even(year, other):
+        return f"about the same as {name} ({even})"
     if not ranged:
         return f"{more_or_less(more, currency)} a year {'as' if round(more) == 0 else 'than'} {name}"
     found = difference(year, other)
@@ -100,7 +102,7 @@ def against(year: Year, other: Year, *, ranged: bool = True) -> str:
 
 def difference(year: Year, other: Year) -> Range:
     """Range of what one year costs more than another, taken on differences: both met the same samples [currency]."""
-    return Range.of(year.samples.total - other.samples.total)
+    return Range.of(year.samples.total - other.samples.total, year.bill.total - other.bill.total)
 
 
 def either_way(found: Range) -> bool:

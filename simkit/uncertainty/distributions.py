@@ -1,30 +1,24 @@
-"""What is not known exactly in, as shapes with a source and a reason each; samples that cover them evenly out."""
+"""What is not known exactly in, as shapes with a source and a reason each; the set that a home has out."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from math import nan
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-import pandas as pd
-from scipy.special import ndtr, ndtri
-from scipy.stats import qmc
+from scipy import stats
 
 from simkit.arrays import Floats
 from simkit.case.build import Case
 from simkit.case.money.uncertainty import InputRange, Uncertainty
-from simkit.errors import CaseError, Fault, nearest, raise_all
+from simkit.errors import Fault, nearest, raise_all
 from simkit.quantities import INPUT_WORDS
 
 Shape = Literal["normal", "lognormal", "uniform", "triangular"]
-Pairs = Mapping[tuple[str, str], float]
 
 SAID = "said by you"  # source of a range that the case states itself
 WIDEST = 2.5  # own: samples are held within so many standard deviations, so that no home is absurd
-# Own: fuel and electricity are bought in markets that move together, loosely.
-CORRELATIONS: Pairs = {("electricity_price", "fuel_price"): 0.5, ("electricity_rise", "fuel_rise"): 0.5}
 
 
 @dataclass(frozen=True)
@@ -56,16 +50,17 @@ class Distribution:
 
     def at(self, unit: Floats) -> Floats:
         """Values at quantiles, any shape, each 0 to 1 [unit of the input]."""
-        u = np.clip(np.asarray(unit, dtype=np.float64), 1e-9, 1 - 1e-9)
-        if self.shape == "uniform":
-            return np.asarray(self.centre + self.spread * (2.0 * u - 1.0))
-        if self.shape == "triangular":
-            side = np.where(u < 0.5, np.sqrt(2.0 * u) - 1.0, 1.0 - np.sqrt(2.0 * (1.0 - u)))
-            return np.asarray(self.centre + self.spread * side)
-        z = np.clip(ndtri(u), -WIDEST, WIDEST)
+        u = np.asarray(unit, dtype=np.float64)
+        if not self.spread > 0.0:
+            return np.full(u.shape, self.centre)
+        if self.shape in ("uniform", "triangular"):
+            least, width = self.centre - self.spread, 2.0 * self.spread
+            shaped = stats.uniform(least, width) if self.shape == "uniform" else stats.triang(0.5, least, width)
+            return np.asarray(shaped.ppf(u))
+        held = np.clip(u, *stats.norm.cdf((-WIDEST, WIDEST)))
         if self.shape == "normal":
-            return np.asarray(self.centre + self.spread * z)
-        return np.asarray(self.centre * np.exp(self.spread * z))
+            return np.asarray(stats.norm(self.centre, self.spread).ppf(held))
+        return np.asarray(stats.lognorm(self.spread, scale=self.centre).ppf(held))
 
 
 def usual_distributions(case: Case) -> tuple[Distribution, ...]:
@@ -112,7 +107,7 @@ def _stated(one: InputRange) -> Distribution:
     unit = {"set_point_k": "K"}.get(one.of, "share a year" if one.of.endswith("rise") else "factor")
     bell = one.shape in ("normal", "lognormal")
     low, high = (np.log(one.low), np.log(one.high)) if one.shape == "lognormal" else (one.low, one.high)
-    spread = (high - low) / 2.0 / (float(ndtri(0.9)) if bell else 1.0)
+    spread = (high - low) / 2.0 / (float(stats.norm.ppf(0.9)) if bell else 1.0)
     middle = float(np.exp((low + high) / 2.0)) if one.shape == "lognormal" else (low + high) / 2.0
     return Distribution(one.of, one.shape, float(middle), float(spread), unit, SAID, one.reason)
 
@@ -158,57 +153,3 @@ def with_own(usual: Sequence[Distribution], own: Sequence[Distribution]) -> tupl
     raise_all(faults)
     by_name = {one.name: one for one in own}
     return tuple(by_name.get(one.name, one) for one in usual)
-
-
-def fixed(distributions: Sequence[Distribution], *names: str) -> tuple[Distribution, ...]:
-    """The same set with the named inputs held at their centre; weather so held is the usual year, NaN."""
-    return tuple(
-        replace(one, shape="normal", centre=nan if one.name == "weather" else one.centre, spread=0.0)
-        if one.name in names
-        else one
-        for one in distributions
-    )
-
-
-def drawn(
-    distributions: Sequence[Distribution], count: int, *, seed: int = 1, correlations: Pairs = CORRELATIONS
-) -> pd.DataFrame:
-    """Draw samples that cover the distributions evenly: a scrambled Sobol sequence, correlated by a Gaussian copula.
-
-    Parameters
-    ----------
-    distributions
-        The inputs.
-    count
-        Number of samples, 1 or more; the first ones of a larger draw with the same seed are the same.
-    seed
-        Makes a run repeatable.
-    correlations
-        Correlation of pairs of inputs by name, −1 to 1; pairs that are not named are independent.
-
-    Returns
-    -------
-    DataFrame
-        One row for each sample, one column for each input.
-    """
-    if count < 1:
-        raise CaseError(Fault("samples", f"count = {count}", "is less than one", "Ask for 1024, for example"))
-    power = int(np.ceil(np.log2(max(count, 2))))
-    unit = qmc.Sobol(len(distributions), scramble=True, rng=seed).random_base2(power)[:count]
-    names = [one.name for one in distributions]
-    wanted = np.eye(len(names))
-    for (one, other), rho in correlations.items():
-        if one in names and other in names:
-            i, j = names.index(one), names.index(other)
-            wanted[i, j] = wanted[j, i] = rho
-    if not np.allclose(wanted, np.eye(len(names))):
-        z = ndtri(np.clip(unit, 1e-9, 1 - 1e-9)) @ np.linalg.cholesky(wanted).T
-        mixed = (np.abs(wanted - np.eye(len(names))) > 0).any(axis=0)
-        unit = np.where(mixed, ndtr(z), unit)
-    return pd.DataFrame({one.name: one.at(unit[:, k]) for k, one in enumerate(distributions)})
-
-
-def centred(distributions: Sequence[Distribution]) -> pd.DataFrame:
-    """One row with every input at its middle, and the usual weather."""
-    held = fixed(distributions, "weather")
-    return pd.DataFrame({one.name: one.at(np.array([0.5])) for one in held})

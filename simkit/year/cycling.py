@@ -15,7 +15,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats
-from simkit.assemble.home import design_load_kw, emitter_rating_kw
+from simkit.assemble.emitters import design_load_kw, emitter_rating_kw
 from simkit.assemble.machine import machine_map
 from simkit.case.heating.heat_pump import HeatPump
 from simkit.errors import CaseError, Fault

@@ -17,7 +17,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Bools, Floats
-from simkit.assemble.home import design_room_c
+from simkit.assemble.emitters import design_room_c
 from simkit.assemble.rooms import (
     EXCHANGE,
     LOSS,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import home_inputs
-from simkit.assemble.setting import setting_for, shared_step
+from simkit.assemble.setting import setting_for, step_of
 from simkit.case.build import Case
 from simkit.kernel.run import run_home
 from simkit.year.year import Year
@@ -30,11 +30,11 @@ def simulate(case: Case, *, step_minutes: int | None = None) -> Year:
     CaseError, DataError
         Where the case contradicts itself or its files are wrong.
     """
-    step, notes = shared_step([case])
+    step, notes = step_of(case)
     if step_minutes is not None:
         step, notes = step_minutes, ()
     setting = setting_for(case, step)
-    loss = loss_w_per_k(case, step)
+    loss = loss_w_per_k(case)
     inputs = home_inputs(case, setting, loss)
     run = run_home(inputs, setting.axis.steps, setting.axis.hours)
     return Year(case, setting.axis, loss, setting, inputs, run, notes)

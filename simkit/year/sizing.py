@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from simkit.assemble.home import design_load_kw
+from simkit.assemble.emitters import design_load_kw
 from simkit.assemble.machine import machine_map
 from simkit.assemble.rooms import design_flow_c
 from simkit.weather.coldest import coldest_week

@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from simkit.arrays import Floats
-from simkit.assemble.home import Setting, heat_loss_w_per_k
+from simkit.assemble.heat_loss import found_from_fuel
 from simkit.assemble.machine import machine_map
 from simkit.assemble.rooms import room_notes
+from simkit.assemble.series import Setting
 from simkit.assemble.windowed import windowed_loads
 from simkit.billing.bill import Bill
 from simkit.billing.charge import charge, charge_fuel
@@ -36,7 +37,7 @@ from simkit.year.seasonal import Seasonal, seasonal_of
 from simkit.year.sizing import Sizing, sizing_of
 
 if TYPE_CHECKING:
-    from simkit.uncertainty.sampling import SampledYears
+    from simkit.uncertainty.sampled_years import SampledYears
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -140,13 +141,13 @@ class Year:
     def samples(self) -> SampledYears:
         """The year sampled over what is not known exactly; worked out when first asked for."""
         # scipy.stats takes a third of a second to load: not for a year without a range
-        from simkit.uncertainty.sampling import sampled_years
+        from simkit.uncertainty.sampled_years import sampled_home, sampled_years
 
-        return sampled_years(self.case, self.axis.step_minutes)
+        return sampled_years(sampled_home(self.case, setting=self.setting))
 
     def range(self) -> Range:
         """The year's cost that ten, fifty and ninety of a hundred samples stay under [currency]."""
-        return Range.of(self.samples.total)
+        return Range.of(self.samples.total, self.bill.total)
 
     @cached_property
     def sizing(self) -> Sizing | None:
@@ -185,7 +186,7 @@ class Year:
         parts = [*self.case.notes, *self.step_notes, *self.setting.weather.notes, *self.setting.signal.notes]
         if machine is not None and self.case.heat_source != "boiler":
             parts += machine_map(machine).notes
-        if heat_loss_w_per_k(self.case, self.setting.weather) is None:
+        if found_from_fuel(self.case):
             found = f"The heat loss of {self.loss_w_per_k:.0f} W/K was found"
             parts.append(f"{found} so that the simulated year burns the stated fuel.")
         if self.case.home.loss.certificate_kwh_m2 is not None:

@@ -8,7 +8,7 @@ from homes import NAMES, SAMPLES
 from references import Reference
 
 from simkit.assemble.heat_loss import LEAST_W_PER_K, burnt_home, fuel_burnt, loss_w_per_k, stated_fuel_kwh
-from simkit.assemble.setting import setting_for
+from simkit.assemble.setting import step_of
 from simkit.case.build import Case, vary
 from simkit.case.load import read_case
 from simkit.errors import CaseError
@@ -34,9 +34,8 @@ def fuelled(**changes: object) -> Case:
 )
 def test_fuel_to_loss_to_the_same_fuel(changes: dict[str, object]) -> None:
     case = fuelled(**changes)
-    loss = loss_w_per_k(case, 60)
-    burnt_by = burnt_home(case).case
-    burnt = float(fuel_burnt(burnt_by, setting_for(burnt_by, 60), np.array([loss]))[0])
+    loss = loss_w_per_k(case)
+    burnt = float(fuel_burnt(burnt_home(case), np.array([loss]))[0])
     wanted = stated_fuel_kwh(case)
     Reference(wanted, "own: the fuel that was stated", 1e-6 * wanted, "the bracket is narrowed three times").check(
         burnt
@@ -56,7 +55,7 @@ def test_the_simulated_boiler_year_burns_it() -> None:
 def test_every_option_of_a_case_has_the_same_walls() -> None:
     for name in NAMES:
         case = read_case(SAMPLES / name / "case.toml")
-        losses = {loss_w_per_k(option, 30) for _, _, option in case.options()}
+        losses = {loss_w_per_k(option) for _, _, option in case.options()}
         assert len(losses) == 1, name
 
 
@@ -71,25 +70,37 @@ def test_what_an_option_changes_does_not_move_the_walls() -> None:
     ]
     for lived in ({}, {"boiler.as_operated": None}):
         case = vary(fuelled(**lived), {"option": options, "baseline": "thrift"})
-        own = loss_w_per_k(case, 60)
+        own = loss_w_per_k(case)
         for name, _, option in case.options():
-            assert loss_w_per_k(option, 60) == own, name
+            assert loss_w_per_k(option) == own, name
             slid = vary(option, {"controls.setback_c": 17.0, "hot_water.volume_l": 250.0})
-            assert loss_w_per_k(slid, 60) == own, name
+            assert loss_w_per_k(slid) == own, name
     # but another amount of fuel in an option is another house
     dearer = vary(option, {"home.loss.fuel_amount": 2200.0})
-    assert loss_w_per_k(dearer, 60) > 1.1 * own
+    assert loss_w_per_k(dearer) > 1.1 * own
 
 
 def test_more_fuel_is_more_loss_and_a_better_boiler_too() -> None:
-    losses = [loss_w_per_k(fuelled(**{"home.loss.fuel_amount": litres}), 60) for litres in (1000.0, 1500.0, 2000.0)]
+    losses = [loss_w_per_k(fuelled(**{"home.loss.fuel_amount": litres})) for litres in (1000.0, 1500.0, 2000.0)]
     assert np.all(np.diff(losses) > 50.0)
-    assert loss_w_per_k(fuelled(**{"boiler.space_efficiency": 0.9}), 60) > 1.08 * loss_w_per_k(fuelled(), 60)
+    assert loss_w_per_k(fuelled(**{"boiler.space_efficiency": 0.9})) > 1.08 * loss_w_per_k(fuelled())
 
 
 def test_stated_losses_are_left_alone() -> None:
-    assert loss_w_per_k(fuelled(**{"home.loss.w_per_k": 180.0}), 60) == 180.0
+    assert loss_w_per_k(fuelled(**{"home.loss.w_per_k": 180.0})) == 180.0
     assert LEAST_W_PER_K == 10.0
+
+
+def test_the_loss_belongs_to_the_home_whatever_step_its_options_run_on() -> None:
+    """A quarter-hour window of the heat pump or of the prices shortens the run, not the search for the loss."""
+    case = fuelled()
+    quarter = vary(case, {"hot_water.windows": [{"from": "01:15", "to": "05:00"}]})
+    assert (step_of(case)[0], step_of(quarter)[0]) == (30, 15)
+    assert loss_w_per_k(quarter) == loss_w_per_k(case) == loss_w_per_k(vary(case, {"step_minutes": 60}))
+    # only the schedule that the boiler was lived by makes the search finer
+    lived = vary(case, {"boiler.as_operated.periods": [{"from": "06:15", "to": "22:00", "c": 20.0}]})
+    assert burnt_home(case).setting.axis.step_minutes == 30
+    assert burnt_home(lived).setting.axis.step_minutes == 15
 
 
 @pytest.mark.parametrize(
@@ -102,7 +113,7 @@ def test_stated_losses_are_left_alone() -> None:
 def test_fuel_that_no_loss_burns_is_refused(amount: float, unit: str, words: str) -> None:
     case = fuelled(**{"home.loss.fuel_amount": amount, "home.loss.fuel_unit": unit})
     with pytest.raises(CaseError) as refused:
-        loss_w_per_k(case, 60)
+        loss_w_per_k(case)
     text = str(refused.value)
     assert text.startswith("case.toml: [home.loss] fuel_amount = ")
     assert "that this home can burn in a year" in text

@@ -9,15 +9,9 @@ import pytest
 from homes import changed, inputs, setting, stated_loss
 from references import Reference
 
-from simkit.assemble.home import (
-    BOILER_RESERVE_K,
-    Adjustment,
-    design_load_kw,
-    design_room_c,
-    emitter_rating_kw,
-    heat_loss_w_per_k,
-    home_inputs,
-)
+from simkit.assemble.emitters import BOILER_RESERVE_K, design_load_kw, design_room_c, emitter_rating_kw
+from simkit.assemble.heat_loss import found_from_fuel, loss_w_per_k
+from simkit.assemble.home import Adjustment, home_inputs
 from simkit.kernel.run import run_home
 from simkit.physics.emitters import emitter_kw
 from simkit.physics.records import Home, Now
@@ -135,6 +129,7 @@ def test_series_hold_what_the_case_says() -> None:
 
 def test_loss_is_stated_or_to_be_found() -> None:
     case = changed("estuary_bungalow")
-    assert heat_loss_w_per_k(case, setting(case).weather) == 250.0
+    assert not found_from_fuel(case)
+    assert loss_w_per_k(case) == 250.0
     burnt = changed("estuary_bungalow", {"home.loss": {"fuel_amount": 1850.0, "fuel_unit": "litre"}})
-    assert heat_loss_w_per_k(burnt, setting(burnt).weather) is None
+    assert found_from_fuel(burnt)

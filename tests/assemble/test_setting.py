@@ -1,4 +1,4 @@
-"""The step that cases share, and the axis, weather and prices each stands in."""
+"""The step that a case asks for, and the axis, weather and prices it stands in."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from homes import changed, sample
 
-from simkit.assemble.setting import setting_for, shared_step
+from simkit.assemble.setting import setting_for, step_of
 from simkit.case.build import Case
 
 WHOLE = {
@@ -18,11 +18,11 @@ WHOLE = {
 
 
 def flat(**more: object) -> Case:
-    return changed("harbour_flat", {**WHOLE, **more})
+    return changed("harbour_flat", {**WHOLE, "step_minutes": 60, **more})
 
 
 def test_whole_hours_need_no_shorter_step() -> None:
-    assert shared_step([flat()]) == (60, ())
+    assert step_of(flat()) == (60, ())
 
 
 @pytest.mark.parametrize(
@@ -48,20 +48,22 @@ def test_whole_hours_need_no_shorter_step() -> None:
     ],
 )
 def test_every_edge_of_the_case_counts(change: dict[str, object], step: int) -> None:
-    found, notes = shared_step([flat(**change)])
+    found, notes = step_of(flat(**change))
     assert found == step
     asked = change.get("step_minutes", 60)
     assert (f"shortened from {asked} to {step} minutes" in " ".join(notes)) is (step != asked)
 
 
 def test_an_edge_that_fits_no_step_is_told_of() -> None:
-    _, notes = shared_step([flat(**{"hot_water.windows": [{"from": "01:10", "to": "05:00"}]})])
+    _, notes = step_of(flat(**{"hot_water.windows": [{"from": "01:10", "to": "05:00"}]}))
     assert "01:10 falls inside a 15-minute step" in notes[-1] or "01:10 falls inside" in " ".join(notes)
 
 
-def test_several_cases_share_the_shortest() -> None:
-    cases = [flat(), flat(**{"hot_water.windows": [{"from": "01:30", "to": "05:00"}]}), flat(step_minutes=30)]
-    assert shared_step(cases)[0] == 30
+def test_half_an_hour_is_usual_and_never_made_longer() -> None:
+    usual = changed("harbour_flat", WHOLE)
+    assert step_of(usual) == (30, ())
+    assert step_of(usual, 60) == (60, ())
+    assert setting_for(usual).axis is setting_for(usual, 30).axis
 
 
 def test_what_is_the_same_is_worked_out_once() -> None:

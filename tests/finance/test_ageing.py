@@ -16,8 +16,9 @@ from simkit.case.power.battery import LEAST_HEALTH
 from simkit.finance.ageing import ageing, ageing_note, faded
 from simkit.finance.cashflow import option_money
 from simkit.finance.risk import sampled_costs
-from simkit.uncertainty.distributions import centred, usual_distributions
-from simkit.uncertainty.sampled_homes import sampled_home
+from simkit.uncertainty.distributions import usual_distributions
+from simkit.uncertainty.draws import centred
+from simkit.uncertainty.sampled_years import sampled_home, sampled_years
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
@@ -129,5 +130,5 @@ def test_sampled_years_age_too() -> None:
     case = home(solar=PANELS)
     option = option_money(case, panels(), terms(horizon_years=12))
     middle = centred(usual_distributions(case))
-    costs = sampled_costs(option, sampled_home(case, panels().axis.step_minutes, middle), middle, seed=None)
+    costs = sampled_costs(option, sampled_years(sampled_home(case, middle)), seed=None)
     assert costs[0] == pytest.approx(option.cash["total_cost"].to_numpy(), abs=0.5)

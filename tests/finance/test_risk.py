@@ -6,7 +6,6 @@ from functools import lru_cache
 from typing import Any
 
 import numpy as np
-import pandas as pd
 import pytest
 from case.stated import made, table
 from invented_money import CHEAP, DEAR, MONEY, OLD, compared, home
@@ -15,13 +14,12 @@ from simkit.case.load import read_case
 from simkit.case.sample_homes import sample_file
 from simkit.finance.risk import PRICE_FUTURES, PriceFuture, Prospects, prospects, regret, sampled_costs
 from simkit.finance.worth import Worth, worth
-from simkit.uncertainty.distributions import Distribution, centred, drawn, fixed, usual_distributions
-from simkit.uncertainty.sampled_homes import loss_surface, sampled_home
+from simkit.uncertainty.distributions import Distribution, usual_distributions
+from simkit.uncertainty.draws import centred, drawn, fixed
+from simkit.uncertainty.sampled_years import sampled_home, sampled_years
 from simkit.year.compare import compare
-from simkit.year.simulate import simulate
 
 BURNT = {"fuel_amount": 17_000.0, "fuel_unit": "kWh"}
-STEP = 60
 
 
 @lru_cache(maxsize=1)
@@ -37,7 +35,7 @@ def sampled() -> Prospects:
 def test_the_middle_of_everything_is_the_year_as_stated() -> None:
     for option in weighed().options:
         middle = centred(usual_distributions(option.case))
-        found = sampled_home(option.case, option.year.axis.step_minutes, middle).rows.iloc[0]
+        found = sampled_years(sampled_home(option.case, middle)).rows.iloc[0]
         total = found[["electricity_cost", "export_cost", "fuel_cost", "standing_cost"]].sum()
         assert total == pytest.approx(option.year.bill.total, abs=0.15), "rounded by month against not rounded"
         assert found["weather"] == 0
@@ -49,7 +47,7 @@ def test_the_middle_of_everything_is_the_year_as_stated() -> None:
 def test_the_middle_of_every_option_of_a_sample_is_its_year(name: str) -> None:
     for year in compare(read_case(sample_file(name))).years:
         middle = centred(usual_distributions(year.case))
-        found = sampled_home(year.case, year.axis.step_minutes, middle).rows.iloc[0]
+        found = sampled_years(sampled_home(year.case, middle)).rows.iloc[0]
         total = found[["electricity_cost", "export_cost", "fuel_cost", "standing_cost"]].sum()
         assert total == pytest.approx(year.bill.total, abs=0.15), "panels, gas that stays, direct electric heating"
 
@@ -57,19 +55,8 @@ def test_the_middle_of_every_option_of_a_sample_is_its_year(name: str) -> None:
 def test_its_cash_is_the_yearly_table() -> None:
     option = weighed().option(DEAR)
     middle = centred(usual_distributions(option.case))
-    samples = sampled_home(option.case, option.year.axis.step_minutes, middle)
-    amounts = sampled_costs(option, samples, middle)
+    amounts = sampled_costs(option, sampled_years(sampled_home(option.case, middle)))
     assert amounts[0] == pytest.approx(option.cash["total_cost"].to_numpy(), abs=0.5)
-
-
-def test_batches_and_neighbours_change_nothing() -> None:
-    option = weighed().option(CHEAP)
-    draws = drawn(usual_distributions(option.case), 40)
-    told: list[tuple[int, int]] = []
-    by_batch = sampled_home(option.case, STEP, draws, batch=16, progress=lambda done, of: told.append((done, of)))
-    at_once = sampled_home(option.case, STEP, draws)
-    pd.testing.assert_frame_equal(by_batch.rows, at_once.rows)
-    assert told == [(16, 40), (32, 40), (40, 40)]
 
 
 def test_odds_are_shares_of_the_samples_by_hand() -> None:
@@ -94,20 +81,11 @@ def test_a_known_boiler_bill_has_no_spread() -> None:
                       option=[{"name": OLD, "heat_source": "boiler", "as_operated": True}]))  # fmt: skip
     _, _, old = case.options()[0]
     draws = drawn(fixed(usual_distributions(old), "weather"), 64)
-    fuel = sampled_home(old, STEP, draws).rows["fuel_kwh"]
+    fuel = sampled_years(sampled_home(old, draws)).rows["fuel_kwh"]
     assert (fuel / 17_000.0 - 1).abs().max() < 1e-9
     assert draws["fuel_price"].std() > 0.05, "what a kWh will cost stays unknown"
     unknown = made(table(option=[{"name": OLD, "heat_source": "boiler"}], baseline=OLD)).options()[0][2]
-    assert sampled_home(unknown, STEP, draws).rows["fuel_kwh"].std() > 0.02 * fuel.mean()
-
-
-def test_the_surface_of_losses_burns_the_stated_fuel() -> None:
-    case = made(table(home={"floor_area_m2": 110.0, "loss": BURNT}))
-    at = loss_surface(case, STEP)
-    one = np.ones(1)
-    better, worse = at(1.05 * one, 0 * one, one)[0], at(0.95 * one, 0 * one, one)[0]
-    assert better > at(one, 0 * one, one)[0] > worse, "a better boiler had a leakier home to burn as much"
-    assert at(one, 0 * one, one)[0] == pytest.approx(simulate(case, step_minutes=STEP).loss_w_per_k, rel=0.004)
+    assert sampled_years(sampled_home(unknown, draws)).rows["fuel_kwh"].std() > 0.02 * fuel.mean()
 
 
 def test_ranges_are_taken_on_differences() -> None:
@@ -143,7 +121,7 @@ def test_later_years_meet_weathers_of_their_own() -> None:
         usual_distributions(option.case), *[d.name for d in usual_distributions(option.case) if d.name != "weather"]
     )
     draws = drawn(still, 256)
-    amounts = sampled_costs(option, sampled_home(option.case, STEP, draws), draws)
+    amounts = sampled_costs(option, sampled_years(sampled_home(option.case, draws)))
     single, life = amounts[:, 1].std() / amounts[:, 1].mean(), amounts[:, 1:].mean(axis=1)
     assert life.std() / life.mean() < 0.5 * single, "many years even the weather out"
 

@@ -73,7 +73,8 @@ def test_what_decides_a_home() -> None:
 
 def test_global_shares_of_a_home_sum_to_about_one() -> None:
     names = ("electricity_price", "fuel_price", "efficiency")
-    from simkit.uncertainty.distributions import fixed, usual_distributions
+    from simkit.uncertainty.distributions import usual_distributions
+    from simkit.uncertainty.draws import fixed
 
     usual = usual_distributions(weighed().base.case)
     inputs = fixed(usual, *[one.name for one in usual if one.name not in names])

@@ -7,11 +7,11 @@ from typing import Any
 import numpy as np
 import pytest
 from case.stated import made, table
-from invented_money import MONEY
 from references import Reference
 
 from simkit.errors import CaseError
-from simkit.uncertainty.distributions import Distribution, Shape, centred, drawn, fixed, usual_distributions, with_own
+from simkit.uncertainty.distributions import Distribution, Shape, usual_distributions, with_own
+from simkit.uncertainty.draws import drawn
 
 WHY: dict[str, Any] = {"unit": "", "source": "own", "reason": "a test"}
 
@@ -40,33 +40,6 @@ def test_samples_reproduce_them(shape: Shape) -> None:
     assert samples.min() > 0
 
 
-def test_correlated_pairs_and_no_others() -> None:
-    inputs = usual_distributions(made(table(money=MONEY)))
-    frame = drawn(inputs, 4096)
-    found = np.log(frame[["electricity_price", "fuel_price", "efficiency"]]).corr().to_numpy()
-    assert found[0, 1] == pytest.approx(0.5, abs=0.02)
-    assert abs(found[0, 2]) < 0.02
-    assert frame[["electricity_rise", "fuel_rise"]].corr().to_numpy()[0, 1] == pytest.approx(0.5, abs=0.02)
-    assert drawn(inputs, 256, correlations={})["weather"].mean() == pytest.approx(0.5, abs=0.01)
-
-
-def test_the_first_samples_of_a_larger_draw_are_the_same() -> None:
-    inputs = usual_distributions(made(table()))
-    assert drawn(inputs, 1000).head(100).equals(drawn(inputs, 100))
-    assert not drawn(inputs, 100, seed=2).equals(drawn(inputs, 100))
-
-
-def test_fixed_and_centred() -> None:
-    inputs = usual_distributions(made(table(money=MONEY)))
-    held = drawn(fixed(inputs, "weather", "efficiency"), 64)
-    assert held["weather"].isna().all()
-    assert (held["efficiency"] == 1.0).all()
-    assert held["draws"].std() > 0
-    middle = centred(inputs).iloc[0]
-    assert middle["set_point_k"] == pytest.approx(0.0, abs=1e-12)
-    assert np.isnan(middle["weather"])
-
-
 def test_a_loss_found_from_fuel_has_no_spread() -> None:
     by_fuel = made(table(home={"floor_area_m2": 110.0, "loss": {"fuel_amount": 15_000.0, "fuel_unit": "kWh"}}))
     assert {d.name: d.spread for d in usual_distributions(by_fuel)}["loss"] == 0.0
@@ -88,6 +61,8 @@ def test_own_distributions_and_their_faults() -> None:
         "distributions: spread = -0.1 of draws is below zero, and a spread can't be. Write 0 for none.",
     ]
     assert 'distributions: "zzz" is not an input that is sampled. Known inputs are: efficiency, ' in str(caught.value)
-    with pytest.raises(CaseError) as caught:
-        drawn(usual, 0)
-    assert str(caught.value) == "samples: count = 0 is less than one. Ask for 1024, for example."
+
+
+def test_without_a_spread_every_value_is_the_centre() -> None:
+    for shape in ("normal", "lognormal", "uniform", "triangular"):
+        assert one(shape, 2.0, 0.0).at(np.array([0.0, 0.3, 1.0])).tolist() == [2.0, 2.0, 2.0]  # type: ignore[arg-type]

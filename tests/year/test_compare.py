@@ -8,8 +8,10 @@ import pytest
 from homes import sample
 
 from simkit.case.build import vary
+from simkit.reporting.words import against
 from simkit.uncertainty.ranges import Range
-from simkit.year.compare import Comparison, compare
+from simkit.year.compare import Comparison, about_even, compare
+from simkit.year.simulate import simulate
 
 
 @pytest.fixture(scope="module")
@@ -59,19 +61,26 @@ def test_table_has_a_row_for_each_option_and_says_what_it_costs(canal: Compariso
     assert "<table" in canal._repr_html_()
 
 
-def test_options_with_different_edges_share_the_finest_step() -> None:
-    """One option asks for half-hours: the other runs on them as well, and names are told as they begin."""
+def test_options_with_different_edges_run_on_their_own_steps() -> None:
+    """One option asks for quarter-hours: the other costs what it costs alone, and names are told as they begin."""
     case = sample("harbour_flat")
     options = [
-        {"name": "hourly", "hot_water": {"windows": [{"from": "01:00", "to": "05:00"}]}},
-        {"name": "half-hourly", "hot_water": {"windows": [{"from": "01:30", "to": "05:30"}]}},
+        {"name": "half-hourly", "hot_water": {"windows": [{"from": "01:00", "to": "05:00"}]}},
+        {"name": "quarter-hourly", "hot_water": {"windows": [{"from": "01:15", "to": "05:15"}]}},
     ]
     base = {"comfort.periods": [{"from": "07:00", "to": "22:00", "c": 20.0}], "controls.periods": [{"from": "05:00", "to": "22:00", "c": 20.5}]}  # fmt: skip
     told: list[str] = []
-    made = compare(vary(case, {**base, "option": options, "baseline": "half-hourly"}), before_each=told.append)
-    assert told == ["hourly", "half-hourly"]
-    assert {year.axis.step_minutes for year in made.years} == {30}
-    assert made.base.case.name == "half-hourly"
+    made = compare(vary(case, {**base, "option": options, "baseline": "quarter-hourly"}), before_each=told.append)
+    assert told == ["half-hourly", "quarter-hourly"]
+    assert [year.axis.step_minutes for year in made.years] == [30, 15]
+    assert made.base.case.name == "quarter-hourly"
+    assert [year.bill.total for year in made.years] == [simulate(year.case).bill.total for year in made.years]
+    even = about_even(*made.years)
+    assert even == (
+        "about even: one runs on steps of 30 minutes and the other of 15, which alone can move a bill by 0.3%"
+    )
+    assert about_even(made.base, made.base) == ""
+    assert even in against(*made.years, ranged=False)
 
 
 def test_a_case_without_options_is_compared_with_itself() -> None:

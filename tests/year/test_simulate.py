@@ -14,8 +14,9 @@ from invented_homes import invented_home
 from real_weather import GREENSBORO, in_package
 from references import Reference, published
 
-from simkit.assemble.home import design_load_kw, home_inputs
-from simkit.assemble.setting import shared_step
+from simkit.assemble.emitters import design_load_kw
+from simkit.assemble.home import home_inputs
+from simkit.assemble.setting import step_of
 from simkit.kernel.run import run_homes
 from simkit.physics.heat_pump import carnot_cop
 from simkit.tariff.tariff import Tariff
@@ -279,9 +280,8 @@ def test_a_load_that_follows_a_half_hour_window_costs_the_same_on_finer_steps() 
         "hot_water.volume_l": 300.0,
     }  # fmt: skip
     case = changed("moor_cottage", {**water, "tariff": night_tariff(sample("moor_cottage").tariff)})
-    assert case.step_minutes == 60
-    step, notes = shared_step([case])
-    assert step == 30
+    step, notes = step_of(case, 60)
+    assert step == step_of(case)[0] == case.step_minutes == 30
     assert "shortened from 60 to 30 minutes" in notes[0]
     paid = {}
     for minutes in (60, 30, 15):

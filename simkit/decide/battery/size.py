@@ -17,7 +17,7 @@ from simkit.arrays import Floats
 from simkit.assemble.electricity import through_inverter
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import home_inputs
-from simkit.assemble.setting import setting_for, shared_step
+from simkit.assemble.setting import setting_for
 from simkit.case.build import Case, vary
 from simkit.case.power.battery import Battery
 from simkit.decide.variants import run_variants
@@ -112,8 +112,7 @@ def saving_by_size(case: Case, sizes_kwh: Sequence[float] | None = None) -> Size
     if not sizes_kwh or min(sizes_kwh) <= 0:
         remedy = "Give sizes above 0, such as 2, 5 and 10"
         raise CaseError(Fault(case.label, f"sizes_kwh = {list(sizes_kwh)}", "are not all sizes above 0", remedy))
-    step, _ = shared_step([case])
-    setting, loss = setting_for(case, step), loss_w_per_k(case, step)
+    setting, loss = setting_for(case), loss_w_per_k(case)
     sizes = np.array(sorted(set(sizes_kwh)), dtype=np.float64)
     cases = [vary(case, {"battery": None}), *(vary(case, {"battery.usable_kwh": float(size)}) for size in sizes)]
     bare, *homes = (home_inputs(one, setting, loss) for one in cases)

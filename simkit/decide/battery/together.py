@@ -11,7 +11,6 @@ from itertools import combinations
 
 import pandas as pd
 
-from simkit.assemble.setting import shared_step
 from simkit.case.build import Case, vary
 from simkit.decide.battery.size import without_panels
 from simkit.decide.schedule.search import best_schedule
@@ -83,15 +82,14 @@ def together(case: Case, *, before_each: Callable[[str], None] | None = None) ->
         if getattr(case, name) is None
     ]
     raise_all(faults)
-    step, _ = shared_step([case])
     years: dict[tuple[str, ...], Year] = {}
     for equipment in ((), ("solar",), ("battery",), ("solar", "battery")):
         if before_each is not None:
             before_each(" and ".join(equipment) or "neither panels nor battery")
         home = case if "solar" in equipment else without_panels(case)
         found = best_schedule(home if "battery" in equipment else vary(home, {"battery": None}))
-        years[equipment] = simulate(found.today.case, step_minutes=step)
-        years[(*equipment, "schedule")] = simulate(found.case, step_minutes=step)
+        years[equipment] = simulate(found.today.case)
+        years[(*equipment, "schedule")] = simulate(found.case)
     bare, rows = years[()].bill.total, []
     for parts in (held for count in range(len(PARTS) + 1) for held in combinations(PARTS, count)):
         year = years[parts]

@@ -7,7 +7,7 @@ from functools import cached_property
 
 import pandas as pd
 
-from simkit.assemble.setting import setting_for, shared_step
+from simkit.assemble.setting import setting_for
 from simkit.case.build import Case, vary
 from simkit.decide.battery.coldest import Coldest, coldest
 from simkit.decide.battery.size import SizeCurve, require_battery, saving_by_size, without_panels
@@ -92,8 +92,7 @@ class BatteryWorth:
         if require_battery(case).fill_below_price is None:
             remedy = "Add fill_below_price to [battery]: a forecast matters to a battery that the grid fills"
             raise CaseError(Fault(case.label, "[battery] fill_below_price", "is missing", remedy))
-        step, _ = shared_step([case])
-        years = [simulate(vary(case, {"battery.fill_by": kind}), step_minutes=step) for kind in FORESIGHT]
+        years = [simulate(vary(case, {"battery.fill_by": kind})) for kind in FORESIGHT]
         columns = {
             "goes_by": list(FORESIGHT.values()), "cost": [year.bill.total for year in years],
             "battery_discharge_kwh": [year.totals["battery_discharge"] for year in years],
@@ -126,7 +125,7 @@ def with_trial_battery(case: Case) -> tuple[Case, str]:
 
     Where prices differ it is filled from the grid below the middle between the lowest and the mean price.
     """
-    prices = setting_for(case, shared_step([case])[0]).signal.import_per_kwh
+    prices = setting_for(case).signal.import_per_kwh
     low, mean = float(prices.min()), float(prices.mean())
     power = f"{TRIAL['usable_kwh']:g} kWh with {TRIAL['charge_kw']:g} kW in and out"
     said = f"The case has no battery: one of {power} is assumed"
@@ -144,9 +143,8 @@ def _saved(case: Case, *, ranges: bool) -> Saved:
     curve, own = saving_by_size(case), require_battery(case).usable_kwh
     table, likely = curve.table(), None
     if ranges:
-        step, _ = shared_step([case])
-        bare, fitted = (simulate(one, step_minutes=step) for one in (vary(case, {"battery": None}), case))
-        likely = Range.of(bare.samples.total - fitted.samples.total)
+        bare, fitted = (simulate(one) for one in (vary(case, {"battery": None}), case))
+        likely = Range.of(bare.samples.total - fitted.samples.total, bare.bill.total - fitted.bill.total)
     saving, more = table["saving"], own + 1.0
     next_kwh = float(saving[more] - saving[own]) if more in saving.index else None
     return Saved(own, float(saving[own]), likely, float(table.at[own, "wear"]), next_kwh, curve)

@@ -16,13 +16,11 @@ import pandas as pd
 from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.rooms import EXPONENT, RATED, design_flow_c, highest_flow_c, room_set
-from simkit.assemble.setting import shared_step
 from simkit.case.build import Case, vary
 from simkit.errors import CaseError, Fault
 from simkit.kernel.room_pass import room_flows_c
 from simkit.physics.constants import RATED_EXCESS_K
 from simkit.uncertainty.ranges import Range
-from simkit.uncertainty.sampling import draw_samples
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
@@ -132,7 +130,7 @@ class EmitterLadder:
     def price_factors(self) -> Floats:
         """What each sample's prices of emitters are multiplied with, (samples,) [-]; drawn apart from all else."""
         rng = np.random.default_rng(self.today.case.uncertainty.seed)
-        return np.exp(PRICE_SD * rng.standard_normal(len(draw_samples(self.today.case.uncertainty).adjustments)))
+        return np.exp(PRICE_SD * rng.standard_normal(self.today.case.uncertainty.lanes))
 
     def saving(self, rung: Rung) -> float:
         """What a rung saves a year against today [currency]."""
@@ -231,8 +229,7 @@ def emitter_ladder(case: Case, *, lowest_c: float = 30.0) -> EmitterLadder:
     if not any(room.candidate for room in case.room or ()):
         remedy = "Add candidate = [{ name = ..., rated_kw = ..., price = ... }] to a [[room]]"
         raise CaseError(Fault(f"{case.label}: [[room]]", "candidate", "is given for no room", remedy))
-    step, _ = shared_step([case])
-    loss = loss_w_per_k(case, step)
+    loss = loss_w_per_k(case)
     present = design_flow_c(case, loss)
     rungs: list[Rung] = []
     for flow, chosen in cheapest_sets(choices_by_room(case, loss)):

@@ -16,7 +16,7 @@ from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import home_inputs
 from simkit.assemble.rooms import NEEDED, highest_flow_c, room_set
-from simkit.assemble.setting import setting_for, shared_step
+from simkit.assemble.setting import setting_for
 from simkit.billing.charge import charge_fuel
 from simkit.case.build import Case, vary
 from simkit.decide.variants import run_variants
@@ -66,9 +66,8 @@ def sweep_flow(case: Case, flows_c: Sequence[float], *, sets: Sequence[Case] | N
     flows = np.asarray(flows_c, dtype=np.float64)
     for one in several:
         _refuse(one, flows)
-    step, _ = shared_step(several)
-    setting = setting_for(case, step)
-    losses = [loss_w_per_k(one, step) for one in several]
+    setting = setting_for(case)
+    losses = [loss_w_per_k(one) for one in several]
     bases = [
         home_inputs(vary(one, {"controls.design_flow_from_rooms": False}), setting, loss)
         for one, loss in zip(several, losses, strict=True)

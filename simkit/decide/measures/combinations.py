@@ -14,9 +14,11 @@ from itertools import combinations
 import numpy as np
 
 from simkit.arrays import Bools, Floats, Ints
+from simkit.assemble.emitters import emitter_rating_kw
 from simkit.assemble.heat_loss import loss_w_per_k
-from simkit.assemble.home import Setting, emitter_rating_kw, home_inputs
-from simkit.assemble.setting import setting_for, shared_step
+from simkit.assemble.home import home_inputs
+from simkit.assemble.series import Setting
+from simkit.assemble.setting import setting_for, step_of
 from simkit.billing.cost import cost_of, fuel_costs
 from simkit.case.build import Case, vary
 from simkit.case.money.money import Measure, changed_paths
@@ -54,8 +56,6 @@ class Combined:
         Carbon of a year at the average factor, (combinations,) [kg].
     cases, losses
         The case of each combination, emitters as large as they are; and its heat loss [W/K].
-    step_minutes
-        Length of the steps [min].
     """
 
     measures: tuple[Measure, ...]
@@ -68,7 +68,6 @@ class Combined:
     carbon_kg: Floats
     cases: tuple[Case, ...]
     losses: Floats
-    step_minutes: int
 
     @property
     def best_costs(self) -> Floats:
@@ -109,29 +108,28 @@ def combined(case: Case, measures: Sequence[Measure], *, tariffs: Sequence[Tarif
     """
     _refuse(case, measures)
     chosen, cases = _cases(case, measures)
-    priced = [vary(case, tariff=tariff) for tariff in tariffs]
-    singles = [cases[int(np.flatnonzero((chosen == one).all(axis=1))[0])] for one in np.eye(len(measures), dtype=bool)]
-    step, _ = shared_step([case, *singles, *priced])
-    losses = _losses(case, cases, chosen @ np.array([m.loss_saved_w_per_k or 0.0 for m in measures]), step)
+    for tariff in tariffs:
+        vary(case, tariff=tariff)  # refused here where it doesn't fit the home
+    losses = _losses(case, cases, chosen @ np.array([m.loss_saved_w_per_k or 0.0 for m in measures]))
     fitted = [
         _as_sized(each, losses[0]) if lost < losses[0] else each for each, lost in zip(cases, losses, strict=True)
     ]
-    first = _charged(fitted, losses, step)
-    others = [_recharged(fitted, losses, step, tariff, first) for tariff in tariffs]
+    first = _charged(fitted, losses)
+    others = [_recharged(fitted, losses, tariff, first) for tariff in tariffs]
     return Combined(
         tuple(measures), chosen, np.stack([first.costs, *others], axis=1),
         (OWN_TARIFF, *(tariff.name for tariff in tariffs)),
-        first.below_kh, first.hours_under_18, first.unmet_kwh, first.carbon_kg, tuple(fitted), losses, step,
+        first.below_kh, first.hours_under_18, first.unmet_kwh, first.carbon_kg, tuple(fitted), losses,
     )  # fmt: skip
 
 
-def _losses(case: Case, cases: Sequence[Case], saved: Floats, step: int) -> Floats:
+def _losses(case: Case, cases: Sequence[Case], saved: Floats) -> Floats:
     """Heat loss of each combination [W/K]: that of the home as it is, or of its changed parts, less what is saved.
 
     A loss that was found from fuel is that of the home as it burnt it, whatever is changed now.
     """
-    base = loss_w_per_k(case, step)
-    found = np.array([base if each.home is case.home else loss_w_per_k(each, step) for each in cases]) - saved
+    base = loss_w_per_k(case)
+    found = np.array([base if each.home is case.home else loss_w_per_k(each) for each in cases]) - saved
     if found.min() < LEAST_LOSS_SHARE * base:
         given, allowed = f"{base - found.min():.0f} W/K saved by all", f"is nearly all of the home's {base:.0f} W/K"
         raise CaseError(
@@ -206,19 +204,19 @@ class _Column:
         return self.electricity + self.fuel
 
 
-def _charged(cases: Sequence[Case], losses: Floats, step: int) -> _Column:
-    """Simulate every case in batches and charge it at its own tariff; homes of one tariff go together."""
+def _charged(cases: Sequence[Case], losses: Floats) -> _Column:
+    """Simulate every case in batches on its own step and charge it at its own tariff."""
     names = ("electricity", "fuel", "carbon_kg", "below_kh", "hours_under_18", "unmet_kwh")
     found = {name: np.zeros(len(cases)) for name in names}
     around: dict[tuple[object, ...], Setting] = {}
     batches = []
-    for rows in _of_one_tariff(cases):
+    for step, rows in _alike(cases):
         batch, homes = [cases[i] for i in rows], []
         for case, loss in zip(batch, losses[rows], strict=True):
-            key = (case.site, case.weather, case.tariff)
+            key = (case.site, case.weather, case.tariff, step)
             around[key] = around.get(key) or setting_for(case, step)
             homes.append(home_inputs(case, around[key], float(loss)))
-        axis = around[batch[0].site, batch[0].weather, batch[0].tariff].axis
+        axis = around[batch[0].site, batch[0].weather, batch[0].tariff, step].axis
         made = run_homes(homes, axis.steps, axis.hours)
         batches.append((rows, axis, made))
         found["electricity"][rows] = cost_of(batch[0], axis, made).electricity
@@ -232,17 +230,23 @@ def _charged(cases: Sequence[Case], losses: Floats, step: int) -> _Column:
     return _Column(**found, batches=tuple(batches))
 
 
-def _of_one_tariff(cases: Sequence[Case]) -> Iterator[Ints]:
-    """Numbers of the cases, at most `BATCH` at a time and all of one tariff."""
-    for tariff in dict.fromkeys(case.tariff for case in cases):
-        same = np.flatnonzero([case.tariff == tariff for case in cases])
-        yield from np.split(same, range(BATCH, len(same), BATCH))
+def _alike(cases: Sequence[Case]) -> Iterator[tuple[int, Ints]]:
+    """Step [min] and numbers of the cases, at most `BATCH` at a time and all of one step and tariff."""
+    kinds = [(step_of(case)[0], case.tariff) for case in cases]
+    for kind in dict.fromkeys(kinds):
+        same = np.flatnonzero([each == kind for each in kinds])
+        for rows in np.split(same, range(BATCH, len(same), BATCH)):
+            yield kind[0], rows
 
 
-def _recharged(cases: Sequence[Case], losses: Floats, step: int, tariff: Tariff, own: _Column) -> Floats:
-    """Charge the years that are there at another tariff, (combinations,); homes that listen to prices run anew."""
-    if any(_listens(case) for case in cases):
-        return _charged([at_tariff(case, tariff) for case in cases], losses, step).costs
+def _recharged(cases: Sequence[Case], losses: Floats, tariff: Tariff, own: _Column) -> Floats:
+    """Charge the years that are there at another tariff, (combinations,).
+
+    Homes that listen to prices run anew, and those that the tariff puts on another step.
+    """
+    priced = [at_tariff(case, tariff) for case in cases]
+    if any(_listens(one) or step_of(one)[0] != step_of(case)[0] for one, case in zip(priced, cases, strict=True)):
+        return _charged(priced, losses).costs
     costs = own.fuel.copy()
     for rows, axis, years in own.batches:
         costs[rows] += cost_of(at_tariff(cases[rows[0]], tariff), axis, years).electricity

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats
 from simkit.decide.measures.combinations import at_tariff
 from simkit.decide.measures.ladder import Ladder
-from simkit.uncertainty.distributions import distributions_of, drawn
+from simkit.uncertainty.draws import draws_of
 from simkit.uncertainty.ranges import Range
-from simkit.uncertainty.sampled_homes import sampled_home
+from simkit.uncertainty.sampled_years import sampled_home, sampled_years
 
 
 def rung_ranges(ladder: Ladder, samples: int = 64) -> pd.DataFrame:
@@ -32,7 +31,7 @@ def rung_ranges(ladder: Ladder, samples: int = 64) -> pd.DataFrame:
         an end of that range elsewhere [currency].
     """
     base = ladder.combined.cases[0]
-    draws = drawn(distributions_of(base), samples, seed=base.uncertainty.seed)
+    draws = draws_of(base, samples)
     costs = [_sampled(ladder, row, draws) for row in (0, *(rung.row for rung in ladder.rungs))]
     rows = []
     for before, after in pairwise(costs):
@@ -52,6 +51,4 @@ def _sampled(ladder: Ladder, row: int, draws: pd.DataFrame) -> Floats:
     by_parts = case.home is not c.cases[0].home
     saved = 0.0 if by_parts else float(c.losses[0] - c.losses[row])
     burnt = case if by_parts else c.cases[0]
-    rows = sampled_home(case, c.step_minutes, draws, as_burnt=burnt, loss_saved_w_per_k=saved).rows
-    electricity = rows["electricity_cost"] * draws["electricity_price"] + rows["export_cost"]
-    return np.asarray(electricity + rows["fuel_cost"] * draws["fuel_price"] + rows["standing_cost"])
+    return sampled_years(sampled_home(case, draws, as_burnt=burnt, loss_saved_w_per_k=saved)).total

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from simkit.assemble.setting import setting_for, shared_step
+from simkit.assemble.setting import setting_for
 from simkit.case.build import Case, vary
 from simkit.case.money.money import Measure
 from simkit.errors import CaseError, Fault, nearest
@@ -88,7 +88,7 @@ def _car_timing(case: Case, tariffs: Sequence[Tariff]) -> list[Measure]:
     smart = case.car.model_copy(update={"charging": "smart"})
     for tariff in (case.tariff, *tariffs):
         home = vary(case, tariff=tariff)
-        setting = setting_for(home, shared_step([home])[0])
+        setting = setting_for(home)
         price = setting.signal.import_per_kwh
         now, best = (float(car_kw(setting.axis, car, price) @ price) for car in (case.car, smart))
         if best < now - CAR_GAIN * abs(now):

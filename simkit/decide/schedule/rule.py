@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from simkit.arrays import Bools, Floats, Ints
-from simkit.assemble.home import Setting
+from simkit.assemble.series import Setting
 from simkit.case.build import Case
 from simkit.case.heating.controls import Period
 from simkit.clock import TimeAxis

@@ -15,7 +15,6 @@ import pandas as pd
 
 from simkit.arrays import Floats
 from simkit.assemble.home import home_inputs
-from simkit.assemble.setting import shared_step
 from simkit.assemble.water import water_series
 from simkit.case.build import Case, vary
 from simkit.case.heating.controls import Span
@@ -130,7 +129,9 @@ class BestSchedule:
     @cached_property
     def saving_range(self) -> Range:
         """The range of that saving on shared samples [currency]."""
-        return Range.of(self.today.samples.total - self.best.samples.total)
+        return Range.of(
+            self.today.samples.total - self.best.samples.total, self.today.bill.total - self.best.bill.total
+        )
 
     def table(self) -> pd.DataFrame:
         """Cost and comfort of both, side by side."""
@@ -161,14 +162,15 @@ def best_schedule(case: Case, *, before_each: Callable[[str], None] | None = Non
     say = before_each or (lambda _: None)
     require_heat_pump(case)
     say("today")
-    step, _ = shared_step([case])
-    today = simulate(case, step_minutes=step)
+    today = simulate(case)
     variants, needs = Variants(today), Needs.of(today)
     rules, cost, cold = grid(case, variants.pattern), dict[Rule, float](), 0
     best: Rule | None = None
     for turn in range(1 + ROUNDS):
         if best is not None:
-            rules = [rule for rule in dict.fromkeys(neighbours(best, case, step)) if rule not in cost]
+            rules = [
+                rule for rule in dict.fromkeys(neighbours(best, case, today.axis.step_minutes)) if rule not in cost
+            ]
         say("the best one moved a little" if turn else f"{len(rules)} schedules")
         if rules:
             made = variants.run(rules)
@@ -187,7 +189,7 @@ def best_schedule(case: Case, *, before_each: Callable[[str], None] | None = Non
         best = found
     alike = min((rule for rule in cost if rule.weekend is None), key=cost.__getitem__)
     best = alike if cost[alike] - cost[found] < WORTH_TYPING * today.bill.total else found
-    chosen = simulate(vary(case, changes_of(best, variants.pattern, case)), step_minutes=step)
+    chosen = simulate(vary(case, changes_of(best, variants.pattern, case)))
     return BestSchedule(today, chosen, best, variants.pattern, len(cost), cold)
 
 

@@ -12,7 +12,7 @@ from typing import Any
 
 import pandas as pd
 
-from simkit.assemble.setting import setting_for, shared_step
+from simkit.assemble.setting import setting_for
 from simkit.case.build import Case, vary
 from simkit.decide.schedule.rule import Rule, changes_of, day_pattern
 from simkit.decide.schedule.search import require_heat_pump
@@ -96,8 +96,7 @@ def set_back(case: Case, *, before_each: Callable[[str], None] | None = None) ->
         Called with the name of each strategy and recovery before it is simulated.
     """
     require_heat_pump(case)
-    step, _ = shared_step([case])
-    pattern = day_pattern(case, setting_for(case, step))
+    pattern = day_pattern(case, setting_for(case))
     rows: dict[tuple[str, str], dict[str, float | str]] = {}
     for name, rule in STRATEGIES.items():
         if name == "pre-heat" and case.emitters.kind == "underfloor":
@@ -106,7 +105,7 @@ def set_back(case: Case, *, before_each: Callable[[str], None] | None = None) ->
             if before_each is not None:
                 before_each(f"{name}, {recovery} recovery")
             changes: dict[str, Any] = changes_of(rule, pattern, case) | {"controls.recovery_lift_k": lift}
-            year = simulate(vary(case, changes), step_minutes=step)
+            year = simulate(vary(case, changes))
             machine = year.totals["heat_pump_electricity"] + year.totals["backup_heater"]
             cold = year.hourly["outdoor_c"] < case.controls.heating_limit_c
             mean = float(year.hourly["air_c"][cold].mean())

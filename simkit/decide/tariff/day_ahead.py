@@ -15,7 +15,7 @@ import numpy as np
 
 from simkit.arrays import Bools, Floats
 from simkit.assemble.heat_loss import loss_w_per_k
-from simkit.assemble.setting import setting_for, shared_step
+from simkit.assemble.setting import setting_for
 from simkit.assemble.water import water_series
 from simkit.case.build import Case, vary
 from simkit.clock import TimeAxis
@@ -102,9 +102,8 @@ def day_ahead(
         why = "has no file of prices, so that there is nothing to know ahead"
         raise CaseError(Fault(case.label, f'tariff "{case.tariff.name}"', why, "Choose a tariff with a [series]"))
     allowed = Shifting() if shifting is None else shifting
-    step, _ = shared_step([case])
-    setting = setting_for(case, step)
-    home = Home(case, setting, loss_w_per_k(case, step))
+    setting = setting_for(case)
+    home = Home(case, setting, loss_w_per_k(case))
     say(AS_IT_IS)
     today = home.run({})
     years = {AS_IT_IS: TariffYear(home.year(case, Move(), today))}

@@ -17,8 +17,8 @@ import pandas as pd
 
 from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
-from simkit.assemble.home import Setting
-from simkit.assemble.setting import setting_for, shared_step
+from simkit.assemble.series import Setting
+from simkit.assemble.setting import setting_for, step_of
 from simkit.billing.price_signal import price_signal
 from simkit.case.build import Case, vary
 from simkit.decide.tariff.homes import homes_on
@@ -82,11 +82,12 @@ class TariffRanking:
 
     def range(self, row: RankedTariff, *, shifted: bool = True) -> Range:
         """Likely range of a year's cost [currency]."""
-        return Range.of(self.samples[row.name, shifted])
+        return Range.of(self.samples[row.name, shifted], (row.shifted if shifted else row.as_is).cost)
 
     def saving_range(self, row: RankedTariff, *, shifted: bool = True) -> Range:
         """Likely range of what a tariff saves against the own one as it is, taken on differences [currency]."""
-        return Range.of(self.samples[self.own.name, False] - self.samples[row.name, shifted])
+        saved = self.own.as_is.cost - (row.shifted if shifted else row.as_is).cost
+        return Range.of(self.samples[self.own.name, False] - self.samples[row.name, shifted], saved)
 
     @property
     def certainty(self) -> float:
@@ -135,7 +136,7 @@ def rank_tariffs(
     Returns
     -------
     TariffRanking
-        All on one time axis and one heat loss; ranges are sampled when asked for.
+        All of one heat loss, each on its own step; ranges are sampled when asked for.
 
     Raises
     ------
@@ -145,13 +146,11 @@ def rank_tariffs(
     say = before_each or (lambda _: None)
     allowed = Shifting() if shifting is None else shifting
     homes = homes_on(case, tariffs)
-    step, step_notes = shared_step(homes)
-    loss = loss_w_per_k(case, step)
     made: list[tuple[Tariff, TariffYear, TariffYear]] = []
     for home in homes:
         say(home.tariff.name)
         with_slots = (False, True) if extra_slots and home.tariff.extra_slots else (False,)
-        made += [(home.tariff, *_both(home, step, loss, allowed, counted)) for counted in with_slots]
+        made += [(home.tariff, *_both(home, allowed, counted)) for counted in with_slots]
     own = next(as_is for tariff, as_is, _ in made if tariff == case.tariff)
     rows = [
         RankedTariff(
@@ -164,17 +163,17 @@ def rank_tariffs(
         case,
         tuple(sorted(rows, key=lambda row: (row.shifted.cost, row.as_is.cost))),
         allowed,
-        _notes(case, rows, step_notes, allowed),
+        _notes(case, rows, allowed),
     )
 
 
-def _both(case: Case, step: int, loss: float, shifting: Shifting, counted: bool) -> tuple[TariffYear, TariffYear]:
+def _both(case: Case, shifting: Shifting, counted: bool) -> tuple[TariffYear, TariffYear]:
     """The home's year on its tariff as it is, and with the best of what may be moved."""
-    setting = setting_for(case, step)
+    setting = setting_for(case)
     if counted:
         signal = price_signal(case.tariff, setting.axis, country=case.site.country, extra_slots=True)
         setting = Setting(setting.axis, setting.weather, signal, setting.folder)
-    home = Home(case, setting, loss, counted)
+    home = Home(case, setting, loss_w_per_k(case), counted)
     today = home.run({})
     as_is = TariffYear(home.year(case, Move(), today), (), counted)
     move = Move() if shifting == NOT_AT_ALL else best_shift(home, today, shifting)
@@ -210,11 +209,11 @@ def _row(row: RankedTariff, ranking: TariffRanking, *, ranges: bool) -> dict[str
     }
 
 
-def _notes(case: Case, rows: Sequence[RankedTariff], step_notes: Sequence[str], shifting: Shifting) -> tuple[str, ...]:
+def _notes(case: Case, rows: Sequence[RankedTariff], shifting: Shifting) -> tuple[str, ...]:
     notes = [
         "Every tariff is charged on simulated years of the whole home; what is moved is found anew for each of them, "
         "and never costs warmth, hot water or the hygiene cycle.",
-        *step_notes,
+        *(note for home in dict.fromkeys(row.as_is.year.case for row in rows) for note in step_of(home)[1]),
     ]
     if case.emitters.kind == "underfloor" and shifting.preheat_k > 0:
         notes.append("Rooms are not heated ahead: the lag of a heated screed is not modelled.")

@@ -15,7 +15,8 @@ from simkit.assemble.home import home_inputs
 from simkit.decide.tariff.ranked import RankedTariff, TariffYear
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import ManyYears, run_homes
-from simkit.uncertainty.sampling import sampled_cost, sampled_inputs
+from simkit.uncertainty.draws import draws_of
+from simkit.uncertainty.sampled_years import charged, cost_at_sampled_prices, sampled_home
 
 
 def sampled_costs(rows: Sequence[RankedTariff]) -> dict[tuple[str, bool], Floats]:
@@ -28,9 +29,8 @@ def sampled_costs(rows: Sequence[RankedTariff]) -> dict[tuple[str, bool], Floats
                 found[row.name, True] = found[row.name, False]
                 continue
             year = one.year
-            found[row.name, shifted] = sampled_cost(
-                year.case, year.axis, _simulated(one, known), extra_slots=one.extra_slots
-            )
+            rows = charged(year.case, year.setting, _simulated(one, known), extra_slots=one.extra_slots)
+            found[row.name, shifted] = cost_at_sampled_prices(rows, draws_of(year.case))
     return found
 
 
@@ -42,7 +42,7 @@ def _simulated(one: TariffYear, known: list[tuple[dict[str, Floats], ManyYears]]
             return made
     own = home_inputs(one.year.case, one.year.setting, one.year.loss_w_per_k).series
     changed = {name: values for name, values in series.items() if not np.array_equal(values, own[name])}
-    homes = sampled_inputs(one.year.case, one.year.axis.step_minutes)
+    homes = sampled_home(one.year.case, setting=one.year.setting).inputs()
     if changed:
         homes = [HomeInputs(home.home, home.start, {**home.series, **changed}) for home in homes]
     made = run_homes(homes, one.year.axis.steps, one.year.axis.hours)

@@ -12,7 +12,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from simkit.arrays import Bools, Floats
-from simkit.assemble.home import Setting, home_inputs
+from simkit.assemble.home import home_inputs
+from simkit.assemble.series import Setting
 from simkit.billing.charges.granted import slot_shares
 from simkit.billing.cost import cost_of
 from simkit.case.build import Case

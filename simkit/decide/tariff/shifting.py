@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from simkit.arrays import Floats
-from simkit.assemble.home import Setting
+from simkit.assemble.series import Setting
 from simkit.assemble.water import water_series
 from simkit.case.build import Case
 from simkit.case.heating.controls import Span

@@ -11,7 +11,6 @@ from scipy.optimize import brentq, least_squares
 
 from simkit.arrays import Floats
 from simkit.assemble.building import shell
-from simkit.assemble.setting import shared_step
 from simkit.case.build import Case
 from simkit.errors import CaseError, DataError, Fault
 from simkit.meter.fitting.parameters import parameters_of
@@ -56,7 +55,7 @@ class CoolDown:
 
     def sentences(self, case: Case) -> tuple[str, ...]:
         """Say what the night showed of a home, beside what its case takes the loss to be."""
-        known = parameters_of(case, shared_step([case])[0])[0]
+        known = parameters_of(case)[0]
         before = known.centre, known.centre * np.exp(-NORMAL_90 * known.sd), known.centre * np.exp(NORMAL_90 * known.sd)
         agrees = "the night agrees" if self.low_loss < before[2] and before[1] < self.high_loss else "the night differs"
         cold = (

@@ -12,7 +12,7 @@ import pandas as pd
 from scipy.optimize import least_squares
 
 from simkit.arrays import Floats
-from simkit.assemble.setting import shared_step
+from simkit.assemble.setting import step_of
 from simkit.case.build import Case
 from simkit.errors import CaseError, DataError, Fault
 from simkit.meter.fitting.emulator import Emulator, emulate
@@ -93,14 +93,14 @@ def fit(
     """
     several = [readings] if isinstance(readings, Readings) else list(readings)
     tell = progress or (lambda _what, _share: None)
-    step = min(shared_step([case])[0], 30 if any(0 < one.step_minutes <= 30 for one in several) else 60)
+    step, _ = step_of(case, 30 if any(0 < one.step_minutes <= 30 for one in several) else 60)
     start, end, edges = span_of(several)
     years = list(range((start - pd.Timedelta(days=15)).year, end.tz_convert(case.site.zone).year + 1))
     then = weather or usual_weather(case, years, step)
     window = window_of(case, start, end, weather=then, step_minutes=step, more_edges=edges)
     channels = channels_of(several, window)
     _require_machine(case, channels)
-    unknowns = parameters_of(case, step, mass=any(channel.name == "room_c" for channel in channels))
+    unknowns = parameters_of(case, mass=any(channel.name == "room_c" for channel in channels))
     tell("least squares on the physics", 0.02)
     found = least(window, channels, unknowns, seed=seed)
     tell("posterior", 0.25)

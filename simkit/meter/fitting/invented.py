@@ -81,7 +81,7 @@ def invent(
     }
     weather = WeatherThen(made, made[min(made)].axis.utc[0], ())
     window = window_of(case, span[0], span[1], weather=weather, step_minutes=step_minutes)
-    unknowns = parameters_of(case, step_minutes, mass="room_c" in meters)
+    unknowns = parameters_of(case, mass="room_c" in meters)
     truth = {one.name: float(one.value(np.clip(rng.normal(), -2.2, 2.2))) for one in unknowns}
     run = run_home(_lived(window, truth, rng), len(window.series["outdoor_c"]), window.hours, run_in=False)
     frame = pd.DataFrame({"end": window.starts + pd.Timedelta(minutes=step_minutes)}, index=window.starts)

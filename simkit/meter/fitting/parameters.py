@@ -50,15 +50,13 @@ class Parameter:
         return np.log(v / self.centre) / self.sd if self.positive else (v - self.centre) / self.sd
 
 
-def parameters_of(case: Case, step_minutes: int, *, mass: bool = False) -> tuple[Parameter, ...]:
+def parameters_of(case: Case, *, mass: bool = False) -> tuple[Parameter, ...]:
     """The unknowns of a home, hot water last.
 
     Parameters
     ----------
     case
         The home.
-    step_minutes
-        Length of a step [min].
     mass
         Whether the thermal mass is among them: only room temperatures tell of it.
     """
@@ -77,7 +75,7 @@ def parameters_of(case: Case, step_minutes: int, *, mass: bool = False) -> tuple
     held = "room temperature held, over the set-point"
     trials = "spread of field trials over calculated efficiency ([uncertainty])"
     unknown = [
-        Parameter("loss_w_per_k", "heat loss", "W/K", loss_w_per_k(case, step_minutes), sd, True, source),
+        Parameter("loss_w_per_k", "heat loss", "W/K", loss_w_per_k(case), sd, True, source),
         Parameter("held_k", held, "K", 0.0, spread.set_point_sd_k, False, table),
         Parameter("efficiency", factor, "share", 1.0, factor_sd, True, trials if machine else table),
         Parameter("base_kwh", "household electricity", "kWh/a", base, BASE_SD, True, "as stated (own spread)"),

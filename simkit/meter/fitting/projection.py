@@ -10,8 +10,8 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats, Ints
-from simkit.assemble.home import Setting
-from simkit.assemble.setting import setting_for, shared_step
+from simkit.assemble.series import Setting
+from simkit.assemble.setting import setting_for
 from simkit.billing.charge import charge_fuel_lanes_months
 from simkit.billing.cost import cost_of
 from simkit.clock import TimeAxis
@@ -160,8 +160,7 @@ def project(
         Tariff and prices as they stand in the case.
     """
     case = fit.case
-    step = shared_step([case])[0]
-    usual = setting_for(case, step)
+    usual = setting_for(case)
     axis = usual.axis
     years = weather_years(usual.weather, weather_count, sd_k=case.uncertainty.weather_sd_k, seed=seed)
     windows = [_whole_year(fit, Setting(axis, weather, usual.signal, usual.folder)) for weather in years]
@@ -211,7 +210,7 @@ def _years(homes: Sequence[HomeInputs], axis: TimeAxis, *, burns: bool) -> tuple
 def _charged(fit: Fit, made: ManyYears, fuel_kwh: Floats, *, seed: int) -> tuple[Floats, ...]:
     """Electricity, fuel and bills by month, performance and missing comfort of simulated homes."""
     case = fit.case
-    axis = setting_for(case, shared_step([case])[0]).axis
+    axis = setting_for(case).axis
     bought = made.flow("grid_import") * axis.hours
     kwh, fuel = (np.stack([e[axis.month == m].sum(axis=0) for m in range(1, 13)]) for e in (bought, fuel_kwh))
     cost = cost_of(case, axis, made).electricity_months
@@ -230,7 +229,7 @@ def _scattered(fit: Fit, meter: str, kwh: Floats, cost: Floats, *, seed: int) ->
     noise = fit.noises.get(meter) or (fit.noises.get(NET) if meter == "import_kwh" else None)
     if noise is None:
         return kwh, cost
-    axis = setting_for(fit.case, shared_step([fit.case])[0]).axis
+    axis = setting_for(fit.case).axis
     days = np.bincount(axis.dates.astype("datetime64[M]").astype(np.int64) % 12, minlength=12)[:, None]
     grown = (1.0 + noise.likeness) / (1.0 - noise.likeness)
     scatter = (

@@ -9,7 +9,8 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats, Ints
-from simkit.assemble.home import Setting, home_inputs
+from simkit.assemble.home import home_inputs
+from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for
 from simkit.case.build import Case
 from simkit.errors import DataError, Fault

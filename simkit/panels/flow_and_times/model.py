@@ -6,12 +6,11 @@ from pathlib import Path
 
 import pandas as pd
 
-from simkit.assemble.setting import shared_step
 from simkit.case.build import Case, vary
 from simkit.figures.decide.effect import Effect, setting_effect_sentence
 from simkit.panels.answer import about, more_or_less
 from simkit.panels.beside import BEFORE, THIS, Beside, in_figures, in_words
-from simkit.panels.fields import Choice, Value
+from simkit.panels.fields import Choice
 from simkit.panels.flow_and_times.fields import first_settings, one_window, trial_fields
 from simkit.panels.form.case import made_whole
 from simkit.panels.form.form import HomeForm
@@ -68,8 +67,8 @@ class Trial(Settings):
 
     def _stand(self, case: Case) -> None:
         self._base = made_whole(case)
-        self._cache: dict[int, Beside] = {}
-        self._steps: dict[tuple[Value | None, ...], int] = {}
+        others = [option for _, _, option in self._base.options() if option.heat_source == "boiler"][:MOST_OTHERS]
+        self.beside = Beside(simulate(self._base), tuple(simulate(other) for other in others))
         self._begin(trial_fields(self._base, self.folder), first_settings(self._base))
         self._work_out()
 
@@ -82,22 +81,12 @@ class Trial(Settings):
         return "" if isinstance(self.fields[name], Choice) else super().limits(name)
 
     def _work_out(self) -> None:
-        """Simulate the setting, and what it stands beside on the same step."""
+        """Simulate the setting; its own edges alone say on which step."""
         changes: dict[str, object] = {path: self.values[name] for name, path in PATHS.items() if self.differs(name)}
         if self.differs("water_from", "water_hours"):
             changes["hot_water.windows"] = [one_window(self.values)]
         self.case = vary(self._base, changes) if changes else self._base
-        # only windows and tariff could move the step on which the case and the setting are both run
-        edges = tuple(self.values[name] for name in ("water_from", "water_hours", "tariff"))
-        if edges not in self._steps:
-            self._steps[edges] = shared_step([self._base, self.case])[0]
-        step = self._steps[edges]
-        if step not in self._cache:
-            others = [option for _, _, option in self._base.options() if option.heat_source == "boiler"][:MOST_OTHERS]
-            first, *rest = (simulate(other, step_minutes=step) for other in (self._base, *others))
-            self._cache[step] = Beside(first, tuple(rest))
-        self.beside = self._cache[step]
-        self.year = self.beside.case if self.case is self._base else simulate(self.case, step_minutes=step)
+        self.year = self.beside.case if self.case is self._base else simulate(self.case)
 
     @property
     def _years(self) -> dict[str, Year]:
@@ -108,12 +97,12 @@ class Trial(Settings):
     @property
     def effect(self) -> Effect:
         """What the figure draws."""
-        before, steps = self.beside.case, self.beside.cold_steps
-        room, room_before = (year.run.flow("air_c")[steps] for year in (self.year, before))
+        before, beside, steps = self.beside.case, self.beside, self.beside.cold_steps
         return Effect(
             {name: year.bill.total for name, year in self._years.items()},
             self.year.bill.currency, self.year.bill.months, before.bill.months,
-            self.beside.cold_times, room, room_before, before.inputs.series["needed_c"][steps],
+            beside.cold_times,
+            beside.cold_room_c(self.year), beside.cold_room_c(before), before.inputs.series["needed_c"][steps],
         )  # fmt: skip
 
     def table(self) -> pd.DataFrame:

@@ -11,8 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from simkit.assemble.heat_loss import fuel_burnt, loss_w_per_k
-from simkit.assemble.setting import setting_for, shared_step
+from simkit.assemble.heat_loss import Burnt, fuel_burnt, loss_w_per_k
 from simkit.assemble.water import coil_w_per_k
 from simkit.case.build import Case, vary
 from simkit.case.heating.heat_pump import HeatPump
@@ -63,11 +62,9 @@ def first_values(case: Case) -> dict[str, Value | None]:
 
     The heat loss and the fuel of a year are each worked out from the other, so that both ways to say it agree.
     """
-    step, _ = shared_step([case])
-    loss = loss_w_per_k(case, step)
+    loss = loss_w_per_k(case)
     operated = case.boiler.as_operated if case.boiler else None
-    before = vary(case, {"heat_source": "boiler", "as_operated": operated is not None})
-    burnt_kwh = float(fuel_burnt(before, setting_for(before, step), np.array([loss]))[0])
+    burnt_kwh = float(fuel_burnt(Burnt((), case), np.array([loss]))[0])
     assert case.heat_pump is not None  # made whole
     return {
         **_first_fuel(case, burnt_kwh),

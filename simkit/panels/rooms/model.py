@@ -77,7 +77,7 @@ class RoomTrial(Settings):
             case = vary(self.start, self._emitters())
             flow = self._led_flow_c(case) if self.values["curve"] == BY_ROOMS else self.values["flow_c"]
             self.case = vary(case, {"controls.design_flow_c": flow})
-            self.year = simulate(self.case, step_minutes=self.before.axis.step_minutes)
+            self.year = simulate(self.case)
         self.rooms = self.year.rooms
         if self.values["curve"] == BY_ROOMS:
             self.values["flow_c"] = _half_degrees(self.rooms.design_flow_c)

@@ -14,8 +14,8 @@ import pandas as pd
 
 from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
-from simkit.assemble.home import Setting
-from simkit.assemble.setting import setting_for, shared_step
+from simkit.assemble.series import Setting
+from simkit.assemble.setting import setting_for, step_of
 from simkit.assemble.water import water_series
 from simkit.billing.charges.on_axis import laid
 from simkit.billing.cost import cost_of
@@ -75,8 +75,9 @@ class TariffTrial(Settings):
         super().__init__(folder or Path.cwd())
         self.start, self.own, self.currency = start, start.tariff.name, start.currency
         cases = homes_on(start, tariffs)
-        step, _ = shared_step([*cases, vary(start, ON_HALF_HOURS)])
-        loss = loss_w_per_k(start, step)
+        # one axis for all, since one move of a slider runs them as lanes of one call
+        step = min(step_of(case)[0] for case in (*cases, vary(start, ON_HALF_HOURS)))
+        loss = loss_w_per_k(start)
         self._homes = [Home(case, setting_for(case, step), loss) for case in cases]
         self._cars: dict[tuple[str, object], Floats] = {}
         self._ended: State | None = None

@@ -10,7 +10,7 @@ import pytest
 from case.stated import made, only, table
 from simkit.case.load import read_case, write_case
 from simkit.uncertainty.distributions import SAID, distributions_of, input_lines, usual_distributions
-from simkit.uncertainty.sampling import draw_samples
+from simkit.uncertainty.draws import draws_of
 
 FUEL = {"of": "fuel_price", "shape": "uniform", "low": 0.9, "high": 1.3, "reason": "the contract ends in March"}
 
@@ -66,11 +66,12 @@ def test_the_ends_are_what_the_shape_says(shape: str) -> None:
 
 
 def test_the_range_of_a_year_takes_it_too() -> None:
-    own, usual = draw_samples(made(stated(FUEL)).uncertainty), draw_samples(made(table()).uncertainty)
-    assert 0.9 <= own.fuel_price.min() < 0.93
-    assert 1.27 < own.fuel_price.max() <= 1.3
-    assert np.array_equal(own.price, usual.price)
-    assert np.corrcoef(np.log(own.price), own.fuel_price)[0, 1] > 0.4, "fuel and electricity still move together"
+    own, usual = draws_of(made(stated(FUEL))), draws_of(made(table()))
+    assert 0.9 <= own["fuel_price"].min() < 0.93
+    assert 1.27 < own["fuel_price"].max() <= 1.3
+    assert own["electricity_price"].equals(usual["electricity_price"])
+    together = np.corrcoef(np.log(own["electricity_price"]), own["fuel_price"])[0, 1]
+    assert together > 0.4, "fuel and electricity still move together"
 
 
 def test_it_is_listed_as_said_by_you(tmp_path: Any) -> None:

@@ -11,7 +11,7 @@ from case.stated import made, table
 from invented_money import MONEY
 from tariffs import band, tariff
 
-from simkit.assemble.home import emitter_rating_kw
+from simkit.assemble.emitters import emitter_rating_kw
 from simkit.case.build import Case, vary
 from simkit.case.money.money import Measure
 from simkit.decide.measures.combinations import Combined, combined
@@ -57,7 +57,7 @@ def test_every_combination_is_the_year_of_its_own_case() -> None:
     assert not found.chosen[0].any()
     assert found.chosen[-1].all()
     both = vary(home(), {"controls.design_flow_c": 42.0, "emitters.sized_for_flow_c": 42.0})
-    year = simulate(both, step_minutes=found.step_minutes)
+    year = simulate(both)
     row = found.row(["curve", "radiators"])
     assert found.costs[row, 0] == pytest.approx(year.bill.total, abs=0.02)
     assert found.below_kh[row] == pytest.approx(year.comfort.degree_hours_below)
@@ -68,13 +68,13 @@ def test_every_combination_is_the_year_of_its_own_case() -> None:
 def test_insulation_takes_loss_away_and_leaves_the_radiators_their_size() -> None:
     found = ladder().combined
     row = found.row(["loft"])
-    base = simulate(home(), step_minutes=found.step_minutes)
+    base = simulate(home())
     assert found.losses[row] == pytest.approx(base.loss_w_per_k - 25)
     assert found.cases[row].emitters.rated_kw == pytest.approx(emitter_rating_kw(home(), base.loss_w_per_k))
     assert one(found, "loft") < one(found)
     by_hand = vary(home(), {"home.loss.w_per_k": 165.0, "emitters.rated_kw": found.cases[row].emitters.rated_kw,
                             "controls.design_flow_c": 50.0})  # fmt: skip
-    assert simulate(by_hand, step_minutes=found.step_minutes).bill.total == pytest.approx(one(found, "loft"), abs=0.02)
+    assert simulate(by_hand).bill.total == pytest.approx(one(found, "loft"), abs=0.02)
 
 
 def test_insulating_a_part_changes_the_loss_of_that_part() -> None:
@@ -172,9 +172,7 @@ def test_every_combination_at_every_tariff() -> None:
     half = other_tariff()
     found = rank_measures(home(), (CURVE, LOFT), tariffs=[half])
     assert found.combined.tariffs == ("its own", "Half price")
-    year = simulate(
-        vary(home(), {"controls.design_flow_c": 46.0, "tariff": half}), step_minutes=found.combined.step_minutes
-    )
+    year = simulate(vary(home(), {"controls.design_flow_c": 46.0, "tariff": half}))
     assert found.combined.costs[found.combined.row(["curve"]), 1] == pytest.approx(year.bill.total, abs=0.02)
     assert found.best(0.0).tariff == "Half price"
     name, gain = found.switch
@@ -190,7 +188,7 @@ def test_homes_that_listen_to_prices_run_anew() -> None:
                       "battery.fill_below_price = 0.2")  # fmt: skip
     half = other_tariff()
     found = combined(home(), [battery], tariffs=[half])
-    year = simulate(vary(found.cases[1], tariff=half), step_minutes=found.step_minutes)
+    year = simulate(vary(found.cases[1], tariff=half))
     assert found.costs[1, 1] == pytest.approx(year.bill.total, abs=0.02)
 
 

@@ -78,8 +78,11 @@ def test_workdays_and_weekends_are_moved_together_and_apart() -> None:
 
 
 def test_people_who_are_out_on_workdays_get_days_of_their_own() -> None:
-    """Needed warm from 17:00 on workdays, all day on weekends: the days found differ, and lead in both."""
-    home = vary(terrace(), {"comfort.periods": [
+    """Needed warm from 17:00 on workdays, all day on weekends: the days found differ, and lead in both.
+
+    On steps of an hour: on half-hours the best single day comes within what a second one is worth typing for.
+    """
+    home = vary(terrace(), {"step_minutes": 60, "comfort.periods": [
         {"from": "17:00", "to": "22:00", "c": 20.0, "days": "workdays"},
         {"from": "08:00", "to": "22:00", "c": 20.0, "days": "weekend"},
     ]})  # fmt: skip

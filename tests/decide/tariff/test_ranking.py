@@ -132,7 +132,7 @@ def test_ranges_are_taken_on_the_same_samples(ranking: TariffRanking, home: sk.t
     spread = np.diff(np.quantile(ranking.samples["Flat", False], [0.1, 0.9]))[0]
     assert saved.high - saved.low < 0.8 * spread, "a difference is surer than either cost"
     assert 0.0 <= ranking.certainty <= 1.0
-    as_is = sk.simulate(sk.vary(home, tariff=NIGHT), step_minutes=night.as_is.year.axis.step_minutes)
+    as_is = sk.simulate(sk.vary(home, tariff=NIGHT))
     assert np.allclose(ranking.samples["Night", False], as_is.samples.total), "one simulation, many tariffs"
 
 

@@ -7,7 +7,7 @@ import pytest
 from homes import changed, setting
 from tariffs import band, tariff
 
-from simkit.assemble.home import home_series
+from simkit.assemble.series import home_series
 from simkit.case.build import vary
 from simkit.decide.schedule.rule import Window, day_of_periods
 from simkit.decide.tariff.shifting import NOT_AT_ALL, Shifting, moves_of, raised_day

@@ -9,7 +9,6 @@ from references import Reference
 
 from meter.homes import flagship
 from simkit.assemble.building import shell
-from simkit.assemble.setting import shared_step
 from simkit.errors import DataError
 from simkit.meter.account.cooldown import _curve, cool_down, loss_of_time_constant, time_constant_h
 from simkit.meter.fitting.parameters import parameters_of
@@ -54,7 +53,7 @@ def test_the_kits_own_building_is_found_again(loss: float) -> None:
     assert found.low_hours < time_constant_h(flagship(), loss) * 1.1
     said = found.sentences(flagship())
     assert "of its class" in said[1]
-    stated = parameters_of(flagship(), shared_step([flagship()])[0])[0].centre
+    stated = parameters_of(flagship())[0].centre
     assert said[2].startswith(f"The case takes it to be {stated:.0f} W/K")
     assert "18 °C (WHO 2018)" in said[3]
     assert ("end the next such night sooner" in said[3]) == (found.least_c < 18.0)

@@ -27,7 +27,7 @@ def test_blocks_of_lanes_are_the_year_that_simulate_runs() -> None:
     year = simulate(case, step_minutes=60)
     start, end = (pd.Timestamp(day, tz="Europe/Dublin").tz_convert("UTC") for day in ("2025-02-01", "2025-03-01"))
     window = window_of(case, start, end, weather=usual_weather(case, [2025], 60), step_minutes=60, run_in_days=31)
-    unknowns = parameters_of(case, 60)
+    unknowns = parameters_of(case)
     values = np.array([[year.loss_w_per_k, 0.0, 1.0, case.household.annual_kwh, 1.0]])
     made = metered(window, unknowns, values, ["import_kwh", "heat_pump_kwh", "room_c"])
     february = year.months.loc[2]
@@ -69,7 +69,7 @@ def test_the_emulator_stands_for_the_simulation_within_its_stated_error() -> Non
     case = flagship()
     start, end = (pd.Timestamp(day, tz="Europe/Dublin").tz_convert("UTC") for day in FORTY_DAYS)
     window = window_of(case, start, end, weather=usual_weather(case, [2024, 2025], 60), step_minutes=60)
-    unknowns = parameters_of(case, 60)
+    unknowns = parameters_of(case)
 
     def simulate(scores: np.ndarray) -> np.ndarray:
         values = np.column_stack([one.value(scores[:, j]) for j, one in enumerate(unknowns)])

@@ -1,0 +1,84 @@
+"""A case and its heat loss in; design load, size of the emitters and the constants of emitters and curve out."""
+
+from __future__ import annotations
+
+from simkit.assemble.building import Shell
+from simkit.assemble.room_limits import room_lines
+from simkit.assemble.rooms import design_flow_c, least_rating_kw, room_set, rooms_bend
+from simkit.case.build import Case
+from simkit.physics.emitters import excess_for_k, first_guess, relative_output
+
+BOILER_RESERVE_K = 10.0  # own: radiators were sized with reserve under the boiler's flow
+
+
+def design_room_c(case: Case) -> float:
+    """Room temperature that curve and emitters are designed for [°C]: the warmest needed."""
+    return case.comfort.warmest_c
+
+
+def design_load_kw(case: Case, loss_w_per_k: float) -> float:
+    """Heat needed on the design day, gains left out [kW]."""
+    return loss_w_per_k / 1000.0 * (design_room_c(case) - case.site.design_outdoor_c)
+
+
+def emitter_rating_kw(case: Case, loss_w_per_k: float) -> float:
+    """Output of the emitters at 50 K above the room [kW]: stated, or what meets the design load at the stated flow.
+
+    With a boiler the radiators are not what limits the home: there they meet the design load `BOILER_RESERVE_K` below
+    the boiler's flow, whatever emitters the heat pump is planned with. So the same house burns the same fuel in every
+    option.
+    """
+    emitters = case.emitters
+    by_boiler = case.heat_source == "boiler" and case.boiler is not None
+    if case.room and not by_boiler:
+        return sum(room.at_50_kw for room in case.room)
+    if emitters.rated_kw is not None and not by_boiler:
+        return emitters.rated_kw
+    flow = float(emitters.sized_for_flow_c or 0.0)
+    if by_boiler and case.boiler is not None:
+        flow = case.boiler.flow_c - BOILER_RESERVE_K
+    excess = max(flow - 0.5 * emitters.water_difference_k - design_room_c(case), 1.0)
+    return float(design_load_kw(case, loss_w_per_k) / relative_output(excess, emitters.exponent))
+
+
+def emitter_constants(case: Case, house: Shell) -> dict[str, float]:
+    """Constants of emitters, curve and rooms by the kernel's names."""
+    emitters, controls, exact, share = case.emitters, case.controls, house.response, case.emitters.mass_share
+    rated, load = emitter_rating_kw(case, house.loss_w_per_k), design_load_kw(case, house.loss_w_per_k)
+    water = load / emitters.water_difference_k
+    bend, flow_c = rooms_bend(case), design_flow_c(case, house.loss_w_per_k)
+    needed_k = excess_for_k(load / rated, bend)  # mean water over the room at the design load
+    design_k = flow_c - 0.5 * emitters.water_difference_k - design_room_c(case)
+    least_rated = rated
+    if case.room and case.heat_source != "boiler":
+        least_rated = least_rating_kw(room_set(case, house.loss_w_per_k), load, design_room_c(case), bend)
+    least_k = excess_for_k(load / least_rated, bend)
+    warming = (1.0 - share) * exact.mean_aqa + share * exact.mean_aqf
+    return {
+        "rated_kw": rated,
+        "per_rated_kw": 1.0 / least_rated,
+        "exponent": bend,
+        "inverse_exponent": 1.0 / bend,
+        "emitter_mass_share": emitters.mass_share,
+        "per_water_kw_per_k": 1.0 / water,
+        "water_difference_k": emitters.water_difference_k,
+        "flow_fixed": float(controls.flow == "fixed"),
+        "flow_least": float(controls.flow == "least"),
+        "design_flow_c": flow_c,
+        # the least flow is held under the curve that the emitters themselves need
+        "design_excess_k": least_k if controls.flow == "least" else design_k,
+        "first_share": first_guess(needed_k, load, 0.5 / water + warming),
+        "floor_c": controls.floor_c,
+        "ceiling_c": controls.ceiling_c,
+        "recovery_lift_k": controls.recovery_lift_k,
+        "room_influence": controls.room_influence,
+        "buffer_pump_kw": controls.buffer_pump_w / 1000.0,
+        "mixing_penalty_k": controls.mixing_penalty_k,
+    } | _room_lines(case, house.loss_w_per_k)
+
+
+def _room_lines(case: Case, loss_w_per_k: float) -> dict[str, float]:
+    """Lines under which the heat of single rooms lies, five of each; of a house without rooms all emitters' own."""
+    shares, slopes = room_lines(case, loss_w_per_k)
+    named = [(f"room_share_{k}", share) for k, share in enumerate(shares)]
+    return dict(named + [(f"room_slope_{k}", slope) for k, slope in enumerate(slopes)])

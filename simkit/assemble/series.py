@@ -1,0 +1,133 @@
+"""A case on its weather and prices in; every series of the home by the kernel's names out.
+
+Everything costly is memoised on the frozen part of the case it comes from, so that homes that share a series share the
+very array.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+
+from simkit.arrays import Floats
+from simkit.assemble.electricity import (
+    battery_series,
+    car_series,
+    gains_kw,
+    household_series,
+    panels_kw,
+)
+from simkit.assemble.emitters import design_room_c
+from simkit.assemble.machine import machine_series
+from simkit.assemble.rooms import rooms_bend
+from simkit.assemble.schedule import inside, temperature_c
+from simkit.assemble.water import water_series
+from simkit.billing.signal import PriceSignal
+from simkit.case.build import Case
+from simkit.case.heating.hot_water import HotWater
+from simkit.case.home.site import Site
+from simkit.clock import TimeAxis
+from simkit.kernel.prepare import curve
+from simkit.physics.heat_pump import KNOTS
+from simkit.profiles.water import cold_water_c, draw_kwh
+from simkit.solar.sun import window_gain_kw
+from simkit.weather.record import Weather
+
+
+@dataclass(frozen=True, eq=False)
+class Setting:
+    """What surrounds a home in one run: its time axis, weather, prices and the folder its files are relative to."""
+
+    axis: TimeAxis
+    weather: Weather
+    signal: PriceSignal
+    folder: Path
+
+
+def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
+    """Every series of the home, (steps,) each, by the kernel's names."""
+    axis, weather = setting.axis, setting.weather
+    series: dict[str, Floats] = {"outdoor_c": _column(weather, "outdoor_c")}
+    series |= _machine_rows(case, weather)
+    controls = case.controls
+    exponent = 1.0 if controls.straight or controls.slope is not None else rooms_bend(case)
+    zero = controls.curve_zero_c(design_room_c(case))
+    shares = _curve(weather, zero, case.site.design_outdoor_c, exponent)
+    series["curve_share"], series["curve_shape"] = shares
+    series["heating_season"] = _season(weather, controls.heating_limit_c)
+    series["solar_gain_kw"] = _window_gain(weather, case.site, case.home.window)
+    series["internal_gain_kw"] = gains_kw(case.household, axis, setting.folder, case.site.country)
+    held = case.boiler.as_operated if case.as_operated and case.boiler and case.boiler.as_operated else controls
+    series["set_point_c"] = temperature_c(held.periods, held.setback_c, axis)
+    series["needed_c"] = temperature_c(case.comfort.periods, case.comfort.setback_c, axis)
+    series["occupied"] = inside(case.comfort.periods, axis)
+    series["draw_kw"], series["cold_water_c"] = _draws(case.hot_water, axis, case.site.latitude_deg < 0)
+    series |= water_series(case.hot_water, axis, case.heat_source == "boiler")
+    series["household_kw"] = household_series(case.household, axis, setting.folder, case.site.country)
+    series["car_kw"] = car_series(case.car, axis, setting.signal) if case.car else zeros(axis)
+    given, cut = panels_kw(case.solar, case.site, weather) if case.solar else (zeros(axis), zeros(axis))
+    behind = case.battery is not None and case.battery.coupling == "dc"
+    series["solar_kw"], series["clipped_kw"] = given, cut if behind else zeros(axis)
+    series |= battery_series(case.battery, setting.signal)
+    return series
+
+
+@lru_cache(maxsize=64)
+def zeros(axis: TimeAxis) -> Floats:
+    """A series of nothing, (steps,)."""
+    return np.zeros(axis.steps)
+
+
+@lru_cache(maxsize=64)
+def ones(axis: TimeAxis) -> Floats:
+    """A series of ones, (steps,)."""
+    return np.ones(axis.steps)
+
+
+@lru_cache(maxsize=64)
+def _column(weather: Weather, name: str) -> Floats:
+    return np.ascontiguousarray(weather.frame[name].to_numpy(), dtype=np.float64)
+
+
+@lru_cache(maxsize=64)
+def _no_machine(weather: Weather) -> dict[str, Floats]:
+    """Rows of a home without a heat pump: it makes no heat."""
+    nothing, some = zeros(weather.axis), np.full(weather.axis.steps, 0.3)
+    rows = {f"efficiency_{k}": some for k in range(KNOTS)} | {f"capacity_{k}_kw": nothing for k in range(KNOTS)}
+    rows |= {f"minimum_modulation_{k}": some for k in range(KNOTS)}
+    return {"source_c": _column(weather, "outdoor_c")} | rows
+
+
+def _machine_rows(case: Case, weather: Weather) -> dict[str, Floats]:
+    return machine_series(case.heat_pump, weather) if case.heat_pump else _no_machine(weather)
+
+
+@lru_cache(maxsize=64)
+def _curve(weather: Weather, heating_limit_c: float, design_outdoor_c: float, exponent: float) -> tuple[Floats, Floats]:
+    return curve(_column(weather, "outdoor_c"), heating_limit_c, design_outdoor_c, exponent)
+
+
+@lru_cache(maxsize=64)
+def _season(weather: Weather, heating_limit_c: float) -> Floats:
+    """Where the mean of the last 24 hours outdoors lies under the heating limit (own; controllers damp by a day or so).
+
+    A cool summer night does not start the heating. The first day looks back to the end of the year.
+    """
+    outdoor = _column(weather, "outdoor_c")
+    day = round(24.0 / weather.axis.hours)
+    sums = np.cumsum(np.concatenate([outdoor[-day:], outdoor]))
+    return ((sums[day:] - sums[:-day]) / day < heating_limit_c).astype(np.float64)
+
+
+@lru_cache(maxsize=64)
+def _window_gain(weather: Weather, site: Site, windows: tuple[object, ...]) -> Floats:
+    return np.ascontiguousarray(window_gain_kw(weather, site, windows))
+
+
+@lru_cache(maxsize=64)
+def _draws(water: HotWater, axis: TimeAxis, southern: bool) -> tuple[Floats, Floats]:
+    """Draws [kW, mean over the step] and cold feed [°C]."""
+    return draw_kwh(axis, water, southern=southern) / axis.hours, cold_water_c(axis, water, southern=southern)
