@@ -341,3 +341,14 @@ FAULTS = [
 def test_every_fault_is_a_plain_sentence(call: object, text: str) -> None:
     with pytest.raises(DataError, match=re.escape(text)):
         call()
+
+
+def test_tax_is_taken_on_lines_that_are_rounded_already() -> None:
+    """own: twice 10.006 are 20.02 in cents, and a quarter of it 5.005 is 5.01; of 20.012 unrounded it would be 5.00."""
+    rules = tariff(
+        band("Night", 0.10, "23:00", "08:00"), band("Day", 0.10, "08:00", "23:00"), tax=0.25, prices_include_tax=False
+    )
+    kwh = np.zeros(DUBLIN.steps)
+    kwh[[2, 12]] = 100.06
+    night, day, tax = charge(rules, DUBLIN, kwh).lines
+    assert (night.amount, day.amount, tax.amount) == (10.01, 10.01, 5.01)

@@ -151,6 +151,7 @@ def test_the_keyboard_moves_a_slider_and_a_box(page: Any) -> None:
     box = page.locator(SETTINGS).locator("input[type=text]").first
     box.fill("50,5")
     box.press("Enter")
-    wait_for_another(page, setting, row)
+    assert wait_for_another(page, setting, row) != row
     page.locator(SETTINGS).get_by_role("button", name="Reset all").click()
     page.wait_for_function("() => !document.querySelectorAll('.simkit')[1].querySelector('.moved')")
+    assert page.locator(SETTINGS).locator(".moved").count() == 0

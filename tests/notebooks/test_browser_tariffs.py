@@ -86,6 +86,7 @@ def test_a_dragged_slider_moves_picture_and_table(page: Any, tmp_path: Path) -> 
     median, slow = statistics.median(times), sorted(times)[int(0.95 * len(times))]
     print(f"mouse to picture: median {median:.0f} ms, 95th percentile {slow:.0f} ms, {len(times)} moves")
     wait_for_another(page, before)
+    assert table(page) != before
     page.locator(PANEL).locator("table").scroll_into_view_if_needed()
     page.screenshot(path=tmp_path / "dragged.png")
     print(f"screenshot: {tmp_path / 'dragged.png'}")

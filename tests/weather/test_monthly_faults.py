@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from simkit.clock import TimeAxis
@@ -35,7 +36,10 @@ def test_degree_days_under_what_the_mean_needs():
 
 def test_means_and_degree_days_that_agree_are_taken():
     degree_days = (320.0, 290.0, 275.0, 225.0, 160.0, 90.0, 50.0, 50.0, 90.0, 170.0, 250.0, 310.0)
-    synthesise(site(), unchecked(degree_days=degree_days, degree_day_base_c=15.5), AXIS)
+    given = unchecked(degree_days=degree_days, degree_day_base_c=15.5)
+    made = synthesise(site(), given, AXIS).frame["outdoor_c"].to_numpy()
+    means = np.bincount(AXIS.month, weights=made)[1:] / np.bincount(AXIS.month)[1:]
+    assert means == pytest.approx(given.mean_c, abs=0.06)
 
 
 def test_design_cold_above_the_coldest_mean():
