@@ -145,12 +145,9 @@ def charge(
     bought = _energy("import_kwh", import_kwh, (axis.steps,))
     parts = parts_of(tariff.currency, terms, bought, sold, following)
     lines = [line_of(part, tariff.currency) for part in parts]
-    return Bill.of(tariff.currency, lines, (*signal_notes(tariff, axis, terms), *_tax_notes(tariff), ROUNDING))
-
-
-def _tax_notes(tariff: Tariff) -> tuple[str, ...]:
-    inside = [terms.tax for terms in tariff.versions if terms.prices_include_tax and terms.tax]
-    return tuple(f"Prices include tax at {tax * 100:g} %." for tax in dict.fromkeys(inside))
+    inside = dict.fromkeys(v.tax for v in tariff.versions if v.prices_include_tax and v.tax)
+    taxes = [f"Prices include tax at {tax * 100:g} %." for tax in inside]
+    return Bill.of(tariff.currency, lines, (*signal_notes(tariff, axis, terms), *taxes, ROUNDING))
 
 
 def charge_lanes_months(

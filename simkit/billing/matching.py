@@ -82,7 +82,9 @@ def matched(typed: TypedBill, ours: PeriodBill, tariff: Tariff) -> Matched:
     told = _tax_told(couples, tariff)
     pairs = tuple(_pair(line, other, typed, _on_top(other, told, tariff)) for line, other in couples)
     due = [line.amount * _on_top(other, told, tariff) for line, other in couples]
-    rate = 0.0 if told == "with tax" or (_included(tariff) and not told) else _tax(tariff)
+    rate = (
+        0.0 if told == "with tax" or (tariff.versions[-1].prices_include_tax and not told) else tariff.versions[-1].tax
+    )
     alone = [(line, line.amount * (0.0 if line.kind in UNTAXED else rate)) for line in single]
     return Matched(
         pairs,
@@ -96,35 +98,28 @@ def matched(typed: TypedBill, ours: PeriodBill, tariff: Tariff) -> Matched:
 def _likeness(theirs: TypedLine, ours: PeriodLine) -> float:
     """How well two lines fit by name, and by price where one is printed."""
     name = SequenceMatcher(None, theirs.label.lower(), ours.label.lower()).ratio()
-    price = theirs.price if theirs.price is not None else _per_one(theirs)
+    price = _price(theirs)
     near = 0.0 if price is None or not ours.price else 1.0 - min(abs(price / ours.price - 1.0), 1.0)
     return name + 2.0 * near
 
 
-def _per_one(line: TypedLine) -> float | None:
-    return line.amount / line.quantity if line.quantity else None
-
-
-def _tax(tariff: Tariff) -> float:
-    return tariff.versions[-1].tax
-
-
-def _included(tariff: Tariff) -> bool:
-    return tariff.versions[-1].prices_include_tax
+def _price(line: TypedLine) -> float | None:
+    """Price of one: printed, or as it follows from amount and quantity."""
+    return line.price if line.price is not None or not line.quantity else line.amount / line.quantity
 
 
 def _tax_told(couples: Sequence[tuple[TypedLine, PeriodLine]], tariff: Tariff) -> str:
     """Whether their prices are on another footing than ours: "with tax", "without tax", or alike: ""."""
-    tax = _tax(tariff)
+    tax = tariff.versions[-1].tax
     ratios = []
     for theirs, ours in couples:
-        price = theirs.price if theirs.price is not None else _per_one(theirs)
+        price = _price(theirs)
         if price and ours.price and ours.kind in ("energy", "standing", "market", "tier"):
             ratios.append(price / ours.price)
     if not ratios or not tax:
         return ""
     ratio = median(ratios)
-    if _included(tariff):
+    if tariff.versions[-1].prices_include_tax:
         return "without tax" if abs(ratio * (1.0 + tax) - 1.0) < SAME_PRICE else ""
     return "with tax" if abs(ratio / (1.0 + tax) - 1.0) < SAME_PRICE else ""
 
@@ -133,7 +128,7 @@ def _on_top(ours: PeriodLine, told: str, tariff: Tariff) -> float:
     """Tax that comes on top of the line of theirs that belongs to one of ours [-]."""
     if told == "with tax" or ours.kind == "export":
         return 0.0
-    return _tax(tariff) if told == "without tax" else ours.tax
+    return tariff.versions[-1].tax if told == "without tax" else ours.tax
 
 
 def _pair(line: TypedLine, other: PeriodLine, typed: TypedBill, on_top: float) -> Pair:

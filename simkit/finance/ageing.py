@@ -61,7 +61,8 @@ def ageing(year: Year, money: Money) -> pd.DataFrame:
 
 def _aged(case: Case, year: Year, money: Money) -> Iterator[Case]:
     """The case in each year of the horizon."""
-    battery, cycles = case.battery, _cycles(year)
+    battery, content = case.battery, year.inputs.home.usable_kwh
+    cycles = year.totals["battery_discharge"] / content if content > 0 else 0.0  # full ones in the first year
     born, renewals = 0, _renewals(case, money)
     for t in range(money.horizon_years):
         if t in renewals:  # replaced at the end of year t, the (t + 1)th year meets it new
@@ -82,12 +83,6 @@ def faded(battery: Battery, age_years: float, cycles_done: float) -> Battery:
     lost = battery.fade_per_year * age_years + battery.fade_per_cycle * cycles_done
     held = min(1.0, (1.0 - LEAST_HEALTH) / lost) if lost > 0.0 else 1.0
     return battery.model_copy(update={"age_years": age_years * held, "cycles_done": cycles_done * held})
-
-
-def _cycles(year: Year) -> float:
-    """Full cycles of the battery in the first year [-]."""
-    content = year.inputs.home.usable_kwh
-    return year.totals["battery_discharge"] / content if content > 0 else 0.0
 
 
 def _renewals(case: Case, money: Money) -> set[int]:

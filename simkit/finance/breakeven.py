@@ -6,9 +6,8 @@ Three forms of the seasonal performance factor that breaks even, each named: by 
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from math import inf, nan
+from math import inf
 
 import numpy as np
 
@@ -107,11 +106,6 @@ class BreakEvens:
         )
 
 
-def break_even(option: Year, alternative: Year) -> BreakEvens:
-    """Find where a heat pump's year and a boiler's year of one home cost the same; see `BreakEvens`."""
-    return break_evens(heat_prices(option, alternative))
-
-
 def heat_prices(option: Year, alternative: Year) -> HeatPrices:
     """Read what heat costs off a heat pump's year and a boiler's year of the same home.
 
@@ -162,15 +156,6 @@ def extra_cost(prices: HeatPrices, *, spf_h4: float, electricity_per_kwh: float)
     """What the heat costs more by heat pump than by boiler in a year, everything counted [currency]."""
     by_boiler = prices.heat_kwh * prices.fuel_per_kwh / prices.boiler_efficiency + prices.standing_saved
     return prices.heat_kwh / spf_h4 * electricity_per_kwh - by_boiler - prices.boiler_kwh * electricity_per_kwh
-
-
-def root(function: Callable[[float], float], low: float, high: float) -> float:
-    """Where a function crosses zero between two ends (Brent's method); NaN where both ends have one sign."""
-    from scipy.optimize import brentq
-
-    if function(low) * function(high) > 0:
-        return nan
-    return float(brentq(function, low, high, xtol=1e-12))
 
 
 def tipping_grid(prices: HeatPrices, spf: Floats, ratios: Floats) -> Floats:

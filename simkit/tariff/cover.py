@@ -10,39 +10,23 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
-from typing import Protocol
+from typing import TYPE_CHECKING
 
 from simkit.errors import Fault
 from simkit.tariff.hours import ALL_DAYS, WEEKEND, WORKDAYS
 from simkit.times_of_day import MONTHS, WEEKDAYS, pieces_of_day, time_of
 
+if TYPE_CHECKING:
+    from simkit.tariff.terms import Band
+
 LONGEST_DAYS = 800  # two years show every pair of month and weekday
-
-
-class Rule(Protocol):
-    """What this module asks of a band."""
-
-    @property
-    def name(self) -> str: ...  # noqa: D102
-    @property
-    def start(self) -> str: ...  # noqa: D102
-    @property
-    def end(self) -> str: ...  # noqa: D102
-    @property
-    def weekdays(self) -> frozenset[int]: ...  # noqa: D102
-    @property
-    def months(self) -> tuple[int, ...] | None: ...  # noqa: D102
-    @property
-    def first_date(self) -> dt.date | None: ...  # noqa: D102
-    @property
-    def last_date(self) -> dt.date | None: ...  # noqa: D102
 
 
 Span = tuple[dt.date | None, dt.date | None]
 Hole = tuple[int, int, tuple[int, ...]]  # from minute, to minute, the bands that claim it
 
 
-def cover_faults(bands: Sequence[Rule], valid_from: dt.date, *, where: str = "") -> list[Fault]:
+def cover_faults(bands: Sequence[Band], valid_from: dt.date, *, where: str = "") -> list[Fault]:
     """Find every stretch of minutes that no band covers, or that more than one does.
 
     Parameters
@@ -72,7 +56,7 @@ def cover_faults(bands: Sequence[Rule], valid_from: dt.date, *, where: str = "")
     ]
 
 
-def _spans(bands: Sequence[Rule], valid_from: dt.date) -> Iterator[Span]:
+def _spans(bands: Sequence[Band], valid_from: dt.date) -> Iterator[Span]:
     """Cut time where a band begins or ends; an open end is None."""
     one = dt.timedelta(days=1)
     firsts = {band.first_date for band in bands if band.first_date}
@@ -88,7 +72,7 @@ def _spans(bands: Sequence[Rule], valid_from: dt.date) -> Iterator[Span]:
             yield first, last
 
 
-def _is_active(band: Rule, span: Span) -> bool:
+def _is_active(band: Band, span: Span) -> bool:
     first, last = span
     begun = band.first_date is None or (first is not None and band.first_date <= first)
     return begun and (band.last_date is None or (last is not None and last <= band.last_date))
@@ -102,11 +86,11 @@ def _kinds_of_day(span: Span) -> list[tuple[int, int]]:
     return sorted({(day.month, day.weekday()) for day in days})
 
 
-def _applies(band: Rule, month: int, weekday: int) -> bool:
+def _applies(band: Band, month: int, weekday: int) -> bool:
     return weekday in band.weekdays and (band.months is None or month in band.months)
 
 
-def _holes(bands: Sequence[Rule], active: Iterable[int]) -> Iterator[Hole]:
+def _holes(bands: Sequence[Band], active: Iterable[int]) -> Iterator[Hole]:
     pieces = [(low, high, k) for k in active for low, high in pieces_of_day(bands[k].start, bands[k].end)]
     cuts = sorted({0, 24 * 60, *(edge for low, high, _ in pieces for edge in (low, high))})
     begin, before = 0, None
@@ -170,7 +154,7 @@ def _span_in_words(span: Span) -> str:
     return since + (f" to {last}" if last and first else f" until {last}" if last else "")
 
 
-def _fault(bands: Sequence[Rule], hole: Hole, days: tuple[str, str, str], where: str) -> Fault:
+def _fault(bands: Sequence[Band], hole: Hole, days: tuple[str, str, str], where: str) -> Fault:
     low, high, owners = hole
     given = f"{days[0]} {time_of(low)} to {time_of(high)}{days[1]}{days[2]}"
     if not owners:

@@ -43,7 +43,7 @@ def _terms(data: Mapping[str, Any], place: str, dearest: float, currency: str) -
         price = _number(table, key)
         low = -dearest if key in SERIES_KEYS else 0
         if price is not None and not low <= price <= dearest:
-            yield _no_price(_joined(place, where), key, price, (low, dearest, currency))
+            yield _no_price(f"{place} {where}".strip(), key, price, (low, dearest, currency))
     day, most = _number(data, "standing_per_day"), min(dearest * DEAREST_DAY_IN_KWH, DEAREST_DAY)
     if day is not None and not 0 <= day <= most:
         yield _no_day(place, day, most, currency)
@@ -67,10 +67,6 @@ def _priced(data: Mapping[str, Any]) -> Iterator[tuple[str, str, Any]]:
 
 def _tables(value: Any) -> list[Any]:
     return value if isinstance(value, list) else []
-
-
-def _joined(place: str, where: str) -> str:
-    return f"{place} {where}" if place else where
 
 
 def _number(table: Any, key: str) -> float | None:

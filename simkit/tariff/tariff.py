@@ -209,13 +209,10 @@ def read_tariff(path: str | Path) -> Tariff:
     ours = list(price_faults(data))
     told = {(fault.where, fault.given) for fault in ours}
     faults = ours + [fault for fault in faults if (fault.where, fault.given) not in told]
-    raise_all([Fault(_in_file(Path(path).name, f.where), f.given, f.allowed, f.remedy) for f in faults])
+    name = Path(path).name
+    raise_all([Fault(f"{name}: {f.where}" if f.where else name, f.given, f.allowed, f.remedy) for f in faults])
     assert tariff is not None  # no fault, so there is one
     return tariff
-
-
-def _in_file(name: str, where: str) -> str:
-    return f"{name}: {where}" if where else name
 
 
 def _placed(value: Any, folder: Path, key: str = "") -> Any:

@@ -47,14 +47,11 @@ def fixed_of(versions: Sequence[Tariff], spans: Sequence[Span], axis: TimeAxis) 
         for line in _of_version(terms, span, axis):
             key = (line.label, line.kind, line.unit, line.price, line.tax)
             found[key] = found.get(key, np.zeros(12)) + line.quantities
-    labels = [key[0] for key in found]
+    labels = [label for label, *_ in found]
     return tuple(
-        Fixed(_label(key, labels), key[1], key[2], quantities, key[3], key[4]) for key, quantities in found.items()
+        Fixed(label if labels.count(label) == 1 else f"{label} at {abs(price):g}", kind, unit, quantities, price, tax)
+        for (label, kind, unit, price, tax), quantities in found.items()
     )
-
-
-def _label(key: tuple[str, Kind, str, float, float], labels: Sequence[str]) -> str:
-    return key[0] if labels.count(key[0]) == 1 else f"{key[0]} at {abs(key[3]):g}"
 
 
 def _of_version(terms: Tariff, span: Span, axis: TimeAxis) -> Iterator[Fixed]:

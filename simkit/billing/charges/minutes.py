@@ -18,7 +18,7 @@ from simkit.billing.charges.hours import SUNDAY, holiday_dates
 from simkit.clock import TimeAxis
 from simkit.readers.prices import prices_on
 from simkit.tariff.tariff import Band, Tariff
-from simkit.times_of_day import DAY_MINUTES, minute_of
+from simkit.times_of_day import DAY_MINUTES, minute_of, time_of
 
 
 @dataclass(frozen=True)
@@ -122,11 +122,13 @@ def _cut(price: Floats, names: NDArray[np.object_], wall: Ints) -> list[Stretch]
     change = np.flatnonzero((np.diff(rounded) != 0) | (names[1:] != names[:-1])) + 1
     firsts, lasts = [0, *change.tolist()], [*change.tolist(), len(price)]
     return [
-        Stretch(a, b, _text(wall[a]), _text(wall[b - 1] + 1, end=True), str(names[a]), float(rounded[a]))
+        Stretch(
+            a,
+            b,
+            time_of(int(wall[a]) % DAY_MINUTES),
+            time_of(int(wall[b - 1]) % DAY_MINUTES + 1),
+            str(names[a]),
+            float(rounded[a]),
+        )
         for a, b in zip(firsts, lasts, strict=True)
     ]
-
-
-def _text(wall: int, *, end: bool = False) -> str:
-    minute = int(wall) % DAY_MINUTES
-    return "24:00" if end and minute == 0 else f"{minute // 60:02d}:{minute % 60:02d}"

@@ -25,7 +25,7 @@ from simkit.billing.charges.refusals import approximations, require_end, require
 from simkit.billing.charges.tiers import Tiers, tiers_of
 from simkit.clock import TimeAxis
 from simkit.readers.prices import prices_on, stamp_of
-from simkit.tariff.tariff import Band, Export, PriceSeries, Tariff
+from simkit.tariff.tariff import Band, Export, Tariff
 
 KEPT = 256  # laid tariffs that are kept; some 0.3 MB each at hourly steps
 ENERGY: tuple[Kind, ...] = ("energy", "market")
@@ -103,9 +103,11 @@ def _laid(
     rows = Rows(axis)
     notes: list[str] = []
     bands = _bands(made, rows, axis, country)
-    for part in made:
-        if part.terms.series is not None:
-            notes += _market(part, part.terms.series, rows, axis)
+    for terms, _, share, tax in made:
+        if terms.series is not None:
+            read = prices_on(axis, terms.series, currency=terms.currency)
+            rows.add(terms.series.name, "market", share, price=0.0, tax=tax, money=share * read.per_kwh)
+            notes += read.notes
     price, split = _energy_price(made, bands, axis)
     slots = np.zeros(axis.steps)
     if extra_slots and tariff.extra_slots:
@@ -170,12 +172,6 @@ def _split(bands: Sequence[tuple[Band, Floats]], axis: TimeAxis) -> int:
     prices = np.array([band.price_per_kwh for band, _ in bands])[:, None]
     highest = np.where(present, prices, -np.inf).max(axis=0)
     return int((highest > np.where(present, prices, np.inf).min(axis=0)).sum())
-
-
-def _market(part: _Made, series: PriceSeries, rows: Rows, axis: TimeAxis) -> tuple[str, ...]:
-    read = prices_on(axis, series, currency=part.terms.currency)
-    rows.add(series.name, "market", part.share, price=0.0, tax=part.tax, money=part.share * read.per_kwh)
-    return read.notes
 
 
 def _by_kwh(made: Sequence[_Made], rows: Rows, axis: TimeAxis, energy: Floats) -> Floats:

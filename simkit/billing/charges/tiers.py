@@ -10,22 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 
 from simkit.arrays import Floats, Ints
-from simkit.billing.charges.hours import Span, billing_months, dates_within, runs
+from simkit.billing.charges.hours import PricedLine, Span, billing_months, dates_within, runs
 from simkit.clock import TimeAxis
 from simkit.tariff.tariff import Tariff
-
-
-class TierLine(NamedTuple):
-    """One line of a bill for one tier: its label, price before added tax, and that tax."""
-
-    label: str
-    price: float
-    tax: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +35,7 @@ class Tiers:
         Bounds of each line in each segment, equal where it has none there, (lines, segments) [kWh].
     """
 
-    lines: tuple[TierLine, ...]
+    lines: tuple[PricedLine, ...]
     starts: Ints
     month: Ints
     segment: Ints
@@ -77,13 +68,13 @@ def tiers_of(versions: Sequence[Tariff], spans: Sequence[Span], axis: TimeAxis) 
     share = np.bincount(segment) / np.bincount(billing, minlength=12)[keys % 12]
     day, month = axis.day, axis.month - 1
     starts = runs(segment[day], month)
-    bounds: dict[TierLine, tuple[Floats, Floats]] = {}
+    bounds: dict[PricedLine, tuple[Floats, Floats]] = {}
     for number, terms in enumerate(versions):
         mine = keys // 12 == number
         tax = 0.0 if terms.prices_include_tax else terms.tax
         below = 0.0
         for tier in terms.tier or ():
-            line = TierLine(tier.name, tier.price_per_kwh, tax)
+            line = PricedLine(tier.name, tier.price_per_kwh, tax)
             low, high = bounds.setdefault(line, (np.zeros(len(keys)), np.zeros(len(keys))))
             end = np.inf if tier.up_to_kwh is None else tier.up_to_kwh
             low[mine], high[mine] = below * share[mine], end * share[mine]
