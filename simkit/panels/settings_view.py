@@ -132,7 +132,8 @@ class SettingsView(Generic[Model]):
             self.resets[name].disabled = not moved
         if name in self.boxes:
             self.boxes[name].value = model.text(name)
-        self.hints[name].value = wrong_html(problem) if problem else hint_html(model.limits(name))
+        limits = model.limits(name) if name in self.boxes else ""  # a list shows its choices itself
+        self.hints[name].value = wrong_html(problem) if problem else hint_html(limits)
 
 
 def slider_for(chosen: Field, value: Any) -> Any:

@@ -95,6 +95,8 @@ def test_the_view_follows_the_model() -> None:
 
     trial = RoomTrial(home())
     view = RoomTrialView(trial)
+    assert "25 to 62 °C" in view.hints["flow_c"].value
+    assert "the slider" not in view.hints["curve"].value, "a list shows its choices itself"
     view.inputs["bath"].value = "larger towel radiator"
     assert trial.price == 260.0
     assert "larger towel radiator" in view.words.value
