@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from simkit.arrays import Floats
 from simkit.billing.bill import in_units, rounded
-from simkit.billing.charge import FUELS, charge_lanes_months
+from simkit.billing.charge import FUELS, charge_lanes_months, fixed_cost
 from simkit.case.build import Case
 from simkit.clock import TimeAxis
 from simkit.kernel.run import HomeYear, ManyYears
@@ -72,6 +72,14 @@ def cost_of(
     months = charge_lanes_months(case.tariff, axis, bought, sold, country=case.site.country, extra_slots=extra_slots)
     total = in_units(rounded(months, case.tariff.currency).sum(axis=0), case.tariff.currency)
     return Costs(total, months, *fuel_costs(case, np.atleast_1d(years.totals.fuel)[homes], len(axis.dates)))
+
+
+def export_earned(case: Case, axis: TimeAxis, years: ManyYears) -> Floats:
+    """What export by itself earns in each year, (homes,) [currency]; nothing without panels and battery."""
+    if case.solar is None and case.battery is None:
+        return np.zeros(len(years.totals.fuel))
+    sold = replace(years, steps={**years.steps, "grid_import": np.zeros_like(years.flow("grid_import"))})
+    return fixed_cost(case.tariff, axis, country=case.site.country) - cost_of(case, axis, sold).electricity
 
 
 def fuel_costs(case: Case, burnt_kwh: Floats, days: int) -> tuple[Floats, Floats, Floats]:

@@ -17,11 +17,11 @@ import numpy as np
 import pandas as pd
 
 from simkit.assemble.home import home_inputs
+from simkit.billing.cost import cost_of, export_earned
 from simkit.case.build import Case
 from simkit.case.money.money import Money
 from simkit.case.power.battery import LEAST_HEALTH, Battery
 from simkit.kernel.run import run_homes
-from simkit.uncertainty.sampled_years import charged
 from simkit.year.year import Year
 
 COLUMNS = ("electricity_cost", "export_cost", "import_kwh")
@@ -55,8 +55,10 @@ def ageing(year: Year, money: Money) -> pd.DataFrame:
         return nothing
     aged = list(_aged(case, year, money))
     homes = [home_inputs(one, year.setting, year.loss_w_per_k) for one in aged]
-    rows = charged(case, year.setting, run_homes(homes, year.axis.steps, year.axis.hours))[list(COLUMNS)]
-    return (rows - rows.iloc[0]).set_index(index)
+    made = run_homes(homes, year.axis.steps, year.axis.hours)
+    earned = export_earned(case, year.axis, made)
+    amounts = (cost_of(case, year.axis, made).electricity + earned, -earned, made.totals.grid_import)
+    return pd.DataFrame({name: of - of[0] for name, of in zip(COLUMNS, amounts, strict=True)}, index=index)
 
 
 def _aged(case: Case, year: Year, money: Money) -> Iterator[Case]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 import numpy as np
@@ -21,7 +21,7 @@ from simkit.assemble.home import Adjustment, home_inputs
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for
 from simkit.billing.charge import fixed_cost
-from simkit.billing.cost import cost_of
+from simkit.billing.cost import cost_of, export_earned
 from simkit.case.build import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.kernel import LANES, many_homes
@@ -194,10 +194,7 @@ def charged(case: Case, setting: Setting, made: ManyYears, *, extra_slots: bool 
     """Money at today's prices and energy of simulated homes, a row each; `extra_slots` as for the bill."""
     axis, bought = setting.axis, made.flow("grid_import")
     fixed = fixed_cost(case.tariff, axis, country=case.site.country)
-    cost, earned = cost_of(case, axis, made, extra_slots=extra_slots), np.zeros(bought.shape[1])
-    if case.solar is not None or case.battery is not None:
-        sold = replace(made, steps={**made.steps, "grid_import": np.zeros_like(bought)})
-        earned = fixed - cost_of(case, axis, sold).electricity
+    cost, earned = cost_of(case, axis, made, extra_slots=extra_slots), export_earned(case, axis, made)
     return pd.DataFrame(
         {
             "electricity_cost": cost.electricity - fixed + earned,
