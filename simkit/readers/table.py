@@ -222,7 +222,11 @@ def numbers_of(cells: Sequence[str], decimal: str, marks: Sequence[float] = ()) 
 
     A sign that parts thousands counts as one only where three digits follow it; a unit behind the number is left aside.
     """
-    plain = pd.Series(cells, dtype=str).str.strip()
+    plain = pd.Series(cells, dtype=object)
+    found = np.array(pd.to_numeric(plain, errors="coerce"), dtype=np.float64)
+    if decimal == "." and np.isfinite(found).all():
+        return np.where(np.isin(found, marks), np.nan, found)
+    plain = plain.astype(str).str.strip()
     other = "." if decimal == "," else ","
     if plain.str.contains(other, regex=False).any():
         parted = plain.str.contains(THOUSANDS[decimal])
