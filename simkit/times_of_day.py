@@ -8,6 +8,9 @@ from simkit.errors import CaseError, Fault
 
 STEPS_MINUTES = (60, 30, 15)
 DAY_MINUTES = 24 * 60
+ALL_DAYS = frozenset(range(7))
+WORKDAYS = frozenset(range(5))
+WEEKEND = frozenset({5, 6})
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",

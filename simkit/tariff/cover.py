@@ -13,8 +13,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from simkit.errors import Fault
-from simkit.tariff.hours import ALL_DAYS, WEEKEND, WORKDAYS
-from simkit.times_of_day import MONTHS, WEEKDAYS, pieces_of_day, time_of
+from simkit.times_of_day import ALL_DAYS, MONTHS, WEEKDAYS, WEEKEND, WORKDAYS, pieces_of_day, time_of
 
 if TYPE_CHECKING:
     from simkit.tariff.terms import Band

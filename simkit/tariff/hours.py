@@ -11,11 +11,8 @@ from pydantic_core import PydanticCustomError
 
 from simkit.errors import CaseError, Fault, nearest
 from simkit.schema.section import Days, EndOfDay, Section, TimeOfDay, Weekday, said
-from simkit.times_of_day import WEEKDAYS, pieces_of_day
+from simkit.times_of_day import ALL_DAYS, WEEKDAYS, WEEKEND, WORKDAYS, pieces_of_day
 
-ALL_DAYS = frozenset(range(7))
-WORKDAYS = frozenset(range(5))
-WEEKEND = frozenset({5, 6})
 NAMED_DAYS = {"all": ALL_DAYS, "workdays": WORKDAYS, "weekend": WEEKEND}
 
 
