@@ -1,7 +1,7 @@
 """Nothing in; what the kernel and the road through it cost, beside what was promised, out. Run by hand: no timed test.
 
     python tests/bench/run.py                  # a table, in a minute or two
-    python tests/bench/run.py --write          # the same, and into DEVELOPERS.md
+    python tests/bench/run.py --write          # the same, and into README.md of this folder
     python tests/bench/run.py --tiny           # every measurement once, on a few steps: that it still runs
 
 Everything is measured one after the other, in processor time, the best of several: so that what else the machine does
@@ -232,7 +232,7 @@ def main(words: list[str]) -> int:
     table = table_of(rows)
     print(table)
     if "--write" in words:
-        page = ROOT / "DEVELOPERS.md"
+        page = Path(__file__).parent / "README.md"
         before, _, rest = page.read_text(encoding="utf-8").partition(BEGIN)
         _, _, after = rest.partition(END)
         cores = (
