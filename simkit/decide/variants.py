@@ -18,11 +18,11 @@ from simkit.case.build import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import ManyYears, run_homes
 from simkit.physics.records import Flows, State
-from simkit.year.comfort import COLD_DEGREE_HOURS
 from simkit.year.year import Year
 
 AT_ONCE = 32  # homes charged at a time, so that both series stay in the cache (measured: 512 take three times as long)
 UNMET_SHARE = 0.005  # own: of the water drawn; what today leaves unmet is allowed as well
+MORE_SHORT_KH = 1.0  # own: missing warmth beyond today's that is not felt
 MORE_OVER_KH = 50.0  # own: overheating beyond today's that is not felt
 
 
@@ -87,11 +87,11 @@ class Needs:
 
     @classmethod
     def of(cls, today: Year) -> Needs:
-        """The needed comfort, and hot water and overheating no worse than today's."""
+        """Warmth, hot water and overheating no worse than today's: what is saved is never comfort."""
         t = today.run.totals
         unmet = max(UNMET_SHARE * (t.tap_water + t.tap_water_unmet), t.tap_water_unmet) + 1e-6
         over = t.over_k + MORE_OVER_KH
-        return cls({"below_k": COLD_DEGREE_HOURS, "below_18": 0.01, "tap_water_unmet": unmet, "over_k": over})
+        return cls({"below_k": t.below_k + MORE_SHORT_KH, "below_18": 0.01, "tap_water_unmet": unmet, "over_k": over})
 
     def kept(self, made: Lanes | ManyYears) -> Bools:
         """Which variants keep to them, (n,)."""

@@ -25,6 +25,7 @@ from simkit.year.comfort import COLD_DEGREE_HOURS
 
 BUDGETS = (500.0, 2000.0, 8000.0)
 WATER_SLACK_KWH = 15.0  # own: about a shower a month less, which nobody would notice or could measure
+SHORT_SLACK_KH, SHORT_SLACK_SHARE = 5.0, 0.05  # own: more missing warmth than today's that nobody feels
 COLD_HOURS_SLACK = 5.0  # own: hours under 18 °C beyond those the home has already
 
 
@@ -130,9 +131,10 @@ class Ladder:
     @cached_property
     def advisable(self) -> Bools:
         """Combinations that leave the home no colder than it is and not short of hot water, (combinations,)."""
-        c = self.combined
-        warm = c.below_kh <= max(COLD_DEGREE_HOURS, float(c.below_kh[0]) + 1.0)
-        safe = c.hours_under_18 <= c.hours_under_18[0] + COLD_HOURS_SLACK
+        c, short, cold = self.combined, float(self.combined.below_kh[0]), float(self.combined.hours_under_18[0])
+        warm = c.below_kh <= short + max(SHORT_SLACK_KH, SHORT_SLACK_SHARE * short)
+        warm &= (c.below_kh <= COLD_DEGREE_HOURS) | (short > COLD_DEGREE_HOURS)  # the verdict may not worsen
+        safe = (c.hours_under_18 <= cold + COLD_HOURS_SLACK) & ((c.hours_under_18 < 1.0) | (cold >= 1.0))
         return np.asarray(warm & safe & (c.unmet_kwh <= c.unmet_kwh[0] + WATER_SLACK_KWH))
 
     @cached_property

@@ -24,7 +24,6 @@ from simkit.decide.optimum.stretch import NO_FUSE_KW, CarNeed, Limits, Stretch
 from simkit.decide.variants import Needs
 from simkit.physics.records import State
 from simkit.profiles.car import car_sessions, car_window
-from simkit.year.comfort import COLD_DEGREE_HOURS
 from simkit.year.fuse import fuse_kw
 from simkit.year.year import Year
 
@@ -38,7 +37,10 @@ Say = Callable[[str], None]
 
 @dataclass(frozen=True, eq=False)
 class Plan:
-    """What the relaxed year does in each step, (steps,) each by name [kW, kWh, °C]; states at the end of the step."""
+    """What the relaxed year does in each step, (steps,) each by name [kW, kWh, °C]; states at the end of the step.
+
+    Its cost counts what it falls short of warmth and hot water, and goes over the fuse, at the prices of the bound.
+    """
 
     values: dict[str, Floats]
     cost: float
@@ -55,11 +57,11 @@ def stretch_of(year: Year, *, keeps_fuse: bool = False) -> Stretch:
         Whether the main fuse is one of those limits.
     """
     case, home, signal, axis = year.case, year.inputs.home, year.setting.signal, year.axis
-    battery, car = case.battery, None
+    battery, car, needs = case.battery, None, Needs.of(year).most
     price = float(np.mean(np.maximum(signal.import_per_kwh, 0.0)))
     fuse = fuse_kw(case.site) if keeps_fuse else None
     limits = Limits(
-        COLD_DEGREE_HOURS, Needs.of(year).most["tap_water_unmet"], min(home.export_limit_kw, NO_LIMIT_KW),
+        needs["below_k"], needs["tap_water_unmet"], min(home.export_limit_kw, NO_LIMIT_KW),
         NO_FUSE_KW if fuse is None else fuse, battery is not None and battery.sell_above_price is not None,
         WARMTH_PRICE * price, WATER_PRICE * price, OVER_FUSE_PRICE * price,
     )  # fmt: skip
@@ -117,9 +119,12 @@ def bound_of(whole: Stretch, start: dict[str, float], stretch_days: int, say: Sa
     finally:  # cancelled, what has not begun never does
         pool.shutdown(cancel_futures=True)
     limits = whole.limits
-    total -= limits.per_short * limits.below_k + limits.per_unmet * limits.unmet_kwh
+    allowed = limits.per_short * limits.below_k + limits.per_unmet * limits.unmet_kwh
     values = {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
-    return total, Plan(values, whole.prices.cost(values["bought"], values["sold"], whole.hours))
+    slack = {"short": limits.per_short, "unmet": limits.per_unmet, "over_fuse": limits.per_over_fuse}
+    priced = sum(price * float(values[name].sum()) * whole.hours for name, price in slack.items() if name in values)
+    cost = whole.prices.cost(values["bought"], values["sold"], whole.hours)
+    return total - allowed, Plan(values, cost + priced - allowed)
 
 
 def states_of(at: State, whole: Stretch) -> dict[str, float]:

@@ -16,7 +16,7 @@ from simkit.errors import CaseError
 OVER_K = (0.0, 0.5)
 LEAD_H = (0.5, 1.0, 2.0, 3.0)
 SET_BACK_K = (0.0, 1.0, 2.0)
-PRE_HEAT = ((0.0, 0.0), (0.5, 3.0), (1.0, 3.0), (2.0, 4.0))
+PRE_HEAT = ((0.0, 0.0), (0.5, 3.0), (1.0, 3.0), (2.0, 4.0), (2.0, 8.0))
 CURVE_K = (-6.0, -3.0, 0.0, 3.0)
 MOST = {"lift_k": 2.0}  # own: a bedroom at night is not heated further up, however cheap the hours
 
@@ -97,4 +97,4 @@ def _moved_days(rooms: RoomRule, minutes: int) -> Iterable[RoomRule]:
             if 0 <= value <= MOST.get(name, np.inf):
                 yield rooms._replace(**{name: value})
     if rooms.lift_k == 0.0:
-        yield from (rooms._replace(lift_k=0.5, lift_h=hours) for hours in (2.0, 4.0, 6.0))
+        yield from (rooms._replace(lift_k=0.5, lift_h=hours) for hours in (2.0, 4.0, 6.0, 8.0))

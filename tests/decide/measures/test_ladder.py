@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
@@ -140,6 +141,29 @@ def test_a_sunk_cost_changes_no_digit() -> None:
     assert without.table().equals(with_.table())
     assert with_.table().equals(more.table())
     assert with_.budgets().equals(more.budgets())
+
+
+@pytest.mark.parametrize(
+    ("short", "more", "kept"),
+    [(416.0, 2.5, True), (416.0, 20.5, True), (416.0, 21.0, False), (10.0, 4.5, True), (10.0, 5.5, False),
+     (98.0, 4.0, False), (0.0, 0.0, True)],
+)  # fmt: skip
+def test_a_cool_home_keeps_measures_that_hardly_cool_it(short: float, more: float, kept: bool) -> None:
+    """5 K·h or 5 % more may be missing, whichever is more, and "warm enough" (to 100 K·h) may not become "too cool"."""
+    found = ladder().combined
+    below = np.full(len(found.below_kh), short)
+    below[1] += more
+    cool = replace(found, below_kh=below, hours_under_18=0.0 * below, unmet_kwh=0.0 * below)
+    assert bool(replace(ladder(), combined=cool).advisable[1]) is kept
+
+
+def test_a_room_under_18_degrees_is_never_advised() -> None:
+    """The verdict may not worsen: from none to two hours under 18 °C, however little is missing."""
+    found = ladder().combined
+    none = np.zeros(len(found.below_kh))
+    hours = none + 2.0 * (np.arange(len(none)) == 1)
+    cold = replace(found, below_kh=none, hours_under_18=hours, unmet_kwh=none)
+    assert replace(ladder(), combined=cold).advisable.tolist() == [True, False, *[True] * (len(none) - 2)]
 
 
 def test_colder_sets_are_shown_and_never_advised() -> None:

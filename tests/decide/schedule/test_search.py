@@ -17,7 +17,6 @@ from simkit.decide.schedule.setback import set_back
 from simkit.decide.schedule.settings_sheet import day_words, settings_sheet
 from simkit.decide.variants import Needs
 from simkit.errors import CaseError
-from simkit.year.comfort import COLD_DEGREE_HOURS
 from simkit.year.simulate import simulate
 
 
@@ -30,7 +29,10 @@ def found() -> BestSchedule:
 def test_it_saves_and_holds_the_needed_comfort() -> None:
     made = found()
     assert made.saving > 0.0
-    assert made.best.comfort.degree_hours_below <= COLD_DEGREE_HOURS
+    missing = (made.today.comfort.degree_hours_below, made.best.comfort.degree_hours_below)
+    assert missing[1] <= missing[0] + 2.0, (
+        "a saving is never sold comfort (1 K·h, and as much for where its year starts)"
+    )
     assert made.best.comfort.hours_below_18 < 1.0
     assert made.best.case.hot_water.hygiene == made.today.case.hot_water.hygiene
     assert made.best.case.hot_water.target_c == made.today.case.hot_water.target_c
