@@ -18,6 +18,7 @@ from simkit.case.build import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import ManyYears, run_homes
 from simkit.physics.records import Flows, State
+from simkit.year.fuse import fuse_kw
 from simkit.year.year import Year
 
 AT_ONCE = 32  # homes charged at a time, so that both series stay in the cache (measured: 512 take three times as long)
@@ -43,6 +44,11 @@ class Lanes:
     cost: Floats
     totals: Any
     after: Any
+
+    @classmethod
+    def of(cls, year: Year) -> Lanes:
+        """One simulated year as the only lane."""
+        return cls(np.array([year.bill.total]), year.run.totals, year.run.after)
 
 
 def run_variants(case: Case, setting: Setting, homes: Sequence[HomeInputs], *, run_in: bool = True) -> Lanes:
@@ -87,11 +93,13 @@ class Needs:
 
     @classmethod
     def of(cls, today: Year) -> Needs:
-        """Warmth, hot water and overheating no worse than today's: what is saved is never comfort."""
+        """Warmth, hot water, overheating and the load of the fuse no worse than today's: no saving is comfort sold."""
         t = today.run.totals
         unmet = max(UNMET_SHARE * (t.tap_water + t.tap_water_unmet), t.tap_water_unmet) + 1e-6
-        over = t.over_k + MORE_OVER_KH
-        return cls({"below_k": t.below_k + MORE_SHORT_KH, "below_18": 0.01, "tap_water_unmet": unmet, "over_k": over})
+        most = {"below_k": t.below_k + MORE_SHORT_KH, "below_18": 0.01, "tap_water_unmet": unmet,
+                "over_k": t.over_k + MORE_OVER_KH}  # fmt: skip
+        limit = fuse_kw(today.case.site)
+        return cls(most, np.inf if limit is None else max(limit, today.run.after.peak_import_kw))
 
     def kept(self, made: Lanes | ManyYears) -> Bools:
         """Which variants keep to them, (n,)."""

@@ -1,14 +1,14 @@
 """The best rule in; what it costs once it goes by the clock, by yesterday, or by the day itself, out.
 
-One rule in all three: hot water and a little more warmth in the hours in which heat is made most cheaply, the car in
-the cheapest hours of its session, the battery filled for what is ahead. By the clock those hours are the same every
-day; by yesterday they are those of yesterday's weather and prices; by the day itself they are known beforehand, which
-is perfect knowledge of the day. Each is simulated, and keeps every need that today keeps.
+By the clock it is the best rule itself, whose hours are the same every day. The other two begin with it and move hot
+water, a little more warmth, the car and the battery into the hours that are cheapest by yesterday's weather and prices,
+or by those of the day itself, which is perfect knowledge of the day. Each is simulated and keeps every need that today
+keeps.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import product
 
@@ -19,17 +19,16 @@ from simkit.arrays import Floats
 from simkit.assemble.home import home_inputs
 from simkit.case.build import vary
 from simkit.decide.optimum.plan_in_kernel import fuel_left, with_series
-from simkit.decide.optimum.stretch import NO_FUSE_KW
+from simkit.decide.schedule.candidates import AFTERNOON, MORNING
 from simkit.decide.schedule.search import BestSchedule
-from simkit.decide.tariff.day_ahead import AFTERNOON, MORNING, cheapest_steps, every_day_alike, yesterday
+from simkit.decide.tariff.day_ahead import cheapest_steps, yesterday
 from simkit.decide.variants import Needs, cheapest_of
 from simkit.kernel.inputs import HomeInputs
 from simkit.physics.heat_pump import LEAST_LIFT_K, carnot
 from simkit.profiles.car import car_kw
-from simkit.year.fuse import fuse_kw
 
 BY_CLOCK, BY_YESTERDAY, BY_DAY = "by the clock", "by yesterday", "by the day itself"
-FILL_BY = {BY_CLOCK: "share", BY_YESTERDAY: "yesterday", BY_DAY: "tomorrow"}
+FILL_BY = {BY_YESTERDAY: "yesterday", BY_DAY: "tomorrow"}
 WHOLE_DAY = (0, 24 * 60)
 WATER_H = (((2.0, MORNING), (2.0, AFTERNOON)), ((3.0, MORNING), (2.0, AFTERNOON)), ((3.0, WHOLE_DAY),),
            ((4.0, WHOLE_DAY),), ((6.0, WHOLE_DAY),))  # fmt: skip
@@ -57,14 +56,9 @@ class Seen:
 
 
 def seen_by(found: BestSchedule, control: str) -> Seen:
-    """What the control by the clock, by yesterday or by the day itself goes by."""
+    """What the control by yesterday or by the day itself goes by."""
     best = found.best
     axis, signal, home, series = best.axis, best.setting.signal, best.inputs.home, best.inputs.series
-    view: dict[str, Callable[[Floats], Floats]] = {
-        BY_CLOCK: lambda values: every_day_alike(values, axis),
-        BY_YESTERDAY: lambda values: yesterday(values, axis),
-        BY_DAY: lambda values: values,
-    }
     spare = np.clip((series["solar_kw"] - series["household_kw"]) / ALL_SPARE_KW, 0.0, 1.0)
     price = signal.import_per_kwh * (1.0 - spare) + signal.export_per_kwh * spare
     flow = series["set_point_c"] + home.design_excess_k * series["curve_shape"]
@@ -73,7 +67,8 @@ def seen_by(found: BestSchedule, control: str) -> Seen:
     for at in (flow, np.full(len(flow), target)):
         lift = np.maximum(at - series["source_c"], LEAST_LIFT_K)
         heat.append(price / np.maximum(home.efficiency_scale * series["efficiency_2"] * carnot(at, lift), 1.0))
-    return Seen(*(view[control](values) for values in (price, *heat)))
+    known = (price, *heat)
+    return Seen(*(known if control == BY_DAY else (yesterday(values, axis) for values in known)))
 
 
 @dataclass(frozen=True)
@@ -118,12 +113,10 @@ def control_costs(found: BestSchedule) -> dict[str, float]:
 
     Who knows more may still do what who knows less does, so that the costs fall, or stay, along the order.
     """
-    limit = fuse_kw(found.today.case.site)
-    peak = max(found.today.run.after.peak_import_kw, NO_FUSE_KW if limit is None else limit)
-    needs = Needs(Needs.of(found.today).most, peak)
+    needs, left = Needs.of(found.today), fuel_left(found.today)
     start = found.today.run.after._replace(coldest_room_c=np.inf, peak_import_kw=0.0)
     chosen, least = HomeInputs(found.best.inputs.home, start, found.best.inputs.series), found.best.bill.total
-    left, costs = fuel_left(found.today), {}
+    costs = {BY_CLOCK: least}
     for control in FILL_BY:
         seen = seen_by(found, control)
         for ways in (_car, _battery, _heat):

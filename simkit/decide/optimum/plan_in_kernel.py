@@ -64,9 +64,7 @@ def simulated(today: Year, found: BestSchedule, plan: Plan, whole: Stretch) -> F
     """
     chosen = HomeInputs(found.best.inputs.home, today.inputs.start, found.best.inputs.series)
     rule = run_variants(today.case, today.setting, [chosen])
-    # or what the best rule makes of them: it was judged in the year after today's, not after its own
-    most = {flow: max(most, float(getattr(rule.totals, flow)[0])) for flow, most in Needs.of(today).most.items()}
-    needs = Needs(most, max(whole.limits.fuse_kw, float(rule.after.peak_import_kw[0])))
+    needs = Needs(Needs.of(today).most, max(whole.limits.fuse_kw, float(rule.after.peak_import_kw[0])))
     least = float(rule.cost[0])
     for _ in range(ROUNDS):
         before = least

@@ -7,7 +7,7 @@ and how much heat is put in ahead in the cheapest stretch of the day. Workdays a
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -22,6 +22,8 @@ from simkit.times_of_day import DAY_MINUTES, pieces_of_day, time_of
 DAY_KINDS = ("workdays", "weekend")
 WEEKEND_FROM = 5
 TYPICAL_FLOW_C = 45.0  # own: to weigh mild hours against cheap ones
+MILD, START, END = "mild", "start", "end"  # where in the cheap hours a stretch lies
+SAME_PRICE = 0.01  # own: stretches whose price differs by less are taken for equally cheap
 
 
 @dataclass(frozen=True)
@@ -56,13 +58,14 @@ class Window:
 
 
 class RoomRule(NamedTuple):
-    """A day of the rooms in five numbers; see `Rule`."""
+    """A day of the rooms; see `Rule`."""
 
     over_k: float
     lead_h: float
     set_back_k: float
     lift_k: float
     lift_h: float
+    lift_at: str = MILD
 
 
 @dataclass(frozen=True)
@@ -79,14 +82,20 @@ class Rule:
         How far the set-point falls outside, never below what is needed there [K].
     lift_k, lift_h
         Pre-heating: how much more, in the cheapest stretch of so many hours [K, h].
+    lift_at
+        Where that stretch lies: where heat costs least, or at the start or the end of the cheap hours.
     weekend
-        These five numbers on weekends; None for those of workdays.
+        The rooms' numbers on weekends; None for those of workdays.
     curve_k
         Shift of the flow temperature of the design day [K].
     water
         Stretches in which water may be reheated; None leaves them as they are.
     charge_to
         Share to which the battery is filled from the grid; None leaves it as it is.
+    recovery_k
+        Lift of the flow while a cool room is driven back up [K]; None leaves it as it is.
+    car_cheap
+        Whether the car charges in the cheapest hours of its session; False leaves it as it is.
     """
 
     over_k: float = 0.0
@@ -94,15 +103,18 @@ class Rule:
     set_back_k: float = 0.0
     lift_k: float = 0.0
     lift_h: float = 0.0
+    lift_at: str = MILD
     curve_k: float = 0.0
     water: tuple[Window, ...] | None = None
     charge_to: float | None = None
     weekend: RoomRule | None = None
+    recovery_k: float | None = None
+    car_cheap: bool = False
 
     @property
     def workdays(self) -> RoomRule:
-        """The rooms' five numbers on workdays."""
-        return RoomRule(self.over_k, self.lead_h, self.set_back_k, self.lift_k, self.lift_h)
+        """The rooms' numbers on workdays."""
+        return RoomRule(self.over_k, self.lead_h, self.set_back_k, self.lift_k, self.lift_h, self.lift_at)
 
     @property
     def days(self) -> tuple[RoomRule, RoomRule]:
@@ -111,16 +123,17 @@ class Rule:
 
     def with_days(self, workdays: RoomRule, weekend: RoomRule | None = None) -> Rule:
         """The same rule with other days of the rooms; weekends as workdays where none is given."""
-        return Rule(*workdays, self.curve_k, self.water, self.charge_to, None if weekend == workdays else weekend)
+        return replace(self, **workdays._asdict(), weekend=None if weekend == workdays else weekend)
 
 
 @dataclass(frozen=True, eq=False)
 class DayPattern:
-    """What a rule is laid on: needed warmth, and what heat costs, by kind of day and slot, (2, slots)."""
+    """What a rule is laid on: needed warmth, prices, and what heat costs, by kind of day and slot, (2, slots)."""
 
     minutes: int
     needed_c: Floats
     inside: Bools
+    price: Floats
     heat_cost: Floats
     setback_c: float
 
@@ -135,14 +148,16 @@ def day_pattern(case: Case, setting: Setting) -> DayPattern:
     slots = DAY_MINUTES // axis.step_minutes
     needed = day_of_periods(comfort.periods, np.nan, axis.step_minutes)
     inside = ~np.isnan(needed)
-    outdoor = setting.weather.frame["outdoor_c"].to_numpy()
+    outdoor, price = setting.weather.frame["outdoor_c"].to_numpy(), setting.signal.import_per_kwh
     cold = outdoor < case.controls.heating_limit_c
-    cost = setting.signal.import_per_kwh * np.maximum(TYPICAL_FLOW_C - outdoor, 1.0)
     where = kind_of_day(axis)[cold] * slots + slot_of(axis)[cold]
-    sums, counts = np.bincount(where, cost[cold], 2 * slots), np.bincount(where, minlength=2 * slots)
-    cost_by_slot = (sums / np.maximum(counts, 1)).reshape(2, slots)
+    counts = np.maximum(np.bincount(where, minlength=2 * slots), 1)
+    prices, costs = (
+        (np.bincount(where, values[cold], 2 * slots) / counts).reshape(2, slots)
+        for values in (price, price * np.maximum(TYPICAL_FLOW_C - outdoor, 1.0))
+    )
     needed = np.where(inside, needed, comfort.setback_c)
-    return DayPattern(axis.step_minutes, needed, inside, cost_by_slot, comfort.setback_c)
+    return DayPattern(axis.step_minutes, needed, inside, prices, costs, comfort.setback_c)
 
 
 def day_of_periods(periods: Sequence[Period], otherwise_c: float, minutes: int) -> Floats:
@@ -166,11 +181,38 @@ def slot_of(axis: TimeAxis) -> Ints:
     return np.asarray(axis.minute_of_day // axis.step_minutes, dtype=np.int64)
 
 
-def cheapest(pattern: DayPattern, hours: float, kind: int | None = None) -> Window:
-    """The stretch of so many hours in which heat costs least; the latest of equals, over both kinds of day if None."""
-    cost = pattern.heat_cost.mean(axis=0) if kind is None else pattern.heat_cost[kind]
+def cheapest(
+    pattern: DayPattern, hours: float, kind: int | None = None, *, at: str = MILD, part: tuple[int, int] | None = None
+) -> Window:
+    """The cheapest stretch of so many hours.
+
+    Parameters
+    ----------
+    pattern
+        The needed day, prices, and what heat costs.
+    hours
+        Length [h].
+    kind
+        0 for workdays, 1 for weekends, None for the mean of both.
+    at
+        "mild" for the stretch in which heat costs least, the latest of equals; "start" and "end" for the first and the
+        last of the stretches in which a kilowatt-hour costs least.
+    part
+        Part of the day in which it lies [min]; None for the whole day, over midnight too.
+    """
+    cost, price = (
+        values.mean(axis=0) if kind is None else values[kind] for values in (pattern.heat_cost, pattern.price)
+    )
     length = min(max(round(hours * 60 / pattern.minutes), 1), len(cost))
-    sums = np.array([np.roll(cost, -start)[:length].sum() for start in range(len(cost))])
+    sums, prices = (np.array([np.roll(each, -start)[:length].sum() for start in range(len(each))])
+                    for each in (cost, price))  # fmt: skip
+    if part is not None:
+        begin, end = (edge // pattern.minutes for edge in part)
+        sums[[start for start in range(len(cost)) if not begin <= start <= end - length]] = np.inf
+    cheap = prices <= prices.min() + SAME_PRICE * abs(float(prices.min()))
+    edges = cheap & ~np.roll(cheap, 1 if at == START else -1)
+    if at != MILD and edges.any():
+        sums = np.where(edges, sums, np.inf)
     best = int(np.flatnonzero(sums <= sums.min() * (1.0 + 1e-9) + 1e-12)[-1])
     return Window(best * pattern.minutes, length * pattern.minutes)
 
@@ -187,7 +229,7 @@ def day_set_points(rule: Rule, pattern: DayPattern) -> Floats:
         for back in range(1, round(rooms.lead_h * 60 / pattern.minutes) + 1):
             found[kind] = np.maximum(found[kind], np.where(np.roll(inside, -back), np.roll(wanted, -back), 0.0))
         if rooms.lift_k > 0 and rooms.lift_h > 0:
-            window = cheapest(pattern, rooms.lift_h, kind)
+            window = cheapest(pattern, rooms.lift_h, kind, at=rooms.lift_at)
             found[kind, window.slots(pattern.minutes)] = warmest + rooms.over_k + rooms.lift_k
     return found
 
@@ -227,6 +269,10 @@ def changes_of(rule: Rule, pattern: DayPattern, case: Case) -> dict[str, Any]:
         changes["hot_water.windows"] = [window.table for window in rule.water]
     if rule.charge_to is not None:
         changes["battery.charge_to"] = rule.charge_to
+    if rule.recovery_k is not None:
+        changes["controls.recovery_lift_k"] = rule.recovery_k
+    if rule.car_cheap:
+        changes["car.charging"] = "smart"
     return changes
 
 

@@ -6,8 +6,8 @@ the needed comfort are thrown out before anyone looks at their cost.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -18,13 +18,12 @@ from simkit.assemble.home import home_inputs
 from simkit.assemble.water import water_series
 from simkit.case.build import Case, vary
 from simkit.case.heating.controls import Span
-from simkit.decide.schedule.candidates import grid, neighbours
+from simkit.decide.schedule.candidates import grid, neighbours, strategies
 from simkit.decide.schedule.rule import (
     DayPattern,
     Rule,
     Window,
     changes_of,
-    curve_change,
     day_pattern,
     day_set_points,
     year_set_points,
@@ -36,7 +35,9 @@ from simkit.uncertainty.ranges import Range
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
-ROUNDS = 6
+ROUNDS = 12
+BEAM = 4  # rules that are moved at a time
+SETTLED = 16  # front runners that are simulated anew, after a year of their own
 WORTH_TYPING = 0.001  # own: of the bill; weekends of their own that save less are not worth typing in
 
 
@@ -47,14 +48,14 @@ class Variants:
         """Take over what stays: the case, its surroundings, its heat loss, and where its year ends."""
         self.today, self.case, self.setting = today, today.case, today.setting
         self.pattern: DayPattern = day_pattern(self.case, self.setting)
-        self._curves: dict[float, HomeInputs] = {}
+        self._homes: dict[tuple[float, float | None, bool], HomeInputs] = {}
         self._rooms: dict[Rule, Floats] = {}
         self._water: dict[tuple[Window, ...], dict[str, Floats]] = {}
         self._fills: dict[float, Floats] = {}
 
     def home(self, rule: Rule) -> HomeInputs:
         """One variant's inputs, starting where today's year ends."""
-        base = self._curve(rule.curve_k)
+        base = self._home(rule.curve_k, rule.recovery_k, rule.car_cheap)
         series = dict(base.series)
         series["set_point_c"] = self._room(rule)
         if rule.water is not None:
@@ -63,14 +64,16 @@ class Variants:
             series["charge_to"] = self._fill(rule.charge_to)
         return HomeInputs(base.home, self.today.run.after._replace(coldest_room_c=np.inf, peak_import_kw=0.0), series)
 
-    def _curve(self, shift_k: float) -> HomeInputs:
-        if shift_k not in self._curves:
-            case = vary(self.case, {**curve_change(self.case, shift_k), "as_operated": False})
-            self._curves[shift_k] = home_inputs(case, self.setting, self.today.loss_w_per_k)
-        return self._curves[shift_k]
+    def _home(self, curve_k: float, recovery_k: float | None, car_cheap: bool) -> HomeInputs:
+        key = (curve_k, recovery_k, car_cheap)
+        if key not in self._homes:
+            rule = Rule(curve_k=curve_k, recovery_k=recovery_k, car_cheap=car_cheap)
+            case = vary(self.case, changes_of(rule, self.pattern, self.case))
+            self._homes[key] = home_inputs(case, self.setting, self.today.loss_w_per_k)
+        return self._homes[key]
 
     def _room(self, rule: Rule) -> Floats:
-        key = replace(rule, curve_k=0.0, water=None, charge_to=None)
+        key = Rule().with_days(*rule.days)
         if key not in self._rooms:
             self._rooms[key] = year_set_points(day_set_points(key, self.pattern), self.setting.axis)
         return self._rooms[key]
@@ -84,15 +87,15 @@ class Variants:
 
     def _fill(self, share: float) -> Floats:
         if share not in self._fills:
-            filled = self._curve(0.0).series["charge_to"]
+            filled = self._home(0.0, None, False).series["charge_to"]
             battery = self.case.battery
             most = battery.charge_to if battery is not None else 1.0
             self._fills[share] = np.minimum(filled * (share / most if most > 0 else 0.0), 1.0)
         return self._fills[share]
 
-    def run(self, rules: list[Rule]) -> Lanes:
-        """Simulate and charge them."""
-        return run_variants(self.case, self.setting, [self.home(rule) for rule in rules], run_in=False)
+    def run(self, rules: Sequence[Rule], *, run_in: bool = False) -> Lanes:
+        """Simulate and charge them, each from where today's year ends or after a year of its own."""
+        return run_variants(self.case, self.setting, [self.home(rule) for rule in rules], run_in=run_in)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -103,16 +106,15 @@ class BestSchedule:
     ----------
     today, best
         Simulated years, each after a run-in of its own.
-    rule, pattern
-        The schedule in numbers, and the needed day it stands on.
+    rule
+        The schedule in numbers; None where none that was tried is cheaper than today's, which is then the best.
     tried, too_cold
         Candidates simulated, and those thrown out for comfort.
     """
 
     today: Year
     best: Year
-    rule: Rule
-    pattern: DayPattern
+    rule: Rule | None
     tried: int
     too_cold: int
 
@@ -145,7 +147,7 @@ class BestSchedule:
 
 
 def best_schedule(case: Case, *, before_each: Callable[[str], None] | None = None) -> BestSchedule:
-    """Find the cheapest schedule that holds the needed comfort.
+    """Find the cheapest schedule that costs no comfort.
 
     Parameters
     ----------
@@ -164,33 +166,50 @@ def best_schedule(case: Case, *, before_each: Callable[[str], None] | None = Non
     say("today")
     today = simulate(case)
     variants, needs = Variants(today), Needs.of(today)
-    rules, cost, cold = grid(case, variants.pattern), dict[Rule, float](), 0
-    best: Rule | None = None
+    cost = searched(variants, needs, say)
+    chosen = settled(variants, needs, cost)
+    if chosen is None and not needs.kept(Lanes.of(today)).all():
+        given, allowed = f"{len(cost)} schedules", "were simulated, and none of them holds the needed comfort"
+        remedy = "Raise controls.design_flow_c, or look with `simkit run` whether machine and radiators are big enough"
+        raise CaseError(Fault(case.label, given, allowed, remedy))
+    year = today if chosen is None else simulate(vary(case, changes_of(chosen, variants.pattern, case)))
+    if year.bill.total >= today.bill.total and needs.kept(Lanes.of(today)).all():
+        year, chosen = today, None
+    return BestSchedule(today, year, chosen, len(cost), int(np.isinf(list(cost.values())).sum()))
+
+
+def searched(variants: Variants, needs: Needs, say: Callable[[str], None]) -> dict[Rule, float]:
+    """Cost of every rule that was tried [currency]: the grid, then the best ones moved; infinite where one fails."""
+    rules, cost = grid(variants.case, variants.pattern), dict[Rule, float]()
+    best: list[Rule] = []
     for turn in range(1 + ROUNDS):
-        if best is not None:
-            rules = [
-                rule for rule in dict.fromkeys(neighbours(best, case, today.axis.step_minutes)) if rule not in cost
-            ]
-        say("the best one moved a little" if turn else f"{len(rules)} schedules")
-        if rules:
-            made = variants.run(rules)
-            kept = needs.kept(made)
-            cost |= dict(zip(rules, np.where(kept, made.cost, np.inf).tolist(), strict=True))
-            cold += int((~kept).sum())
-        found = min(cost, key=cost.__getitem__)
-        if not np.isfinite(cost[found]):
-            given, allowed = f"{len(rules)} schedules", "were simulated, and none of them holds the needed comfort"
-            remedy = (
-                "Raise controls.design_flow_c, or look with `simkit run` whether machine and radiators are big enough"
-            )
-            raise CaseError(Fault(case.label, given, allowed, remedy))
-        if found == best:
+        say("the best ones moved a little" if turn else f"{len(rules)} schedules")
+        cost |= _costs(variants, needs, rules)
+        before, best = best, sorted((rule for rule in cost if np.isfinite(cost[rule])), key=cost.__getitem__)[:BEAM]
+        moved = (each for rule in best for each in neighbours(rule, variants.case, variants.pattern))
+        rules = [rule for rule in dict.fromkeys(moved) if rule not in cost]
+        if best == before or not rules:
             break
-        best = found
-    alike = min((rule for rule in cost if rule.weekend is None), key=cost.__getitem__)
-    best = alike if cost[alike] - cost[found] < WORTH_TYPING * today.bill.total else found
-    chosen = simulate(vary(case, changes_of(best, variants.pattern, case)))
-    return BestSchedule(today, chosen, best, variants.pattern, len(cost), cold)
+    return cost
+
+
+def _costs(variants: Variants, needs: Needs, rules: Sequence[Rule], *, run_in: bool = False) -> dict[Rule, float]:
+    """Cost of each rule [currency]; infinite where it does not keep to the needs."""
+    made = variants.run(rules, run_in=run_in)
+    return dict(zip(rules, np.where(needs.kept(made), made.cost, np.inf).tolist(), strict=True))
+
+
+def settled(variants: Variants, needs: Needs, cost: dict[Rule, float]) -> Rule | None:
+    """The cheapest rule once the front runners, and those that are shown beside them, have had a year to settle."""
+    ranked = sorted((rule for rule in cost if np.isfinite(cost[rule])), key=cost.__getitem__)
+    alike = [rule for rule in ranked if rule.weekend is None]
+    front = dict.fromkeys([*ranked[:SETTLED], *alike[:SETTLED], *strategies(variants.case).values()])
+    sure = {rule: at for rule, at in _costs(variants, needs, [*front], run_in=True).items() if np.isfinite(at)}
+    if not sure:
+        return None
+    best = min(sure, key=sure.__getitem__)
+    one = min((rule for rule in sure if rule.weekend is None), key=sure.__getitem__, default=best)
+    return one if sure[one] - sure[best] < WORTH_TYPING * variants.today.bill.total else best
 
 
 def require_heat_pump(case: Case) -> None:

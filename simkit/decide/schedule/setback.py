@@ -8,24 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 import pandas as pd
 
 from simkit.assemble.setting import setting_for
 from simkit.case.build import Case, vary
-from simkit.decide.schedule.rule import Rule, changes_of, day_pattern
+from simkit.decide.schedule.candidates import strategies
+from simkit.decide.schedule.rule import changes_of, day_pattern
 from simkit.decide.schedule.search import require_heat_pump
 from simkit.decide.variants import cost_and_comfort
 from simkit.year.comfort import SAFE_ROOM_C
 from simkit.year.simulate import simulate
-
-RECOVERIES = {"gentle": 0.0, "medium": 5.0, "full": 20.0}  # lift of the flow while driven back up [K]; own
-STRATEGIES = {
-    "steady": Rule(over_k=0.5, set_back_k=0.0),
-    "set back": Rule(over_k=0.5, lead_h=1.0, set_back_k=3.0),
-    "pre-heat": Rule(over_k=0.5, lead_h=1.0, set_back_k=2.0, lift_k=1.5, lift_h=4.0),
-}  # own
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -86,8 +79,6 @@ class SetBack:
 def set_back(case: Case, *, before_each: Callable[[str], None] | None = None) -> SetBack:
     """Simulate every strategy under every recovery: a set-back is one of 3 K, begun at the end of the need.
 
-    Where the floor is heated through a screed its lag is not modelled, so that pre-heating is left out.
-
     Parameters
     ----------
     case
@@ -98,17 +89,13 @@ def set_back(case: Case, *, before_each: Callable[[str], None] | None = None) ->
     require_heat_pump(case)
     pattern = day_pattern(case, setting_for(case))
     rows: dict[tuple[str, str], dict[str, float | str]] = {}
-    for name, rule in STRATEGIES.items():
-        if name == "pre-heat" and case.emitters.kind == "underfloor":
-            continue
-        for recovery, lift in RECOVERIES.items():
-            if before_each is not None:
-                before_each(f"{name}, {recovery} recovery")
-            changes: dict[str, Any] = changes_of(rule, pattern, case) | {"controls.recovery_lift_k": lift}
-            year = simulate(vary(case, changes))
-            machine = year.totals["heat_pump_electricity"] + year.totals["backup_heater"]
-            cold = year.hourly["outdoor_c"] < case.controls.heating_limit_c
-            mean = float(year.hourly["air_c"][cold].mean())
-            rows[name, recovery] = {**cost_and_comfort(year), "heat_pump_kwh": machine, "mean_room_c": mean}
+    for (name, recovery), rule in strategies(case).items():
+        if before_each is not None:
+            before_each(f"{name}, {recovery} recovery")
+        year = simulate(vary(case, changes_of(rule, pattern, case)))
+        machine = year.totals["heat_pump_electricity"] + year.totals["backup_heater"]
+        cold = year.hourly["outdoor_c"] < case.controls.heating_limit_c
+        mean = float(year.hourly["air_c"][cold].mean())
+        rows[name, recovery] = {**cost_and_comfort(year), "heat_pump_kwh": machine, "mean_room_c": mean}
     index = pd.MultiIndex.from_tuples(rows, names=["schedule", "recovery"])
     return SetBack(pd.DataFrame(list(rows.values()), index=index), case.currency)

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.clock import TimeAxis
-from simkit.decide.schedule.rule import day_set_points, runs_of, slot_of
+from simkit.decide.schedule.rule import day_of_periods, runs_of, slot_of
 from simkit.decide.schedule.search import BestSchedule
 from simkit.times_of_day import DAY_MINUTES, time_of
 
@@ -25,18 +25,24 @@ def settings_sheet(found: BestSchedule) -> pd.DataFrame:
     """
     case = found.case
     rows: list[tuple[str, ...]] = []
-    day = day_set_points(found.rule, found.pattern)
+    minutes = found.today.axis.step_minutes
+    day = day_of_periods(case.controls.periods, case.controls.setback_c, minutes)
     kinds = (
         [("every day", day[0])] if np.array_equal(day[0], day[1]) else list(zip(KIND_WORDS.values(), day, strict=True))
     )
     off = f"no heating while a day's mean outdoors is above {case.controls.heating_limit_c:g} °C"
     for name, row in kinds:
-        rows.append((f"rooms, {name}", day_words(row, found.pattern.minutes), off))
+        rows.append((f"rooms, {name}", day_words(row, minutes), off))
     if case.controls.flow == "compensated":
         now, was = case.controls.design_flow_c, found.today.case.controls.design_flow_c
         change = "as it is" if now == was else f"was {was:g} °C"
         rows.append(
             ("heating curve", f"{now:g} °C flow at {case.site.design_outdoor_c:g} °C outdoors ({change})", "the same")
+        )
+    now, was = case.controls.recovery_lift_k, found.today.case.controls.recovery_lift_k
+    if now != was:
+        rows.append(
+            ("warming a cool room up", f"water at most {now:g} K hotter than the curve (was {was:g} K)", "the same")
         )
     spans = [(span.start, span.end) for span in case.hot_water.windows]
     water = " and ".join("at any time" if span == ("00:00", "24:00") else "–".join(span) for span in spans)
@@ -45,6 +51,8 @@ def settings_sheet(found: BestSchedule) -> pd.DataFrame:
     rows.append(("hot cycle", *[_hygiene_words(found)] * 2))
     if case.battery is not None:
         rows.append(("battery", *[_battery_words(found)] * 2))
+    if case.car is not None and case.car.charging == "smart":
+        rows.append(("car", *["charge in the cheapest hours while it is plugged in"] * 2))
     seasons = (WINTER_MONTH, SUMMER_MONTH) if case.site.latitude_deg >= 0 else (SUMMER_MONTH, WINTER_MONTH)
     rows.append(("cheap hours", *(cheap_words(found, month) for month in seasons)))
     return pd.DataFrame(rows, columns=["setting", "winter", "summer"]).set_index("setting")

@@ -19,13 +19,13 @@ from simkit.assemble.setting import setting_for
 from simkit.assemble.water import water_series
 from simkit.case.build import Case, vary
 from simkit.clock import TimeAxis
+from simkit.decide.schedule.candidates import AFTERNOON, MORNING
 from simkit.decide.tariff.ranked import TariffYear
 from simkit.decide.tariff.shift_search import Home, cheapest_move
 from simkit.decide.tariff.shifting import Move, Shifting, moves_of
 from simkit.errors import CaseError, Fault
 from simkit.profiles.car import car_kw
 
-MORNING, AFTERNOON = (0, 10 * 60), (10 * 60, 18 * 60)  # parts of the day with a reheat each [min]
 WATER_H = ((2.0, 1.0), (2.0, 2.0), (3.0, 2.0), (3.0, 3.0), (4.0, 2.0))  # hours in each part
 LIFTS_K = (0.0, 0.5, 1.0)
 LIFT_H = 3.0

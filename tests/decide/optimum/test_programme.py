@@ -110,7 +110,7 @@ def test_no_schedule_of_the_kernel_lies_under_the_programme(
     hour = np.arange(DAYS * 24) % 24
     price = np.where(hour < 4, -0.05 if negative else 0.1, 0.35)
     export = np.full(DAYS * 24, 0.4 if pays and not negative else 0.05)
-    home = made.home(Rule(over, 2.0, back, lift, 3.0 if lift else 0.0, curve))
+    home = made.home(Rule(over, 2.0, back, lift, 3.0 if lift else 0.0, curve_k=curve))
     need = None if car is None else charged_nights(car)
     prices = demanding(price, export) if peaks else LeastPrices(price, export)
     limits = replace(FREE, fuse_kw=NO_FUSE_KW / 2) if fused else FREE

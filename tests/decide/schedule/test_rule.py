@@ -31,6 +31,20 @@ def test_the_cheapest_stretch_is_the_night_and_of_equal_prices_the_mildest() -> 
     assert 11 * 60 <= mild.start <= 15 * 60
 
 
+@pytest.mark.parametrize(("at", "starts"), [("start", 22), ("end", 3)])
+def test_a_stretch_lies_at_either_end_of_the_cheap_hours(at: str, starts: int) -> None:
+    """Eight cheap hours from 22:00 over midnight: three of them begin at 22:00 or end at 06:00."""
+    bands = [{"name": "night", "price_per_kwh": 0.1, "from": "22:00", "to": "06:00", "days": "all"},
+             {"name": "day", "price_per_kwh": 0.4, "from": "06:00", "to": "22:00", "days": "all"}]  # fmt: skip
+    night = vary(terrace(), {"tariff.band": bands})
+    pattern = day_pattern(night, setting_for(night, 60))
+    assert cheapest(pattern, 3.0, at=at) == Window(starts * 60, 180)
+    assert cheapest(pattern, 8.0, at=at) == Window(22 * 60, 480)
+    set_points = day_set_points(Rule(lift_k=2.0, lift_h=3.0, lift_at=at), pattern)[0]
+    assert np.flatnonzero(set_points == 22.0).tolist() == sorted((starts + hour) % 24 for hour in range(3))
+    assert cheapest(pattern, 2.0, part=(600, 1080)).start in range(600, 961)
+
+
 def test_a_set_back_by_hand() -> None:
     day = day_set_points(Rule(over_k=0.5, lead_h=2.0, set_back_k=1.0), PATTERN)
     assert day[0].tolist() == [19.5] * 4 + [20.5] * 18 + [19.5] * 2

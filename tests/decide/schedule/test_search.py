@@ -8,14 +8,14 @@ from functools import lru_cache
 import numpy as np
 import pytest
 
-from decide.invented import few_candidates, stored, terrace
+from decide.invented import few_candidates, stored, tariff, terrace
 from simkit.case.build import vary
-from simkit.decide.schedule.candidates import grid, neighbours
-from simkit.decide.schedule.rule import Rule
+from simkit.decide.schedule.candidates import grid, neighbours, strategies
+from simkit.decide.schedule.rule import Rule, changes_of
 from simkit.decide.schedule.search import BestSchedule, Variants, best_schedule
 from simkit.decide.schedule.setback import set_back
 from simkit.decide.schedule.settings_sheet import day_words, settings_sheet
-from simkit.decide.variants import Needs
+from simkit.decide.variants import Lanes, Needs
 from simkit.errors import CaseError
 from simkit.year.simulate import simulate
 
@@ -30,9 +30,7 @@ def test_it_saves_and_holds_the_needed_comfort() -> None:
     made = found()
     assert made.saving > 0.0
     missing = (made.today.comfort.degree_hours_below, made.best.comfort.degree_hours_below)
-    assert missing[1] <= missing[0] + 2.0, (
-        "a saving is never sold comfort (1 K·h, and as much for where its year starts)"
-    )
+    assert missing[1] <= missing[0] + 1.0, "a saving is never sold comfort"
     assert made.best.comfort.hours_below_18 < 1.0
     assert made.best.case.hot_water.hygiene == made.today.case.hot_water.hygiene
     assert made.best.case.hot_water.target_c == made.today.case.hot_water.target_c
@@ -41,9 +39,35 @@ def test_it_saves_and_holds_the_needed_comfort() -> None:
 
 def test_what_was_searched_on_lanes_is_what_is_simulated() -> None:
     made = found()
-    lanes = Variants(made.today).run([made.rule])
-    assert lanes.cost[0] == pytest.approx(made.best.bill.total, rel=2e-4)
-    assert lanes.totals.below_k[0] == pytest.approx(made.best.comfort.degree_hours_below, abs=2.0)
+    assert made.rule is not None
+    lanes = Variants(made.today).run([made.rule], run_in=True)
+    assert lanes.cost[0] == pytest.approx(made.best.bill.total, abs=0.01)
+    assert lanes.totals.below_k[0] == pytest.approx(made.best.comfort.degree_hours_below, abs=0.01)
+
+
+def test_no_rule_that_is_shown_and_keeps_as_warm_is_cheaper_than_the_best() -> None:
+    """Steady, set back and pre-heat under every recovery, and today: all held to the same test."""
+    with few_candidates(OVER_K=(0.5,), LEAD_H=(1.0,), SET_BACK_K=(0.0,), PRE_HEAT=((0.0, 0.0),), CURVE_K=(0.0,)):
+        made = best_schedule(terrace())
+    needs, pattern = Needs.of(made.today), Variants(made.today).pattern
+    shown = [simulate(vary(terrace(), changes_of(rule, pattern, terrace()))) for rule in strategies(terrace()).values()]
+    kept = [year.bill.total for year in (made.today, *shown) if needs.kept(Lanes.of(year)).all()]
+    assert 2 <= len(kept) < len(shown)
+    assert made.best.bill.total <= min(kept)
+
+
+def test_the_best_may_be_what_is_set_today() -> None:
+    """Prices without a spread, and today's schedule just what is needed: nothing that is tried is cheaper."""
+    needed = vary(terrace(), {"tariff": tariff(0.3, 0.3)})
+    with few_candidates(OVER_K=(3.0,), LEAD_H=(1.0,), SET_BACK_K=(0.0,), PRE_HEAT=((0.0, 0.0),), CURVE_K=(0.0,)):
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr("simkit.decide.schedule.candidates.STRATEGIES", {"hot": Rule(over_k=3.0)})
+            patch.setattr("simkit.decide.schedule.search.ROUNDS", 0)
+            made = best_schedule(needed)
+    assert made.rule is None
+    assert made.saving == 0.0
+    assert made.best is made.today
+    assert "05:00–22:00" in settings_sheet(made)["winter"].iloc[0]
 
 
 def test_a_colder_home_would_be_cheaper_and_is_not_taken() -> None:
@@ -65,18 +89,19 @@ def test_the_grid_has_about_two_thousand_candidates() -> None:
 def test_a_night_is_not_heated_up_without_end() -> None:
     """Where the night costs next to nothing a search would make it a sauna: it stops at 2 K."""
     case = stored()
-    moved = neighbours(Rule(0.5, 1.0, 0.0, 2.0, 4.0), case, 60)
+    moved = neighbours(Rule(0.5, 1.0, 0.0, 2.0, 4.0), case, Variants(simulate(case)).pattern)
     assert max(rule.lift_k for rule in moved) == 2.0
 
 
 def test_workdays_and_weekends_are_moved_together_and_apart() -> None:
     rule = Rule(0.5, 1.0, 1.0)
-    moved = list(neighbours(rule, stored(), 60))
+    pattern = Variants(simulate(stored())).pattern
+    moved = list(neighbours(rule, stored(), pattern))
     for name in ("over_k", "lead_h", "set_back_k", "lift_k"):
         changed = {tuple(getattr(day, name) != getattr(rule, name) for day in each.days) for each in moved}
         assert changed >= {(True, True), (True, False), (False, True)}
     apart = rule.with_days(rule.workdays, rule.workdays._replace(set_back_k=0.0))
-    assert rule in neighbours(apart, stored(), 60)  # and come together again
+    assert rule in neighbours(apart, stored(), pattern)  # and come together again
 
 
 def test_people_who_are_out_on_workdays_get_days_of_their_own() -> None:
@@ -92,7 +117,7 @@ def test_people_who_are_out_on_workdays_get_days_of_their_own() -> None:
     rows = settings_sheet(found).index.tolist()
     assert "rooms, workdays" in rows
     assert "rooms, Saturday and Sunday" in rows
-    assert Needs.of(found.today).kept(Variants(found.today).run([found.rule])).all()
+    assert Needs.of(found.today).kept(Lanes.of(found.best)).all()
 
 
 def test_the_sheet_says_what_to_type_in() -> None:
