@@ -35,7 +35,7 @@ from simkit.uncertainty.ranges import Range
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
-ROUNDS = 12
+ROUNDS = 6
 BEAM = 4  # rules that are moved at a time
 SETTLED = 16  # front runners that are simulated anew, after a year of their own
 WORTH_TYPING = 0.001  # own: of the bill; weekends of their own that save less are not worth typing in

@@ -59,11 +59,9 @@ def test_no_rule_that_is_shown_and_keeps_as_warm_is_cheaper_than_the_best() -> N
 def test_the_best_may_be_what_is_set_today() -> None:
     """Prices without a spread, and today's schedule just what is needed: nothing that is tried is cheaper."""
     needed = vary(terrace(), {"tariff": tariff(0.3, 0.3)})
-    with few_candidates(OVER_K=(3.0,), LEAD_H=(1.0,), SET_BACK_K=(0.0,), PRE_HEAT=((0.0, 0.0),), CURVE_K=(0.0,)):
-        with pytest.MonkeyPatch.context() as patch:
-            patch.setattr("simkit.decide.schedule.candidates.STRATEGIES", {"hot": Rule(over_k=3.0)})
-            patch.setattr("simkit.decide.schedule.search.ROUNDS", 0)
-            made = best_schedule(needed)
+    one = {"OVER_K": (3.0,), "LEAD_H": (1.0,), "SET_BACK_K": (0.0,), "PRE_HEAT": ((0.0, 0.0),), "CURVE_K": (0.0,)}
+    with few_candidates(**one, STRATEGIES={"hot": Rule(over_k=3.0)}):
+        made = best_schedule(needed)
     assert made.rule is None
     assert made.saving == 0.0
     assert made.best is made.today
