@@ -40,7 +40,7 @@ def account(
     Bills are in money: --bill 2026-03=214.5.
     """
     from simkit.errors import CaseError, Fault
-    from simkit.meter.account.account import add_readings, open_account, start_account
+    from simkit.meter.account.account import add_readings, open_account, start_account, whole_home
     from simkit.meter.account.statement import statement
 
     billed = bills_of(bill)
@@ -54,13 +54,15 @@ def account(
             remedy = "Leave --start out to append to it, or name another folder"
             raise CaseError(Fault(str(folder), "an account", "is there already, and nothing is overwritten", remedy))
         found, readings = fitted(path, add, option=option, mapping=mapping, kwh_per_unit=None, draws=20_000)
-        whole = next((one for one in readings if "import_kwh" in one.quantities), readings[0])
+        whole = whole_home(readings)
         made = start_account(folder, path, found, whole, old=old)
         typer.echo(f"Begun in {folder} with {whole.report.used:,} readings.", err=True)
     else:
         made = open_account(folder)
-        for one in read_all(add or [], made.case, mapping, None):
-            made, fresh = add_readings(made, one)
+        read = read_all(add or [], made.case, mapping, None)
+        loggers = [one for one in read if "import_kwh" not in one.quantities and "outdoor_c" in one.quantities]
+        for one in [one for one in read if one not in loggers] or read:
+            made, fresh = add_readings(made, whole_home([one, *loggers]))
             typer.echo(f"{one.report.file}: {fresh:,} readings appended.", err=True)
     drawn = statement(made, billed=billed)
     from simkit.commands.meter_tables import account_grid

@@ -86,10 +86,11 @@ def read_all(files: list[Path], case: Case, mapping: Path | None, kwh_per_unit: 
 
 def weather_of(case: Case, readings: Sequence[Readings]) -> WeatherThen | None:
     """Weather by logged outdoor temperatures, where a file has them; None for the case's own."""
+    from simkit.meter.fitting.observations import step_of
     from simkit.meter.fitting.weather_then import from_temperatures
 
     logged: list[pd.Series] = [one.frame["outdoor_c"] for one in readings if "outdoor_c" in one.quantities]
-    return from_temperatures(case, logged[0], _step_minutes(readings)) if logged else None
+    return from_temperatures(case, logged[0], step_of(case, readings)) if logged else None
 
 
 def typed_weather(
@@ -103,6 +104,7 @@ def typed_weather(
         Where the base or a month of the readings is missing, or the degree-days are not written as they should be.
     """
     from simkit.errors import CaseError, Fault
+    from simkit.meter.fitting.observations import step_of
     from simkit.meter.fitting.weather_then import from_degree_days
     from simkit.meter.reading.monthly import by_month, months_read
 
@@ -116,10 +118,5 @@ def typed_weather(
     if untold:
         remedy = f"Write --degree-days {untold[0]}=VALUE as well"
         raise CaseError(Fault("--degree-days", ", ".join(untold), "was read and has no degree-days", remedy))
-    step = _step_minutes(readings)
+    step = step_of(case, readings)
     return [by_month(one) for one in readings], from_degree_days(case, typed, base_c, step)
-
-
-def _step_minutes(readings: Sequence[Readings]) -> int:
-    """Step of a simulation that follows these readings [min]."""
-    return 30 if any(0 < one.step_minutes <= 30 for one in readings) else 60

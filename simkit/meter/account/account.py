@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,7 +16,7 @@ from simkit.case.load import read_case
 from simkit.errors import CaseError, DataError, Fault, nearest
 from simkit.meter.fitting.fitted import Fit
 from simkit.meter.fitting.parameters import Parameter
-from simkit.meter.reading.reading import Readings
+from simkit.meter.reading.reading import Readings, readings_from
 from simkit.schema.toml_file import write_whole
 
 ACCOUNT_FILE, READINGS_FILE = "account.toml", "readings.csv"
@@ -171,6 +172,22 @@ def _option(case: Case, name: str | None) -> Case | None:
         remedy = f'Perhaps "{near}" is meant' if near else f"Its options are: {', '.join(options)}"
         raise CaseError(Fault(case.label, f'option "{wanted}"', "is not in this case", remedy))
     return options[wanted]
+
+
+def whole_home(readings: Sequence[Readings]) -> Readings:
+    """Readings of the whole home, with the outdoor temperatures of a logger in another file put on their intervals."""
+    whole = next((one for one in readings if "import_kwh" in one.quantities), readings[0])
+    logged = [one.frame["outdoor_c"] for one in readings if "outdoor_c" in one.quantities]
+    if "outdoor_c" in whole.quantities or not logged:
+        return whole
+    hourly = logged[0].dropna().resample("60min").mean().interpolate(limit=6)
+    frame = whole.frame
+    if 0 < whole.step_minutes <= 60:
+        frame = frame.assign(outdoor_c=hourly.reindex(pd.DatetimeIndex(frame.index).floor("60min")).to_numpy())
+    else:  # days and odd spans say nothing of the hours within them: the logger keeps rows of its own
+        ends = hourly.index + pd.Timedelta(hours=1)
+        frame = frame.combine_first(pd.DataFrame({"end": ends, "outdoor_c": hourly}, index=hourly.index))
+    return readings_from(frame.assign(estimated=False), zone=whole.zone, name=whole.report.file)
 
 
 def add_readings(account: Account, readings: Readings) -> tuple[Account, int]:

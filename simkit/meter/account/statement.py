@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats
-from simkit.assemble.setting import setting_for
+from simkit.assemble.setting import setting_for, shared_step
 from simkit.billing.charge import fixed_cost
 from simkit.case.build import Case
 from simkit.finance.ledger import settled
@@ -108,6 +108,7 @@ def statement(
     case, frame = account.case, account.frame
     step = 30 if float((frame["end"] - frame.index).median() / pd.Timedelta(minutes=1)) <= 30 else 60
     start, end = frame.index[0], frame["end"].iloc[-1]
+    step = weather.years[min(weather.years)].axis.step_minutes if weather else min(shared_step([case])[0], step)
     then = weather or _weather(case, frame, step)
     window = window_of(case, start, end, weather=then, step_minutes=step)
     held = readings_from(frame.assign(estimated=False), zone=case.site.zone, name="account")

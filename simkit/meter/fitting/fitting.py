@@ -12,7 +12,6 @@ import pandas as pd
 from scipy.optimize import least_squares
 
 from simkit.arrays import Floats
-from simkit.assemble.setting import step_of
 from simkit.case.build import Case
 from simkit.errors import CaseError, DataError, Fault
 from simkit.meter.fitting.emulator import Emulator, emulate
@@ -27,7 +26,7 @@ from simkit.meter.fitting.likelihood import (
     systematic_of,
     whitened_all,
 )
-from simkit.meter.fitting.observations import Channel, channels_of, span_of
+from simkit.meter.fitting.observations import Channel, channels_of, span_of, step_of
 from simkit.meter.fitting.parameters import Parameter, parameters_of
 from simkit.meter.fitting.weather_then import WeatherThen, usual_weather
 from simkit.meter.fitting.window import Window, window_of
@@ -93,7 +92,7 @@ def fit(
     """
     several = [readings] if isinstance(readings, Readings) else list(readings)
     tell = progress or (lambda _what, _share: None)
-    step, _ = step_of(case, 30 if any(0 < one.step_minutes <= 30 for one in several) else 60)
+    step = step_of(case, several)
     start, end, edges = span_of(several)
     years = list(range((start - pd.Timedelta(days=15)).year, end.tz_convert(case.site.zone).year + 1))
     then = weather or usual_weather(case, years, step)

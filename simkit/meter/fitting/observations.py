@@ -9,6 +9,8 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats, Ints
+from simkit.assemble.setting import shared_step
+from simkit.case.build import Case
 from simkit.errors import DataError, Fault
 from simkit.meter.fitting.lanes import COUNTED, NET
 from simkit.meter.fitting.window import Window
@@ -51,6 +53,11 @@ class Channel:
     def daily(self) -> bool:
         """Whether each observation is one day."""
         return bool(np.all(np.abs(self.days - 1.0) < 0.1))
+
+
+def step_of(case: Case, readings: Sequence[Readings]) -> int:
+    """Step of a simulation that follows these readings, and of the weather it runs on [min]."""
+    return min(shared_step([case])[0], 30 if any(0 < one.step_minutes <= 30 for one in readings) else 60)
 
 
 def span_of(readings: Sequence[Readings]) -> tuple[pd.Timestamp, pd.Timestamp, list[pd.Timestamp]]:

@@ -106,6 +106,11 @@ def window_of(
         if year not in weather.years:
             remedy = "Give weather for every year that the readings touch"
             raise DataError(Fault("weather", f"the year {year}", "has readings and no weather", remedy))
+        given = weather.years[year].axis.step_minutes
+        if given != step_minutes:
+            why = f"can't be joined with a simulation of {step_minutes} minutes"
+            remedy = "Make the weather at the step of the simulation: step_of(case, readings)"
+            raise DataError(Fault("weather", f"steps of {given} minutes", why, remedy))
         home = in_year(case, year)
         usual = setting_for(home, step_minutes)
         settings[year] = (home, Setting(usual.axis, weather.years[year], usual.signal, usual.folder))

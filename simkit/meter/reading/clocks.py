@@ -13,6 +13,7 @@ from simkit.meter.reading.words import END_WORDS, START_WORDS
 from simkit.readers.stamps import local_midnights
 from simkit.readers.table import Table
 
+EITHER = 0.5  # nothing in the data tells the clocks apart
 DAY = np.timedelta64(86400, "s")
 
 
@@ -52,7 +53,11 @@ def clock_of(
     if np.isfinite(offset).all():
         return "offset", Guess("clock", "each stamp's own offset", 1.0, "it stands beside the time"), counts
     if on_utc(naive.min(), naive.max(), zone):
-        return "utc", Guess("clock", "UTC", 1.0, f"the clock of {zone} is UTC all through"), counts
+        return (
+            "utc",
+            Guess("clock", "UTC", EITHER, f"the clock of {zone} is UTC all through: these rows read alike on both"),
+            counts,
+        )
     filled = np.isfinite(values).any(axis=1) & (np.nan_to_num(values) != 0).any(axis=1)
     for d, change in changes:
         there = day == d

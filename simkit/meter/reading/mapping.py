@@ -11,6 +11,7 @@ from simkit.errors import CaseError, Fault, nearest, raise_all
 from simkit.meter.reading.layout import Layout
 
 KEYS = ("time", "decimal", "order", "clock", "label", "meter", "kwh_per_unit", "columns")
+PROVEN = 0.85  # own: confidence from which a guess is kept for the next file
 CHOICES = {
     "decimal": (".", ","), "order": ("year first", "day first", "month first"), "label": ("start", "middle", "end"),
 }  # fmt: skip
@@ -25,7 +26,9 @@ def mapping_of(layout: Layout, head: tuple[str, ...]) -> dict[str, Any]:
     made: dict[str, Any] = {"decimal": layout.decimal, "order": layout.order}
     if head[layout.stamp]:
         made["time"] = head[layout.stamp]
-    if layout.clock not in ("offset", ""):
+    # a clock that nothing proved is asked for again: rows of a British winter would make the summer an hour late
+    sure = max((guess.confidence for guess in layout.guesses if guess.what == "clock"), default=0.0)
+    if layout.clock not in ("offset", "") and sure >= PROVEN:
         made["clock"] = layout.clock
     if layout.label in CHOICES["label"]:
         made["label"] = layout.label

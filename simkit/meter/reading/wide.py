@@ -9,7 +9,7 @@ import pandas as pd
 
 from simkit.arrays import Bools, Dates, Floats
 from simkit.errors import DataError, Fault
-from simkit.meter.reading.clocks import change_days, on_utc, skipped_by
+from simkit.meter.reading.clocks import EITHER, change_days, on_utc, skipped_by
 from simkit.meter.reading.columns import LOST
 from simkit.meter.reading.layout import Guess, Layout, Rows
 from simkit.readers.stamps import local_midnights, to_utc
@@ -95,7 +95,9 @@ def _wide_clock(
         return said, Guess("clock", said, 1.0, "as said")
     low, high = days.min().astype("datetime64[s]"), days.max().astype("datetime64[s]")
     if on_utc(low, high, zone):
-        return "utc", Guess("clock", "UTC", 1.0, f"the clock of {zone} is UTC all through")
+        return "utc", Guess(
+            "clock", "UTC", EITHER, f"the clock of {zone} is UTC all through: these rows read alike on both"
+        )
     step = 86400 // nominal
     for d, change in changes.items():
         for row in numbers[days == d]:

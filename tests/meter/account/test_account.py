@@ -12,9 +12,10 @@ import pytest
 from meter.homes import days_of, fitted, flagship, twin
 from simkit.case.sample_homes import sample_file
 from simkit.errors import CaseError, DataError
-from simkit.meter.account.account import Account, add_readings, open_account, start_account
+from simkit.meter.account.account import Account, add_readings, open_account, start_account, whole_home
 from simkit.meter.account.drift import RATES
 from simkit.meter.account.statement import statement
+from simkit.meter.reading.reading import readings_from
 
 
 def _account(folder: Path) -> Account:
@@ -102,3 +103,14 @@ def test_a_fault_of_the_machine_and_a_heater_left_on_are_told_apart(tmp_path: Pa
 def test_a_bill_at_other_prices_is_told(tmp_path: Path) -> None:
     made = statement(_account(tmp_path), weather=twin().weather, billed={"2025-01": 900.0})
     assert "the tariff has changed, or the bill is estimated." in made.other_prices[0]
+
+
+def test_a_logger_in_a_file_of_its_own_counts() -> None:
+    halves = pd.date_range("2025-01-01", periods=96, freq="30min", tz="UTC")
+    hours = halves[::2]
+    meter = pd.DataFrame({"end": halves + pd.Timedelta("30min"), "import_kwh": 0.3}, index=halves)
+    logger = pd.DataFrame({"end": hours + pd.Timedelta("1h"), "outdoor_c": np.arange(48.0)}, index=hours)
+    files = [readings_from(frame, zone="UTC", name="x") for frame in (meter, logger)]
+    both = whole_home(files).frame
+    assert both["import_kwh"].sum() == pytest.approx(96 * 0.3)
+    assert both["outdoor_c"].tolist() == np.repeat(np.arange(48.0), 2).tolist()

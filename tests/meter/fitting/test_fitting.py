@@ -13,9 +13,11 @@ from simkit.errors import CaseError, DataError
 from simkit.meter.fitting.emulator import emulate
 from simkit.meter.fitting.fitting import fit
 from simkit.meter.fitting.lanes import metered
+from simkit.meter.fitting.observations import step_of
 from simkit.meter.fitting.parameters import parameters_of
 from simkit.meter.fitting.weather_then import from_degree_days, from_temperatures, usual_weather
 from simkit.meter.fitting.window import window_of
+from simkit.meter.reading.reading import readings_from
 
 ALL = ("import_kwh", "heat_pump_kwh", "heat_kwh", "room_c")
 
@@ -160,3 +162,16 @@ def test_the_fitted_home_is_a_case_again() -> None:
     assert described is not None
     scale = described.efficiency_scale * fitted().draws["efficiency"].median()
     assert home.heat_pump.efficiency_scale == pytest.approx(scale, abs=1e-3)
+
+
+def test_weather_of_another_step_is_refused_and_readings_say_their_own() -> None:
+    case = flagship()
+    hours = pd.date_range("2025-02-01", periods=240, freq="60min", tz="UTC")
+    hourly = readings_from(
+        pd.DataFrame({"end": hours + pd.Timedelta("1h"), "import_kwh": 1.0}, index=hours), zone="UTC", name="x"
+    )
+    step = step_of(case, [hourly])
+    window_of(case, hours[0], hours[-1], weather=usual_weather(case, [2025], step), step_minutes=step)
+    other = usual_weather(case, [2025], 30 if step == 60 else 60)
+    with pytest.raises(DataError, match="can't be joined with a simulation of"):
+        window_of(case, hours[0], hours[-1], weather=other, step_minutes=step)

@@ -302,3 +302,18 @@ def test_two_years_of_half_hours_are_not_slow(tmp_path: Path) -> None:
     found = read_meter(path, zone=ZONE)
     assert found.report.used == 35_088  # own: 731 days; the measured promise stands in tests/bench
     assert time.perf_counter() - began < 5.0
+
+
+def test_a_clock_that_the_data_don_t_prove_is_not_kept_for_the_next_file(tmp_path: Path) -> None:
+    london = "Europe/London"
+
+    def rows(first: str, last: str) -> str:  # wall time
+        stamps = pd.date_range(first, last, freq="30min", tz=london, inclusive="left")
+        return "start,import kWh\n" + "\n".join(f"{stamp:%Y-%m-%d %H:%M},0.25" for stamp in stamps) + "\n"
+
+    winter = read_meter(put(tmp_path, rows("2025-01-10", "2025-02-20")), zone=london)
+    assert "clock" not in winter.mapping
+    spring = read_meter(put(tmp_path, rows("2025-04-10", "2025-05-20")), zone=london, mapping=winter.mapping)
+    assert spring.frame.index[0] == pd.Timestamp("2025-04-09 23:00", tz="UTC")
+    told = read_meter(put(tmp_path, rows("2025-03-10", "2025-04-20")), zone=london)
+    assert told.mapping["clock"] == "local"
