@@ -30,6 +30,7 @@ from simkit.case.build import Case
 from simkit.case.heating.hot_water import HotWater
 from simkit.case.home.site import Site
 from simkit.clock import TimeAxis
+from simkit.errors import DataError, Fault
 from simkit.kernel.prepare import curve
 from simkit.physics.heat_pump import KNOTS
 from simkit.profiles.water import cold_water_c, draw_kwh
@@ -45,6 +46,18 @@ class Setting:
     weather: Weather
     signal: PriceSignal
     folder: Path
+
+    def __post_init__(self) -> None:
+        """Refuse weather by other steps than the run has: its values would be taken for those of other hours."""
+        given, wanted = self.weather.axis, self.axis
+        if (given.steps, given.step_minutes) != (wanted.steps, wanted.step_minutes):
+            fault = Fault(
+                "weather",
+                f"{given.steps:,} steps of {given.step_minutes} minutes",
+                f"can't be joined with a year of {wanted.steps:,} steps of {wanted.step_minutes} minutes",
+                "Make the weather on the axis of the run",
+            )
+            raise DataError(fault)
 
 
 def home_series(case: Case, setting: Setting) -> dict[str, Floats]:

@@ -19,7 +19,6 @@ from simkit.commands.meter_files import (
     PerUnit,
     read_all,
     typed_weather,
-    weather_of,
 )
 from simkit.commands.outputs import Json, needs, require_new, require_targets, show
 from simkit.commands.progress import announce_compiling, progress
@@ -85,9 +84,8 @@ def fitted(
     with progress(5) as begin:
         begin("reading")
         readings = read_all(files, home, mapping, kwh_per_unit)
-        if not degree_days:
-            weather = weather_of(home, readings)
-        else:
+        weather = None
+        if degree_days:
             readings, weather = typed_weather(home, readings, degree_days, base_c)
         from simkit.meter.fitting.fitting import fit as fit_home
 

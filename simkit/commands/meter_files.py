@@ -8,10 +8,6 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    import pandas as pd
-
     from simkit.case.build import Case
     from simkit.meter.fitting.weather_then import WeatherThen
     from simkit.meter.reading.reading import Readings
@@ -84,15 +80,6 @@ def read_all(files: list[Path], case: Case, mapping: Path | None, kwh_per_unit: 
     return [read_meter(path, zone=case.site.zone, mapping=mapping, kwh_per_unit=per_unit) for path in files]
 
 
-def weather_of(case: Case, readings: Sequence[Readings]) -> WeatherThen | None:
-    """Weather by logged outdoor temperatures, where a file has them; None for the case's own."""
-    from simkit.meter.fitting.observations import step_of
-    from simkit.meter.fitting.weather_then import from_temperatures
-
-    logged: list[pd.Series] = [one.frame["outdoor_c"] for one in readings if "outdoor_c" in one.quantities]
-    return from_temperatures(case, logged[0], step_of(case, readings)) if logged else None
-
-
 def typed_weather(
     case: Case, readings: list[Readings], degree_days: list[str], base_c: float | None
 ) -> tuple[list[Readings], WeatherThen]:
@@ -104,7 +91,7 @@ def typed_weather(
         Where the base or a month of the readings is missing, or the degree-days are not written as they should be.
     """
     from simkit.errors import CaseError, Fault
-    from simkit.meter.fitting.observations import step_of
+    from simkit.meter.fitting.observations import step_for
     from simkit.meter.fitting.weather_then import from_degree_days
     from simkit.meter.reading.monthly import by_month, months_read
 
@@ -118,5 +105,4 @@ def typed_weather(
     if untold:
         remedy = f"Write --degree-days {untold[0]}=VALUE as well"
         raise CaseError(Fault("--degree-days", ", ".join(untold), "was read and has no degree-days", remedy))
-    step = step_of(case, readings)
-    return [by_month(one) for one in readings], from_degree_days(case, typed, base_c, step)
+    return [by_month(one) for one in readings], from_degree_days(case, typed, base_c, step_for(case, readings))

@@ -55,7 +55,7 @@ def _object(found: Readings) -> dict[str, Any]:
         "file": report.file, "rows": report.rows, "readings": report.used, "quantities": list(found.quantities),
         "first": report.first.isoformat(), "last": report.last.isoformat(), "step_minutes": report.step_minutes,
         "totals_kwh": dict(report.totals_kwh),
-        "gaps": [[hole.first.isoformat(), hole.end.isoformat(), hole.steps] for hole in report.holes],
+        "gaps": [[gap.first.isoformat(), gap.end.isoformat(), gap.steps] for gap in report.gaps],
         "usable_as_is": report.is_good, "notes": list(report.sentences()),
         "guesses": [[g.what, g.answer, g.confidence, g.why] for g in guesses], "mapping": found.mapping,
     }  # fmt: skip

@@ -76,7 +76,7 @@ def what_was_read(readings: Readings, quantity: str | None = None, *, figure: Fi
 
 def what_was_read_sentence(readings: Readings) -> str:
     """Say in one sentence what `what_was_read` shows."""
-    gaps = sum(hole.steps for hole in readings.report.holes)
+    gaps = sum(gap.steps for gap in readings.report.gaps)
     days = readings.report.days
     return f"{days:.0f} days of {METERS.get(readings.quantities[0])} in wall time, {gaps} intervals without a reading."
 

@@ -1,9 +1,10 @@
-"""What a weather file was found to hold, as data and in sentences."""
+"""What a file of a series was found to hold, as data and in sentences."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
 import pandas as pd
 
 
@@ -13,25 +14,44 @@ class Gap:
 
     Parameters
     ----------
-    first, last
-        Start of the first and of the last missing step, UTC.
+    first, end
+        Start of the first and end of the last missing step, UTC.
     steps
         Number of missing steps.
     columns
-        The columns that lack a value there.
+        The columns that lack a value there; none are named where all do.
     """
 
     first: pd.Timestamp
-    last: pd.Timestamp
+    end: pd.Timestamp
     steps: int
-    columns: tuple[str, ...]
+    columns: tuple[str, ...] = ()
 
     def __str__(self) -> str:
-        span = f"{self.first:%Y-%m-%d %H:%M}"
-        if self.steps > 1:
-            end = f"{self.last:%H:%M}" if self.last.date() == self.first.date() else f"{self.last:%Y-%m-%d %H:%M}"
-            span = f"{span} to {end}"
-        return f"{span} UTC ({', '.join(self.columns)})"
+        end = f"{self.end:%H:%M}" if self.end.date() == self.first.date() else f"{self.end:%Y-%m-%d %H:%M}"
+        return f"{self.first:%Y-%m-%d %H:%M} to {end} UTC" + (f" ({', '.join(self.columns)})" if self.columns else "")
+
+
+def gaps_of(missing: pd.DataFrame, step: pd.Timedelta) -> tuple[Gap, ...]:
+    """Runs of steps in which the same columns lack a value.
+
+    Parameters
+    ----------
+    missing
+        Whether a value is missing, by start of the step in UTC; a column named "" is not named in the gap.
+    step
+        Length of a step.
+    """
+    held = missing.to_numpy()
+    code = held @ (1 << np.arange(held.shape[1]))
+    starts = np.flatnonzero(np.diff(code, prepend=-1))
+    ends = np.append(starts[1:], len(code))
+    stamps = missing.index
+    return tuple(
+        Gap(stamps[a], stamps[b - 1] + step, int(b - a), tuple(missing.columns[held[a]].drop("", errors="ignore")))
+        for a, b in zip(starts, ends, strict=True)
+        if code[a]
+    )
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.errors import DataError, Fault, raise_all
-from simkit.readers.found import Found, Gap
+from simkit.readers.found import Found, Gap, gaps_of
 from simkit.readers.magnitudes import odd_magnitudes, wrong_units
 from simkit.solar.sun import sun_offset_h
 
@@ -73,7 +73,7 @@ def checked(
         Whether whole hours that the stamps are off the sun are put right.
     """
     frame, step = _in_order(raw)
-    gaps = _gaps(frame, step)
+    gaps = gaps_of(frame.isna(), pd.Timedelta(minutes=step))
     bridged = _bridged(frame, gaps, raw, step=step, bridge_hours=bridge_hours)
     where = raw.place or place
     raise_all(wrong_units(raw.file, frame, where), DataError)
@@ -136,20 +136,6 @@ def _in_order(raw: Raw) -> tuple[pd.DataFrame, int]:
         last = first + pd.Timedelta(days=365) - pd.Timedelta(minutes=step)
     grid = pd.date_range(first, last, freq=pd.Timedelta(minutes=step))
     return values.reindex(grid), step
-
-
-def _gaps(frame: pd.DataFrame, step: int) -> tuple[Gap, ...]:
-    """Runs of steps in which the same columns lack a value; columns that are wholly empty are not counted."""
-    missing = frame.isna().to_numpy()
-    code = missing @ (1 << np.arange(missing.shape[1]))
-    starts = np.flatnonzero(np.diff(code, prepend=-1))
-    ends = np.append(starts[1:], len(code))
-    gaps = []
-    for start, end in zip(starts, ends, strict=True):
-        if code[start]:
-            names = tuple(name for k, name in enumerate(frame.columns) if missing[start, k])
-            gaps.append(Gap(frame.index[start], frame.index[end - 1], int(end - start), names))
-    return tuple(gaps)
 
 
 def _bridged(frame: pd.DataFrame, gaps: Sequence[Gap], raw: Raw, *, step: int, bridge_hours: int) -> int:

@@ -99,7 +99,7 @@ def test_missing_marks_are_gaps(tmp_path):
     frame = year_of_hours().copy()
     frame.iloc[100, 0] = 99.9
     assert refusal(write_epw(tmp_path / "a.epw", frame)) == (
-        "a.epw: 8,760 rows, 1 step without a value at 2023-01-05 03:00 UTC (outdoor_c), and gaps are not filled "
+        "a.epw: 8,760 rows, 1 step without a value at 2023-01-05 03:00 to 04:00 UTC (outdoor_c), and gaps are not filled "
         "silently. Mend the file, or set bridge_hours = 1 under [weather] for a straight line over gaps."
     )
 

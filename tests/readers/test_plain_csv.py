@@ -130,7 +130,7 @@ def test_per_cent_is_seen_and_told(tmp_path):
 
 def test_a_missing_hour_makes_8759_rows(tmp_path):
     assert refusal(tmp_path, table().drop(index=1000)) == (
-        "a.csv: 8,759 rows, 1 step without a value at 2023-02-11 15:00 UTC (outdoor_c, humidity, ghi_w_m2), and gaps "
+        "a.csv: 8,759 rows, 1 step without a value at 2023-02-11 15:00 to 16:00 UTC (outdoor_c, humidity, ghi_w_m2), and gaps "
         "are not filled silently. Mend the file, or set bridge_hours = 1 under [weather] for a straight line over gaps."
     )
 
@@ -151,8 +151,8 @@ def test_gaps_longer_than_asked_are_refused(tmp_path):
     rows.loc[[2000, 2500, 3000, 3500], "sun"] = np.nan
     message = refusal(tmp_path, rows, bridge_hours=2)
     assert message == (
-        "a.csv: 8,760 rows, 7 steps without a value at 2023-02-11 15:00 to 17:00 UTC (outdoor_c); 2023-03-25 07:00 UTC "
-        "(ghi_w_m2); 2023-04-15 03:00 UTC (ghi_w_m2); 2023-05-05 23:00 UTC (ghi_w_m2); and 1 more, and gaps are not "
+        "a.csv: 8,760 rows, 7 steps without a value at 2023-02-11 15:00 to 18:00 UTC (outdoor_c); 2023-03-25 07:00 to 08:00 UTC "
+        "(ghi_w_m2); 2023-04-15 03:00 to 04:00 UTC (ghi_w_m2); 2023-05-05 23:00 to 2023-05-06 00:00 UTC (ghi_w_m2); and 1 more, and gaps are not "
         "filled silently. Mend the file, or set bridge_hours = 3 under [weather] for a straight line over gaps."
     )
 
@@ -169,7 +169,7 @@ def test_gaps_that_no_line_can_bridge(tmp_path, lost):
 def test_gap_over_midnight_names_both_days(tmp_path):
     rows = table()
     rows.loc[1005:1010, "temp"] = np.nan
-    assert "at 2023-02-11 20:00 to 2023-02-12 01:00 UTC (outdoor_c)" in refusal(tmp_path, rows)
+    assert "at 2023-02-11 20:00 to 2023-02-12 02:00 UTC (outdoor_c)" in refusal(tmp_path, rows)
 
 
 def test_doubles(tmp_path):

@@ -61,7 +61,7 @@ def test_marks_of_missing_values_are_gaps(tmp_path):
     hours = year_of_hours().copy()
     hours.iloc[50:52, 2] = -9900
     assert refusal(write_tmy3(tmp_path / "a.csv", hours)) == (
-        "a.csv: 8,760 rows, 2 steps without a value at 2023-01-03 01:00 to 02:00 UTC (ghi_w_m2), and gaps are not "
+        "a.csv: 8,760 rows, 2 steps without a value at 2023-01-03 01:00 to 03:00 UTC (ghi_w_m2), and gaps are not "
         "filled silently. Mend the file, or set bridge_hours = 2 under [weather] for a straight line over gaps."
     )
 

@@ -72,21 +72,36 @@ def drift_of(account: Account, days: pd.DataFrame, expected: Floats) -> Drift | 
         return None
     residual = (days["metered_kwh"] - days["expected_kwh"]).to_numpy()
     grown = (1.0 + account.likeness) / (1.0 - account.likeness)
-    best = (0.0, 0, 0.0, 1.0)
-    for k in range(n - LEAST_DAYS + 1):
-        size = float(residual[k:].mean())
-        doubt = float(expected[:, k:].mean(axis=1).std())
-        error = (account.day_sd_kwh**2 * grown / (n - k) + doubt**2) ** 0.5
-        if abs(size) / error > best[0]:
-            best = (abs(size) / error, k, size, error)
-    seen, k, size, error = best
+    dates = range(n - LEAST_DAYS + 1)
+    size = np.array([residual[k:].mean() for k in dates])
+    doubt = np.array([expected[:, k:].mean(axis=1).std() for k in dates])
+    error = (account.day_sd_kwh**2 * grown / (n - np.array(dates)) + doubt**2) ** 0.5
+    seen = float((np.abs(size) / error).max())
     if seen < SEEN_AT:
         return None
     from scipy.stats import norm
 
     chance = min(1.0, 2.0 * float(norm.sf(seen)) * max(n / LEAST_DAYS, 1.0))
-    kind = _kind(residual[k:], days["heat_kwh"].to_numpy()[k:])
-    return Drift(days.index[k], size, size - 1.645 * error, size + 1.645 * error, 1.0 - chance, kind)
+    heat = days["heat_kwh"].to_numpy()
+    k = min(dates, key=lambda k: _left(residual, heat, k))
+    low, high = size[k] - 1.645 * error[k], size[k] + 1.645 * error[k]
+    kind = _kind(residual[k:], heat[k:])
+    return Drift(days.index[k], float(size[k]), float(low), float(high), 1.0 - chance, kind)
+
+
+def _left(residual: Floats, heat: Floats, k: int) -> float:
+    """Sum of squares left by a change at day k, alike on all days or grown with the heating, whichever is less.
+
+    The date on which a change is surest is not that of the change: what the heating takes is doubted most on cold days,
+    so that a fault of the machine in March would be seen best, and dated, in May.
+    """
+    after = np.arange(len(residual)) >= k
+    left = []
+    for grown in (after.astype(np.float64), after * heat):
+        design = np.column_stack([np.ones_like(heat), grown])
+        found, *_ = np.linalg.lstsq(design, residual, rcond=None)
+        left.append(float(((residual - design @ found) ** 2).sum()))
+    return min(left)
 
 
 def _kind(residual: Floats, heat: Floats) -> str:

@@ -10,20 +10,22 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats
-from simkit.assemble.setting import setting_for, shared_step
+from simkit.assemble.setting import setting_for
 from simkit.billing.charge import fixed_cost
 from simkit.case.build import Case
 from simkit.finance.ledger import settled
 from simkit.meter.account.account import Account
 from simkit.meter.account.drift import RATES, Drift, drift_of
 from simkit.meter.fitting.lanes import NET, metered
-from simkit.meter.fitting.weather_then import WeatherThen, from_temperatures, in_year, usual_weather
+from simkit.meter.fitting.observations import weather_of
+from simkit.meter.fitting.weather_then import WeatherThen, in_year
 from simkit.meter.fitting.window import Window, window_of
 from simkit.meter.reading.reading import readings_from
 from simkit.uncertainty.ranges import Range
 
 LANES = 48
 OTHER_PRICE = 0.03
+LOGGED = 0.7  # own: share of an account's rows from which its temperatures stand for the weather
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -106,12 +108,10 @@ def statement(
         What was billed by month, ``{"2026-03": 214.5}`` [currency], to see whether prices changed.
     """
     case, frame = account.case, account.frame
-    step = 30 if float((frame["end"] - frame.index).median() / pd.Timedelta(minutes=1)) <= 30 else 60
-    start, end = frame.index[0], frame["end"].iloc[-1]
-    step = weather.years[min(weather.years)].axis.step_minutes if weather else min(shared_step([case])[0], step)
-    then = weather or _weather(case, frame, step)
-    window = window_of(case, start, end, weather=then, step_minutes=step)
-    held = readings_from(frame.assign(estimated=False), zone=case.site.zone, name="account")
+    held = readings_from(frame, zone=case.site.zone, name="account")
+    start, end = frame.index[0], frame["end"].max()
+    then = weather or weather_of(case, [held], least=LOGGED)
+    window = window_of(case, start, end, weather=then)
     daily = held.daily("import_kwh")
     block_days = window.block_starts.tz_convert(case.site.zone).tz_localize(None)
     values = account.values(LANES)
@@ -138,14 +138,6 @@ def statement(
         days[read], case.currency, outlay, saved, drift, _other_prices(months, billed or {}),
         (*then.notes, *window.notes),
     )  # fmt: skip
-
-
-def _weather(case: Case, frame: pd.DataFrame, step: int) -> WeatherThen:
-    first, last = frame.index[0] - pd.Timedelta(days=15), frame["end"].iloc[-1]
-    if "outdoor_c" in frame and frame["outdoor_c"].notna().mean() > 0.7:
-        return from_temperatures(case, frame["outdoor_c"], step)
-    years = list(range(first.tz_convert(case.site.zone).year, last.tz_convert(case.site.zone).year + 1))
-    return usual_weather(case, years, step)
 
 
 def _prices(case: Case, window: Window) -> Floats:
@@ -190,7 +182,7 @@ def _against_old(
     place = [k for k, one in enumerate(account.unknowns) if one.name in ("loss_w_per_k", "base_kwh", "draws")]
     unknowns = [account.unknowns[k] for k in place]
     end = window.starts[-1] + pd.Timedelta(hours=window.hours)
-    before = window_of(old, window.starts[0], end, weather=then, step_minutes=round(60 * window.hours))
+    before = window_of(old, window.starts[0], end, weather=then)
     made = metered(before, unknowns, values[:, place], ["import_kwh", "fuel_kwh"])
     price = np.add.reduceat(_prices(old, before), before.edges[:-1]) / np.diff(before.edges)
     fuel = made["fuel_kwh"] / old.fuel.kwh_per_unit * old.fuel.price_per_unit + old.fuel.standing_per_day

@@ -124,8 +124,7 @@ def predicted_daily(
     found: Fit, start: pd.Timestamp, end: pd.Timestamp, weather: WeatherThen, *, seed: int = 2
 ) -> tuple[Floats, pd.DatetimeIndex]:
     """Electricity of days in draws of the posterior, scatter of days included, (lanes, days) [kWh]; their starts."""
-    step = round(60 * found.window.hours)
-    window = window_of(found.case, start, end, weather=weather, step_minutes=step)
+    window = window_of(found.case, start, end, weather=weather)
     rng = np.random.default_rng(seed)
     values = found.draws.to_numpy()[rng.permutation(len(found.draws))[:LANES]]
     made = metered(window, found.unknowns, values, ["import_kwh"])["import_kwh"]

@@ -26,9 +26,9 @@ from simkit.meter.fitting.likelihood import (
     systematic_of,
     whitened_all,
 )
-from simkit.meter.fitting.observations import Channel, channels_of, span_of, step_of
+from simkit.meter.fitting.observations import Channel, channels_of, span_of, weather_of
 from simkit.meter.fitting.parameters import Parameter, parameters_of
-from simkit.meter.fitting.weather_then import WeatherThen, usual_weather
+from simkit.meter.fitting.weather_then import WeatherThen
 from simkit.meter.fitting.window import Window, window_of
 from simkit.meter.reading.reading import Readings
 
@@ -72,7 +72,7 @@ def fit(
     readings
         One or several files, each meter once: the whole home, the heat pump, a heat meter, fuel, a room.
     weather
-        Weather that really was; None takes the case's own, and says so.
+        Weather that really was; None takes temperatures logged in the readings, or else the case's own, and says so.
     draws
         Draws of the posterior, after its run-in.
     seed
@@ -92,11 +92,9 @@ def fit(
     """
     several = [readings] if isinstance(readings, Readings) else list(readings)
     tell = progress or (lambda _what, _share: None)
-    step = step_of(case, several)
     start, end, edges = span_of(several)
-    years = list(range((start - pd.Timedelta(days=15)).year, end.tz_convert(case.site.zone).year + 1))
-    then = weather or usual_weather(case, years, step)
-    window = window_of(case, start, end, weather=then, step_minutes=step, more_edges=edges)
+    then = weather or weather_of(case, several)
+    window = window_of(case, start, end, weather=then, more_edges=edges)
     channels = channels_of(several, window)
     _require_machine(case, channels)
     unknowns = parameters_of(case, mass=any(channel.name == "room_c" for channel in channels))

@@ -80,7 +80,7 @@ def invent(
         year: _years(case, step_minutes, year, 91)[(number + 5 * k) % INVENTED_YEARS] for k, year in enumerate(years)
     }
     weather = WeatherThen(made, made[min(made)].axis.utc[0], ())
-    window = window_of(case, span[0], span[1], weather=weather, step_minutes=step_minutes)
+    window = window_of(case, span[0], span[1], weather=weather)
     unknowns = parameters_of(case, mass="room_c" in meters)
     truth = {one.name: float(one.value(np.clip(rng.normal(), -2.2, 2.2))) for one in unknowns}
     run = run_home(_lived(window, truth, rng), len(window.series["outdoor_c"]), window.hours, run_in=False)

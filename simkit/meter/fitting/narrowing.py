@@ -95,8 +95,7 @@ def _offers(fit: Fit, end: pd.Timestamp) -> list[tuple[str, Window, str]]:
     spans = [(end, end + pd.Timedelta(days=MONTH_DAYS)), (half, half + pd.Timedelta(days=MONTH_DAYS))]
     windows = []
     for a, b in spans:
-        years = list(range((a - pd.Timedelta(days=15)).tz_convert(zone).year, b.tz_convert(zone).year + 1))
-        windows.append(window_of(fit.case, a, b, weather=usual_weather(fit.case, years, step), step_minutes=step))
+        windows.append(window_of(fit.case, a, b, weather=usual_weather(fit.case, a, b, step)))
     have = [name for name in fit.noises if name in (*WORDS, NET)]
     boiler = fit.case.heat_source == "boiler"
     others = ("fuel_kwh", "import_kwh", "room_c") if boiler else ("heat_pump_kwh", "heat_kwh", "room_c", "import_kwh")

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats, Ints
-from simkit.assemble.setting import shared_step
+from simkit.assemble.setting import step_of
 from simkit.case.build import Case
 from simkit.errors import DataError, Fault
 from simkit.meter.fitting.lanes import COUNTED, NET
+from simkit.meter.fitting.weather_then import WeatherThen, from_temperatures, usual_weather
 from simkit.meter.fitting.window import Window
 from simkit.meter.reading.reading import Readings
 
@@ -55,9 +56,32 @@ class Channel:
         return bool(np.all(np.abs(self.days - 1.0) < 0.1))
 
 
-def step_of(case: Case, readings: Sequence[Readings]) -> int:
-    """Step of a simulation that follows these readings, and of the weather it runs on [min]."""
-    return min(shared_step([case])[0], 30 if any(0 < one.step_minutes <= 30 for one in readings) else 60)
+def step_for(case: Case, readings: Sequence[Readings]) -> int:
+    """Step of the weather, and so of the simulation, that follows these readings [min]."""
+    usual = min((one.frame["end"] - one.frame.index).median() for one in readings)
+    return step_of(case, 30 if usual <= pd.Timedelta(minutes=30) else 60)[0]
+
+
+def weather_of(case: Case, readings: Sequence[Readings], *, least: float = 0.0) -> WeatherThen:
+    """Weather of a span of readings at the step that follows them.
+
+    Parameters
+    ----------
+    case
+        The home.
+    readings
+        Readings; the first of them that logged `outdoor_c` tells the weather, else it is the case's own.
+    least
+        Share of that file's rows from which its temperatures are taken.
+    """
+    start, end, _ = span_of(readings)
+    step = step_for(case, readings)
+    own = usual_weather(case, start, end, step)
+    logged = next((one.frame["outdoor_c"] for one in readings if "outdoor_c" in one.quantities), None)
+    if logged is None or not logged.notna().any() or logged.notna().mean() < least:
+        return own
+    then = from_temperatures(case, logged, step)
+    return replace(then, years={**own.years, **then.years})
 
 
 def span_of(readings: Sequence[Readings]) -> tuple[pd.Timestamp, pd.Timestamp, list[pd.Timestamp]]:

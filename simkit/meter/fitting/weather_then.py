@@ -18,6 +18,7 @@ from simkit.weather.years import variant
 # the sun; half a kelvin either way is the usual size.
 SENSOR_BIAS_K = 0.5
 MOST_MISSING = 0.25
+RUN_IN = pd.Timedelta(days=15)  # weather is made from so long before: the home runs on it before its readings begin
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,19 +39,26 @@ class WeatherThen:
     known_from: pd.Timestamp | None
     notes: tuple[str, ...] = ()
 
+    @property
+    def step_minutes(self) -> int:
+        """Length of its steps [min], which is that of every simulation that runs on it."""
+        return self.years[min(self.years)].axis.step_minutes
+
 
 def in_year(case: Case, year: int) -> Case:
     """The same home in another civil year."""
     return case if case.site.year == year else vary(case, {"site.year": year})
 
 
-def usual_weather(case: Case, years: list[int], step_minutes: int) -> WeatherThen:
-    """The case's own weather: its file, where it is of those years, or the usual months."""
-    made = {year: setting_for(in_year(case, year), step_minutes).weather for year in years}
+def usual_weather(case: Case, start: pd.Timestamp, end: pd.Timestamp, step_minutes: int) -> WeatherThen:
+    """The case's own weather over a span and the days before it: its file, where it is of then, or the usual months."""
+    first, last = ((start - RUN_IN).tz_convert(case.site.zone).year, end.tz_convert(case.site.zone).year)
+    made = {year: setting_for(in_year(case, year), step_minutes).weather for year in range(first, last + 1)}
     moved = any("by month, day and hour" in note for weather in made.values() for note in weather.notes)
     if case.weather.file is not None and not moved:
-        first = made[min(years)].axis.utc[0]
-        return WeatherThen(made, first, ("The weather is that of the case's own file, hour by hour.",))
+        return WeatherThen(
+            made, made[first].axis.utc[0], ("The weather is that of the case's own file, hour by hour.",)
+        )
     note = "The weather is the usual one of the case, not what it was: name a file or temperatures to do better."
     return WeatherThen(made, None, (note,))
 
@@ -71,8 +79,7 @@ def from_temperatures(case: Case, outdoor_c: pd.Series, step_minutes: int, *, se
         Whether it is the unit's own sensor, whose bias is then said.
     """
     known = outdoor_c.dropna()
-    years = sorted(set(pd.DatetimeIndex(known.index).tz_convert(case.site.zone).year.tolist()))
-    made = dict(usual_weather(case, years, step_minutes).years)
+    made = dict(usual_weather(case, known.index[0], known.index[-1], step_minutes).years)
     hourly = known.resample("60min").mean().interpolate(limit=6)
     total = missing = 0
     for year, weather in made.items():
@@ -117,9 +124,9 @@ def from_degree_days(case: Case, degree_days: Mapping[str, float], base_c: float
     step_minutes
         Length of the steps [min].
     """
-    years = sorted({int(month[:4]) for month in degree_days})
+    start, end = (pd.Timestamp(f"{month}-01", tz=case.site.zone) for month in (min(degree_days), max(degree_days)))
     made = {}
-    for year, weather in usual_weather(case, years, step_minutes).years.items():
+    for year, weather in usual_weather(case, start, end, step_minutes).years.items():
         shift = np.zeros(12)
         wanted = {int(month[5:7]): value for month, value in degree_days.items() if int(month[:4]) == year}
         made_year = weather
@@ -129,12 +136,11 @@ def from_degree_days(case: Case, degree_days: Mapping[str, float], base_c: float
                 shift[number - 1] -= (value - found) / max(heating, 1.0)
             made_year = variant(weather, 0.0, months_k=shift.tolist())
         made[year] = replace(made_year, notes=weather.notes)
-    first = min(degree_days)
     note = (
         f"Months are the usual ones shifted to the degree-days given (base {base_c:g} °C): single days are not known, "
         "so that only sums of months can be fitted."
     )
-    return WeatherThen(made, pd.Timestamp(f"{first}-01").tz_localize(case.site.zone).tz_convert("UTC"), (note,))
+    return WeatherThen(made, start.tz_convert("UTC"), (note,))
 
 
 def _degree_days(weather: Weather, month: int, base_c: float) -> tuple[float, float]:

@@ -71,7 +71,7 @@ class Window:
 
 
 def window_of(
-    case: Case, start: pd.Timestamp, end: pd.Timestamp, *, weather: WeatherThen, step_minutes: int,
+    case: Case, start: pd.Timestamp, end: pd.Timestamp, *, weather: WeatherThen,
     more_edges: Iterable[pd.Timestamp] = (), run_in_days: int = RUN_IN_DAYS,
 ) -> Window:  # fmt: skip
     """Lay a home over a span of time.
@@ -83,14 +83,13 @@ def window_of(
     start, end
         The span, UTC; it may run over the end of a year.
     weather
-        Weather of its years.
-    step_minutes
-        Length of a step [min].
+        Weather of its years; its step is that of the simulation.
     more_edges
         Instants at which blocks must end besides local midnights (the odd dates of manual readings).
     run_in_days
         Days the home runs before the span: on the weather before it where that is known, else the first days repeated.
     """
+    step_minutes = weather.step_minutes
     step = pd.Timedelta(minutes=step_minutes)
     zone = case.site.zone
     first_day = start.tz_convert(zone).normalize()
@@ -106,11 +105,6 @@ def window_of(
         if year not in weather.years:
             remedy = "Give weather for every year that the readings touch"
             raise DataError(Fault("weather", f"the year {year}", "has readings and no weather", remedy))
-        given = weather.years[year].axis.step_minutes
-        if given != step_minutes:
-            why = f"can't be joined with a simulation of {step_minutes} minutes"
-            remedy = "Make the weather at the step of the simulation: step_of(case, readings)"
-            raise DataError(Fault("weather", f"steps of {given} minutes", why, remedy))
         home = in_year(case, year)
         usual = setting_for(home, step_minutes)
         settings[year] = (home, Setting(usual.axis, weather.years[year], usual.signal, usual.folder))

@@ -10,8 +10,8 @@ import pandas as pd
 from simkit.arrays import Floats
 from simkit.errors import DataError, Fault
 from simkit.meter.reading.layout import Rows
-from simkit.meter.reading.report import holes_of
 from simkit.meter.reading.words import M3_PER_100_FT3, TEMPERATURES, unit_of_words
+from simkit.readers.found import gaps_of
 from simkit.readers.table import Table
 
 MOST_KW = {"import_kwh": 30.0, "export_kwh": 30.0, "heat_pump_kwh": 25.0, "heat_kwh": 50.0, "fuel_kwh": 80.0}
@@ -136,9 +136,9 @@ def cleaned(table: Table, rows: Rows, made: tuple[pd.DataFrame, dict[str, Any]])
         suspicious += _odd(name, values, hours)
     frame["estimated"] = _estimated(table, rows, frame)
     regular = rows.step_s > 0
-    missing = frame.drop(columns=["end", "estimated"]).isna().all(axis=1).to_numpy()
-    holes = holes_of(missing, pd.DatetimeIndex(frame.index), pd.Timedelta(seconds=rows.step_s)) if regular else ()
-    counts |= {"spikes": spikes, "negatives": negatives, "estimated": int(frame["estimated"].sum()), "holes": holes}
+    missing = frame.drop(columns=["end", "estimated"]).isna().all(axis=1).to_frame("")
+    gaps = gaps_of(missing, pd.Timedelta(seconds=rows.step_s)) if regular else ()
+    counts |= {"spikes": spikes, "negatives": negatives, "estimated": int(frame["estimated"].sum()), "gaps": gaps}
     return frame, counts | {"notes": tuple(notes), "suspicious": tuple(suspicious)}
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 import numpy as np
 import pandas as pd
@@ -15,6 +16,7 @@ from simkit.readers.table import Table
 
 EITHER = 0.5  # nothing in the data tells the clocks apart
 DAY = np.timedelta64(86400, "s")
+Shown = tuple[str, float, str]  # a clock, how sure, and why
 
 
 def in_order(naive: Dates, clock: str, offset: Floats) -> tuple[Ints, int]:
@@ -42,54 +44,56 @@ def on_utc(first: np.datetime64, last: np.datetime64, zone: str) -> bool:
 
 
 def clock_of(
-    naive: Dates, offset: Floats, values: Floats, *, step: int, zone: str, said: str | None
-) -> tuple[str, Guess, tuple[tuple[str, int], ...]]:
-    """Clock of the stamps, why, and the rows found on days on which the wall clock changes."""
-    changes = change_days(naive.min(), naive.max(), zone)
-    day = naive.astype("datetime64[D]")
-    counts = tuple((str(d), int(np.count_nonzero(day == d))) for d, _ in changes)
+    first: np.datetime64, last: np.datetime64, zone: str, *, said: str | None, shown: Callable[..., Shown | None]
+) -> tuple[str, Guess]:
+    """Clock of the stamps of a file, and why it is taken to be that.
+
+    Parameters
+    ----------
+    first, last
+        First and last stamp on the file's own clock.
+    zone
+        IANA zone of the home.
+    said
+        The clock, where it was said.
+    shown
+        From a day on which the wall clock changes and the change of its length [s] to what the rows of that day show:
+        clock, confidence and why; None where they show nothing.
+    """
     if said:
-        return said, Guess("clock", said, 1.0, "as said"), counts
-    if np.isfinite(offset).all():
-        return "offset", Guess("clock", "each stamp's own offset", 1.0, "it stands beside the time"), counts
-    if on_utc(naive.min(), naive.max(), zone):
-        return (
-            "utc",
-            Guess("clock", "UTC", EITHER, f"the clock of {zone} is UTC all through: these rows read alike on both"),
-            counts,
-        )
-    filled = np.isfinite(values).any(axis=1) & (np.nan_to_num(values) != 0).any(axis=1)
-    for d, change in changes:
-        there = day == d
-        known = _shown_by(naive[there], filled[there], d, change=change, step=step, zone=zone)
-        if known is not None:
-            return *known, counts
-    if any(change > 0 for _, change in changes):
-        return "utc", Guess("clock", "UTC", 0.7, "the hour that comes twice stands once"), counts
-    return "local", Guess("clock", f"wall time in {zone}", 0.5, "no clock change shows which it is: confirm it"), counts
+        return said, Guess("clock", said, 1.0, "as said")
+    if on_utc(first, last, zone):
+        same = f"the clock of {zone} is UTC all through: these rows read alike on both"
+        return "utc", Guess("clock", "UTC", EITHER, same)
+    found = [each for day, change in change_days(first, last, zone) if (each := shown(day, change)) is not None]
+    nothing = ("local", EITHER, "no clock change shows which it is: confirm it")
+    clock, sure, why = max(found, key=lambda each: each[1], default=nothing)
+    return clock, Guess("clock", "UTC" if clock == "utc" else f"wall time in {zone}", sure, why)
 
 
-def _shown_by(
+def shown_by_stamps(
     wall: Dates, filled: Bools, day: np.datetime64, *, change: int, step: int, zone: str
-) -> tuple[str, Guess] | None:
-    """What the rows of one day of a clock change show; None where they show nothing."""
-    if change > 0 and len(np.unique(wall)) < len(wall):
-        return "local", Guess("clock", f"wall time in {zone}", 0.95, f"the hour that comes twice on {day} stands twice")
-    if change < 0 and step:
-        if filled[skipped_by(wall, zone)].any():
-            return "utc", Guess("clock", "UTC", 0.9, f"{day} has readings in the hour that the wall clock skips")
-        if len(wall) >= 0.8 * (86400 + change) / step:
-            return "local", Guess(
-                "clock", f"wall time in {zone}", 0.95, f"{day} lacks the hour that the wall clock skips"
-            )
+) -> Shown | None:
+    """What the stamps of one day of a clock change show; None where they show nothing."""
+    stamps, times = np.unique(wall, return_counts=True)
+    changed = changed_by(stamps, zone, change)
+    if change > 0 and changed.any():
+        if times[changed].max() > np.median(times):
+            return "local", 0.95, f"the hour that comes twice on {day} stands twice"
+        return "utc", 0.7, f"the hour that comes twice on {day} stands once"
+    if change < 0 and step and filled[np.isin(wall, stamps[changed])].any():
+        return "utc", 0.9, f"{day} has readings in the hour that the wall clock skips"
+    if change < 0 and step and len(wall) >= 0.8 * (86400 + change) / step:
+        return "local", 0.95, f"{day} lacks the hour that the wall clock skips"
     return None
 
 
-def skipped_by(wall: Dates, zone: str) -> Bools:
-    """Which of these wall times the zone's clock never shows, (n,)."""
-    return np.asarray(
-        pd.DatetimeIndex(wall).tz_localize(zone, ambiguous=np.ones(len(wall), bool), nonexistent="NaT").isna()
-    )
+def changed_by(wall: Dates, zone: str, change: int) -> Bools:
+    """Which of these wall times the zone's clock never shows, or shows twice where it is set back, (n,)."""
+    index = pd.DatetimeIndex(wall)
+    if change < 0:
+        return np.asarray(index.tz_localize(zone, ambiguous=np.ones(len(wall), bool), nonexistent="NaT").isna())
+    return np.asarray(index.tz_localize(zone, ambiguous="NaT", nonexistent="shift_forward").isna())
 
 
 def label_of(table: Table, layout: Layout, naive: Dates, *, step: int, said: str | None) -> tuple[str, Guess]:

@@ -48,6 +48,7 @@ def guess_layout(table: Table, said: Mapping[str, Any] | None = None) -> Layout:
     numeric = [k for k in sample if k not in (*dated, made.time) and _share(sample[k], is_number) > 0.5]
     decimal, why = (known["decimal"], "as said") if known.get("decimal") else decimal_of(table, numeric)
     guesses = (
+        *made.guesses,
         Guess("separator", {"\t": "tab"}.get(table.separator, table.separator), 0.95, "it cuts the rows alike"),
         Guess("decimal sign", decimal, 1.0 if known.get("decimal") else 0.95, why),
     )
@@ -67,7 +68,11 @@ def _stamps(table: Table, sample: pd.DataFrame, dated: list[int], known: Mapping
     dates = parsed(sample[stamp].tolist(), both.order)
     time = None if dates.timed else next((k for k in sample if k != stamp and _is_time(table, sample, k)), None)
     shape = "rows" if dates.timed or time is not None else "dated"
-    return Layout(shape, "", dates.order, stamp, (), time=time, end=end)
+    why = "as said" if known.get("order") else "as the dates of the rows show"
+    order = Guess(
+        "order of dates", both.order, both.certain, why if both.certain > 0.5 else "nothing shows it: confirm it"
+    )
+    return Layout(shape, "", dates.order, stamp, (), time=time, end=end, guesses=(order,))
 
 
 def _is_time(table: Table, sample: pd.DataFrame, k: int) -> bool:

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Bools, Dates, Floats, Ints
-from simkit.meter.reading.clocks import change_days, clock_of, in_order, label_of
+from simkit.meter.reading.clocks import Shown, change_days, clock_of, in_order, label_of, shown_by_stamps
 from simkit.meter.reading.columns import LOST
 from simkit.meter.reading.layout import Guess, Layout, Rows
 from simkit.meter.reading.wide import rows_of_days, steps_of
@@ -65,7 +65,16 @@ def _stamped(
         number, naive, offset = number[::-1], naive[::-1], offset[::-1]
         notes.append("The newest rows stand first: they were turned round.")
     usual = _usual_step(naive)
-    clock, guess, days = clock_of(naive, offset, values[number], step=usual, zone=zone, said=said.get("clock"))
+    day, first, last = naive.astype("datetime64[D]"), naive.min(), naive.max()
+    filled = (np.nan_to_num(values[number]) != 0).any(axis=1)
+
+    def shown(d: np.datetime64, change: int) -> Shown | None:
+        return shown_by_stamps(naive[day == d], filled[day == d], d, change=change, step=usual, zone=zone)
+
+    clock, guess = clock_of(first, last, zone, said=said.get("clock"), shown=shown)
+    if not said.get("clock") and np.isfinite(offset).all():
+        clock, guess = "offset", Guess("clock", "each stamp's own offset", 1.0, "it stands beside the time")
+    days = tuple((str(d), int(np.count_nonzero(day == d))) for d, _ in change_days(first, last, zone))
     order, back = in_order(naive, clock, offset)
     if back:
         notes.append(
@@ -91,9 +100,8 @@ def _stamped(
     shift = {"end": usual, "middle": usual // 2}.get(label, 0)
     at = at - np.timedelta64(shift, "s")
     known = ~np.isnat(at)
-    settled = replace(layout, clock=clock, label=label, guesses=(*layout.guesses, guess, label_guess))
-    unread = np.setdiff1d(np.arange(len(table.cells)), number[known])
-    return Rows(at[known], values[number[known]], usual, number[known], settled, tuple(notes), days, unread)
+    settled = layout.settled(clock, label, guess, label_guess)
+    return Rows(at[known], values[number[known]], usual, number[known], settled, tuple(notes), days)
 
 
 def _dated(table: Table, layout: Layout, naive: Dates, values: Floats, *, good: Bools, zone: str) -> Rows:
@@ -119,14 +127,9 @@ def _dated(table: Table, layout: Layout, naive: Dates, values: Floats, *, good: 
         label, words = "start", "whole days"
     if ends is not None:
         label, words = "start", "a start and an end in each row"
-    guesses = (
-        *layout.guesses,
-        Guess("clock", f"civil days in {zone}", 0.95, "dates without times"),
-        Guess("stamps", words, 0.8, "as the dates follow"),
-    )
-    settled = replace(layout, clock="local", label=label, guesses=guesses)
-    unread = np.setdiff1d(np.arange(len(table.cells)), number)
-    return Rows(at, values[number], 0, number, settled, tuple(notes), (), unread, ends)
+    clock = Guess("clock", f"civil days in {zone}", 0.95, "dates without times")
+    settled = layout.settled("local", label, clock, Guess("stamps", words, 0.8, "as the dates follow"))
+    return Rows(at, values[number], 0, number, settled, tuple(notes), (), ends)
 
 
 def _ends_of(table: Table, layout: Layout, days: Dates, number: Ints, *, zone: str) -> Dates | None:
@@ -159,20 +162,16 @@ def _numbered(
     step = 86400 // nominal
     changes = change_days(days.min(), days.max(), zone)
     counts = tuple((str(d), int(np.count_nonzero(days == d))) for d, _ in changes)
-    clock, guess = (
-        "local",
-        Guess("clock", f"civil days in {zone}", 0.6, "no clock change shows which it is: confirm it"),
-    )
-    for (d, change), (_, count) in zip(changes, counts, strict=True):
-        if count == nominal + change // step:
-            guess = Guess("clock", f"civil days in {zone}", 0.97, f"{d} has {count} rows")
-        elif count == nominal:
-            clock, guess = "utc", Guess("clock", "UTC", 0.9, f"{d} has {count} rows, as any other day")
-    if said.get("clock"):
-        clock, guess = said["clock"], Guess("clock", said["clock"], 1.0, "as said")
+    held = dict(counts)
+
+    def shown(d: np.datetime64, change: int) -> Shown | None:
+        if held[str(d)] == nominal + change // step:
+            return "local", 0.97, f"{d} has {held[str(d)]} rows"
+        return ("utc", 0.9, f"{d} has {nominal} rows, as any other day") if held[str(d)] == nominal else None
+
+    clock, guess = clock_of(days.min(), days.max(), zone, said=said.get("clock"), shown=shown)
     base = local_midnights(days, zone) if clock == "local" else to_utc(days.astype("datetime64[s]"), clock, zone)[0]
     at = base + ((index - first) * step).astype("timedelta64[s]")
     order = np.argsort(at, kind="stable")
-    settled = replace(layout, clock=clock, label="start", guesses=(*layout.guesses, guess))
-    unread = np.setdiff1d(np.arange(len(table.cells)), number)
-    return Rows(at[order], values[number[order]], step, number[order], settled, (), counts, unread)
+    settled = layout.settled(clock, "start", guess)
+    return Rows(at[order], values[number[order]], step, number[order], settled, (), counts)

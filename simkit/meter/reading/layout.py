@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
-import numpy as np
+from dataclasses import dataclass, field, replace
 
 from simkit.arrays import Dates, Floats, Ints
 
@@ -64,6 +62,10 @@ class Layout:
     clock: str = ""
     guesses: tuple[Guess, ...] = field(default=(), compare=False)
 
+    def settled(self, clock: str, label: str, *guesses: Guess) -> Layout:
+        """The layout with the clock of its stamps and the part of the interval that they name."""
+        return replace(self, clock=clock, label=label, guesses=(*self.guesses, *guesses))
+
 
 @dataclass(frozen=True, eq=False)
 class Rows:
@@ -85,8 +87,6 @@ class Rows:
         Sentences; civil days of a clock change with the number of rows found on each.
     ends
         Ends of spans in UTC where each row says its own, (n,); None where they follow from the starts.
-    unread
-        Rows of the table that are no reading.
     """
 
     at: Dates
@@ -96,5 +96,4 @@ class Rows:
     layout: Layout
     notes: tuple[str, ...] = ()
     days: tuple[tuple[str, int], ...] = ()
-    unread: Ints = field(default_factory=lambda: np.zeros(0, np.int64))
     ends: Dates | None = None

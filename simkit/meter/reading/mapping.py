@@ -23,15 +23,16 @@ def mapping_of(layout: Layout, head: tuple[str, ...]) -> dict[str, Any]:
     for column in layout.columns:
         terms = columns.setdefault(column.quantity, {"column": [], "unit": column.unit, "register": column.register})
         terms["column"].append(column.head)
-    made: dict[str, Any] = {"decimal": layout.decimal, "order": layout.order}
-    if head[layout.stamp]:
-        made["time"] = head[layout.stamp]
-    # a clock that nothing proved is asked for again: rows of a British winter would make the summer an hour late
-    sure = max((guess.confidence for guess in layout.guesses if guess.what == "clock"), default=0.0)
-    if layout.clock not in ("offset", "") and sure >= PROVEN:
-        made["clock"] = layout.clock
-    if layout.label in CHOICES["label"]:
-        made["label"] = layout.label
+    made: dict[str, Any] = {"time": head[layout.stamp]} if head[layout.stamp] else {}
+    # what nothing proved is asked for again: rows of a British winter kept as UTC would make its summer an hour late
+    proven = {guess.what for guess in layout.guesses if guess.confidence >= PROVEN}
+    settled = {
+        "decimal sign": ("decimal", layout.decimal), "order of dates": ("order", layout.order),
+        "clock": ("clock", layout.clock), "stamps": ("label", layout.label),
+    }  # fmt: skip
+    for what, (key, value) in settled.items():
+        if what in proven and value not in ("offset", "instant", ""):
+            made[key] = value
     return {**made, "columns": columns}
 
 

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 
 import pandas as pd
 
-from simkit.meter.fitting.observations import LONGEST_STEP_MIN
 from simkit.meter.reading.reading import Readings, readings_from
 from simkit.meter.reading.words import TEMPERATURES
+
+LONGEST_DAY = pd.Timedelta(hours=25)  # of a clock change
 
 
 def months_read(readings: Sequence[Readings]) -> set[str]:
@@ -28,9 +29,9 @@ def by_month(readings: Readings) -> Readings:
     """Sums [kWh], or means [°C], of calendar months of which every day was read.
 
     Days that were guessed from their month would draw a heat loss down: what varies in the guess and not in the meter
-    counts as a home that doesn't mind the cold. Readings that are longer than parts of a day are left as they are.
+    counts as a home that doesn't mind the cold. Readings that are longer than days are left as they are.
     """
-    if not 0 < readings.step_minutes <= LONGEST_STEP_MIN:
+    if ((readings.frame["end"] - readings.frame.index) > LONGEST_DAY).any():
         return readings
     columns = {}
     for name in readings.quantities:

@@ -213,14 +213,15 @@ def _unread(table: Table, rows: Rows) -> dict[str, int]:
     """Rows that are no reading, told apart by what stands in them; too many of them are a fault."""
     words: Counter[str] = Counter()
     other = ""
-    for k in rows.unread.tolist():
+    unread = np.setdiff1d(np.arange(len(table.cells)), rows.cell)
+    for k in unread.tolist():
         text = " ".join(cell for cell in table.cells.iloc[k].tolist() if cell)
         total = any(word in text.lower() for word in ("total", "sum", "summe"))
         other = other or (f'such as line {table.lines[k]}: "{text[:40]}"' if not total else "")
         words["totals" if total else other] += 1
-    if len(rows.unread) > max(MOST_UNREAD * len(table.cells), 3):
-        k = int(rows.unread[0])
-        given = f"{len(rows.unread)} of {len(table.cells)} rows"
+    if len(unread) > max(MOST_UNREAD * len(table.cells), 3):
+        k = int(unread[0])
+        given = f"{len(unread)} of {len(table.cells)} rows"
         text = " ".join(table.cells.iloc[k].tolist())[:50]
         allowed = f'are no readings (line {table.lines[k]}: "{text}"); nothing was kept'
         remedy = "Look whether the file is whole, or say what its columns mean in a mapping"

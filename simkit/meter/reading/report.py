@@ -8,21 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from simkit.readers.found import Gap
+
 MOST_SHOWN = 5
 NEAR = 0.02
-
-
-@dataclass(frozen=True)
-class Hole:
-    """A run of intervals without a reading: its first start and its end in UTC, and how many intervals it holds."""
-
-    first: pd.Timestamp
-    end: pd.Timestamp
-    steps: int
-
-    def __str__(self) -> str:
-        same = self.first.date() == self.end.date()
-        return f"{self.first:%Y-%m-%d %H:%M} to {self.end:{'%H:%M' if same else '%Y-%m-%d %H:%M'}} UTC"
 
 
 @dataclass(frozen=True)
@@ -56,7 +45,7 @@ class ImportReport:
         Length of an interval [min]; 0 for spans of odd length.
     totals_kwh
         Sum of each quantity over all its readings [kWh].
-    holes
+    gaps
         Runs of intervals without a reading.
     duplicates, contradictions
         Intervals that come twice with the same value (one is kept), and with different values (none is kept).
@@ -83,7 +72,7 @@ class ImportReport:
     last: pd.Timestamp
     step_minutes: float
     totals_kwh: Mapping[str, float]
-    holes: tuple[Hole, ...] = ()
+    gaps: tuple[Gap, ...] = ()
     duplicates: int = 0
     contradictions: int = 0
     spikes: int = 0
@@ -105,7 +94,7 @@ class ImportReport:
     @property
     def is_good(self) -> bool:
         """Whether nothing had to be left out and nothing looks odd."""
-        lost = self.contradictions + self.spikes + self.negatives + self.swapped + sum(h.steps for h in self.holes)
+        lost = self.contradictions + self.spikes + self.negatives + self.swapped + sum(h.steps for h in self.gaps)
         return not lost and not self.suspicious
 
     def sentences(self) -> tuple[str, ...]:
@@ -130,11 +119,11 @@ class ImportReport:
 
     def _losses(self) -> list[str]:
         facts = []
-        if self.holes:
-            steps = sum(hole.steps for hole in self.holes)
-            shown = "; ".join(str(hole) for hole in self.holes[:MOST_SHOWN])
-            more = f" and {len(self.holes) - MOST_SHOWN} more" if len(self.holes) > MOST_SHOWN else ""
-            facts.append(f"{len(self.holes)} gaps, {steps} intervals without a reading: {shown}{more}.")
+        if self.gaps:
+            steps = sum(gap.steps for gap in self.gaps)
+            shown = "; ".join(str(gap) for gap in self.gaps[:MOST_SHOWN])
+            more = f" and {len(self.gaps) - MOST_SHOWN} more" if len(self.gaps) > MOST_SHOWN else ""
+            facts.append(f"{len(self.gaps)} gaps, {steps} intervals without a reading: {shown}{more}.")
         counts = (
             (self.duplicates, "intervals come twice with the same value: one of each is kept."),
             (self.contradictions, "intervals come more than once with different values: none of them is kept."),
@@ -148,12 +137,6 @@ class ImportReport:
         for what, count in (self.unread or {}).items():
             facts.append(f"{count} rows are no reading ({what}): they are left out.")
         return facts
-
-
-def holes_of(missing: np.ndarray, starts: pd.DatetimeIndex, step: pd.Timedelta) -> tuple[Hole, ...]:
-    """Runs of missing intervals on a regular grid."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], missing, [False]]).astype(np.int8)))
-    return tuple(Hole(starts[a], starts[b - 1] + step, int(b - a)) for a, b in edges.reshape(-1, 2))
 
 
 def bill_checks(kwh: pd.Series, lengths_h: np.ndarray, zone: str, billed: Mapping[str, float]) -> tuple[BillCheck, ...]:
@@ -190,7 +173,7 @@ RATIOS = (
 
 
 def wrong_by_bill(checks: tuple[BillCheck, ...]) -> str | None:
-    """What unit was mistaken, where whole months are off the bill by the same telling factor."""
+    """What unit was mistaken, where wgap months are off the bill by the same telling factor."""
     ratios = [c.read_kwh / c.billed_kwh for c in checks if c.covered > 0.95 and c.billed_kwh > 0]
     if not ratios:
         return None

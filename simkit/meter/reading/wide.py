@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pandas as pd
 
 from simkit.arrays import Bools, Dates, Floats
 from simkit.errors import DataError, Fault
-from simkit.meter.reading.clocks import EITHER, change_days, on_utc, skipped_by
+from simkit.meter.reading.clocks import Shown, change_days, changed_by, clock_of
 from simkit.meter.reading.columns import LOST
-from simkit.meter.reading.layout import Guess, Layout, Rows
+from simkit.meter.reading.layout import Layout, Rows
 from simkit.readers.stamps import local_midnights, to_utc
 from simkit.readers.table import Table, numbers_of
 
@@ -53,7 +51,11 @@ def rows_of_days(table: Table, layout: Layout, naive: Dates, *, good: Bools, zon
     step = 86400 // nominal
     changes = dict(change_days(days.min(), days.max(), zone))
     counts = tuple((str(d), int(np.isfinite(numbers[days == d]).sum())) for d in changes if (days == d).any())
-    clock, guess = _wide_clock(numbers, days, changes, nominal=nominal, zone=zone, said=said.get("clock"))
+
+    def shown(d: np.datetime64, change: int) -> Shown | None:
+        return _shown_by_columns(numbers[days == d], d, change // step, nominal)
+
+    clock, guess = clock_of(days.min(), days.max(), zone, said=said.get("clock"), shown=shown)
     cut = numbers[:, : max(nominal, numbers.shape[1])]
     offsets = (np.arange(cut.shape[1]) * step).astype("timedelta64[s]")
     base = local_midnights(days, zone) if clock == "local" else to_utc(days.astype("datetime64[s]"), clock, zone)[0]
@@ -68,51 +70,19 @@ def rows_of_days(table: Table, layout: Layout, naive: Dates, *, good: Bools, zon
                 )
                 notes += [f"{d}: {said_so}"] if said_so else []
     cell = np.repeat(number, cut.shape[1]).reshape(cut.shape)
-    settled = replace(layout, clock=clock, label="start", guesses=(*layout.guesses, guess))
-    unread = np.setdiff1d(np.arange(len(table.cells)), number)
-    return Rows(at[keep], cut[keep][:, None], step, cell[keep], settled, tuple(notes), counts, unread)
+    settled = layout.settled(clock, "start", guess)
+    return Rows(at[keep], cut[keep][:, None], step, cell[keep], settled, tuple(notes), counts)
 
 
-def _gone(change: int, step: int, at: Dates, zone: str) -> Bools:
-    """Places of a day of usual length that the wall clock skips (or, where it repeats, those that come twice)."""
-    midnight = pd.Timestamp(at[0]).tz_localize("UTC").tz_convert(zone).tz_localize(None)
-    wall = pd.DatetimeIndex(midnight + pd.to_timedelta(np.arange(len(at)) * step, unit="s"))
-    if change < 0:
-        return skipped_by(wall.to_numpy(), zone)
-    return np.asarray(wall.tz_localize(zone, ambiguous="NaT", nonexistent="shift_forward").isna())
-
-
-def _wide_clock(
-    numbers: Floats,
-    days: Dates,
-    changes: dict[np.datetime64, int],
-    *,
-    nominal: int,
-    zone: str,
-    said: str | None,
-) -> tuple[str, Guess]:
-    if said:
-        return said, Guess("clock", said, 1.0, "as said")
-    low, high = days.min().astype("datetime64[s]"), days.max().astype("datetime64[s]")
-    if on_utc(low, high, zone):
-        return "utc", Guess(
-            "clock", "UTC", EITHER, f"the clock of {zone} is UTC all through: these rows read alike on both"
-        )
-    step = 86400 // nominal
-    for d, change in changes.items():
-        for row in numbers[days == d]:
-            filled = int((np.isfinite(row) & (row != 0)).sum())
-            if filled == nominal + change // step or np.isfinite(row).sum() == nominal + change // step:
-                return "local", Guess(
-                    "clock", f"wall time in {zone}", 0.95, f"{d} has as many values as its wall clock has"
-                )
-            if change < 0 and filled >= nominal:
-                return "utc", Guess(
-                    "clock", "UTC", 0.85, f"{d} has a full day of values, though its wall clock skips an hour"
-                )
-    if changes:
-        return "local", Guess("clock", f"wall time in {zone}", 0.6, "always the same number of columns: confirm it")
-    return "local", Guess("clock", f"wall time in {zone}", 0.5, "no clock change shows which it is: confirm it")
+def _shown_by_columns(rows: Floats, day: np.datetime64, more: int, nominal: int) -> Shown | None:
+    """What the values of a day of a clock change show, which has so many intervals more (or less) than usual."""
+    for row in rows:
+        filled = int((np.isfinite(row) & (row != 0)).sum())
+        if nominal + more in (filled, int(np.isfinite(row).sum())):
+            return "local", 0.95, f"{day} has as many values as its wall clock has"
+        if more < 0 and filled >= nominal:
+            return "utc", 0.85, f"{day} has a full day of values, though its wall clock skips an hour"
+    return ("local", 0.6, "always the same number of columns: confirm it") if len(rows) else None
 
 
 def _changed_day(
@@ -122,7 +92,8 @@ def _changed_day(
     expected = nominal + change // step
     filled = np.isfinite(row)
     place = np.arange(len(row))
-    gone = _gone(change, step, at, zone)
+    midnight = pd.Timestamp(at[0]).tz_localize("UTC").tz_convert(zone).tz_localize(None)
+    gone = changed_by((midnight + pd.to_timedelta(place * step, unit="s")).to_numpy(), zone, change)
     if change < 0:
         if not filled[expected:].any():
             return at, keep & (place < expected), ""

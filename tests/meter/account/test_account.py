@@ -105,12 +105,24 @@ def test_a_bill_at_other_prices_is_told(tmp_path: Path) -> None:
     assert "the tariff has changed, or the bill is estimated." in made.other_prices[0]
 
 
-def test_a_logger_in_a_file_of_its_own_counts() -> None:
-    halves = pd.date_range("2025-01-01", periods=96, freq="30min", tz="UTC")
-    hours = halves[::2]
-    meter = pd.DataFrame({"end": halves + pd.Timedelta("30min"), "import_kwh": 0.3}, index=halves)
-    logger = pd.DataFrame({"end": hours + pd.Timedelta("1h"), "outdoor_c": np.arange(48.0)}, index=hours)
-    files = [readings_from(frame, zone="UTC", name="x") for frame in (meter, logger)]
-    both = whole_home(files).frame
-    assert both["import_kwh"].sum() == pytest.approx(96 * 0.3)
-    assert both["outdoor_c"].tolist() == np.repeat(np.arange(48.0), 2).tolist()
+@pytest.mark.parametrize("days", [False, True])
+def test_a_logger_in_a_file_of_its_own_counts(tmp_path: Path, days: bool) -> None:
+    """Own: energies and temperatures are the same, in one file or in two."""
+    first, zone = days_of(twin().readings, 0, 40), twin().readings.zone
+    halves = first.frame[["end", "import_kwh"]]
+    outdoor = twin().weather.years[2025].frame["outdoor_c"].reindex(halves.index).resample("60min").mean()
+    logger = pd.DataFrame({"end": outdoor.index + pd.Timedelta("1h"), "outdoor_c": outdoor})
+    logged = halves.assign(outdoor_c=outdoor.reindex(halves.index, method="ffill"))
+    meter = halves
+    if days:
+        sums = halves["import_kwh"].tz_convert(zone).resample("1D").sum()
+        ends = (pd.DatetimeIndex(sums.index) + pd.DateOffset(days=1)).tz_convert("UTC")
+        meter = pd.DataFrame({"end": ends, "import_kwh": sums.to_numpy()}, index=sums.index.tz_convert("UTC"))
+    files = {"one": [logged], "two": [meter, logger], "without": [meter]}
+    expected = {}
+    for name, frames in files.items():
+        whole = whole_home([readings_from(frame, zone=zone, name=name) for frame in frames])
+        account = start_account(tmp_path / name, sample_file("estuary_bungalow"), fitted(), whole)
+        expected[name] = statement(account).days["expected_kwh"]
+    assert expected["two"].to_numpy() == pytest.approx(expected["one"].to_numpy(), rel=1e-6)
+    assert abs(expected["without"].sum() / expected["one"].sum() - 1.0) > 0.02

@@ -9,15 +9,19 @@ import pandas as pd
 import pytest
 
 from meter.homes import FORTY_DAYS, days_of, fitted, flagship, forty, twin
+from simkit.assemble.series import Setting
+from simkit.assemble.setting import setting_for
 from simkit.errors import CaseError, DataError
 from simkit.meter.fitting.emulator import emulate
 from simkit.meter.fitting.fitting import fit
+from simkit.meter.fitting.invented import invent
 from simkit.meter.fitting.lanes import metered
-from simkit.meter.fitting.observations import step_of
+from simkit.meter.fitting.observations import step_for
 from simkit.meter.fitting.parameters import parameters_of
 from simkit.meter.fitting.weather_then import from_degree_days, from_temperatures, usual_weather
 from simkit.meter.fitting.window import window_of
-from simkit.meter.reading.reading import readings_from
+from simkit.meter.reading.monthly import by_month
+from simkit.meter.reading.reading import Readings, readings_from
 
 ALL = ("import_kwh", "heat_pump_kwh", "heat_kwh", "room_c")
 
@@ -28,7 +32,7 @@ def test_blocks_of_lanes_are_the_year_that_simulate_runs() -> None:
     case = flagship()
     year = simulate(case, step_minutes=60)
     start, end = (pd.Timestamp(day, tz="Europe/Dublin").tz_convert("UTC") for day in ("2025-02-01", "2025-03-01"))
-    window = window_of(case, start, end, weather=usual_weather(case, [2025], 60), step_minutes=60, run_in_days=31)
+    window = window_of(case, start, end, weather=usual_weather(case, start, end, 60), run_in_days=31)
     unknowns = parameters_of(case)
     values = np.array([[year.loss_w_per_k, 0.0, 1.0, case.household.annual_kwh, 1.0]])
     made = metered(window, unknowns, values, ["import_kwh", "heat_pump_kwh", "room_c"])
@@ -70,7 +74,7 @@ def test_more_meters_tell_loss_and_efficiency_apart() -> None:
 def test_the_emulator_stands_for_the_simulation_within_its_stated_error() -> None:
     case = flagship()
     start, end = (pd.Timestamp(day, tz="Europe/Dublin").tz_convert("UTC") for day in FORTY_DAYS)
-    window = window_of(case, start, end, weather=usual_weather(case, [2024, 2025], 60), step_minutes=60)
+    window = window_of(case, start, end, weather=usual_weather(case, start, end, 60))
     unknowns = parameters_of(case)
 
     def simulate(scores: np.ndarray) -> np.ndarray:
@@ -97,9 +101,6 @@ def test_draws_start_from_their_seed_and_progress_is_told() -> None:
 
 
 def test_readings_over_new_year_and_by_odd_dates_are_fitted_too() -> None:
-    from simkit.meter.fitting.invented import invent
-    from simkit.meter.reading.reading import readings_from
-
     case = flagship()
     made = invent(case, 5, "2024-12-05", "2025-02-20")
     frame = made.readings.frame
@@ -164,14 +165,65 @@ def test_the_fitted_home_is_a_case_again() -> None:
     assert home.heat_pump.efficiency_scale == pytest.approx(scale, abs=1e-3)
 
 
-def test_weather_of_another_step_is_refused_and_readings_say_their_own() -> None:
-    case = flagship()
-    hours = pd.date_range("2025-02-01", periods=240, freq="60min", tz="UTC")
-    hourly = readings_from(
-        pd.DataFrame({"end": hours + pd.Timedelta("1h"), "import_kwh": 1.0}, index=hours), zone="UTC", name="x"
+def _summed(readings: Readings, step: str) -> Readings:
+    """The same energies by hours or local days."""
+    frame = readings.frame.tz_convert(readings.zone)
+    summed = frame["import_kwh"].resample(step).sum()
+    starts = pd.DatetimeIndex(summed.index)
+    ends = starts + (pd.DateOffset(days=1) if step == "1D" else pd.Timedelta(step))
+    made = pd.DataFrame(
+        {"end": ends.tz_convert("UTC"), "import_kwh": summed.to_numpy()}, index=starts.tz_convert("UTC")
     )
-    step = step_of(case, [hourly])
-    window_of(case, hours[0], hours[-1], weather=usual_weather(case, [2025], step), step_minutes=step)
-    other = usual_weather(case, [2025], 30 if step == 60 else 60)
-    with pytest.raises(DataError, match="can't be joined with a simulation of"):
-        window_of(case, hours[0], hours[-1], weather=other, step_minutes=step)
+    return readings_from(made, zone=readings.zone, name=step)
+
+
+def test_hours_and_days_give_the_loss_that_half_hours_give() -> None:
+    """Own: a fit looks at whole days, whose sums are the same however finely they were read."""
+    case, half = flagship(), forty()
+    outdoor = twin().weather.years[2025].frame["outdoor_c"].reindex(half.frame.index).resample("60min").mean()
+    logged = pd.DataFrame({"end": outdoor.index + pd.Timedelta(hours=1), "outdoor_c": outdoor})
+    logger = readings_from(logged, zone=half.zone, name="logger")
+    found = [fit(case, [one, logger], draws=2000) for one in (half, _summed(half, "60min"), _summed(half, "1D"))]
+    loss = [one.table.loc["loss_w_per_k", "middle"] for one in found]
+    assert loss[1:] == pytest.approx([loss[0]] * 2, abs=1.0)
+    assert max(one.metrics["import_kwh"].cv_rmse for one in found) < 0.15
+    assert "Temperatures are as logged" in found[1].notes[0]
+
+
+def test_typed_degree_days_give_one_loss_whatever_the_readings_step() -> None:
+    """Own: months are held against degree-days, and months have the same sums however finely they were read."""
+    case = flagship()
+    made = invent(case, 11, "2025-01-01", "2025-12-01")
+    short = (
+        15.5 - made.weather.years[2025].frame["outdoor_c"].tz_convert(made.readings.zone).resample("1D").mean()
+    ).clip(lower=0)
+    sums = short.groupby(short.index.strftime("%Y-%m")).sum()
+    typed = {str(month): float(value) for month, value in sums.items() if month < "2025-12"}
+    loss = []
+    for one in (made.readings, _summed(made.readings, "60min"), _summed(made.readings, "1D")):
+        weather = from_degree_days(case, typed, 15.5, step_for(case, [one]))
+        found = fit(case, by_month(one), weather=weather, draws=2000)
+        assert len(found.residuals) == 11
+        loss.append(found.table.loc["loss_w_per_k", "middle"])
+    assert loss[1:] == pytest.approx([loss[0]] * 2, abs=1.0)
+
+
+@pytest.mark.parametrize("step", [60, 30])
+def test_a_window_after_june_runs_on_the_weather_of_its_own_hours(step: int) -> None:
+    case = flagship()
+    start, end = (pd.Timestamp(day, tz="Europe/Dublin").tz_convert("UTC") for day in ("2025-09-01", "2025-09-20"))
+    then = usual_weather(case, start, end, step)
+    window = window_of(case, start, end, weather=then)
+    outdoor = then.years[2025].frame["outdoor_c"].reindex(window.starts)
+    np.testing.assert_array_equal(window.series["outdoor_c"][window.run_in :], outdoor)
+    assert window.hours == step / 60
+
+
+def test_weather_of_other_steps_can_t_be_joined() -> None:
+    hourly, halves = setting_for(flagship(), 60), setting_for(flagship(), 30)
+    with pytest.raises(DataError) as refused:
+        Setting(halves.axis, hourly.weather, halves.signal, halves.folder)
+    assert str(refused.value) == (
+        "weather: 8,760 steps of 60 minutes can't be joined with a year of 17,520 steps of 30 minutes. "
+        "Make the weather on the axis of the run."
+    )

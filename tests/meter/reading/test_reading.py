@@ -39,7 +39,7 @@ def test_every_layout_gives_the_same_readings(
     made = found.frame["import_kwh"]
     assert made.index.equals(expected.index)
     lost = 2 if (layout is wide_times_total and days == AUTUMN) else 0  # 48 columns can't hold a day of 50
-    assert int(made.isna().sum()) == lost == sum(hole.steps for hole in found.report.holes)
+    assert int(made.isna().sum()) == lost == sum(gap.steps for gap in found.report.gaps)
     good = made.notna().to_numpy()
     np.testing.assert_allclose(
         made.to_numpy()[good], expected.to_numpy()[good], atol=6e-4
@@ -82,7 +82,7 @@ def test_a_gap_stays_a_gap_and_is_told(tmp_path: Path) -> None:
     lines = utc_start(truth()).splitlines()
     found = _read(tmp_path, "\n".join(lines[:101] + lines[149:]))
     assert found.frame["import_kwh"].isna().sum() == 48
-    assert [str(hole) for hole in found.report.holes] == ["2025-03-12 02:00 to 2025-03-13 02:00 UTC"]
+    assert [str(gap) for gap in found.report.gaps] == ["2025-03-12 02:00 to 2025-03-13 02:00 UTC"]
     assert (
         "1 gaps, 48 intervals without a reading: 2025-03-12 02:00 to 2025-03-13 02:00 UTC." in found.report.sentences()
     )
@@ -99,7 +99,7 @@ def test_doubtful_values_are_counted_and_left_out(tmp_path: Path) -> None:
     lines += [lines[20], lines[21].split(",")[0] + ",3.2", "Total,1234.5"]
     report = _read(tmp_path, "\n".join(lines)).report
     assert (report.spikes, report.negatives, report.duplicates, report.contradictions) == (1, 1, 1, 1)
-    assert sum(hole.steps for hole in report.holes) == 5
+    assert sum(gap.steps for gap in report.gaps) == 5
     assert report.unread == {"totals": 1}
     assert "1 rows are no reading (totals): they are left out." in report.sentences()
 
@@ -116,8 +116,8 @@ def test_time_that_goes_backwards_is_put_in_order_and_told(tmp_path: Path) -> No
 def test_a_years_hole_is_one_gap(tmp_path: Path) -> None:
     first, second = truth(), truth(("2026-03-10", "2026-03-20"))
     found = _read(tmp_path, utc_start(pd.concat([first, second])))
-    assert len(found.report.holes) == 1
-    assert found.report.holes[0].steps == (second.index[0] - first.index[-1]) // pd.Timedelta("30min") - 1
+    assert len(found.report.gaps) == 1
+    assert found.report.gaps[0].steps == (second.index[0] - first.index[-1]) // pd.Timedelta("30min") - 1
 
 
 def test_manual_readings_at_odd_dates_with_two_registers_a_roll_over_and_a_swap(tmp_path: Path) -> None:
@@ -251,7 +251,7 @@ def test_a_truncated_file_keeps_its_whole_rows(tmp_path: Path) -> None:
     text = utc_start(s)
     found = _read(tmp_path, text[: len(text) // 2])
     assert 0 < len(s) // 2 - found.report.used <= 1
-    assert not found.report.holes
+    assert not found.report.gaps
 
 
 def test_a_mapping_is_remembered_and_read_back(tmp_path: Path) -> None:
@@ -304,7 +304,7 @@ def test_two_years_of_half_hours_are_not_slow(tmp_path: Path) -> None:
     assert time.perf_counter() - began < 5.0
 
 
-def test_a_clock_that_the_data_don_t_prove_is_not_kept_for_the_next_file(tmp_path: Path) -> None:
+def test_a_mapping_keeps_what_the_data_prove_and_asks_again_for_the_rest(tmp_path: Path) -> None:
     london = "Europe/London"
 
     def rows(first: str, last: str) -> str:  # wall time
@@ -317,3 +317,11 @@ def test_a_clock_that_the_data_don_t_prove_is_not_kept_for_the_next_file(tmp_pat
     assert spring.frame.index[0] == pd.Timestamp("2025-04-09 23:00", tz="UTC")
     told = read_meter(put(tmp_path, rows("2025-03-10", "2025-04-20")), zone=london)
     assert told.mapping["clock"] == "local"
+    assert told.mapping["label"] == "start"  # the rows begin at midnight and end one interval before it
+    lines = rows("2025-03-10", "2025-04-20").splitlines()
+    morning = "\n".join(["time,import kWh", *lines[18:]])
+    assert "label" not in read_meter(put(tmp_path, morning), zone=london).mapping
+    ordered = read_meter(
+        put(tmp_path, "time,import kWh\n" + "\n".join(f"0{k}/03/2025 00:00,9" for k in range(1, 8))), zone=london
+    )
+    assert "order" not in ordered.mapping  # no thirteenth month tells day from month
