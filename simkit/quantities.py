@@ -23,8 +23,10 @@ UNIT_ENDINGS: Mapping[str, str] = MappingProxyType(
         "_cost": "currency",
         "_cost_low": "currency",
         "_cost_high": "currency",
+        "_amount": "currency",
         "_kwh": "kWh",
         "_kw": "kW",
+        "_kg": "kg",
         "_kh": "K·h",
         "_c": "°C",
         "_k": "K",
@@ -32,8 +34,12 @@ UNIT_ENDINGS: Mapping[str, str] = MappingProxyType(
     }
 )
 
-# Two names that the trade writes without a unit and that nobody misreads.
-BARE_NAMES: Mapping[str, str] = MappingProxyType({"cop": "–", "humidity": "share"})
+# Names that the trade writes without a unit and that nobody misreads.
+BARE_NAMES: Mapping[str, str] = MappingProxyType({"cop": "–", "humidity": "share", "spf": "–", "spf_h4": "–"})
+
+# Decimals that are shown of a value, by its unit; those of `DIGITS` by its name.
+UNIT_DIGITS: Mapping[str, int] = MappingProxyType({"currency/kWh": 4, "–": 2, "kW": 1, "°C": 1, "K": 1})
+DIGITS: Mapping[str, int] = MappingProxyType({"bill_amount": 2, "quantity": 1, "load_ratio": 2})
 
 
 @dataclass(frozen=True)
@@ -50,12 +56,15 @@ class Quantity:
         What stands on an axis or above a column, without the unit.
     meaning
         One sentence: what is counted, where, and what is left out.
+    digits
+        Decimals that are shown of it.
     """
 
     name: str
     unit: str
     label: str
     meaning: str
+    digits: int = 0
 
 
 def unit_of(name: str) -> str | None:
@@ -128,7 +137,7 @@ _SUM: dict[str, tuple[str, str]] = {
     "below_18_h": ("Time under 18 °C", "Hours with the rooms under 18 °C."),
     "year_cost": ("Cost a year", "All bills of one year: electricity, fuel, standing charges, less export."),
     "year_cost_low": ("Cost a year, 10th percentile", "One year in ten is expected to be cheaper."),
-    "year_cost_high": ("Cost a year, 90th percentile", "One year in ten is expected to be dearer."),
+    "year_cost_high": ("Cost a year, 90th percentile", "One year in ten is expected to be more expensive."),
     "month_cost": ("Cost a month", "All bills of one month: electricity, fuel, standing charges, less export."),
     "heating_cost": ("Heating", "Energy for space heat: electricity or fuel, pumps and standby."),
     "hot_water_cost": ("Hot water", "Energy for hot water: electricity or fuel, immersion included."),
@@ -148,6 +157,32 @@ _DESIGN: dict[str, tuple[str, str]] = {
     "design_short_k": ("Short of need, design day", "How far the worst room stays below its need on the design day."),
 }
 
+# Columns of words, which have no unit.
+_WORDS: dict[str, tuple[str, str]] = {
+    "comfort": ("Rooms and hot water", "The one verdict of comfort: rooms and water against what is needed."),
+    "boundary_words": ("What it holds", "What a seasonal performance counts, and where it comes from."),
+    "flow_words": ("Flow", "Flow temperature on the coldest day, and on average over the heat given."),
+    "tariff_words": ("Tariff", "The electricity tariff that is charged."),
+    "unit_words": ("Unit", "Unit of the quantity beside it."),
+}
+
+# What stands in bills, comparisons and other tables of results.
+_RESULT: dict[str, tuple[str, str]] = {
+    "bill_amount": ("Amount", "A line of the bill, to the cent, tax as the tariff states it."),
+    "quantity": ("Quantity", "What a line of the bill is charged by, in its own unit."),
+    "energy_kwh": ("Energy", "Energy of the year."),
+    "spf": ("SPF", "Seasonal performance factor: heat per electricity over the year, within the boundary named."),
+    "spf_h4": ("SPF H4", "Heat per electricity over the year, heaters, pumps and standby included."),
+    "more_cost": ("Against the baseline", "What it costs more, or less, a year than the baseline."),
+    "more_cost_low": ("Against the baseline, 10th percentile", "One year in ten is expected to be cheaper yet."),
+    "more_cost_high": ("Against the baseline, 90th percentile", "One year in ten is expected to be more expensive."),
+    "bought_kwh": ("Electricity bought", "Electricity bought in the year."),
+    "burnt_kwh": ("Fuel burnt", "Fuel burnt in the year, by gross calorific value."),
+    "carbon_kg": ("CO₂", "Carbon dioxide of bought electricity and of fuel; what is sold earns no credit."),
+    "min_room_c": ("Coldest room", "Coldest mean over a step of the rooms."),
+    "cool_h": ("Hours felt cool", "Hours more than half a kelvin below the needed temperature."),
+}
+
 # What to call an input that is sampled.
 INPUT_WORDS = {
     "efficiency": "efficiency of the heat pump as installed", "set_point_k": "room temperature really held",
@@ -159,11 +194,13 @@ INPUT_WORDS = {
 
 def _quantities() -> dict[str, Quantity]:
     found: dict[str, Quantity] = {}
-    for name, (label, meaning) in {**_STEP, **_SUM, **_DESIGN}.items():
-        unit = unit_of(name)
+    for name, (label, meaning) in {**_STEP, **_SUM, **_DESIGN, **_RESULT}.items():
+        unit = unit_of(name) if name != "quantity" else ""
         if unit is None:  # a name without a unit never gets into the nomenclature
             raise ValueError(f"{name} does not end in a unit")
-        found[name] = Quantity(name, unit, label, meaning)
+        found[name] = Quantity(name, unit, label, meaning, DIGITS.get(name, UNIT_DIGITS.get(unit, 0)))
+    for name, (label, meaning) in _WORDS.items():
+        found[name] = Quantity(name, "", label, meaning)
     for name, (label, meaning) in _STEP.items():
         if name.endswith("_kw") and name not in (
             "capacity_kw",
@@ -203,4 +240,4 @@ def column_label(name: str, *, currency: str | None = None) -> str:
     """
     known = quantity(name)
     unit = known.unit if currency is None else known.unit.replace("currency", currency)
-    return f"{known.label} [{unit}]"
+    return f"{known.label} [{unit}]" if unit else known.label

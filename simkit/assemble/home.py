@@ -104,7 +104,7 @@ def home_inputs(case: Case, setting: Setting, loss_w_per_k: float, adjustment: A
     held = float(series["set_point_c"][0])
     start = State(
         held, held - 1.0, case.hot_water.target_c, case.hot_water.target_c, 1.0, 0.0, values["reserve_kwh"], np.inf,
-        0.0, 0.0, 0.0,
+        0.0, 0.0, 0.0, 0.0, 0.0, 0.0,
     )  # fmt: skip
     return HomeInputs(home, start, series)
 

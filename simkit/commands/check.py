@@ -27,7 +27,7 @@ def check(case: MaybeCase = None, schema: Schema = False, json: Json = False) ->
     """
     if schema:
         from simkit.case.json_schema import case_schema
-        from simkit.reporting.json import as_json
+        from simkit.reporting.as_data import as_json
 
         typer.echo(as_json(case_schema()))
         return

@@ -31,7 +31,7 @@ def lab(folder: MaybeFolder = None, json: Json = False) -> None:
     place = notebook_folder(folder)
     command = lab_command(place)
     if json:
-        from simkit.reporting.json import as_json
+        from simkit.reporting.as_data import as_json
 
         typer.echo(as_json({"folder": str(place), "command": command}))
         return

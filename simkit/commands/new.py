@@ -26,7 +26,7 @@ def new(folder: Folder, json: Json = False) -> None:
     """
     made = make_starter(folder)
     if json:
-        from simkit.reporting.json import as_json
+        from simkit.reporting.as_data import as_json
 
         typer.echo(as_json({"folder": str(folder), "case": str(folder / CASE_FILE), "files": made}))
         return

@@ -14,7 +14,9 @@ from simkit.errors import CaseError, Fault, raise_all
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-PAGES, PICTURES = (".html", ".htm"), (".png", ".svg", ".pdf")
+    from simkit.answers.answer import Answer
+
+PAGES, PICTURES, TABLES = (".html", ".htm"), (".png", ".svg", ".pdf"), (".csv",)
 
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON object instead of text.")]
 Page = Annotated[
@@ -23,12 +25,34 @@ Page = Annotated[
 Figure = Annotated[
     Path | None, typer.Option("--figure", metavar="FILE.png", help="Write the picture (png, svg or pdf).")
 ]
+Csv = Annotated[
+    Path | None, typer.Option("--csv", metavar="FILE.csv", help="Write the main table as plain numbers (CSV).")
+]
+
+
+def show_answer(
+    answer: Answer, *, json: bool, page: Path | None = None, figure: Path | None = None, csv: Path | None = None
+) -> None:
+    """Print an answer, as JSON where asked, and write its page, its main picture and its main table where asked."""
+    from simkit.reporting.as_data import answer_csv, answer_json
+    from simkit.reporting.on_page import answer_page, picture_bytes
+
+    if json:
+        typer.echo(answer_json(answer))
+    else:
+        from simkit.reporting.on_terminal import answer_view
+        from simkit.reporting.terminal import console
+
+        console().print(answer_view(answer))
+    write(page, lambda: answer_page(answer))
+    write(figure, lambda: picture_bytes(answer, figure.suffix if figure else ""))
+    write(csv, lambda: answer_csv(answer))
 
 
 def show(made: Callable[[], Any], view: Callable[[], RenderableType], *, json: bool) -> None:
     """Print an answer: its object as JSON, or its view; only the one that is asked for is made."""
     if json:
-        from simkit.reporting.json import as_json
+        from simkit.reporting.as_data import as_json
 
         typer.echo(as_json(made()))
         return
@@ -47,9 +71,9 @@ def write(path: Path | None, content: Callable[[], str | bytes]) -> None:
     typer.echo(f"Written: {path}", err=True)
 
 
-def require_drawing(*, page: Path | None = None, figure: Path | None = None) -> None:
+def require_drawing(*, page: Path | None = None, figure: Path | None = None, csv: Path | None = None) -> None:
     """Refuse a page or a picture that could not be drawn or written, before anything is worked out."""
-    require_targets(("--page", page, PAGES), ("--figure", figure, PICTURES))
+    require_targets(("--page", page, PAGES), ("--figure", figure, PICTURES), ("--csv", csv, TABLES))
     for path, what in ((page, "--page"), (figure, "--figure")):
         if path is not None:
             needs("matplotlib", what)

@@ -1,4 +1,4 @@
-"""`simkit run`: a case in, its year as text or JSON out, its hours as a CSV file where asked."""
+"""`simkit run`: a case in, what its year costs out, its hours as a CSV file where asked."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from simkit.commands.case_file import CaseArgument, NoRange, Option, open_case
-from simkit.commands.outputs import Json, require_targets, show, write
+from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, require_targets, show_answer, write
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
@@ -19,18 +19,21 @@ Hourly = Annotated[
 ]
 
 
-def run(
-    case: CaseArgument, option: Option = None, hourly: Hourly = None, no_range: NoRange = False, json: Json = False
-) -> None:
+def run(  # noqa: PLR0917 - a command's options are its parameters
+    case: CaseArgument, option: Option = None, hourly: Hourly = None, page: Page = None, figure: Figure = None,
+    csv: Csv = None, no_range: NoRange = False, json: Json = False,
+) -> None:  # fmt: skip
     """Work out one home's year.
 
-    Prints the cost with its likely range, then the bill, months, energy, performance by boundary, comfort and size.
+    Prints the cost with its likely range, then months, bill, energy, performance by boundary, and comfort.
     """
+    require_drawing(page=page, figure=figure, csv=csv)
     require_targets(("--hourly", hourly, (".csv",)))
     home = open_case(case, option)
     announce_compiling()
     ranged = not no_range
-    with progress(1 + ranged) as begin:
+    with progress(2 + ranged) as begin:
+        from simkit.answers.year import year_answer
         from simkit.year.simulate import simulate
 
         begin("one year")
@@ -38,16 +41,15 @@ def run(
         if ranged:
             begin("its likely range")
             year.range()
-    from simkit.reporting.json import year_object
-    from simkit.reporting.tables import year_view
-
-    show(lambda: year_object(year, ranged=ranged), lambda: year_view(year, ranged=ranged), json=json)
+        begin("what it comes to")
+        answer = year_answer(year, ranged=ranged)
+    show_answer(answer, json=json, page=page, figure=figure, csv=csv)
     write(hourly, lambda: hours_csv(year))
 
 
 def hours_csv(year: Year) -> str:
     """Every step of a year as CSV: its start in UTC and in wall time, then the columns of `Year.hourly`."""
-    frame = year.hourly
+    frame = year.hourly.copy()
     frame.insert(0, "time_utc", [stamp.isoformat() for stamp in year.axis.utc])
     frame.insert(1, "time_local", [stamp.isoformat() for stamp in year.axis.local])
-    return frame.to_csv(index=False, float_format="%.6g", lineterminator="\n")
+    return str(frame.to_csv(index=False, float_format="%.6g", lineterminator="\n"))

@@ -21,7 +21,7 @@ from simkit.physics.step import Stages, closed, step, to_rooms_kw
 from simkit.physics.water_step import Reheat, Stood, heat_water, left_alone, stand_water
 
 LANES = 16
-COLDEST, PEAK = State._fields.index("coldest_room_c"), State._fields.index("peak_import_kw")
+EXTREMES = {"coldest_room_c": np.inf, "peak_import_kw": 0.0, "longest_cold_h": 0.0, "most_below_k": 0.0}
 
 
 class Grid(NamedTuple):
@@ -175,9 +175,10 @@ def _any_above(work: Any, at: int, threshold: float) -> bool:
 
 
 def reset_extremes(state: np.ndarray, lanes: int) -> None:
-    """Forget the coldest room and the highest import of the run-in, in place."""
-    state[COLDEST * lanes : (COLDEST + 1) * lanes] = np.inf
-    state[PEAK * lanes : (PEAK + 1) * lanes] = 0.0
+    """Forget the coldest room, the highest import and the longest cold of the run-in, in place."""
+    for name, least in EXTREMES.items():
+        at = State._fields.index(name) * lanes
+        state[at : at + lanes] = least
 
 
 def flat(kinds: Sequence[Any], lanes: int) -> np.ndarray:

@@ -134,7 +134,7 @@ class Home(NamedTuple):
 
 
 class State(NamedTuple):
-    """What a step hands on: the nodes, the cylinder, whether it is being reheated, the battery, two extremes."""
+    """What a step hands on: the nodes, the cylinder, whether it is being reheated, the battery, extremes."""
 
     air_c: float
     fabric_c: float
@@ -147,6 +147,9 @@ class State(NamedTuple):
     peak_import_kw: float
     short_air_k: float  # what rooms with too small an emitter take off the nodes
     short_fabric_k: float
+    cold_for_h: float  # how long the rooms have been far below the needed temperature without a break
+    longest_cold_h: float  # the longest such time of the year
+    most_below_k: float  # the furthest below it
 
 
 class Now(NamedTuple):
@@ -231,6 +234,9 @@ class Flows(NamedTuple):
     below_k: float
     below_18: float
     over_k: float
+    cool: float  # 1 where the rooms are felt to be below the needed temperature
+    under_18_wanted: float  # 1 where they are under 18 °C and more was needed
+    water_short: float  # 1 where the taps ran cold
     short_kw: float
     heating: float
     cycling: float

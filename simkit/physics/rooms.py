@@ -8,7 +8,12 @@ Temperatures in °C, heat in kW, conductances in kW/K.
 from __future__ import annotations
 
 from simkit.physics.emitters import emitter_kw, needed_excess_k
-from simkit.physics.law import law
+from simkit.physics.law import law, pick
+
+SAFE_ROOM_C = 18.0  # WHO Housing and Health Guidelines 2018: a safe minimum indoors
+FELT_K = 0.5  # own: below this nobody notices
+COLD_K = 1.5  # own: beyond this people put something on
+UNMET_KWH = 1e-6  # rounding of the cylinder's balance
 
 STEPS = 8  # Newton from the warm side on a rising, convex balance: each step doubles the digits (tested to 1e-9 K)
 
@@ -114,3 +119,21 @@ def steady_room_c(
     unheated = (loss_kw_per_k * outdoor_c + exchange_kw_per_k * middle_c) / both
     given = settled_kw(flow_c - unheated, 1.0 / both + 0.5 * per_water_kw_per_k, rated_kw, exponent)
     return min(unheated + given / both, needed_c)
+
+
+@law
+def felt(missing_k: float) -> float:
+    """1 where rooms are felt to be cool, `missing_k` below the needed temperature [K]; else 0."""
+    return pick(missing_k > FELT_K, 1.0, 0.0)
+
+
+@law
+def cold_so_far_h(missing_k: float, before_h: float, hours: float) -> float:
+    """How long the rooms have been more than 1.5 K below the needed temperature without a break [h]."""
+    return pick(missing_k > COLD_K, before_h + hours, 0.0)
+
+
+@law
+def unsafe(air_c: float, needed_c: float) -> float:
+    """1 where rooms are under 18 °C and more was needed, else 0."""
+    return pick((air_c < SAFE_ROOM_C) & (needed_c > SAFE_ROOM_C), 1.0, 0.0)

@@ -15,6 +15,7 @@ from simkit.physics.boiler import fuel_kw
 from simkit.physics.hot_water import TINY
 from simkit.physics.law import law, pick
 from simkit.physics.records import Flows, Home, Levels, Now, State
+from simkit.physics.rooms import SAFE_ROOM_C, UNMET_KWH, cold_so_far_h, felt, unsafe
 from simkit.physics.space_step import Given, Wanted, heat_space, short_after, wanted_heat, warmed
 from simkit.physics.water_step import Reheat, Stood, heat_water, stand_water
 
@@ -132,26 +133,30 @@ def closed(home: Home, state: State, now: Now, did: Stages, hours: float) -> tup
     boiler = now.by_boiler
     pumped = 1.0 - boiler
     air = rooms.mean_air_c
+    missing, unmet = now.needed_c - air, stood.wanted_kwh - stood.tapped_kwh
+    cold_h = cold_so_far_h(missing, state.cold_for_h, hours)
     lost = home.air_side_kw_per_k * (air - now.outdoor_c)
     lost = lost + home.fabric_side_kw_per_k * (rooms.mean_fabric_c - now.outdoor_c)
     heating = pick(given.heat_kw > TINY, 1.0, 0.0)
     cycles = pumped * use.machine_runs * pick(given.load_share < wish.minimum_modulation, 1.0, 0.0)
     flows = Flows(
         given.heat_kw, now.solar_gain_kw, now.internal_gain_kw, to_rooms_kw(home, stood, hours), rooms.vented_kw, lost,
-        water_kw + immersion, stood.tapped_kwh * per_hour, (stood.wanted_kwh - stood.tapped_kwh) * per_hour,
+        water_kw + immersion, stood.tapped_kwh * per_hour, unmet * per_hour,
         stood.lost_kwh * per_hour, pumped * given.machine_kw, pumped * water_kw, given.electric_kw, water_electric,
         backup, immersion, use.pumps_space, use.pumps_water, use.standby,
         boiler * given.machine_kw, boiler * water_kw, use.fuel, use.boiler,
         now.household_kw, now.car_kw, now.solar_kw + grid.spared, grid.curtailed, grid.into, grid.out,
         home.battery_idle_kw, grid.lost, grid.bought, grid.sold,
-        max(0.0, now.needed_c - air - home.tolerance_k), pick(air < 18.0, 1.0, 0.0),
-        now.occupied * max(0.0, air - home.over_c), wish.heat_kw - given.heat_kw, heating, cycles,
+        max(0.0, missing - home.tolerance_k), pick(air < SAFE_ROOM_C, 1.0, 0.0),
+        now.occupied * max(0.0, air - home.over_c), felt(missing), unsafe(air, now.needed_c),
+        pick(unmet > UNMET_KWH, 1.0, 0.0), wish.heat_kw - given.heat_kw, heating, cycles,
         cycles * given.machine_kw, water.share,
     )  # fmt: skip
     after = State(
         rooms.end_air_c, rooms.end_fabric_c, water.hot_c, water.cold_c, water.hot_share,
         pick(water.missing_kwh > 1e-6, 1.0, 0.0), grid.stored_kwh,
         min(state.coldest_room_c, air), max(state.peak_import_kw, grid.bought), short.air_k, short.fabric_k,
+        cold_h, max(state.longest_cold_h, cold_h), max(state.most_below_k, missing),
     )  # fmt: skip
     levels = Levels(
         air, rooms.mean_fabric_c, heating * wish.flow_c, water.hot_c, water.cold_c, water.hot_share,

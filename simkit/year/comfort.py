@@ -1,22 +1,68 @@
-"""A simulated year in, its comfort against the needed one out.
+"""A year's rooms and hot water against what was needed in; one verdict, in one wording, out.
 
 Every option of a case is counted against the one profile of needed comfort that the case holds, never against the
-option's own set-point: else turning the heating down would always win.
+option's own set-point: else turning the heating down would always win. The verdict is the same for one year and for
+many on lanes, and every face, search and ranking uses it.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from simkit.physics.records import Flows, State
+import numpy as np
 
-SAFE_ROOM_C = 18.0  # WHO Housing and Health Guidelines 2018: a safe minimum indoors
-COLD_DEGREE_HOURS = 100.0  # own: under this a year's shortfall is not felt (half a kelvin for a week of evenings)
+from simkit.arrays import Floats, Ints
+from simkit.kernel.run import HomeYear, ManyYears
+from simkit.physics.constants import KWH_PER_LITRE_K
+from simkit.physics.rooms import COLD_K, FELT_K
+
+WARM, LITTLE_COOL, TOO_COLD = 0, 1, 2
+LEVELS = ("warm enough", "a little cool", "too cold")
+COLD_RUN_H = 3.0  # own: a morning's warming up; longer, and people complain
+COLD_DEGREE_HOURS = 100.0  # own: what searches may miss of the needed warmth beyond that of today [K·h]
+WARM_HOURS, COOL_HOURS = 100.0, 400.0  # own: a hundred hours are a quarter of an hour a day; four hundred, an hour
+SHORT_SHARE = 0.005  # own: two days' water of a year
+MIXED_C, COLD_WATER_C = 40.0, 10.0  # water as it is used, and the mean cold feed of Regulation (EU) 814/2013
+RULE = (
+    f"Warm enough: never more than {COLD_K:g} K below the wanted temperature for over {COLD_RUN_H:g} hours running, no "
+    f"more than {WARM_HOURS:g} hours a year over {FELT_K:g} K below it, and never under 18 °C where more is wanted. "
+    f"A little cool: up to {COOL_HOURS:g} such hours and never under 18 °C. Beyond that: too cold. "
+    f"Hot water is short where more than {100 * SHORT_SHARE:g} % of what is wanted in a year comes cold."
+)
+
+
+def room_level(cool_h: Floats, longest_cold_h: Floats, under_18_h: Floats) -> Ints:
+    """Judge rooms: 0 warm enough, 1 a little cool, 2 too cold.
+
+    Parameters
+    ----------
+    cool_h
+        Hours more than 0.5 K below the needed temperature, any shape [h].
+    longest_cold_h
+        Longest time without a break more than 1.5 K below it, same shape [h].
+    under_18_h
+        Hours under 18 °C while more was needed, same shape [h].
+    """
+    safe = np.asarray(under_18_h) < 1e-9
+    warm = safe & (np.asarray(longest_cold_h) <= COLD_RUN_H + 1e-9) & (np.asarray(cool_h) <= WARM_HOURS)
+    return np.where(warm, WARM, np.where(safe & (np.asarray(cool_h) <= COOL_HOURS), LITTLE_COOL, TOO_COLD))
+
+
+def water_short(unmet_kwh: Floats, wanted_kwh: Floats) -> np.ndarray:
+    """Whether hot water runs short: more of what is wanted in a year comes cold than would go unnoticed."""
+    return np.asarray(unmet_kwh) > SHORT_SHARE * np.maximum(np.asarray(wanted_kwh), 1e-9)
+
+
+def levels_of(years: ManyYears) -> tuple[Ints, np.ndarray]:
+    """Judge many years: the level of their rooms and whether their water runs short, (homes,) each."""
+    t = years.totals
+    rooms = room_level(t.cool, years.after.longest_cold_h, t.under_18_wanted)
+    return rooms, water_short(t.tap_water_unmet, t.tap_water + t.tap_water_unmet)
 
 
 @dataclass(frozen=True)
 class YearComfort:
-    """How warm the rooms were against what was needed.
+    """How warm the rooms were, and whether hot water came, against what was needed.
 
     Attributes
     ----------
@@ -28,28 +74,97 @@ class YearComfort:
         Hours under 18 °C [h].
     degree_hours_over
         Sum of what was too much in the needed periods [K·h].
+    cool_hours
+        Hours more than 0.5 K below the needed temperature [h].
+    longest_cold_h
+        Longest time without a break more than 1.5 K below it [h].
+    most_below_k
+        Furthest below it [K].
+    under_18_wanted_h
+        Hours under 18 °C while more was needed [h].
+    unmet_kwh, wanted_kwh
+        Heat that was missing at the taps, and what was wanted there [kWh].
+    cool_days, short_days
+        Dates on which rooms were more than 0.5 K below for an hour or more, and on which water was short.
     """
 
     min_room_c: float
     degree_hours_below: float
     hours_below_18: float
     degree_hours_over: float
+    cool_hours: float = 0.0
+    longest_cold_h: float = 0.0
+    most_below_k: float = 0.0
+    under_18_wanted_h: float = 0.0
+    unmet_kwh: float = 0.0
+    wanted_kwh: float = 0.0
+    cool_days: tuple[str, ...] = ()
+    short_days: tuple[str, ...] = ()
+
+    @property
+    def level(self) -> int:
+        """0 warm enough, 1 a little cool, 2 too cold."""
+        return int(
+            room_level(np.array(self.cool_hours), np.array(self.longest_cold_h), np.array(self.under_18_wanted_h))
+        )
+
+    @property
+    def water_short(self) -> bool:
+        """Whether hot water runs short."""
+        return bool(water_short(np.array(self.unmet_kwh), np.array(self.wanted_kwh)))
 
     @property
     def held(self) -> bool:
-        """Whether the needed comfort was held."""
-        return self.degree_hours_below <= COLD_DEGREE_HOURS
+        """Whether rooms are warm enough and hot water comes."""
+        return self.level == WARM and not self.water_short
+
+    @property
+    def unmet_litres(self) -> float:
+        """Water of 40 °C that was missing in the year [litres]."""
+        return self.unmet_kwh / (KWH_PER_LITRE_K * (MIXED_C - COLD_WATER_C))
+
+    @property
+    def rooms_words(self) -> str:
+        """The verdict on the rooms, with what it rests on."""
+        if self.level == WARM:
+            return LEVELS[WARM]
+        worst = f"up to {max(self.most_below_k, 0.0):.1f} K below"
+        if self.under_18_wanted_h > 0:
+            return f"{LEVELS[TOO_COLD]}: {self.hours_below_18:,.0f} h under 18 °C, {worst}"
+        return f"{LEVELS[self.level]}: {self.cool_hours:,.0f} h more than {FELT_K:g} K below what is wanted, {worst}"
 
     @property
     def words(self) -> str:
-        """One short phrase for a table."""
-        if self.hours_below_18 >= 1:
-            return f"{self.hours_below_18:,.0f} h under 18 °C"
-        if not self.held:
-            return f"too cool: {self.degree_hours_below:,.0f} K·h short"
-        return "warm enough"
+        """The verdict on rooms and water, for a table."""
+        if not self.water_short:
+            return self.rooms_words
+        days = f" on {len(self.short_days)} days" if self.short_days else ""
+        return f"{self.rooms_words}; hot water runs short by {self.unmet_litres:,.0f} litres{days}"
+
+    def no_worse_than(self, other: YearComfort) -> bool:
+        """Whether its verdict is at least as good, on rooms and on water."""
+        return self.level <= other.level and self.water_short <= other.water_short
 
 
-def year_comfort(totals: Flows, after: State) -> YearComfort:
-    """Read comfort off the year's totals and the end state."""
-    return YearComfort(after.coldest_room_c, totals.below_k, totals.below_18, totals.over_k)
+def year_comfort(run: HomeYear, hours: float, day: Ints, dates: np.ndarray) -> YearComfort:
+    """Read comfort off a recorded year.
+
+    Parameters
+    ----------
+    run
+        What the kernel recorded.
+    hours
+        Length of a step [h].
+    day
+        Number of the civil day of each step, (steps,).
+    dates
+        Its date, (days,).
+    """
+    t, after = run.totals, run.after
+    cool = np.bincount(day, run.flow("cool")) * hours >= 1.0
+    short = np.bincount(day, run.flow("water_short")) > 0
+    return YearComfort(
+        after.coldest_room_c, t.below_k, t.below_18, t.over_k, t.cool, after.longest_cold_h, after.most_below_k,
+        t.under_18_wanted, t.tap_water_unmet, t.tap_water + t.tap_water_unmet,
+        tuple(dates[cool].astype(str)), tuple(dates[short].astype(str)),
+    )  # fmt: skip

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from simkit.answered import Answered
 from simkit.case.build import Case
 from simkit.uncertainty.ranges import Range
 from simkit.year.simulate import simulate
@@ -31,7 +32,7 @@ def about_even(year: Year, other: Year) -> str:
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Comparison:
+class Comparison(Answered):
     """The options of a case side by side.
 
     Attributes
@@ -42,6 +43,7 @@ class Comparison:
         Name of the option that the others are compared with; the first where the case names none.
     """
 
+    answered_by = "simkit.answers.comparison:comparison_answer"
     years: tuple[Year, ...]
     baseline: str
 
@@ -86,9 +88,6 @@ class Comparison:
 
     def __repr__(self) -> str:
         return "\n".join(repr(year) for year in self.years)
-
-    def _repr_html_(self) -> str:
-        return str(self.table().round(2).to_html())
 
 
 def compare(case: Case, *, before_each: Callable[[str], None] | None = None) -> Comparison:

@@ -103,6 +103,6 @@ def _words(comfort: YearComfort, load: float, capacity: float, lowest: float, ho
     if comfort.held:
         return f"{size}; in the coldest week the room falls to {lowest:.1f} °C and the needed comfort is held."
     return (
-        f"{size}; the needed comfort is missed by {comfort.degree_hours_below:,.0f} K·h, short of heat in "
-        f"{hours_short:,.0f} hours, down to {lowest:.1f} °C in the coldest week."
+        f"{size}; the needed comfort is missed ({comfort.words}), short of heat in {hours_short:,.0f} hours, down to "
+        f"{lowest:.1f} °C in the coldest week."
     )

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
+from simkit.answered import Answered
 from simkit.arrays import Floats
 from simkit.assemble.heat_loss import found_from_fuel
 from simkit.assemble.machine import machine_map
@@ -41,7 +42,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Year:
+class Year(Answered):
     """One home's simulated year.
 
     Attributes
@@ -54,6 +55,7 @@ class Year:
         Steady heat loss used [W/K].
     """
 
+    answered_by = "simkit.answers.year:year_answer"
     case: Case
     axis: TimeAxis
     loss_w_per_k: float
@@ -112,7 +114,7 @@ class Year:
     @cached_property
     def comfort(self) -> YearComfort:
         """The year against the needed comfort of the case."""
-        return year_comfort(self.run.totals, self.run.after)
+        return year_comfort(self.run, self.axis.hours, self.axis.day, self.axis.dates)
 
     @cached_property
     def fuse(self) -> FuseUse | None:

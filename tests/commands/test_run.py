@@ -15,15 +15,15 @@ def test_the_answer_comes_first_with_its_range(ask: Ask, bungalow: Path) -> None
     found = ask("run", bungalow)
     assert found.code == 0
     assert found.out.startswith("Estuary bungalow")
-    assert "“Estuary bungalow” costs about €" in found.out
-    assert "(likely range €" in found.out
+    assert "A year costs about €" in found.out
+    assert "(likely €" in found.out
     assert found.err == ""
 
 
 def test_a_folder_stands_for_the_case_in_it(ask: Ask, bungalow: Path) -> None:
     whole, folder = ask("run", bungalow, "--no-range"), ask("run", bungalow.parent, "--no-range")
     assert whole.out == folder.out
-    assert "likely range" not in whole.out
+    assert "ikely" not in whole.out
 
 
 def test_json_is_one_object_and_nothing_else(ask: Ask, bungalow: Path) -> None:
@@ -63,7 +63,7 @@ def test_a_case_without_options_says_so(ask: Ask, bungalow: Path) -> None:
     ]
     compared = ask("compare", bungalow, "--no-range")
     assert compared.code == 0
-    assert "“Estuary bungalow” costs about €" in compared.out
+    assert "A year costs about €" in compared.out
 
 
 def test_hours_are_written_with_both_clocks_and_every_step(ask: Ask, bungalow: Path, homes: Path) -> None:

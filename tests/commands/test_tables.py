@@ -18,7 +18,6 @@ from rich.console import Console, Group
 import simkit.reporting.terminal
 from commands.conftest import Ask
 from simkit.decide.schedule import search as schedules
-from simkit.reporting.content import ENERGY_LABELS
 from simkit.reporting.grid import Grid
 
 WIDTHS = (40, 48, 56, 64, 72, 79, 80, 88, 100, 112, 124, 160, 200)  # every one from 40 to 200 in the test of the writer
@@ -108,38 +107,6 @@ def rows_are(grid: Grid, rows: list[Mapping[str, Any]], keys: Mapping[int, str])
     for cells, row in zip(grid.rows, rows, strict=True):
         for column, key in keys.items():
             same(cells[column], row[key])
-
-
-@pytest.mark.parametrize("sample", SAMPLES)
-def test_run(tables: Tables, homes: Path, sample: str) -> None:
-    (bill, months, energy, *performance), told = tables("run", f"sample_data/{sample}", "--no-range")
-    lines = [line for line in told["bill"]["lines"] if line["amount"] or line["quantity"]]
-    for cells, line in zip(bill.rows, lines, strict=False):
-        assert str(cells[0]) == line["label"]
-        same(cells[2], line["amount"])
-        if line["kind"] != "tax":
-            same(cells[1], line["quantity"])
-    same(bill.rows[-1][2], told["bill"]["total"])
-    for cells, cost in zip(months.rows, [*told["bill"]["months"], told["bill"]["total"]], strict=True):
-        same(cells[-1], cost)
-    named = {label: name for name, label in ENERGY_LABELS.items()}
-    pairs = [(row[k], row[k + 1]) for row in energy.rows for k in (0, 2) if row[k]]
-    for label, cell in pairs:
-        fuel = str(label).partition(" burnt")[0]
-        same(cell, told["energy_kwh"][named[str(label)]] if str(label) in named else told["fuel_kwh"][fuel])
-    for grid in performance:
-        for cells, name in zip(grid.rows, ("h1", "h2", "h3", "h4", "space_h4", "water_h4"), strict=True):
-            same(cells[1], told["spf"][name])
-
-
-@pytest.mark.parametrize("sample", SAMPLES)
-def test_compare(tables: Tables, homes: Path, sample: str) -> None:
-    ((grid,), told) = tables("compare", f"sample_data/{sample}")
-    assert [str(row[0]).split("\n")[0] for row in grid.rows] == [option["name"] for option in told["options"]]
-    for cells, option in zip(grid.rows, told["options"], strict=True):
-        same(cells[1], option["bill"]["total"])
-        same(cells[2], -option["saving"]["amount"])
-        same(cells[3], option["spf"]["h4"])
 
 
 @pytest.mark.parametrize(("sample", "panels"), [("estuary_bungalow", False), ("canal_terrace", True)])

@@ -41,7 +41,9 @@ def test_names_within_a_sentence() -> None:
 
 
 def test_comfort_is_written_with_the_thousands_of_the_figures() -> None:
-    assert words_of(YearComfort(15.0, 5000.0, 3031.0, 0.0)) == "3\u2009031 h under 18 °C"
+    assert words_of(YearComfort(15.0, 5000.0, 3031.0, 0.0, 5000.0, 9.0, 4.0, 3031.0)) == (
+        "too cold: 3\u2009031 h under 18 °C, up to 4.0 K below"
+    )
 
 
 def test_ranges_come_when_they_are_asked_for_and_on_differences(form: Callable[..., HomeForm]) -> None:

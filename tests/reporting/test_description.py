@@ -11,8 +11,8 @@ from rich.console import Console
 from simkit.case.build import Case, options_of
 from simkit.case.load import read_case
 from simkit.case.sample_homes import sample_file
+from simkit.reporting.as_data import as_json
 from simkit.reporting.description import all_notes, description_object, description_view, sentence
-from simkit.reporting.json import as_json
 from simkit.year.compare import Comparison
 from simkit.year.simulate import simulate
 

@@ -9,8 +9,9 @@ from typing import Any
 import pytest
 from browser import QUIET, chromium
 
+from simkit.answers.comparison import comparison_answer
 from simkit.case.build import Case
-from simkit.reporting.page import comparison_page
+from simkit.reporting.on_page import answer_page
 from simkit.year.compare import Comparison
 
 pytest.importorskip("matplotlib")
@@ -22,7 +23,7 @@ pytestmark = pytest.mark.skipif(chromium() is None, reason="no Chromium is found
 def opened(tmp_path_factory: pytest.TempPathFactory, compared: Comparison, flagship: Case) -> Iterator[Any]:
     """The page of the flagship in a browser without a screen, with everything the browser complained of."""
     file = tmp_path_factory.mktemp("page") / "compare.html"
-    file.write_text(comparison_page(compared, flagship), encoding="utf-8")
+    file.write_text(answer_page(comparison_answer(compared, flagship.name)), encoding="utf-8")
     with playwright.sync_playwright() as player:
         browser = player.chromium.launch(executable_path=chromium(), args=list(QUIET))
         page = browser.new_page(viewport={"width": 1200, "height": 900})
@@ -58,13 +59,6 @@ def test_the_table_can_be_selected_and_copied(opened: Any, compared: Comparison)
     text = opened.evaluate(f"() => {{ {select} s.removeAllRanges(); s.addRange(r); return s.toString() }}")
     for year in compared.years:
         assert year.case.name in text
-
-
-def test_an_option_opens_by_the_keyboard(opened: Any) -> None:
-    first = opened.locator("details summary").first
-    first.focus()
-    opened.keyboard.press("Enter")
-    assert opened.locator("details").first.get_attribute("open") is not None
 
 
 def test_it_prints(opened: Any, tmp_path: Path) -> None:

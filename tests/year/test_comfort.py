@@ -1,41 +1,95 @@
-"""Comfort in words and figures."""
+"""One verdict of comfort: the rule at its edges, the same for one year and for many, and what is read off a year."""
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
+from homes import changed
 from references import Reference
 
-from simkit.physics.records import Flows, State
-from simkit.year.comfort import COLD_DEGREE_HOURS, SAFE_ROOM_C, YearComfort, year_comfort
+from simkit.kernel.run import run_homes
+from simkit.physics.rooms import COLD_K, FELT_K, SAFE_ROOM_C, cold_so_far_h, felt, unsafe
+from simkit.year.comfort import LITTLE_COOL, TOO_COLD, WARM, YearComfort, levels_of, room_level, water_short
+from simkit.year.simulate import simulate
 
-pytestmark = pytest.mark.short
 
-
-def test_what_is_read_off_a_year() -> None:
-    totals = Flows(*range(len(Flows._fields)))._replace(below_k=12.0, below_18=3.0, over_k=4.0)
-    after = State(*[0.0] * len(State._fields))._replace(coldest_room_c=17.2)
-    assert year_comfort(totals, after) == YearComfort(17.2, 12.0, 3.0, 4.0)
+def comfort(cool_h: float = 0.0, run_h: float = 0.0, under_h: float = 0.0, unmet: float = 0.0) -> YearComfort:
+    return YearComfort(17.5, 50.0, under_h, 0.0, cool_h, run_h, 2.04, under_h, unmet, 2000.0, (), ("2025-01-08",))
 
 
 @pytest.mark.parametrize(
-    ("comfort", "words", "held"),
+    ("cool_h", "run_h", "under_h", "level"),
     [
-        (YearComfort(19.5, 20.0, 0.0, 0.0), "warm enough", True),
-        (YearComfort(18.1, 1234.4, 0.5, 0.0), "too cool: 1,234 K·h short", False),
-        (YearComfort(16.0, 2000.0, 1250.4, 0.0), "1,250 h under 18 °C", False),
-        (YearComfort(17.9, COLD_DEGREE_HOURS, 2.0, 0.0), "2 h under 18 °C", True),
+        (0.0, 0.0, 0.0, WARM),
+        (100.0, 3.0, 0.0, WARM),
+        (100.5, 0.0, 0.0, LITTLE_COOL),
+        (10.0, 3.5, 0.0, LITTLE_COOL),
+        (400.0, 12.0, 0.0, LITTLE_COOL),
+        (400.5, 0.0, 0.0, TOO_COLD),
+        (0.5, 0.5, 0.5, TOO_COLD),
     ],
 )
-def test_words(comfort: YearComfort, words: str, held: bool) -> None:
-    assert comfort.words == words
-    assert comfort.held is held
+def test_the_rule_at_its_edges(cool_h: float, run_h: float, under_h: float, level: int) -> None:
+    assert comfort(cool_h, run_h, under_h).level == level
+    assert room_level(np.array([cool_h]), np.array([run_h]), np.array([under_h])).tolist() == [level]
+
+
+@pytest.mark.parametrize(("unmet", "short"), [(0.0, False), (10.0, False), (10.1, True)])
+def test_water_is_short_where_more_than_half_a_per_cent_comes_cold(unmet: float, short: bool) -> None:
+    assert bool(water_short(np.array(unmet), np.array(2000.0))) is short
+    assert comfort(unmet=unmet).water_short is short
+    assert comfort(unmet=unmet).held is not short
+
+
+@pytest.mark.parametrize(
+    ("found", "words"),
+    [
+        (comfort(), "warm enough"),
+        (comfort(212.0), "a little cool: 212 h more than 0.5 K below what is wanted, up to 2.0 K below"),
+        (comfort(700.0, 9.0, 31.0), "too cold: 31 h under 18 °C, up to 2.0 K below"),
+        (comfort(unmet=25.0), "warm enough; hot water runs short by 717 litres on 1 days"),
+    ],
+)
+def test_words(found: YearComfort, words: str) -> None:
+    assert found.words == words
+
+
+def test_one_night_at_twelve_degrees_is_not_warm_enough() -> None:
+    """100 K·h a year, whatever the depth, was once called held."""
+    case = changed(
+        "estuary_bungalow", {"controls.setback_c": 5.0, "controls.periods": [], "home.loss": {"w_per_k": 250.0}}
+    )
+    found = simulate(case).comfort
+    assert found.level == TOO_COLD
+    assert not found.held
+    assert len(found.cool_days) > 30
+
+
+def test_the_laws_of_comfort_at_their_edges() -> None:
+    assert (felt(FELT_K), felt(FELT_K + 1e-9)) == (0.0, 1.0)
+    assert (cold_so_far_h(COLD_K, 2.0, 0.5), cold_so_far_h(COLD_K + 1e-9, 2.0, 0.5)) == (0.0, 2.5)
+    assert (unsafe(17.9, 18.0), unsafe(17.9, 18.5), unsafe(18.0, 20.0)) == (0.0, 1.0, 0.0)
+
+
+def test_what_the_kernel_counts_is_what_the_hours_show() -> None:
+    case = changed("estuary_bungalow", {"controls.design_flow_c": 38.0})
+    year = simulate(case)
+    hourly, hours, found = year.hourly, year.axis.hours, year.comfort
+    missing = (hourly["needed_c"] - hourly["air_c"]).to_numpy()
+    assert found.cool_hours == pytest.approx((missing > FELT_K).sum() * hours)
+    longest = run = 0.0
+    for cold in missing > COLD_K:
+        run = run + hours if cold else 0.0
+        longest = max(longest, run)
+    assert found.longest_cold_h >= longest  # the run may have begun before the year
+    assert found.most_below_k == pytest.approx(missing.max())
+    under = (hourly["air_c"] < SAFE_ROOM_C) & (hourly["needed_c"] > SAFE_ROOM_C)
+    assert found.under_18_wanted_h == pytest.approx(under.sum() * hours)
+    many = run_homes([year.inputs] * 2, year.axis.steps, hours)
+    levels, short = levels_of(many)
+    assert levels.tolist() == [found.level] * 2
+    assert short.tolist() == [found.water_short] * 2
 
 
 def test_the_safe_minimum_is_the_published_one() -> None:
     Reference(18.0, "WHO Housing and Health Guidelines 2018", 0.0, "a published minimum").check(SAFE_ROOM_C)
-
-
-def test_a_shortfall_counts_as_felt_above_a_hundred_degree_hours() -> None:
-    """own: half a kelvin for a week of evenings is some 100 K·h."""
-    assert YearComfort(19.0, 100.0, 0.0, 0.0).held
-    assert not YearComfort(19.0, 100.5, 0.0, 0.0).held

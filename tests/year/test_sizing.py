@@ -13,7 +13,7 @@ from simkit.year.comfort import YearComfort
 from simkit.year.simulate import simulate
 from simkit.year.sizing import sizing
 
-WARM, COLD = YearComfort(19.0, 10.0, 0.0, 0.0), YearComfort(16.0, 900.0, 50.0, 0.0)
+WARM, COLD = YearComfort(19.0, 10.0, 0.0, 0.0), YearComfort(16.0, 900.0, 50.0, 0.0, 700.0, 9.0, 3.0, 50.0)
 
 
 def frame(days: int = 28, **columns: object) -> pd.DataFrame:
@@ -62,7 +62,7 @@ def test_hours_short_and_heat_below_the_least_output_are_counted() -> None:
         (6.0, WARM, "The machine makes 6.0 kW at the design temperature, enough for the 5.0 kW needed; in the coldest week "
                     "the room falls to 20.0 °C and the needed comfort is held."),
         (4.0, COLD, "At the design temperature the machine makes 4.0 kW of the 5.0 kW needed; the needed comfort is missed "
-                    "by 900 K·h, short of heat in 0 hours, down to 20.0 °C in the coldest week."),
+         "(too cold: 50 h under 18 °C, up to 3.0 K below), short of heat in 0 hours, down to 20.0 °C in the coldest week."),
         (9.0, WARM, "The machine is 1.8 times the design load of 5.0 kW, so that it cycles in mild weather; in the coldest "
                     "week the room falls to 20.0 °C and the needed comfort is held."),
     ],

@@ -21,6 +21,10 @@ class Site(Section):
     country: str = said(
         "ISO 3166 country code of two letters, for public holidays", example="IE", min_length=1, max_length=60
     )
+    locale: str | None = said(
+        "How numbers and amounts are written, a name of the Unicode data; that of the country when left out",
+        example="en_IE", absent=True,
+    )  # fmt: skip
     latitude_deg: float = number(-90, 90, "°", "Latitude, north positive", example=53.3)
     longitude_deg: float = number(-180, 180, "°", "Longitude, east positive, west negative", example=-6.3)
     altitude_m: float = number(-430, 5000, "m", "Height above sea level", example=30)
@@ -37,6 +41,9 @@ class Site(Section):
         if not is_zone(self.zone):
             remedy = perhaps(self.zone, available_timezones(), 'Write a name such as "Europe/Dublin"')
             yield Fault("", f'zone = "{self.zone}"', "is not a time zone of the IANA database", remedy)
+        if self.locale is not None and not is_locale(self.locale):
+            remedy = 'Write a language and a country such as "en_IE" or "de_AT", or leave it out'
+            yield Fault("", f'locale = "{self.locale}"', "is not a locale of the Unicode data", remedy)
         if self.country not in country_codes():
             yield Fault(
                 "", f'country = "{self.country}"', "is not a country code of ISO 3166", _country_meant(self.country)
@@ -50,6 +57,13 @@ def is_zone(name: str) -> bool:
     except (KeyError, ValueError, OSError):
         return False
     return True
+
+
+def is_locale(name: str) -> bool:
+    """Whether the Unicode data knows how numbers are written there."""
+    from babel.localedata import exists
+
+    return exists(name)
 
 
 def _country_meant(given: str) -> str:

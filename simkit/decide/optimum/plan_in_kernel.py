@@ -19,7 +19,7 @@ from simkit.decide.schedule.search import BestSchedule
 from simkit.decide.variants import Needs, cheapest_of, run_variants
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_home
-from simkit.year.comfort import SAFE_ROOM_C
+from simkit.physics.rooms import SAFE_ROOM_C
 from simkit.year.year import Year
 
 ROUNDS = 2

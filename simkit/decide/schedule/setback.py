@@ -17,7 +17,7 @@ from simkit.decide.schedule.candidates import strategies
 from simkit.decide.schedule.rule import changes_of, day_pattern
 from simkit.decide.schedule.search import require_heat_pump
 from simkit.decide.variants import cost_and_comfort
-from simkit.year.comfort import SAFE_ROOM_C
+from simkit.physics.rooms import SAFE_ROOM_C
 from simkit.year.simulate import simulate
 
 

@@ -11,8 +11,9 @@ from simkit.decide.measures.ladder import BUDGETS, Ladder
 from simkit.figures.money.tornado import budget_frontier, budget_frontier_sentence
 from simkit.figures.style import Sheet
 from simkit.reporting.grid import Grid
+from simkit.reporting.on_page import drawn_bytes
 from simkit.reporting.page import rendered
-from simkit.reporting.pictures import Picture, drawn_bytes
+from simkit.reporting.pictures import Picture
 from simkit.reporting.results.measure_ladder import CAUTION, budgets_grid, convergence_sentence
 
 

@@ -15,8 +15,9 @@ from simkit.figures.money.tornado import tipping_map, tipping_map_sentence
 from simkit.figures.style import Sheet
 from simkit.finance.sensitivity import tornado_sentence
 from simkit.reporting.grid import Grid
+from simkit.reporting.on_page import drawn_bytes
 from simkit.reporting.page import rendered
-from simkit.reporting.pictures import Picture, drawn_bytes
+from simkit.reporting.pictures import Picture
 from simkit.reporting.worth.cash_years import HOW, heat_sentence, ledger_grid, years_grid
 from simkit.reporting.worth.picture import deciding_picture, offers_picture
 from simkit.reporting.worth.terminal import (

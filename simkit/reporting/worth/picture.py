@@ -6,7 +6,7 @@ from simkit.figures.money.over_years import offers_over_years
 from simkit.figures.money.tornado import BAR_INCHES, tornado_bars
 from simkit.figures.style import Sheet
 from simkit.finance.offers import OfferPair
-from simkit.reporting.pictures import drawn_bytes
+from simkit.reporting.on_page import drawn_bytes
 from simkit.reporting.worth.terminal import Weighed
 
 TORNADO_SHEET = Sheet(left=2.7, right=0.6)

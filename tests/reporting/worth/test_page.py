@@ -7,7 +7,7 @@ from functools import lru_cache
 import pytest
 from invented_money import CHEAP, DEAR, OLD, compared, home
 
-from reporting.test_page import Reader
+from reporting.test_on_page import Reader
 from simkit.case.build import vary
 from simkit.finance.breakeven import break_evens, heat_prices
 from simkit.finance.offers import offer_pair

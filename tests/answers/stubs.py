@@ -8,18 +8,24 @@ from typing import Any
 import numpy as np
 
 from simkit.uncertainty.ranges import Range
+from simkit.year.comfort import YearComfort
 from simkit.year.compare import Comparison
 
 
-def stub_year(name: str, cost: float, spread: Any = (0.0,), *, heated_by: str = "heat_pump", short: float = 0.0) -> Any:
-    """A year of that cost, sampled at cost + spread, whose rooms miss `short` K·h."""
+def stub_year(
+    name: str, cost: float, spread: Any = (0.0,), *, heated_by: str = "heat_pump", cold_h: float = 0.0
+) -> Any:
+    """A year of that cost, sampled at cost + spread, whose rooms are under 18 °C for so many hours."""
     samples = cost + np.asarray(spread, dtype=np.float64)
     return SimpleNamespace(
         case=SimpleNamespace(name=name, currency="EUR", heat_source=heated_by),
         bill=SimpleNamespace(total=cost),
         samples=SimpleNamespace(total=samples),
         range=lambda: Range.of(samples),
-        comfort=SimpleNamespace(degree_hours_below=short, held=short <= 100.0),
+        comfort=YearComfort(17.0, 9.0 * cold_h, cold_h, 0.0, 2.0 * cold_h, 5.0 * (cold_h > 0.0), 2.5, cold_h),
+        sizing=None,
+        axis=SimpleNamespace(step_minutes=30),
+        spf=SimpleNamespace(h4=None),
     )
 
 

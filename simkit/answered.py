@@ -1,0 +1,27 @@
+"""A result in; what is said of it out: the way up from a result to its answer, loaded when it is asked for."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any, ClassVar
+
+
+class Answered:
+    """A result that has an answer.
+
+    Attributes
+    ----------
+    answered_by
+        Where the function stands that makes its answer, ``module:name``. Answers stand above results, so that it is
+        named and not imported.
+    """
+
+    answered_by: ClassVar[str]
+
+    def answer(self, **how: Any) -> Any:
+        """Say what the result comes to: an `Answer`; options as its function takes them."""
+        module, _, name = self.answered_by.partition(":")
+        return getattr(import_module(module), name)(self, **how)
+
+    def _repr_html_(self) -> str:
+        return str(self.answer()._repr_html_())

@@ -1,0 +1,1 @@
+"""Results in; what is said of them out: one `Answer` for each, which every face shows."""

@@ -1,0 +1,192 @@
+"""The options of a case in; what each costs against the baseline, at what comfort, and which is cheapest, out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+
+from simkit.answers.answer import Answer, Column, Picture, Table
+from simkit.answers.cautions import cautions_for
+from simkit.answers.notation import Notation, notation_of
+from simkit.answers.wording import (
+    ESTIMATE,
+    FLOW_MEANS,
+    RANGE_MEANS,
+    SPF_MEANS,
+    but,
+    costs_against,
+    named,
+    provenance_of,
+    stands_against,
+)
+from simkit.answers.year import year_data, year_pictures, year_tables
+from simkit.decide.flow.worth import sent_flow
+from simkit.uncertainty.ranges import Range
+from simkit.year.comfort import RULE
+from simkit.year.compare import Comparison, about_even
+from simkit.year.year import Year
+
+
+def comparison_answer(comparison: Comparison, title: str = "", *, ranged: bool = True) -> Answer:
+    """Say what the options of a case come to.
+
+    Parameters
+    ----------
+    comparison
+        The options.
+    title
+        Name of the home; that of the baseline where it is left out.
+    ranged
+        Whether to sample the likely ranges as well.
+    """
+    notation, base = notation_of(comparison.base.case), comparison.base
+    subject, title = subject_of(comparison) or base, title or base.case.name
+    options = _options(comparison, ranged=ranged)
+    tables = [options, *(table for table in year_tables(subject) if table.name in ("bill", "months", "performance"))]
+    said = comparison_sentences(comparison, notation, ranged=ranged)
+    return Answer(
+        title, "What does a year cost with each option?", tuple(said), notation,
+        tables=tuple(tables), pictures=(_picture(comparison, ranged=ranged), *year_pictures(subject)),
+        cautions=cautions_for(comparison.years, _topics(comparison)),
+        notes=tuple(dict.fromkeys(note for year in comparison.years for note in year.notes)),
+        provenance=provenance_of(base),
+        data={"case": title, "baseline": comparison.baseline, "options": _data(comparison, title, ranged=ranged)},
+    )  # fmt: skip
+
+
+def subject_of(comparison: Comparison) -> Year | None:
+    """The option that a case is about: the first heated otherwise than its baseline, else the first other one."""
+    others = [year for year in comparison.years if year is not comparison.base]
+    changed = [year for year in others if year.case.heat_source != comparison.base.case.heat_source]
+    return next(iter([*changed, *others]), None)
+
+
+def comparison_sentences(comparison: Comparison, notation: Notation, *, ranged: bool) -> list[str]:
+    """The subject at equal comfort first, then as it was lived, then the cheapest that is as comfortable as needed."""
+    base, subject = comparison.base, subject_of(comparison)
+    closing = f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE
+    if subject is None:
+        cost = notation.estimate(base.bill.total, base.range() if ranged else None)
+        return [f"A year costs about {cost}{but(base)}.", closing]
+    said, like = [], _as_comfortable(comparison, subject)
+    if like is not None and like is not base:
+        said.append(f"At equal comfort {_against(comparison, subject, like, notation, ranged=ranged)}.")
+    text = _against(comparison, subject, base, notation, ranged=ranged)
+    said.append(f"As it was, {text}." if said else f"{text}.")
+    return [*said, *_cheapest(comparison, subject, notation, ranged=ranged), closing]
+
+
+def _against(comparison: Comparison, year: Year, other: Year, notation: Notation, *, ranged: bool) -> str:
+    """One option against another, with what speaks against each in the same breath."""
+    more = year.bill.total - other.bill.total
+    found = Range.of(year.samples.total - other.samples.total) if ranged else None
+    wrong = stands_against(other)
+    against = f"{named(other.case.name)}{f' ({wrong})' if wrong else ''}"
+    even = about_even(year, other)
+    if even:
+        return f"{named(year.case.name)} is about even with {against}: {even.removeprefix('about even: ')}{but(year)}"
+    return f"{named(year.case.name)} {costs_against(more, found, against, notation)}{but(year)}"
+
+
+def _as_comfortable(comparison: Comparison, subject: Year) -> Year | None:
+    """The baseline's own heat source where it keeps rooms and water as the subject does; the baseline itself first."""
+    alike = [year for year in comparison.years if year.case.heat_source == comparison.base.case.heat_source]
+    ordered = sorted(alike, key=lambda year: year is not comparison.base)
+    return next((year for year in ordered if year.comfort.no_worse_than(subject.comfort)), None)
+
+
+def _cheapest(comparison: Comparison, subject: Year, notation: Notation, *, ranged: bool) -> list[str]:
+    """The cheapest option that is as comfortable as needed; or that none is, and which comes nearest."""
+    if len(comparison.years) < 3:
+        return []
+    held = [year for year in comparison.years if year.comfort.held]
+    if not held:
+        nearest = min(comparison.years, key=lambda year: (year.comfort.level, year.comfort.cool_hours))
+        return [
+            f"No option is as comfortable as needed; {named(nearest.case.name)} comes nearest: {nearest.comfort.words}."
+        ]
+    best = min(held, key=lambda year: year.bill.total)
+    if best is subject:
+        return [f"No other option that is as comfortable as needed is cheaper than {named(best.case.name)}."]
+    found = best.range() if ranged else None
+    price = notation.estimate(best.bill.total, found)
+    said = f"The cheapest of those as comfortable as needed is {named(best.case.name)} at about {price} a year"
+    if ranged:
+        gap = Range.of(best.samples.total - subject.samples.total)
+        less = notation.more_or_less(best.bill.total - subject.bill.total, gap)
+        said += f": {less} than {named(subject.case.name)} (likely {notation.span_more_or_less(gap)})"
+    return [f"{said}."]
+
+
+def _options(comparison: Comparison, *, ranged: bool) -> Table:
+    """One row by option: cost, difference, performance, energy, comfort."""
+    rows = []
+    for year in comparison.years:
+        sent, saved = sent_flow(year), comparison.saving_range(year) if ranged else None
+        cost = year.range() if ranged else None
+        is_base = year is comparison.base
+        rows.append(
+            {
+                "option": year.case.name, "year_cost": year.bill.total,
+                "year_cost_low": cost.low if cost else None, "year_cost_high": cost.high if cost else None,
+                "more_cost": None if is_base else year.bill.total - comparison.base.bill.total,
+                "more_cost_low": -saved.high if saved and not is_base else None,
+                "more_cost_high": -saved.low if saved and not is_base else None,
+                "spf_h4": year.spf.h4, "flow_words": sent.pair if sent else "", "comfort": year.comfort.words,
+                "bought_kwh": year.totals["import"], "burnt_kwh": sum(year.fuel_kwh.values()),
+                "carbon_kg": year.carbon_kg, "min_room_c": year.comfort.min_room_c, "cool_h": year.comfort.cool_hours,
+                "below_18_h": year.comfort.hours_below_18,
+            }
+        )  # fmt: skip
+    frame = pd.DataFrame(rows).set_index("option")
+    shown = (
+        Column("comfort"),
+        Column("year_cost", "year_cost_low", "year_cost_high"),
+        Column("more_cost", "more_cost_low", "more_cost_high", as_difference=True),
+        Column("spf_h4"),
+        Column("flow_words"),
+    )
+    note = f"Against the baseline: {comparison.baseline}. {SPF_MEANS} {FLOW_MEANS} {RULE}"
+    return Table("options", "The options", frame, shown, note, first="Option")
+
+
+def _picture(comparison: Comparison, *, ranged: bool) -> Picture:
+    from simkit import figures
+    from simkit.figures.money.cost import ROW_INCHES, SHEET
+
+    rows = []
+    for year in comparison.years:
+        row = {"option": year.case.name, "year_cost": year.bill.total, **year.costs.by_use}
+        if ranged:
+            found = year.range()
+            row |= {"year_cost_low": found.low, "year_cost_high": found.high}
+        rows.append(row)
+    table = pd.DataFrame(rows).set_index("option")
+    words = {"currency": comparison.base.case.currency, "baseline": comparison.baseline}
+    return Picture(
+        "cost",
+        lambda figure: figures.year_cost(table, ax=SHEET.axes([ROW_INCHES * len(rows)], figure=figure)[0], **words),
+        figures.year_cost_sentence(table, **words),
+    )
+
+
+def _topics(comparison: Comparison) -> set[str]:
+    """What the options propose beyond what is there."""
+    sources = {year.case.heat_source for year in comparison.years}
+    return {"heat source", "old boiler"} if len(sources) > 1 else set()
+
+
+def _data(comparison: Comparison, title: str, *, ranged: bool) -> list[dict[str, Any]]:
+    options = []
+    for year in comparison.years:
+        saved = comparison.saving_range(year) if ranged else None
+        found = year.range() if ranged else None
+        option = {"name": year.case.name, "note": year.case.note} | year_data(year, found) | {"notes": list(year.notes)}
+        option["case"] = title
+        option["saving"] = {
+            "amount": comparison.saving(year),
+            "range": None if saved is None else [saved.low, saved.high],
+        }
+        options.append(option)
+    return options

@@ -1,0 +1,163 @@
+"""Numbers, amounts, ranges and dates in; the text for them out, in the notation of one place, the same on every face.
+
+What a number looks like (its decimal sign, its groups, where the sign of the currency stands) is taken from the Unicode
+data in Babel. Words are English whatever the place.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from functools import lru_cache
+from math import floor, isfinite, log10
+from typing import TYPE_CHECKING
+
+from simkit.quantities import quantity
+
+if TYPE_CHECKING:
+    from simkit.case.case import Case
+    from simkit.uncertainty.ranges import Range
+
+UNKNOWN = "not known"
+NONE = "–"
+MINUS = "−"
+JOINED = "\u00a0"  # a space at which no line breaks
+PARTS_OF_A_RANGE = (
+    20.0  # own: an estimate is rounded to the power of ten that goes this often into its range, or oftener
+)
+
+
+@dataclass(frozen=True)
+class Notation:
+    """How numbers are written for one case.
+
+    Parameters
+    ----------
+    locale
+        Name of a locale in Babel, such as ``en_IE`` or ``de_AT``.
+    currency
+        ISO 4217 code.
+    """
+
+    locale: str
+    currency: str
+
+    def number(self, value: float, digits: int = 0) -> str:
+        """A number with so many decimals, a true minus before what is negative; ``–`` for none."""
+        from babel.numbers import format_decimal
+
+        if value is None or not isfinite(value):
+            return NONE
+        places = "." + "0" * digits if digits else ""
+        text = format_decimal(abs(value), f"#,##0{places}", locale=self.locale)
+        return (MINUS if value < 0 and any(mark in text for mark in "123456789") else "") + text
+
+    def money(self, amount: float, digits: int = 0, *, unit: float = 1.0) -> str:
+        """An amount: ``€3,579``, ``14.210 kr.``, with two digits ``€3,579.02``; rounded to a multiple of `unit`."""
+        if amount is None or not isfinite(amount):
+            return UNKNOWN
+        whole = abs(amount) if digits else round(abs(amount) / unit) * unit
+        text = _money(whole, self.currency, self.locale, digits)
+        return (MINUS if amount < 0 and any(mark in text for mark in "123456789") else "") + text
+
+    def price(self, per_kwh: float) -> str:
+        """A price of a kilowatt-hour, to a hundredth of the smallest unit of the currency."""
+        if not isfinite(per_kwh):
+            return UNKNOWN
+        sign = MINUS if per_kwh < 0 else ""
+        return f"{sign}{_money(abs(per_kwh), self.currency, self.locale, 4)}/kWh"
+
+    def estimate(self, amount: float, found: Range | None = None) -> str:
+        """An amount no finer than its range allows."""
+        return self.money(amount, unit=unit_of_range(found))
+
+    def span(self, found: Range) -> str:
+        """A range of amounts: ``€3,100 to €4,160``."""
+        if not (isfinite(found.low) and isfinite(found.high)):
+            return UNKNOWN
+        unit = unit_of_range(found)
+        return f"{self.money(found.low, unit=unit)} to {self.money(found.high, unit=unit)}"
+
+    def more_or_less(self, amount: float, found: Range | None = None) -> str:
+        """A difference in cost: ``€147 more``, ``€60 less``, ``as much``."""
+        unit = unit_of_range(found)
+        if amount is None or not isfinite(amount):
+            return UNKNOWN
+        if round(amount / unit) == 0:
+            return f"as{JOINED}much"
+        return f"{self.money(abs(amount), unit=unit)}{JOINED}{'more' if amount > 0 else 'less'}"
+
+    def span_more_or_less(self, found: Range) -> str:
+        """A range of differences in cost: ``€250 less to €560 more``, ``€20 to €430 less``."""
+        if not (isfinite(found.low) and isfinite(found.high)):
+            return UNKNOWN
+        unit = unit_of_range(found)
+        low, high = (round(end / unit) * unit for end in (found.low, found.high))
+        if low < 0 < high:
+            return f"{self.more_or_less(low, found)} to {self.more_or_less(high, found)}"
+        near, far = sorted((abs(low), abs(high)))
+        word = "more" if low + high > 0 else "less"
+        return f"{self.money(near, unit=unit)} to {self.money(far, unit=unit)}{JOINED}{word}"
+
+    def share(self, value: float, digits: int = 0) -> str:
+        """A share as per cent."""
+        return NONE if value is None or not isfinite(value) else f"{self.number(100.0 * value, digits)}{JOINED}%"
+
+    def date(self, when: dt.date) -> str:
+        """A date in words: ``3 February 2026``."""
+        from babel.dates import format_date
+
+        return format_date(when, "d MMMM y", locale="en")
+
+    def cell(self, column: str, value: object) -> str:
+        """A value of a table as its column is written; words as they are."""
+        if isinstance(value, str | bool | dt.date):
+            return {True: "yes", False: "no"}.get(value, str(value)) if isinstance(value, bool) else str(value)
+        if value is None or not isinstance(value, int | float) or not isfinite(value):
+            return NONE
+        known, amount = quantity(column), float(value)
+        if known.unit == "currency/kWh":
+            return self.price(amount)
+        if known.unit == "currency":
+            return self.money(amount, known.digits)
+        return (self.share if known.unit == "share" else self.number)(amount, known.digits)
+
+    def title(self, column: str) -> str:
+        """The head of a column: its label and, where the cells don't show it, its unit."""
+        known = quantity(column)
+        shown = known.unit in ("currency", "currency/kWh", "share", "–", "")
+        return known.label if shown else f"{known.label} {known.unit}"
+
+
+@lru_cache(maxsize=8192)
+def _money(amount: float, currency: str, locale: str, digits: int) -> str:
+    """An amount that is not negative, the sign of its currency where the locale has it."""
+    from babel import Locale
+    from babel.numbers import format_currency, get_currency_symbol
+
+    places = "." + "0" * digits if digits else ""
+    gap = JOINED if get_currency_symbol(currency, locale=locale)[-1].isalpha() else ""
+    first = Locale.parse(locale).currency_formats["standard"].pattern.strip().startswith("¤")
+    pattern = f"¤{gap}#,##0{places}" if first else f"#,##0{places}{JOINED}¤"
+    return str(format_currency(amount, currency, pattern, locale=locale, currency_digits=False))
+
+
+def unit_of_range(found: Range | None) -> float:
+    """What an estimate is rounded to: the power of ten, 1 or more, that goes at least twenty times into its range."""
+    width = found.high - found.low if found is not None else 0.0
+    if not isfinite(width) or width < 10.0 * PARTS_OF_A_RANGE:
+        return 1.0
+    return float(10.0 ** floor(log10(width / PARTS_OF_A_RANGE)))
+
+
+def notation_of(case: Case) -> Notation:
+    """The notation of a case: the locale that it states, or English in the usage of its country."""
+    return Notation(case.site.locale or usual_locale(case.site.country), case.currency)
+
+
+@lru_cache(maxsize=256)
+def usual_locale(country: str) -> str:
+    """English in the usage of a country, by the Unicode data; that of Britain where there is none."""
+    from babel.localedata import exists
+
+    return f"en_{country}" if exists(f"en_{country}") else "en_GB"

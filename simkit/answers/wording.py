@@ -1,0 +1,86 @@
+"""Pieces of sentences that more than one answer says, worded once."""
+
+from __future__ import annotations
+
+import hashlib
+from functools import lru_cache
+from importlib.metadata import version
+from typing import Any
+
+from simkit.answers.notation import Notation
+from simkit.uncertainty.ranges import Range
+from simkit.year.year import Year
+
+ESTIMATE = "Estimates under the stated assumptions, not a guarantee."
+SPF_MEANS = "SPF: heat per unit of electricity over the year; H4 counts heaters, circulation pumps and standby as well."
+FLOW_MEANS = "Flow: on the coldest day/on average over the heat given."
+RANGE_MEANS = "Likely: eight of ten simulated futures lie in that range."
+
+
+def either_way(found: Range) -> bool:
+    """Whether the range of a difference spans zero."""
+    return found.low < 0.0 < found.high
+
+
+def costs_against(more: float, found: Range | None, other: str, notation: Notation) -> str:
+    """Word what a year costs against another, to follow a subject.
+
+    Parameters
+    ----------
+    more
+        What it costs more [currency a year].
+    found
+        Range of that, on shared samples; None where nothing was sampled.
+    other
+        What it is compared with, such as “Oil boiler”.
+    notation
+        How numbers are written.
+    """
+    if found is None:
+        return (
+            f"costs {notation.more_or_less(more)} a year than {other}" if round(more) else f"costs as much as {other}"
+        )
+    likely = f"likely {notation.span_more_or_less(found)}"
+    if either_way(found):
+        return f"costs about the same as {other}: it could go either way ({likely})"
+    return f"costs about {notation.more_or_less(more, found)} a year than {other} ({likely})"
+
+
+def named(name: str) -> str:
+    """A name in quotation marks: names of options hold commas and verbs."""
+    return f"“{name}”"
+
+
+def stands_against(year: Year) -> str:
+    """What speaks against a year, to follow its cost in the same breath; nothing where all is well."""
+    said = []
+    comfort, sizing = year.comfort, year.sizing
+    if comfort.level or comfort.water_short:
+        said.append(comfort.words)
+    if sizing is not None and sizing.design_capacity_kw < 0.95 * sizing.design_load_kw:
+        said.append(
+            f"the machine makes {sizing.design_capacity_kw:.1f} kW of the {sizing.design_load_kw:.1f} kW needed on the "
+            "coldest day"
+        )
+    return "; ".join(said)
+
+
+def but(year: Year) -> str:
+    """What speaks against a year, to end the sentence of its cost; nothing where all is well."""
+    wrong = stands_against(year)
+    return f"; but: {wrong}" if wrong else ""
+
+
+def provenance_of(year: Year) -> dict[str, Any]:
+    """What a result was made from: version, digest of the case, digest of every file that it names, samples."""
+    files = {path.name: _file_digest(str(path), path.stat().st_mtime_ns) for path in year.case.files}
+    return {
+        "simkit": version("home-heat-simkit"), "case_sha256": year.case.digest, "files_sha256": files,
+        "samples": year.case.uncertainty.lanes,
+    }  # fmt: skip
+
+
+@lru_cache(maxsize=64)
+def _file_digest(path: str, _changed: int) -> str:
+    with open(path, "rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()

@@ -1,0 +1,200 @@
+"""One simulated year in; what it costs, and what belongs to that, out."""
+
+from __future__ import annotations
+
+from calendar import month_abbr
+from typing import Any
+
+import pandas as pd
+
+from simkit.answers.answer import Answer, Picture, Table
+from simkit.answers.cautions import cautions_for
+from simkit.answers.notation import Notation, notation_of
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, SPF_MEANS, provenance_of, stands_against
+from simkit.decide.flow.worth import sent_flow
+from simkit.uncertainty.ranges import Range
+from simkit.year.comfort import RULE
+from simkit.year.year import Year
+
+BOUNDARIES = {
+    "h1": "compressor alone", "h2": "with the source fan", "h3": "with back-up and immersion heaters",
+    "h4": "with circulation pumps and standby", "space_h4": "H4, heating only", "water_h4": "H4, hot water only",
+}  # fmt: skip
+ENERGIES = {
+    "space_heat": "heat to the rooms", "hot_water": "heat into the cylinder", "tap_water": "hot water drawn",
+    "tap_water_unmet": "hot water wanted and not had", "heat_pump_electricity": "heat pump, electricity",
+    "backup_heater": "back-up heater", "immersion": "immersion heater", "pumps": "circulation pumps",
+    "standby": "standby", "boiler_electricity": "boiler, electricity", "household": "household", "car": "car",
+    "solar": "solar panels", "curtailed": "solar given up", "battery_charge": "into the battery",
+    "battery_discharge": "out of the battery", "battery_idle": "battery's own draw", "import": "bought from the grid",
+    "export": "sold to the grid",
+}  # fmt: skip
+
+LINE_KEYS = ("label", "quantity", "unit", "amount", "kind")
+
+
+def year_answer(year: Year, *, ranged: bool = True) -> Answer:
+    """Say what a home costs to run.
+
+    Parameters
+    ----------
+    year
+        The simulated year.
+    ranged
+        Whether to sample the likely range as well.
+    """
+    notation = notation_of(year.case)
+    found = year.range() if ranged else None
+    return Answer(
+        year.case.name, "What does a year cost to run?", tuple(year_sentences(year, found, notation)), notation,
+        tables=tuple(year_tables(year)), pictures=tuple(year_pictures(year)), cautions=cautions_for([year]),
+        notes=year.notes, provenance=provenance_of(year), data=year_data(year, found),
+    )  # fmt: skip
+
+
+def year_sentences(year: Year, found: Range | None, notation: Notation) -> list[str]:
+    """What a year costs, with its range where it was sampled, and what speaks against it."""
+    cost = notation.estimate(year.bill.total, found)
+    likely = f" (likely {notation.span(found)})" if found is not None else ""
+    wrong = stands_against(year)
+    first = f"A year costs about {cost}{likely}, all electricity and fuel included"
+    first += f"; but: {wrong}." if wrong else "; rooms are warm enough and hot water comes."
+    said = [first]
+    if year.spf.h4 is not None:
+        said.append(
+            f"Over the year the heat pump gives {notation.number(year.spf.h4, 1)} units of heat for one of electricity."
+        )
+    return [*said, f"{RANGE_MEANS} {ESTIMATE}" if found is not None else ESTIMATE]
+
+
+def year_tables(year: Year) -> list[Table]:
+    """Months, bill, energy, performance and comfort of a year."""
+    tables = [_months(year), _bill(year), _energy(year)]
+    if year.spf.h4 is not None:
+        tables.append(_performance(year))
+    return [*tables, _comfort(year)]
+
+
+def _months(year: Year) -> Table:
+    names = [
+        "outdoor_c",
+        "air_c",
+        "space_heat_kwh",
+        "hot_water_kwh",
+        "import_kwh",
+        *(["fuel_kwh"] if year.fuel_kwh else []),
+    ]
+    frame = year.months[[*names, "month_cost"]].copy()
+    frame.index = pd.Index([month_abbr[int(month)] for month in frame.index], name="month")
+    whole = frame.sum()
+    whole[["outdoor_c", "air_c"]] = year.hourly[["outdoor_c", "air_c"]].mean()
+    frame.loc["Year"] = whole
+    return Table("months", "Month by month", frame, total=True, first="Month")
+
+
+def _bill(year: Year) -> Table:
+    lines = [line for line in year.bill.lines if line.amount or line.quantity]
+    frame = pd.DataFrame(
+        {
+            "quantity": [None if line.kind == "tax" else line.quantity for line in lines] + [None],
+            "unit_words": ["" if line.kind == "tax" else line.unit for line in lines] + [""],
+            "bill_amount": [line.amount for line in lines] + [year.bill.total],
+        },
+        index=pd.Index([line.label for line in lines] + ["Total"], name="line"),
+    )
+    return Table("bill", f"The bill, on {year.case.tariff.name}", frame, total=True, first="Line")
+
+
+def _energy(year: Year) -> Table:
+    rows = {words: year.totals[name] for name, words in ENERGIES.items() if round(year.totals[name])}
+    rows |= {f"{kind} burnt, gross": kwh for kind, kwh in year.fuel_kwh.items()}
+    frame = pd.DataFrame({"energy_kwh": rows.values()}, index=pd.Index(list(rows), name="use"))
+    return Table("energy", "Energy of the year", frame, first="Use")
+
+
+def _performance(year: Year) -> Table:
+    frame = pd.DataFrame(
+        {
+            "spf": [getattr(year.spf, name) for name in BOUNDARIES],
+            "boundary_words": [
+                f"{words}: not available, the fan's share is not stated"
+                if name == "h1" and year.spf.h1 is None else words
+                for name, words in BOUNDARIES.items()
+            ],
+        },
+        index=pd.Index([name.upper() if name.startswith("h") else "of it" for name in BOUNDARIES], name="boundary"),
+        dtype=object,
+    )  # fmt: skip
+    sent = sent_flow(year)
+    return Table(
+        "performance", "Performance", frame, note=f"{SPF_MEANS} {sent.words if sent else ''}".strip(), first="Boundary"
+    )
+
+
+def _comfort(year: Year) -> Table:
+    comfort = year.comfort
+    frame = pd.DataFrame(
+        {
+            "comfort": [comfort.words], "min_room_c": [comfort.min_room_c], "cool_h": [comfort.cool_hours],
+            "below_18_h": [comfort.hours_below_18],
+        },
+        index=pd.Index([year.case.name], name="option"),
+    )  # fmt: skip
+    size = f"{year.sizing.words} " if year.sizing is not None else ""
+    return Table("comfort", "Rooms and hot water", frame, note=f"{size}{RULE}")
+
+
+def year_pictures(year: Year) -> list[Picture]:
+    """The months, the coldest week and, of a heat pump, its COP against outdoor temperature."""
+    from simkit import figures
+    from simkit.figures.style import Sheet
+
+    currency, hourly = year.case.currency, year.hourly_local
+    pictures = [
+        Picture(
+            "months", lambda figure: figures.months(year.months, currency=currency, figure=figure),
+            figures.months_sentence(year.months, currency=currency),
+        ),
+        Picture(
+            "cold_week", lambda figure: figures.cold_week(hourly, currency=currency, figure=figure),
+            figures.cold_week_sentence(hourly),
+        ),
+    ]  # fmt: skip
+    if year.spf.h4 is not None:
+        draw = lambda figure: figures.cop_by_outdoor(hourly, ax=Sheet().axes([2.9], figure=figure)[0])  # noqa: E731
+        pictures.append(Picture("cop", draw, figures.cop_by_outdoor_sentence(hourly)))
+    return pictures
+
+
+def year_data(year: Year, found: Range | None) -> dict[str, Any]:
+    """The object of one year: energies in kWh, money in the bill's currency, temperatures in °C, time in h."""
+    sent = sent_flow(year)
+    bill, comfort, sizing = year.bill, year.comfort, year.sizing
+    return {
+        "case": year.case.name,
+        "steps": year.axis.steps,
+        "step_minutes": year.axis.step_minutes,
+        "heat_source": year.case.heat_source,
+        "heat_loss_w_per_k": year.loss_w_per_k,
+        "energy_kwh": {name: year.totals[name] for name in ENERGIES},
+        "fuel_kwh": dict(year.fuel_kwh),
+        "spf": {name: getattr(year.spf, name) for name in BOUNDARIES},
+        "flow": None if sent is None else vars(sent),
+        "carbon_kg": year.carbon_kg,
+        "carbon_source": year.case.carbon.source,
+        "bill": {
+            "currency": bill.currency, "total": bill.total,
+            "range": None if found is None else [found.low, found.high],
+            "lines": [{name: getattr(line, name) for name in LINE_KEYS} for line in bill.lines],
+            "months": bill.months, "by_use": year.costs.by_use,
+        },
+        "comfort": {
+            "min_room_c": comfort.min_room_c, "degree_hours_below": comfort.degree_hours_below,
+            "hours_below_18": comfort.hours_below_18, "degree_hours_over": comfort.degree_hours_over,
+            "level": comfort.level, "water_short": comfort.water_short, "words": comfort.words,
+        },
+        "sizing": None if sizing is None else {
+            name: value.isoformat() if name == "coldest_week_start" else value for name, value in vars(sizing).items()
+        },
+        "balance_kwh": year.balance(),
+    }  # fmt: skip

@@ -1,0 +1,68 @@
+"""An answer in; its JSON object and its main table as CSV out: plain numbers, whatever the locale."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from math import isfinite
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from simkit.answers.answer import Answer
+
+
+def answer_json(answer: Answer) -> str:
+    """Write an answer as strict JSON, indented; what is not finite becomes null."""
+    tables = {table.name: records(table.frame) for table in answer.tables}
+    whole = {
+        **answer.data,
+        "question": answer.question,
+        "answer": list(answer.sentences),
+        "tables": tables,
+        "cautions": list(answer.cautions),
+        "notes": list(answer.notes),
+        "provenance": dict(answer.provenance),
+    }
+    return as_json(whole)
+
+
+def answer_csv(answer: Answer) -> str:
+    """Write the main table of an answer as CSV: a row of names, a point for the decimals, commas between."""
+    table = answer.tables[0]
+    frame = table.frame.rename_axis(table.frame.index.name or table.name)
+    return str(frame.to_csv(lineterminator="\n"))
+
+
+def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
+    """The rows of a frame, its index among the values where it has a name."""
+    whole = frame.reset_index() if frame.index.name else frame
+    found: list[dict[str, Any]] = whole.to_dict("records")
+    return found
+
+
+def as_json(value: Any) -> str:
+    """Write plain data as strict JSON, indented; what is not finite becomes null.
+
+    Parameters
+    ----------
+    value
+        Mappings, lists, texts, numbers, switches and None, NumPy's included.
+    """
+    return json.dumps(plain(value), indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def plain(value: Any) -> Any:
+    """Turn NumPy's numbers and arrays into plain ones, and what is not finite into None."""
+    if isinstance(value, Mapping):
+        return {str(key): plain(element) for key, element in value.items()}
+    if isinstance(value, np.ndarray | np.generic):
+        return plain(value.tolist())
+    if isinstance(value, str | bool | int) or value is None:
+        return value
+    if isinstance(value, float):
+        return value if isfinite(value) else None
+    if isinstance(value, Iterable) or hasattr(value, "isoformat"):
+        return value.isoformat() if hasattr(value, "isoformat") else [plain(element) for element in value]
+    raise TypeError(f"{type(value).__name__} has no place in a JSON object")

@@ -1,0 +1,93 @@
+"""An answer in; one self-contained HTML page, or its fragment for a notebook, out.
+
+Nothing is fetched from anywhere, and all text can be selected. The same answer makes the same page, byte for byte.
+"""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Callable
+from functools import cache
+from importlib.metadata import version
+from io import BytesIO
+from typing import TYPE_CHECKING, Any
+
+from simkit.answers.answer import Answer, Picture, Table
+from simkit.answers.notation import Notation
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+    from matplotlib.figure import Figure
+
+DOTS_PER_INCH = 160
+
+
+def answer_page(answer: Answer) -> str:
+    """Write the page of an answer, pictures included."""
+    return templates().get_template("answer.html").render(_content(answer, pictures=True)) + "\n"
+
+
+def answer_html(answer: Answer) -> str:
+    """Write an answer as a piece of HTML that stands in a notebook; pictures are drawn by the notebook itself."""
+    return templates().get_template("fragment.html").render(_content(answer, pictures=False))
+
+
+def picture_bytes(answer: Answer, kind: str) -> bytes:
+    """Draw the main picture of an answer; `kind` as a file ends in it: ``png``, ``svg`` or ``pdf``."""
+    return drawn_bytes(answer.pictures[0].draw, kind)
+
+
+def drawn_bytes(draw: Callable[[Figure], object], kind: str) -> bytes:
+    """Draw on a figure of its own, outside matplotlib's list of open ones, and return the file; the same each time."""
+    import matplotlib
+    from matplotlib.figure import Figure
+
+    figure, kind = Figure(), kind.lstrip(".").lower()
+    with matplotlib.rc_context({"svg.hashsalt": "simkit", "svg.fonttype": "path"}):
+        draw(figure)
+        out = BytesIO()
+        stamps = {"svg": {"Date": None, "Creator": None}, "pdf": {"CreationDate": None}}
+        figure.savefig(out, format=kind, dpi=DOTS_PER_INCH, metadata=stamps.get(kind))
+    return out.getvalue()
+
+
+def _content(answer: Answer, *, pictures: bool) -> dict[str, Any]:
+    """All that the templates show, as text."""
+    return {
+        "title": answer.title,
+        "question": answer.question,
+        "sentences": answer.sentences,
+        "tables": [_rows(table, answer.notation) for table in answer.tables],
+        "pictures": [_drawn(picture) for picture in answer.pictures] if pictures else [],
+        "cautions": answer.cautions,
+        "notes": answer.notes,
+        "provenance": [f"{name}: {value}" for name, value in answer.provenance.items() if not isinstance(value, dict)],
+        "version": version("home-heat-simkit"),
+    }
+
+
+def _rows(table: Table, notation: Notation) -> dict[str, Any]:
+    """A table as the templates read it: every cell with whether its column holds words."""
+    words = [True, *(table.wordy(place) for place in range(len(table.shown())))]
+    return {
+        "title": table.title,
+        "note": table.note,
+        "heads": list(zip(table.heads(notation), words, strict=True)),
+        "rows": [list(zip(row, words, strict=True)) for row in table.cells(notation)],
+        "total": table.total,
+    }
+
+
+def _drawn(picture: Picture) -> dict[str, str]:
+    """A picture as the templates read it."""
+    svg = drawn_bytes(picture.draw, "svg")
+    return {"data": base64.b64encode(svg).decode(), "sentence": picture.sentence}
+
+
+@cache
+def templates() -> Environment:
+    """The templates; whatever a name or a note holds is escaped."""
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    loader = PackageLoader("simkit.reporting", "templates")
+    return Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)

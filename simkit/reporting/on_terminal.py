@@ -1,0 +1,42 @@
+"""An answer in; what a terminal, a pipe or a file shows of it out: what is said, what is risky about it, the tables."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from simkit.answers.answer import Answer, Table
+from simkit.answers.notation import Notation
+from simkit.reporting.grid import Grid
+from simkit.reporting.terminal import NAME, NOTE, bullets
+
+
+def answer_view(answer: Answer) -> RenderableType:
+    """Lay out an answer: question and answer first, then tables, cautions, and how many notes there are."""
+    return Group(*_parts(answer))
+
+
+def table_grid(table: Table, notation: Notation) -> Grid:
+    """A table of an answer as text; words flush left, figures flush right and never cut."""
+    words = (0, *(place + 1 for place in range(len(table.shown())) if table.wordy(place)))
+    return Grid(tuple(table.heads(notation)), tuple(map(tuple, table.cells(notation))), table.total, words)
+
+
+def _parts(answer: Answer) -> Iterator[RenderableType]:
+    yield Text(f"{answer.title}: {answer.question}", style=NOTE)
+    for place, sentence in enumerate(answer.sentences):
+        yield Text(sentence, style="" if place else NAME)
+    for table in answer.tables:
+        yield Text(f"\n{table.title}", style=NAME)
+        yield table_grid(table, answer.notation)
+        if table.note:
+            yield Text(table.note, style=NOTE)
+    if answer.cautions:
+        yield Text("\nCaution", style=NAME)
+        yield bullets(answer.cautions)
+    if answer.notes:
+        more = len(answer.notes) - 1
+        rest = f" And {more} more: `simkit check` lists them all." if more else ""
+        yield Text(f"\n{answer.notes[0]}{rest}", style=NOTE)
