@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 import pandas as pd
@@ -18,7 +19,7 @@ COVERS = "heat, hot water and all other electricity together"
 
 def words_of(comfort: YearComfort) -> str:
     """Comfort in words, with the thousands of the figures."""
-    return comfort.words.replace(",", THIN_SPACE)
+    return re.sub(r"(?<=\d),(?=\d{3})", THIN_SPACE, comfort.words)
 
 
 def about(amount: float) -> str:
