@@ -119,7 +119,9 @@ def heat_prices(option: Year, alternative: Year) -> HeatPrices:
         given = f'"{option.case.name}" against "{alternative.case.name}"'
         allowed = "has no break-even: one must heat by heat pump and the other burn oil, gas or LPG"
         raise CaseError(Fault("break-even", given, allowed, "Choose a heat pump and the boiler that it replaces"))
-    keeps = any(line.kind == "standing" and line.label.startswith(FUELS[fuel.kind]) for line in option.bill.lines)
+    name = FUELS[fuel.kind]
+    # the line stands on the bill with 0 where nothing burns the fuel any more
+    keeps = any(line.amount for line in option.bill.lines if line.kind == "standing" and line.label.startswith(name))
     heat = alternative.run.totals.boiler_space_heat + alternative.run.totals.boiler_water_heat
     return HeatPrices(
         electricity_per_kwh=option.bill.mean_price_per_kwh,

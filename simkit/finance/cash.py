@@ -117,12 +117,13 @@ def _rates(amounts: Floats) -> tuple[float, ...]:
     return tuple(kept)
 
 
-def payback_years(flows: Flows, rate: float = 0.0) -> float:
-    """Years until amounts have paid for themselves for good.
+def payback_years(flows: Flows, rate: float = 0.0, *, first: bool = False) -> float:
+    """Years until amounts have paid for themselves: for good, or for the first time.
 
     The cumulated amounts, discounted at `rate` (0 for the simple payback), are followed to the last time they turn from
     below zero to zero or more, evenly within the year. They may dip below again when a part is replaced: then the later
-    time counts. Infinite where they end below zero, 0 where they never are below it.
+    time counts, unless the first is asked for. Infinite where they end below zero (or never come up to it, for the
+    first time), 0 where they never are below it (or begin there).
 
     Parameters
     ----------
@@ -130,25 +131,45 @@ def payback_years(flows: Flows, rate: float = 0.0) -> float:
         Amounts by year, today's first.
     rate
         Discount rate [share].
+    first
+        Whether the first time is meant.
     """
     amounts = np.asarray(flows, dtype=np.float64)
     running = np.cumsum(amounts * discount_factors(rate, len(amounts) - 1)) if len(amounts) else np.zeros(1)
-    slack = 1e-9 * max(1.0, float(np.abs(running).max()))
-    below = np.flatnonzero(running < -slack)
-    if not len(below):
+    below = running < -1e-9 * max(1.0, float(np.abs(running).max()))
+    if not below.any() or first and not below[0]:
         return 0.0
-    last = int(below[-1])
-    if last == len(running) - 1:
+    before = int(below.argmin()) - 1 if first and not below.all() else int(np.flatnonzero(below)[-1])
+    if before == len(running) - 1:
         return inf
-    return float(last - running[last] / (running[last + 1] - running[last]))
+    return float(before - running[before] / (running[before + 1] - running[before]))
 
 
-def years_words(years: float, horizon: int) -> str:
-    """Say a payback: "pays for itself after 7.4 years", or that it doesn't within the years looked at."""
-    if years == 0.0:
+def years_words(first: float, last: float, horizon: int) -> str:
+    """Say a payback: "pays for itself after 7.4 years", or that it doesn't, and when it is ahead only for a while.
+
+    Parameters
+    ----------
+    first, last
+        When it has paid for itself for the first time, and for good; infinite where it never does [years].
+    horizon
+        The years looked at.
+    """
+    if first < last and first <= horizon:
+        ahead = "is ahead at once" if first == 0.0 else f"pays for itself after {first:.1f} years"
+        again = f"for good after {last:.1f} years" if last <= horizon else f"not for good in {horizon} years"
+        return f"{ahead}, falls behind again, and {again}"
+    if last == 0.0:
         return "pays for itself at once"
     return (
-        f"pays for itself after {years:.1f} years"
-        if years <= horizon
+        f"pays for itself after {last:.1f} years"
+        if last <= horizon
         else f"does not pay for itself in {horizon} years"
     )
+
+
+def years_cell(first: float, last: float, horizon: int) -> str:
+    """Write a payback into a cell: "7.4 y", "not in 20 y", or "9.0 y, for good 18.0 y"."""
+    if first < last and first <= horizon:
+        return f"{first:.1f} y, " + (f"for good {last:.1f} y" if last <= horizon else f"not for good in {horizon} y")
+    return f"{last:.1f} y" if last <= horizon else f"not in {horizon} y"

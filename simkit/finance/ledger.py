@@ -88,8 +88,9 @@ class Settled:
     already_paid
         Part of the net price that is spent whatever is decided now [currency].
     interest_until_due
-        What cash for later payments earns from the first day of the ledger on [currency]. It is told, and never part of
-        a discounted sum, which has the worth of waiting in it already.
+        What cash for later payments earns from the first day of the ledger on, with grants and discounts taken off on
+        their days [currency]: below zero where they come so late that they are waited for. It is told, and never part
+        of a discounted sum, which has the worth of waiting in it already.
     financing
         The credit; None without one.
     """
@@ -178,11 +179,12 @@ def _payments(lines: Sequence[Item]) -> tuple[Payment, ...]:
 
 
 def _interest_until_due(payments: Sequence[Payment], savings_rate: float) -> float:
-    """Interest that the cash for each payment earns from the first day on."""
+    """Interest that the cash for each payment earns from the first day on, less that of what comes in for it."""
     if not payments:
         return 0.0
     first = payments[0].date
-    later = [(p.amount, (p.date - first).days / DAYS_A_YEAR) for p in payments if p.kind in (*COSTS, "deposit")]
+    own = [p for p in payments if p.kind != "would_have_spent"]
+    later = [(p.amount, (p.date - first).days / DAYS_A_YEAR) for p in own]
     return float(sum(amount * ((1.0 + savings_rate) ** years - 1.0) for amount, years in later))
 
 

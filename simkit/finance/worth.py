@@ -38,6 +38,8 @@ class Measures:
         Saving of the first year of running, at today's prices, service included [currency].
     simple_payback, discounted_payback
         Years until it has paid for itself for good; infinite where it never does in the horizon [years].
+    simple_first, discounted_first
+        Years until it has done so for the first time: earlier where a part that is replaced later takes it back [years].
     gain_today
         Net present value [currency].
     rate
@@ -59,6 +61,8 @@ class Measures:
     first_year_saving: float
     simple_payback: float
     discounted_payback: float
+    simple_first: float
+    discounted_first: float
     gain_today: float
     rate: ReturnRate
     gain_per_year: float
@@ -142,6 +146,8 @@ class Worth:
             first_year_saving=float(first),
             simple_payback=payback_years(flows),
             discounted_payback=payback_years(flows, money.discount_rate),
+            simple_first=payback_years(flows, first=True),
+            discounted_first=payback_years(flows, money.discount_rate, first=True),
             gain_today=gain,
             rate=return_rate(flows),
             gain_per_year=even_amount(money.discount_rate, money.horizon_years, gain),
@@ -182,7 +188,8 @@ class Worth:
         price = f"{'costs' if found.extra_outlay > 0 else 'spares'} {abs(found.extra_outlay):,.0f}"
         price = "costs nothing more" if abs(found.extra_outlay) < 0.5 else price
         saves = "saves" if found.first_year_saving >= 0 else "takes"
-        simple, discounted = years_words(found.simple_payback, years), years_words(found.discounted_payback, years)
+        simple = years_words(found.simple_first, found.simple_payback, years)
+        discounted = years_words(found.discounted_first, found.discounted_payback, years)
         paid = f"{simple} (discounted: {discounted})" if simple != discounted else simple
         return (
             f"{begin}: {found.option} {price} at once against {found.against}, "

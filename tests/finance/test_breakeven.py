@@ -8,6 +8,7 @@ from math import inf, isnan, nan
 
 import numpy as np
 import pytest
+from case.stated import made, table
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from invented_money import CHEAP, DEAR, OLD, compared
@@ -22,6 +23,7 @@ from simkit.finance.breakeven import (
     heat_prices,
     tipping_grid,
 )
+from simkit.year.compare import compare
 
 # Invented: gas at 0.07, electricity at 0.28, a boiler of 0.85, 12,000 kWh of heat, 120 a year of standing, 180 kWh of pump.
 HAND = HeatPrices(0.28, 0.07, 0.85, 12_000.0, 120.0, 180.0, 3.4)
@@ -83,6 +85,19 @@ def test_of_simulated_years_the_bills_agree() -> None:
     found = extra_cost(prices, spf_h4=prices.spf_h4, electricity_per_kwh=prices.electricity_per_kwh)
     # not the same heat both ways: the boiler overshoots less and stands differently, so within the heat's difference
     assert found == pytest.approx(by_bills, abs=0.05 * old.bill.total)
+
+
+@pytest.mark.parametrize(("other_use_kwh", "kept"), [(350.0, True), (0.0, False)])
+def test_a_standing_charge_is_saved_where_the_fuel_is_given_up(other_use_kwh: float, kept: bool) -> None:
+    """A hob keeps the standing charge; without it the bill's line comes to nothing and the whole year's is saved."""
+    options = [
+        {"name": OLD, "heat_source": "boiler"},
+        {"name": CHEAP, "fuel": {"other_use_kwh": other_use_kwh}},
+    ]
+    fuel = {"kind": "gas", "unit": "kWh", "price_per_unit": 0.09, "standing_per_day": 0.4, "other_use_kwh": 350.0}
+    years = compare(made(table("baseline", fuel={**fuel, "kwh_per_unit": 1.0}, option=options))).years
+    prices = heat_prices(years[1], years[0])
+    assert prices.standing_saved == pytest.approx(0.0 if kept else 0.4 * 365)
 
 
 def test_a_map_about_the_home() -> None:

@@ -19,6 +19,7 @@ from simkit.finance.cash import (
     periods_to_repay,
     present_value,
     return_rate,
+    years_cell,
     years_words,
 )
 
@@ -113,7 +114,23 @@ def test_paybacks() -> None:
 
 
 def test_a_dip_when_a_part_is_replaced_puts_the_payback_off() -> None:
-    assert payback_years([-100, 60, 60, -50, 60]) == pytest.approx(3.5)
+    flows = [-100, 60, 60, -50, 60]
+    assert payback_years(flows) == pytest.approx(3.5)
+    # by hand: -100, -40, 20, -30, 30: up at 1 + 40/60, down in the third year, up again at 3 + 30/60
+    assert payback_years(flows, first=True) == pytest.approx(1 + 40 / 60)
+    said = years_words(payback_years(flows, first=True), payback_years(flows), 4)
+    assert said == "pays for itself after 1.7 years, falls behind again, and for good after 3.5 years"
+
+
+def test_what_is_ahead_for_a_while_only_is_said_so() -> None:
+    """By hand: -100, -40, 20, -30: ahead from 1.7 years on, behind when the part is due, and the end is below zero."""
+    flows = [-100, 60, 60, -50]
+    assert (payback_years(flows), payback_years([-3, 1], first=True)) == (inf, inf)
+    assert payback_years([2, -3, 2], first=True) == 0.0
+    first, last = payback_years(flows, first=True), payback_years(flows)
+    assert years_words(first, last, 3) == "pays for itself after 1.7 years, falls behind again, and not for good in 3 years"
+    assert years_cell(first, last, 3) == "1.7 y, not for good in 3 y"
+    assert years_words(0.0, 1.5, 3) == "is ahead at once, falls behind again, and for good after 1.5 years"
 
 
 def test_special_cases() -> None:
@@ -121,9 +138,9 @@ def test_special_cases() -> None:
     assert periods_to_repay(0.01, 10, 1000) == inf
     assert periods_to_repay(0.0, 10, 1000) == 100
     assert periods_to_repay(0.05, 10, 0) == 0
-    assert years_words(0.0, 20) == "pays for itself at once"
-    assert years_words(7.44, 20) == "pays for itself after 7.4 years"
-    assert years_words(inf, 20) == "does not pay for itself in 20 years"
+    assert years_words(0.0, 0.0, 20) == "pays for itself at once"
+    assert years_words(7.44, 7.44, 20) == "pays for itself after 7.4 years"
+    assert years_words(inf, inf, 20) == "does not pay for itself in 20 years"
 
 
 AMOUNTS = st.lists(st.floats(-1e4, 1e4, allow_nan=False), min_size=2, max_size=25)

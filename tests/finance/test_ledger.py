@@ -72,6 +72,20 @@ def test_interest_until_due_by_hand() -> None:
     assert found.financing is None
 
 
+def test_interest_until_due_is_of_what_is_left_when_grants_and_discounts_are_in() -> None:
+    """By hand: 10,000 due after 60 days, 1 of it ahead, 7,000 granted that day: 2,999 wait for 60 days at 4 %."""
+    lines = [
+        line("unit", "quote", 10_000.0, "2026-03-02"),
+        line("ahead", "deposit", 1.0, "2026-01-01"),
+        line("support", "grant", 7000.0, "2026-03-02"),
+    ]
+    ledger = case_with(lines).ledger
+    money = made(table(money={"start": "2026-01-01", "savings_rate": 0.04})).money
+    assert money is not None
+    assert settled(ledger, money).interest_until_due == pytest.approx(2999 * (1.04 ** (60 / 365.2425) - 1))
+    assert settled(ledger, money).interest_until_due == pytest.approx(19.38, abs=0.005)
+
+
 def test_a_credit_by_hand_and_by_a_second_opinion() -> None:
     found = added_up(LINES, CREDIT).financing
     assert found is not None

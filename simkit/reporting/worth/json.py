@@ -92,9 +92,10 @@ def _measures(worth: Worth, name: str, *, sunk: bool) -> dict[str, Any]:
     return {
         "extra_outlay": found.extra_outlay, "first_year_saving": found.first_year_saving,
         "simple_payback_years": found.simple_payback, "discounted_payback_years": found.discounted_payback,
+        "simple_first_years": found.simple_first, "discounted_first_years": found.discounted_first,
         "gain_today": found.gain_today, "return_rate": found.rate.rate, "return_rate_words": found.rate.words,
         "cost_per_tonne": found.cost_per_tonne,
-        "words": years_words(found.simple_payback, worth.money.horizon_years),
+        "words": years_words(found.simple_first, found.simple_payback, worth.money.horizon_years),
     }  # fmt: skip
 
 

@@ -13,6 +13,7 @@ from simkit.figures.money.over_years import (
 )
 from simkit.figures.money.tornado import tipping_map, tipping_map_sentence
 from simkit.figures.style import Sheet
+from simkit.finance.cash import years_cell
 from simkit.finance.sensitivity import tornado_sentence
 from simkit.reporting.grid import Grid
 from simkit.reporting.on_page import drawn_bytes
@@ -148,8 +149,10 @@ def _gains(found: Weighed) -> Grid:
             gain = found.sampled.gain(option.name)
             cells += [f"{gain.low:+,.0f} to {gain.high:+,.0f}"]
             cells += [f"{found.sampled.odds(option.name, n):.0%}" for n in within]
-        back = [measured.simple_payback, measured.discounted_payback]
-        cells += [f"{value:.1f} y" if value <= years else f"not in {years} y" for value in back]
+        cells += [
+            years_cell(measured.simple_first, measured.simple_payback, years),
+            years_cell(measured.discounted_first, measured.discounted_payback, years),
+        ]
         rows.append((*cells, measured.rate.words))
     return Grid((*titles, "Pays back", "Discounted", "Rate of return"), tuple(rows), words=(0, len(titles) + 2))
 

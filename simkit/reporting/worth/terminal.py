@@ -10,6 +10,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from simkit.finance.breakeven import BreakEvens
+from simkit.finance.cash import years_cell
 from simkit.finance.cashflow import RUNNING
 from simkit.finance.offers import OfferPair
 from simkit.finance.risk import Prospects
@@ -130,7 +131,7 @@ def _gains(found: Weighed) -> Grid:
     rows = []
     for option in worth.others:
         measured = worth.measures(option.name)
-        back = f"{measured.simple_payback:.1f} y" if measured.simple_payback <= years else f"not in {years} y"
+        back = years_cell(measured.simple_first, measured.simple_payback, years)
         likely = []
         if found.sampled is not None:
             gain = found.sampled.gain(option.name)
