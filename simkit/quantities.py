@@ -189,6 +189,7 @@ INPUT_WORDS = {
     "boiler": "efficiency of the boiler", "loss": "heat loss", "draws": "hot water drawn", "weather": "weather",
     "electricity_price": "price of electricity", "fuel_price": "price of fuel",
     "electricity_rise": "yearly rise of electricity", "fuel_rise": "yearly rise of fuel",
+    "fuel_amount": "fuel that was burnt", "fuel_winter": "winter in which the fuel was burnt",
 }  # fmt: skip
 
 

@@ -17,7 +17,6 @@ from simkit.physics.building import (
 )
 from simkit.physics.constants import J_PER_KWH
 
-CERTIFICATE_BASE_C = 15.5  # common practice: the base to which gains carry a home
 OPEN_WINDOW_CHANGES_PER_HOUR = 4.0  # common practice: windows wide open on one side
 LEAST_FABRIC_SHARE = 0.02
 
@@ -48,12 +47,11 @@ class Shell:
     response: Response
 
 
-def stated_loss_w_per_k(home: HomeCase, degree_hours: float) -> tuple[float | None, str]:
-    """Heat loss per kelvin as stated [W/K], and how it was stated; None where it must be found from fuel.
+def stated_loss_w_per_k(home: HomeCase) -> tuple[float | None, str]:
+    """Heat loss per kelvin as stated [W/K], and how; None where a simulated year must find it, from fuel or certificate.
 
     A design loss is divided by its temperature difference; elements are summed (area × U, bridges, and 1/3·n·V for air
-    changes, air at 1.2 kJ/(m³·K)); a certificate's demand is divided by the degree-hours of the site's weather to base
-    15.5 °C [K·h] and marked.
+    changes, air at 1.2 kJ/(m³·K)).
     """
     loss = home.loss
     if loss.w_per_k is not None:
@@ -64,9 +62,7 @@ def stated_loss_w_per_k(home: HomeCase, degree_hours: float) -> tuple[float | No
     if loss.element is not None:
         fabric = sum(e.area_m2 * e.u_w_per_m2k for e in loss.element) + float(loss.bridge_w_per_k or 0.0)
         return fabric + ventilation_w_per_k(home), "from the elements"
-    if loss.certificate_kwh_m2 is not None:
-        return loss.certificate_kwh_m2 * home.floor_area_m2 * 1000.0 / max(degree_hours, 1.0), "from a certificate"
-    return None, "found from fuel"
+    return None, "from a certificate" if loss.certificate_kwh_m2 is not None else "found from fuel"
 
 
 def ventilation_w_per_k(home: HomeCase) -> float:
@@ -79,7 +75,7 @@ def air_side_share(home: HomeCase) -> float:
     if home.loss.element is None:
         return home.air_side_share
     glass = sum(e.area_m2 * e.u_w_per_m2k for e in home.loss.element if e.glazing)
-    total, _ = stated_loss_w_per_k(home, 1.0)
+    total, _ = stated_loss_w_per_k(home)
     return min((glass + ventilation_w_per_k(home)) / max(float(total or 0.0), 1e-9), 1.0 - LEAST_FABRIC_SHARE)
 
 

@@ -1,8 +1,8 @@
-"""A case that tells what fuel it burnt in; the heat loss with which the simulated year burns that fuel out.
+"""A case that tells what fuel it burnt, or what its certificate says, in; the heat loss that makes it so out.
 
 The year of fuel is simulated as it was lived: the boiler, its efficiencies, the set-points that were held, the draws,
-the gains. The loss is the one unknown, and fuel rises with it, so that it is found by narrowing a bracket, sixteen
-losses at a time on the kernel's lanes.
+the gains; a certificate's year is simulated as certificates reckon. The loss is the one unknown, and fuel rises with
+it, so that it is found by narrowing a bracket, sixteen losses at a time on the kernel's lanes.
 
 The loss is a property of the home: it is found on steps of `FOUND_MINUTES`, finer only where the boiler's own schedule
 has an edge inside one, whatever tariff, window or option stands beside it.
@@ -11,32 +11,34 @@ has an edge inside one, whatever tariff, window or option stands beside it.
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
 
 from simkit.arrays import Floats
-from simkit.assemble.building import CERTIFICATE_BASE_C, stated_loss_w_per_k
+from simkit.assemble.building import stated_loss_w_per_k
 from simkit.assemble.home import AS_STATED, Adjustment, home_inputs
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import edges_of, unpriced_setting
-from simkit.case.build import Case, vary
+from simkit.case.build import Case, case_from, vary
 from simkit.case.heating.boiler import fuel_kwh
+from simkit.case.home.household import HOURS_OF_YEAR
 from simkit.errors import CaseError, Fault
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.kernel import LANES
 from simkit.kernel.run import run_homes
 from simkit.times_of_day import shortest_step
-from simkit.weather.record import Weather
 
 LEAST_W_PER_K, MOST_W_PER_K = 10.0, 5000.0
 FOUND_MINUTES = 30
+CERTIFICATE_C = 20.0  # EN ISO 13790:2008 Annex G: set-point of heating in dwellings
+CERTIFICATE_GAINS_W_M2 = 5.0  # common practice: people and appliances of a dwelling by floor area, mean of the year
 ROUNDS = 3  # measured on the sample homes: the third leaves 1e-11 of the loss, a fourth changes nothing
 
 
 def loss_w_per_k(case: Case) -> float:
-    """Heat loss of a case [W/K]: as stated, or found so that the simulated year burns the stated fuel.
+    """Heat loss of a case [W/K]: as stated, or found so that the simulated year burns the fuel or needs the heat stated.
 
     Parameters
     ----------
@@ -46,23 +48,15 @@ def loss_w_per_k(case: Case) -> float:
     Raises
     ------
     CaseError
-        Where no loss from 10 to 5000 W/K burns that fuel.
+        Where no loss from 10 to 5000 W/K burns that fuel, or needs that heat.
     """
-    if found_from_fuel(case):
-        return _found(burnt_home(case))
-    return float(stated_loss_w_per_k(case.home, _degree_hours(unpriced_setting(case, FOUND_MINUTES).weather))[0] or 0.0)
+    stated, _ = stated_loss_w_per_k(case.home)
+    return _found(burnt_home(case)) if stated is None else stated
 
 
 def found_from_fuel(case: Case) -> bool:
     """Whether the heat loss of a case is not stated, and so to be found from a year of fuel."""
-    return stated_loss_w_per_k(case.home, 1.0)[0] is None
-
-
-@lru_cache(maxsize=64)
-def _degree_hours(weather: Weather) -> float:
-    """Degree-hours of the weather to the base that certificates are read at [K·h]."""
-    outdoor = weather.frame["outdoor_c"].to_numpy()
-    return float(np.maximum(CERTIFICATE_BASE_C - outdoor, 0.0).sum() * weather.axis.hours)
+    return case.home.loss.fuel_amount is not None
 
 
 @dataclass(frozen=True)
@@ -79,6 +73,8 @@ class Burnt:
     @cached_property
     def case(self) -> Case:
         """The case on its boiler; made only where a loss is found, for it takes longer than looking one up."""
+        if self.before.home.loss.certificate_kwh_m2 is not None:
+            return _as_certified(self.before)
         boiler, needed = self.before.boiler, self.before.comfort
         if boiler is not None and boiler.as_operated is not None:
             return vary(self.before, {"heat_source": "boiler", "as_operated": True})
@@ -101,11 +97,13 @@ def burnt_home(case: Case) -> Burnt:
     Another cylinder, household, boiler or set-back in an option is what would be, not what was when fuel was burnt.
     """
     before = case.base if case.base is not None and case.base.home.loss == case.home.loss else case
+    if before.home.loss.certificate_kwh_m2 is not None:
+        return Burnt((before.site, before.weather, before.folder, before.home, before.controls.heating_limit_c), before)
     held = before.boiler.as_operated if before.boiler and before.boiler.as_operated else before.comfort
     emitters, water = before.emitters, before.hot_water.model_copy(update={"windows": (), "immersion": "never"})
     return Burnt(
         (
-            before.site, before.weather, before.folder, before.home, before.boiler, stated_fuel_kwh(before), water,
+            before.site, before.weather, before.folder, before.home, before.boiler, stated_kwh(before), water,
             before.household, held.periods, held.setback_c, before.comfort.warmest_c, before.controls.heating_limit_c,
             emitters.exponent, emitters.mass_share, emitters.water_difference_k,
         ),
@@ -116,13 +114,13 @@ def burnt_home(case: Case) -> Burnt:
 @lru_cache(maxsize=64)
 def _found(burnt_by: Burnt) -> float:
     case = burnt_by.case
-    wanted = stated_fuel_kwh(case)
+    wanted = stated_kwh(case)
     losses = np.geomspace(LEAST_W_PER_K, MOST_W_PER_K, LANES)
     at = 0.0
     for _ in range(ROUNDS):
         burnt = fuel_burnt(burnt_by, losses)
         if not burnt[0] <= wanted <= burnt[-1]:
-            raise CaseError(_no_loss(case, wanted, burnt))
+            raise CaseError(_no_loss(burnt_by.before, wanted, burnt))
         i = int(np.clip(np.searchsorted(burnt, wanted), 1, LANES - 1))
         low, high = losses[i - 1], losses[i]
         at = float(low + (wanted - burnt[i - 1]) * (high - low) / max(burnt[i] - burnt[i - 1], 1e-12))
@@ -133,9 +131,35 @@ def _found(burnt_by: Burnt) -> float:
     return at
 
 
-def stated_fuel_kwh(case: Case) -> float:
-    """Fuel that the case says was burnt [kWh gross]; in direct electric homes, the electricity of the heating."""
+def _as_certified(before: Case) -> Case:
+    """The home as a certificate reckons it: 20 °C all day, usual gains, the usual weather, no hot water in it.
+
+    Whatever else stands in the case has no part in it: people, schedules, machines, rooms one by one.
+    """
+    usual = {"periods": [{"from": "00:00", "to": "24:00", "c": CERTIFICATE_C}], "setback_c": CERTIFICATE_C}
+    gains_kwh = CERTIFICATE_GAINS_W_M2 * before.home.floor_area_m2 * HOURS_OF_YEAR / 1000.0
+    kept = {name: before.stated[name] for name in ("name", "currency", "site", "weather", "home")}
+    table = kept | {
+        "tariff": before.tariff,
+        "heat_source": "boiler",
+        "boiler": {"capacity_kw": 200.0, "flow_c": 65.0},
+        "fuel": {"kind": "electricity"},
+        "comfort": usual,
+        "controls": {**usual, "heating_limit_c": before.controls.heating_limit_c},
+        "emitters": {"sized_for_flow_c": 50.0},
+        "household": {"annual_kwh": min(gains_kwh, 100_000.0), "heat_share": 1.0, "people": 0.0},
+    }
+    return case_from(table, folder=before.folder, label=before.label)
+
+
+def stated_kwh(case: Case) -> float:
+    """What the case says the year burnt [kWh gross], or needed for its rooms, by certificate [kWh].
+
+    In direct electric homes the fuel is the electricity of the heating.
+    """
     loss, fuel = case.home.loss, case.fuel
+    if loss.certificate_kwh_m2 is not None:
+        return loss.certificate_kwh_m2 * case.home.floor_area_m2
     kwh = fuel_kwh(fuel, float(loss.fuel_amount or 0.0), str(loss.fuel_unit)) if fuel else None
     if kwh is None:
         raise CaseError(
@@ -148,14 +172,26 @@ def stated_fuel_kwh(case: Case) -> float:
     return kwh
 
 
-def fuel_burnt(burnt_by: Burnt, losses: Floats, adjustments: Sequence[Adjustment] | None = None) -> Floats:
-    """Fuel that the boiler home burns at each loss [W/K], (n,) [kWh]; hot water is left out where the case says so."""
+def fuel_burnt(
+    burnt_by: Burnt, losses: Floats, adjustments: Sequence[Adjustment] | None = None, *, warmer_k: float = 0.0
+) -> Floats:
+    """Fuel that the boiler home burns at each loss [W/K], (n,) [kWh]; hot water is left out where the case says so.
+
+    Of a certificate it is the heat that the rooms are given. The usual year may be made warmer, by so many kelvin
+    throughout.
+    """
     case, setting = burnt_by.case, burnt_by.setting
+    if warmer_k:
+        frame = setting.weather.frame
+        warmer = replace(setting.weather, frame=frame.assign(outdoor_c=frame["outdoor_c"] + warmer_k))
+        setting = replace(setting, weather=warmer)
     each = adjustments or [AS_STATED] * len(losses)
     homes: list[HomeInputs] = [
         home_inputs(case, setting, float(loss), adjustment) for loss, adjustment in zip(losses, each, strict=True)
     ]
     years = run_homes(homes, setting.axis.steps, setting.axis.hours)
+    if case.home.loss.certificate_kwh_m2 is not None:
+        return np.asarray(years.totals.space_heat)
     space = np.array([h.home.per_space_efficiency for h in homes]) * years.totals.boiler_space_heat
     water = np.array([h.home.per_water_efficiency for h in homes]) * years.totals.boiler_water_heat
     burnt: Floats = space + water if case.home.loss.fuel_includes_water is not False else space
@@ -163,16 +199,18 @@ def fuel_burnt(burnt_by: Burnt, losses: Floats, adjustments: Sequence[Adjustment
 
 
 def _no_loss(case: Case, wanted: float, burnt: Floats) -> Fault:
-    """Word that no heat loss burns this much (or this little)."""
-    remedy = (
-        "Look whether the unit is right and whether the amount is for a whole year"
-        if wanted > burnt[-1]
-        else "Look whether the hot water, the boiler's efficiency and the unit are right: "
-        "the hot water alone needs more"
-    )
-    return Fault(
-        f"{case.label}: [home.loss]",
-        f"fuel_amount = {case.home.loss.fuel_amount:g} {case.home.loss.fuel_unit} ({wanted:,.0f} kWh)",
-        f"is outside the {burnt[0]:,.0f} to {burnt[-1]:,.0f} kWh that this home can burn in a year",
-        remedy,
-    )
+    """Word that no heat loss burns (or needs) this much, or this little."""
+    loss, much = case.home.loss, wanted > burnt[-1]
+    if loss.certificate_kwh_m2 is not None:
+        given, can = f"certificate_kwh_m2 = {loss.certificate_kwh_m2:g}", "need at 20 °C all day"
+        remedy = "Look whether it is the heat of a year by floor area, and whether [home] floor_area_m2 is right"
+    else:
+        given, can = f"fuel_amount = {loss.fuel_amount:g} {loss.fuel_unit}", "burn in a year"
+        remedy = (
+            "Look whether the unit is right and whether the amount is for a whole year"
+            if much
+            else "Look whether the hot water, the boiler's efficiency and the unit are right: "
+            "the hot water alone needs more"
+        )
+    allowed = f"is outside the {burnt[0]:,.0f} to {burnt[-1]:,.0f} kWh that this home can {can}"
+    return Fault(f"{case.label}: [home.loss]", f"{given} ({wanted:,.0f} kWh)", allowed, remedy)

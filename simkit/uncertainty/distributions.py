@@ -18,6 +18,7 @@ from simkit.quantities import INPUT_WORDS
 Shape = Literal["normal", "lognormal", "uniform", "triangular"]
 
 SAID = "said by you"  # source of a range that the case states itself
+ASSUMED_BOILER = 2.0  # own: an efficiency that was assumed for the home, against one that was stated
 WIDEST = 2.5  # own: samples are held within so many standard deviations, so that no home is absurd
 
 
@@ -66,19 +67,24 @@ class Distribution:
 def usual_distributions(case: Case) -> tuple[Distribution, ...]:
     """The kit's own set for a home, its spreads those of [uncertainty] and [money.escalation].
 
-    A loss that is found from a year of fuel has no spread of its own: it is found anew for every sample, so that what
-    was burnt stays known.
+    A loss that is found from a year of fuel has no spread of its own: it is found anew for every sample, from the fuel
+    and the winter of that sample. A boiler's efficiency that was assumed is known half as well as one that was stated.
     """
     spread, fuel = case.uncertainty, case.home.loss.fuel_amount is not None
+    certified, boiler = case.home.loss.certificate_kwh_m2 is not None, spread.boiler_efficiency_sd
+    stated = (case.base or case).stated  # what was burnt before any option stands there
+    if "space_efficiency" not in stated.get("boiler", {}) and "boiler_efficiency_sd" not in stated.get("uncertainty", {}):
+        boiler *= ASSUMED_BOILER
     rise = case.money.escalation if case.money else None
     electricity = case.money.rise("electricity") if case.money else 0.0
     dearer = case.money.rise("fuel") if case.money else 0.0
-    loss = 0.0 if fuel else spread.heat_loss_sd
+    loss = 0.0 if fuel else spread.certificate_sd if certified else spread.heat_loss_sd
     why_loss = "found from fuel in each sample" if fuel else "calculated losses miss by this much"
+    amount, winter = (spread.fuel_amount_sd, spread.weather_sd_k) if fuel else (0.0, 0.0)
     rows: list[tuple[str, Shape, float, float, str, str, str]] = [
         ("efficiency", "lognormal", 1.0, spread.installation_sd, "factor", "[uncertainty]", "spread in the field"),
         ("set_point_k", "normal", 0.0, spread.set_point_sd_k, "K", "[uncertainty]", "held is not set"),
-        ("boiler", "lognormal", 1.0, spread.boiler_efficiency_sd, "factor", "[uncertainty]", "in use, not rated"),
+        ("boiler", "lognormal", 1.0, boiler, "factor", "[uncertainty]", "in use, not rated"),
         ("loss", "lognormal", 1.0, loss, "factor", "[uncertainty]", why_loss),
         ("draws", "lognormal", 1.0, spread.draws_sd, "factor", "[uncertainty]", "people differ"),
         ("weather", "uniform", 0.5, 0.5, "rank", "[uncertainty] weather_sd_k", "each kind of year is as likely"),
@@ -88,6 +94,8 @@ def usual_distributions(case: Case) -> tuple[Distribution, ...]:
          "[money.escalation]", "nobody knows the next decades"),
         ("fuel_rise", "normal", dearer, rise.fuel_sd if rise else 0.0, "share a year", "[money.escalation]",
          "nobody knows the next decades"),
+        ("fuel_amount", "lognormal", 1.0, amount, "factor", "[uncertainty]", "tanks, meters and bills of other days"),
+        ("fuel_winter", "normal", 0.0, winter, "K", "[uncertainty] weather_sd_k", "it was burnt in one winter"),
     ]  # fmt: skip
     return tuple(Distribution(*row) for row in rows)
 
@@ -104,7 +112,7 @@ def own_distributions(spread: Uncertainty) -> tuple[Distribution, ...]:
 
 def _stated(one: InputRange) -> Distribution:
     """A stated range as centre and spread."""
-    unit = {"set_point_k": "K"}.get(one.of, "share a year" if one.of.endswith("rise") else "factor")
+    unit = {"set_point_k": "K", "fuel_winter": "K"}.get(one.of, "share a year" if one.of.endswith("rise") else "factor")
     bell = one.shape in ("normal", "lognormal")
     low, high = (np.log(one.low), np.log(one.high)) if one.shape == "lognormal" else (one.low, one.high)
     spread = (high - low) / 2.0 / (float(stats.norm.ppf(0.9)) if bell else 1.0)

@@ -1,12 +1,13 @@
 """Rows of sampled inputs in; the heat loss with which each sampled home burns the stated fuel out.
 
-What was burnt is known: where the loss came from fuel it is found anew in each sample, so that a better boiler means a
-leakier home. One search serves a range of 64 samples and a worth of thousands.
+What was burnt is known about: where the loss came from fuel it is found anew in each sample, so that a better boiler
+means a leakier home, and so does a milder winter in which it was burnt. One search serves a range of 64 samples and a worth of thousands.
 """
 
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import product
 
 import numpy as np
 import pandas as pd
@@ -19,12 +20,12 @@ from simkit.assemble.heat_loss import (
     found_from_fuel,
     fuel_burnt,
     loss_w_per_k,
-    stated_fuel_kwh,
+    stated_kwh,
 )
 from simkit.assemble.home import Adjustment
 from simkit.case.build import Case
 
-KNOWN_BY = ("boiler", "set_point_k", "draws")  # inputs that the fuel depends on
+KNOWN_BY = ("boiler", "set_point_k", "draws", "fuel_amount", "fuel_winter")  # what the loss found from fuel depends on
 EXACT_ROWS = 1024  # rows searched one by one; the loss of more is laid through these, within 0.5 % of the fuel (tested)
 LEAST_SHARE = 0.2  # own: of the loss as stated; keeps a step of the search from leaving what a home may be
 
@@ -55,17 +56,20 @@ def _losses_from_fuel(burnt_by: Burnt, central: float, columns: tuple[bytes, ...
 
     Two steps by the secant: the slope of the first is that of the home as stated, of the second each row's own. What
     is left then (under 0.3 %, tested) is within what a cylinder's hysteresis makes of any loss, and no loss would
-    remove it: it is laid on the sampled efficiency, so that the fuel is the stated one exactly.
+    remove it: it is laid on the sampled efficiency, so that the fuel is the sampled one exactly. What is searched for
+    is the fuel of the usual year: the amount as sampled, less what the winter in which it was burnt did to it.
     """
-    boiler, shift, draws = (np.frombuffer(column) for column in columns)
-    wanted, least = stated_fuel_kwh(burnt_by.before), LEAST_SHARE * central
+    boiler, shift, draws, amount, winter = (np.frombuffer(column) for column in columns)
+    usual = amount / _against_usual(burnt_by, central, winter)
+    ratio, least = usual[:EXACT_ROWS], LEAST_SHARE * central
+    wanted = stated_kwh(burnt_by.before) * ratio
     known = [
         Adjustment(boiler=b, set_point_k=s, draws=d)
         for b, s, d in zip(boiler[:EXACT_ROWS].tolist(), shift.tolist(), draws.tolist(), strict=False)
     ]
     factors = boiler[:EXACT_ROWS]
     low, high = fuel_burnt(burnt_by, np.array([central, 1.05 * central]))
-    first = central * factors
+    first = central * factors * ratio
     burnt_first = fuel_burnt(burnt_by, first, known)
     second = np.maximum(first + (wanted - burnt_first) * factors * 0.05 * central / (high - low), least)
     burnt = fuel_burnt(burnt_by, second, known)
@@ -75,14 +79,28 @@ def _losses_from_fuel(burnt_by: Burnt, central: float, columns: tuple[bytes, ...
     boilers = boiler.copy()
     boilers[:EXACT_ROWS] *= fuel_burnt(burnt_by, losses, known) / wanted
     if len(boiler) > EXACT_ROWS:
-        terms = _terms(boiler, shift, draws)
+        terms = _terms(boiler, shift, draws, usual)
         weights, *_ = np.linalg.lstsq(terms[:EXACT_ROWS], np.log(losses / central), rcond=None)
         losses = np.concatenate([losses, central * np.exp(terms[EXACT_ROWS:] @ weights)])
     return losses, boilers
 
 
-def _terms(boiler: Floats, shift_k: Floats, draws: Floats) -> Floats:
-    """All products up to the third order of the three inputs, (rows, 20)."""
-    x = np.stack([np.log(boiler), shift_k, np.log(draws)])
-    powers = [(i, j, k) for i in range(4) for j in range(4 - i) for k in range(4 - i - j)]
-    return np.stack([x[0] ** i * x[1] ** j * x[2] ** k for i, j, k in powers], axis=1)
+def _against_usual(burnt_by: Burnt, central: float, winter_k: Floats) -> Floats:
+    """Fuel of winters that were so much warmer than usual [K] over that of the usual one, (rows,).
+
+    The home as stated is simulated a kelvin colder and a kelvin warmer, and a curve laid through the three.
+    """
+    if not winter_k.any():
+        return np.ones(len(winter_k))
+    colder, usual, warmer = (
+        float(np.log(fuel_burnt(burnt_by, np.array([central]), warmer_k=k)[0])) for k in (-1.0, 0.0, 1.0)
+    )
+    slope, bend = (warmer - colder) / 2.0, (warmer + colder) / 2.0 - usual
+    return np.asarray(np.exp(slope * winter_k + bend * winter_k**2))
+
+
+def _terms(boiler: Floats, shift_k: Floats, draws: Floats, fuel: Floats) -> Floats:
+    """All products up to the third order of the four inputs, (rows, 35)."""
+    x = np.stack([np.log(boiler), shift_k, np.log(draws), np.log(fuel)])
+    powers = [p for p in product(range(4), repeat=4) if sum(p) <= 3]
+    return np.stack([np.prod(x ** np.array(p)[:, None], axis=0) for p in powers], axis=1)

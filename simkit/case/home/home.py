@@ -39,7 +39,7 @@ class Loss(Section):
             Way("w_per_k"),
             Way("design_kw", needs=("design_outdoor_c", "design_indoor_c")),
             Way("element", needs=("bridge_w_per_k", "air_changes_per_hour")),
-            Way("certificate_kwh_m2", needs=("certificate_kind",)),
+            Way("certificate_kwh_m2", needs=("certificate_kind",), takes=("certificate_year",)),
             Way("fuel_amount", needs=("fuel_unit",), takes=("fuel_includes_water",)),
         ),
     )
@@ -78,6 +78,9 @@ class Loss(Section):
         "What the figure of the certificate is: heat for the rooms, neither primary nor final energy",
         example="space heat demand",
         absent=True,
+    )
+    certificate_year: int | None = number(
+        1990, 2099, "", "Year in which the certificate was made out", example=2021, absent=True
     )
     fuel_amount: float | None = number(
         1, 200_000, "fuel units", "Fuel burnt in a usual year, in fuel_unit", example=1800, absent=True

@@ -9,7 +9,7 @@ from simkit.errors import Fault
 from simkit.schema.section import Section, number, said, text
 
 Sampled = Literal["efficiency", "set_point_k", "boiler", "loss", "draws", "electricity_price", "fuel_price",
-                  "electricity_rise", "fuel_rise"]  # fmt: skip
+                  "electricity_rise", "fuel_rise", "fuel_amount", "fuel_winter"]  # fmt: skip
 FACTOR, SHIFT, RISE = "a factor on what the case states", "a shift in kelvin", "a share a year"
 WRITTEN = {FACTOR: "1.1 for a tenth more", SHIFT: "0.5 for half a kelvin", RISE: "0.02 for two per cent"}
 # Own: what an input may be without the home being absurd; and what it is.
@@ -17,7 +17,7 @@ LIMITS: dict[str, tuple[float, float, str]] = {
     "efficiency": (0.3, 2.0, FACTOR), "set_point_k": (-5.0, 5.0, SHIFT), "boiler": (0.5, 1.5, FACTOR),
     "loss": (0.3, 3.0, FACTOR), "draws": (0.1, 5.0, FACTOR), "electricity_price": (0.1, 10.0, FACTOR),
     "fuel_price": (0.1, 10.0, FACTOR), "electricity_rise": (-0.2, 0.25, RISE),
-    "fuel_rise": (-0.2, 0.25, RISE),
+    "fuel_rise": (-0.2, 0.25, RISE), "fuel_amount": (0.3, 3.0, FACTOR), "fuel_winter": (-5.0, 5.0, SHIFT),
 }  # fmt: skip
 
 
@@ -58,7 +58,13 @@ class Uncertainty(Section):
     set_point_sd_k: float = number(0, 3, "K", "Spread of the room temperature that is really held", example=0.5)
     boiler_efficiency_sd: float = number(0, 0.3, "share", "Spread of the boiler's efficiency in use", example=0.04)
     heat_loss_sd: float = number(
-        0, 0.6, "share", "Spread of the heat loss where it wasn't found from fuel", example=0.15
+        0, 0.6, "share", "Spread of the heat loss where it was found neither from fuel nor a certificate", example=0.15
+    )
+    certificate_sd: float = number(
+        0, 1, "share", "Spread of the heat loss where it was found from a certificate", example=0.35
+    )
+    fuel_amount_sd: float = number(
+        0, 0.5, "share", "Spread of the fuel of a year, where the heat loss was found from it", example=0.05
     )
     weather_sd_k: float = number(0, 3, "K", "Spread of the mean outdoor temperature of years", example=0.6)
     draws_sd: float = number(0, 1, "share", "Spread of the hot water drawn", example=0.2)
