@@ -48,7 +48,7 @@ class Shell:
 
 
 def stated_loss_w_per_k(home: HomeCase) -> tuple[float | None, str]:
-    """Heat loss per kelvin as stated [W/K], and how; None where a simulated year must find it, from fuel or certificate.
+    """Heat loss per kelvin as stated [W/K], and how; None where a year must find it, from fuel or certificate.
 
     A design loss is divided by its temperature difference; elements are summed (area × U, bridges, and 1/3·n·V for air
     changes, air at 1.2 kJ/(m³·K)).

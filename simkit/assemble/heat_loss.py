@@ -38,7 +38,7 @@ ROUNDS = 3  # measured on the sample homes: the third leaves 1e-11 of the loss, 
 
 
 def loss_w_per_k(case: Case) -> float:
-    """Heat loss of a case [W/K]: as stated, or found so that the simulated year burns the fuel or needs the heat stated.
+    """Heat loss of a case [W/K]: as stated, or found so that a simulated year burns the fuel or needs the heat stated.
 
     Parameters
     ----------

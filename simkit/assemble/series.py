@@ -142,5 +142,6 @@ def _window_gain(weather: Weather, site: Site, windows: tuple[object, ...]) -> F
 
 @lru_cache(maxsize=64)
 def _draws(water: HotWater, axis: TimeAxis, southern: bool) -> tuple[Floats, Floats]:
-    """Draws [kW, mean over the step] and cold feed [°C]."""
-    return draw_kwh(axis, water, southern=southern) / axis.hours, cold_water_c(axis, water, southern=southern)
+    """Draws [kW, mean over the step] and cold feed [°C]; nothing is drawn of what something else heats."""
+    drawn = zeros(axis) if water.heated_by == "something else" else draw_kwh(axis, water, southern=southern)
+    return drawn / axis.hours, cold_water_c(axis, water, southern=southern)

@@ -17,6 +17,7 @@ from simkit.case.heating.hot_water import HotWater
 from simkit.case.home.site import Site
 from simkit.case.home.weather import WeatherSource
 from simkit.clock import TimeAxis
+from simkit.errors import CaseError
 from simkit.tariff.tariff import Tariff
 from simkit.times_of_day import DAY_MINUTES, STEPS_MINUTES, minute_of, shortest_step, time_of
 from simkit.weather.hours import weather_on
@@ -41,11 +42,17 @@ def step_of(case: Case, longest: int | None = None) -> tuple[int, tuple[str, ...
         A sentence where the step was shortened, and one where an edge still falls inside a step.
     """
     asked = longest or case.step_minutes
-    step, left = shortest_step(_edges(case), longest=asked)
-    notes = []
-    if step < asked:
+    longest, notes = asked, []
+    while longest > min(STEPS_MINUTES) and not _fits(case.site, longest):
+        longest //= 2
+    if longest < asked:
         notes.append(
-            f"Steps were shortened from {asked} to {step} minutes so that every window and price edge falls on one."
+            f"Steps were shortened from {asked} to {longest} minutes: the clock of {case.site.zone} changes by less."
+        )
+    step, left = shortest_step(_edges(case), longest=longest)
+    if step < longest:
+        notes.append(
+            f"Steps were shortened from {longest} to {step} minutes so that every window and price edge falls on one."
         )
     if left:
         notes.append(
@@ -53,6 +60,15 @@ def step_of(case: Case, longest: int | None = None) -> tuple[int, tuple[str, ...
             "and the part of hot water and car that runs inside its own window by the window's minutes."
         )
     return step, tuple(notes)
+
+
+def _fits(site: Site, step_minutes: int) -> bool:
+    """Whether every midnight of the site's zone and year lies on a step [min]."""
+    try:
+        _axis(site.zone, site.year, step_minutes)
+    except CaseError:
+        return False
+    return True
 
 
 def setting_for(case: Case, step_minutes: int | None = None) -> Setting:
@@ -78,7 +94,7 @@ def _edges(case: Case) -> Iterator[str]:
     """Every time of day at which something of the case changes, in local wall time."""
     held = () if case.boiler is None or case.boiler.as_operated is None else case.boiler.as_operated.periods
     yield from edges_of((*case.comfort.periods, *case.controls.periods, *held), case.hot_water)
-    for span in case.hot_water.windows:
+    for span in case.hot_water.windows if case.hot_water.heated_by == "heating" else ():
         yield from (span.start, span.end)
     if case.car is not None:
         yield from (case.car.start, case.car.end)
@@ -95,7 +111,7 @@ def edges_of(periods: tuple[Period, ...], water: HotWater) -> Iterator[str]:
     """Every edge of periods and of the hygiene cycle, in local wall time: what a home on its boiler has."""
     for period in periods:
         yield from (period.start, period.end)
-    if water.hygiene.every != "never":
+    if water.hygiene.every != "never" and water.heated_by == "heating":
         start = minute_of(water.hygiene.start)
         yield from (water.hygiene.start, time_of(min(start + round(water.hygiene.hours * 60), DAY_MINUTES)))
 

@@ -61,7 +61,8 @@ def store(water: HotWater, highest_flow_c: float, water_difference_k: float, hou
     content = KWH_PER_LITRE_K * water.volume_l
     loss_kw_per_k = standing_loss_w(water) / LABEL_EXCESS_K / 1000.0
     coil = coil_w_per_k(water, highest_flow_c, water_difference_k) / 1000.0
-    return Store(content, 1.0 - exp(-loss_kw_per_k * hours / content), coil)
+    idle = water.heated_by == "something else"
+    return Store(content, 0.0 if idle else 1.0 - exp(-loss_kw_per_k * hours / content), coil)
 
 
 @lru_cache(maxsize=256)
@@ -76,6 +77,8 @@ def water_series(water: HotWater, axis: TimeAxis, by_boiler: bool = False) -> di
         it gets hot however small the coil), (steps,). A step counts as inside a window where at least half of it is.
         A boiler heats the water at any time and finishes the hygiene cycle by itself: the windows are the heat pump's.
     """
+    if water.heated_by == "something else":
+        return dict.fromkeys(("water_target_c", "water_forced", "immersion_allowed"), np.zeros(axis.steps))
     open_ = np.full(axis.steps, by_boiler)
     for span in water.windows:
         open_ |= axis.window(span.start, span.end, weekdays=DAYS[span.days]) >= 0.5

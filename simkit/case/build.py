@@ -13,6 +13,7 @@ from typing import Any
 
 from simkit.case.case import Case, Head, Made, tariff_stem
 from simkit.case.defaults import full_table
+from simkit.case.heating.boiler import kwh_of_this_fuel
 from simkit.case.home.rooms import RoomList
 from simkit.case.rules import crossing_faults
 from simkit.case.shipped import default_table
@@ -265,6 +266,8 @@ def _part(name: str, stated: Table, full: Table, before: Case | None) -> tuple[A
         rows, faults = checked(LISTS[name], {name: full[name]})
         return (None if rows is None else getattr(rows, name)), faults
     part, faults = checked(SECTIONS[name], full[name], name)
+    if name == "fuel":
+        faults = [kwh_of_this_fuel(fault, full[name]) for fault in faults]
     if faults and name not in stated:
         keys = ", ".join(needed_keys(SECTIONS[name], full[name]))
         meaning = meaning_of(parts_of(Case)[name].field)

@@ -17,7 +17,7 @@ from typing import Literal
 
 from pydantic import Field, PrivateAttr
 
-from simkit.case.cautions import cautions
+from simkit.case.cautions import cautions, remarks
 from simkit.case.defaults import assumptions
 from simkit.case.heating.boiler import Boiler, Carbon, Fuel, Hybrid
 from simkit.case.heating.controls import Comfort, Controls, Emitters
@@ -134,8 +134,8 @@ class Case(Head):
 
     @cached_property
     def notes(self) -> tuple[str, ...]:
-        """Cautions, and a sentence for every value that was assumed for the user; no part of comparison and hash."""
-        return (*self._made.renamed, *cautions(self), *assumptions(Case, self.stated, self.full))
+        """Cautions, remarks, and a sentence for every value that was assumed; no part of comparison and hash."""
+        return (*self._made.renamed, *cautions(self), *remarks(self), *assumptions(Case, self.stated, self.full))
 
     @cached_property
     def digest(self) -> str:

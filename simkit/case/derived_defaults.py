@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any, TypeGuard
 
-from simkit.case.heating.boiler import Boiler, kwh_of_volume
+from simkit.case.heating.boiler import Boiler, kwh_of_volume, usual_efficiencies
 from simkit.case.heating.controls import Emitters
 from simkit.case.home.home import Home
 from simkit.case.home.household import SIZES
@@ -21,6 +21,7 @@ from simkit.schema.hints import bounds_of
 from simkit.schema.overlay import Table, parts_of
 from simkit.schema.section import Section
 
+FILE_ALONE = (3000.0, "own: a stand-in, the household's file counts alone (silent)")
 Follower = tuple[tuple[str, str], Any, str]
 
 FOLLOWERS = (
@@ -35,6 +36,8 @@ FOLLOWERS = (
     ("controls", "setback_c"),
     ("controls", "design_flow_c"),
     ("heat_pump", "source"),
+    ("boiler", "space_efficiency"),
+    ("boiler", "water_efficiency"),
     ("fuel", "kwh_per_unit"),
     ("solar", "inverter_kw"),
     ("money", "discount_rate"),
@@ -52,7 +55,7 @@ def derived(said: Table) -> tuple[dict[str, dict[str, Any]], Sources]:
     Returns
     -------
     tables
-        Values by section and key, all of them in `FOLLOWERS`.
+        Values by section and key, all of them in `FOLLOWERS`, and stand-ins for a cylinder where no water is heated.
     sources
         Why, by section and key.
     """
@@ -71,12 +74,16 @@ def _followers(said: Table) -> Iterator[Follower]:
         people, kwh, source = SIZES[size]
         yield ("household", "annual_kwh"), kwh, source
         yield ("household", "people"), people, "own: as many as the size of the household says"
+    elif "file" in _of(said, "household"):
+        yield ("household", "annual_kwh"), *FILE_ALONE
+    yield from _no_water(said)
     yield from _from_floor(_leading(Home, "floor_area_m2", _of(said, "home").get("floor_area_m2")))
     warmth = {**default_table()["comfort"], **_of(said, "comfort")}
     for key in ("periods", "setback_c"):
         yield ("controls", key), warmth[key], "own: the controller holds the needed warmth"
     yield from _design_flow(said, _of(said, "emitters"), _of(said, "boiler"))
     yield from _source(_of(said, "heat_pump").get("regression"))
+    yield from _boiler(said)
     yield from _gas(_of(said, "fuel"))
     yield from _inverter(_of(said, "solar").get("array"))
     yield from _nominal(_of(said, "money"))
@@ -106,6 +113,19 @@ def _site(site: Table) -> Iterator[Follower]:
     if "fuse_a" in site:
         yield ("site", "volts"), 230.0, "IEC 60038: 230 V between phase and neutral"
         yield ("site", "phases"), 1, "own: one phase"
+
+
+def _no_water(said: Table) -> Iterator[Follower]:
+    """What stands for a cylinder where the heating of the home heats no water: nothing is drawn, lost or heated."""
+    water = said.get("hot_water", {"heated_by": "something else"})
+    if not isinstance(water, Mapping) or water.get("heated_by") != "something else":
+        return
+    silent = "own: a stand-in, no water is heated (silent)"
+    yield ("hot_water", "heated_by"), "something else", silent
+    yield ("hot_water", "volume_l"), 100.0, silent
+    yield ("hot_water", "target_c"), 60.0, silent
+    if "tapping" not in water:
+        yield ("hot_water", "litres_per_day_at_40"), 0.0, silent
 
 
 def _from_floor(floor_m2: float) -> Iterator[Follower]:
@@ -148,7 +168,21 @@ def _is_number(value: Any) -> TypeGuard[float]:
     return isinstance(value, int | float) and not isinstance(value, bool)
 
 
+def _boiler(said: Table) -> Iterator[Follower]:
+    """Efficiencies of a boiler whose kind or age is told; of neither, the general default holds."""
+    boiler, year = _of(said, "boiler"), _of(said, "site").get("year")
+    age, fuel = boiler.get("age_years"), str(_of(said, "fuel").get("kind"))
+    built = (float(year) if _is_number(year) else 2025.0) - age if _is_number(age) else None
+    found = usual_efficiencies(fuel, boiler.get("kind"), built)
+    if found is not None:
+        space, water, source = found
+        yield ("boiler", "space_efficiency"), space, source
+        yield ("boiler", "water_efficiency"), water, source
+
+
 def _gas(fuel: Table) -> Iterator[Follower]:
+    if fuel.get("unit") == "kWh":
+        yield ("fuel", "kwh_per_unit"), 1.0, "own: a kWh holds 1 kWh (silent)"
     value, correction = fuel.get("calorific_value_mj_m3"), fuel.get("volume_correction")
     if _is_number(value) and _is_number(correction):
         kwh = kwh_of_volume(str(fuel.get("unit")), value, correction)

@@ -35,6 +35,8 @@ def case_schema() -> dict[str, Any]:
         groups = [_one_of(group, given) for group in section.choices]
         if groups:
             table["allOf"] = groups
+    _without_water(definitions["HotWater"])
+    schema["required"].remove("hot_water")
     schema = _without_null(schema)
     definitions = schema["$defs"]
     partial = {f"{name}{PARTIAL}": _in_part(table) for name, table in definitions.items()}
@@ -53,6 +55,13 @@ def case_schema() -> dict[str, Any]:
     }
     schema["$defs"] = {**definitions, **partial}
     return schema
+
+
+def _without_water(table: dict[str, Any]) -> None:
+    """Of a cylinder that something else heats nothing needs to be said."""
+    told = {"required": table.pop("required"), "allOf": table.pop("allOf")}
+    by_other = {"properties": {"heated_by": {"const": "something else"}}, "required": ["heated_by"]}
+    table["anyOf"] = [by_other, told]
 
 
 def _filled(section: type[Section], path: tuple[str, ...]) -> Iterator[tuple[type[Section], set[str]]]:

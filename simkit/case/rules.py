@@ -10,8 +10,10 @@ from simkit.case.home.room_rules import rooms_and_house, slope_and_design_flow
 from simkit.case.money.money_rules import ledger_over_years
 from simkit.errors import Fault, perhaps
 from simkit.schema.money_codes import CURRENCIES
+from simkit.tariff.prices import DEAREST_DAY_IN_KWH, DEAREST_PER_KWH, day_fault
 
 Parts = Mapping[str, Any]
+FUEL_OF_DEAREST = 0.5  # own: no fuel costs half as much by the kWh as the dearest electricity
 NEEDED = {
     "heat_pump": ("heat_pump",),
     "boiler": ("boiler", "fuel"),
@@ -51,17 +53,23 @@ def _missing_parts(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
 
 
 def _range_of_a_known_loss(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
-    """A loss that is found from fuel has no range of its own: what was burnt is known."""
+    """A loss that is found from fuel has no range of its own: what was burnt is known; of others nothing is."""
     home, spread = parts.get("home"), parts.get("uncertainty")
-    if home is None or spread is None or home.loss.fuel_amount is None:
+    if home is None or spread is None:
         return
-    if any(one.of == "loss" for one in spread.input or ()):
+    named = {one.of for one in spread.input or ()}
+    if home.loss.fuel_amount is None:
+        for name in sorted(named & {"fuel_amount", "fuel_winter"}):
+            why = "has no meaning: the heat loss of this home is not found from fuel"
+            yield Fault("[uncertainty]", f'input of "{name}"', why, 'Leave this range out, or give one of "loss"')
+        return
+    if "loss" in named:
         yield Fault(
             "[uncertainty]",
             'input of "loss"',
             "contradicts fuel_amount in [home.loss]: the loss is found anew in each sample, so that what was burnt "
             "stays known",
-            'Leave this range out, and give one of "boiler" or "set_point_k" if those are what you doubt',
+            'Leave this range out, and give one of "fuel_amount", "boiler" or "set_point_k" if you doubt those',
         )
 
 
@@ -220,6 +228,26 @@ def _fuel_of_boiler(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
         )
 
 
+def _fuel_price(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
+    """A fuel that costs more than any does is priced in cents, by the MWh or by the thousand litres."""
+    fuel, currency = parts.get("fuel"), parts.get("currency")
+    if fuel is None or fuel.kind not in FUELS_BOUGHT or currency not in DEAREST_PER_KWH:
+        return
+    dearest = DEAREST_PER_KWH[currency]
+    most, day = FUEL_OF_DEAREST * dearest * fuel.kwh_per_unit, DEAREST_DAY_IN_KWH * dearest
+    price = fuel.price_per_unit
+    if price > most:
+        guesses = [f"If it is in hundredths (cents, pence), write {price / 100:.4g}"] if price / 100 <= most else []
+        if most / 100 <= price / 1000 <= most:
+            thousand = "a MWh" if fuel.unit == "kWh" else f"a thousand of its unit ({fuel.unit})"
+            guesses.append(f"{'if' if guesses else 'If'} for {thousand}, write {price / 1000:.4g}")
+        allowed = f"is outside 0 to {most:.4g} {currency} per {fuel.unit}, and no fuel costs more"
+        remedy = "; ".join(guesses) or f"Write the price of one {fuel.unit} in {currency}, such as {most / 10:.2g}"
+        yield Fault("[fuel]", f"price_per_unit = {price:g}", allowed, remedy)
+    if fuel.standing_per_day > day:
+        yield day_fault("[fuel]", fuel.standing_per_day, day, currency)
+
+
 def _money(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
     currency, tariff = parts.get("currency"), parts.get("tariff")
     if currency is None:
@@ -247,6 +275,7 @@ RULES: tuple[Callable[[Parts, frozenset[str]], Iterator[Fault]], ...] = (
     _source_of_machine,
     _battery_behind_panels,
     _fuel_of_boiler,
+    _fuel_price,
     _money,
     rooms_and_house,
     slope_and_design_flow,

@@ -137,7 +137,7 @@ def payback_years(flows: Flows, rate: float = 0.0, *, first: bool = False) -> fl
     amounts = np.asarray(flows, dtype=np.float64)
     running = np.cumsum(amounts * discount_factors(rate, len(amounts) - 1)) if len(amounts) else np.zeros(1)
     below = running < -1e-9 * max(1.0, float(np.abs(running).max()))
-    if not below.any() or first and not below[0]:
+    if not below.any() or (first and not below[0]):
         return 0.0
     before = int(below.argmin()) - 1 if first and not below.all() else int(np.flatnonzero(below)[-1])
     if before == len(running) - 1:
@@ -162,9 +162,7 @@ def years_words(first: float, last: float, horizon: int) -> str:
     if last == 0.0:
         return "pays for itself at once"
     return (
-        f"pays for itself after {last:.1f} years"
-        if last <= horizon
-        else f"does not pay for itself in {horizon} years"
+        f"pays for itself after {last:.1f} years" if last <= horizon else f"does not pay for itself in {horizon} years"
     )
 
 

@@ -39,7 +39,7 @@ class Measures:
     simple_payback, discounted_payback
         Years until it has paid for itself for good; infinite where it never does in the horizon [years].
     simple_first, discounted_first
-        Years until it has done so for the first time: earlier where a part that is replaced later takes it back [years].
+        Years until it has done so for the first time: earlier where a part that is replaced takes it back [years].
     gain_today
         Net present value [currency].
     rate

@@ -46,7 +46,7 @@ def _terms(data: Mapping[str, Any], place: str, dearest: float, currency: str) -
             yield _no_price(f"{place} {where}".strip(), key, price, (low, dearest, currency))
     day, most = _number(data, "standing_per_day"), min(dearest * DEAREST_DAY_IN_KWH, DEAREST_DAY)
     if day is not None and not 0 <= day <= most:
-        yield _no_day(place, day, most, currency)
+        yield day_fault(place, day, most, currency)
 
 
 def _priced(data: Mapping[str, Any]) -> Iterator[tuple[str, str, Any]]:
@@ -74,7 +74,8 @@ def _number(table: Any, key: str) -> float | None:
     return value if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
-def _no_day(where: str, day: float, most: float, currency: str) -> Fault:
+def day_fault(where: str, day: float, most: float, currency: str) -> Fault:
+    """Word that a standing charge of a day [currency] can't be one, with the likely meant value."""
     given, allowed = f"standing_per_day = {shown(day)}", f"is outside 0 to {most:g} {currency} per day"
     if day < 0:
         why = "is below 0, and a standing charge is paid, not earned"

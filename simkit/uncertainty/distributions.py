@@ -73,7 +73,9 @@ def usual_distributions(case: Case) -> tuple[Distribution, ...]:
     spread, fuel = case.uncertainty, case.home.loss.fuel_amount is not None
     certified, boiler = case.home.loss.certificate_kwh_m2 is not None, spread.boiler_efficiency_sd
     stated = (case.base or case).stated  # what was burnt before any option stands there
-    if "space_efficiency" not in stated.get("boiler", {}) and "boiler_efficiency_sd" not in stated.get("uncertainty", {}):
+    if "space_efficiency" not in stated.get("boiler", {}) and "boiler_efficiency_sd" not in stated.get(
+        "uncertainty", {}
+    ):
         boiler *= ASSUMED_BOILER
     rise = case.money.escalation if case.money else None
     electricity = case.money.rise("electricity") if case.money else 0.0

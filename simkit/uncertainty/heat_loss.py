@@ -1,7 +1,8 @@
 """Rows of sampled inputs in; the heat loss with which each sampled home burns the stated fuel out.
 
 What was burnt is known about: where the loss came from fuel it is found anew in each sample, so that a better boiler
-means a leakier home, and so does a milder winter in which it was burnt. One search serves a range of 64 samples and a worth of thousands.
+means a leakier home, and so does a milder winter in which it was burnt. One search serves a range of 64 samples and a
+worth of thousands.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ from simkit.assemble.heat_loss import (
 from simkit.assemble.home import Adjustment
 from simkit.case.build import Case
 
-KNOWN_BY = ("boiler", "set_point_k", "draws", "fuel_amount", "fuel_winter")  # what the loss found from fuel depends on
+KNOWN_BY = ("boiler", "set_point_k", "draws", "fuel_amount", "fuel_winter")  # what a loss from fuel depends on
 EXACT_ROWS = 1024  # rows searched one by one; the loss of more is laid through these, within 0.5 % of the fuel (tested)
 LEAST_SHARE = 0.2  # own: of the loss as stated; keeps a step of the search from leaving what a home may be
 

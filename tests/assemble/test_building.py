@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from homes import changed, sample, setting
+from homes import changed, sample
 from references import Reference, published
 
 from simkit.assemble.building import air_side_share, shell, stated_loss_w_per_k
-from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.physics.building import AIR_AND_FURNISHINGS_J_PER_M2K, THERMAL_MASS
 
 
 def stated(**loss: object) -> tuple[float | None, str]:
-    return stated_loss_w_per_k(changed("harbour_flat", {"home.loss": loss}).home, 60_000.0)
+    return stated_loss_w_per_k(changed("harbour_flat", {"home.loss": loss}).home)
 
 
 def test_loss_by_each_way_of_stating_it() -> None:
@@ -21,11 +20,7 @@ def test_loss_by_each_way_of_stating_it() -> None:
     found, how = stated(design_kw=5.2, design_outdoor_c=-5.0, design_indoor_c=21.0)
     Reference(200.0, "own: 5.2 kW over 26 K", 1e-9, "by hand").check(float(found or 0.0))
     assert how == "from the design loss"
-    found, how = stated(certificate_kwh_m2=100.0, certificate_kind="space heat demand")
-    Reference(100.0 * 72.0 * 1000.0 / 60_000.0, "own: demand over degree-hours", 1e-9, "by hand").check(
-        float(found or 0.0)
-    )
-    assert how == "from a certificate"
+    assert stated(certificate_kwh_m2=100.0, certificate_kind="space heat demand") == (None, "from a certificate")
     assert stated(fuel_amount=500.0, fuel_unit="kWh") == (None, "found from fuel")
 
 
@@ -33,16 +28,10 @@ def test_elements_bridges_and_air_by_hand() -> None:
     """The canal home: walls 46.5, roof 18.56, floor 27, windows 35.7, bridges 12, air 0.55 · 262.5 / 3."""
     home = sample("canal_terrace").home
     by_hand = 62 * 0.75 + 58 * 0.32 + 54 * 0.5 + 21 * 1.7 + 12.0 + 0.55 * 262.5 / 3.0
-    found, how = stated_loss_w_per_k(home, 1.0)
+    found, how = stated_loss_w_per_k(home)
     Reference(by_hand, "own: by hand; 1/3·n·V is common practice", 1e-9, "a sum").check(float(found or 0.0))
     assert how == "from the elements"
     assert air_side_share(home) == pytest.approx((35.7 + 0.55 * 262.5 / 3.0) / by_hand)
-
-
-def test_certificate_uses_the_degree_hours_of_the_weather() -> None:
-    case = changed("harbour_flat", {"home.loss": {"certificate_kwh_m2": 90.0, "certificate_kind": "space heat demand"}})
-    hours = np.maximum(15.5 - setting(case, 30).weather.frame["outdoor_c"].to_numpy(), 0.0).sum() / 2
-    assert loss_w_per_k(case) == pytest.approx(90.0 * 72.0 * 1000.0 / hours)
 
 
 @pytest.mark.parametrize("name", THERMAL_MASS)

@@ -7,7 +7,7 @@ import pytest
 from homes import NAMES, SAMPLES
 from references import Reference
 
-from simkit.assemble.heat_loss import LEAST_W_PER_K, burnt_home, fuel_burnt, loss_w_per_k, stated_fuel_kwh
+from simkit.assemble.heat_loss import LEAST_W_PER_K, burnt_home, fuel_burnt, loss_w_per_k, stated_kwh
 from simkit.assemble.setting import step_of
 from simkit.case.build import Case, vary
 from simkit.case.load import read_case
@@ -36,7 +36,7 @@ def test_fuel_to_loss_to_the_same_fuel(changes: dict[str, object]) -> None:
     case = fuelled(**changes)
     loss = loss_w_per_k(case)
     burnt = float(fuel_burnt(burnt_home(case), np.array([loss]))[0])
-    wanted = stated_fuel_kwh(case)
+    wanted = stated_kwh(case)
     Reference(wanted, "own: the fuel that was stated", 1e-6 * wanted, "the bracket is narrowed three times").check(
         burnt
     )
@@ -118,3 +118,32 @@ def test_fuel_that_no_loss_burns_is_refused(amount: float, unit: str, words: str
     assert text.startswith("case.toml: [home.loss] fuel_amount = ")
     assert "that this home can burn in a year" in text
     assert words in text
+
+
+@pytest.mark.parametrize("kwh_m2", [20.0, 120.0, 250.0])
+def test_a_certificate_comes_back_from_its_own_year(kwh_m2: float) -> None:
+    """The home, as certificates reckon (20 °C all day, 5 W/m² of gains, no water), needs what its certificate says.
+
+    Seen from outside: the same walls stated in W/K, everything else said anew, and the heat of its rooms added up.
+    """
+    told = {"certificate_kwh_m2": kwh_m2, "certificate_kind": "space heat demand"}
+    case = fuelled(**{"home.loss": told})
+    held = {"periods": [{"from": "00:00", "to": "24:00", "c": 20.0}], "setback_c": 20.0}
+    own = {
+        "home.loss": {"w_per_k": loss_w_per_k(case)}, "heat_source": "boiler", "hot_water": {"heated_by": "something else"},
+        "comfort": held, "controls": {**held, "heating_limit_c": case.controls.heating_limit_c},
+        "household": {"annual_kwh": 5.0 * 8.76 * case.home.floor_area_m2, "heat_share": 1.0, "people": 0.0},
+        "boiler": {"capacity_kw": 100.0}, "room": None, "option": None, "baseline": None,
+    }  # fmt: skip
+    year = simulate(vary(case, own))
+    assert year.totals["space_heat"] / case.home.floor_area_m2 == pytest.approx(kwh_m2, rel=0.01, abs=0.5)
+
+
+def test_who_lives_there_does_not_move_a_certificate() -> None:
+    told = {"certificate_kwh_m2": 100.0, "certificate_kind": "space heat demand"}
+    case = fuelled(**{"home.loss": told})
+    other = vary(case, {"household.people": 6.0, "hot_water.volume_l": 300.0, "comfort.setback_c": 16.0})
+    assert loss_w_per_k(other) == loss_w_per_k(case)
+    with pytest.raises(CaseError) as caught:
+        loss_w_per_k(vary(case, {"home.loss.certificate_kwh_m2": 800.0, "home.floor_area_m2": 2000.0, "room": None}))
+    assert "certificate_kwh_m2 = 800 (1,600,000 kWh) is outside the" in str(caught.value)

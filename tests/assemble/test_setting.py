@@ -95,3 +95,13 @@ def test_a_weather_file_that_changes_is_read_again(tmp_path: Path) -> None:
     write(7.5)
     again = setting_for(case, 60).weather
     assert again.frame["outdoor_c"].mean() == pytest.approx(first.frame["outdoor_c"].mean() + 2.5, abs=1e-6)
+
+
+def test_a_zone_whose_clock_moves_by_half_an_hour_shortens_the_step() -> None:
+    """Lord Howe Island moves its clock by 30 minutes, IANA: hours can't follow it, half-hours can."""
+    case = flat(**{"site.zone": "Australia/Lord_Howe"})
+    step, notes = step_of(case)
+    assert step == 30
+    assert notes == ("Steps were shortened from 60 to 30 minutes: the clock of Australia/Lord_Howe changes by less.",)
+    assert setting_for(case).axis.step_minutes == 30
+    assert step_of(flat(**{"site.zone": "Asia/Kolkata"})) == (60, ())

@@ -83,7 +83,7 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
         "pump_w": 50.0, "backup_kw": 0.0, "backup_below_c": 0.0, "efficiency_scale": 1.0, "efficiency_boundary": "h4",
     },
     HotWater: {
-        "volume_l": 180.0, "target_c": 55.0, "hysteresis_k": 6.0, "sensor_height": 0.4, "standing_loss_w": 80.0,
+        "heated_by": "heating", "volume_l": 180.0, "target_c": 55.0, "hysteresis_k": 6.0, "sensor_height": 0.4, "standing_loss_w": 80.0,
         "coil_ua_w_per_k": 750.0, "loss_to_rooms": 0.6, "immersion_kw": 3.0, "immersion": "hygiene", "windows": [SPAN],
         "hygiene": HYGIENE, "litres_per_day_at_40": 120.0, "cold_water_c": 10.0, "cold_water_swing_k": 4.0, "use_c": 40.0,
     },
@@ -117,7 +117,7 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
     },
     Uncertainty: {
         "installation_sd": 0.13, "price_sd": 0.1, "set_point_sd_k": 0.5, "boiler_efficiency_sd": 0.04,
-        "heat_loss_sd": 0.15, "weather_sd_k": 0.6, "draws_sd": 0.2, "lanes": 64, "seed": 1,
+        "heat_loss_sd": 0.15, "certificate_sd": 0.35, "fuel_amount_sd": 0.05, "weather_sd_k": 0.6, "draws_sd": 0.2, "lanes": 64, "seed": 1,
     },
     InputRange: {"of": "fuel_price", "shape": "uniform", "low": 0.9, "high": 1.3, "reason": "a contract ends"},
     Item: ITEM,

@@ -8,7 +8,7 @@ import pytest
 from references import Reference
 
 from case.stated import made, table, with_path
-from simkit.case.cautions import SAFE_ROOM_C, STORED_C, cautions
+from simkit.case.cautions import CERTIFICATE_YEARS, SAFE_ROOM_C, STORED_C, cautions, remarks
 
 STORED = Reference(
     60.0, "Health and Safety Executive, HSG274 part 2: hot water stored at 60 °C or more", 0.0, "printed"
@@ -82,3 +82,41 @@ def test_as_long_as_anything_burns_carbon_monoxide_is_named(home: dict[str, Any]
     told = [caution for caution in cautions(case) if "arbon monoxide" in caution]
     assert len(told) == burns
     assert all("audible alarm (EN 50291)" in caution and "burns oil" in caution for caution in told)
+
+
+def test_a_night_warmer_than_the_day_is_said_with_the_likely_swap_and_allowed() -> None:
+    swapped = made(with_path("controls.setback_c", 22.5, table("option", "baseline")))
+    assert (
+        "[controls] holds the night warmer than the day. If they are swapped, write setback_c = 21 and c = 22.5."
+        in (swapped.notes)
+    )
+    mended = {"periods": [{"from": "06:00", "to": "22:30", "c": 22.5}], "setback_c": 21.0, "design_flow_c": 50.0}
+    assert remarks(made(table("option", "baseline", controls=mended))) == ()
+    by_night = {**mended, "periods": [{"from": "22:00", "to": "06:00", "c": 22.0}], "setback_c": 18.0}
+    assert remarks(made(table("option", "baseline", controls=by_night))) == (
+        "[controls] holds the night warmer than the day. If night and day are swapped, swap from and to of its periods.",
+    )
+    assert remarks(made(table("option", "baseline"))) == ()
+
+
+def test_an_old_certificate_is_said_to_be_old() -> None:
+    valid = Reference(10.0, "Directive 2010/31/EU, Article 11: valid for at most ten years", 0.0, "printed")
+    valid.check(CERTIFICATE_YEARS)
+    loss = {"certificate_kwh_m2": 110.0, "certificate_kind": "space heat demand"}
+    home = {"floor_area_m2": 110.0, "loss": loss}
+    for year, old in ((2009, True), (2014, True), (2015, False), (2024, False)):
+        case = made(table("option", "baseline", home={**home, "loss": {**loss, "certificate_year": year}}))
+        assert any(note.startswith(f"Caution: the certificate is of {year}") for note in case.notes) is old
+
+
+def test_an_option_with_other_walls_says_so() -> None:
+    options = [
+        {"name": "as it stands", "heat_source": "boiler"},
+        {"name": "insulated", "home": {"loss": {"w_per_k": 120.0}}},
+    ]
+    before, after = (case for _, _, case in made(table(option=options)).options())
+    assert remarks(before) == ()
+    assert remarks(after) == (
+        'Option "insulated" has another [home.loss] than the case: against an option that keeps the old one, part of the '
+        "difference is what the walls save, not the heating.",
+    )

@@ -225,6 +225,7 @@ def test_what_follows_is_what_is_listed() -> None:
         "site": {**LEAST["site"], "fuse_a": 40.0},
         "household": {"size": "two people"},
         "fuel": {"kind": "gas", "unit": "m3", "calorific_value_mj_m3": 39.5, "volume_correction": 1.02264},
+        "boiler": {"kind": "condensing"},
         "heat_pump": {"regression": "staffell2012_ground"},
         "solar": {"array": [{"kwp": 2.0}, {"kwp": 1.5}]},
         "money": {"terms": "nominal", "inflation": 0.03},

@@ -128,7 +128,10 @@ def test_what_is_ahead_for_a_while_only_is_said_so() -> None:
     assert (payback_years(flows), payback_years([-3, 1], first=True)) == (inf, inf)
     assert payback_years([2, -3, 2], first=True) == 0.0
     first, last = payback_years(flows, first=True), payback_years(flows)
-    assert years_words(first, last, 3) == "pays for itself after 1.7 years, falls behind again, and not for good in 3 years"
+    assert (
+        years_words(first, last, 3)
+        == "pays for itself after 1.7 years, falls behind again, and not for good in 3 years"
+    )
     assert years_cell(first, last, 3) == "1.7 y, not for good in 3 y"
     assert years_words(0.0, 1.5, 3) == "is ahead at once, falls behind again, and for good after 1.5 years"
 

@@ -26,7 +26,7 @@ UNKNOWN = [
     ("home.loss.u", "case.toml: [home.loss] u is not a key of this table. Take it out, or use one of: w_per_k, "
      "design_kw, "
      "design_outdoor_c, design_indoor_c, element, bridge_w_per_k, air_changes_per_hour, certificate_kwh_m2, "
-     "certificate_kind, fuel_amount, fuel_unit, fuel_includes_water."),
+     "certificate_kind, certificate_year, fuel_amount, fuel_unit, fuel_includes_water."),
 ]  # fmt: skip
 
 
@@ -63,7 +63,7 @@ def test_missing_keys_and_tables_come_with_an_example() -> None:
         'case.toml: name is missing (what to call the home). Add a line such as: name = "Bungalow by the water".'
         in found
     )
-    for name in ("site", "weather", "home", "emitters", "hot_water", "household"):
+    for name in ("site", "weather", "home", "emitters", "household"):
         assert sum(f"the table [{name}] is missing" in line for line in found) == 1
 
 

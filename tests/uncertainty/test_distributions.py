@@ -66,3 +66,33 @@ def test_own_distributions_and_their_faults() -> None:
 def test_without_a_spread_every_value_is_the_centre() -> None:
     for shape in ("normal", "lognormal", "uniform", "triangular"):
         assert one(shape, 2.0, 0.0).at(np.array([0.0, 0.3, 1.0])).tolist() == [2.0, 2.0, 2.0]  # type: ignore[arg-type]
+
+
+def spreads(**changes: Any) -> dict[str, float]:
+    return {d.name: d.spread for d in usual_distributions(made(table("option", "baseline", **changes)))}
+
+
+def test_an_assumed_boiler_is_known_half_as_well_as_a_stated_one() -> None:
+    assert spreads()["boiler"] == 0.04
+    assert spreads(boiler={"kind": "non-condensing", "age_years": 20.0})["boiler"] == 0.08
+    assert spreads(boiler={})["boiler"] == 0.08
+    assert spreads(boiler={}, uncertainty={"boiler_efficiency_sd": 0.05})["boiler"] == 0.05
+
+
+def test_a_certificate_misses_by_a_third_and_fuel_was_burnt_in_one_winter() -> None:
+    told = {"certificate_kwh_m2": 110.0, "certificate_kind": "space heat demand"}
+    assert spreads(home={"floor_area_m2": 110.0, "loss": told})["loss"] == 0.35
+    by_fuel = spreads(home={"floor_area_m2": 110.0, "loss": {"fuel_amount": 15_000.0, "fuel_unit": "kWh"}})
+    assert (by_fuel["fuel_amount"], by_fuel["fuel_winter"]) == (0.05, 0.6)
+    assert (spreads()["fuel_amount"], spreads()["fuel_winter"]) == (0.0, 0.0)
+    # eight winters of ten lie within 0.8 K of the usual one
+    assert 1.2816 * by_fuel["fuel_winter"] == pytest.approx(0.8, abs=0.05)
+
+
+def test_a_range_of_the_fuel_needs_a_loss_that_is_found_from_it() -> None:
+    mine = {"of": "fuel_winter", "shape": "uniform", "low": -1.0, "high": 1.0, "reason": "a mild year"}
+    with pytest.raises(CaseError) as caught:
+        made(table("option", "baseline", uncertainty={"input": [mine]}))
+    assert "the heat loss of this home is not found from fuel" in str(caught.value)
+    home = {"floor_area_m2": 110.0, "loss": {"fuel_amount": 15_000.0, "fuel_unit": "kWh"}}
+    assert made(table("option", "baseline", home=home, uncertainty={"input": [mine]})).uncertainty.input

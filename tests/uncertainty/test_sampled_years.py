@@ -16,7 +16,7 @@ from simkit.uncertainty.sampled_years import SampledYears, sampled_home, sampled
 from simkit.year.simulate import simulate
 
 SPREADS = ("installation_sd", "price_sd", "set_point_sd_k", "boiler_efficiency_sd", "heat_loss_sd", "weather_sd_k",
-           "draws_sd")  # fmt: skip
+           "draws_sd", "fuel_amount_sd", "certificate_sd")  # fmt: skip
 
 
 def sampled(case: Case) -> SampledYears:
@@ -82,14 +82,16 @@ def test_differences_of_options_are_narrower_than_of_strangers() -> None:
 
 
 def test_knowing_the_fuel_narrows_the_range() -> None:
-    known = vary(read_case(SAMPLES / "estuary_bungalow" / "case.toml"), {"uncertainty.lanes": 32})
+    known = vary(read_case(SAMPLES / "estuary_bungalow" / "case.toml"), {"uncertainty.lanes": 256})
     unknown = vary(known, {"home.loss.w_per_k": loss_w_per_k(known)})
     widths = []
     for case in (known, unknown):
         option = next(found for name, _, found in case.options() if name == "Heat pump, as installed")
-        made = Range.of(sampled(option).total)
-        widths.append(made.high - made.low)
-    assert widths[0] < 0.95 * widths[1]
+        years = sampled(option)
+        made, heat = Range.of(years.total), Range.of(years.rows["heat_kwh"].to_numpy())
+        widths.append((made.high - made.low, heat.high - heat.low))
+    assert widths[0][0] < 0.95 * widths[1][0]
+    assert widths[0][1] < 0.75 * widths[1][1], "of the heat more is known than of a bill, in which prices move too"
 
 
 def test_samples_of_a_boiler_have_no_performance() -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Annotated, Any, Literal
 
 from pydantic import ValidationError, ValidatorFunctionWrapHandler, WrapValidator
@@ -16,7 +17,24 @@ from simkit.schema.section import Section, bounded, number, said, text
 SAME_ENERGY = 0.005  # own: energies of a unit nearer than half a per cent are the same, printed with other digits
 FUELS_BOUGHT = ("oil", "gas", "lpg")
 HOURS_A_DAY = 24  # of the local clock
+# about what a unit holds, to be proposed and never assumed [kWh gross], common practice
+USUAL_KWH = {
+    ("oil", "litre"): 10.35, ("oil", "kg"): 12.8, ("gas", "m3"): 10.97, ("gas", "ft3_100"): 31.05, ("gas", "kg"): 14.5,
+    ("lpg", "litre"): 7.1, ("lpg", "kg"): 13.9, ("lpg", "m3"): 25.9,
+}  # fmt: skip
 M3_PER_UNIT = {"m3": 1.0, "ft3_100": 2.83}  # the rounded factor that British gas bills use; exactly it is 2.8317
+
+
+# Winter and summer efficiency, gross: SAP 10.2 Table 4b, Standard Assessment Procedure of the UK government, codes 102,
+# 101 and 110 (gas, LPG); those of oil from memory. The first row whose first year is not after that of the boiler.
+USUAL: dict[tuple[str, str], tuple[tuple[float, float, float], ...]] = {
+    ("gas", "condensing"): ((0.0, 0.84, 0.74),),
+    ("gas", "non-condensing"): ((1998.0, 0.74, 0.64), (0.0, 0.73, 0.63)),
+    ("oil", "condensing"): ((0.0, 0.84, 0.72),),
+    ("oil", "non-condensing"): ((1998.0, 0.80, 0.68), (1985.0, 0.71, 0.59), (0.0, 0.66, 0.54)),
+}
+SOURCES = {"gas": "SAP 10.2 Table 4b", "oil": "SAP 10.2 Table 4b, from memory"}
+CONDENSING_SINCE = 2007.0  # own: since about then new boilers condense in most countries that burn gas and oil
 
 
 class AsOperated(Schedule):
@@ -26,6 +44,14 @@ class AsOperated(Schedule):
 class Boiler(Section):
     """The boiler that is replaced, kept, or still there."""
 
+    kind: Literal["condensing", "non-condensing"] | None = said(
+        "Whether it cools its flue gas until water condenses; gives usual efficiencies where none are stated",
+        example="condensing",
+        absent=True,
+    )
+    age_years: float | None = number(
+        0, 80, "years", "Age of the boiler in the year that is run", example=18, absent=True
+    )
     space_efficiency: float = number(
         0.3, 1.0, "share", "Heat for the rooms over fuel by gross calorific value, in use", example=0.85
     )
@@ -43,6 +69,29 @@ class Boiler(Section):
     )
 
 
+def usual_efficiencies(fuel: str, kind: str | None, built: float | None) -> tuple[float, float, str] | None:
+    """Usual efficiency of a boiler for rooms and for hot water, gross [-], and its source; None where nothing is told.
+
+    Parameters
+    ----------
+    fuel
+        "oil", "gas" or "lpg"; others have none.
+    kind
+        "condensing" or "non-condensing"; None is decided by the year.
+    built
+        Year in which it was built; None takes a boiler from 1998 on.
+    """
+    like = {"lpg": "gas"}.get(fuel, fuel)
+    if like not in SOURCES or (kind is None and built is None):
+        return None
+    year = 1998.0 if built is None else built
+    rows = USUAL.get((like, kind or ("condensing" if year >= CONDENSING_SINCE else "non-condensing")))
+    if rows is None:
+        return None
+    _, space, water = next(row for row in rows if row[0] <= year)
+    return space, water, SOURCES[like]
+
+
 class Fuel(Section):
     """What the boiler burns and what it costs."""
 
@@ -50,7 +99,7 @@ class Fuel(Section):
         "What is burnt; electricity is direct electric heating at the tariff's own price", example="oil"
     )
     unit: Literal["litre", "m3", "kWh", "ft3_100", "kg"] = said("Unit in which it is sold", example="litre")
-    price_per_unit: float = number(0, 1000, "currency per unit", "Price of a unit, tax included", example=1.1)
+    price_per_unit: float = number(0, 1_000_000, "currency per unit", "Price of a unit, tax included", example=1.1)
     kwh_per_unit: float = number(
         0.5, 35, "kWh per unit", "Gross calorific value of a unit, any volume correction included", example=10.35
     )
@@ -122,6 +171,18 @@ class Fuel(Section):
             given = f"kwh_per_unit = {self.kwh_per_unit:g}"
             why = f"contradicts the calorific value and correction given, which make {computed:.4g} kWh of a unit"
             yield Fault("", given, why, "Leave kwh_per_unit out")
+
+
+def kwh_of_this_fuel(fault: Fault, fuel: Any) -> Fault:
+    """A missing calorific value, with the value of this fuel and unit in the place of an example's."""
+    if not isinstance(fuel, Mapping):
+        return fault
+    kwh = USUAL_KWH.get((str(fuel.get("kind")), str(fuel.get("unit"))))
+    if fault.given != "kwh_per_unit" or "is missing" not in fault.allowed or kwh is None:
+        return fault
+    bill = ", or calorific_value_mj_m3 and volume_correction as the bill prints them"
+    by_volume = bill if fuel.get("unit") in M3_PER_UNIT and fuel.get("kind") == "gas" else ""
+    return replace(fault, remedy=f"Add a line such as: kwh_per_unit = {kwh:g}{by_volume}")
 
 
 def kwh_of_volume(unit: str, calorific_value_mj_m3: float, volume_correction: float) -> float | None:

@@ -31,6 +31,9 @@ class HotWater(Section):
         (Way("tapping"), Way("litres_per_day_at_40")),
     )
 
+    heated_by: Literal["heating", "something else"] = said(
+        "What heats the water: the heating of the home, or something that is not in this case", example="heating"
+    )
     volume_l: float = number(20, 2000, "litres", "Volume of the cylinder", example=180)
     target_c: float = number(35, 75, "°C", "Temperature at which the water is stored", example=60)
     hysteresis_k: float = number(1, 30, "K", "How far it cools before it is reheated", example=6)
@@ -94,7 +97,7 @@ class HotWater(Section):
                 "",
                 f"hygiene.target_c = {self.hygiene.target_c:g}",
                 f"is below the everyday target_c = {self.target_c:g}, so that the cycle would do nothing",
-                "Raise it to 60 or above the everyday target",
+                f"Write target_c = {max(self.target_c, 60.0):g} or more in [hot_water.hygiene]",
             )
         if self.cold_water_c - self.cold_water_swing_k < 0:
             yield Fault(

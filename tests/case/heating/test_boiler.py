@@ -110,3 +110,76 @@ def test_a_bill_of_gas_in_hundreds_of_cubic_feet() -> None:
     assert each is not None
     assert 110 * each == pytest.approx(3492.983, abs=0.001)
     assert kwh_of_volume("litre", 39.5, 1.02264) is None
+
+
+WRONG_PRICES = [
+    ({}, 108.0, 1.08),  # cents for a litre
+    ({}, 1080.0, 1.08),  # for a thousand litres
+    ({"kind": "gas", "unit": "kWh", "kwh_per_unit": 1.0}, 9.2, 0.092),
+    ({"kind": "gas", "unit": "kWh", "kwh_per_unit": 1.0}, 92.0, 0.092),  # for a MWh
+]
+
+
+@pytest.mark.parametrize(("fuel", "price", "meant"), WRONG_PRICES)
+def test_a_price_in_cents_or_for_a_thousand_is_answered_with_the_one_meant(
+    fuel: dict[str, Any], price: float, meant: float
+) -> None:
+    stated = {**OIL, **fuel}
+    said = only(table("option", "baseline", fuel={**stated, "price_per_unit": price}))
+    assert said.startswith(f"case.toml: [fuel] price_per_unit = {price:g} is outside 0 to ")
+    assert f"write {meant:g}" in said
+    assert made(table("option", "baseline", fuel={**stated, "price_per_unit": meant})).fuel is not None
+
+
+def test_a_standing_charge_of_a_year_is_no_price_of_a_day() -> None:
+    said = only(table("option", "baseline", fuel={**OIL, "standing_per_day": 36.5}))
+    assert "standing_per_day = 36.5 is outside 0 to 5 EUR per day." in said
+    assert "if for a year, 0.1" in said
+
+
+@pytest.mark.parametrize(
+    ("kind", "unit"), [("gas", "m3"), ("gas", "ft3_100"), ("oil", "litre"), ("lpg", "kg"), ("lpg", "litre")]
+)
+def test_a_missing_calorific_value_is_answered_with_one_of_that_fuel(kind: str, unit: str) -> None:
+    """The value proposed works, and is that of the fuel: 39.5 MJ/m³ of gas are 10.97 kWh, never kerosene's 10.35."""
+    fuel = {"kind": kind, "unit": unit, "price_per_unit": 0.9}
+    said = only(table("option", "baseline", fuel=fuel))
+    proposed = float(said.partition("kwh_per_unit = ")[2].split(",")[0].rstrip("."))
+    assert (proposed == 10.35) is (kind == "oil")
+    assert made(table("option", "baseline", fuel={**fuel, "kwh_per_unit": proposed})).fuel is not None
+    if unit == "m3":
+        assert proposed == pytest.approx(39.5 / 3.6, abs=0.005)
+        assert said.endswith("or calorific_value_mj_m3 and volume_correction as the bill prints them.")
+    assert made(table("option", "baseline", fuel={**fuel, "unit": "kWh"})).fuel.kwh_per_unit == 1.0  # type: ignore[union-attr]
+
+
+SAP = "SAP 10.2 Table 4b, seasonal efficiency of gas boilers, codes 102, 101 and 110: winter and summer"
+
+
+@pytest.mark.parametrize(
+    ("boiler", "space", "water"),
+    [
+        ({"kind": "condensing"}, 0.84, 0.74), ({"kind": "non-condensing"}, 0.74, 0.64),
+        ({"kind": "non-condensing", "age_years": 35.0}, 0.73, 0.63), ({"age_years": 5.0}, 0.84, 0.74),
+        ({"age_years": 22.0}, 0.74, 0.64),
+    ],
+)  # fmt: skip
+def test_an_efficiency_that_is_not_stated_is_that_of_its_kind_and_age(
+    boiler: dict[str, Any], space: float, water: float
+) -> None:
+    case = made(table("option", "baseline", boiler=boiler, fuel={**OIL, "kind": "gas", "unit": "m3"}))
+    assert case.boiler is not None
+    Reference(space, SAP, 0.0, "printed").check(case.boiler.space_efficiency)
+    Reference(water, SAP, 0.0, "printed").check(case.boiler.water_efficiency)
+    assert any("space_efficiency" in note and "SAP 10.2 Table 4b" in note for note in case.notes)
+
+
+def test_a_boiler_of_no_told_kind_keeps_the_common_value_and_what_is_stated_stays() -> None:
+    untold = made(table("option", "baseline", boiler={})).boiler
+    stated = made(table("option", "baseline", boiler={"kind": "non-condensing", "space_efficiency": 0.81})).boiler
+    oil = made(table("option", "baseline", boiler={"kind": "non-condensing"})).boiler
+    assert untold is not None
+    assert stated is not None
+    assert oil is not None
+    assert (untold.space_efficiency, stated.space_efficiency) == (0.85, 0.81)
+    assert oil.space_efficiency > oil.water_efficiency

@@ -58,3 +58,9 @@ def test_a_standby_that_uses_more_than_everything() -> None:
         "case.toml: [household] standby_w = 500 alone uses 4380 kWh a year, more than annual_kwh = 3200. "
         "Look up both: the standby is a part of those kWh."
     )
+
+
+def test_a_file_of_the_households_load_needs_no_yearly_figure() -> None:
+    case = made(table("option", "baseline", household={"file": "load.csv", "people": 2.0}))
+    assert case.household.file == "load.csv"
+    assert not any("annual_kwh" in note for note in case.notes)
