@@ -16,7 +16,7 @@ import pandas as pd
 from simkit.billing.bill import currency_digits
 from simkit.case.build import Case
 from simkit.case.money.money import Money, money_words
-from simkit.errors import CaseError, Fault, nearest, raise_all
+from simkit.errors import CaseError, Fault, perhaps, raise_all
 from simkit.finance.ageing import ageing_note
 from simkit.finance.carbon import CarbonYears, carbon_years
 from simkit.finance.cash import ReturnRate, even_amount, payback_years, return_rate, years_words
@@ -36,20 +36,15 @@ class Measures:
         What it costs more at once, less what is spared [currency]: its year 0 and every other single payment.
     first_year_saving
         Saving of the first year of running, at today's prices, service included [currency].
-    simple_payback, discounted_payback
-        Years until it has paid for itself for good; infinite where it never does in the horizon [years].
-    simple_first, discounted_first
-        Years until it has done so for the first time: earlier where a part that is replaced takes it back [years].
-    gain_today
-        Net present value [currency].
+    simple_payback, discounted_payback, simple_first, discounted_first
+        Years until it has paid for itself for good (infinite where it never does in the horizon), and for the first
+        time: earlier where a part that is replaced takes it back [years].
+    gain_today, gain_per_year
+        Net present value, and the same as an even amount a year [currency].
     rate
         Internal rate of return.
-    gain_per_year
-        The gain as an even amount a year [currency].
-    carbon_saved_kg
-        Saved in the first year, at the average factor [kg].
-    carbon_saved_life_t
-        Saved over the horizon [t].
+    carbon_saved_kg, carbon_saved_life_t
+        Saved in the first year, at the average factor [kg], and over the horizon [t].
     cost_per_tonne
         What a tonne avoided costs, worth today over tonnes as they come [currency/t]; negative where it also saves
         money, NaN where none is avoided.
@@ -298,8 +293,7 @@ def _no_alternative(case: Case, chosen: str | None, names: list[str]) -> Fault:
 
 
 def _meant(name: str, names: list[str]) -> str:
-    near = nearest(name, names)
-    return f'Perhaps "{near}" is meant' if near else f"The options are: {_listed(names)}"
+    return perhaps(name, names, f"The options are: {_listed(names)}")
 
 
 def _listed(names: list[str]) -> str:

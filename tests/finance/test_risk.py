@@ -80,7 +80,7 @@ def test_a_known_boiler_bill_has_no_spread() -> None:
     case = made(table(home={"floor_area_m2": 110.0, "loss": BURNT}, baseline=OLD,
                       option=[{"name": OLD, "heat_source": "boiler", "as_operated": True}]))  # fmt: skip
     _, _, old = case.options()[0]
-    draws = drawn(fixed(usual_distributions(old), "weather"), 64)
+    draws = drawn(fixed(usual_distributions(old), "weather", "fuel_amount", "fuel_winter"), 64)
     fuel = sampled_years(sampled_home(old, draws)).rows["fuel_kwh"]
     assert (fuel / 17_000.0 - 1).abs().max() < 1e-9
     assert draws["fuel_price"].std() > 0.05, "what a kWh will cost stays unknown"
