@@ -115,7 +115,7 @@ def line_of(part: Part, currency: str) -> BillLine:
 
 def charge(
     tariff: Tariff, axis: TimeAxis, import_kwh: Floats, export_kwh: Floats | None = None, *,
-    country: str | None = None, following: Sequence[Following] = (), extra_slots: bool = False,
+    country: str | None = None, following: Sequence[Following] = (), granted: bool = False,
 ) -> Bill:  # fmt: skip
     """Charge one home's year at a tariff.
 
@@ -132,7 +132,7 @@ def charge(
     following
         Parts of `import_kwh` that run only inside a control window. Where the window and a band's edge lie inside one
         step (a meter that is some minutes late, and a timer set by it), they are priced by the window's own minutes.
-    extra_slots
+    granted
         Whether the cheap half-hours that the supplier may choose are counted, as a scenario.
 
     Returns
@@ -140,7 +140,7 @@ def charge(
     Bill
         The lines, by month, and their exact sum.
     """
-    terms = laid(tariff, axis, country, extra_slots=extra_slots)
+    terms = laid(tariff, axis, country, granted=granted)
     sold = None if export_kwh is None else _energy("export_kwh", export_kwh, (axis.steps,))
     bought = _energy("import_kwh", import_kwh, (axis.steps,))
     parts = parts_of(tariff.currency, terms, bought, sold, following)
@@ -152,13 +152,13 @@ def charge(
 
 def charge_lanes_months(
     tariff: Tariff, axis: TimeAxis, import_kwh: Floats, export_kwh: Floats | None = None, *,
-    country: str | None = None, extra_slots: bool = False,
+    country: str | None = None, granted: bool = False,
 ) -> Floats:  # fmt: skip
     """Charge many homes at once by month, and a hundred times as fast as one by one.
 
     Parameters
     ----------
-    tariff, axis, country, extra_slots
+    tariff, axis, country, granted
         As for `charge`.
     import_kwh, export_kwh
         Energy bought and sold in each step of each home, (steps, lanes) [kWh]; trusted to be finite.
@@ -171,7 +171,7 @@ def charge_lanes_months(
     for name, kwh in (("import_kwh", import_kwh), ("export_kwh", export_kwh)):
         if kwh is not None:
             _require_shape(name, kwh, (axis.steps, import_kwh.shape[-1]))
-    terms = laid(tariff, axis, country, extra_slots=extra_slots)
+    terms = laid(tariff, axis, country, granted=granted)
     return _sums(parts_of(tariff.currency, terms, import_kwh, export_kwh), import_kwh.shape[-1], tariff.currency)
 
 

@@ -43,7 +43,7 @@ class Costs:
 
 
 def cost_of(
-    case: Case, axis: TimeAxis, years: HomeYear | ManyYears, *, homes: slice = slice(None), extra_slots: bool = False
+    case: Case, axis: TimeAxis, years: HomeYear | ManyYears, *, homes: slice = slice(None), granted: bool = False
 ) -> Costs:
     """Charge simulated years at the tariff and the fuel of a case.
 
@@ -57,7 +57,7 @@ def cost_of(
         One home's year, which is charged as the only one of its kind, or many.
     homes
         Which of the many are charged.
-    extra_slots
+    granted
         Whether the cheap half-hours that the supplier may choose are counted, as a scenario.
 
     Returns
@@ -69,7 +69,7 @@ def cost_of(
         flow.reshape(axis.steps, -1)[:, homes] * axis.hours
         for flow in (years.flow("grid_import"), years.flow("grid_export"))
     )
-    months = charge_lanes_months(case.tariff, axis, bought, sold, country=case.site.country, extra_slots=extra_slots)
+    months = charge_lanes_months(case.tariff, axis, bought, sold, country=case.site.country, granted=granted)
     total = in_units(rounded(months, case.tariff.currency).sum(axis=0), case.tariff.currency)
     return Costs(total, months, *fuel_costs(case, np.atleast_1d(years.totals.fuel)[homes], len(axis.dates)))
 

@@ -18,9 +18,7 @@ from simkit.tariff.tariff import NETTING_MINUTES, Tariff
 from simkit.times_of_day import DAY_MINUTES, minute_of, shortest_step, time_of
 
 
-def price_signal(
-    tariff: Tariff, axis: TimeAxis, *, country: str | None = None, extra_slots: bool = False
-) -> PriceSignal:
+def price_signal(tariff: Tariff, axis: TimeAxis, *, country: str | None = None, granted: bool = False) -> PriceSignal:
     """Price per kWh in each step of the year, as a controller sees it.
 
     A step inside which the price changes carries the mean of its prices weighted by time, and a note says so. Tiers
@@ -34,7 +32,7 @@ def price_signal(
         The time axis of the run.
     country
         Country of the home (ISO 3166, "IE", or with its part, "GB-SCT"), asked of tariffs that price public holidays.
-    extra_slots
+    granted
         Whether the cheap half-hours that the supplier may choose are counted, as a scenario.
 
     Returns
@@ -42,7 +40,7 @@ def price_signal(
     PriceSignal
         Read-only arrays, tax included, the same object for the same arguments.
     """
-    terms = laid(tariff, axis, country, extra_slots=extra_slots)
+    terms = laid(tariff, axis, country, granted=granted)
     if terms not in _SIGNALS:
         export = tariff.versions[-1].export
         _SIGNALS[terms] = PriceSignal(

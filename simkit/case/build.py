@@ -23,7 +23,7 @@ from simkit.schema.messages import checked, needed_keys, plain
 from simkit.schema.overlay import Table, lay_path, overlay, parts_of
 from simkit.schema.renamed import with_new_names
 from simkit.schema.section import Section, doubled
-from simkit.tariff.tariff import Tariff, read_tariff
+from simkit.tariff.tariff import Tariff, read_tariff_noted
 
 __all__ = ["Case", "case_from", "options_of", "vary"]
 
@@ -222,7 +222,7 @@ def _assembled(stated: Table, setting: Setting) -> tuple[Case | None, list[Fault
             part, wrong = _part(name, stated, sound, setting.before)
             faults += wrong
             parts |= {name: part} if part is not None else {}
-    tariff, wrong = _tariff(stated.get("tariff"), setting)
+    tariff, wrong, told = _tariff(stated.get("tariff"), setting)
     parts |= {"tariff": tariff} if tariff is not None else {}
     broken = frozenset(full.keys() - parts.keys())
     if isinstance(full.get("heat_source"), str):
@@ -232,7 +232,8 @@ def _assembled(stated: Table, setting: Setting) -> tuple[Case | None, list[Fault
         return None, faults
     del parts["tariff"]
     case = Case.model_construct(**{**parts, "tariff": parts["tariff_file"]})
-    case._made = Made(stated, full, setting.folder, setting.label, tariff, renamed=setting.renamed)
+    renamed = tuple(dict.fromkeys((*setting.renamed, *told)))
+    case._made = Made(stated, full, setting.folder, setting.label, tariff, renamed=renamed)
     return case, []
 
 
@@ -284,16 +285,17 @@ def _without_comfort(stated: Table, full: Table) -> dict[str, Any]:
     return {**full, "controls": {**full["controls"], **own}}
 
 
-def _tariff(held: Any, setting: Setting) -> tuple[Tariff | None, list[Fault]]:
-    """The tariff that a path names, or that is there already."""
+def _tariff(held: Any, setting: Setting) -> tuple[Tariff | None, list[Fault], tuple[str, ...]]:
+    """The tariff that a path names, or that is there already; what is wrong with it, and its old names."""
     before = setting.before
     if isinstance(held, Tariff):
-        return held, []
+        return held, [], ()
     if not isinstance(held, str) or not held:
-        return None, []
+        return None, [], ()
     if before is not None and before.stated.get("tariff") == held:
-        return before.tariff, []
+        return before.tariff, [], ()
     try:
-        return read_tariff(setting.folder / held), []
+        tariff, told = read_tariff_noted(setting.folder / held)
     except CaseError as error:
-        return None, [replace(fault, where=f'tariff = "{held}", {fault.where}') for fault in error.faults]
+        return None, [replace(fault, where=f'tariff = "{held}", {fault.where}') for fault in error.faults], ()
+    return tariff, [], told

@@ -13,10 +13,11 @@ from simkit.case.heating.boiler import Boiler, kwh_of_volume, usual_efficiencies
 from simkit.case.heating.controls import Emitters
 from simkit.case.home.home import Home
 from simkit.case.home.household import SIZES
-from simkit.case.home.site import country_codes, country_of_zone, is_zone
+from simkit.case.home.site import is_zone
 from simkit.case.money.money import Money
 from simkit.case.power.solar import SolarArray
 from simkit.case.shipped import Sources, default_sources, default_table
+from simkit.schema.country_codes import country_codes, country_of_zone
 from simkit.schema.hints import bounds_of
 from simkit.schema.overlay import Table, parts_of
 from simkit.schema.section import Section

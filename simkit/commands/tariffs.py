@@ -35,8 +35,11 @@ Keep = Annotated[list[Held] | None, typer.Option("--keep", help="What stays as i
 Preheat = Annotated[
     float, typer.Option("--preheat", metavar="KELVIN", min=0.0, max=3.0, help="Most that rooms are warmed ahead.")
 ]
-Slots = Annotated[
-    bool, typer.Option("--extra-slots", help="Rank tariffs with extra cheap half-hours with those as well: a scenario.")
+Granted = Annotated[
+    bool,
+    typer.Option(
+        "--with-granted", help="Rank tariffs whose supplier may grant cheap half-hours with those as well: a scenario."
+    ),
 ]
 Ahead = Annotated[
     bool, typer.Option("--day-ahead", help="Set real control of hourly prices against perfect knowledge of them.")
@@ -45,7 +48,7 @@ Ahead = Annotated[
 
 def tariffs(
     case: CaseArgument, tariffs: Tariffs = None, *, option: Option = None, keep: Keep = None, preheat: Preheat = 1.0,
-    extra_slots: Slots = False, day_ahead: Ahead = False, figure: Figure = None, no_range: NoRange = False,
+    with_granted: Granted = False, day_ahead: Ahead = False, figure: Figure = None, no_range: NoRange = False,
     json: Json = False,
 ) -> None:  # fmt: skip
     """Rank tariffs for a home, as it is and after shifting.
@@ -65,7 +68,7 @@ def tariffs(
     held = {one.value for one in keep or []}
     shifting = Shifting("water" not in held, "car" not in held, 0.0 if "rooms" in held else preheat)
     with progress(len(files) + 2 + ranged + (figure is not None)) as begin:
-        ranking = rank_tariffs(home, files, shifting=shifting, extra_slots=extra_slots, before_each=begin)
+        ranking = rank_tariffs(home, files, shifting=shifting, granted=with_granted, before_each=begin)
         if ranged:
             begin("likely ranges")
             _ = ranking.samples
@@ -108,5 +111,5 @@ def _hourly(case: Case, ranking: TariffRanking) -> list[Case]:
     """The home on each of the tariffs that have a file of prices."""
     from simkit.case.build import vary
 
-    rows = [row for row in ranking.rows if not row.as_is.extra_slots]
+    rows = [row for row in ranking.rows if not row.as_is.granted]
     return [vary(case, tariff=row.tariff) for row in rows if any(terms.series for terms in row.tariff.versions)]

@@ -39,13 +39,13 @@ def car_kw(
     axis
         The time axis.
     car
-        The car. A plain one charges from the beginning of its window on, a smart one in the cheapest steps of it.
+        The car. `at_once` it charges from the beginning of its window on, `by_price` in the cheapest steps of it.
     price
-        Price that a smart charger sees, (steps,) [currency/kWh]; steps of one price are taken from the first on.
+        Price that a charger by price sees, (steps,) [currency/kWh]; of steps at one price the first is taken first.
     limit_kw
         Most power left for the car in each step, (steps,) [kW]; None for the charger's own.
     extra
-        Share of each step in which it may charge beside its window (extra cheap slots, as a scenario), (steps,) [-].
+        Share of each step in which it may charge beside its window (granted half-hours, as a scenario), (steps,) [-].
 
     Returns
     -------
@@ -64,7 +64,7 @@ def car_kw(
     for mine in owner:
         owed += need
         steps = mine[room[mine] > NOTHING]
-        order = steps if car.charging == "plain" else steps[np.argsort(np.round(price[steps], 9), kind="stable")]
+        order = steps if car.charging == "at_once" else steps[np.argsort(np.round(price[steps], 9), kind="stable")]
         before = np.cumsum(room[order])
         taken[order] = np.clip(owed - (before - room[order]), 0.0, room[order])
         owed = max(owed - float(before[-1]), 0.0) if len(before) else owed

@@ -1,6 +1,6 @@
-"""The table of a case file in; the same with keys that have a new name under it, and a note for each, out.
+"""The table of a file in; the same with keys and words that have a new name under it, and a note for each, out.
 
-The one place that knows old keys. A file that holds an old key is read as if it held the new one.
+The one place that knows old keys and old words. A file that holds one is read as if it held the new one.
 """
 
 from __future__ import annotations
@@ -23,17 +23,21 @@ RENAMED = {
     "hot_water.cold_feed_swing_k": "hot_water.cold_water_swing_k",
     "battery.floor": "battery.reserve_share",
     "battery.fill_to": "battery.charge_to",
+    "tariff.extra_slots": "tariff.granted",
 }
-CHANGE = re.compile(r"^(\s*)([A-Za-z_][\w.]*)(?=\s*=)")  # the key of a line such as: controls.design_flow_c = 51.0
+RENAMED_WORDS = {"car.charging": {"plain": "at_once", "smart": "by_price"}}  # what a key may hold, by its path
+CHANGE = re.compile(r"^(\s*)([A-Za-z_][\w.]*)(\s*=\s*)(.*)$", re.DOTALL)  # such as: controls.design_flow_c = 51.0
 
 
-def with_new_names(stated: Mapping[str, Any]) -> tuple[Mapping[str, Any], tuple[str, ...]]:
-    """Give every key of a case file its present name.
+def with_new_names(stated: Mapping[str, Any], path: str = "") -> tuple[Mapping[str, Any], tuple[str, ...]]:
+    """Give every key of a case or tariff file its present name, and every word that a key may hold.
 
     Parameters
     ----------
     stated
         The table as it stands in the file, with its options and the lines that measures change.
+    path
+        Where the table stands: empty for a case, ``tariff`` for a tariff.
 
     Returns
     -------
@@ -42,7 +46,7 @@ def with_new_names(stated: Mapping[str, Any]) -> tuple[Mapping[str, Any], tuple[
         A table that holds both names keeps the old one too, which is then refused as unknown.
     """
     found: dict[str, str] = {}
-    table = _renamed(stated, "", found)
+    table = _renamed(stated, path, found)
     notes = tuple(
         f"{old} is now called {new}: it was read as that. Change it in the file." for old, new in found.items()
     )
@@ -56,8 +60,8 @@ def _renamed(value: Any, path: str, found: dict[str, str]) -> Any:
     if isinstance(value, list):
         return [_renamed(element, "" if path == "option" else path, found) for element in value]
     if path.endswith("measure.changes") and isinstance(value, str):
-        return CHANGE.sub(lambda line: line[1] + _new_path(line[2], found), value)
-    return value
+        return CHANGE.sub(lambda line: _new_line(line, found), value)
+    return _new_word(path, value, found) if isinstance(value, str) else value
 
 
 def _entries(table: Mapping[str, Any], path: str, found: dict[str, str]) -> Iterator[tuple[str, Any]]:
@@ -69,6 +73,22 @@ def _entries(table: Mapping[str, Any], path: str, found: dict[str, str]) -> Iter
         elif new != key:
             found[whole] = RENAMED[whole]
         yield new, _renamed(value, whole, found)
+
+
+def _new_word(path: str, word: str, found: dict[str, str]) -> str:
+    """What a key holds, under its present word."""
+    new = RENAMED_WORDS.get(path, {}).get(word)
+    if new is None:
+        return word
+    found[f'{path} = "{word}"'] = f'{path} = "{new}"'
+    return new
+
+
+def _new_line(line: re.Match[str], found: dict[str, str]) -> str:
+    """A line that a measure changes, its key and its word under their present names."""
+    path, held = _new_path(line[2], found), line[4]
+    word = held.strip().strip("\"'")
+    return f"{line[1]}{path}{line[3]}{held.replace(word, _new_word(path, word, found)) if word else held}"
 
 
 def _new_path(path: str, found: dict[str, str]) -> str:

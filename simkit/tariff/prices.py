@@ -62,7 +62,7 @@ def _priced(data: Mapping[str, Any]) -> Iterator[tuple[str, str, Any]]:
             yield f"[export] band no. {number}", "price_per_kwh", table
     for key in SERIES_KEYS:
         yield "[series]", key, series
-    yield "[extra_slots]", "price_per_kwh", data.get("extra_slots")
+    yield "[granted]", "price_per_kwh", data.get("granted")
 
 
 def _tables(value: Any) -> list[Any]:

@@ -19,8 +19,10 @@ from pydantic_core import PydanticCustomError
 
 from simkit.clock import Clock
 from simkit.errors import Fault, nearest, raise_all
+from simkit.schema.country_codes import country_faults
 from simkit.schema.messages import checked
 from simkit.schema.money_codes import CURRENCIES
+from simkit.schema.renamed import with_new_names
 from simkit.schema.section import Section, number, said, text
 from simkit.schema.toml_file import read_toml
 from simkit.tariff.hours import Hours
@@ -30,7 +32,7 @@ from simkit.tariff.terms import (
     Band,
     Demand,
     Export,
-    ExtraSlots,
+    Granted,
     Levy,
     PriceSeries,
     Rebate,
@@ -39,7 +41,7 @@ from simkit.tariff.terms import (
 from simkit.times_of_day import DAY_MINUTES, minute_of, time_of
 
 __all__ = [
-    "DEAREST_PER_KWH", "Band", "Demand", "Export", "ExtraSlots", "Hours", "Levy", "PriceSeries", "Rebate", "Tariff",
+    "DEAREST_PER_KWH", "Band", "Demand", "Export", "Granted", "Hours", "Levy", "PriceSeries", "Rebate", "Tariff",
     "Tier", "Version", "named_only", "read_tariff",
 ]  # fmt: skip
 
@@ -94,6 +96,9 @@ class Tariff(Section):
 
     name: str = text("What you call the tariff", example="Harbour flat rate")
     note: str = text("Where the prices come from, or that they are invented", example="Invented.")
+    sold_in: str | None = said(
+        "ISO 3166 code of the country in which it is sold, anywhere if left out", example="IE", absent=True
+    )
     currency: Annotated[str, AfterValidator(_a_currency)] = text("Currency by its ISO 4217 code", example="EUR")
     valid_from: dt.date = said("First day of the tariff", example=dt.date(2025, 1, 1))
     valid_to: dt.date | None = said(
@@ -133,7 +138,7 @@ class Tariff(Section):
     export: Export | None = said(
         "What exported energy earns, nothing if left out", example={"price_per_kwh": 0.15}, absent=True
     )
-    extra_slots: ExtraSlots | None = said(
+    granted: Granted | None = said(
         "Cheap half-hours that the supplier may choose on top", example={"per_week": 6}, absent=True
     )
     version: tuple[Version, ...] | None = said(
@@ -172,7 +177,9 @@ class Tariff(Section):
         return tuple(dict.fromkeys(series.file for series in named))
 
     def clashes(self) -> Iterator[Fault]:
-        """Yield minutes without a price and minutes with more than one, tax stated twice, days without a tariff."""
+        """Yield no country, minutes without a price or with more than one, tax stated twice, days without a tariff."""
+        if self.sold_in is not None:
+            yield from country_faults("sold_in", self.sold_in)
         bands = (*self.band, *(band for change in self.version or () for band in change.band or ()))
         if not any(True for band in bands for _ in band.clashes()):
             yield from tariff_faults(self.versions)
@@ -204,7 +211,12 @@ def read_tariff(path: str | Path) -> Tariff:
     CaseError
         With one sentence for each thing that is wrong.
     """
-    data = read_toml(path, what="tariff file")
+    return read_tariff_noted(path)[0]
+
+
+def read_tariff_noted(path: str | Path) -> tuple[Tariff, tuple[str, ...]]:
+    """Read a tariff file as `read_tariff` does, with a note for each key that stands in it under an old name."""
+    data, notes = with_new_names(read_toml(path, what="tariff file"), "tariff")
     tariff, faults = checked(Tariff, _placed(data, Path(path).parent))
     ours = list(price_faults(data))
     told = {(fault.where, fault.given) for fault in ours}
@@ -212,7 +224,7 @@ def read_tariff(path: str | Path) -> Tariff:
     name = Path(path).name
     raise_all([Fault(f"{name}: {f.where}" if f.where else name, f.given, f.allowed, f.remedy) for f in faults])
     assert tariff is not None  # no fault, so there is one
-    return tariff
+    return tariff, tuple(f"{name}: {note}" for note in notes)
 
 
 def _placed(value: Any, folder: Path, key: str = "") -> Any:

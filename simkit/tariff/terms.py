@@ -200,7 +200,7 @@ class Export(Section):
     )
 
 
-class ExtraSlots(Section):
+class Granted(Section):
     """Cheap half-hours that the supplier may choose on top; a scenario, never counted in a year by itself."""
 
     per_week: int = number(1, 336, "", "How many half-hours a week", example=6)

@@ -190,11 +190,11 @@ def sampled_years(home: SampledHome, *, progress: Progress | None = None, batch:
     return SampledYears(home, pd.concat(parts, ignore_index=True).assign(weather=home.number))
 
 
-def charged(case: Case, setting: Setting, made: ManyYears, *, extra_slots: bool = False) -> pd.DataFrame:
-    """Money at today's prices and energy of simulated homes, a row each; `extra_slots` as for the bill."""
+def charged(case: Case, setting: Setting, made: ManyYears, *, granted: bool = False) -> pd.DataFrame:
+    """Money at today's prices and energy of simulated homes, a row each; `granted` as for the bill."""
     axis, bought = setting.axis, made.flow("grid_import")
     fixed = fixed_cost(case.tariff, axis, country=case.site.country)
-    cost, earned = cost_of(case, axis, made, extra_slots=extra_slots), export_earned(case, axis, made)
+    cost, earned = cost_of(case, axis, made, granted=granted), export_earned(case, axis, made)
     return pd.DataFrame(
         {
             "electricity_cost": cost.electricity - fixed + earned,

@@ -15,7 +15,7 @@ NIGHT = "../tariffs/moor_night_meter.toml"  # 00:30-07:30 UTC, twelve minutes la
 
 
 def cottage(start: str, end: str) -> sk.types.Case:
-    car = {"km_per_week": 300.0, "charger_kw": 3.6, "from": start, "to": end, "charging": "plain"}
+    car = {"km_per_week": 300.0, "charger_kw": 3.6, "from": start, "to": end, "charging": "at_once"}
     return sk.vary(sk.read_case(COTTAGE), {"car": car, "tariff": NIGHT, "heat_source": "heat_pump"})
 
 

@@ -93,7 +93,7 @@ def main() -> None:
         repricing(step)
     for minutes in (30, 15):
         reading(minutes)
-    car = {"km_per_week": 220.0, "charger_kw": 7.4, "from": "18:30", "to": "07:30", "charging": "plain"}
+    car = {"km_per_week": 220.0, "charger_kw": 7.4, "from": "18:30", "to": "07:30", "charging": "at_once"}
     home = vary(read_case(SAMPLES / "estuary_bungalow" / "case.toml"), {"car": car, "home.loss": {"w_per_k": 215.0}})
     files = sorted((SAMPLES / "tariffs").glob("estuary_*.toml"))
     rank_tariffs(home, files)
@@ -101,7 +101,7 @@ def main() -> None:
         "six tariffs ranked, moves searched, quarter-hours", "no promise", timed(lambda _: rank_tariffs(home, files), 3)
     )
     trial = TariffTrial(home, [path for path in files if "peak" not in path.stem])
-    trial.set("charging", "smart")
+    trial.set("charging", "by_price")
     drag = timed(lambda run: (trial.set("water_from", f"{run + 1:02d}:00"), trial.table_html()))
     told("a drag of the tariff panel without its picture, half-hours", "promise: whole drag within 0.15 s", drag)
 

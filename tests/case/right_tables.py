@@ -101,7 +101,7 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
     },
     Car: {
         "km_per_week": 220.0, "kwh_per_100_km": 21.0, "charger_kw": 7.4, "from": "23:00", "to": "07:00", "days": "all",
-        "charging": "plain",
+        "charging": "at_once",
     },
     Carbon: {"electricity_g_per_kwh": 252.0, "source": "invented"},
     Solar: {

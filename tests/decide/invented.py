@@ -21,7 +21,7 @@ SAMPLES = Path(__file__).parents[2] / "sample_data"
 ROOF = {"array": [{"kwp": 4.0, "tilt_deg": 35.0, "azimuth_deg": 180.0}], "inverter_kw": 3.6}
 CAR = {
     "km_per_week": 220.0, "kwh_per_100_km": 21.0, "charger_kw": 7.0, "from": "18:00", "to": "07:00", "days": "all",
-    "charging": "plain",
+    "charging": "at_once",
 }  # fmt: skip
 STORE = {
     "usable_kwh": 8.0, "charge_kw": 3.0, "discharge_kw": 3.0, "fill_below_price": 0.2, "wear_per_kwh": 0.01,

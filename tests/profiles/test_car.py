@@ -17,7 +17,7 @@ DUBLIN = TimeAxis("Europe/Dublin", 2025, 30)
 
 def car(**terms: object) -> Car:
     plain = {"km_per_week": 200.0, "kwh_per_100_km": 21.0, "charger_kw": 7.0, "from": "22:00", "to": "07:00",
-             "days": "all", "charging": "plain"}  # fmt: skip
+             "days": "all", "charging": "at_once"}  # fmt: skip
     return Car.model_validate(plain | terms)
 
 
@@ -35,7 +35,7 @@ def test_the_default_consumption_is_the_published_one() -> None:
     assert sk.types.Case is not None
 
 
-@pytest.mark.parametrize("charging", ["plain", "smart"])
+@pytest.mark.parametrize("charging", ["at_once", "by_price"])
 @pytest.mark.parametrize("step", [60, 30, 15])
 @pytest.mark.parametrize("days", ["all", "workdays", "weekend"])
 def test_the_year_takes_what_is_driven(charging: str, step: int, days: str) -> None:
@@ -57,17 +57,17 @@ def test_a_plain_car_charges_from_the_beginning_of_its_window() -> None:
 
 def test_a_smart_car_takes_the_cheapest_steps_of_each_night_and_the_first_of_one_price() -> None:
     cheap = DUBLIN.window("02:00", "05:00")
-    kw = car_kw(DUBLIN, car(charging="smart"), 0.3 - 0.2 * cheap)
+    kw = car_kw(DUBLIN, car(charging="by_price"), 0.3 - 0.2 * cheap)
     assert (kw[cheap == 0] == 0).all()
     day = np.flatnonzero((DUBLIN.day == 100) & (kw > 0))
     assert list(DUBLIN.minute_of_day[day]) == [120, 150]
-    assert np.array_equal(car_kw(DUBLIN, car(charging="smart"), flat(DUBLIN)), car_kw(DUBLIN, car(), flat(DUBLIN)))
+    assert np.array_equal(car_kw(DUBLIN, car(charging="by_price"), flat(DUBLIN)), car_kw(DUBLIN, car(), flat(DUBLIN)))
 
 
 def test_a_smart_car_never_costs_more_than_a_plain_one() -> None:
     price = np.random.default_rng(3).gamma(2.0, 0.1, DUBLIN.steps)
-    smart, plain = (car_kw(DUBLIN, car(charging=way), price) @ price for way in ("smart", "plain"))
-    assert smart < 0.75 * plain
+    priced, at_once = (car_kw(DUBLIN, car(charging=way), price) @ price for way in ("by_price", "at_once"))
+    assert priced < 0.75 * at_once
 
 
 def test_the_night_over_the_turn_of_the_year_is_joined_from_both_ends() -> None:
@@ -95,13 +95,13 @@ def test_a_limit_is_held_in_every_step_and_what_is_missed_is_said() -> None:
     assert car_notes(DUBLIN, car(), car_kw(DUBLIN, car(), flat(DUBLIN))) == ()
 
 
-def test_extra_slots_are_used_before_the_night_that_follows() -> None:
+def test_granted_half_hours_are_used_before_the_night_that_follows() -> None:
     extra = DUBLIN.window("12:00", "13:00", dates=[np.datetime64("2025-04-10")])
     price = np.where(extra > 0, 0.05, 0.3)
-    kw = car_kw(DUBLIN, car(charging="smart"), price, extra=extra)
+    kw = car_kw(DUBLIN, car(charging="by_price"), price, extra=extra)
     assert (kw[extra > 0] > 0).sum() == 2
     assert kw.sum() * DUBLIN.hours == pytest.approx(2190)
-    assert car_kw(DUBLIN, car(charging="smart"), price)[extra > 0].sum() == 0
+    assert car_kw(DUBLIN, car(charging="by_price"), price)[extra > 0].sum() == 0
 
 
 def test_a_window_belongs_to_the_day_on_which_it_begins() -> None:
@@ -115,7 +115,7 @@ def test_a_window_belongs_to_the_day_on_which_it_begins() -> None:
 @settings(max_examples=40, deadline=None)
 @given(
     st.integers(0, 47), st.integers(0, 47), st.sampled_from(["all", "workdays", "weekend"]),
-    st.sampled_from(["plain", "smart"]), st.sampled_from(["Europe/Dublin", "Asia/Kolkata", "Australia/Lord_Howe"]),
+    st.sampled_from(["at_once", "by_price"]), st.sampled_from(["Europe/Dublin", "Asia/Kolkata", "Australia/Lord_Howe"]),
 )  # fmt: skip
 def test_any_window_charges_what_is_driven(start: int, end: int, days: str, charging: str, zone: str) -> None:
     if start == end:

@@ -12,7 +12,8 @@ from case.stated import table as stated
 from simkit.case.build import case_from, options_of, vary
 from simkit.case.load import read_case, write_case
 from simkit.errors import CaseError
-from simkit.schema.renamed import RENAMED, with_new_names
+from simkit.schema.renamed import RENAMED, RENAMED_WORDS, with_new_names
+from simkit.tariff.tariff import read_tariff
 
 OLD = """
 [comfort]
@@ -80,3 +81,35 @@ def test_a_file_that_is_written_anew_holds_the_new_names(tmp_path: Path) -> None
     write_case(case_from(said, folder=HERE), tmp_path / "case.toml")
     assert "otherwise_c" not in (tmp_path / "case.toml").read_text()
     assert not any("is now called" in note for note in read_case(tmp_path / "case.toml").notes)
+
+
+def test_old_words_are_read_as_the_new_ones_in_cases_options_and_measures() -> None:
+    old = {
+        "car": {"charging": "plain"},
+        "option": [{"name": "by price", "car": {"charging": "smart"}}],
+        "money": {"measure": [{"name": "charge by price", "changes": ['car.charging = "smart"']}]},
+    }
+    table, notes = with_new_names(old)
+    assert table["car"] == {"charging": "at_once"}
+    assert table["option"][0]["car"] == {"charging": "by_price"}
+    assert table["money"]["measure"][0]["changes"] == ['car.charging = "by_price"']
+    assert notes == (
+        'car.charging = "plain" is now called car.charging = "at_once": it was read as that. Change it in the file.',
+        'car.charging = "smart" is now called car.charging = "by_price": it was read as that. Change it in the file.',
+    )
+
+
+@pytest.mark.parametrize("words", RENAMED_WORDS.values())
+def test_no_new_word_is_an_old_one(words: dict[str, str]) -> None:
+    assert not set(words) & set(words.values())
+
+
+def test_a_tariff_file_with_an_old_key_is_read_and_the_case_says_so(tmp_path: Path) -> None:
+    flat = (HERE / stated()["tariff"]).read_text(encoding="utf-8")
+    table = '[extra_slots]\nper_week = 6\nfrom = "09:00"\nto = "16:00"\nprice_per_kwh = 0.1\n'
+    (tmp_path / "old.toml").write_text(f"{flat}\n{table}", encoding="utf-8")
+    assert read_tariff(tmp_path / "old.toml").granted.per_week == 6
+    case = case_from(stated() | {"tariff": "old.toml"}, folder=tmp_path)
+    told = "old.toml: tariff.extra_slots is now called tariff.granted: it was read as that. Change it in the file."
+    for held in (case, vary(case, {"controls.design_flow_c": 45.0})):
+        assert told in held.notes

@@ -71,8 +71,8 @@ EXPORT = """
 price_per_kwh = 0.05
 sell_grid_energy = false
 """
-SLOTS = """
-[extra_slots]
+GRANTED = """
+[granted]
 per_week = 6
 from = "09:00"
 to = "16:00"
@@ -88,7 +88,7 @@ name = "Peak power"
 price_per_kw_month = 4.4
 interval_minutes = 15
 """
-EVERYTHING = HEAD + SERIES + BAND + TIERS + DEMAND + LEVY + REBATE + EXPORT + SLOTS + VERSION
+EVERYTHING = HEAD + SERIES + BAND + TIERS + DEMAND + LEVY + REBATE + EXPORT + GRANTED + VERSION
 
 
 def written(folder: Path, text: str) -> Path:
@@ -252,7 +252,7 @@ ONE_SLIP = [
     ),
     (
         "per_week = 6", "per_week = 99",
-        "test.toml: [extra_slots] per_week = 99 is more than the 98 half-hours that lie between 09:00 and 16:00 in a "
+        "test.toml: [granted] per_week = 99 is more than the 98 half-hours that lie between 09:00 and 16:00 in a "
         "week. Widen from and to, or write fewer.",
     ),
     (
@@ -281,3 +281,11 @@ def test_a_hole_in_the_bands_of_a_version_names_the_version(tmp_path: Path) -> N
     version = VERSION + BAND.replace("[[band]]", "[[version.band]]").replace('"24:00"', '"23:30"')
     (told,) = faults(tmp_path, HEAD + BAND + version)
     assert told.startswith("test.toml: version from 2025-07-01: every day 23:30 to 24:00 is not covered by any band.")
+
+
+def test_a_country_of_sale_is_a_country(tmp_path: Path) -> None:
+    where = HEAD.replace("currency", 'sold_in = "UK"\ncurrency', 1)
+    assert faults(tmp_path, where + BAND) == [
+        'test.toml: sold_in = "UK" is not a country code of ISO 3166. Write "GB".'
+    ]
+    assert read_tariff(written(tmp_path, where.replace("UK", "GB") + BAND)).sold_in == "GB"

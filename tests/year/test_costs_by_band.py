@@ -9,7 +9,7 @@ import simkit as sk
 
 USES = ["heating_kwh", "hot_water_kwh", "household_kwh", "car_kwh", "battery_kwh"]
 
-CAR = {"km_per_week": 250.0, "charger_kw": 7.4, "from": "23:00", "to": "07:00", "charging": "plain"}
+CAR = {"km_per_week": 250.0, "charger_kw": 7.4, "from": "23:00", "to": "07:00", "charging": "at_once"}
 
 
 def test_bands_and_uses_add_up_to_what_is_bought() -> None:

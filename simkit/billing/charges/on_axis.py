@@ -17,11 +17,11 @@ from simkit.arrays import Floats
 from simkit.billing.bill import Kind
 from simkit.billing.charges.energy_lines import KwhRows, Rows
 from simkit.billing.charges.fixed import Fixed, fixed_of
-from simkit.billing.charges.granted import slot_shares
+from simkit.billing.charges.granted import granted_shares
 from simkit.billing.charges.hours import Span, share_of, share_of_dates, span_of
 from simkit.billing.charges.netting import Netting, netting_of
 from simkit.billing.charges.peaks import Peak, peaks_of
-from simkit.billing.charges.refusals import approximations, require_end, require_one_price, slots_note
+from simkit.billing.charges.refusals import approximations, granted_note, require_end, require_one_price
 from simkit.billing.charges.tiers import Tiers, tiers_of
 from simkit.clock import TimeAxis
 from simkit.readers.prices import prices_on, stamp_of
@@ -73,7 +73,7 @@ class _Made(NamedTuple):
     tax: float
 
 
-def laid(tariff: Tariff, axis: TimeAxis, country: str | None = None, *, extra_slots: bool = False) -> Charged:
+def laid(tariff: Tariff, axis: TimeAxis, country: str | None = None, *, granted: bool = False) -> Charged:
     """Lay a tariff on a time axis (memoised until a file of prices changes).
 
     Parameters
@@ -82,16 +82,16 @@ def laid(tariff: Tariff, axis: TimeAxis, country: str | None = None, *, extra_sl
         The tariff and the time axis.
     country
         Country of the home, asked of tariffs that price public holidays.
-    extra_slots
+    granted
         Whether the cheap half-hours that the supplier may choose are counted, as a scenario.
     """
     stamps = tuple(stamp_of(file) for file in tariff.files)
-    return _laid(tariff, axis, country if tariff.holidays_as else None, extra_slots, stamps)
+    return _laid(tariff, axis, country if tariff.holidays_as else None, granted, stamps)
 
 
 @lru_cache(maxsize=KEPT)
 def _laid(
-    tariff: Tariff, axis: TimeAxis, country: str | None, extra_slots: bool, _stamps: tuple[tuple[int, int], ...]
+    tariff: Tariff, axis: TimeAxis, country: str | None, granted: bool, _stamps: tuple[tuple[int, int], ...]
 ) -> Charged:
     versions = tariff.versions
     require_end(tariff, versions[-1], axis)
@@ -109,19 +109,19 @@ def _laid(
             rows.add(terms.series.name, "market", share, price=0.0, tax=tax, money=share * read.per_kwh)
             notes += read.notes
     price, split = _energy_price(made, bands, axis)
-    slots = np.zeros(axis.steps)
-    if extra_slots and tariff.extra_slots:
-        slots = slot_shares(tariff.extra_slots, axis)
-        rows.scale(1.0 - slots, ENERGY)
-        rows.add("Extra slots", "energy", slots, price=tariff.extra_slots.price_per_kwh, tax=made[0].tax)
-        price = price * (1.0 - slots) + slots * tariff.extra_slots.price_per_kwh * (1.0 + made[0].tax)
+    given = np.zeros(axis.steps)
+    if granted and tariff.granted:
+        given = granted_shares(tariff.granted, axis)
+        rows.scale(1.0 - given, ENERGY)
+        rows.add("Granted half-hours", "energy", given, price=tariff.granted.price_per_kwh, tax=made[0].tax)
+        price = price * (1.0 - given) + given * tariff.granted.price_per_kwh * (1.0 + made[0].tax)
     price = price + _by_kwh(made, rows, axis, price)
     sold, paid, told = _sold(made, axis, country)
     return Charged(
         _closed(price), _closed(paid), rows.made(), sold, tiers_of(versions, spans, axis),
         peaks_of(versions, spans, axis, country), netting_of(tariff, axis, [share for _, share in bands]),
         fixed_of(versions, spans, axis), split, approximations(tariff),
-        tuple(dict.fromkeys((*notes, *told, *slots_note(tariff, extra_slots)))),
+        tuple(dict.fromkeys((*notes, *told, *granted_note(tariff, granted)))),
     )  # fmt: skip
 
 

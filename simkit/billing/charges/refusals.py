@@ -51,14 +51,14 @@ def approximations(tariff: Tariff) -> tuple[str, ...]:
     return tuple(found)
 
 
-def slots_note(tariff: Tariff, counted: bool) -> tuple[str, ...]:
-    """What is said of extra slots, counted or not."""
-    if tariff.extra_slots is None:
+def granted_note(tariff: Tariff, counted: bool) -> tuple[str, ...]:
+    """What is said of granted half-hours, counted or not."""
+    if tariff.granted is None:
         return ()
-    number = tariff.extra_slots.per_week
+    number = tariff.granted.per_week
     if counted:
-        return (f'Scenario: tariff "{tariff.name}" gives {number} extra cheap half-hours a week, laid by chance.',)
+        return (f'Scenario: tariff "{tariff.name}" grants {number} cheap half-hours a week, laid by chance.',)
     return (
-        f'Tariff "{tariff.name}" may give {number} extra cheap half-hours a week; none is counted, since the supplier '
+        f'Tariff "{tariff.name}" may grant {number} cheap half-hours a week; none is counted, since the supplier '
         "chooses them.",
     )

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
-from importlib.resources import files
 from typing import Literal
 from zoneinfo import ZoneInfo, available_timezones
 
-from simkit.errors import Fault, nearest, perhaps
+from simkit.errors import Fault, perhaps
+from simkit.schema.country_codes import country_faults
 from simkit.schema.section import Section, number, said, text
-
-COLLOQUIAL = {"UK": "GB", "EN": "GB", "EL": "GR"}  # letters that people write, and the code that is meant
 
 
 class Site(Section):
@@ -44,10 +41,7 @@ class Site(Section):
         if self.locale is not None and not is_locale(self.locale):
             remedy = 'Write a language and a country such as "en_IE" or "de_AT", or leave it out'
             yield Fault("", f'locale = "{self.locale}"', "is not a locale of the Unicode data", remedy)
-        if self.country not in country_codes():
-            yield Fault(
-                "", f'country = "{self.country}"', "is not a country code of ISO 3166", _country_meant(self.country)
-            )
+        yield from country_faults("country", self.country)
 
 
 def is_zone(name: str) -> bool:
@@ -64,31 +58,3 @@ def is_locale(name: str) -> bool:
     from babel.localedata import exists
 
     return exists(name)
-
-
-def _country_meant(given: str) -> str:
-    codes = country_codes()
-    upper = given.strip().upper()
-    code = COLLOQUIAL.get(upper, upper)
-    if code in codes:
-        return f'Write "{code}"'
-    names = {name.lower(): code for code, name in codes.items()}
-    near = nearest(given.strip().lower(), names)
-    return f'Perhaps "{names[near]}" is meant' if near else 'Write a code of two capital letters such as "IE"'
-
-
-@lru_cache(maxsize=1)
-def country_of_zone() -> dict[str, str]:
-    """Country code by time zone, from the IANA database in the tzdata package; zones of no one country are left out."""
-    return {row[2]: row[0] for row in _rows("zone.tab")}
-
-
-@lru_cache(maxsize=1)
-def country_codes() -> dict[str, str]:
-    """Country name by ISO 3166 code, from the tzdata package."""
-    return {row[0]: row[1] for row in _rows("iso3166.tab")}
-
-
-def _rows(name: str) -> list[list[str]]:
-    lines = (files("tzdata") / "zoneinfo" / name).read_text(encoding="utf-8").splitlines()
-    return [line.split("\t") for line in lines if line and not line.startswith("#")]

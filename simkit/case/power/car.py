@@ -23,8 +23,8 @@ class Car(Section):
     start: TimeOfDay = said('Time of day from which on it may charge, "HH:MM"', example="23:00", alias="from")
     end: EndOfDay = said('Time of day until which it may charge, "HH:MM"', example="07:00", alias="to")
     days: Days = said("Days on which that window begins", example="all")
-    charging: Literal["plain", "smart"] = said(
-        "Whether it charges as soon as it may, or in the cheapest part of the window", example="plain"
+    charging: Literal["at_once", "by_price"] = said(
+        "Whether it charges as soon as it may, or in the cheapest part of the window", example="at_once"
     )
 
     @property

@@ -264,5 +264,5 @@ def _listens(case: Case) -> bool:
     """Whether anything in the home does what prices say."""
     battery, hybrid = case.battery, case.hybrid
     by_price = battery is not None and (battery.fill_below_price is not None or battery.sell_above_price is not None)
-    by_price = by_price or (case.car is not None and case.car.charging == "smart")
+    by_price = by_price or (case.car is not None and case.car.charging == "by_price")
     return by_price or (case.heat_source == "hybrid" and hybrid is not None and hybrid.by_price)

@@ -83,20 +83,20 @@ def _free(case: Case) -> list[Measure]:
 
 def _car_timing(case: Case, tariffs: Sequence[Tariff]) -> list[Measure]:
     """The cheap hours for a car that charges as soon as it may: within the hours in which it stands at its charger."""
-    if case.car is None or case.car.charging == "smart":
+    if case.car is None or case.car.charging == "by_price":
         return []
-    smart = case.car.model_copy(update={"charging": "smart"})
+    by_price = case.car.model_copy(update={"charging": "by_price"})
     for tariff in (case.tariff, *tariffs):
         home = vary(case, tariff=tariff)
         setting = setting_for(home)
         price = setting.signal.import_per_kwh
-        now, best = (float(car_kw(setting.axis, car, price) @ price) for car in (case.car, smart))
+        now, best = (float(car_kw(setting.axis, car, price) @ price) for car in (case.car, by_price))
         if best < now - CAR_GAIN * abs(now):
             break
     else:
         return []
     heed = "Charger, heat pump, oven and immersion must together stay under the main fuse: let an electrician check."
-    return [_measure("car charged in the cheap hours", ['car.charging = "smart"'], 0.0, FREE_LIFE_YEARS,
+    return [_measure("car charged in the cheap hours", ['car.charging = "by_price"'], 0.0, FREE_LIFE_YEARS,
                      ("an hour", "you", heed))]  # fmt: skip
 
 

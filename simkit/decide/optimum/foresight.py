@@ -130,8 +130,8 @@ def control_costs(found: BestSchedule) -> dict[str, float]:
 def _car(home: HomeInputs, found: BestSchedule, seen: Seen, _: str) -> Iterator[HomeInputs]:
     car = found.today.case.car
     if car is not None:
-        smart = car.model_copy(update={"charging": "smart"})
-        yield with_series(home, {"car_kw": car_kw(found.today.axis, smart, seen.price)})
+        by_price = car.model_copy(update={"charging": "by_price"})
+        yield with_series(home, {"car_kw": car_kw(found.today.axis, by_price, seen.price)})
 
 
 def _battery(home: HomeInputs, found: BestSchedule, _: Seen, control: str) -> Iterator[HomeInputs]:

@@ -272,7 +272,7 @@ def changes_of(rule: Rule, pattern: DayPattern, case: Case) -> dict[str, Any]:
     if rule.recovery_k is not None:
         changes["controls.recovery_lift_k"] = rule.recovery_k
     if rule.car_cheap:
-        changes["car.charging"] = "smart"
+        changes["car.charging"] = "by_price"
     return changes
 
 

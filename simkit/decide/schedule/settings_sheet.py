@@ -51,7 +51,7 @@ def settings_sheet(found: BestSchedule) -> pd.DataFrame:
     rows.append(("hot cycle", *[_hygiene_words(found)] * 2))
     if case.battery is not None:
         rows.append(("battery", *[_battery_words(found)] * 2))
-    if case.car is not None and case.car.charging == "smart":
+    if case.car is not None and case.car.charging == "by_price":
         rows.append(("car", *["charge in the cheapest hours while it is plugged in"] * 2))
     seasons = (WINTER_MONTH, SUMMER_MONTH) if case.site.latitude_deg >= 0 else (SUMMER_MONTH, WINTER_MONTH)
     rows.append(("cheap hours", *(cheap_words(found, month) for month in seasons)))

@@ -138,7 +138,7 @@ def _by_clock(home: Home, seen: Floats, shifting: Shifting) -> list[Move]:
 def _car(home: Home, seen: Floats, words: str) -> Move:
     """The car in the cheapest part of each window at a price that may differ from the real one."""
     assert home.case.car is not None  # asked of homes with a car only
-    chosen = home.case.car.model_copy(update={"charging": "smart"})
+    chosen = home.case.car.model_copy(update={"charging": "by_price"})
     return Move((words,), {}, {"car_kw": car_kw(home.setting.axis, chosen, seen)})
 
 

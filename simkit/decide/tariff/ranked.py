@@ -28,23 +28,23 @@ class TariffYear:
         The simulated year.
     moved
         What is moved against the home as it is; empty for nothing.
-    extra_slots
-        Whether the supplier's extra half-hours are counted, as a scenario.
+    granted
+        Whether the half-hours that the supplier may grant are counted, as a scenario.
     """
 
     year: Year
     moved: tuple[str, ...] = ()
-    extra_slots: bool = False
+    granted: bool = False
 
     @cached_property
     def bill(self) -> Bill:
         """The year charged, fuel included."""
-        if not self.extra_slots:
+        if not self.granted:
             return self.year.bill
         year, hours = self.year, self.year.axis.hours
         bought, sold = (self.year.flow(name) * hours for name in ("grid_import", "grid_export"))
         country = year.case.site.country
-        bill = charge(year.case.tariff, year.axis, bought, sold, country=country, extra_slots=True)
+        bill = charge(year.case.tariff, year.axis, bought, sold, country=country, granted=True)
         fuel = [line for line in year.bill.lines if line.kind == "fuel" or "standing charge" in line.label]
         return bill + Bill.of(bill.currency, [line for line in fuel if line.label not in {x.label for x in bill.lines}])
 
@@ -119,8 +119,8 @@ class RankedTariff:
 
     @property
     def name(self) -> str:
-        """Its name; of the scenario with extra slots, with that said."""
-        return f"{self.tariff.name} (scenario: extra slots)" if self.as_is.extra_slots else self.tariff.name
+        """Its name; of the scenario with granted half-hours, with that said."""
+        return f"{self.tariff.name} (scenario: granted half-hours)" if self.as_is.granted else self.tariff.name
 
 
 def cheap_share(bill: Bill) -> float | None:

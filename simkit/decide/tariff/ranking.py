@@ -57,17 +57,17 @@ class TariffRanking:
     @property
     def own(self) -> RankedTariff:
         """The home's own tariff."""
-        return next(row for row in self.rows if row.tariff == self.case.tariff and not row.as_is.extra_slots)
+        return next(row for row in self.rows if row.tariff == self.case.tariff and not row.as_is.granted)
 
     @property
     def winner(self) -> RankedTariff:
         """The cheapest after shifting, scenarios left aside."""
-        return next(row for row in self.rows if not row.as_is.extra_slots)
+        return next(row for row in self.rows if not row.as_is.granted)
 
     @property
     def winner_as_is(self) -> RankedTariff:
         """The cheapest with nothing moved, scenarios left aside."""
-        rows = [row for row in self.rows if not row.as_is.extra_slots]
+        rows = [row for row in self.rows if not row.as_is.granted]
         return min(rows, key=lambda row: row.as_is.cost)
 
     @property
@@ -92,7 +92,7 @@ class TariffRanking:
     @property
     def certainty(self) -> float:
         """Share of the samples in which the winner costs least after shifting [-]."""
-        names = [row.name for row in self.rows if not row.as_is.extra_slots]
+        names = [row.name for row in self.rows if not row.as_is.granted]
         costs = np.stack([self.samples[name, True] for name in names])
         return float((np.argmin(costs, axis=0) == names.index(self.winner.name)).mean())
 
@@ -115,7 +115,7 @@ def rank_tariffs(
     tariffs: Sequence[Tariff | str | Path] = (),
     *,
     shifting: Shifting | None = None,
-    extra_slots: bool = False,
+    granted: bool = False,
     before_each: Callable[[str], None] | None = None,
 ) -> TariffRanking:
     """Rank tariffs for a home.
@@ -128,8 +128,8 @@ def rank_tariffs(
         Tariffs or paths of their files.
     shifting
         What may be moved; None allows water, car and 1 K of pre-heating.
-    extra_slots
-        Whether tariffs whose supplier may choose extra cheap half-hours are ranked with them as well, as a scenario.
+    granted
+        Whether tariffs whose supplier may grant cheap half-hours are ranked with them as well, as a scenario.
     before_each
         Called with the name of each tariff before it is worked out.
 
@@ -149,8 +149,8 @@ def rank_tariffs(
     made: list[tuple[Tariff, TariffYear, TariffYear]] = []
     for home in homes:
         say(home.tariff.name)
-        with_slots = (False, True) if extra_slots and home.tariff.extra_slots else (False,)
-        made += [(home.tariff, *_both(home, allowed, counted)) for counted in with_slots]
+        with_granted = (False, True) if granted and home.tariff.granted else (False,)
+        made += [(home.tariff, *_both(home, allowed, counted)) for counted in with_granted]
     own = next(as_is for tariff, as_is, _ in made if tariff == case.tariff)
     rows = [
         RankedTariff(
@@ -171,7 +171,7 @@ def _both(case: Case, shifting: Shifting, counted: bool) -> tuple[TariffYear, Ta
     """The home's year on its tariff as it is, and with the best of what may be moved."""
     setting = setting_for(case)
     if counted:
-        signal = price_signal(case.tariff, setting.axis, country=case.site.country, extra_slots=True)
+        signal = price_signal(case.tariff, setting.axis, country=case.site.country, granted=True)
         setting = Setting(setting.axis, setting.weather, signal, setting.folder)
     home = Home(case, setting, loss_w_per_k(case), counted)
     today = home.run({})
@@ -217,8 +217,10 @@ def _notes(case: Case, rows: Sequence[RankedTariff], shifting: Shifting) -> tupl
     ]
     if case.emitters.kind == "underfloor" and shifting.preheat_k > 0:
         notes.append("Rooms are not heated ahead: the lag of a heated screed is not modelled.")
-    if case.car is not None and case.car.charging == "smart":
-        notes.append("A smart charger follows every tariff by itself: what it does belongs to the home as it is.")
+    if case.car is not None and case.car.charging == "by_price":
+        notes.append(
+            "A car that charges by price follows every tariff by itself: what it does belongs to the home as it is."
+        )
     for row in rows:
         notes += [note for note in row.as_is.bill.notes if f'"{row.tariff.name}"' in note]
     if (fuse := rows[0].as_is.year.fuse) is not None:

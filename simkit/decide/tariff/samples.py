@@ -29,7 +29,7 @@ def sampled_costs(rows: Sequence[RankedTariff]) -> dict[tuple[str, bool], Floats
                 found[row.name, True] = found[row.name, False]
                 continue
             year = one.year
-            rows = charged(year.case, year.setting, _simulated(one, known), extra_slots=one.extra_slots)
+            rows = charged(year.case, year.setting, _simulated(one, known), granted=one.granted)
             found[row.name, shifted] = cost_at_sampled_prices(rows, draws_of(year.case))
     return found
 

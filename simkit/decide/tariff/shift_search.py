@@ -14,7 +14,7 @@ import numpy as np
 from simkit.arrays import Bools, Floats
 from simkit.assemble.home import home_inputs
 from simkit.assemble.series import Setting
-from simkit.billing.charges.granted import slot_shares
+from simkit.billing.charges.granted import granted_shares
 from simkit.billing.cost import cost_of
 from simkit.case.build import Case
 from simkit.decide.tariff.shifting import Move, Shifting, moves_of
@@ -43,28 +43,28 @@ class Home:
         The home on that tariff, its axis, weather and prices.
     loss_w_per_k
         Heat loss, the same whatever is moved [W/K].
-    extra_slots
-        Whether the supplier's extra half-hours are counted, as a scenario.
+    granted
+        Whether the half-hours that the supplier may grant are counted, as a scenario.
     """
 
     case: Case
     setting: Setting
     loss_w_per_k: float
-    extra_slots: bool = False
+    granted: bool = False
     inputs: HomeInputs = field(init=False)
 
     def __post_init__(self) -> None:
         made = home_inputs(self.case, self.setting, self.loss_w_per_k)
-        if self.extra_slots and self.case.car is not None:
-            made.series["car_kw"] = self.car_kw(smart=self.case.car.charging == "smart")
+        if self.granted and self.case.car is not None:
+            made.series["car_kw"] = self.car_kw(by_price=self.case.car.charging == "by_price")
         object.__setattr__(self, "inputs", made)
 
-    def car_kw(self, *, smart: bool, limit_kw: Floats | None = None) -> Floats:
+    def car_kw(self, *, by_price: bool, limit_kw: Floats | None = None) -> Floats:
         """Power of the car, (steps,) [kW]."""
         car, tariff = self.case.car, self.case.tariff
         assert car is not None  # asked of homes with a car only
-        extra = slot_shares(tariff.extra_slots, self.setting.axis) if self.extra_slots and tariff.extra_slots else None
-        chosen = car.model_copy(update={"charging": "smart" if smart else "plain"})
+        extra = granted_shares(tariff.granted, self.setting.axis) if self.granted and tariff.granted else None
+        chosen = car.model_copy(update={"charging": "by_price" if by_price else "at_once"})
         price = self.setting.signal.import_per_kwh
         return car_kw(self.setting.axis, chosen, price, limit_kw=limit_kw, extra=extra)
 
@@ -122,7 +122,7 @@ def _tried(home: Home, moves: Sequence[Move], today: HomeYear) -> tuple[Floats, 
     axis = home.setting.axis
     made = run_homes([home.with_series(move.series, today) for move in moves], axis.steps, axis.hours, run_in=False)
     cars = np.stack([home.with_series(move.series).series["car_kw"] for move in moves], axis=1)
-    costs = cost_of(home.case, axis, made, extra_slots=home.extra_slots)
+    costs = cost_of(home.case, axis, made, granted=home.granted)
     return costs.total, _kept(home, made, today), np.maximum(made.flow("grid_import") - cars, 0.0)
 
 
@@ -152,6 +152,6 @@ def _cars(home: Home, rest_kw: Floats, shifting: Shifting) -> list[Move]:
         most = min(level, np.inf if fuse is None else fuse)
         limit = None if not np.isfinite(most) else most - rest_kw
         words = "car in the cheapest hours" + (f", the whole home below {level:.1f} kW" if np.isfinite(level) else "")
-        series = {"car_kw": home.car_kw(smart=True, limit_kw=limit)}
-        found.append(Move((words,), {"car.charging": "smart"}, series))
+        series = {"car_kw": home.car_kw(by_price=True, limit_kw=limit)}
+        found.append(Move((words,), {"car.charging": "by_price"}, series))
     return found

@@ -7,7 +7,7 @@ from simkit.panels.fields import Choice, Field, Number, TimeOfDay, Value
 from simkit.panels.flow_and_times.fields import first_settings
 
 PREHEAT_H = 4.0
-PLAIN, SMART = "plain", "smart"
+AT_ONCE, BY_PRICE = "at_once", "by_price"
 # the case with windows on half-hours: a slider moves in those
 ON_HALF_HOURS = {"hot_water.windows": [{"from": "00:30", "to": "04:30", "days": "all"}]}
 
@@ -23,12 +23,12 @@ def fields_of(case: Case) -> dict[str, Field]:
         why = f"in the {PREHEAT_H:g} cheapest hours of each tariff's day"
         fields.append(Number("preheat_k", "Rooms warmer ahead by", "K", 0.0, 2.0, 0.25, why, 1))
     if case.car is not None:
-        options = ((PLAIN, "as soon as it may"), (SMART, "in the cheapest hours of its window"))
+        options = ((AT_ONCE, "as soon as it may"), (BY_PRICE, "in the cheapest hours of its window"))
         fields.append(Choice("charging", "The car charges", options))
     return {one.name: one for one in fields}
 
 
 def first_values(case: Case) -> dict[str, Value]:
     """The settings as they are in the case; of several windows, the first."""
-    values = first_settings(case) | {"preheat_k": 0.0, "charging": case.car.charging if case.car else PLAIN}
+    values = first_settings(case) | {"preheat_k": 0.0, "charging": case.car.charging if case.car else AT_ONCE}
     return {name: values[name] for name in fields_of(case)}

@@ -1,7 +1,7 @@
 """A case and tariffs in; a schedule to try, and what each tariff then costs beside what it costs now, out. No widgets.
 
-One move of a slider is one call of the kernel: every tariff has its lane, so that a smart charger may follow each of
-them, and each lane is charged as a bill is.
+One move of a slider is one call of the kernel: every tariff has its lane, so that a car may charge by the prices of
+each of them, and each lane is charged as a bill is.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ from simkit.panels.answer import words_of
 from simkit.panels.flow_and_times.fields import one_window
 from simkit.panels.look import rows_html
 from simkit.panels.settings import Settings
-from simkit.panels.tariffs.fields import ON_HALF_HOURS, PREHEAT_H, SMART, fields_of, first_values
+from simkit.panels.tariffs.fields import BY_PRICE, ON_HALF_HOURS, PREHEAT_H, fields_of, first_values
 from simkit.physics.records import State
 from simkit.tariff.tariff import Tariff
 from simkit.year.comfort import YearComfort
@@ -127,7 +127,7 @@ class TariffTrial(Settings):
         if self.start.car is not None:
             key = (home.case.tariff.name, self.values["charging"])
             if key not in self._cars:
-                self._cars[key] = home.car_kw(smart=self.values["charging"] == SMART)
+                self._cars[key] = home.car_kw(by_price=self.values["charging"] == BY_PRICE)
             series["car_kw"] = self._cars[key]
         return series
 

@@ -154,7 +154,7 @@ def tariffs_object(
 def _row_object(row: RankedTariff, ranking: TariffRanking, *, ranged: bool) -> dict[str, Any]:
     return {
         "name": row.name,
-        "scenario": row.as_is.extra_slots,
+        "scenario": row.as_is.granted,
         "as_is": _year_object(row.as_is),
         "shifted": _year_object(row.shifted),
         "moved": list(row.shifted.moved),

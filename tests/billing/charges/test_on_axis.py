@@ -10,17 +10,17 @@ import pytest
 from tariffs import band, tariff
 
 from simkit.billing.charge import charge
-from simkit.billing.charges.granted import slot_shares
+from simkit.billing.charges.granted import granted_shares
 from simkit.billing.charges.on_axis import laid
 from simkit.billing.price_signal import price_edges, price_signal
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
-from simkit.tariff.tariff import Demand, ExtraSlots
+from simkit.tariff.tariff import Demand, Granted
 from simkit.times_of_day import shortest_step
 
 DUBLIN = TimeAxis("Europe/Dublin", 2025, 60)
 ALL_DAY = band("All day", 0.30, "00:00", "24:00")
-SLOTS = ExtraSlots.model_validate({"per_week": 6, "from": "09:00", "to": "16:00", "price_per_kwh": 0.10})
+GRANTED = Granted.model_validate({"per_week": 6, "from": "09:00", "to": "16:00", "price_per_kwh": 0.10})
 
 
 def test_a_year_that_goes_on_after_the_tariff_is_refused() -> None:
@@ -60,32 +60,33 @@ def test_netting_by_less_than_an_hour_shortens_the_step() -> None:
     assert price_edges(tariff(ALL_DAY, netting="month", export=0.1), DUBLIN) == ("00:00",)
 
 
-def test_extra_slots_are_a_scenario_and_never_counted_by_themselves() -> None:
-    rules = tariff(ALL_DAY, extra_slots=SLOTS)
-    plain, scenario = laid(rules, DUBLIN), laid(rules, DUBLIN, extra_slots=True)
+def test_granted_half_hours_are_a_scenario_and_never_counted_by_themselves() -> None:
+    rules = tariff(ALL_DAY, granted=GRANTED)
+    plain, scenario = laid(rules, DUBLIN), laid(rules, DUBLIN, granted=True)
     assert set(plain.import_per_kwh) == {0.30}
     assert plain.notes == (
-        'Tariff "Test tariff" may give 6 extra cheap half-hours a week; none is counted, since the supplier '
-        "chooses them.",
+        'Tariff "Test tariff" may grant 6 cheap half-hours a week; none is counted, since the supplier chooses them.',
     )
-    assert scenario.notes == ('Scenario: tariff "Test tariff" gives 6 extra cheap half-hours a week, laid by chance.',)
+    assert scenario.notes == ('Scenario: tariff "Test tariff" grants 6 cheap half-hours a week, laid by chance.',)
     cheap = scenario.import_per_kwh == 0.10
     assert cheap.sum() == pytest.approx(365 / 7 * 3, abs=1), "three hours a week"
     hours = DUBLIN.minute_of_day[cheap] // 60
     assert hours.min() >= 9
     assert hours.max() < 16
-    bill = charge(rules, DUBLIN, np.ones(8760), extra_slots=True)
-    assert [line.label for line in bill.lines] == ["All day", "Extra slots"]
+    bill = charge(rules, DUBLIN, np.ones(8760), granted=True)
+    assert [line.label for line in bill.lines] == ["All day", "Granted half-hours"]
     assert bill.total == pytest.approx((scenario.import_per_kwh).sum(), abs=0.13)
-    assert price_signal(rules, DUBLIN, extra_slots=True).import_per_kwh is scenario.import_per_kwh
+    assert price_signal(rules, DUBLIN, granted=True).import_per_kwh is scenario.import_per_kwh
 
 
 @pytest.mark.parametrize("step", [60, 30, 15])
 def test_a_week_has_the_slots_that_were_promised(step: int) -> None:
     axis = TimeAxis("Europe/Dublin", 2025, step)
-    hours = np.bincount(axis.day // 7, weights=slot_shares(SLOTS, axis)) * axis.hours
+    hours = np.bincount(axis.day // 7, weights=granted_shares(GRANTED, axis)) * axis.hours
     assert hours[:52] == pytest.approx(3.0, abs=step / 60)
-    assert np.array_equal(slot_shares(SLOTS, axis), slot_shares(SLOTS.model_copy(), axis)), "the same every time"
+    assert np.array_equal(granted_shares(GRANTED, axis), granted_shares(GRANTED.model_copy(), axis)), (
+        "the same every time"
+    )
 
 
 def test_laid_tariffs_are_kept_by_value() -> None:

@@ -11,7 +11,7 @@ from simkit.schema.messages import checked
 
 RIGHT: dict[str, Any] = {
     "km_per_week": 220.0, "kwh_per_100_km": 21.0, "charger_kw": 7.4, "from": "23:00", "to": "07:00", "days": "all",
-    "charging": "plain",
+    "charging": "at_once",
 }  # fmt: skip
 
 
@@ -37,8 +37,8 @@ SLIPS = [
     ),
     (
         {"charging": "clever"},
-        '[car] charging = "clever" is none of "plain", "smart" (whether it charges as soon as it may, or in the cheapest '
-        'part of the window). Write for example charging = "plain".',
+        '[car] charging = "clever" is none of "at_once", "by_price" (whether it charges as soon as it may, or in the cheapest '
+        'part of the window). Write for example charging = "at_once".',
     ),
 ]
 

@@ -292,7 +292,7 @@ def test_a_car_waits_for_the_cheap_hours_where_it_has_them() -> None:
     assert (timing.name, timing.cost, timing.who) == ("car charged in the cheap hours", 0.0, "you")
     assert "main fuse" in (timing.safety or "")
     in_the_night_already = car_home(NIGHTS, **{"from": "00:00"})
-    for quiet in (in_the_night_already, car_home(NIGHTS, charging="smart"), car_home(FLAT)):
+    for quiet in (in_the_night_already, car_home(NIGHTS, charging="by_price"), car_home(FLAT)):
         assert timing.name not in [m.name for m in usual_measures(quiet)]
     assert timing in usual_measures(car_home(FLAT), tariffs=[NIGHTS]), "cheap hours of a tariff it could change to"
 

@@ -33,7 +33,7 @@ OPEN_DATA = os.environ.get("SIMKIT_OPEN_DATA")
 @pytest.fixture(scope="module")
 def hourly() -> DayAhead:
     case = sk.read_case(SAMPLES / "estuary_bungalow" / "case.toml")
-    car = {"km_per_week": 250.0, "charger_kw": 7.4, "from": "18:00", "to": "07:00", "charging": "plain"}
+    car = {"km_per_week": 250.0, "charger_kw": 7.4, "from": "18:00", "to": "07:00", "charging": "at_once"}
     return day_ahead(sk.vary(case, {
         "tariff": "../tariffs/estuary_day_ahead.toml", "car": car, "home.loss": {"w_per_k": 200.0},
         "controls.periods": [{"from": "05:00", "to": "22:00", "c": 21.0}],
@@ -122,7 +122,7 @@ def test_on_real_prices_of_2022_knowing_is_worth_more_than_on_those_of_2024(tmp_
             f'[series]\nname = "Spot"\nfile = "{path}"\ncolumn = "DK1_EUR_MWh"\nper = "MWh"\ninterval_minutes = 60\n'
             'clock = "utc"\nbridge_hours = 1\nfactor = 7.45\n'
         )
-        car = {"km_per_week": 250.0, "charger_kw": 3.7, "from": "18:00", "to": "07:00", "charging": "plain"}
+        car = {"km_per_week": 250.0, "charger_kw": 3.7, "from": "18:00", "to": "07:00", "charging": "at_once"}
         case = sk.read_case(SAMPLES / "harbour_flat" / "case.toml")
         changes = {"tariff": str(tmp_path / f"spot_{year}.toml"), "site.year": year, "car": car}
         found = day_ahead(sk.vary(case, changes))

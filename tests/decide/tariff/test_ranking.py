@@ -17,10 +17,10 @@ from simkit.decide.tariff.ranked import break_even_share, cheap_share
 from simkit.decide.tariff.ranking import TariffRanking, rank_tariffs
 from simkit.decide.tariff.shifting import NOT_AT_ALL, Shifting
 from simkit.errors import CaseError
-from simkit.tariff.tariff import Demand, ExtraSlots, Tariff, read_tariff
+from simkit.tariff.tariff import Demand, Granted, Tariff, read_tariff
 
 SAMPLES = Path(__file__).parents[3] / "sample_data"
-CAR = {"km_per_week": 250.0, "charger_kw": 7.4, "from": "18:00", "to": "07:00", "charging": "plain"}
+CAR = {"km_per_week": 250.0, "charger_kw": 7.4, "from": "18:00", "to": "07:00", "charging": "at_once"}
 
 
 def named(name: str, *bands: object, **terms: object) -> Tariff:
@@ -169,19 +169,19 @@ def test_tariffs_are_read_from_files_and_the_own_one_is_not_ranked_twice() -> No
     assert ranking.own.tariff == case.tariff
 
 
-def test_extra_slots_are_a_row_of_their_own_and_never_win(home: sk.types.Case) -> None:
-    slots = ExtraSlots.model_validate({"per_week": 20, "from": "08:00", "to": "16:00", "price_per_kwh": 0.05})
-    lucky = NIGHT.model_copy(update={"extra_slots": slots})
+def test_granted_half_hours_are_a_row_of_their_own_and_never_win(home: sk.types.Case) -> None:
+    slots = Granted.model_validate({"per_week": 20, "from": "08:00", "to": "16:00", "price_per_kwh": 0.05})
+    lucky = NIGHT.model_copy(update={"granted": slots})
     plain = rank_tariffs(home, [lucky])
-    assert [found.as_is.extra_slots for found in plain.rows] == [False, False]
-    told = 'Tariff "Night" may give 20 extra cheap half-hours a week; none is counted, since the supplier chooses them.'
+    assert [found.as_is.granted for found in plain.rows] == [False, False]
+    told = 'Tariff "Night" may grant 20 cheap half-hours a week; none is counted, since the supplier chooses them.'
     assert told in plain.notes
-    both = rank_tariffs(home, [lucky], extra_slots=True)
-    scenario = next(found for found in both.rows if found.as_is.extra_slots)
-    assert scenario.name == "Night (scenario: extra slots)"
+    both = rank_tariffs(home, [lucky], granted=True)
+    scenario = next(found for found in both.rows if found.as_is.granted)
+    assert scenario.name == "Night (scenario: granted half-hours)"
     assert scenario.shifted.cost < row(plain, "Night").shifted.cost
-    assert not both.winner.as_is.extra_slots
-    assert any(line.label == "Extra slots" and line.quantity > 100 for line in scenario.shifted.bill.lines)
+    assert not both.winner.as_is.granted
+    assert any(line.label == "Granted half-hours" and line.quantity > 100 for line in scenario.shifted.bill.lines)
     assert len(both.samples[scenario.name, True]) == 16
 
 

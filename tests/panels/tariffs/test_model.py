@@ -19,7 +19,7 @@ from simkit.tariff.tariff import Tariff
 from simkit.year.simulate import simulate
 
 SAMPLES = Path(__file__).parents[3] / "sample_data"
-CAR = {"km_per_week": 220.0, "charger_kw": 7.4, "from": "18:00", "to": "07:00", "charging": "plain"}
+CAR = {"km_per_week": 220.0, "charger_kw": 7.4, "from": "18:00", "to": "07:00", "charging": "at_once"}
 PNG = b"\x89PNG"
 
 
@@ -59,7 +59,7 @@ def test_the_car_in_the_cheapest_hours_moves_the_night_tariff_only() -> None:
     table = made.table()
     assert list(table.index) == ["Night", "Flat"], "the cheapest first"
     assert table.loc["Night", "cheap_share"] > 0.4
-    assert made.case.car.charging == "smart"
+    assert made.case.car.charging == "by_price"
     assert made.case.tariff.name == "Night"
     written = simulate(made.case, step_minutes=30)
     assert made.costs["Night"] == pytest.approx(written.bill.total, rel=1e-3)
@@ -97,7 +97,7 @@ def test_wrong_values_are_answered_and_change_nothing() -> None:
 def test_reset_state_and_listeners() -> None:
     made, told = trial(), []
     made.on_change(lambda: told.append(made.costs["Night"]))
-    made.set_all({"charging": "smart", "preheat_k": 0.5})
+    made.set_all({"charging": "by_price", "preheat_k": 0.5})
     state = made.state()
     assert made.differs("charging")
     made.reset()
@@ -110,10 +110,10 @@ def test_reset_state_and_listeners() -> None:
 
 def test_a_file_is_written_once_and_its_case_reads_back(tmp_path: Path) -> None:
     made = trial(folder=tmp_path)
-    made.set("charging", "smart")
+    made.set("charging", "by_price")
     written = made.write("mine.toml")
     assert written.path is not None
-    assert read_case(written.path).car.charging == "smart"
+    assert read_case(written.path).car.charging == "by_price"
     assert made.write("mine.toml").path is None
 
 
@@ -132,8 +132,8 @@ def test_the_view_follows_and_what_is_typed_reaches_the_model() -> None:
     view = TariffTrialView(made)
     assert bytes(view.image.value).startswith(PNG)
     before = view.image.value
-    view.inputs["charging"].value = "smart"
-    assert made.values["charging"] == "smart"
+    view.inputs["charging"].value = "by_price"
+    assert made.values["charging"] == "by_price"
     assert view.image.value != before
     assert "moved" in view.inputs["charging"]._dom_classes
     view.boxes["preheat_k"].value = "0,5"

@@ -1,0 +1,45 @@
+"""A country as it was written in; whether it is a code of ISO 3166, and which one is meant, out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+from importlib.resources import files
+
+from simkit.errors import Fault, nearest
+
+COLLOQUIAL = {"UK": "GB", "EN": "GB", "EL": "GR"}  # letters that people write, and the code that is meant
+
+
+def country_faults(key: str, given: str) -> Iterator[Fault]:
+    """Yield what is wrong with a country code under some key, and which code is meant."""
+    if given not in country_codes():
+        yield Fault("", f'{key} = "{given}"', "is not a country code of ISO 3166", _country_meant(given))
+
+
+def _country_meant(given: str) -> str:
+    codes = country_codes()
+    upper = given.strip().upper()
+    code = COLLOQUIAL.get(upper, upper)
+    if code in codes:
+        return f'Write "{code}"'
+    names = {name.lower(): code for code, name in codes.items()}
+    near = nearest(given.strip().lower(), names)
+    return f'Perhaps "{names[near]}" is meant' if near else 'Write a code of two capital letters such as "IE"'
+
+
+@lru_cache(maxsize=1)
+def country_of_zone() -> dict[str, str]:
+    """Country code by time zone, from the IANA database in the tzdata package; zones of no one country are left out."""
+    return {row[2]: row[0] for row in _rows("zone.tab")}
+
+
+@lru_cache(maxsize=1)
+def country_codes() -> dict[str, str]:
+    """Country name by ISO 3166 code, from the tzdata package."""
+    return {row[0]: row[1] for row in _rows("iso3166.tab")}
+
+
+def _rows(name: str) -> list[list[str]]:
+    lines = (files("tzdata") / "zoneinfo" / name).read_text(encoding="utf-8").splitlines()
+    return [line.split("\t") for line in lines if line and not line.startswith("#")]
