@@ -11,6 +11,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.answers.answer import Answer
+from simkit.uncertainty.ranges import Range
 
 
 def answer_json(answer: Answer) -> str:
@@ -43,7 +44,7 @@ def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
 
 
 def as_json(value: Any) -> str:
-    """Write plain data as strict JSON, indented; what is not finite becomes null.
+    """Write plain data as strict JSON, indented; a range becomes its ends, what is not finite null.
 
     Parameters
     ----------
@@ -57,8 +58,8 @@ def plain(value: Any) -> Any:
     """Turn NumPy's numbers and arrays into plain ones, and what is not finite into None."""
     if isinstance(value, Mapping):
         return {str(key): plain(element) for key, element in value.items()}
-    if isinstance(value, np.ndarray | np.generic):
-        return plain(value.tolist())
+    if isinstance(value, np.ndarray | np.generic | Range):
+        return plain([value.low, value.high] if isinstance(value, Range) else value.tolist())
     if isinstance(value, str | bool | int) or value is None:
         return value
     if isinstance(value, float):

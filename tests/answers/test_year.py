@@ -17,6 +17,7 @@ from simkit.case.build import Case, vary
 from simkit.case.load import read_case
 from simkit.case.sample_homes import sample_file, sample_names
 from simkit.reporting.as_data import answer_json, as_json
+from simkit.uncertainty.ranges import Range
 from simkit.year.compare import Comparison
 from simkit.year.simulate import simulate
 
@@ -112,6 +113,10 @@ def test_numbers_of_every_kind_become_plain_ones() -> None:
     given |= {"e": (1, "x", None, True), "f": math.inf, "g": frozenset([1])}
     expected = {"a": 1.5, "b": 2, "c": [1.0, None], "d": True, "e": [1, "x", None, True], "f": None, "g": [1]}
     assert parsed(given) == expected
+
+
+def test_a_range_becomes_its_ends() -> None:
+    assert parsed({"range": Range(1.0, 2.0, math.nan)}) == {"range": [1.0, None]}
 
 
 def test_what_is_not_data_is_refused() -> None:
