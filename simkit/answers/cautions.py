@@ -10,28 +10,31 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
+import numpy as np
+
+from simkit.answers.notation import Notation, notation_of
 from simkit.case.case import Case
 from simkit.case.heating.boiler import FUELS_BOUGHT
+from simkit.year.sizing import ENOUGH
 from simkit.year.year import Year
 
 STORED_C = 60.0  # HSE, HSG274 part 2: hot water stored at 60 °C or more
 SAFE_C = 18.0  # WHO Housing and Health Guidelines 2018
-REACHED_K = 0.5  # own: a cylinder within half a kelvin of 60 °C has been through its cycle
-CERTIFICATE_YEARS = 10  # Directive 2010/31/EU, article 12: an energy performance certificate is valid ten years at most
+REACHED_K = 0.5  # own: water within half a kelvin of 60 °C counts as having reached it
+STORED_DAYS = 0.9  # own: water that gets there on nine days of ten is stored at 60 °C; what only cycles do is not
+CERTIFICATE_YEARS = 10  # Directive 2010/31/EU, article 11: a certificate is valid for no more than ten years
 FUSE_MARGIN = 0.1  # own: a tenth of the fuse
 LAST = "This is an estimate, no design: local codes and the advice of licensed trades come before anything said here."
-LEGIONELLA = (
-    "legionella grows between 20 and 45 °C, and published guidance is to store hot water at 60 °C or more "
-    "(Health and Safety Executive, HSG274 part 2)"
-)
+LEGIONELLA = "legionella grows between 20 and 45 °C, and published guidance is to store hot water at 60 °C or more"
 
 
 class Subject(NamedTuple):
-    """What a caution is judged by: a year, the case it is of, and what the answer proposes beyond it."""
+    """What a caution is judged by: a year, its case, what the answer proposes beyond it, and how numbers are written."""
 
     year: Year
     case: Case
     topics: frozenset[str]
+    notation: Notation
 
 
 class Caution(NamedTuple):
@@ -46,7 +49,7 @@ class Caution(NamedTuple):
     ask
         Who knows, or does, it.
     source
-        Who says so.
+        Who says so: a standard only for what it says itself.
     by_option
         Whether options differ in it, so that each is named.
     """
@@ -59,60 +62,76 @@ class Caution(NamedTuple):
 
 
 def _stored_water(on: Subject) -> str | None:
-    hottest = float(on.year.hourly["cylinder_hot_c"].max())
-    water = on.case.hot_water
-    if hottest < STORED_C - REACHED_K:
-        return f"Hot water never gets hotter than {hottest:.0f} °C, whatever is set: {LEGIONELLA}."
-    if water.target_c < STORED_C:
-        cycle = f", with a cycle to {water.hygiene.target_c:g} °C every {water.hygiene.every}"
-        return f"Hot water is stored at {water.target_c:g} °C{cycle}: {LEGIONELLA}."
+    water, axis, number = on.case.hot_water, on.year.axis, on.notation.number
+    if water.heated_by != "heating":
+        return f"How hot the water of this home gets is not part of this case: {LEGIONELLA}."
+    hottest = np.full(len(axis.dates), -np.inf)
+    np.maximum.at(hottest, axis.day, on.year.flow("cylinder_hot_c"))
+    reached = int((hottest >= STORED_C - REACHED_K).sum())
+    if not reached:
+        return f"Hot water never gets hotter than {number(float(hottest.max()), 1)} °C, whatever is set: {LEGIONELLA}."
+    if water.target_c < STORED_C or reached < STORED_DAYS * len(hottest):
+        days = f"on {reached} of {len(hottest)} days"
+        return f"Hot water is set to {number(water.target_c, int(water.target_c % 1.0 > 0.0))} °C and reaches 60 °C {days}: {LEGIONELLA}."
     return None
 
 
 def _scald(on: Subject) -> str | None:
-    hottest = float(on.year.hourly["cylinder_hot_c"].max())
-    return f"Water of {hottest:.0f} °C scalds within seconds." if hottest >= STORED_C - REACHED_K else None
+    hottest = float(on.year.flow("cylinder_hot_c").max())
+    if on.case.hot_water.heated_by != "heating" or hottest < STORED_C - REACHED_K:
+        return None
+    return f"Water of {on.notation.number(hottest)} °C scalds within seconds; children and the old are scalded sooner."
 
 
 def _cold_rooms(on: Subject) -> str | None:
-    hours = on.year.comfort.hours_below_18
-    if hours < 1.0:
+    hours, number = on.year.comfort.hours_below_18, on.notation.number
+    if hours <= 0.0:
         return None
-    lowest = on.year.comfort.min_room_c
-    return f"Rooms are under 18 °C for {hours:,.0f} hours a year, down to {lowest:.1f} °C: a risk to health."
+    lowest = number(on.year.comfort.min_room_c, 1)
+    told = f"{number(hours)} hours" if hours >= 1.5 else "an hour"
+    return f"Rooms are under 18 °C for {told} of the year, down to {lowest} °C: a risk to health."
 
 
 def _water_short(on: Subject) -> str | None:
     comfort = on.year.comfort
-    return f"Hot water runs short by {comfort.unmet_litres:,.0f} litres a year." if comfort.water_short else None
+    if not comfort.water_short:
+        return None
+    return f"Hot water runs short by {on.notation.number(comfort.unmet_litres)} litres a year."
 
 
 def _machine(on: Subject) -> str | None:
-    sizing, machine = on.year.sizing, on.case.heat_pump
+    sizing, machine, number = on.year.sizing, on.case.heat_pump, on.notation.number
     if sizing is None or machine is None:
         return None
-    coldest = float(on.year.hourly["outdoor_c"].min())
-    if machine.source == "air" and coldest < machine.lowest_outdoor_c:
-        hours = float((on.year.hourly["outdoor_c"] < machine.lowest_outdoor_c).sum()) * on.year.axis.hours
-        return f"The machine stops below {machine.lowest_outdoor_c:g} °C, which this year has for {hours:,.0f} hours."
-    if sizing.design_capacity_kw < 0.95 * sizing.design_load_kw:
-        made, load = sizing.design_capacity_kw, sizing.design_load_kw
-        return f"On the design day the machine makes {made:.1f} kW of the {load:.1f} kW that the home loses."
+    outdoor = on.year.setting.weather.frame["outdoor_c"].to_numpy()
+    stopped = machine.lowest_outdoor_c
+    if machine.source == "air" and outdoor.min() < stopped:
+        hours = number(float((outdoor < stopped).sum()) * on.year.axis.hours)
+        return f"The machine stops below {number(stopped)} °C, which this year has for {hours} hours."
+    if sizing.design_capacity_kw < ENOUGH * sizing.design_load_kw:
+        made, load = number(sizing.design_capacity_kw, 1), number(sizing.design_load_kw, 1)
+        return f"On the design day the machine makes {made} kW of the {load} kW needed."
     return None
 
 
 def _fuse(on: Subject) -> str | None:
-    use = on.year.fuse
+    use, number = on.year.fuse, on.notation.number
     if use is None or use.margin_a > FUSE_MARGIN * use.fuse_a:
         return None
-    over = f", over it for {use.hours_over:,.0f} hours" if use.hours_over > 0 else ""
-    return f"The highest import is {use.peak_kw:.1f} kW against a main fuse of {use.limit_kw:.1f} kW{over}."
+    over = f", over it for {number(use.hours_over, 1)} hours" if use.hours_over > 0 else ""
+    return (
+        f"The highest import is {number(use.peak_kw, 1)} kW against a main fuse of {number(use.limit_kw, 1)} kW{over}. "
+        "That is a mean over a step: a kettle, or a motor that starts, goes above it for seconds to minutes."
+    )
 
 
 def _battery(on: Subject) -> str | None:
     if on.case.battery is None and "battery" not in on.topics:
         return None
-    return "A battery can burn and gas: its place, its ventilation and its way out of the house are decided first."
+    return (
+        "A battery can burn and give off gas: where it stands, how the place is ventilated and how people get out "
+        "past it are settled before it is bought."
+    )
 
 
 def _panels(on: Subject) -> str | None:
@@ -124,13 +143,19 @@ def _panels(on: Subject) -> str | None:
 def _refrigerant(on: Subject) -> str | None:
     if on.case.heat_pump is None or on.case.heat_source == "boiler":
         return None
-    return "The heat pump holds refrigerant under pressure, some of it flammable: never open its circuit."
+    return (
+        "The heat pump holds refrigerant under pressure, and some refrigerants burn: never open its circuit, and keep "
+        "flames, drains and openings of the house as far away as its maker says."
+    )
 
 
 def _hot_circuit(on: Subject) -> str | None:
     if not on.topics & {"emitters", "cylinder", "heat source", "flow"}:
         return None
-    return "The heating circuit and the cylinder are hot and under pressure: draining and filling are no work for you."
+    return (
+        "The heating circuit and the cylinder are hot and under pressure: draining, filling and safety valves are no "
+        "work for you."
+    )
 
 
 def _solar_thermal(on: Subject) -> str | None:
@@ -146,10 +171,9 @@ def _burner(on: Subject) -> str | None:
     burns = on.case.heat_source in ("boiler", "hybrid") or (fuel is not None and fuel.other_use_kwh > 0)
     if fuel is None or fuel.kind not in FUELS_BOUGHT or not burns:
         return None
-    kind = fuel.kind.replace("lpg", "LPG")
     return (
-        f"Something in the home burns {kind}, so that carbon monoxide can form: keep an audible alarm in every "
-        "room with a burner or a flue."
+        f"Something in the home burns {_fuel_name(fuel.kind)}, so that carbon monoxide can form: keep an audible alarm "
+        "(EN 50291) in every room with a burner or a flue, and have each burner serviced every year."
     )
 
 
@@ -157,10 +181,14 @@ def _giving_up(on: Subject) -> str | None:
     fuel = on.case.fuel
     if fuel is None or fuel.kind not in FUELS_BOUGHT or on.case.heat_source != "heat_pump":
         return None
-    kind = fuel.kind.replace("lpg", "LPG")
     return (
-        f"Giving up {kind}: the supply is cut off, the tank or the pipes made safe, and only then the contract ended."
+        f"Giving up {_fuel_name(fuel.kind)}: the supply is cut off and the tank or the pipes made safe by a licensed "
+        "firm, never by yourself; only then the contract is ended, and alarms come down last of all."
     )
+
+
+def _fuel_name(kind: str) -> str:
+    return kind.replace("lpg", "LPG")
 
 
 def _asbestos(on: Subject) -> str | None:
@@ -180,30 +208,40 @@ def _certificate(on: Subject) -> str | None:
     loss = on.case.home.loss
     if loss.certificate_kwh_m2 is None:
         return None
+    if loss.certificate_year is None:
+        return (
+            f"The heat loss comes from a certificate of a year not stated: after {CERTIFICATE_YEARS} years it is out of date."
+        )
+    if on.case.site.year - loss.certificate_year <= CERTIFICATE_YEARS:
+        return None
     return (
-        "The heat loss comes from a certificate: such figures usually say more than the home uses, and one of "
-        f"over {CERTIFICATE_YEARS} years is out of date."
+        f"The heat loss comes from a certificate of {loss.certificate_year}, over {CERTIFICATE_YEARS} years old: what "
+        "was changed in the home since is not in it."
     )
 
 
 LOCAL, PLUMBER, ELECTRICIAN = "the building authority", "a licensed heating engineer", "a licensed electrician"
+PRACTICE, SIMULATED = "common practice", "what was simulated here"
 REGISTER = (
-    Caution("stored water", _stored_water, PLUMBER, "HSE, HSG274 part 2", True),
-    Caution("scald", _scald, f"{PLUMBER}, for mixing valves at the taps", "HSE, HSG274 part 2", True),
-    Caution("cold rooms", _cold_rooms, "whoever is old, ill or has small children in the home", "WHO 2018", True),
-    Caution("hot water short", _water_short, PLUMBER, "this simulation", True),
-    Caution("machine", _machine, f"{PLUMBER}, for a room-by-room heat loss", "EN 12831-1", True),
-    Caution("main fuse", _fuse, f"the network's operator or {ELECTRICIAN}: nobody else changes it", "IEC 60364", True),
-    Caution("battery", _battery, f"{ELECTRICIAN} and the insurer", "IEC 62485-5"),
-    Caution("panels", _panels, f"{ELECTRICIAN} and a roofer", "IEC 60364-7-712"),
-    Caution("refrigerant", _refrigerant, "a technician certified for refrigerants", "Regulation (EU) 2024/573"),
-    Caution("hot circuit", _hot_circuit, PLUMBER, "EN 12828"),
-    Caution("solar thermal", _solar_thermal, PLUMBER, "common practice"),
-    Caution("carbon monoxide", _burner, "a licensed engineer, who services each burner every year", "EN 50291"),
-    Caution("giving up a fuel", _giving_up, "a licensed engineer for that fuel", "common practice"),
-    Caution("asbestos", _asbestos, "a surveyor for asbestos", "Directive 2009/148/EC"),
-    Caution("noise", _noise, LOCAL, "common practice"),
-    Caution("certificate", _certificate, "an energy assessor", "Directive 2010/31/EU"),
+    Caution("stored water", _stored_water, PLUMBER, "Health and Safety Executive, HSG274 part 2", True),
+    Caution("scald", _scald, f"{PLUMBER}, for mixing valves at the taps", PRACTICE, True),
+    Caution("cold rooms", _cold_rooms, "a doctor, where someone old, ill or very young lives in the home",
+            "WHO Housing and Health Guidelines 2018, 18 °C as a safe minimum", True),
+    Caution("hot water short", _water_short, PLUMBER, SIMULATED, True),
+    Caution("machine", _machine, f"{PLUMBER}, for a room-by-room heat loss", f"{SIMULATED}; the method is EN 12831-1",
+            True),
+    Caution("main fuse", _fuse, f"the network's operator or {ELECTRICIAN}: nobody else changes it", SIMULATED, True),
+    Caution("battery", _battery, f"{ELECTRICIAN} and the insurer", PRACTICE),
+    Caution("panels", _panels, f"{ELECTRICIAN} and a roofer", PRACTICE),
+    Caution("refrigerant", _refrigerant, "a technician certified for refrigerants",
+            "Regulation (EU) 2024/573, on who may work at the circuit"),
+    Caution("hot circuit", _hot_circuit, PLUMBER, PRACTICE),
+    Caution("solar thermal", _solar_thermal, PLUMBER, PRACTICE),
+    Caution("carbon monoxide", _burner, "a licensed engineer for that fuel", PRACTICE),
+    Caution("giving up a fuel", _giving_up, "a licensed engineer for that fuel", PRACTICE),
+    Caution("asbestos", _asbestos, "a surveyor for asbestos", PRACTICE),
+    Caution("noise", _noise, LOCAL, PRACTICE),
+    Caution("certificate", _certificate, "an energy assessor", "Directive 2010/31/EU, article 11, on the ten years"),
 )  # fmt: skip
 
 
@@ -221,17 +259,16 @@ def cautions_for(years: Sequence[Year], topics: frozenset[str] | set[str] = froz
     Returns
     -------
     tuple
-        One text for each entry whose condition holds in any of the years, worst year first where its words differ, and
-        last the deference to local codes and licensed practice.
+        One text for each entry and wording whose condition holds in any of the years, whatever their order, and last the deference to local codes and licensed practice.
     """
     said = []
     for entry in REGISTER:
         found: dict[str, list[str]] = {}
         for year in years:
-            words = entry.found(Subject(year, year.case, frozenset(topics)))
+            words = entry.found(Subject(year, year.case, frozenset(topics), notation_of(year.case)))
             if words is not None:
                 found.setdefault(words, []).append(year.case.name)
-        for words, names in found.items():
-            whose = f" ({'; '.join(names)})" if entry.by_option and len(names) < len(years) else ""
-            said.append(f"{words[:-1]}{whose}. Ask {entry.ask} ({entry.source}).")
+        for words, names in sorted(found.items()):
+            whose = f" ({'; '.join(sorted(names))})" if entry.by_option and len(names) < len(years) else ""
+            said.append(f"{words[:-1]}{whose}. Ask {entry.ask}. Source: {entry.source}.")
     return (*said, LAST)

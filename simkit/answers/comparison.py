@@ -104,7 +104,7 @@ def _cheapest(comparison: Comparison, subject: Year, notation: Notation, *, rang
     if not held:
         nearest = min(comparison.years, key=lambda year: (year.comfort.level, year.comfort.cool_hours))
         return [
-            f"No option is as comfortable as needed; {named(nearest.case.name)} comes nearest: {nearest.comfort.words}."
+            f"No option is as comfortable as needed; {named(nearest.case.name)} comes nearest: {nearest.comfort.worded(notation.number)}."
         ]
     best = min(held, key=lambda year: year.bill.total)
     if best is subject:
@@ -133,7 +133,7 @@ def _options(comparison: Comparison, *, ranged: bool) -> Table:
                 "more_cost": None if is_base else year.bill.total - comparison.base.bill.total,
                 "more_cost_low": -saved.high if saved and not is_base else None,
                 "more_cost_high": -saved.low if saved and not is_base else None,
-                "spf_h4": year.spf.h4, "flow_words": sent.pair if sent else "", "comfort": year.comfort.words,
+                "spf_h4": year.spf.h4, "flow_words": sent.pair if sent else "", "comfort": year.comfort.worded(notation_of(year.case).number),
                 "bought_kwh": year.totals["import"], "burnt_kwh": sum(year.fuel_kwh.values()),
                 "carbon_kg": year.carbon_kg, "min_room_c": year.comfort.min_room_c, "cool_h": year.comfort.cool_hours,
                 "below_18_h": year.comfort.hours_below_18,

@@ -7,8 +7,9 @@ from functools import lru_cache
 from importlib.metadata import version
 from typing import Any
 
-from simkit.answers.notation import Notation
+from simkit.answers.notation import Notation, notation_of
 from simkit.uncertainty.ranges import Range
+from simkit.year.sizing import ENOUGH
 from simkit.year.year import Year
 
 ESTIMATE = "Estimates under the stated assumptions, not a guarantee."
@@ -54,14 +55,12 @@ def named(name: str) -> str:
 def stands_against(year: Year) -> str:
     """What speaks against a year, to follow its cost in the same breath; nothing where all is well."""
     said = []
-    comfort, sizing = year.comfort, year.sizing
+    comfort, sizing, number = year.comfort, year.sizing, notation_of(year.case).number
     if comfort.level or comfort.water_short:
-        said.append(comfort.words)
-    if sizing is not None and sizing.design_capacity_kw < 0.95 * sizing.design_load_kw:
-        said.append(
-            f"the machine makes {sizing.design_capacity_kw:.1f} kW of the {sizing.design_load_kw:.1f} kW needed on the "
-            "coldest day"
-        )
+        said.append(comfort.worded(number))
+    if sizing is not None and sizing.design_capacity_kw < ENOUGH * sizing.design_load_kw:
+        made, load = number(sizing.design_capacity_kw, 1), number(sizing.design_load_kw, 1)
+        said.append(f"the machine makes {made} kW of the {load} kW needed on the design day")
     return "; ".join(said)
 
 

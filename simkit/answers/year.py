@@ -132,16 +132,17 @@ def _performance(year: Year) -> Table:
 
 
 def _comfort(year: Year) -> Table:
-    comfort = year.comfort
+    comfort, number = year.comfort, notation_of(year.case).number
     frame = pd.DataFrame(
         {
-            "comfort": [comfort.words], "min_room_c": [comfort.min_room_c], "cool_h": [comfort.cool_hours],
+            "comfort": [comfort.worded(number)], "min_room_c": [comfort.min_room_c], "cool_h": [comfort.cool_hours],
             "below_18_h": [comfort.hours_below_18],
         },
         index=pd.Index([year.case.name], name="option"),
     )  # fmt: skip
-    size = f"{year.sizing.words} " if year.sizing is not None else ""
-    return Table("comfort", "Rooms and hot water", frame, note=f"{size}{RULE}")
+    size = f"{year.sizing.worded(number)} " if year.sizing is not None else ""
+    fuse = f"{year.fuse.worded(number)} " if year.fuse is not None else ""
+    return Table("comfort", "Rooms and hot water", frame, note=f"{size}{fuse}{RULE}")
 
 
 def year_pictures(year: Year) -> list[Picture]:
@@ -194,7 +195,8 @@ def year_data(year: Year, found: Range | None) -> dict[str, Any]:
             "level": comfort.level, "water_short": comfort.water_short, "words": comfort.words,
         },
         "sizing": None if sizing is None else {
-            name: value.isoformat() if name == "coldest_week_start" else value for name, value in vars(sizing).items()
+            **{name: value for name, value in vars(sizing).items() if name != "comfort"},
+            "coldest_week_start": sizing.coldest_week_start.isoformat(), "words": sizing.worded(),
         },
         "balance_kwh": year.balance(),
     }  # fmt: skip

@@ -17,7 +17,6 @@ from typing import Literal
 
 from pydantic import Field, PrivateAttr
 
-from simkit.case.cautions import cautions, remarks
 from simkit.case.defaults import assumptions
 from simkit.case.heating.boiler import Boiler, Carbon, Fuel, Hybrid
 from simkit.case.heating.controls import Comfort, Controls, Emitters
@@ -35,6 +34,7 @@ from simkit.case.named_files import with_files_turned
 from simkit.case.power.battery import Battery
 from simkit.case.power.car import Car
 from simkit.case.power.solar import Solar
+from simkit.case.remarks import remarks
 from simkit.schema.overlay import Table
 from simkit.schema.section import Section, said, text
 from simkit.tariff.tariff import Tariff, named_only
@@ -134,8 +134,8 @@ class Case(Head):
 
     @cached_property
     def notes(self) -> tuple[str, ...]:
-        """Cautions, remarks, and a sentence for every value that was assumed; no part of comparison and hash."""
-        return (*self._made.renamed, *cautions(self), *remarks(self), *assumptions(Case, self.stated, self.full))
+        """Remarks, and a sentence for every value that was assumed; no part of comparison and hash."""
+        return (*self._made.renamed, *remarks(self), *assumptions(Case, self.stated, self.full))
 
     @cached_property
     def digest(self) -> str:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from simkit.billing.charge import FUELS
-from simkit.case.cautions import CARBON_MONOXIDE
 from simkit.case.heating.boiler import FUELS_BOUGHT
 from simkit.year.year import Year
 
@@ -104,11 +103,6 @@ class LeavingFuel:
             "Hand a rented tank back, and its rent ends.",
             "Take the carbon-monoxide alarms down last of all.",
         )
-
-    @property
-    def caution(self) -> str:
-        """What to heed as long as anything burns; empty where nothing does."""
-        return f"Caution: as long as anything burns {self.fuel.lower()}: {CARBON_MONOXIDE}" if self.burners else ""
 
 
 def leaving_fuel(year: Year, *, electricity_per_fuel: float = ELECTRICITY_PER_FUEL) -> LeavingFuel | None:

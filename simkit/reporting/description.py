@@ -8,6 +8,7 @@ from typing import Any
 from rich.console import Group, RenderableType
 from rich.text import Text
 
+from simkit.answers.cautions import cautions_for
 from simkit.case.build import Case
 from simkit.reporting.terminal import NAME, NOTE, bullets, heading, paragraph
 from simkit.reporting.words import ASSUMED, split_notes
@@ -75,8 +76,8 @@ def option_sentence(year: Year) -> str:
 def all_notes(years: Sequence[Year]) -> tuple[list[str], list[str], list[str]]:
     """Every note of several years once: cautions, assumptions without their opening words, method."""
     notes = tuple(dict.fromkeys(note for year in years for note in year.notes))
-    cautions, assumed, method = split_notes(notes)
-    return cautions, [note.removeprefix(ASSUMED) for note in assumed], method
+    _, assumed, method = split_notes(notes)
+    return list(cautions_for(years)), [note.removeprefix(ASSUMED) for note in assumed], method
 
 
 def _heated_by(case: Case) -> str:

@@ -7,6 +7,7 @@ many on lanes, and every face, search and ranking uses it.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,6 +17,7 @@ from simkit.kernel.run import HomeYear, ManyYears
 from simkit.physics.constants import KWH_PER_LITRE_K
 from simkit.physics.rooms import COLD_K, FELT_K
 
+Wording = Callable[[float, int], str]  # how a number is written, with so many decimals
 WARM, LITTLE_COOL, TOO_COLD = 0, 1, 2
 LEVELS = ("warm enough", "a little cool", "too cold")
 COLD_RUN_H = 3.0  # own: a morning's warming up; longer, and people complain
@@ -123,27 +125,36 @@ class YearComfort:
         """Water of 40 °C that was missing in the year [litres]."""
         return self.unmet_kwh / (KWH_PER_LITRE_K * (MIXED_C - COLD_WATER_C))
 
-    @property
-    def rooms_words(self) -> str:
+    def rooms_worded(self, number: Wording) -> str:
         """The verdict on the rooms, with what it rests on."""
         if self.level == WARM:
             return LEVELS[WARM]
-        worst = f"up to {max(self.most_below_k, 0.0):.1f} K below"
+        worst = f"up to {number(max(self.most_below_k, 0.0), 1)} K below"
         if self.under_18_wanted_h > 0:
-            return f"{LEVELS[TOO_COLD]}: {self.hours_below_18:,.0f} h under 18 °C, {worst}"
-        return f"{LEVELS[self.level]}: {self.cool_hours:,.0f} h more than {FELT_K:g} K below what is wanted, {worst}"
+            return f"{LEVELS[TOO_COLD]}: {number(self.hours_below_18, 0)} h under 18 °C, {worst}"
+        below = f"{number(self.cool_hours, 0)} h more than {number(FELT_K, 1)} K below what is wanted"
+        return f"{LEVELS[self.level]}: {below}, {worst}"
 
     @property
     def words(self) -> str:
         """The verdict on rooms and water, for a table."""
+        return self.worded(english)
+
+    def worded(self, number: Wording) -> str:
+        """The same, each number as `number` writes it."""
         if not self.water_short:
-            return self.rooms_words
+            return self.rooms_worded(number)
         days = f" on {len(self.short_days)} days" if self.short_days else ""
-        return f"{self.rooms_words}; hot water runs short by {self.unmet_litres:,.0f} litres{days}"
+        return f"{self.rooms_worded(number)}; hot water runs short by {number(self.unmet_litres, 0)} litres{days}"
 
     def no_worse_than(self, other: YearComfort) -> bool:
         """Whether its verdict is at least as good, on rooms and on water."""
         return self.level <= other.level and self.water_short <= other.water_short
+
+
+def english(value: float, digits: int = 0) -> str:
+    """A number as English has it, for what knows no place."""
+    return f"{value:,.{digits}f}"
 
 
 def year_comfort(run: HomeYear, hours: float, day: Ints, dates: np.ndarray) -> YearComfort:

@@ -9,12 +9,7 @@ import numpy as np
 from simkit.arrays import Floats
 from simkit.case.home.site import Site
 from simkit.clock import TimeAxis
-
-CAUTION = (
-    "These are means over a step: a kettle or a motor starting goes above them for seconds to minutes. A fuse is "
-    "changed by the network's people or a licensed electrician only."
-)
-
+from simkit.year.comfort import Wording, english
 
 @dataclass(frozen=True)
 class FuseUse:
@@ -41,18 +36,18 @@ class FuseUse:
 
     @property
     def words(self) -> str:
-        """One sentence, and the caution that goes with it."""
+        """One sentence."""
+        return self.worded(english)
+
+    def worded(self, number: Wording) -> str:
+        """The same, each number as `number` writes it."""
+        peak, fuse = f"{number(self.peak_kw, 1)} kW ({self.peak_at})", f"the main fuse of {number(self.fuse_a, 0)} A"
         if self.hours_over > 0:
-            told = (
-                f"The import is over the main fuse of {self.fuse_a:g} A in {self.hours_over:,.1f} h a year, at most "
-                f"{self.peak_kw:.1f} kW of {self.limit_kw:.1f} kW ({self.peak_at})."
+            return (
+                f"The import is over {fuse} in {number(self.hours_over, 1)} hours a year; at most it is {peak}, and the "
+                f"fuse lets {number(self.limit_kw, 1)} kW through."
             )
-        else:
-            told = (
-                f"The highest import is {self.peak_kw:.1f} kW ({self.peak_at}), which leaves {self.margin_a:.1f} A of "
-                f"the main fuse of {self.fuse_a:g} A."
-            )
-        return f"{told} {CAUTION}"
+        return f"The highest import is {peak}, which leaves {number(self.margin_a, 1)} A of {fuse}."
 
 
 def fuse_kw(site: Site) -> float | None:

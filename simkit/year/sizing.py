@@ -12,10 +12,14 @@ from simkit.assemble.emitters import design_load_kw
 from simkit.assemble.machine import machine_map
 from simkit.assemble.rooms import design_flow_c
 from simkit.weather.coldest import coldest_week
-from simkit.year.comfort import YearComfort
+from simkit.year.comfort import Wording, YearComfort, english
 
 if TYPE_CHECKING:
     from simkit.year.year import Year
+
+
+ENOUGH = 0.95  # own: a twentieth less than the load is not yet felt
+LARGE = 1.5  # own
 
 
 @dataclass(frozen=True)
@@ -40,8 +44,8 @@ class Sizing:
         Hours in which less heat was given than wanted [h].
     share_below_minimum
         Share of the machine's space heat made below its least output, where it cycles [-].
-    words
-        The verdict.
+    comfort
+        The verdict on rooms and water of the whole year.
     """
 
     coldest_week_start: pd.Timestamp
@@ -54,7 +58,23 @@ class Sizing:
     backup_kwh: float
     hours_short: float
     share_below_minimum: float
-    words: str
+    comfort: YearComfort
+
+    def worded(self, number: Wording = english) -> str:
+        """Say what the figures mean, each number as `number` writes it."""
+        made, load = number(self.design_capacity_kw, 1), number(self.design_load_kw, 1)
+        ratio = self.design_capacity_kw / self.design_load_kw if self.design_load_kw > 0 else float("inf")
+        if ratio < ENOUGH:
+            size = f"On the design day the machine makes {made} kW of the {load} kW needed"
+        elif ratio > LARGE:
+            size = f"The machine is {number(ratio, 1)} times what the design day needs ({load} kW): it cycles in mild weather"
+        else:
+            size = f"On the design day the machine makes {made} kW, enough for the {load} kW needed"
+        lowest = f"{number(self.week_lowest_room_c, 1)} °C"
+        if self.comfort.held:
+            return f"{size}; rooms fall to {lowest} in the coldest week, and all year they are as warm as needed."
+        short = f", {number(self.hours_short)} hours short of heat" if self.hours_short else ""
+        return f"{size}; comfort: {self.comfort.worded(number)}{short}, {lowest} in the coldest week."
 
 
 def sizing_of(year: Year) -> Sizing | None:
@@ -87,22 +107,5 @@ def sizing(
         week.index[0], float(week["outdoor_c"].mean()), float(week["space_heat_kw"].mean()),
         float(week["capacity_kw"].mean()), lowest, design_load_kw, design_capacity_kw,
         float(hourly["backup_heater_kw"].sum()) * hours, hours_short, cycled / space if space > 0 else 0.0,
-        _words(comfort, design_load_kw, design_capacity_kw, lowest, hours_short),
+        comfort,
     )  # fmt: skip
-
-
-def _words(comfort: YearComfort, load: float, capacity: float, lowest: float, hours_short: float) -> str:
-    """Say what the figures mean."""
-    ratio = capacity / load if load > 0 else float("inf")
-    if ratio < 0.95:
-        size = f"At the design temperature the machine makes {capacity:.1f} kW of the {load:.1f} kW needed"
-    elif ratio > 1.5:
-        size = f"The machine is {ratio:.1f} times the design load of {load:.1f} kW, so that it cycles in mild weather"
-    else:
-        size = f"The machine makes {capacity:.1f} kW at the design temperature, enough for the {load:.1f} kW needed"
-    if comfort.held:
-        return f"{size}; in the coldest week the room falls to {lowest:.1f} °C and the needed comfort is held."
-    return (
-        f"{size}; the needed comfort is missed ({comfort.words}), short of heat in {hours_short:,.0f} hours, down to "
-        f"{lowest:.1f} °C in the coldest week."
-    )

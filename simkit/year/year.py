@@ -198,8 +198,6 @@ class Year(Answered):
             parts.append("The lag of a heated screed is not modelled: no verdict on pre-heating is given for it.")
         if self.case.car is not None:
             parts += car_notes(self.axis, self.case.car, self.flow("car"))
-        if self.fuse is not None:
-            parts.append(self.fuse.words)
         parts += self.bill.notes
         parts.append("Export earns no carbon credit; carbon factors are yearly means.")
         parts.append(f"Computed by simkit {version('home-heat-simkit')}; inputs {self.case.digest[:12]}.")

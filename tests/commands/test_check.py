@@ -13,7 +13,7 @@ def test_a_sound_case_is_described(ask: Ask, bungalow: Path) -> None:
     assert found.code == 0
     assert "case.toml: no fault found" in found.out
     assert "[controls] recovery_lift_k = 5" in found.out
-    assert "Caution: hot water is stored at 50 °C" in found.out
+    assert "Hot water is set to 50 °C" in found.out
 
 
 def test_the_same_as_json(ask: Ask, bungalow: Path) -> None:

@@ -1,4 +1,4 @@
-"""Leaving a fuel: the last appliance keeps the standing charge; the fee, the order of steps, the caution."""
+"""Leaving a fuel: the last appliance keeps the standing charge; the fee, the order of steps."""
 
 from __future__ import annotations
 
@@ -53,7 +53,7 @@ def test_a_boiler_stands_in_the_way() -> None:
 
 def test_with_the_last_appliance_gone_nothing_is_due() -> None:
     gone = found(fuel={"other_use_kwh": 0.0})
-    assert (gone.burners, gone.standing_cost, gone.saving, gone.caution) == ((), 0.0, 0.0, "")
+    assert (gone.burners, gone.standing_cost, gone.saving) == ((), 0.0, 0.0)
     assert gone.sentence == "Nothing burns gas any more: no standing charge is due."
 
 
@@ -64,11 +64,6 @@ def test_the_order_of_steps_keeps_the_alarm_to_the_end_and_the_trade_in() -> Non
     oil = found(fuel={"kind": "oil"}).steps
     assert "licensed firm" in oil[2]
     assert oil[-1] == steps[-1] == "Take the carbon-monoxide alarms down last of all."
-
-
-def test_a_caution_as_long_as_anything_burns() -> None:
-    assert found().caution.startswith("Caution: as long as anything burns gas: Carbon monoxide can form")
-    assert "EN 50291" in found().caution
 
 
 @pytest.mark.parametrize("kind", ["electricity", "none"])

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from rich.console import Console
 
+from simkit.answers.cautions import cautions_for
 from simkit.case.build import Case, options_of
 from simkit.case.load import read_case
 from simkit.case.sample_homes import sample_file
@@ -51,4 +52,4 @@ def test_the_object_says_the_same(compared: Comparison) -> None:
     assert found["baseline"] == "Oil boiler, as lived"
     assert [option["name"] for option in found["options"]] == [year.case.name for year in compared.years]
     assert any("recovery_lift_k" in text for text in found["assumptions"])
-    assert found["cautions"][0].startswith("Caution: ")
+    assert found["cautions"] == list(cautions_for([compared.years[2], *compared.years]))

@@ -95,7 +95,7 @@ def answer_of(fit: Fit) -> Answer:
     year = simulate(fit.fitted_case())
     said = [f"With the fitted heat loss the home is {year.comfort.words} in a usual year."]
     if year.sizing is not None:
-        said.append(year.sizing.words)
+        said.append(year.sizing.worded())
     if fit.case.home.loss.fuel_amount is not None or fit.case.home.loss.w_per_k is not None:
         prior, row = fit.unknowns[0].centre, fit.table.loc["loss_w_per_k"]
         verdict = "as it was taken to be" if row["low"] <= prior <= row["high"] else "not what it was taken to be"

@@ -122,7 +122,7 @@ def _break_even(share: float) -> str:
 
 
 def _fuel(found: LeavingFuel) -> list[RenderableType]:
-    return [paragraph(found.sentence), bullets(found.steps), Text(), paragraph(found.caution)]
+    return [paragraph(found.sentence), bullets(found.steps)]
 
 
 def tariffs_object(
@@ -197,5 +197,4 @@ def _fuel_object(fuel: LeavingFuel) -> dict[str, Any]:
         "fuel": fuel.fuel, "burners": list(fuel.burners), "standing_cost": fuel.standing_cost,
         "other_fuel_cost": fuel.other_fuel_cost, "electricity_cost": fuel.electricity_cost,
         "capping_fee": fuel.capping_fee, "saving": fuel.saving, "answer": fuel.sentence, "steps": list(fuel.steps),
-        "caution": fuel.caution or None,
     }  # fmt: skip

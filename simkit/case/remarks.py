@@ -1,0 +1,57 @@
+"""A valid case in, sentences out: what is allowed and yet may not be meant, or changes what an answer is worth."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from simkit.case.heating.boiler import HOURS_A_DAY
+from simkit.case.heating.controls import Schedule
+from simkit.times_of_day import pieces_of_day
+
+if TYPE_CHECKING:
+    from simkit.case.case import Case
+
+
+def remarks(case: Case) -> tuple[str, ...]:
+    """Say what is allowed and yet may not be meant, or changes what an answer is worth."""
+    return (*_no_water(case), *_other_walls(case), *_warm_nights(case))
+
+
+def _no_water(case: Case) -> list[str]:
+    if case.hot_water.heated_by == "heating":
+        return []
+    return [
+        "No hot water is heated in this case ([hot_water] is left out, or heated by something else): it is in no sum."
+    ]
+
+
+def _other_walls(case: Case) -> list[str]:
+    if case.base is None or case.base.home.loss == case.home.loss:
+        return []
+    return [
+        f'Option "{case.name}" has another [home.loss] than the case: against an option that keeps the old one, part '
+        "of the difference is what the walls save, not the heating."
+    ]
+
+
+def _warm_nights(case: Case) -> list[str]:
+    found = []
+    for name, schedule in (("comfort", case.comfort), ("controls", case.controls)):
+        warmest = max((period.c for period in schedule.periods), default=schedule.setback_c)
+        likely = "If night and day are swapped, swap from and to of its periods"
+        if schedule.setback_c > warmest:
+            likely = f"If they are swapped, write setback_c = {warmest:g} and c = {schedule.setback_c:g}"
+        if any(_night_and_day(schedule, days) for days in ("workdays", "weekend")):
+            found.append(f"[{name}] holds the night warmer than the day. {likely}.")
+    return found
+
+
+def _night_and_day(schedule: Schedule, days: str) -> bool:
+    """Whether the mean of midnight to six is above the warmest hour from seven to ten at night."""
+    hours = [schedule.setback_c] * HOURS_A_DAY
+    for period in schedule.periods:
+        if period.days in ("all", days):
+            for begin, end in pieces_of_day(period.start, period.end):
+                for hour in range(-(-begin // 60), -(-end // 60)):
+                    hours[hour] = period.c
+    return sum(hours[:6]) / 6.0 > max(hours[7:22])
