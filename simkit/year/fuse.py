@@ -11,6 +11,7 @@ from simkit.case.home.site import Site
 from simkit.clock import TimeAxis
 from simkit.year.comfort import Wording, english
 
+
 @dataclass(frozen=True)
 class FuseUse:
     """How a year's import meets the main fuse.

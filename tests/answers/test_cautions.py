@@ -35,6 +35,7 @@ def certificate(made: int | None) -> dict[str, Any]:
     stated = {"certificate_kwh_m2": 150.0, "certificate_kind": "space heat demand"}
     return {"home": {"loss": stated | ({"certificate_year": made} if made else {})}}
 
+
 # name of the entry, a change under which it holds, one under which it does not, what is proposed where it holds
 CONDITIONS: tuple[tuple[str, dict[str, Any], dict[str, Any], set[str]], ...] = (
     ("stored water", COOL, HOT, set()),
