@@ -29,7 +29,7 @@ LEGIONELLA = "legionella grows between 20 and 45 °C, and published guidance is 
 
 
 class Subject(NamedTuple):
-    """What a caution is judged by: a year, its case, what the answer proposes beyond it, and how numbers are written."""
+    """What a caution is judged by: a year, its case, what is proposed beyond it, and how numbers are written."""
 
     year: Year
     case: Case
@@ -71,8 +71,9 @@ def _stored_water(on: Subject) -> str | None:
     if not reached:
         return f"Hot water never gets hotter than {number(float(hottest.max()), 1)} °C, whatever is set: {LEGIONELLA}."
     if water.target_c < STORED_C or reached < STORED_DAYS * len(hottest):
+        target = number(water.target_c, int(water.target_c % 1.0 > 0.0))
         days = f"on {reached} of {len(hottest)} days"
-        return f"Hot water is set to {number(water.target_c, int(water.target_c % 1.0 > 0.0))} °C and reaches 60 °C {days}: {LEGIONELLA}."
+        return f"Hot water is set to {target} °C and reaches 60 °C {days}: {LEGIONELLA}."
     return None
 
 
@@ -209,7 +210,7 @@ def _certificate(on: Subject) -> str | None:
     if loss.certificate_kwh_m2 is None:
         return None
     if loss.certificate_year is None:
-        return f"The heat loss comes from a certificate of a year not stated: after {CERTIFICATE_YEARS} years it is out of date."
+        return f"The heat loss comes from a certificate of unknown age; over {CERTIFICATE_YEARS} years old it is out of date."
     if on.case.site.year - loss.certificate_year <= CERTIFICATE_YEARS:
         return None
     return (
@@ -257,7 +258,8 @@ def cautions_for(years: Sequence[Year], topics: frozenset[str] | set[str] = froz
     Returns
     -------
     tuple
-        One text for each entry and wording whose condition holds in any of the years, whatever their order, and last the deference to local codes and licensed practice.
+        One text for each entry and wording whose condition holds in any of the years, whatever their order; last, the
+        deference to local codes and licensed practice.
     """
     said = []
     for entry in REGISTER:

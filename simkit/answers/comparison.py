@@ -103,9 +103,8 @@ def _cheapest(comparison: Comparison, subject: Year, notation: Notation, *, rang
     held = [year for year in comparison.years if year.comfort.held]
     if not held:
         nearest = min(comparison.years, key=lambda year: (year.comfort.level, year.comfort.cool_hours))
-        return [
-            f"No option is as comfortable as needed; {named(nearest.case.name)} comes nearest: {nearest.comfort.worded(notation.number)}."
-        ]
+        name, comfort = named(nearest.case.name), nearest.comfort.worded(notation.number)
+        return [f"No option is as comfortable as needed; {name} comes nearest: {comfort}."]
     best = min(held, key=lambda year: year.bill.total)
     if best is subject:
         return [f"No other option that is as comfortable as needed is cheaper than {named(best.case.name)}."]
@@ -121,7 +120,7 @@ def _cheapest(comparison: Comparison, subject: Year, notation: Notation, *, rang
 
 def _options(comparison: Comparison, *, ranged: bool) -> Table:
     """One row by option: cost, difference, performance, energy, comfort."""
-    rows = []
+    rows, number = [], notation_of(comparison.base.case).number
     for year in comparison.years:
         sent, saved = sent_flow(year), comparison.saving_range(year) if ranged else None
         cost = year.range() if ranged else None
@@ -133,7 +132,8 @@ def _options(comparison: Comparison, *, ranged: bool) -> Table:
                 "more_cost": None if is_base else year.bill.total - comparison.base.bill.total,
                 "more_cost_low": -saved.high if saved and not is_base else None,
                 "more_cost_high": -saved.low if saved and not is_base else None,
-                "spf_h4": year.spf.h4, "flow_words": sent.pair if sent else "", "comfort": year.comfort.worded(notation_of(year.case).number),
+                "spf_h4": year.spf.h4, "flow_words": sent.pair if sent else "",
+                "comfort": year.comfort.worded(number),
                 "bought_kwh": year.totals["import"], "burnt_kwh": sum(year.fuel_kwh.values()),
                 "carbon_kg": year.carbon_kg, "min_room_c": year.comfort.min_room_c, "cool_h": year.comfort.cool_hours,
                 "below_18_h": year.comfort.hours_below_18,

@@ -45,8 +45,8 @@ class FuseUse:
         peak, fuse = f"{number(self.peak_kw, 1)} kW ({self.peak_at})", f"the main fuse of {number(self.fuse_a, 0)} A"
         if self.hours_over > 0:
             return (
-                f"The import is over {fuse} in {number(self.hours_over, 1)} hours a year; at most it is {peak}, and the "
-                f"fuse lets {number(self.limit_kw, 1)} kW through."
+                f"The import is over {fuse} in {number(self.hours_over, 1)} hours a year; at most it is {peak}, and "
+                f"the fuse lets {number(self.limit_kw, 1)} kW through."
             )
         return f"The highest import is {peak}, which leaves {number(self.margin_a, 1)} A of {fuse}."
 

@@ -67,13 +67,14 @@ class Sizing:
         if ratio < ENOUGH:
             size = f"On the design day the machine makes {made} kW of the {load} kW needed"
         elif ratio > LARGE:
-            size = f"The machine is {number(ratio, 1)} times what the design day needs ({load} kW): it cycles in mild weather"
+            many = number(ratio, 1)
+            size = f"The machine is {many} times what the design day needs ({load} kW): it cycles in mild weather"
         else:
             size = f"On the design day the machine makes {made} kW, enough for the {load} kW needed"
         lowest = f"{number(self.week_lowest_room_c, 1)} °C"
         if self.comfort.held:
             return f"{size}; rooms fall to {lowest} in the coldest week, and all year they are as warm as needed."
-        short = f", {number(self.hours_short)} hours short of heat" if self.hours_short else ""
+        short = f", {number(self.hours_short, 0)} hours short of heat" if self.hours_short else ""
         return f"{size}; comfort: {self.comfort.worded(number)}{short}, {lowest} in the coldest week."
 
 
