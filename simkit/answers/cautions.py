@@ -211,12 +211,12 @@ def _certificate(on: Subject) -> str | None:
         return None
     if loss.certificate_year is None:
         return (
-            f"The heat loss comes from a certificate of unknown age: after {CERTIFICATE_YEARS} years it is out of date."
+            f"The heat loss is from a certificate of unknown age: after {CERTIFICATE_YEARS} years it is out of date."
         )
     if on.case.site.year - loss.certificate_year <= CERTIFICATE_YEARS:
         return None
     return (
-        f"The heat loss comes from a certificate of {loss.certificate_year}, over {CERTIFICATE_YEARS} years old: what "
+        f"The heat loss is from a certificate of {loss.certificate_year}, over {CERTIFICATE_YEARS} years old: what "
         "was changed in the home since is not in it."
     )
 

@@ -11,6 +11,8 @@ from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import YearComfort
 from simkit.year.compare import Comparison
 
+PLACE = SimpleNamespace(locale="en_IE", country="IE")
+
 
 def stub_year(
     name: str, cost: float, spread: Any = (0.0,), *, heated_by: str = "heat_pump", cold_h: float = 0.0
@@ -18,7 +20,7 @@ def stub_year(
     """A year of that cost, sampled at cost + spread, whose rooms are under 18 °C for so many hours."""
     samples = cost + np.asarray(spread, dtype=np.float64)
     return SimpleNamespace(
-        case=SimpleNamespace(name=name, currency="EUR", heat_source=heated_by),
+        case=SimpleNamespace(name=name, currency="EUR", heat_source=heated_by, site=PLACE),
         bill=SimpleNamespace(total=cost),
         samples=SimpleNamespace(total=samples),
         range=lambda: Range.of(samples),

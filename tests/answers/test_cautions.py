@@ -82,7 +82,7 @@ OPENINGS: dict[str, str | tuple[str, ...]] = {
     "refrigerant": "The heat pump holds refrigerant", "hot circuit": "The heating circuit",
     "solar thermal": "An old solar-thermal", "carbon monoxide": "Something in the home burns oil",
     "giving up a fuel": "Giving up oil", "asbestos": "Old boiler rooms", "noise": "An outdoor unit",
-    "certificate": "The heat loss comes from a certificate",
+    "certificate": "The heat loss is from a certificate",
 }  # fmt: skip
 
 
