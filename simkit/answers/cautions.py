@@ -210,9 +210,7 @@ def _certificate(on: Subject) -> str | None:
     if loss.certificate_kwh_m2 is None:
         return None
     if loss.certificate_year is None:
-        return (
-            f"The heat loss is from a certificate of unknown age: after {CERTIFICATE_YEARS} years it is out of date."
-        )
+        return f"The heat loss is from a certificate of unknown age: after {CERTIFICATE_YEARS} years it is out of date."
     if on.case.site.year - loss.certificate_year <= CERTIFICATE_YEARS:
         return None
     return (
