@@ -44,11 +44,11 @@ def settings_sheet(found: BestSchedule) -> pd.DataFrame:
         rows.append(
             ("warming a cool room up", f"water at most {now:g} K hotter than the curve (was {was:g} K)", "the same")
         )
-    spans = [(span.start, span.end) for span in case.hot_water.windows]
-    water = " and ".join("at any time" if span == ("00:00", "24:00") else "–".join(span) for span in spans)
-    reheat = f"reheat {water} to {case.hot_water.target_c:g} °C"
-    rows.append(("hot water", reheat, reheat))
-    rows.append(("hot cycle", *[_hygiene_words(found)] * 2))
+    if case.hot_water.heated_by == "heating":
+        spans = [(span.start, span.end) for span in case.hot_water.windows]
+        water = " and ".join("at any time" if span == ("00:00", "24:00") else "–".join(span) for span in spans)
+        rows.append(("hot water", *[f"reheat {water} to {case.hot_water.target_c:g} °C"] * 2))
+        rows.append(("hot cycle", *[_hygiene_words(found)] * 2))
     if case.battery is not None:
         rows.append(("battery", *[_battery_words(found)] * 2))
     if case.car is not None and case.car.charging == "by_price":

@@ -11,7 +11,6 @@ from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.case.build import Case
 
 FUEL_LOSS_SD = 0.12  # own: boiler efficiency, draws and what was really held, taken together
-CERTIFICATE_LOSS_SD = 0.35  # common practice: calculated and measured losses are about a third apart
 BASE_SD = 0.25  # own: a household's yearly use as its people state it
 MASS_SD = 0.30  # own: capacity classes are about a factor of 1.5 apart
 
@@ -65,7 +64,7 @@ def parameters_of(case: Case, *, mass: bool = False) -> tuple[Parameter, ...]:
     if loss.fuel_amount is not None:
         sd, source = FUEL_LOSS_SD, "from the fuel that was burnt before (own spread)"
     elif loss.certificate_kwh_m2 is not None:
-        sd, source = CERTIFICATE_LOSS_SD, "from a certificate (common practice: a third off)"
+        sd, source = spread.certificate_sd, "from a certificate; spread of [uncertainty]"
     machine = case.heat_source != "boiler"
     factor = (
         "efficiency of the heat pump, of that calculated" if machine else "efficiency of the boiler, of that stated"
