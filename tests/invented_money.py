@@ -26,7 +26,7 @@ def quote(amount: float, *, paid: bool = False) -> dict[str, Any]:
     return {"label": "all fitted", "amount": amount, "date": "2026-01-01", "kind": "quote", "paid": paid}
 
 
-def home(cheap: float = 6000.0, dear: float = 7500.0, *, paid: bool = False, **more: Any) -> Case:
+def home(cheap: float = 6000.0, dear: float = 7900.0, *, paid: bool = False, **more: Any) -> Case:
     options = [
         {"name": OLD, "heat_source": "boiler"},
         {"name": CHEAP, "controls": {"design_flow_c": 55.0}, "emitters": {"sized_for_flow_c": 55.0},

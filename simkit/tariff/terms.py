@@ -163,7 +163,7 @@ class Rebate(Section):
     per_month: float | None = number(
         0, DEAREST_PRICE, "currency", "What is taken off in each calendar month", example=10.0, absent=True
     )
-    once: float | None = number(0, DEAREST_PRICE, "currency", "What is taken off once", example=150.0, absent=True)
+    once: float | None = number(0, DEAREST_PRICE, "currency", "What is taken off once", example=60.0, absent=True)
     date: dt.date | None = said("Day on which that is taken off", example=dt.date(2025, 3, 1), absent=True)
     share: float | None = number(
         0, 1, "share", "Share of the energy charges that is taken off", example=0.15, absent=True

@@ -52,7 +52,7 @@ def test_options_are_whole_cases_under_their_own_names(case: Case) -> None:
 
 def test_an_option_lays_its_tables_over_the_case_deeply(case: Case) -> None:
     _, cooler, boiler, panels = options_of(case)
-    assert cooler.note == "three bigger radiators"
+    assert cooler.note == "two fan convectors"
     assert cooler.controls.design_flow_c == 42.0
     assert cooler.controls.setback_c == case.controls.setback_c
     assert boiler.heat_source == "boiler"

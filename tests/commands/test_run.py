@@ -50,7 +50,7 @@ def test_an_unknown_option_gets_the_nearest_name(ask: Ask, bungalow: Path) -> No
     ]
     assert ask("run", bungalow, "--option", "xyz").faults == [
         'case.toml: option "xyz" is not in this case. Its options are: "Oil boiler, as lived", "Oil boiler, same comfort", '
-        '"Heat pump, as installed", "Three bigger radiators", "Cheap-night tariff".'
+        '"Heat pump, as installed", "Two fan convectors", "Cheap-night tariff".'
     ]
 
 

@@ -82,14 +82,14 @@ def test_hourly_prices_are_set_against_perfect_knowledge(ask: Ask, quick: Path) 
 
 
 def test_a_standby_and_a_hob_on_gas_are_visible(ask: Ask, quick: Path) -> None:
-    text = quick.read_text(encoding="utf-8").replace("annual_kwh = 3100.0", "annual_kwh = 3100.0\nstandby_w = 60")
+    text = quick.read_text(encoding="utf-8").replace("annual_kwh = 3000.0", "annual_kwh = 3000.0\nstandby_w = 60")
     gas = 'kind = "gas"\nunit = "kWh"\nkwh_per_unit = 1.0\nprice_per_unit = 0.11\nstanding_per_day = 0.4\nother_use_kwh = 500'
     head, rest = text.split("[fuel]\n", maxsplit=1)
     quick.write_text(f"{head}[fuel]\n{gas}\n\n[household]{rest.partition('[household]')[2]}", encoding="utf-8")
     found = ask("tariffs", quick, *tariff_files(quick, "long_night"), "--no-range", "--keep", "rooms")
     text = " ".join(found.out.split())
-    # own: 60 W × 8760 h = 525.6 kWh of 3100
-    assert "Of the household's 3,100 kWh, 526 kWh (17%) is a standby of 60 W that never stops" in text
+    # own: 60 W × 8760 h = 525.6 kWh of 3000
+    assert "Of the household's 3,000 kWh, 526 kWh (18%) is a standby of 60 W that never stops" in text
     assert "Leaving gas wholly" in text
     assert "Have the supply cut off and the pipes made safe by a licensed gas engineer, never by yourself." in text
     assert "Carbon monoxide can form" in text

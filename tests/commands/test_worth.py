@@ -10,7 +10,7 @@ import pytest
 
 from commands.conftest import Ask
 
-INSTALLED, BIGGER = "Heat pump, as installed", "Three bigger radiators"
+INSTALLED, BIGGER = "Heat pump, as installed", "Two fan convectors"
 
 
 def test_the_offers_come_first_then_was_then_now(ask: Ask, bungalow: Path) -> None:

@@ -11,7 +11,7 @@ import pytest
 
 from commands.conftest import Ask
 
-OLD, CHEAP, DEAR = "Oil boiler, same comfort", "Heat pump, as installed", "Three bigger radiators"
+OLD, CHEAP, DEAR = "Oil boiler, same comfort", "Heat pump, as installed", "Two fan convectors"
 RATE, YEARS = 0.035, 20
 # Each printed amount is rounded to a whole one: half a unit in every year, worth today 0.5 x 15.2; twice in a difference.
 SUM_TOLERANCE = 0.5 * (1 + (1 - 1.035**-20) / 0.035)

@@ -80,7 +80,7 @@ def options_table() -> pd.DataFrame:
     rows = {
         "Oil boiler as lived": (2190.0, 1890.0, 2530.0, 1310.0, 250.0, 500.0, 130.0),
         "Heat pump as installed": (2030.0, 1820.0, 2270.0, 1010.0, 190.0, 500.0, 330.0),
-        "Three bigger radiators and a cooler curve": (1855.0, 1690.0, 2055.0, 835.0, 190.0, 500.0, 330.0),
+        "Two fan convectors and a cooler curve": (1855.0, 1690.0, 2055.0, 835.0, 190.0, 500.0, 330.0),
         "Cheap-night tariff": (1720.0, 1540.0, 1935.0, 800.0, 130.0, 440.0, 350.0),
     }
     names = ["year_cost", "year_cost_low", "year_cost_high", "heating_cost", "hot_water_cost", "household_cost"]

@@ -28,8 +28,8 @@ def test_every_measure_comes_from_the_yearly_table() -> None:
     made = weighed()
     found, table = made.measures(DEAR), made.difference(DEAR)
     flows = table["saved"].to_numpy()
-    assert found.extra_outlay == 7500
-    assert flows[0] == -7500
+    assert found.extra_outlay == 7900
+    assert flows[0] == -7900
     assert found.first_year_saving == pytest.approx(flows[1])
     assert found.gain_today == pytest.approx(float(npf.npv(0.03, flows)))
     assert found.gain_today == pytest.approx(made.base.worth_today - made.option(DEAR).worth_today)
@@ -46,8 +46,8 @@ def test_payback_by_hand_of_a_plain_offer() -> None:
     case = home(money={**MONEY, "part": None, "residual": "none", "service": {"heat_pump": 0.0, "boiler": 0.0}})
     found = weighed(case).measures(DEAR)
     base, dear = compared().years[0].bill.total, compared().years[2].bill.total
-    if base > dear and 7500 / (base - dear) <= 15:
-        assert found.simple_payback == pytest.approx(7500 / (base - dear))
+    if base > dear and 7900 / (base - dear) <= 15:
+        assert found.simple_payback == pytest.approx(7900 / (base - dear))
     else:
         assert found.simple_payback == inf
 
@@ -65,7 +65,7 @@ def test_financing_changes_no_measure() -> None:
         {"name": OLD, "heat_source": "boiler"},
         {"name": CHEAP, "controls": {"design_flow_c": 55.0}, "emitters": {"sized_for_flow_c": 55.0},
          "ledger": {"item": [quote(6000.0)], "credit": credit}},
-        {"name": DEAR, "ledger": {"item": [quote(7500.0)]}},
+        {"name": DEAR, "ledger": {"item": [quote(7900.0)]}},
     ]  # fmt: skip
     with_credit, without = weighed(option=options), weighed()
     assert with_credit.measures(CHEAP) == without.measures(CHEAP)
@@ -77,7 +77,7 @@ def test_financing_changes_no_measure() -> None:
 
 
 def test_interest_until_due_is_told_and_in_no_sum() -> None:
-    money, waiting = {**MONEY, "savings_rate": 0.04}, {**quote(7500.0), "date": "2026-05-01"}
+    money, waiting = {**MONEY, "savings_rate": 0.04}, {**quote(7900.0), "date": "2026-05-01"}
     ahead = {"label": "ahead", "kind": "deposit", "amount": 500.0, "date": "2026-01-01"}
     options = [
         {"name": OLD, "heat_source": "boiler"},
@@ -92,7 +92,7 @@ def test_interest_until_due_is_told_and_in_no_sum() -> None:
 def test_words() -> None:
     made = weighed()
     said = made.was_it_worth_it(DEAR)
-    assert said.startswith(f"Everything counted, what is spent already too: {DEAR} costs 7,500 at once against {OLD}, ")
+    assert said.startswith(f"Everything counted, what is spent already too: {DEAR} costs 7,900 at once against {OLD}, ")
     assert "EUR of today's money." in said
     assert made.what_now(DEAR).startswith("From here on, with what is spent already left out: ")
     assert repr(made).count("\n") == 1

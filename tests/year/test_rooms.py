@@ -60,20 +60,20 @@ def test_house_and_rooms_agree_where_rooms_are_alike() -> None:
 
 def test_a_design_flow_from_rooms_is_that_of_the_limiting_room() -> None:
     found = rooms_of(year(("controls.design_flow_from_rooms", True)))
-    assert found.limiting == "bath"
+    assert found.limiting == "study"
     assert found.design_flow_c == pytest.approx(found.table["flow_needed_c"].max())
     assert found.table["design_c"].tolist() == pytest.approx(found.table["needed_c"].tolist(), abs=1e-4)
 
 
 def test_one_radiator_changes_its_room_the_flow_and_the_bill_in_one_run() -> None:
     fixed = year()
-    bigger = year(("room.bath.rated_kw", 1.4))
+    bigger = year(("room.study.rated_kw", 1.4))
     before, after = rooms_of(fixed).table, rooms_of(bigger).table
-    assert after.loc["bath", "flow_needed_c"] < before.loc["bath", "flow_needed_c"] - 5.0
-    others = before.index != "bath"
+    assert after.loc["study", "flow_needed_c"] < before.loc["study", "flow_needed_c"] - 5.0
+    others = before.index != "study"
     np.testing.assert_allclose(after.loc[others, "flow_needed_c"], before.loc[others, "flow_needed_c"], atol=1e-9)
     follows, follows_too = (
-        year(("controls.design_flow_from_rooms", True), *more) for more in ((), (("room.bath.rated_kw", 1.4),))
+        year(("controls.design_flow_from_rooms", True), *more) for more in ((), (("room.study.rated_kw", 1.4),))
     )
     assert rooms_of(follows_too).design_flow_c < rooms_of(follows).design_flow_c - 1.0
     assert follows_too.bill.total < follows.bill.total - 10.0
@@ -82,7 +82,7 @@ def test_one_radiator_changes_its_room_the_flow_and_the_bill_in_one_run() -> Non
 
 def test_the_bill_leaves_out_what_a_room_cannot_take() -> None:
     """A bath with too small an emitter takes less heat; the cooler the water, the more of it the house lacks."""
-    mend, lacking = ("room.bath.rated_kw", 2.1), []
+    mend, lacking = ("room.study.rated_kw", 2.1), []
     for flow in (60.0, 54.0, 48.0):
         cool = ("controls.design_flow_c", flow)
         short, mended = year(cool), year(cool, mend)
@@ -96,23 +96,23 @@ def test_the_bill_leaves_out_what_a_room_cannot_take() -> None:
 
 def test_the_least_flow_serves_the_limiting_room() -> None:
     least = year(("controls.flow", "least"))
-    mended = year(("controls.flow", "least"), ("room.bath.rated_kw", 1.4), ("room.living room.rated_kw", 4.2))
+    mended = year(("controls.flow", "least"), ("room.study.rated_kw", 1.4), ("room.living room.rated_kw", 4.2))
     assert mended.bill.total < least.bill.total - 5.0
 
 
 def test_a_flow_too_cool_leaves_some_rooms_cold_and_throttles_others() -> None:
     found = rooms_of(year(("controls.design_flow_c", 46.0)))
     table = found.table
-    assert table.loc["bath", "design_c"] < table.loc["bath", "needed_c"] - 1.0
-    assert table.loc["study", "design_c"] == pytest.approx(table.loc["study", "needed_c"])
-    assert table.loc["study", "throttled_share"] > 0.1
-    assert table.loc["bath", "short_share"] > 0.5 > table.loc["study", "short_share"]
+    assert table.loc["study", "design_c"] < table.loc["study", "needed_c"] - 1.0
+    assert table.loc["bath", "design_c"] == pytest.approx(table.loc["bath", "needed_c"])
+    assert table.loc["bath", "throttled_share"] > 0.1
+    assert table.loc["study", "short_share"] > 0.5 > table.loc["bath", "short_share"]
     # the cold rooms' own balance closes: emitter = loss + exchange with the middle of the home
     rooms = room_set(home(), 250.0)
     middle = np.average(table["design_c"], weights=rooms.table[:, 2])
-    i = list(table.index).index("bath")
+    i = list(table.index).index("study")
     _, loss, exchange, rated, exponent, per_water = rooms.table[i]
-    room = table.loc["bath", "design_c"]
+    room = table.loc["study", "design_c"]
     heat = loss * (room - home().site.design_outdoor_c) + exchange * (room - middle)
     given = emitter_kw(rated, exponent, 46.0 - 0.5 * per_water * heat - room)
     Reference(heat, "own: steady balance of the room", 1e-5, "rounds end at 1e-7 K").check(given)
@@ -145,9 +145,9 @@ def test_rooms_far_from_what_was_burnt_are_refused_with_both_figures() -> None:
 
 def test_a_flow_above_what_the_unit_makes_names_the_room() -> None:
     with pytest.raises(
-        CaseError, match=r'"bath" needs water at \d+\.\d °C on the design day, above the 62 °C that can be sent'
+        CaseError, match=r'"study" needs water at \d+\.\d °C on the design day, above the 62 °C that can be sent'
     ):
-        year(("controls.design_flow_from_rooms", True), ("room.bath.rated_kw", 0.6))
+        year(("controls.design_flow_from_rooms", True), ("room.study.rated_kw", 0.6))
 
 
 def test_a_case_without_rooms_says_so() -> None:
@@ -161,7 +161,7 @@ def test_a_year_with_rooms_says_what_was_assumed_and_has_a_range() -> None:
     assert led.range().low < led.bill.total < led.range().high
     assert led.sizing is not None
     # capacity is read at the flow that the rooms ask for, not at the design_flow_c that stands in the file
-    mended = (("room.bath.rated_kw", 1.4), ("room.living room.rated_kw", 4.2))
+    mended = (("room.study.rated_kw", 1.4), ("room.living room.rated_kw", 4.2))
     cooler = year(("controls.design_flow_from_rooms", True), *mended)
     assert cooler.sizing.design_capacity_kw > year(*mended).sizing.design_capacity_kw
     kept = year(("heat_source", "boiler"))

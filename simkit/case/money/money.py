@@ -58,7 +58,7 @@ class Part(Section):
 class Measure(Section):
     """One thing that could be done to the home, as lines that change the case, with its price and its bother."""
 
-    name: str = text("What is done", example="three bigger radiators")
+    name: str = text("What is done", example="two fan convectors")
     changes: tuple[str, ...] = said(
         "Lines that it changes in the case, each a dotted path and a value",
         example=["controls.design_flow_c = 47.0", "emitters.sized_for_flow_c = 47.0"],

@@ -87,7 +87,7 @@ def test_the_table_of_the_ladder() -> None:
     assert (table["saving_low"] < table["saving_high"]).all()
     assert (table["payback_low"] <= table["payback"]).all()
     assert (table["payback"] <= table["payback_high"]).all()
-    assert table["changed"].iloc[0] == "bath: larger towel radiator"
+    assert table["changed"].iloc[0] == "study: taller panel"
 
 
 def test_savings_are_paired_by_sample() -> None:
@@ -107,7 +107,7 @@ def test_a_sample_that_saves_nothing_never_pays_back() -> None:
 def test_a_rung_in_words() -> None:
     words = ladder().words(ladder().rungs[0])
     assert words.startswith("55 → 5")
-    for part in ("is likely to save", "bath: larger towel radiator, 260 EUR, pays back in", "is the limit", "20.0 °C."):
+    for part in ("is likely to save", "study: taller panel, 260 EUR, pays back in", "is the limit", "20.0 °C."):
         assert part in words
 
 

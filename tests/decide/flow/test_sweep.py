@@ -26,7 +26,7 @@ def home() -> Case:
 
 @cache
 def sets() -> tuple[Case, ...]:
-    return home(), vary(home(), {"name": "bigger bath", "room.bath.rated_kw": 1.4})
+    return home(), vary(home(), {"name": "bigger study", "room.study.rated_kw": 1.4})
 
 
 @cache

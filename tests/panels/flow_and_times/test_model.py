@@ -93,7 +93,7 @@ def test_the_coldest_days_are_whole_and_the_coldest_in_a_row(trial: Made) -> Non
     [
         ("flow_c", 80, "80 °C is outside 25 to 62 °C (the heat pump makes no hotter water). Write a number such as 45."),
         ("night_c", "30", "30 °C is outside 14 to 21 °C (18 °C is the least that is safe for health, WHO 2018). Write a number such as 18."),
-        ("night_c", "cosy", '"cosy" is not a number. Write a number such as 18.'),
+        ("night_c", "snug", '"snug" is not a number. Write a number such as 18.'),
         ("water_from", "4:10", "04:10 is not a multiple of 30 minutes. Write 04:00 or 04:30."),
         ("water_hours", 0, "0 h is outside 1 to 24 h (24 h: at any time). Write a number such as 4."),
         ("tariff", "free", '"free" is not among the choices. Choose one of: '),

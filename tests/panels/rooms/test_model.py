@@ -24,15 +24,15 @@ def home() -> Case:
 def test_it_begins_with_the_case() -> None:
     trial = RoomTrial(home())
     assert trial.year is trial.before
-    assert (trial.values["flow_c"], trial.values["bath"], trial.price) == (55.0, "", 0.0)
+    assert (trial.values["flow_c"], trial.values["study"], trial.price) == (55.0, "", 0.0)
     assert "as much as the case; too cool on the design day: bath." in trial.sentence
     assert trial.likely().startswith("Likely ")
 
 
 def test_one_radiator_moves_its_room_and_with_the_rooms_lead_the_flow_and_the_bill() -> None:
     trial = RoomTrial(home())
-    trial.set("bath", "larger towel radiator")
-    assert trial.table().loc["bath", "verdict"] == "warm enough"
+    trial.set("study", "taller panel")
+    assert trial.table().loc["study", "verdict"] == "warm enough"
     assert trial.price == 260.0
     trial.set("curve", "rooms")
     assert trial.rooms.limiting == "living room"
@@ -56,15 +56,15 @@ def test_wrong_values_are_answered_and_change_nothing() -> None:
     trial = RoomTrial(home())
     trial.set("flow_c", 90)
     assert trial.problems["flow_c"].startswith("90 °C is outside 25 to 62 °C (no hotter water can be sent)")
-    trial.set("bath", "larger towel")
-    assert "is not among the choices" in trial.problems["bath"]
+    trial.set("study", "taller")
+    assert "is not among the choices" in trial.problems["study"]
     assert trial.year is trial.before
     trial.set("flow_c", 50)
-    assert trial.problems.keys() == {"bath"}
+    assert trial.problems.keys() == {"study"}
 
 
 def test_a_room_that_can_not_be_led_to_keeps_the_curve_by_hand() -> None:
-    small = vary(home(), {"room.bath.rated_kw": 0.6, "room.bath.candidate": None})
+    small = vary(home(), {"room.study.rated_kw": 0.6, "room.study.candidate": None})
     trial = RoomTrial(small)
     trial.set("curve", "rooms")
     assert "above the 62 °C that can be sent" in trial.problems["curve"]
@@ -97,9 +97,9 @@ def test_the_view_follows_the_model() -> None:
     view = RoomTrialView(trial)
     assert "25 to 62 °C" in view.hints["flow_c"].value
     assert "the slider" not in view.hints["curve"].value, "a list shows its choices itself"
-    view.inputs["bath"].value = "larger towel radiator"
+    view.inputs["study"].value = "taller panel"
     assert trial.price == 260.0
-    assert "larger towel radiator" in view.words.value
+    assert "taller panel" in view.words.value
     view.inputs["curve"].value = "rooms"
     assert view.inputs["flow_c"].value == trial.values["flow_c"] < 54.0
     view.boxes["flow_c"].value = "90"
