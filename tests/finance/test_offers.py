@@ -25,10 +25,10 @@ def test_side_by_side_by_hand() -> None:
     assert pair.extra_first_year == pytest.approx(cheap - dear)
     assert pair.extra_a_year == pytest.approx(cheap - dear)
     factor = (1 - 1.03**-15) / 0.03
-    assert pair.gain == pytest.approx((cheap - dear) * factor - 1500)
+    assert pair.gain == pytest.approx((cheap - dear) * factor - 1900)
     assert pair.gain_a_year == pytest.approx(pair.gain / factor)
     # discounted payback in closed form, against evenly within the year: less than a tenth of a year apart
-    closed = -np.log(1 - 1500 * 0.03 / (cheap - dear)) / np.log(1.03)
+    closed = -np.log(1 - 1900 * 0.03 / (cheap - dear)) / np.log(1.03)
     assert pair.overtaken == pytest.approx(closed, abs=0.1)
     assert pair.cumulated[CHEAP].iloc[0] == 6000
     late = pair.cumulated.index[pair.cumulated[DEAR] <= pair.cumulated[CHEAP]]

@@ -86,7 +86,7 @@ def test_interest_until_due_is_told_and_in_no_sum() -> None:
     ]
     made = weighed(option=options, money=money)
     assert made.measures(DEAR).gain_today == pytest.approx(weighed().measures(DEAR).gain_today)
-    assert any(note.startswith("Until they are due, the payments of Dear offer earn 90.") for note in made.notes)
+    assert any(note.startswith("Until they are due, the payments of Dear offer earn 95.") for note in made.notes)
 
 
 def test_words() -> None:

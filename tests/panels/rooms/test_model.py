@@ -25,7 +25,7 @@ def test_it_begins_with_the_case() -> None:
     trial = RoomTrial(home())
     assert trial.year is trial.before
     assert (trial.values["flow_c"], trial.values["study"], trial.price) == (55.0, "", 0.0)
-    assert "as much as the case; too cool on the design day: bath." in trial.sentence
+    assert "as much as the case; too cool on the design day: study." in trial.sentence
     assert trial.likely().startswith("Likely ")
 
 
@@ -74,14 +74,14 @@ def test_a_room_that_can_not_be_led_to_keeps_the_curve_by_hand() -> None:
 def test_reset_state_and_listeners() -> None:
     trial, told = RoomTrial(home()), []
     trial.on_change(lambda: told.append(trial.price))
-    trial.set_all({"study": "double panel", "flow_c": 50.0})
+    trial.set_all({"study": "double panel under the window", "flow_c": 50.0})
     state = trial.state()
     assert trial.differs("study")
     trial.reset()
     assert not trial.differs("study")
     trial.restore({**state, "nothing": 1})
     assert trial.state() == state
-    assert told == [280.0, 0.0, 280.0]
+    assert told == [530.0, 0.0, 530.0]
 
 
 def test_a_case_without_rooms() -> None:
