@@ -31,15 +31,29 @@ UNIT_ENDINGS: Mapping[str, str] = MappingProxyType(
         "_c": "°C",
         "_k": "K",
         "_h": "h",
+        "_d": "days",
     }
 )
 
 # Names that the trade writes without a unit and that nobody misreads.
-BARE_NAMES: Mapping[str, str] = MappingProxyType({"cop": "–", "humidity": "share", "spf": "–", "spf_h4": "–"})
+BARE_NAMES: Mapping[str, str] = MappingProxyType(
+    {
+        "cop": "–",
+        "humidity": "share",
+        "spf": "–",
+        "spf_h4": "–",
+        "quantity": "",
+        "described": "",
+        "fitted": "",
+        "count": "–",
+    }
+)
 
 # Decimals that are shown of a value, by its unit; those of `DIGITS` by its name.
 UNIT_DIGITS: Mapping[str, int] = MappingProxyType({"currency/kWh": 4, "–": 2, "kW": 1, "°C": 1, "K": 1})
-DIGITS: Mapping[str, int] = MappingProxyType({"bill_amount": 2, "quantity": 1, "load_ratio": 2})
+DIGITS: Mapping[str, int] = MappingProxyType(
+    {"bill_amount": 2, "quantity": 1, "load_ratio": 2, "off_share": 1, "count": 0}
+)
 
 
 @dataclass(frozen=True)
@@ -164,6 +178,10 @@ _WORDS: dict[str, tuple[str, str]] = {
     "flow_words": ("Flow", "Flow temperature on the coldest day, and on average over the heat given."),
     "tariff_words": ("Tariff", "The electricity tariff that is charged."),
     "unit_words": ("Unit", "Unit of the quantity beside it."),
+    "taken_words": ("Taken to be", "What a column or a stamp of a file was taken to mean."),
+    "why_words": ("Why", "What shows it."),
+    "learnt_words": ("Learnt", "How much the readings say beyond what was known: little, some or much."),
+    "tells_words": ("Tells", "Whether a measurement would tell more than next to nothing of the home."),
 }
 
 # What stands in bills, comparisons and other tables of results.
@@ -180,6 +198,29 @@ _RESULT: dict[str, tuple[str, str]] = {
     "burnt_kwh": ("Fuel burnt", "Fuel burnt in the year, by gross calorific value."),
     "carbon_kg": ("CO₂", "Carbon dioxide of bought electricity and of fuel; what is sold earns no credit."),
     "min_room_c": ("Coldest room", "Coldest mean over a step of the rooms."),
+    "room_c": ("Logged room", "Air of a room, by a logger in it."),
+    "heat_kwh": ("Heat", "Heat by a heat meter, over the time stated."),
+    "mean_c": ("Mean", "Mean temperature of what was read."),
+    "read_share": ("Time read", "Share of the time of which there are readings."),
+    "read_d": ("Read whole", "Days that were read whole."),
+    "sure_share": ("Sure", "How sure it is."),
+    "read_kwh": ("Read", "Energy of the month by the readings."),
+    "billed_kwh": ("Billed", "Energy of the month by the bill."),
+    "off_share": ("Off in all", "Simulated, or read, less the other, as a share of the sum."),
+    "typical_off_share": ("Off on a typical day", "Root mean square distance of days, as a share of the mean day."),
+    "count": ("Days or spans", "How many were compared."),
+    "described": ("As described", "What the case says, in the unit beside it."),
+    "fitted": ("As the readings have it", "What was fitted to the readings, in the unit beside it."),
+    "metered_kwh": ("Used", "Energy by the meter."),
+    "expected_kwh": ("Expected", "Energy expected of the fitted home in the weather that was."),
+    "paid_cost": ("Paid", "Energy read at the prices of the case, standing charges included."),
+    "old_cost": ("Old fuel", "What the home as it was before would have cost in the same weather."),
+    "saved_cost": ("Saved", "What the old fuel would have cost, less what was paid."),
+    "saved_to_date_cost": ("Saved to date", "The same, summed since the account began."),
+    "width_now_cost": ("Year's range now", "Width of the likely range of the year's cost."),
+    "width_then_cost": ("Range then", "The same once this was measured."),
+    "loss_now_share": ("Loss unsure by, now", "Standard deviation of the heat loss, as a share of it."),
+    "loss_then_share": ("Loss then", "The same once this was measured."),
     "cool_h": ("Hours felt cool", "Hours more than half a kelvin below the needed temperature."),
 }
 
@@ -196,7 +237,7 @@ INPUT_WORDS = {
 def _quantities() -> dict[str, Quantity]:
     found: dict[str, Quantity] = {}
     for name, (label, meaning) in {**_STEP, **_SUM, **_DESIGN, **_RESULT}.items():
-        unit = unit_of(name) if name != "quantity" else ""
+        unit = unit_of(name)
         if unit is None:  # a name without a unit never gets into the nomenclature
             raise ValueError(f"{name} does not end in a unit")
         found[name] = Quantity(name, unit, label, meaning, DIGITS.get(name, UNIT_DIGITS.get(unit, 0)))

@@ -27,7 +27,6 @@ STILL_DEEP = 22  # imports at most, until there are no more than DEEPEST
 HELPERS = {
     "case_file",
     "meter_files",
-    "meter_tables",
     "outputs",
     "progress",
     "weighing",

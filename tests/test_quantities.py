@@ -7,7 +7,7 @@ import pytest
 from simkit.errors import CaseError
 from simkit.quantities import QUANTITIES, UNIT_ENDINGS, Quantity, column_label, energy_name, quantity, unit_of
 
-WITHOUT_UNIT = {"comfort", "quantity"}  # words, and what stands beside its unit
+WITHOUT_UNIT = {"comfort", "quantity", "described", "fitted"}  # words, and what stands beside its unit
 HOURLY = [
     "outdoor_c",
     "needed_c",

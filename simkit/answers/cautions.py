@@ -24,6 +24,10 @@ REACHED_K = 0.5  # own: water within half a kelvin of 60 °C counts as having re
 STORED_DAYS = 0.9  # own: water that gets there on nine days of ten is stored at 60 °C; what only cycles do is not
 CERTIFICATE_YEARS = 10  # Directive 2010/31/EU, article 11: a certificate is valid for no more than ten years
 FUSE_MARGIN = 0.1  # own: a tenth of the fuse
+COLD_NIGHT = (
+    "For a night without heating let no room fall under 18 °C, and let no one who is old, ill or very young sleep in "
+    "it. Ask a doctor where in doubt. Source: WHO Housing and Health Guidelines 2018, 18 °C as a safe minimum."
+)
 LAST = "This is an estimate, no design: local codes and the advice of licensed trades come before anything said here."
 LEGIONELLA = "legionella grows between 20 and 45 °C, and published guidance is to store hot water at 60 °C or more"
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import hashlib
 from functools import lru_cache
 from importlib.metadata import version
-from typing import Any
+from typing import Any, Protocol
 
 from simkit.answers.notation import Notation, notation_of
+from simkit.case.case import Case
 from simkit.uncertainty.ranges import Range
 from simkit.year.sizing import ENOUGH
 from simkit.year.year import Year
@@ -70,12 +71,21 @@ def but(year: Year) -> str:
     return f"; but: {wrong}" if wrong else ""
 
 
-def provenance_of(year: Year) -> dict[str, Any]:
+class OfCase(Protocol):
+    """A result that knows the case it is of."""
+
+    @property
+    def case(self) -> Case:
+        """The case."""
+        ...
+
+
+def provenance_of(result: OfCase) -> dict[str, Any]:
     """What a result was made from: version, digest of the case, digest of every file that it names, samples."""
-    files = {path.name: _file_digest(str(path), path.stat().st_mtime_ns) for path in year.case.files}
+    files = {path.name: _file_digest(str(path), path.stat().st_mtime_ns) for path in result.case.files}
     return {
-        "simkit": version("home-heat-simkit"), "case_sha256": year.case.digest, "files_sha256": files,
-        "samples": year.case.uncertainty.lanes,
+        "simkit": version("home-heat-simkit"), "case_sha256": result.case.digest, "files_sha256": files,
+        "samples": result.case.uncertainty.lanes,
     }  # fmt: skip
 
 

@@ -9,7 +9,7 @@ import typer
 
 from simkit.commands.fit import fitted
 from simkit.commands.meter_files import Bills, Mapping, Option, bills_of, read_all
-from simkit.commands.outputs import Json, show
+from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, show_answer
 
 Folder = Annotated[Path, typer.Argument(metavar="FOLDER", help="Folder of the account.")]
 Start = Annotated[
@@ -32,6 +32,9 @@ def account(
     old: Old = None,
     mapping: Mapping = None,
     bill: Bills = None,
+    page: Page = None,
+    figure: Figure = None,
+    csv: Csv = None,
     json: Json = False,
 ) -> None:
     """Keep a running account.
@@ -39,6 +42,8 @@ def account(
     Expected in the weather that was against metered, what the old fuel would have cost, payback to date, and any drift.
     Bills are in money: --bill 2026-03=214.5.
     """
+    require_drawing(page=page, figure=figure, csv=csv)
+    from simkit.answers.meter.account import account_answer
     from simkit.errors import CaseError, Fault
     from simkit.meter.account.account import add_readings, open_account, start_account, whole_home
     from simkit.meter.account.statement import statement
@@ -64,13 +69,4 @@ def account(
         for one in [one for one in read if one not in loggers] or read:
             made, fresh = add_readings(made, whole_home([one, *loggers]))
             typer.echo(f"{one.report.file}: {fresh:,} readings appended.", err=True)
-    drawn = statement(made, billed=billed)
-    from simkit.commands.meter_tables import account_grid
-    from simkit.reporting.terminal import sections
-
-    note = f"running account, {drawn.currency}"
-    show(
-        lambda: {"months": drawn.months.reset_index().to_dict("list"), "notes": list(drawn.sentences())},
-        lambda: sections([(made.case.name, note, drawn.sentences())], account_grid(drawn)),
-        json=json,
-    )
+    show_answer(account_answer(statement(made, billed=billed)), json=json, page=page, figure=figure, csv=csv)

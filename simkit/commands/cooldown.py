@@ -8,7 +8,7 @@ import typer
 
 from simkit.commands.case_file import CaseArgument, open_case
 from simkit.commands.meter_files import Files, Mapping, Option, read_all
-from simkit.commands.outputs import Json, show
+from simkit.commands.outputs import Csv, Json, Page, require_drawing, show_answer
 
 Since = Annotated[
     str | None, typer.Option("--from", metavar="TIME", help='When heating went off, local: "2026-01-20 22:00".')
@@ -28,6 +28,8 @@ def cooldown(
     gain_w: Gain = 250.0,
     option: Option = None,
     mapping: Mapping = None,
+    page: Page = None,
+    csv: Csv = None,
     json: Json = False,
 ) -> None:
     """Find time constant and heat loss from one logged night.
@@ -35,20 +37,11 @@ def cooldown(
     A logger's room and outdoor temperatures from switching the heating off in the evening to switching it on. Let no
     room fall under 18 °C for it.
     """
+    require_drawing(page=page, csv=csv)
     home = open_case(case, option)
+    from simkit.answers.meter.cooldown import cooldown_answer
     from simkit.meter.account.cooldown import cool_down, night_of
 
     room, outdoor, notes = night_of(read_all(files, home, mapping, None), since=since, until=until)
-    found = cool_down(room, outdoor, home, gain_w=gain_w)
-    said = (*found.sentences(home), *notes)
-    from simkit.reporting.terminal import sections
-
-    show(
-        lambda: {
-            "case": home.name, "time_constant_h": [found.low_hours, found.hours, found.high_hours],
-            "loss_w_per_k": [found.low_loss, found.loss_w_per_k, found.high_loss],
-            "least_room_c": found.least_c, "misfit_k": found.misfit_k, "notes": list(said),
-        },
-        lambda: sections([(home.name, "a night without heating", said)]),
-        json=json,
-    )  # fmt: skip
+    answer = cooldown_answer(cool_down(room, outdoor, home, gain_w=gain_w), notes=notes)
+    show_answer(answer, json=json, page=page, csv=csv)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -20,7 +20,17 @@ from simkit.commands.meter_files import (
     read_all,
     typed_weather,
 )
-from simkit.commands.outputs import Json, needs, require_new, require_targets, show
+from simkit.commands.outputs import (
+    Csv,
+    Figure,
+    Json,
+    Page,
+    needs,
+    require_drawing,
+    require_new,
+    require_targets,
+    show_answer,
+)
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
@@ -43,6 +53,9 @@ def fit(
     base_c: BaseC = None,
     draws: Draws = 20_000,
     write: Write = None,
+    page: Page = None,
+    figure: Figure = None,
+    csv: Csv = None,
     json: Json = False,
 ) -> None:
     """Fit a home to readings.
@@ -51,21 +64,17 @@ def fit(
     well it follows the meters, and the plain energy signature beside it. The weather that was comes from temperatures
     in the files, from the case's own file, or from degree-days typed in; else it is the usual one, which is said.
     """
+    require_drawing(page=page, figure=figure, csv=csv)
     require_targets(("--write", write, (".toml",)))
     require_new("--write", write)
-    found, readings = fitted(
+    found, files_read = fitted(
         case, files, option=option, mapping=mapping, kwh_per_unit=kwh_per_unit, draws=draws, degree_days=degree_days,
         base_c=base_c,
     )  # fmt: skip
-    signature = signature_sentences(found)
-    from simkit.reporting.terminal import sections
+    from simkit.answers.meter.fit import fit_answer
 
-    signed = ("Energy signature", "the plain method, for comparison", signature)
-    show(
-        lambda: fit_object(found, readings) | {"signature": list(signature)},
-        lambda: sections([(found.case.name, "fitted home", found.sentences()), signed]),
-        json=json,
-    )
+    answer = fit_answer(found, files=tuple(one.report.file for one in files_read))
+    show_answer(answer, json=json, page=page, figure=figure, csv=csv)
     if write is not None:
         from simkit.case.load import write_case
 
@@ -103,41 +112,3 @@ def _telling(begin: Callable[[str], None]) -> Callable[[str, float], None]:
             begin(what)
 
     return tell
-
-
-def signature_sentences(found: Fit) -> tuple[str, ...]:
-    """The energy signature of the whole home's days, or why there is none."""
-    from simkit.errors import DataError
-    from simkit.meter.account.signature import energy_signature
-
-    rows = found.residuals[found.residuals["days"] < 1.1]
-    meter = next((name for name in ("import_kwh", "heat_pump_kwh", "fuel_kwh") if (rows["meter"] == name).any()), None)
-    if meter is None and (rows["meter"] == "net_kwh").any():
-        return ("With panels a day follows the sun as well as the cold: no signature is drawn.",)
-    if meter is None:
-        return ("There are no single days to draw it from.",)
-    rows = rows[rows["meter"] == meter].set_index("start")
-    try:
-        return energy_signature(rows["measured"], rows["outdoor_c"]).sentences()
-    except DataError as problem:
-        return (str(problem),)
-
-
-def fit_object(found: Fit, readings: list[Readings]) -> dict[str, Any]:
-    """A fit as plain data."""
-    return {
-        "case": found.case.name,
-        "files": [one.report.file for one in readings],
-        "unknowns": {
-            str(name): {key: row[key] for key in ("unit", "prior", "low", "middle", "high", "spread_left")}
-            for name, row in found.table.to_dict("index").items()
-        },
-        "tied": [list(pair) for pair in found.tied()],
-        "metrics": {
-            name: {"nmbe": m.nmbe, "cv_rmse": m.cv_rmse, "nmbe_less_one": m.nmbe_less_one,
-                   "cv_rmse_less_one": m.cv_rmse_less_one, "count": m.count}
-            for name, m in found.metrics.items()
-        },
-        "draws": len(found.draws),
-        "notes": list(found.sentences()),
-    }  # fmt: skip

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from simkit.commands.case_file import CaseArgument
-from simkit.commands.fit import fit_object, fitted
+from simkit.commands.fit import fitted
 from simkit.commands.meter_files import BaseC, DegreeDays, Draws, Files, Mapping, Option, PerUnit
-from simkit.commands.outputs import Json, Page, require_drawing, show, write
+from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, show_answer
 from simkit.commands.progress import progress
 
 
@@ -17,6 +17,8 @@ def project(
     mapping: Mapping = None,
     draws: Draws = 20_000,
     page: Page = None,
+    figure: Figure = None,
+    csv: Csv = None,
     kwh_per_unit: PerUnit = None,
     degree_days: DegreeDays = None,
     base_c: BaseC = None,
@@ -24,30 +26,20 @@ def project(
 ) -> None:
     """Project a fitted home over a year.
 
-    One page: the fitted home, whether the design was right, what the year costs with its likely range, month by month,
-    and what to measure next.
+    What the year costs with its likely range, month by month, whether the design was right, the fitted home, and what
+    to measure next.
     """
-    require_drawing(page=page)
-    found, readings = fitted(
+    require_drawing(page=page, figure=figure, csv=csv)
+    found, files_read = fitted(
         case, files, option=option, mapping=mapping, kwh_per_unit=kwh_per_unit, draws=draws, degree_days=degree_days,
         base_c=base_c,
     )  # fmt: skip
-    with progress(3) as begin:
+    with progress(2) as begin:
+        from simkit.answers.meter.projection import projection_answer
+        from simkit.meter.fitting.projection import project as project_home
+
         begin("weather years")
-        from simkit.meter.account.fitted_page import answer_of
-
-        made = answer_of(found)
-    from simkit.commands.meter_tables import month_grid
-    from simkit.reporting.terminal import sections
-
-    cost = made.projection.year_cost
-    show(
-        lambda: fit_object(found, readings) | {
-            "year_cost": [cost.low, cost.middle, cost.high], "currency": found.case.currency,
-            "months": made.projection.months.reset_index().to_dict("list"), "design": list(made.design),
-            "next": [[s.what, s.width_now, s.width_then] for s in made.steps],
-        },
-        lambda: sections(made.sections(), month_grid(made.projection)),
-        json=json,
-    )  # fmt: skip
-    write(page, made.page)
+        made = project_home(found)
+        begin("what it comes to")
+        answer = projection_answer(made, files=tuple(one.report.file for one in files_read))
+    show_answer(answer, json=json, page=page, figure=figure, csv=csv)

@@ -91,7 +91,7 @@ def signature_days(signature: Signature, *, figure: Figure | None = None) -> Axe
     ax.plot(x, y, color=style.INK, linewidth=1.8)
     ax.fill_between(x, y - 1.64 * signature.sd_kwh, y + 1.64 * signature.sd_kwh, color=style.RULE, alpha=0.6, zorder=0)
     if signature.changes:
-        ax.axvline(signature.change_c.value, color=style.MUTED, linewidth=0.8, linestyle=":")
+        ax.axvline(signature.change_c.middle, color=style.MUTED, linewidth=0.8, linestyle=":")
     style.dress(ax, grid="both")
     ax.set_ylim(bottom=0)
     style.head(ax, "Energy of a day [kWh]")
@@ -103,7 +103,13 @@ def signature_days(signature: Signature, *, figure: Figure | None = None) -> Axe
 
 def signature_days_sentence(signature: Signature) -> str:
     """Say in one sentence what `signature_days` shows."""
-    return signature.sentences()[0]
+    slope = f"{signature.slope_kwh_per_k.middle:.2f} kWh more"
+    if not signature.changes:
+        return f"Each kelvin colder takes {slope} a day."
+    return (
+        f"A day takes {signature.base_kwh.middle:.1f} kWh, and {slope} for each kelvin under "
+        f"{signature.change_c.middle:.1f} °C."
+    )
 
 
 def fit_over_time(fit: Fit, *, figure: Figure | None = None) -> list[Axes]:
@@ -142,7 +148,11 @@ def fit_over_time(fit: Fit, *, figure: Figure | None = None) -> list[Axes]:
 def fit_over_time_sentence(fit: Fit) -> str:
     """Say in one sentence what `fit_over_time` shows."""
     meter = str(fit.residuals["meter"].iloc[0])
-    return f"The fitted home follows the {METERS.get(meter)} meter with {fit.metrics[meter]}."
+    metric = fit.metrics[meter]
+    return (
+        f"The fitted home is {100 * abs(metric.nmbe):.1f} % off the {METERS.get(meter)} meter in all, and "
+        f"{100 * metric.cv_rmse:.0f} % on a typical day."
+    )
 
 
 def posterior_pairs(fit: Fit, *, figure: Figure | None = None) -> list[Axes]:
@@ -218,7 +228,13 @@ def fan_by_month(projection: Projection, *, figure: Figure | None = None) -> Axe
 
 def fan_by_month_sentence(projection: Projection) -> str:
     """Say in one sentence what `fan_by_month` shows."""
-    return projection.sentences()[0]
+    months = projection.months
+    worst = int(months["month_cost_middle"].idxmax())
+    low, high = (style.number(float(months[f"month_cost_{end}"][worst])) for end in ("low", "high"))
+    return (
+        f"The most expensive month is likely {calendar.month_name[worst]}: {low} to {high} "
+        f"{projection.fit.case.currency}."
+    )
 
 
 def running_account(statement: Statement, *, figure: Figure | None = None) -> list[Axes]:
@@ -249,7 +265,7 @@ def running_account(statement: Statement, *, figure: Figure | None = None) -> li
         total = days["saved"].cumsum()
         axes[1].plot(when, total, color=style.TAP, linewidth=1.8)
         axes[1].axhline(0, color=style.MUTED, linewidth=0.8)
-        style.head(axes[1], f"Saved to date against the old fuel [{statement.currency}]")
+        style.head(axes[1], f"Saved to date against the old fuel [{statement.case.currency}]")
         style.label_ends(axes[1], [EndLabel(float(total.iloc[-1]), style.number(float(total.iloc[-1])), style.TAP)])
     for ax in axes:
         style.dress(ax, grid="y")
@@ -261,4 +277,5 @@ def running_account(statement: Statement, *, figure: Figure | None = None) -> li
 
 def running_account_sentence(statement: Statement) -> str:
     """Say in one sentence what `running_account` shows."""
-    return statement.sentences()[0]
+    used, wanted = (style.number(float(statement.days[name].sum())) for name in ("metered_kwh", "expected_kwh"))
+    return f"{len(statement.days)} days: {used} kWh used where {wanted} were expected in that weather."

@@ -45,7 +45,10 @@ def test_the_signature_shows_every_day_and_its_line() -> None:
     ax = drawn.signature_days(found)
     assert len(ax.lines[0].get_xdata()) == 40
     assert ax.get_ylim()[0] == 0
-    assert drawn.signature_days_sentence(found) == found.sentences()[0]
+    base, slope, change = (part.middle for part in (found.base_kwh, found.slope_kwh_per_k, found.change_c))
+    line = f"A day takes {base:.1f} kWh, and {slope:.2f} kWh more for each kelvin under {change:.1f} °C."
+    straight = f"Each kelvin colder takes {slope:.2f} kWh more a day."
+    assert drawn.signature_days_sentence(found) == (line if found.changes else straight)
 
 
 def test_the_fit_is_drawn_over_time_and_against_temperature() -> None:
@@ -54,7 +57,11 @@ def test_the_fit_is_drawn_over_time_and_against_temperature() -> None:
     rows = fitted().residuals
     left = np.array([bar.get_height() for bar in axes[1].patches])
     np.testing.assert_allclose(left, rows["measured"] - rows["predicted"])
-    assert "NMBE" in drawn.fit_over_time_sentence(fitted())
+    metric = fitted().metrics["import_kwh"]
+    assert drawn.fit_over_time_sentence(fitted()) == (
+        f"The fitted home is {100 * abs(metric.nmbe):.1f} % off the whole home meter in all, and "
+        f"{100 * metric.cv_rmse:.0f} % on a typical day."
+    )
 
 
 def test_pairs_are_a_triangle_of_the_unknowns() -> None:
@@ -70,7 +77,7 @@ def test_the_fan_stands_on_its_low_and_ends_at_its_high() -> None:
     np.testing.assert_allclose([bar.get_y() for bar in ax.patches[:12]], months["month_cost_low"])
     tops = [bar.get_y() + bar.get_height() for bar in ax.patches[:12]]
     np.testing.assert_allclose(tops, months["month_cost_high"])
-    assert drawn.fan_by_month_sentence(made).startswith("A year will likely cost")
+    assert drawn.fan_by_month_sentence(made).startswith("The most expensive month is likely ")
 
 
 def test_the_account_ends_at_what_was_saved(tmp_path: Path) -> None:

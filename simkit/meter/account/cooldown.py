@@ -9,11 +9,11 @@ import numpy as np
 import pandas as pd
 from scipy.optimize import brentq, least_squares
 
+from simkit.answered import Answered
 from simkit.arrays import Floats
 from simkit.assemble.building import shell
 from simkit.case.build import Case
 from simkit.errors import CaseError, DataError, Fault
-from simkit.meter.fitting.parameters import parameters_of
 from simkit.meter.reading.reading import Readings
 
 SETTLE_HOURS = 2.0  # own: air, furnishings and emitters give up their own heat first
@@ -25,7 +25,7 @@ NORMAL_90 = 1.645
 
 
 @dataclass(frozen=True)
-class CoolDown:
+class CoolDown(Answered):
     """One night without heating.
 
     Attributes
@@ -40,7 +40,11 @@ class CoolDown:
         Root mean square distance of the curve [K].
     least_c
         Lowest room temperature of the night [°C].
+    case
+        The home.
     """
+
+    answered_by = "simkit.answers.meter.cooldown:cooldown_answer"
 
     hours: float
     low_hours: float
@@ -52,24 +56,7 @@ class CoolDown:
     night_hours: float
     misfit_k: float
     least_c: float
-
-    def sentences(self, case: Case) -> tuple[str, ...]:
-        """Say what the night showed of a home, beside what its case takes the loss to be."""
-        known = parameters_of(case)[0]
-        before = known.centre, known.centre * np.exp(-NORMAL_90 * known.sd), known.centre * np.exp(NORMAL_90 * known.sd)
-        agrees = "the night agrees" if self.low_loss < before[2] and before[1] < self.high_loss else "the night differs"
-        cold = (
-            f"The rooms fell to {self.least_c:.1f} °C: end the next such night sooner. " if self.least_c < 18.0 else ""
-        )
-        return (
-            f"In {self.night_hours:.1f} hours without heating the rooms fell by {self.fall_k:.1f} K: a time constant "
-            f"of {self.hours:.0f} h ({self.low_hours:.0f} to {self.high_hours:.0f}).",
-            f"With the capacity of its class that is a heat loss of {self.loss_w_per_k:.0f} W/K "
-            f"({self.low_loss:.0f} to {self.high_loss:.0f}); most of that width is the capacity, "
-            "which one night can't show.",
-            f"The case takes it to be {before[0]:.0f} W/K ({before[1]:.0f} to {before[2]:.0f}): {agrees}.",
-            f"{cold}Let no room fall under 18 °C (WHO 2018) for such a night, and no one who is frail sleep in it.",
-        )
+    case: Case
 
 
 def cool_down(room_c: pd.Series, outdoor_c: pd.Series, case: Case, *, gain_w: float = 250.0) -> CoolDown:
@@ -118,7 +105,7 @@ def cool_down(room_c: pd.Series, outdoor_c: pd.Series, case: Case, *, gain_w: fl
     return CoolDown(
         tau, float(low), float(high), loss, loss * float(np.exp(-NORMAL_90 * wide)),
         loss * float(np.exp(NORMAL_90 * wide)),
-        fall, float(t[-1] - t[0]), misfit, float(log["room"].min()),
+        fall, float(t[-1] - t[0]), misfit, float(log["room"].min()), case,
     )  # fmt: skip
 
 

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats
-from simkit.meter.account.account import Account
+
+if TYPE_CHECKING:
+    from simkit.meter.account.account import Account
 
 LEAST_DAYS = 10  # days after which a drift is sought
 SEEN_AT = 3.3  # own: of all change dates tried, one in a hundred reaches this by chance (tested on invented homes)
@@ -43,13 +46,6 @@ class Drift:
     high: float
     confidence: float
     kind: str
-
-    def __str__(self) -> str:
-        way = "more" if self.kwh_per_day > 0 else "less"
-        return (
-            f"Since about {self.since:%Y-%m-%d} a day takes {abs(self.kwh_per_day):.1f} kWh {way} than expected "
-            f"({self.low:+.1f} to {self.high:+.1f}, {100 * self.confidence:.1f} % sure): {self.kind}."
-        )
 
 
 def drift_of(account: Account, days: pd.DataFrame, expected: Floats) -> Drift | None:

@@ -34,9 +34,6 @@ class Metrics:
     cv_rmse_less_one: float
     count: int
 
-    def __str__(self) -> str:
-        return f"NMBE {100 * self.nmbe:+.1f} %, CV(RMSE) {100 * self.cv_rmse:.1f} % (both over N = {self.count})"
-
 
 def metrics_of(measured: Floats, predicted: Floats) -> Metrics:
     """Compare predictions with measurements.

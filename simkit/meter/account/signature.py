@@ -11,23 +11,12 @@ from scipy import stats
 from simkit.arrays import Floats
 from simkit.errors import DataError, Fault
 from simkit.meter.account.metrics import Metrics, metrics_of
+from simkit.uncertainty.ranges import Range
 
 LEAST_DAYS = 10
 LEVEL = 0.90
 LEAST_BEYOND = 0.1  # share of days that must be warmer than the change-point for a base to be seen
 FINENESS_C = 0.1
-
-
-@dataclass(frozen=True)
-class Interval:
-    """A value with the bounds of its 90 % confidence interval; infinite where the data set no bound."""
-
-    value: float
-    low: float
-    high: float
-
-    def __str__(self) -> str:
-        return f"{self.value:.3g} ({self.low:.3g} to {self.high:.3g})"
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,9 +39,9 @@ class Signature:
         Outdoor temperature [°C] and measured and predicted energy of each day [kWh].
     """
 
-    base_kwh: Interval
-    slope_kwh_per_k: Interval
-    change_c: Interval
+    base_kwh: Range
+    slope_kwh_per_k: Range
+    change_c: Range
     changes: bool
     sd_kwh: float
     autocorrelation: float
@@ -61,23 +50,7 @@ class Signature:
 
     def predicted_kwh(self, outdoor_c: Floats) -> Floats:
         """Energy of days of a temperature [°C], (n,) [kWh]."""
-        return self.base_kwh.value + self.slope_kwh_per_k.value * np.maximum(self.change_c.value - outdoor_c, 0.0)
-
-    def sentences(self) -> tuple[str, ...]:
-        """Say what it shows, and what it doesn't."""
-        line = (
-            f"A day takes {self.base_kwh.value:.1f} kWh ({self.base_kwh.low:.1f} to {self.base_kwh.high:.1f}) and "
-            f"{self.slope_kwh_per_k.value:.2f} kWh more for each kelvin under {self.change_c.value:.1f} °C "
-            f"({self.slope_kwh_per_k.low:.2f} to {self.slope_kwh_per_k.high:.2f}); {self.metrics}."
-        )
-        if self.changes:
-            return (line,)
-        return (
-            f"Each kelvin colder takes {self.slope_kwh_per_k.value:.2f} kWh more a day ({self.slope_kwh_per_k.low:.2f} "
-            f"to {self.slope_kwh_per_k.high:.2f}); {self.metrics}.",
-            "No day was warm enough to show where heating ends: "
-            "base and change-point can't be told apart from these days.",
-        )
+        return self.base_kwh.middle + self.slope_kwh_per_k.middle * np.maximum(self.change_c.middle - outdoor_c, 0.0)
 
 
 def energy_signature(daily_kwh: pd.Series, outdoor_c: pd.Series) -> Signature:
@@ -131,9 +104,9 @@ def energy_signature(daily_kwh: pd.Series, outdoor_c: pd.Series) -> Signature:
     days["predicted_kwh"] = y - residual
     wide = t * errors[0] if changes else np.inf
     return Signature(
-        Interval(float(base), float(base - wide), float(base + wide)),
-        Interval(float(slope), float(slope - t * errors[1]), float(slope + t * errors[1])),
-        Interval(change, *around), changes, variance**0.5, rho, metrics_of(y, y - residual), days,
+        Range(float(base - wide), float(base), float(base + wide)),
+        Range(float(slope - t * errors[1]), float(slope), float(slope + t * errors[1])),
+        Range(around[0], change, around[1]), changes, variance**0.5, rho, metrics_of(y, y - residual), days,
     )  # fmt: skip
 
 

@@ -9,13 +9,14 @@ from functools import cached_property
 import numpy as np
 import pandas as pd
 
+from simkit.answered import Answered
 from simkit.arrays import Floats
 from simkit.assemble.setting import setting_for
 from simkit.billing.charge import fixed_cost
 from simkit.case.build import Case
 from simkit.finance.ledger import settled
 from simkit.meter.account.account import Account
-from simkit.meter.account.drift import RATES, Drift, drift_of
+from simkit.meter.account.drift import Drift, drift_of
 from simkit.meter.fitting.lanes import NET, metered
 from simkit.meter.fitting.observations import weather_of
 from simkit.meter.fitting.weather_then import WeatherThen, in_year
@@ -29,7 +30,7 @@ LOGGED = 0.7  # own: share of an account's rows from which its temperatures stan
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Statement:
+class Statement(Answered):
     """An account drawn up.
 
     Attributes
@@ -37,8 +38,8 @@ class Statement:
     days
         One row for each whole day read: metered_kwh, expected_kwh, expected_low, expected_high, heat_kwh (the part
         expected for heating and hot water), outdoor_c, cost, old_cost, saved.
-    currency, outlay
-        Currency, and what the change cost net [currency].
+    case, outlay
+        The home, and what the change cost net [currency].
     saved
         Saved to date against the old fuel, 10–50–90 [currency]; None where no old option is named.
     drift
@@ -49,8 +50,10 @@ class Statement:
         What was assumed.
     """
 
+    answered_by = "simkit.answers.meter.account:account_answer"
+
     days: pd.DataFrame
-    currency: str
+    case: Case
     outlay: float
     saved: Range | None
     drift: Drift | None
@@ -68,29 +71,6 @@ class Statement:
         sums["running_saved"] = sums["saved"].cumsum()
         sums.index.name = "month"
         return sums
-
-    def sentences(self) -> tuple[str, ...]:
-        """Say how the account stands."""
-        used, wanted = self.days["metered_kwh"].sum(), self.days["expected_kwh"].sum()
-        said = [
-            f"{len(self.days)} days: {used:,.0f} kWh used, {wanted:,.0f} expected in that weather "
-            f"({100 * (used / wanted - 1):+.1f} %), {self.days['cost'].sum():,.0f} {self.currency} paid."
-        ]
-        if self.saved is not None:
-            said.append(
-                f"The old fuel would have cost {self.days['old_cost'].sum():,.0f} {self.currency}: "
-                f"{self.saved.middle:,.0f} saved to date (likely {self.saved.low:,.0f} to {self.saved.high:,.0f})."
-            )
-            if self.outlay > 0:
-                said.append(
-                    f"That is {100 * self.saved.middle / self.outlay:.0f} % of the {self.outlay:,.0f} {self.currency} "
-                    "the change cost."
-                )
-        said += [str(self.drift) if self.drift else "Nothing has drifted by more than chance.", RATES]
-        return (*said, *self.other_prices, *self.notes)
-
-    def __repr__(self) -> str:
-        return "\n".join(self.sentences())
 
 
 def statement(
@@ -135,7 +115,7 @@ def statement(
         drift = drift_of(account, tested[both], made[NET][:, both])
     months = days[read].groupby(pd.DatetimeIndex(days.index[read]).strftime("%Y-%m"))["cost"].agg(["sum", "size"])
     return Statement(
-        days[read], case.currency, outlay, saved, drift, _other_prices(months, billed or {}),
+        days[read], case, outlay, saved, drift, _other_prices(months, billed or {}),
         (*then.notes, *window.notes),
     )  # fmt: skip
 

@@ -1,4 +1,4 @@
-"""A fitted home: values with their ranges, residuals, and what the readings can't tell apart, in sentences."""
+"""A fitted home: values with their ranges, residuals, and what the readings can't tell apart, and the case again."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from functools import cached_property
 import numpy as np
 import pandas as pd
 
+from simkit.answered import Answered
 from simkit.case.build import Case, vary
 from simkit.meter.account.metrics import Metrics, metrics_of
-from simkit.meter.fitting.lanes import METERED_AS
 from simkit.meter.fitting.likelihood import Noise
 from simkit.meter.fitting.parameters import Parameter
 from simkit.meter.fitting.weather_then import WeatherThen
@@ -22,7 +22,7 @@ LEARNT = 0.85  # own: a posterior wider than this share of its prior has learnt 
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Fit:
+class Fit(Answered):
     """A home fitted to readings.
 
     Attributes
@@ -46,6 +46,8 @@ class Fit:
     notes
         What was assumed.
     """
+
+    answered_by = "simkit.answers.meter.fit:fit_answer"
 
     case: Case
     unknowns: tuple[Parameter, ...]
@@ -105,24 +107,3 @@ class Fit:
                 stated = getattr(self.case.boiler, name) * float(middle["efficiency"])
                 changes[f"boiler.{name}"] = round(min(stated, 1.0), 3)
         return vary(self.case, changes)
-
-    def sentences(self) -> tuple[str, ...]:
-        """Say what was found and what could not be."""
-        said = []
-        for one, row in zip(self.unknowns, self.table.to_dict("records"), strict=True):
-            low, middle, high = (f"{row[key]:,.{0 if row['middle'] > 50 else 2}f}" for key in ("low", "middle", "high"))
-            unit = "" if one.unit == "share" else f" {one.unit}"
-            line = f"{one.label[0].upper()}{one.label[1:]}: {middle}{unit} ({low} to {high})"
-            said.append(f"{line}; the readings say little of it." if row["spread_left"] > LEARNT else f"{line}.")
-        for first, second, r in self.tied():
-            said.append(
-                f"These readings can't tell {first} from {second} (correlation {r:+.2f}): "
-                "only the two together are known."
-            )
-        for meter, metric in self.metrics.items():
-            said.append(f"{meter}, {metric.count} days or spans: {metric}.")
-        said += [METERED_AS[meter] for meter in self.noises if meter in METERED_AS]
-        return (*said, *self.notes)
-
-    def __repr__(self) -> str:
-        return "\n".join(self.sentences())

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
@@ -23,6 +22,7 @@ MONTH_DAYS = 30
 # own: scatter of a day about a good simulation, before any was seen: share of the mean day, or [K]
 METER_SCATTER = {"import_kwh": 0.10, "heat_pump_kwh": 0.06, "heat_kwh": 0.06, "fuel_kwh": 0.08, "room_c": 0.15}
 COOL_DOWN_SD = 0.28  # own: a time constant to 8 %, a capacity known by its class to 27 %: the loss to 28 %
+COOL_DOWN = "a cool-down night"
 SAME = "a month more of the same meter"
 WORDS = {
     "import_kwh": "the electricity meter, read daily for a month",
@@ -43,6 +43,11 @@ class Step:
     width_then: float
     loss_now: float
     loss_then: float
+
+    @property
+    def tells(self) -> bool:
+        """Whether it would tell more than next to nothing of the home."""
+        return self.width_then <= 0.99 * self.width_now or self.loss_then <= 0.95 * self.loss_now
 
 
 def what_next(projection: Projection) -> tuple[Step, ...]:
@@ -78,7 +83,7 @@ def what_next(projection: Projection) -> tuple[Step, ...]:
         steps.append(step(words, _narrowed(covariance, information)))
     told = np.zeros_like(covariance)
     told[place, place] = (sd / COOL_DOWN_SD) ** 2
-    steps.append(step("a cool-down night", _narrowed(covariance, told)))
+    steps.append(step(COOL_DOWN, _narrowed(covariance, told)))
     return tuple(sorted(steps, key=lambda one: (round(one.width_then / width, 3), one.loss_then)))
 
 
@@ -123,8 +128,3 @@ def _information(fit: Fit, window: Window, channel: str, scores: Floats) -> Floa
     noise = noise_of(one, known.whole_sd if known else scale, known.likeness if known else 0.2)
     white = noise.whitened(slopes.T) / noise.sd
     return np.asarray(white @ white.T)
-
-
-def steps_table(steps: Sequence[Step]) -> pd.DataFrame:
-    """The steps as a table: what, widths of the year now and then [currency], spread of the heat loss now and then."""
-    return pd.DataFrame([asdict(one) for one in steps])

@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 import pandas as pd
 
+from simkit.answered import Answered
 from simkit.arrays import Floats, Ints
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for
@@ -33,7 +34,7 @@ AT_ONCE = 64
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Projection:
+class Projection(Answered):
     """A year of a fitted home.
 
     Attributes
@@ -52,6 +53,8 @@ class Projection:
     degree_hours_below
         Comfort missing in each sample [K·h], (samples,).
     """
+
+    answered_by = "simkit.answers.meter.projection:projection_answer"
 
     fit: Fit
     import_kwh: Floats
@@ -107,33 +110,6 @@ class Projection:
         left = total - np.column_stack([self.scores, years]) @ found
         count = self.scores.shape[1]
         return found[:count], found[count:], float(np.std(left))
-
-    def sentences(self) -> tuple[str, ...]:
-        """Say the year, and what its width comes from."""
-        cost, kwh, currency = self.year_cost, self.year_kwh, self.fit.case.currency
-        home, weather = self.parts
-        burnt = ""
-        if self.burns and self.fit.case.fuel is not None:
-            fuel = self.year_fuel_kwh
-            burnt = f" of electricity and {fuel.low:,.0f} to {fuel.high:,.0f} kWh of {self.fit.case.fuel.kind}"
-        said = [
-            f"A year will likely cost {cost.low:,.0f} to {cost.high:,.0f} {currency}, {cost.middle:,.0f} in the "
-            f"middle, for {kwh.low:,.0f} to {kwh.high:,.0f} kWh{burnt} at today's prices.",
-            f"What isn't known of the home is worth {home:,.0f} {currency} either way, the weather {weather:,.0f}.",
-        ]
-        spf = Range.of(self.spf_h4)
-        if np.isfinite(spf.middle):
-            said.append(f"SPF (H4) {spf.low:.2f} to {spf.high:.2f}.")
-        months = self.months
-        worst = int(months["month_cost_middle"].idxmax())
-        said.append(
-            f"The dearest month is likely {pd.Timestamp(2025, worst, 1):%B}: {months['month_cost_low'][worst]:,.0f} to "
-            f"{months['month_cost_high'][worst]:,.0f} {currency}."
-        )
-        return tuple(said)
-
-    def __repr__(self) -> str:
-        return "\n".join(self.sentences())
 
 
 def project(

@@ -63,7 +63,7 @@ def clock_of(
     if said:
         return said, Guess("clock", said, 1.0, "as said")
     if on_utc(first, last, zone):
-        same = f"the clock of {zone} is UTC all through: these rows read alike on both"
+        same = f"{zone} is on UTC on all of these days, so that both clocks read alike"
         return "utc", Guess("clock", "UTC", EITHER, same)
     found = [each for day, change in change_days(first, last, zone) if (each := shown(day, change)) is not None]
     nothing = ("local", EITHER, "no clock change shows which it is: confirm it")

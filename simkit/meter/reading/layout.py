@@ -16,9 +16,6 @@ class Guess:
     confidence: float
     why: str
 
-    def __str__(self) -> str:
-        return f"{self.what}: {self.answer} ({100 * self.confidence:.0f} %, {self.why})"
-
 
 @dataclass(frozen=True)
 class Column:

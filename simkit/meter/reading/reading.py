@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from simkit.answered import Answered
 from simkit.errors import DataError, Fault
 from simkit.meter.reading.cleaning import cleaned, in_kwh
 from simkit.meter.reading.guessing import guess_layout
@@ -29,7 +30,7 @@ WHOLE_EXPORT = 100  # own: rows from which a meter below another is a second exp
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Readings:
+class Readings(Answered):
     """Readings of one meter, or of one logger.
 
     Attributes
@@ -48,6 +49,8 @@ class Readings:
         What was found.
     """
 
+    answered_by = "simkit.answers.meter.readings:readings_answer"
+
     frame: pd.DataFrame
     step_minutes: float
     zone: str
@@ -59,16 +62,6 @@ class Readings:
     def quantities(self) -> tuple[str, ...]:
         """Names of the columns that hold readings."""
         return tuple(name for name in self.frame.columns if name not in ("end", "estimated"))
-
-    def preview(self, rows: int = 4) -> str:
-        """The first readings and every guess with its confidence, as text."""
-        shown = self.frame.head(rows).copy()
-        shown.index = pd.DatetimeIndex(shown.index).tz_convert(self.zone).strftime("%Y-%m-%d %H:%M")
-        shown["end"] = pd.DatetimeIndex(shown["end"]).tz_convert(self.zone).strftime("%H:%M")
-        shown.index.name = "start"
-        return "\n".join(
-            [shown.round(3).to_string(), "", *(str(guess) for guess in (self.layout.guesses if self.layout else ()))]
-        )
 
     def daily(self, quantity: str, least: float = 0.98) -> pd.Series:
         """Sums [kWh], or means [°C], of local civil days; NaN where less than `least` of a day was read."""
@@ -85,9 +78,6 @@ class Readings:
         grouped = values.groupby(days)
         made = grouped.mean() if quantity in TEMPERATURES else grouped.sum(min_count=1)
         return made.where(covered.to_numpy() >= least * lengths)
-
-    def __repr__(self) -> str:
-        return "\n".join(self.report.sentences())
 
 
 def read_meter(

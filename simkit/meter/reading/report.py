@@ -1,4 +1,4 @@
-"""What was found in a file of readings, as data; the sentences that tell it, out."""
+"""What was found in a file of readings, as data: counts of what was left out, and months held against bills."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ import pandas as pd
 
 from simkit.readers.found import Gap
 
-MOST_SHOWN = 5
 NEAR = 0.02
 
 
@@ -22,11 +21,6 @@ class BillCheck:
     read_kwh: float
     billed_kwh: float
     covered: float
-
-    def __str__(self) -> str:
-        apart = f"{100 * (self.read_kwh / self.billed_kwh - 1):+.1f} %" if self.billed_kwh else "no bill"
-        partly = f", {100 * self.covered:.0f} % of it read" if self.covered < 0.999 else ""
-        return f"{self.month}: {self.read_kwh:,.0f} kWh read, {self.billed_kwh:,.0f} billed ({apart}{partly})"
 
 
 @dataclass(frozen=True)
@@ -96,47 +90,6 @@ class ImportReport:
         """Whether nothing had to be left out and nothing looks odd."""
         lost = self.contradictions + self.spikes + self.negatives + self.swapped + sum(h.steps for h in self.gaps)
         return not lost and not self.suspicious
-
-    def sentences(self) -> tuple[str, ...]:
-        """Say what was found, the plain facts first."""
-        step = f"intervals of {self.step_minutes:g} minutes" if self.step_minutes else "spans of odd length"
-        sums = ", ".join(f"{name} {value:,.1f}" for name, value in self.totals_kwh.items())
-        facts = [
-            f"{self.file}: {self.rows:,} rows, {self.used:,} readings in {step}, {self.first:%Y-%m-%d %H:%M} to "
-            f"{self.last:%Y-%m-%d %H:%M} UTC ({self.days:.1f} days); sums [kWh]: {sums or 'none'}."
-        ]
-        facts += self._losses()
-        for day, count in self.change_days:
-            facts.append(f"{day}, when the clock changes, has {count} rows.")
-        facts += [f"{check}." for check in self.against_bill]
-        facts += [*self.notes, *self.suspicious]
-        verdict = (
-            "The readings can be used as they are."
-            if self.is_good
-            else "What is left out stays a gap: nothing is filled in."
-        )
-        return (*facts, verdict)
-
-    def _losses(self) -> list[str]:
-        facts = []
-        if self.gaps:
-            steps = sum(gap.steps for gap in self.gaps)
-            shown = "; ".join(str(gap) for gap in self.gaps[:MOST_SHOWN])
-            more = f" and {len(self.gaps) - MOST_SHOWN} more" if len(self.gaps) > MOST_SHOWN else ""
-            facts.append(f"{len(self.gaps)} gaps, {steps} intervals without a reading: {shown}{more}.")
-        counts = (
-            (self.duplicates, "intervals come twice with the same value: one of each is kept."),
-            (self.contradictions, "intervals come more than once with different values: none of them is kept."),
-            (self.spikes, "values are more than a home's connection carries: they are left out."),
-            (self.negatives, "values are below nought: they are left out."),
-            (self.estimated, "readings are marked as estimated: they are kept and marked."),
-            (self.rolled, "times the register ran over its top: the difference is mended."),
-            (self.swapped, "times the meter was swapped or reset: what was used in that span is a gap."),
-        )
-        facts += [f"{count} {words}" for count, words in counts if count]
-        for what, count in (self.unread or {}).items():
-            facts.append(f"{count} rows are no reading ({what}): they are left out.")
-        return facts
 
 
 def bill_checks(kwh: pd.Series, lengths_h: np.ndarray, zone: str, billed: Mapping[str, float]) -> tuple[BillCheck, ...]:

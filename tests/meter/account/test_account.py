@@ -13,7 +13,6 @@ from meter.homes import days_of, fitted, flagship, twin
 from simkit.case.sample_homes import sample_file
 from simkit.errors import CaseError, DataError
 from simkit.meter.account.account import Account, add_readings, open_account, start_account, whole_home
-from simkit.meter.account.drift import RATES
 from simkit.meter.account.statement import statement
 from simkit.meter.reading.reading import readings_from
 
@@ -74,8 +73,6 @@ def test_a_statement_holds_months_against_the_old_fuel(tmp_path: Path) -> None:
         299.30 / 365, rel=0.01
     )  # own: a flat tariff is energy × price + standing
     assert made.drift is None
-    assert "Nothing has drifted by more than chance." in made.sentences()
-    assert RATES in made.sentences()
     assert made.saved.middle == pytest.approx(made.days["saved"].sum())
 
 
@@ -91,13 +88,13 @@ def test_a_fault_of_the_machine_and_a_heater_left_on_are_told_apart(tmp_path: Pa
     assert drift is not None
     assert abs((drift.since - pd.Timestamp("2025-03-10")).days) <= 7
     assert drift.low < 0.3 * quiet["heat_kwh"]["2025-03-10":].mean() < drift.high
-    assert "it grows with the heating" in str(drift)
+    assert "it grows with the heating" in drift.kind
     heater = frame.copy()
     heater.loc[late, "import_kwh"] += 4.0 / 48
     drift = statement(_with(account, heater), weather=weather).drift
     assert drift is not None
     assert drift.low < 4.0 < drift.high
-    assert "alike on mild and cold days" in str(drift)
+    assert "alike on mild and cold days" in drift.kind
 
 
 def test_a_bill_at_other_prices_is_told(tmp_path: Path) -> None:

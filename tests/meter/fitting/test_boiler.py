@@ -10,12 +10,14 @@ import pandas as pd
 import pytest
 
 from meter.homes import flagship
+from simkit.answers.meter.projection import projection_answer
 from simkit.assemble.setting import setting_for
 from simkit.billing.charge import fixed_cost
 from simkit.case.build import Case, options_of, vary
 from simkit.meter.fitting.fitted import Fit
 from simkit.meter.fitting.fitting import fit
 from simkit.meter.fitting.invented import Invented, invent
+from simkit.meter.fitting.narrowing import what_next
 from simkit.meter.fitting.projection import Projection, project
 from simkit.meter.reading.reading import Readings, readings_from
 
@@ -100,10 +102,6 @@ def test_a_boilers_year_costs_its_fuel_and_its_electricity() -> None:
     oil = made.fuel_kwh.sum(axis=0) / fuel.kwh_per_unit * fuel.price_per_unit
     np.testing.assert_allclose(made.cost.sum(axis=0), electricity + oil, rtol=0.01)
     assert np.isnan(made.spf_h4).all()
-    said = made.sentences()
-    assert " kWh of electricity and " in said[0]
-    assert said[0].endswith(" kWh of oil at today's prices.")
-    assert not any("SPF" in sentence for sentence in said)
     assert made.months["fuel_kwh_middle"].idxmin() in (6, 7, 8)
 
 
@@ -122,13 +120,13 @@ def test_a_boilers_year_lies_in_the_range_projected_from_forty_days() -> None:
 
 
 def test_what_to_measure_next_in_a_boilers_home() -> None:
-    from simkit.meter.account.fitted_page import answer_of
-
-    made = answer_of(_fitted()[1])
-    offered = {step.what for step in made.steps}
+    offered = {step.what for step in what_next(_year())}
     assert {"the electricity meter, read daily for a month", "a room logger, for a month"} <= offered
     assert not any("heat meter" in what or "heat pump" in what for what in offered)
-    assert "oil" in made.projection.sentences()[0]
+    said = projection_answer(_year()).sentences
+    assert " kWh of electricity and " in said[0]
+    assert " kWh of oil" in said[0]
+    assert not any("SPF" in sentence for sentence in said)
 
 
 def test_a_hybrid_is_fitted_from_both_meters_and_projected() -> None:

@@ -54,13 +54,6 @@ def test_forty_days_of_the_whole_homes_meter_find_the_home_in_their_ranges() -> 
     assert found.emulator_error < 0.6
 
 
-def test_what_one_meter_cant_tell_apart_is_said() -> None:
-    said = " ".join(fitted().sentences())
-    assert "These readings can't tell efficiency of the heat pump, of that calculated from heat loss" in said
-    assert "Room temperature held, over the set-point" in said
-    assert "the readings say little of it" in said
-
-
 def test_more_meters_tell_loss_and_efficiency_apart() -> None:
     one, all_ = fitted(4).table, fitted(4, ALL).table
     for name in ("loss_w_per_k", "efficiency", "held_k"):

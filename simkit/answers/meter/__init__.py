@@ -1,0 +1,1 @@
+"""Results of the meter in; what is said of each out."""

@@ -1,0 +1,185 @@
+"""A home fitted to readings in; what they say of it, how well it follows them, and what they can't tell, out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+
+from simkit.answers.answer import Answer, Column, Picture, Table
+from simkit.answers.cautions import cautions_for
+from simkit.answers.meter.measured import METERS, Measured, between, figures, off, upper
+from simkit.answers.notation import Notation, notation_of
+from simkit.answers.wording import provenance_of
+from simkit.errors import DataError
+from simkit.meter.account.signature import Signature, energy_signature
+from simkit.meter.fitting.fitted import LEARNT, Fit
+from simkit.meter.fitting.lanes import METERED_AS
+
+NINE = "Likely here: nine in ten of the homes that fit the readings lie in that range."
+TERMS = "Off in all: NMBE, simulated less measured; off on a typical day: CV(RMSE); both as shares of the mean, over N."
+SIGNED = ("base_kwh", "slope_kwh_per_k", "change_c")
+SIGNATURE_ROWS = ("A day without heating", "More for each kelvin colder", "Heating begins below")
+SIGNATURE_UNITS = ("kWh", "kWh/K", "°C")
+
+
+def fit_answer(fit: Fit, *, files: tuple[str, ...] = ()) -> Answer:
+    """Say what readings tell of a home.
+
+    Parameters
+    ----------
+    fit
+        The fitted home.
+    files
+        Names of the files that it was fitted to.
+    """
+    notation = notation_of(fit.case)
+    signature, why_not = signature_of(fit)
+    tables = [unknowns_table(fit), _meters(fit), *([_signature(signature)] if signature else [])]
+    return Answer(
+        fit.case.name, "What do the readings say of the home?", (*fit_sentences(fit, notation), NINE), notation,
+        tables=tuple(tables), pictures=fit_pictures(fit, signature), cautions=cautions_for([]),
+        notes=(*fit_notes(fit), *why_not), provenance=provenance_of(fit),
+        data=fit_data(fit, files) | {"signature": [*_signed(signature), *why_not]},
+    )  # fmt: skip
+
+
+def fit_sentences(fit: Fit, notation: Notation) -> list[str]:
+    """The heat loss with its range against what was described, what can't be told apart, and how well it follows."""
+    said = [loss_sentence(fit, notation)]
+    for first, second, r in fit.tied():
+        said.append(
+            f"But these readings can't tell {first} from {second}: only the two together are known "
+            f"(correlation {notation.number(r, 2)})."
+        )
+    for meter, metric in fit.metrics.items():
+        said.append(
+            f"The fitted home follows {METERS[meter]} over {metric.count} days or spans: "
+            f"{off(metric.nmbe, metric.cv_rmse, notation)}."
+        )
+    return said
+
+
+def loss_sentence(fit: Fit, notation: Notation) -> str:
+    """The heat loss found, against the one described."""
+    row, described = fit.table.loc["loss_w_per_k"], fit.unknowns[0].centre
+    inside = row["low"] <= described <= row["high"]
+    verdict = "as it was taken to be" if inside else "not what it was taken to be"
+    return (
+        f"The home loses about {figures(row['middle'], notation)} W/K "
+        f"(likely {between(row['low'], row['high'], notation)}): {verdict} ({figures(described, notation)} W/K)."
+    )
+
+
+def unknowns_table(fit: Fit) -> Table:
+    """Each unknown: as described, and as the readings have it."""
+    table = fit.table.rename(
+        columns={
+            "what": "unknown", "unit": "unit_words", "prior": "described", "middle": "fitted", "low": "fitted_low",
+            "high": "fitted_high", "spread_left": "left_share",
+        }
+    )  # fmt: skip
+    table["learnt_words"] = [
+        "little" if left > LEARNT else "much" if left < 0.5 else "some" for left in table["left_share"]
+    ]
+    shown = (
+        Column("unit_words"),
+        Measured("described"),
+        Measured("fitted", "fitted_low", "fitted_high"),
+        Column("learnt_words"),
+    )
+    table["unknown"], table["unit_words"] = table["unknown"].map(upper), table["unit_words"].replace("share", "times")
+    return Table(
+        "unknowns", "The home, as described and as fitted", table.set_index("unknown"), shown, NINE, first="What"
+    )
+
+
+def _meters(fit: Fit) -> Table:
+    rows = {
+        METERS[name]: {"count": one.count, "off_share": one.nmbe, "typical_off_share": one.cv_rmse}
+        for name, one in fit.metrics.items()
+    }
+    table = pd.DataFrame.from_dict(rows, orient="index").rename_axis("meter")
+    return Table("meters", "How well the fitted home follows the meters", table, note=TERMS, first="Meter")
+
+
+def signature_of(fit: Fit) -> tuple[Signature | None, tuple[str, ...]]:
+    """The energy signature of the whole home's single days; where there is none, why."""
+    rows = fit.residuals[fit.residuals["days"] < 1.1]
+    meter = next((name for name in ("import_kwh", "heat_pump_kwh", "fuel_kwh") if (rows["meter"] == name).any()), None)
+    if meter is None:
+        panels = (rows["meter"] == "net_kwh").any()
+        why = "With panels a day follows the sun as well as the cold" if panels else "There are no single days"
+        return None, (f"{why}: no energy signature is drawn.",)
+    rows = rows[rows["meter"] == meter].set_index("start")
+    try:
+        return energy_signature(rows["measured"], rows["outdoor_c"]), ()
+    except DataError as problem:
+        return None, (str(problem),)
+
+
+def _signature(signature: Signature) -> Table:
+    kept = SIGNED if signature.changes else SIGNED[1:2]
+    rows = {}
+    for name, words, unit in zip(SIGNED, SIGNATURE_ROWS, SIGNATURE_UNITS, strict=True):
+        one = getattr(signature, name)
+        if name in kept:
+            rows[words] = {"unit_words": unit, "fitted": one.middle, "fitted_low": one.low, "fitted_high": one.high}
+    table = pd.DataFrame.from_dict(rows, orient="index").rename_axis("signature")
+    shown = (Column("unit_words"), Measured("fitted", "fitted_low", "fitted_high"))
+    return Table(
+        "signature",
+        "The plain method, for comparison",
+        table,
+        shown,
+        " ".join(_signed(signature)),
+        first="Energy signature",
+    )
+
+
+def _signed(signature: Signature | None) -> list[str]:
+    if signature is None:
+        return []
+    metric = signature.metrics
+    said = [
+        f"The straight line through days and their temperature is {100 * metric.cv_rmse:.0f} % off on a typical day "
+        f"(CV(RMSE) over N = {metric.count})."
+    ]
+    warm = (
+        "No day was warm enough to show where heating ends: base and change-point can't be told apart from these days."
+    )
+    return said if signature.changes else [*said, warm]
+
+
+def fit_pictures(fit: Fit, signature: Signature | None) -> tuple[Picture, ...]:
+    """Days measured and fitted, what the readings leave open, and the energy signature."""
+    from simkit import figures as drawn
+
+    made = [
+        Picture("fit", lambda figure: drawn.fit_over_time(fit, figure=figure), drawn.fit_over_time_sentence(fit)),
+        Picture("pairs", lambda figure: drawn.posterior_pairs(fit, figure=figure), drawn.posterior_pairs_sentence(fit)),
+    ]
+    if signature is not None:
+        draw = lambda figure: drawn.signature_days(signature, figure=figure)  # noqa: E731
+        made.append(Picture("signature", draw, drawn.signature_days_sentence(signature)))
+    return tuple(made)
+
+
+def fit_notes(fit: Fit) -> tuple[str, ...]:
+    """What was assumed of meters and weather."""
+    return (*fit.notes, *(METERED_AS[meter] for meter in fit.noises if meter in METERED_AS))
+
+
+def fit_data(fit: Fit, files: tuple[str, ...]) -> dict[str, Any]:
+    """A fit as plain data."""
+    return {
+        "case": fit.case.name,
+        "files": list(files),
+        "unknowns": {
+            str(name): {key: row[key] for key in ("unit", "prior", "low", "middle", "high", "spread_left")}
+            for name, row in fit.table.to_dict("index").items()
+        },
+        "tied": [list(pair) for pair in fit.tied()],
+        "metrics": {name: vars(one) for name, one in fit.metrics.items()},
+        "draws": len(fit.draws),
+    }  # fmt: skip

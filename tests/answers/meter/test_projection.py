@@ -1,0 +1,60 @@
+"""A fitted home's year: its range first, the design beside it, and no meter praised that tells next to nothing."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+from meter.homes import fitted
+
+from simkit.answers.answer import Answer
+from simkit.answers.cautions import COLD_NIGHT, LAST
+from simkit.answers.meter.projection import _next, projection_answer
+from simkit.answers.notation import Notation
+from simkit.meter.fitting.narrowing import Step
+from simkit.meter.fitting.projection import Projection, project
+
+IRISH = Notation("en_IE", "EUR")
+
+
+@cache
+def _made() -> tuple[Projection, Answer]:
+    made = project(fitted(), lanes=32, weather_count=8)
+    return made, projection_answer(made, files=("readings.csv",))
+
+
+def test_the_year_comes_first_with_its_range() -> None:
+    made, answer = _made()
+    cost = made.year_cost
+    said = f"A year will cost about {answer.notation.estimate(cost.middle, cost)} (likely {answer.notation.span(cost)})"
+    assert answer.sentences[0].startswith(said)
+    assert "The home loses about " in answer.sentence
+    assert "will save" not in answer.sentence
+    assert answer.data["year_cost"] == [cost.low, cost.middle, cost.high]
+    assert list(answer.data["months"]) == list(made.months.reset_index())
+    assert answer.tables[0].frame["month_cost"].tolist() == made.months["month_cost_middle"].tolist()
+    assert answer.data["files"] == ["readings.csv"]
+
+
+def test_who_proposes_a_cold_night_says_whom_it_may_hurt() -> None:
+    _, answer = _made()
+    assert "A cool-down night" in next(table for table in answer.tables if table.name == "next").frame.index
+    assert answer.cautions[0] == COLD_NIGHT
+    assert "18 °C" in COLD_NIGHT
+    assert answer.cautions[-1] == LAST
+
+
+@pytest.mark.short
+def test_what_tells_next_to_nothing_is_not_praised() -> None:
+    heat, night = Step("a heat meter, for a month", 489.0, 488.0, 0.08, 0.02), Step("a night", 489.0, 489.0, 0.08, 0.08)
+    assert _next((heat, night), IRISH).replace("\u00a0", " ") == (
+        "No further measurement would narrow the year's range much: most of it is the weather. "
+        "The heat loss itself a heat meter, for a month would tell best: to 2 % instead of 8 %."
+    )
+    assert _next((night,), IRISH) == (
+        "No further measurement would narrow the year's range much: most of it is the weather."
+    )
+    more = Step("a month more of the same meter", 489.0, 402.0, 0.08, 0.05)
+    assert _next((more, night), IRISH) == (
+        "To know the year better: a month more of the same meter; it narrows the range of €490 to €400."
+    )
