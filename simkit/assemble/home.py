@@ -131,14 +131,14 @@ def _machine_constants(case: Case, adjustment: Adjustment) -> dict[str, float]:
     values = {f"knot_{k}_c": float(made.flows_c[k]) for k in range(KNOTS - 1)}
     values |= {f"per_span_{k}": float(1.0 / d) if d > 0 else 0.0 for k, d in enumerate(np.diff(made.flows_c))}
     running = float(case.heat_source != "boiler")
-    held_pump = "pump" in (machine.points_hold or ())
     return values | shift | {
         "least_lift_k": made.least_lift_k,
         "efficiency_scale": machine.efficiency_scale * adjustment.efficiency,
         "cycling_degradation": machine.cycling_degradation,
         "part_load_gain": made.part_load_gain,
         "highest_flow_c": machine.highest_flow_c,
-        "pump_kw": 0.0 if held_pump else running * machine.pump_w / 1000.0,
+        # points hold the pump for the machine's own resistance only (EN 14511): that of the home's circuit is beside it
+        "pump_kw": running * machine.pump_w / 1000.0,
         "standby_kw": running * machine.standby_w / 1000.0,
         "backup_kw": running * machine.backup_kw,
         "backup_below_c": machine.backup_below_c,

@@ -25,6 +25,7 @@ from simkit.schema.section import Section
 FILE_ALONE = (3000.0, "own: a stand-in, the household's file counts alone (silent)")
 Follower = tuple[tuple[str, str], Any, str]
 
+HOLDS_FIELD_CONDITIONS = "ruhnau2019"  # Scientific Data 6:189: COP × 0.85 for field conditions
 FOLLOWERS = (
     ("site", "country"),
     ("site", "volts"),
@@ -37,6 +38,7 @@ FOLLOWERS = (
     ("controls", "setback_c"),
     ("controls", "design_flow_c"),
     ("heat_pump", "source"),
+    ("heat_pump", "efficiency_scale"),
     ("boiler", "space_efficiency"),
     ("boiler", "water_efficiency"),
     ("fuel", "kwh_per_unit"),
@@ -193,9 +195,14 @@ def _gas(fuel: Table) -> Iterator[Follower]:
 
 
 def _source(regression: Any) -> Iterator[Follower]:
-    if isinstance(regression, str) and regression.endswith(("_ground", "_groundwater")):
+    if not isinstance(regression, str):
+        return
+    if regression.endswith(("_ground", "_groundwater")):
         source = "ground" if regression.endswith("_ground") else "constant"
         yield ("heat_pump", "source"), source, "own: the source of the regression"
+    if regression.startswith(HOLDS_FIELD_CONDITIONS):
+        why = "the regression holds a factor for field conditions already, and it is counted once"
+        yield ("heat_pump", "efficiency_scale"), 1.0, why
 
 
 def _inverter(arrays: Any) -> Iterator[Follower]:

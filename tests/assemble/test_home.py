@@ -52,7 +52,12 @@ def test_what_does_not_run_takes_nothing() -> None:
     both = home(heat_source="hybrid", **{"hybrid.boiler_below_c": 0.0, "hybrid.by_price": False})
     assert both.boiler_standby_kw == pytest.approx(0.005), "a hybrid's boiler stands by all year"
     assert both.standby_kw == pytest.approx(0.014)
-    assert home(**{"heat_pump.points_hold": ["defrost", "fan", "pump"]}).pump_kw == 0.0
+
+
+def test_points_hold_the_pump_for_the_machines_own_resistance_only() -> None:
+    """EN 14511 corrects for the pressure drop of the machine itself: the pump that drives the home's circuit is beside."""
+    without = home(**{"heat_pump.points_hold": ["defrost", "fan"]})
+    assert home(**{"heat_pump.points_hold": ["defrost", "fan", "pump"]}).pump_kw == without.pump_kw > 0.0
 
 
 def test_a_boiler_heats_the_cylinder_hotter_than_the_radiators() -> None:

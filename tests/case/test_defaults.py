@@ -94,6 +94,15 @@ def test_the_least_that_must_be_said() -> None:
     assert case.home.loss.fuel_includes_water is None
 
 
+@pytest.mark.parametrize(("regression", "scale"), [("ruhnau2019_air", 1.0), ("staffell2012_air", 0.9)])
+def test_a_regressions_own_field_factor_is_counted_once(regression: str, scale: float) -> None:
+    """Ruhnau et al. 2019 (Scientific Data 6:189) multiply COP by 0.85 for field conditions; Staffell et al. don't."""
+    case = made(LEAST | {"heat_pump": {**LEAST["heat_pump"], "regression": regression}})
+    assert case.heat_pump is not None
+    assert case.heat_pump.efficiency_scale == scale
+    assert any("efficiency_scale = 1 (the regression holds" in note for note in case.notes) == (scale == 1.0)
+
+
 @pytest.mark.parametrize(
     "path", [f"{name}.{key}" for name, keys in LEAST.items() if isinstance(keys, dict) for key in keys]
 )
@@ -226,7 +235,7 @@ def test_what_follows_is_what_is_listed() -> None:
         "household": {"size": "two people"},
         "fuel": {"kind": "gas", "unit": "m3", "calorific_value_mj_m3": 39.5, "volume_correction": 1.02264},
         "boiler": {"kind": "condensing"},
-        "heat_pump": {"regression": "staffell2012_ground"},
+        "heat_pump": {"regression": "ruhnau2019_ground"},
         "solar": {"array": [{"kwp": 2.0}, {"kwp": 1.5}]},
         "money": {"terms": "nominal", "inflation": 0.03},
     }
