@@ -156,7 +156,7 @@ class Oracle:
         highest = max(case.boiler.flow_c, 75.0) if boiler else case.heat_pump.highest_flow_c
         if case.hot_water.highest_flow_c is not None and not boiler:
             highest = min(highest, case.hot_water.highest_flow_c)
-        reach = min(target, highest - half - 3.0)
+        reach = min(target, highest - 3.0)
         to_target, fits, trial = tank.fits(target), tank.fits(reach), tank.copy()
         # the capacity is that at the flow of the first part's middle, taken with the capacity at the coolest tested flow
         guess = self.capacity(now, humidity, -100.0)
@@ -168,7 +168,9 @@ class Oracle:
         rest, left = fits - first, h - first_hours
         second = second_hours = 0.0
         if rest > NOTHING and left > NOTHING and capacity > 0:
-            power = min(capacity, self.coil_power(trial, reach, rest, highest - half, left))
+            # the water cools across the coil in proportion to the power: Q = U·(flow − half·Q/capacity − water)
+            from_flow = 1.0 / (1.0 / self.coil + half / capacity)
+            power = min(capacity, self.coil_power(trial, reach, rest, (highest, from_flow), left))
             second = min(rest, power * left)
             second_hours = second / power
         heat = first + second
@@ -190,16 +192,18 @@ class Oracle:
         tank.put_in(heat + made["immersion"])
         return made
 
-    def coil_power(self, tank: Cylinder, end_c: float, heat: float, mean_water_c: float, hours: float) -> float:
-        """What the coil passes while the water warms, the mean over the time it takes."""
-        far, near = mean_water_c - tank.coldest(), mean_water_c - end_c
+    @staticmethod
+    def coil_power(tank: Cylinder, end_c: float, heat: float, coil: tuple[float, float], hours: float) -> float:
+        """What a coil at so many °C, passing so much for each kelvin, gives while the water warms, the mean of the time."""
+        hottest_c, kw_per_k = coil
+        far, near = hottest_c - tank.coldest(), hottest_c - end_c
         if far <= 0.0:
             return 0.0
         content = heat / (far - near)  # one content stands for both zones
-        needed = content / self.coil * log(far / near)
+        needed = content / kw_per_k * log(far / near)
         if needed <= hours:
             return heat / needed
-        return content * far * (1.0 - exp(-self.coil * hours / content)) / hours
+        return content * far * (1.0 - exp(-kw_per_k * hours / content)) / hours
 
     # --- rooms -------------------------------------------------------------------------------------------------------
     def space(self, now: Now, water: dict[str, float], boiler: bool, humidity: float) -> dict[str, float]:

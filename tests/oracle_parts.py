@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from references import published
 from scipy.linalg import expm
-from scipy.optimize import brentq
+from scipy.optimize import brentq, lsq_linear
 
 from simkit.case.build import Case
 
@@ -133,15 +133,65 @@ class Machine:
         full = [p for p in machine.point if p.part_load is None or p.part_load == 1.0]
         self.flows = sorted({p.flow_c for p in full})
         self.columns = {f: sorted((p for p in full if p.flow_c == f), key=lambda p: p.source_c) for f in self.flows}
-        self.least_lift = min(15.0, *(p.flow_c - p.source_c for p in full))
+        lifts = [p.flow_c - p.source_c for p in full]
+        self.tested = min(*lifts, 45.0)  # the regressions' share of Carnot is level from there up
+        self.least_lift = min(15.0, self.tested)
+        self.stretch: Any = None
         fan_left_out = machine.points_hold is not None and "fan" not in machine.points_hold
-        self.fan = (machine.fan_share or 0.0) if fan_left_out else 0.0
-        part = [p for p in machine.point if p.part_load is not None and p.part_load < 1.0]
-        gains = [
-            (1.0 - p.part_load, self._share(p) * (1 - self.fan) / self.efficiency(p.source_c, p.flow_c)) for p in part
-        ]
+        self.fan, self.part_gain = 0.0, 0.0
+        part = [p for p in machine.point if p not in full]
+        at_tested = [p for p in part if p.flow_c - p.source_c >= self.tested] or part
+        gains = [(1.0 - p.part_load, p.cop / self._full_load(p)) for p in at_tested]
         under = sum(x * x for x, _ in gains)
         self.part_gain = max(0.0, sum(x * (r - 1.0) for x, r in gains) / under) if under else 0.0
+        self._own_rise([p for p in part if p.flow_c - p.source_c < self.tested])
+        self.fan = (machine.fan_share or 0.0) if fan_left_out else 0.0
+
+    def _full_load(self, p: Any) -> float:
+        return self.efficiency(p.source_c, p.flow_c) * self.hot_k(p.source_c, p.flow_c) / self.work_k(p)
+
+    def work_k(self, p: Any) -> float:
+        lift = max(p.flow_c - p.source_c, self.least_lift)
+        return max(lift, self.tested) / self.rise(lift)
+
+    def _own_rise(self, low: list[Any]) -> None:
+        """Part-load points below the least tested lift say themselves how far COP rises down to them."""
+        if not low:
+            return
+        below = np.array([self.tested - (p.flow_c - p.source_c) for p in low])
+        part = [1.0 + self.part_gain * (1.0 - min(max(p.part_load, self.least(p.source_c, p.flow_c)), 1.0)) for p in low]
+        found = np.array([
+            p.cop / f / (self._full_load(p) / self.rise(max(p.flow_c - p.source_c, self.least_lift)))
+            for p, f in zip(low, part, strict=True)
+        ]) - 1.0  # fmt: skip
+        if np.ptp(below) == 0.0:
+            usual = self.rise(self.tested - float(below[0])) - 1.0
+            k = max(0.0, float(found.mean()) / usual)
+            shape = lambda d: k * (self._published(self.tested - d) - 1.0)  # noqa: E731
+            slope = shape(1e-6) / 1e-6
+            bend = (shape(2.0) - 2.0 * slope) / 4.0
+        else:
+            slope, bend = lsq_linear(np.stack([below, below**2], axis=1), found, bounds=(0.0, np.inf)).x
+        self.stretch = (max(slope, 0.004), bend)
+        self.least_lift = min(self.least_lift, self.tested - float(below.max()))
+
+    def _published(self, lift: float) -> float:
+        """COP at a lift by COP at the least tested one: mean of Staffell 2012 and Ruhnau 2019, air."""
+        curves = [(6.81, -0.121, 0.000630), (6.08, -0.0941, 0.000464)]
+        return sum((a + b * lift + c * lift**2) / (a + b * self.tested + c * self.tested**2) for a, b, c in curves) / 2.0
+
+    def rise(self, lift: float) -> float:
+        if lift >= self.tested:
+            return 1.0
+        if self.stretch is None:
+            return self._published(lift)
+        d = self.tested - lift
+        return float(1.0 + self.stretch[0] * d + self.stretch[1] * d * d)
+
+    def hot_k(self, source_c: float, flow_c: float) -> float:
+        """Hot side [K]: below the least tested lift no cooler than the coolest tested flow, where that is the warmer."""
+        warm = max(flow_c, source_c + self.least_lift)
+        return max(warm, min(source_c + self.tested, self.flows[0])) + 273.15
 
     @staticmethod
     def _share(point: Any) -> float:
@@ -186,8 +236,8 @@ class Machine:
         """COP at this flow while running at this share of the capacity, cycling included."""
         least = self.least(source_c, flow_c)
         running = efficiency * scale * (1.0 + self.part_gain * (1.0 - min(max(share, least), 1.0)))
-        warm = max(flow_c, source_c + self.least_lift)
-        cop = min(running, 0.95) * (warm + 273.15) / (warm - source_c)
+        lift = max(flow_c - source_c, self.least_lift)
+        cop = min(running, 0.95) * self.hot_k(source_c, flow_c) * self.rise(lift) / max(lift, self.tested)
         ratio = share / least
         if ratio < 1.0:
             ratio = max(ratio, 1e-6)

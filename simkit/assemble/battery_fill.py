@@ -14,7 +14,7 @@ from simkit.arrays import Bools, Floats
 from simkit.assemble.electricity import cheap_steps, through_inverter
 from simkit.billing.signal import PriceSignal
 from simkit.case.power.battery import Battery
-from simkit.physics.heat_pump import LEAST_LIFT_K, carnot
+from simkit.physics.heat_pump import Lift, reference_cops
 
 HOURS_PER_DAY = 24.0
 
@@ -33,8 +33,8 @@ def expected_kw(
     gains = seen["solar_gain_kw"] + series["internal_gain_kw"]
     heat = np.maximum(loss_w_per_k / 1000.0 * (series["set_point_c"] - seen["outdoor_c"]) - gains, 0.0)
     flow = series["set_point_c"] + home["design_excess_k"] * seen["curve_shape"]
-    lift = np.maximum(flow - np.roll(series["source_c"], back), LEAST_LIFT_K)
-    cop = np.maximum(home["efficiency_scale"] * series["efficiency_2"] * carnot(flow, lift), 1.0)
+    reference = reference_cops(flow, np.roll(series["source_c"], back), Lift(*(home[name] for name in Lift._fields)))
+    cop = np.maximum(home["efficiency_scale"] * series["efficiency_2"] * reference, 1.0)
     return series["household_kw"] + series["car_kw"] + series["heating_season"] * heat / cop - seen["solar_kw"]
 
 

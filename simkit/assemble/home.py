@@ -34,7 +34,7 @@ BOILER_WATER_FLOW_C = 75.0  # common practice: hotter to the cylinder than to th
 
 NO_MACHINE: dict[str, float] = {  # stands in for a heat pump: nothing runs on it
     **{f"knot_{k}_c": 35.0 for k in range(KNOTS - 1)}, **{f"per_span_{k}": 0.0 for k in range(KNOTS - 1)},
-    "least_lift_k": 15.0, "cycling_degradation": 1.0, "part_load_gain": 0.0, "highest_flow_c": 60.0, "pump_kw": 0.0,
+    "least_lift_k": 15.0, "tested_lift_k": 15.0, "rise_per_k": 0.0, "rise_per_k2": 0.0, "cycling_degradation": 1.0, "part_load_gain": 0.0, "highest_flow_c": 60.0, "pump_kw": 0.0,
     "standby_kw": 0.0, "backup_kw": 0.0, "backup_below_c": NEVER_C,
 }  # fmt: skip
 
@@ -128,11 +128,10 @@ def _machine_constants(case: Case, adjustment: Adjustment) -> dict[str, float]:
     if machine is None:
         return shift | NO_MACHINE | {"efficiency_scale": adjustment.efficiency}
     made = machine_map(machine)
-    values = {f"knot_{k}_c": float(made.flows_c[k]) for k in range(KNOTS - 1)}
+    values = made.lift._asdict() | {f"knot_{k}_c": float(made.flows_c[k]) for k in range(KNOTS - 1)}
     values |= {f"per_span_{k}": float(1.0 / d) if d > 0 else 0.0 for k, d in enumerate(np.diff(made.flows_c))}
     running = float(case.heat_source != "boiler")
     return values | shift | {
-        "least_lift_k": made.least_lift_k,
         "efficiency_scale": machine.efficiency_scale * adjustment.efficiency,
         "cycling_degradation": machine.cycling_degradation,
         "part_load_gain": made.part_load_gain,

@@ -2,31 +2,39 @@
 temperature out.
 
 Test points become second-law efficiencies (COP over Carnot at the point's own temperatures) on a grid of the tested
-source and flow temperatures, run straight between points and held outside. A published regression is laid on a grid of
-its own. Capacity is held above the warmest tested source, and falls below the coldest one by 2 % of the capacity at
+source and flow temperatures, run straight between points and held outside. Below the least tested lift COP rises as
+part-load points there say, or else as published regressions do. A regression is taken as it is: at the greatest lift
+that it was fitted on it gives the efficiency, and below it COP rises by its own parabola. Capacity is held above the warmest tested source, and falls below the coldest one by 2 % of the capacity at
 7 °C for each kelvin (own; units give 60 to 70 % at −10 °C of what they give at 7 °C). The least output is a share of
 the capacity: that of the points, run straight between them and held outside.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
 from simkit.arrays import Floats
 from simkit.case.heating.heat_pump import HeatPump, Point
-from simkit.kernel.prepare import defrost
-from simkit.physics.heat_pump import KNOTS, LEAST_LIFT_K, carnot
-from simkit.weather.record import Weather
+from simkit.physics.heat_pump import (
+    KNOTS,
+    LEAST_LIFT_K,
+    Lift,
+    carnot,
+    part_load_factor,
+    reference_cops,
+    worked_flow_c,
+    working_cop,
+)
+from simkit.physics.hot_water import TINY
 
 CAPACITY_FALL_PER_K = 0.02  # own, of the capacity at 7 °C source
 CAPACITY_RISE_PER_K = 0.01  # own, above 7 °C, for regressions only
 CAPACITY_FALL_PER_FLOW_K = 0.003  # own, above 35 °C flow, for regressions only
 COLDER_STEP_K = 5.0  # own: rows below the coldest tested source
 LEAST_FALL = 0.995  # own
-DEFROST_DEPTH = 0.16  # own: 3.5 to 6 % of a season in damp maritime climates
 # COP = a + b·ΔT + c·ΔT², least and greatest lift it was fitted on [K], factor for field conditions
 REGRESSIONS = {
     # Staffell, Brett, Brandon, Hawkes 2012, Energy Environ. Sci. 5, 9291, doi 10.1039/C2EE22653G
@@ -38,9 +46,12 @@ REGRESSIONS = {
     "ruhnau2019_ground": (10.29, -0.2084, 0.001322, 15.0, 75.0, 0.85),
     "ruhnau2019_groundwater": (9.99, -0.2049, 0.001249, 15.0, 75.0, 0.85),
 }
-# Five flows between which efficiency is nearest to straight: the curves of REGRESSIONS come back within 3.5 %, and
-# within 1 % on the mean, at lifts from 20 K up (tested)
-REGRESSION_FLOWS_C = (25.0, 30.0, 35.0, 46.0, 60.0)
+BELOW_POINTS = ("staffell2012_air", "ruhnau2019_air")  # COP below the least tested lift rises by their mean
+LEAST_RISE_PER_K = 0.004  # own: less, and COP would fall with a falling flow as the hot side does (1 / 288 K)
+# own: second-law efficiency of the regressions is level from here to 60 K, so that points at no lesser lift hold so far
+LEVEL_FROM_K = 45.0
+# Efficiency falls with the hot side alone there: COP comes back within 0.2 % between these flows (tested)
+REGRESSION_FLOWS_C = (15.0, 25.0, 35.0, 55.0, 85.0)
 REGRESSION_SOURCES_C = np.arange(-30.0, 36.0, 1.0)
 
 
@@ -58,8 +69,10 @@ class MachineMap:
         Second-law efficiency, shape (sources, 5) [-].
     capacity_kw
         Most heat, shape (sources, 5) [kW].
-    least_lift_k
-        Lift below which COP rises no further [K].
+    lift
+        How COP goes with the lift.
+    known_from_k, known_to_k
+        Least and greatest lift that was tested, at full or part load, or that the regression was fitted on [K].
     part_load_gain
         Rise of COP for running at part load, by (1 − share) [-]; 0 where no part-load point is known.
     minimum_modulation
@@ -72,10 +85,40 @@ class MachineMap:
     flows_c: Floats
     efficiency: Floats
     capacity_kw: Floats
-    least_lift_k: float
+    lift: Lift
+    known_from_k: float
+    known_to_k: float
     part_load_gain: float
     minimum_modulation: Floats
     notes: tuple[str, ...]
+
+    def at(self, table: Floats, source_c: float, flow_c: float) -> float:
+        """Read one of the tables at a source and a flow temperature, held outside."""
+        row = [np.interp(source_c, self.sources_c, column) for column in table.T]
+        return float(np.interp(flow_c, self.flows_c, row))
+
+    def full_load_cop(self, point: Point) -> float:
+        """COP at full load where a point was tested [-]."""
+        worked = worked_flow_c(point.flow_c, point.source_c, self.lift.least_lift_k)
+        efficiency = self.at(self.efficiency, point.source_c, worked)
+        return working_cop(efficiency, point.flow_c, point.source_c, self.lift, 1.0, 1.0)
+
+
+def rise_below(lift_k: float, *regressions: str) -> tuple[float, float]:
+    """How COP rises below a lift, by the mean of published regressions: by `rise_per_k`·d + `rise_per_k2`·d² of it.
+
+    From 28 to 15 K: by 0.31 (Staffell 2012) and 0.25 (Ruhnau 2019), where Carnot's would rise by 0.87.
+
+    Parameters
+    ----------
+    lift_k
+        The lift that d [K] is counted down from.
+    regressions
+        Their names.
+    """
+    a, b, c = np.array([REGRESSIONS[name][:3] for name in regressions]).T
+    cop = a + b * lift_k + c * lift_k * lift_k
+    return float(np.mean(-(b + 2.0 * c * lift_k) / cop)), float(np.mean(c / cop))
 
 
 @lru_cache(maxsize=256)
@@ -85,11 +128,13 @@ def machine_map(machine: HeatPump) -> MachineMap:
 
 
 def _from_regression(machine: HeatPump) -> MachineMap:
-    a, b, c, least, greatest, field = REGRESSIONS[str(machine.regression)]
+    a, b, c, least, fitted, field = REGRESSIONS[str(machine.regression)]
     flows, sources = np.array(REGRESSION_FLOWS_C), REGRESSION_SOURCES_C
     # past what it was fitted on, and past the parabola's lowest point where COP would rise again, efficiency is held
-    lift = np.clip(flows[None, :] - sources[:, None], least, min(greatest, -b / (2.0 * c)))
-    cop = np.maximum(field * (a + b * lift + c * lift * lift), 1.0)
+    greatest = min(fitted, -b / (2.0 * c))
+    cop = max(field * (a + b * greatest + c * greatest * greatest), 1.0)
+    efficiency = np.broadcast_to(cop / carnot(flows, np.full(KNOTS, greatest)), (len(sources), KNOTS))
+    lift = Lift(least, greatest, REGRESSION_FLOWS_C[0], *rise_below(greatest, str(machine.regression)))
     warm = np.minimum(sources - 7.0, 13.0)
     by_source = 1.0 + np.where(warm < 0, CAPACITY_FALL_PER_K, CAPACITY_RISE_PER_K) * warm
     by_flow = 1.0 - CAPACITY_FALL_PER_FLOW_K * np.maximum(flows - 35.0, 0.0)
@@ -99,7 +144,7 @@ def _from_regression(machine: HeatPump) -> MachineMap:
         "full load and part load alike; its capacity away from the stated point is our own estimate."
     )
     shares = np.full(capacity.shape, machine.minimum_share)
-    return MachineMap(sources, flows, cop / carnot(flows[None, :], lift), capacity, least, 0.0, shares, (note,))
+    return MachineMap(sources, flows, efficiency, capacity, lift, least, greatest, 0.0, shares, (note,))
 
 
 def _from_points(machine: HeatPump) -> MachineMap:
@@ -123,19 +168,22 @@ def _from_points(machine: HeatPump) -> MachineMap:
     efficiency = np.array([np.interp(knots, flows, row) for row in efficiency])
     capacity = np.array([np.interp(knots, flows, row) for row in capacity])
     shares = np.array([np.interp(knots, flows, row) for row in shares])
-    # the gain before the fan is added: part-load points leave it out as well
-    gain = _part_load_gain(points, sources, knots, efficiency) if len(full) < len(points) else 0.0
-    if machine.points_hold is not None and "fan" not in machine.points_hold and machine.fan_share:
-        efficiency = efficiency * (1.0 - machine.fan_share)
-        notes.append("The points leave out the source fan: its share was added to the electricity.")
-    least = min(LEAST_LIFT_K, *(p.flow_c - p.source_c for p in full))
+    lifts = [p.flow_c - p.source_c for p in full]
+    tested = min(*lifts, LEVEL_FROM_K)
+    lift = Lift(min(LEAST_LIFT_K, tested), tested, float(knots[0]), *rise_below(tested, *BELOW_POINTS))
+    laid = MachineMap(sources, knots, efficiency, capacity, lift, min(lifts), max(lifts), 0.0, shares, ())
+    laid = _with_warmer(_with_part_load(laid, [p for p in points if p not in full]))
     notes.append(
         "Part-load test points are used: COP rises as the machine runs below full load."
-        if gain
+        if laid.part_load_gain
         else "Only full-load test points are known, which understate inverter machines by about a tenth in mild "
         "weather (common practice)."
     )
-    return MachineMap(sources, knots, efficiency, capacity, least, gain, shares, tuple(notes))
+    # the fan comes last: part-load points leave it out as well
+    if machine.points_hold is not None and "fan" not in machine.points_hold and machine.fan_share:
+        laid = replace(laid, efficiency=laid.efficiency * (1.0 - machine.fan_share))
+        notes.append("The points leave out the source fan: its share was added to the electricity.")
+    return replace(laid, notes=tuple(notes))
 
 
 def _minimum_modulations(machine: HeatPump, full: list[Point], sources: Floats, flows: Floats) -> Floats:
@@ -193,50 +241,56 @@ def _colder(sources: Floats, efficiency: Floats, capacity: Floats, flows: Floats
     )
 
 
-def _part_load_gain(points: tuple[Point, ...], sources: Floats, knots: Floats, efficiency: Floats) -> float:
-    """Fit COP ratio − 1 = gain·(1 − share) through the part-load points by least squares, never below 0."""
-    above, below = 0.0, 0.0
-    for p in points:
-        if p.part_load is None or p.part_load >= 1.0:
-            continue
-        rows = np.array([np.interp(p.source_c, sources, column) for column in efficiency.T])
-        ratio = (p.cop / p.carnot_cop) / float(np.interp(p.flow_c, knots, rows))
-        above += (1.0 - p.part_load) * (ratio - 1.0)
-        below += (1.0 - p.part_load) ** 2
-    return max(0.0, above / below) if below else 0.0
+def _with_warmer(laid: MachineMap) -> MachineMap:
+    """Add rows up to 30 K above the warmest tested source: held, save where COP would rise with the flow."""
+    warmer = laid.sources_c[-1] + np.arange(COLDER_STEP_K, 30.0 + COLDER_STEP_K, COLDER_STEP_K)
+    most = np.array([reference_cops(laid.flows_c, source, laid.lift) for source in warmer])
+    falling = LEAST_FALL ** np.arange(KNOTS)
+    held = np.minimum.accumulate(laid.efficiency[-1] * most / falling, axis=1) * falling / most
+
+    def last_held(table: Floats) -> Floats:
+        return np.vstack([table, np.repeat(table[-1:], len(warmer), axis=0)])
+
+    return replace(
+        laid, sources_c=np.concatenate([laid.sources_c, warmer]), efficiency=np.vstack([laid.efficiency, held]),
+        capacity_kw=last_held(laid.capacity_kw), minimum_modulation=last_held(laid.minimum_modulation),
+    )  # fmt: skip
 
 
-@lru_cache(maxsize=64)
-def machine_series(machine: HeatPump, weather: Weather) -> dict[str, Floats]:
-    """Efficiency and capacity at the five knots, and the source temperature, in each step of this weather.
+def _with_part_load(laid: MachineMap, points: list[Point]) -> MachineMap:
+    """Take up the part-load points: the gain from those at tested lifts (or from all), and the lifts below from theirs.
 
-    Returns
-    -------
-    dict
-        ``source_c`` [°C], ``efficiency_0`` to ``efficiency_4`` [-], ``capacity_0_kw`` to ``capacity_4_kw`` [kW],
-        ``minimum_modulation_0`` to ``minimum_modulation_4`` [-], (steps,) each.
+    COP ratio − 1 = gain·(1 − share) through the former by least squares, never below 0. The rise of COP below the least
+    tested lift then passes through the latter: the regressions' own rise, made larger or smaller, through those at one
+    lift; a parabola that never falls through those at several, by least squares.
     """
-    made = machine_map(machine)
-    outdoor = weather.frame["outdoor_c"].to_numpy()
-    source = outdoor if machine.source == "air" else _other_source(machine, outdoor)
-    factor = np.ones(len(outdoor))
-    if machine.source == "air" and machine.points_hold is not None and "defrost" not in machine.points_hold:
-        factor = defrost(outdoor, weather.frame["humidity"].to_numpy(), DEFROST_DEPTH)
-    runs = outdoor >= machine.lowest_outdoor_c if machine.source == "air" else np.ones(len(outdoor), dtype=bool)
-    series: dict[str, Floats] = {"source_c": np.ascontiguousarray(source)}
-    for k in range(KNOTS):
-        series[f"efficiency_{k}"] = np.interp(source, made.sources_c, made.efficiency[:, k]) * factor
-        series[f"capacity_{k}_kw"] = np.interp(source, made.sources_c, made.capacity_kw[:, k]) * factor * runs
-        series[f"minimum_modulation_{k}"] = np.interp(source, made.sources_c, made.minimum_modulation[:, k])
-    return series
+    if not points:
+        return laid
+    lift, lifts = laid.lift, np.array([p.flow_c - p.source_c for p in points])
+    below = np.maximum(lift.tested_lift_k - lifts, 0.0)
+    shares = np.array([float(p.part_load or 1.0) for p in points])
+    ratio = np.array([p.cop / laid.full_load_cop(p) for p in points])
+    at_tested = below == 0.0 if np.any(below == 0.0) else np.full(len(points), True)
+    less = 1.0 - shares[at_tested]
+    gain = max(0.0, float(np.sum(less * (ratio[at_tested] - 1.0)) / np.sum(less * less)))
+    laid = replace(laid, part_load_gain=gain, known_from_k=min(laid.known_from_k, float(lifts.min())))
+    if not below.any():
+        return laid
+    least = [laid.at(laid.minimum_modulation, p.source_c, p.flow_c) for p in points]
+    part = np.array([part_load_factor(s, m, gain) for s, m in zip(shares.tolist(), least, strict=True)])
+    usual = below * (lift.rise_per_k + below * lift.rise_per_k2)
+    risen = (1.0 + usual) * ratio / part - 1.0
+    low = below > 0.0
+    if np.ptp(below[low]) < TINY:
+        stretch = max(0.0, float(np.mean(risen[low] / usual[low])))
+        per_k, per_k2 = stretch * lift.rise_per_k, stretch * lift.rise_per_k2
+    else:
+        # scipy.optimize takes a fifth of a second to load: not for a machine without such points
+        from scipy.optimize import nnls
 
-
-def _other_source(machine: HeatPump, outdoor: Floats) -> Floats:
-    """Ground or constant source: the stated mean; ground follows a fifth of the outdoor year, smoothed over 60 days."""
-    mean = float(machine.source_c or 0.0)
-    if machine.source == "constant":
-        return np.full(len(outdoor), mean)
-    window = max(1, round(len(outdoor) * 60 / 365))
-    wrapped = np.concatenate([outdoor[-window:], outdoor])
-    smooth = np.convolve(wrapped, np.full(window, 1.0 / window), mode="valid")[: len(outdoor)]
-    return mean + 0.2 * (smooth - outdoor.mean())
+        (per_k, per_k2), _ = nnls(np.stack([below[low], below[low] ** 2], axis=1), risen[low])
+    own = lift._replace(
+        least_lift_k=min(lift.least_lift_k, float(lifts.min())), rise_per_k=max(float(per_k), LEAST_RISE_PER_K),
+        rise_per_k2=float(per_k2),
+    )  # fmt: skip
+    return replace(laid, lift=own)

@@ -21,21 +21,24 @@ from simkit.assemble.electricity import (
     panels_kw,
 )
 from simkit.assemble.emitters import design_room_c
-from simkit.assemble.machine import machine_series
+from simkit.assemble.machine import machine_map
 from simkit.assemble.rooms import rooms_bend
 from simkit.assemble.schedule import inside, temperature_c
 from simkit.assemble.water import water_series
 from simkit.billing.signal import PriceSignal
 from simkit.case.build import Case
+from simkit.case.heating.heat_pump import HeatPump
 from simkit.case.heating.hot_water import HotWater
 from simkit.case.home.site import Site
 from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault
-from simkit.kernel.prepare import curve
+from simkit.kernel.prepare import curve, defrost
 from simkit.physics.heat_pump import KNOTS
 from simkit.profiles.water import cold_water_c, draw_kwh
 from simkit.solar.sun import window_gain_kw
 from simkit.weather.record import Weather
+
+DEFROST_DEPTH = 0.16  # own: 3.5 to 6 % of a season in damp maritime climates
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,7 +67,7 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     """Every series of the home, (steps,) each, by the kernel's names."""
     axis, weather = setting.axis, setting.weather
     series: dict[str, Floats] = {"outdoor_c": _column(weather, "outdoor_c")}
-    series |= _machine_rows(case, weather)
+    series |= machine_series(case.heat_pump, weather) if case.heat_pump else _no_machine(weather)
     controls = case.controls
     exponent = 1.0 if controls.straight or controls.slope is not None else rooms_bend(case)
     zero = controls.curve_zero_c(design_room_c(case))
@@ -114,8 +117,40 @@ def _no_machine(weather: Weather) -> dict[str, Floats]:
     return {"source_c": _column(weather, "outdoor_c")} | rows
 
 
-def _machine_rows(case: Case, weather: Weather) -> dict[str, Floats]:
-    return machine_series(case.heat_pump, weather) if case.heat_pump else _no_machine(weather)
+@lru_cache(maxsize=64)
+def machine_series(machine: HeatPump, weather: Weather) -> dict[str, Floats]:
+    """Efficiency and capacity at the five knots, and the source temperature, in each step of this weather.
+
+    Returns
+    -------
+    dict
+        ``source_c`` [°C], ``efficiency_0`` to ``efficiency_4`` [-], ``capacity_0_kw`` to ``capacity_4_kw`` [kW],
+        ``minimum_modulation_0`` to ``minimum_modulation_4`` [-], (steps,) each.
+    """
+    made = machine_map(machine)
+    outdoor = weather.frame["outdoor_c"].to_numpy()
+    source = outdoor if machine.source == "air" else _other_source(machine, outdoor)
+    factor = np.ones(len(outdoor))
+    if machine.source == "air" and machine.points_hold is not None and "defrost" not in machine.points_hold:
+        factor = defrost(outdoor, weather.frame["humidity"].to_numpy(), DEFROST_DEPTH)
+    runs = outdoor >= machine.lowest_outdoor_c if machine.source == "air" else np.ones(len(outdoor), dtype=bool)
+    series: dict[str, Floats] = {"source_c": np.ascontiguousarray(source)}
+    for k in range(KNOTS):
+        series[f"efficiency_{k}"] = np.interp(source, made.sources_c, made.efficiency[:, k]) * factor
+        series[f"capacity_{k}_kw"] = np.interp(source, made.sources_c, made.capacity_kw[:, k]) * factor * runs
+        series[f"minimum_modulation_{k}"] = np.interp(source, made.sources_c, made.minimum_modulation[:, k])
+    return series
+
+
+def _other_source(machine: HeatPump, outdoor: Floats) -> Floats:
+    """Ground or constant source: the stated mean; ground follows a fifth of the outdoor year, smoothed over 60 days."""
+    mean = float(machine.source_c or 0.0)
+    if machine.source == "constant":
+        return np.full(len(outdoor), mean)
+    window = max(1, round(len(outdoor) * 60 / 365))
+    wrapped = np.concatenate([outdoor[-window:], outdoor])
+    smooth = np.convolve(wrapped, np.full(window, 1.0 / window), mode="valid")[: len(outdoor)]
+    return mean + 0.2 * (smooth - outdoor.mean())
 
 
 @lru_cache(maxsize=64)

@@ -13,7 +13,7 @@ from simkit.physics.boiler import boiler_cheaper
 from simkit.physics.emitters import compensated_flow_c, curve_shape, curve_share
 from simkit.physics.heat_pump import KNOTS, between_knots, defrost_factor, worked_flow_c, working_cop
 from simkit.physics.records import Home
-from simkit.physics.running import places_at
+from simkit.physics.running import lift_of, places_at
 
 
 @cache
@@ -64,7 +64,7 @@ def _price_pass() -> Callable[..., Any]:
             e = efficiency[k]
             worked = worked_flow_c(flow, source[k], home.least_lift_k)
             found = between_knots(places_at(home, worked), e[0], e[1], e[2], e[3], e[4])
-            cop = working_cop(found, flow, source[k], home.least_lift_k, home.efficiency_scale, 1.0)
+            cop = working_cop(found, flow, source[k], lift_of(home), home.efficiency_scale, 1.0)
             answer[k] = boiler_cheaper(price[k], cop, heat_price)
 
     return compiled(run_price)

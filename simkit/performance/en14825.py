@@ -28,7 +28,7 @@ from simkit.performance.en14825_climates import (
     ClimateName,
     outlet_c,
 )
-from simkit.physics.heat_pump import carnot_cop, cycling_factor, part_load_factor, worked_flow_c, working_cop
+from simkit.physics.heat_pump import carnot, cycling_factor, part_load_factor, worked_flow_c, working_cop
 
 Application = Literal[35, 55]
 
@@ -231,15 +231,15 @@ class _OnTest:
         """Every bin of the season: load, capacity, COP with part load and cycling, and the energies."""
         season, made = self.season, self.made
         t, hours = season.outdoor_c, season.hours
-        outlet, source, least = self.outlet_c(t), self.source_c(t), made.least_lift_k
+        outlet, source, lift = self.outlet_c(t), self.source_c(t), made.lift
         load, capacity = design_kw * season.part_load(t), self.capacity_kw(t)
-        worked = np.array([worked_flow_c(w, s, least) for w, s in zip(outlet, source, strict=True)])
+        worked = np.array([worked_flow_c(w, s, lift.least_lift_k) for w, s in zip(outlet, source, strict=True)])
         efficiency = self.read(made.efficiency, t, worked)
         share = np.minimum(load, capacity) / np.maximum(capacity, 1e-9)
         minimum_modulation = self.read(made.minimum_modulation, t)
         part = [part_load_factor(s, m, made.part_load_gain) for s, m in zip(share, minimum_modulation, strict=True)]
         running = np.array(
-            [working_cop(e, w, s, least, 1.0, p) for e, w, s, p in zip(efficiency, outlet, source, part, strict=True)]
+            [working_cop(e, w, s, lift, 1.0, p) for e, w, s, p in zip(efficiency, outlet, source, part, strict=True)]
         )
         cycling = np.array(
             [
@@ -251,7 +251,7 @@ class _OnTest:
             {
                 "outdoor_c": t, "hours": hours, "outlet_c": outlet, "part_load": season.part_load(t), "load_kw": load,
                 "capacity_kw": capacity, "running_cop": running, "cycling_factor": cycling, "cop": running * cycling,
-                "carnot_cop": [carnot_cop(w, s, least) for w, s in zip(outlet, source, strict=True)],
+                "carnot_cop": carnot(worked, worked - source),
                 **energies(hours, load, capacity, running * cycling), "off_kwh": 0.0,
             },
             index=pd.Index([f"bin {value:g} °C" for value in t], name="part"),

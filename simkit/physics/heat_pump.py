@@ -1,13 +1,16 @@
 """Source and flow temperature, load and humidity in; efficiency, capacity, cycling and defrost out.
 
 The kernel is given, per step, the second-law efficiency, the capacity and the least output's share of it at five flow
-temperatures (knots); between knots they run straight, outside they are held. COP = efficiency × Carnot, the lift
-floored at the least one tested.
+temperatures (knots); between knots they run straight, outside they are held. COP = efficiency × Carnot at the lifts
+that were tested; below them it rises as published regressions do (`Lift`).
 """
 
 from __future__ import annotations
 
 from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
 
 from simkit.physics.constants import KELVIN
 from simkit.physics.law import Value, clamp, law
@@ -33,21 +36,6 @@ def carnot(hot_c: Any, lift_k: Value) -> Value:
 
 
 @law
-def inverse_carnot(hot_c: Any, lift_k: Value) -> Value:
-    """Electricity of Carnot's machine for one unit of heat [-]: 1 / `carnot`, finite where there is no lift.
-
-    Parameters
-    ----------
-    hot_c
-        Temperature of the hot side [°C]: a float, or an array that broadcasts with the lift.
-    lift_k
-        Hot side less cold side [K], 0 or more: a float or an array.
-    """
-    electricity: Value = lift_k / (hot_c + KELVIN)
-    return electricity
-
-
-@law
 def worked_flow_c(flow_c: float, source_c: float, least_lift_k: float) -> float:
     """Flow that the machine works as if it made [°C]: where the lift is floored, the one at that least lift.
 
@@ -66,9 +54,26 @@ def worked_flow_c(flow_c: float, source_c: float, least_lift_k: float) -> float:
     return max(flow_c, source_c + least_lift_k)
 
 
+class Lift(NamedTuple):
+    """How COP goes with the lift; the names are those of the home's constants.
+
+    From the least tested lift up, COP is efficiency × Carnot. Below it the efficiency of the points can't be held: every
+    temperature difference inside the machine weighs more the smaller the lift, so that COP rises far less than Carnot's.
+    There it is COP at the least tested lift times 1 + d·rise + d²·bend, d the kelvins below it: a parabola, as the
+    published regressions of COP on lift are. Where that lift is the greatest that a regression was fitted on, the law is
+    the regression itself.
+    """
+
+    least_lift_k: float  # below it COP rises no further
+    tested_lift_k: float  # the least one that efficiency is known at
+    knot_0_c: float  # coolest flow of the points: below it a smaller lift is all that counts
+    rise_per_k: float
+    rise_per_k2: float
+
+
 @law
-def carnot_cop(flow_c: float, source_c: float, least_lift_k: float) -> float:
-    """Carnot coefficient of performance for heating [-], the lift floored at `least_lift_k` [K].
+def heat_and_work(flow_c: float, source_c: float, lift: Lift) -> tuple[float, float]:
+    """Heat and work of a machine of efficiency 1, whose quotient is its COP, in kelvins: hot side × rise, and lift.
 
     Parameters
     ----------
@@ -76,11 +81,48 @@ def carnot_cop(flow_c: float, source_c: float, least_lift_k: float) -> float:
         Flow temperature [°C].
     source_c
         Temperature of the source [°C].
-    least_lift_k
-        Lift at which it is floored [K].
+    lift
+        How COP goes with the lift.
     """
-    worked = worked_flow_c(flow_c, source_c, least_lift_k)
-    return carnot(worked, worked - source_c)
+    worked = worked_flow_c(flow_c, source_c, lift.least_lift_k)
+    below = max(0.0, lift.tested_lift_k - (worked - source_c))
+    hot_c = max(worked, min(source_c + lift.tested_lift_k, lift.knot_0_c))
+    rise = 1.0 + below * (lift.rise_per_k + below * lift.rise_per_k2)
+    return (hot_c + KELVIN) * rise, worked - source_c + below
+
+
+@law
+def reference_cop(flow_c: float, source_c: float, lift: Lift) -> float:
+    """COP for heating of a machine of efficiency 1 [-]: Carnot's at the lifts that were tested (see `Lift`).
+
+    Parameters
+    ----------
+    flow_c
+        Flow temperature [°C].
+    source_c
+        Temperature of the source [°C].
+    lift
+        How COP goes with the lift.
+    """
+    heat, work = heat_and_work(flow_c, source_c, lift)
+    return heat / work
+
+
+def reference_cops(flow_c: Any, source_c: Any, lift: Lift) -> NDArray[np.float64]:
+    """`reference_cop` of whole series, outside compiled code [-]; they agree to the last digit but one (tested).
+
+    Parameters
+    ----------
+    flow_c, source_c
+        Flow and source temperatures [°C]: floats, or arrays that broadcast.
+    lift
+        How COP goes with the lift.
+    """
+    worked = np.maximum(flow_c, source_c + lift.least_lift_k)
+    below = np.maximum(0.0, lift.tested_lift_k - (worked - source_c))
+    hot_c = np.maximum(worked, np.minimum(source_c + lift.tested_lift_k, lift.knot_0_c))
+    rise = 1.0 + below * (lift.rise_per_k + below * lift.rise_per_k2)
+    return np.asarray((hot_c + KELVIN) * rise / (worked - source_c + below))
 
 
 class Places(NamedTuple):
@@ -226,9 +268,9 @@ def held_efficiency(efficiency: float, scale: float, part_load: float) -> float:
 
 @law
 def working_cop(
-    efficiency: float, flow_c: float, source_c: float, least_lift_k: float, scale: float, part_load: float
+    efficiency: float, flow_c: float, source_c: float, lift: Lift, scale: float, part_load: float
 ) -> float:
-    """COP at the commanded flow before cycling [-]: second-law efficiency × Carnot, never above Carnot itself.
+    """COP at the commanded flow before cycling [-]: second-law efficiency × the reference, never above Carnot.
 
     Parameters
     ----------
@@ -238,22 +280,22 @@ def working_cop(
         Flow temperature [°C].
     source_c
         Temperature of the source [°C].
-    least_lift_k
-        Lift at which it is floored [K].
+    lift
+        How COP goes with the lift.
     scale
         Measured over calculated efficiency [-].
     part_load
         Factor of part load [-].
     """
-    return held_efficiency(efficiency, scale, part_load) * carnot_cop(flow_c, source_c, least_lift_k)
+    return held_efficiency(efficiency, scale, part_load) * reference_cop(flow_c, source_c, lift)
 
 
 @law
 def electricity_per_heat(
-    held: float, flow_c: float, source_c: float, least_lift_k: float, load_share: float, minimum_modulation: float,
+    held: float, flow_c: float, source_c: float, lift: Lift, load_share: float, minimum_modulation: float,
     cycling_degradation: float,
 ) -> float:  # fmt: skip
-    """Electricity for one unit of heat, cycling included [-]: 1 / (held efficiency × Carnot × cycling factor).
+    """Electricity for one unit of heat, cycling included [-]: 1 / (held efficiency × reference × cycling factor).
 
     Written as one quotient, for a division costs the lane loop as much as eight other operations.
 
@@ -265,8 +307,8 @@ def electricity_per_heat(
         Flow temperature [°C].
     source_c
         Temperature of the source [°C].
-    least_lift_k
-        Lift at which it is floored [K].
+    lift
+        How COP goes with the lift.
     load_share
         Load over capacity [-].
     minimum_modulation
@@ -274,6 +316,6 @@ def electricity_per_heat(
     cycling_degradation
         Degradation coefficient Cd [0 to 1], 0.9 by EN 14825.
     """
-    worked = worked_flow_c(flow_c, source_c, least_lift_k)
+    heat, work = heat_and_work(flow_c, source_c, lift)
     load, spread = cycling_quotient(load_share, minimum_modulation, cycling_degradation)
-    return (worked - source_c) * spread / (held * (worked + KELVIN) * load)
+    return work * spread / (held * heat * load)

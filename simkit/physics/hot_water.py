@@ -175,9 +175,9 @@ def charge(
 
 @law
 def coil_power_kw(
-    cold_c: float, end_c: float, heat_kwh: float, coil_kw_per_k: float, hottest_mean_c: float, hours: float
+    cold_c: float, end_c: float, heat_kwh: float, coil_kw_per_k: float, hottest_c: float, hours: float
 ) -> float:
-    """Mean power of a coil held at `hottest_mean_c` [kW], over `hours` or until `heat_kwh` is in, whichever is shorter.
+    """Mean power of a coil held at `hottest_c` [kW], over `hours` or until `heat_kwh` is in, whichever is shorter.
 
     The water it meets rises from `cold_c` to `end_c` [°C] while that goes in: taken as one content C = heat / (end −
     cold), its distance from the coil falls by exp(−U·t/C).
@@ -191,13 +191,13 @@ def coil_power_kw(
     heat_kwh
         Heat that is to go in [kWh].
     coil_kw_per_k
-        Heat that the coil passes [kW/K].
-    hottest_mean_c
-        Mean water in the coil [°C].
+        Heat that the coil passes for each kelvin of `hottest_c` over the water [kW/K].
+    hottest_c
+        What the coil is held at [°C].
     hours
         Time there is [h].
     """
-    distance = hottest_mean_c - cold_c
+    distance = hottest_c - cold_c
     rise = max(0.0, end_c - cold_c)
     per_content = rise / max(heat_kwh, TINY)
     z = coil_kw_per_k * hours * per_content
@@ -248,7 +248,7 @@ def coil_limits_from_c(
 
 
 @law
-def reach_c(target_c: float, highest_flow_c: float, water_difference_k: float) -> float:
+def reach_c(target_c: float, highest_flow_c: float) -> float:
     """Cylinder temperature the machine can reach by itself [°C]: the target, or what its hottest flow allows.
 
     Parameters
@@ -257,10 +257,8 @@ def reach_c(target_c: float, highest_flow_c: float, water_difference_k: float) -
         Temperature to reach [°C].
     highest_flow_c
         Hottest flow that is sent to the coil [°C].
-    water_difference_k
-        Flow less return at the design load [K].
     """
-    return min(target_c, highest_flow_c - 0.5 * water_difference_k - APPROACH_K)
+    return min(target_c, highest_flow_c - APPROACH_K)
 
 
 @law

@@ -82,6 +82,9 @@ class Home(NamedTuple):
     per_span_2: float
     per_span_3: float
     least_lift_k: float
+    tested_lift_k: float
+    rise_per_k: float  # of COP below the least tested lift
+    rise_per_k2: float
     efficiency_scale: float
     cycling_degradation: float
     part_load_gain: float

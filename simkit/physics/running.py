@@ -7,6 +7,7 @@ joined with what the home's constants say of part load, cycling and installation
 from __future__ import annotations
 
 from simkit.physics.heat_pump import (
+    Lift,
     Places,
     along_segment,
     between_knots,
@@ -28,6 +29,12 @@ def places_at(home: Home, flow_c: float) -> Places:
         along_segment(flow_c, home.knot_2_c, home.per_span_2),
         along_segment(flow_c, home.knot_3_c, home.per_span_3),
     )
+
+
+@law
+def lift_of(home: Home) -> Lift:
+    """How this home's COP goes with the lift."""
+    return Lift(home.least_lift_k, home.tested_lift_k, home.knot_0_c, home.rise_per_k, home.rise_per_k2)
 
 
 @law
@@ -69,5 +76,5 @@ def electricity_at(home: Home, now: Now, flow_c: float, load_share: float, minim
     places = places_at(home, worked_flow_c(flow_c, now.source_c, home.least_lift_k))
     held = held_efficiency(efficiency_at(now, places), home.efficiency_scale, part)
     return electricity_per_heat(
-        held, flow_c, now.source_c, home.least_lift_k, load_share, minimum_modulation, home.cycling_degradation
+        held, flow_c, now.source_c, lift_of(home), load_share, minimum_modulation, home.cycling_degradation
     )

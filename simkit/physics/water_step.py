@@ -91,12 +91,13 @@ def reheat(home: Home, now: Now, hot: float, cold: float, share: float, hours: f
     """Heat the cylinder by the machine as far as its flow reaches, the rest by the immersion where that is allowed.
 
     First at the machine's capacity, the flow rising with the water; then, where the coil is small, at the hottest flow
-    and with what the coil still passes. The capacity is that at the mean flow of the first part.
+    and with what the coil still passes. The capacity is that at the mean flow of the first part. The water cools across
+    the coil by the design difference at full capacity and by less in proportion: Q = U·(F − ½·Δ·Q/capacity − T).
     """
     per_k, per_kwh = home.cylinder_kwh_per_k, home.per_cylinder_kwh_per_k
     target, difference, boiler = now.water_target_c, home.water_difference_k, now.by_boiler > 0.5
     highest = pick(boiler, home.boiler_water_flow_c, home.water_highest_flow_c)
-    reach = reach_c(target, highest, difference)
+    reach = reach_c(target, highest)
     fits = room_for_kwh(hot, cold, share, reach, per_k)
 
     flow = min(highest, coil_flow_c(0.5 * (cold + reach), now.capacity_0_kw, home.per_coil_kw_per_k, difference))
@@ -109,8 +110,8 @@ def reheat(home: Home, now: Now, hot: float, cold: float, share: float, hours: f
 
     cold_1 = charge(hot, cold, share, first, per_k, per_kwh)[1]
     rest, time_left = fits - first, max(0.0, hours - first * per_capacity)
-    power = coil_power_kw(cold_1, reach, rest, home.coil_kw_per_k, highest - 0.5 * difference, time_left)
-    power = min(capacity, power)
+    from_flow = 1.0 / (home.per_coil_kw_per_k + 0.5 * difference * per_capacity)  # heat for each kelvin of F − T
+    power = min(capacity, coil_power_kw(cold_1, reach, rest, from_flow, highest, time_left))
     second = min(rest, power * time_left)
 
     heat = first + second

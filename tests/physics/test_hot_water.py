@@ -160,5 +160,5 @@ def test_coil_arithmetic() -> None:
     assert coil_flow_c(40.0, 6.0, 1 / 0.3, 5.0) == pytest.approx(40.0 + 20.0 + 2.5)
     assert coil_limits_from_c(6.0, 1 / 0.3, 62.0, 5.0) == pytest.approx(62.0 - 2.5 - 20.0)
     assert coil_power_kw(58.0, 58.0, 0.0, 0.3, 57.0, 1.0) < 1e-3  # water hotter than the coil takes nothing
-    assert reach_c(60.0, 62.0, 5.0) == pytest.approx(56.5)
-    assert reach_c(50.0, 62.0, 5.0) == 50.0
+    assert reach_c(60.0, 62.0) == pytest.approx(59.0)
+    assert reach_c(50.0, 62.0) == 50.0

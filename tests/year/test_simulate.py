@@ -18,7 +18,8 @@ from simkit.assemble.emitters import design_load_kw
 from simkit.assemble.home import home_inputs
 from simkit.assemble.setting import step_of
 from simkit.kernel.run import run_homes
-from simkit.physics.heat_pump import carnot_cop
+from simkit.physics.heat_pump import reference_cops
+from simkit.physics.running import lift_of
 from simkit.tariff.tariff import Tariff
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
@@ -201,13 +202,13 @@ def test_cop_is_taken_at_the_commanded_flow_lift_included() -> None:
     share = rows["space_heat_kw"].to_numpy() / rows["capacity_kw"].to_numpy()
     least = rows["least_output_kw"].to_numpy() / rows["capacity_kw"].to_numpy()
     part = 1.0 + home.part_load_gain * (1.0 - np.clip(share, least, 1.0))
-    carnot = np.array([carnot_cop(f, s, home.least_lift_k) for f, s in zip(flow, series["source_c"], strict=True)])
+    reference = reference_cops(flow, series["source_c"], lift_of(home))
     ratio = np.minimum(share / least, 1.0)
     by_hand = (
         efficiency
         * home.efficiency_scale
         * part
-        * carnot
+        * reference
         * ratio
         / (home.cycling_degradation * ratio + 1 - home.cycling_degradation)
     )

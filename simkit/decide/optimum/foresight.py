@@ -24,7 +24,8 @@ from simkit.decide.schedule.search import BestSchedule
 from simkit.decide.tariff.day_ahead import cheapest_steps, yesterday
 from simkit.decide.variants import Needs, cheapest_of
 from simkit.kernel.inputs import HomeInputs
-from simkit.physics.heat_pump import LEAST_LIFT_K, carnot
+from simkit.physics.heat_pump import reference_cops
+from simkit.physics.running import lift_of
 from simkit.profiles.car import car_kw
 
 BY_CLOCK, BY_YESTERDAY, BY_DAY = "by the clock", "by yesterday", "by the day itself"
@@ -65,8 +66,8 @@ def seen_by(found: BestSchedule, control: str) -> Seen:
     target = float(series["water_target_c"].max()) + WATER_OVER_TARGET_K
     heat = []
     for at in (flow, np.full(len(flow), target)):
-        lift = np.maximum(at - series["source_c"], LEAST_LIFT_K)
-        heat.append(price / np.maximum(home.efficiency_scale * series["efficiency_2"] * carnot(at, lift), 1.0))
+        reference = reference_cops(at, series["source_c"], lift_of(home))
+        heat.append(price / np.maximum(home.efficiency_scale * series["efficiency_2"] * reference, 1.0))
     known = (price, *heat)
     return Seen(*(known if control == BY_DAY else (yesterday(values, axis) for values in known)))
 

@@ -15,8 +15,9 @@ import numpy as np
 
 from simkit.arrays import Floats
 from simkit.physics.emitters import excess_for_k
-from simkit.physics.heat_pump import KNOTS, MOST_SECOND_LAW, inverse_carnot
+from simkit.physics.heat_pump import KNOTS, MOST_SECOND_LAW, reference_cops
 from simkit.physics.records import Home
+from simkit.physics.running import lift_of
 
 LOADS = (*np.linspace(0.0, 0.5, 11), *np.linspace(0.575, 1.0, 7))  # of the most heat; the least output joins them
 PIECES = 4
@@ -83,10 +84,9 @@ class Machine:
         """Most heat at any flow, (steps,) [kW]."""
         return np.asarray(self.capacity_kw.max(axis=0))
 
-    def inverse_carnot(self, flow_c: Floats | float) -> Floats:
-        """1 / Carnot's coefficient at a flow, (steps,) [-]; rises with the flow."""
-        worked = np.maximum(flow_c, self.source_c + self.home.least_lift_k)
-        return np.asarray(inverse_carnot(worked, worked - self.source_c))
+    def inverse_reference(self, flow_c: Floats | float) -> Floats:
+        """Electricity for a unit of heat at efficiency 1 and this flow, (steps,) [-]; rises with the flow."""
+        return 1.0 / reference_cops(flow_c, self.source_c, lift_of(self.home))
 
     def part_load(self, share: Floats, minimum_modulation: Floats) -> Floats:
         """Factor on efficiency of a load share, falling in both [-]."""
@@ -155,7 +155,7 @@ def _least_in_cell(machine: Machine, room_c: Floats, low_kw: Floats, high_kw: Fl
         least = machine.minimum_modulation[[j] if last else [j, j + 1]].min(axis=0)
         running = np.minimum(upper * machine.part_load(low_share, least), MOST_SECOND_LAW)
         held = running * machine.cycling(high_share, least)
-        best = np.where(inside, np.minimum(best, machine.inverse_carnot(at) / np.maximum(held, 1e-6)), best)
+        best = np.where(inside, np.minimum(best, machine.inverse_reference(at) / np.maximum(held, 1e-6)), best)
     # the pump runs for as long as heat is given
     return best + home.pump_kw / np.maximum(high_kw, 1e-9)
 
@@ -163,7 +163,7 @@ def _least_in_cell(machine: Machine, room_c: Floats, low_kw: Floats, high_kw: Fl
 def _per_cool_k(machine: Machine, most: Floats) -> Floats:
     """Most that the electricity at full power can fall by for each kelvin of cooler flow, (steps,) [kW/K]."""
     held = np.maximum(np.minimum(machine.efficiency, MOST_SECOND_LAW), 1e-3)
-    each = np.array([machine.inverse_carnot(float(flow)) for flow in machine.flow_c]) / held
+    each = np.array([machine.inverse_reference(float(flow)) for flow in machine.flow_c]) / held
     steps = np.diff(each, axis=0) / np.diff(machine.flow_c)[:, None]
     return np.asarray(2.0 * most * np.maximum(steps.max(axis=0), 0.0))
 
@@ -226,7 +226,7 @@ def least_for_water(machine: Machine, edges_c: Floats) -> Floats:
     coolest = np.minimum(edges_c[0] + least_kw * home.per_coil_kw_per_k + 0.5 * home.water_difference_k, hottest)
     grid = coolest + np.linspace(0.0, 1.0, 9)[:, None] * (hottest - coolest)
     held = np.array([_efficiency_at(machine, row) for row in grid])
-    each = np.array([machine.inverse_carnot(row) for row in grid]) / np.minimum(held * best_part, MOST_SECOND_LAW)
+    each = np.array([machine.inverse_reference(row) for row in grid]) / np.minimum(held * best_part, MOST_SECOND_LAW)
     slope = np.maximum(each[-1] - each[0], 0.0) / np.maximum(hottest - coolest, 1e-9)
     start = (each - slope * (grid - coolest)).min(axis=0) * MARGIN
     pumped = home.pump_kw / np.maximum(machine.most_kw, 1e-6)

@@ -55,7 +55,7 @@ def _heat(made: Programme, on: Stretch) -> None:
 def _water(made: Programme, on: Stretch) -> None:
     """What goes into the layers of the cylinder and what leaves its top."""
     home = on.home
-    reached = home.water_highest_flow_c - 0.5 * home.water_difference_k - APPROACH_K
+    reached = home.water_highest_flow_c - APPROACH_K
     helped = np.where(on.series["immersion_allowed"] > 0, home.immersion_kw, 0.0)
     for k, edge in enumerate(on.edges_c[:-1].tolist()):
         made.series(f"charge_{k}", 0.0, np.where(reached > edge, on.most_kw, 0.0))
@@ -185,7 +185,8 @@ def _grid(made: Programme, on: Stretch) -> None:
     # a home may use more than the least: where energy is bought below 0 that lowers its bill
     most_used = on.most_kw + home.backup_kw + home.immersion_kw
     made.series("wasted", 0.0, np.where(below_zero, most_used, 0.0))
-    slowest = np.minimum(on.least_kw, APPROACH_K / home.per_coil_kw_per_k)  # least power of a charge
+    across = 0.5 * home.water_difference_k / np.maximum(on.least_kw, 1e-9)  # at the hottest flow, see `reheat`
+    slowest = np.minimum(on.least_kw, APPROACH_K / (home.per_coil_kw_per_k + across))  # least power of a charge
     idle = np.where((series["heating_season"] < 0.5) & (slowest > 1e-6), home.standby_kw, 0.0)
     used = series["household_kw"] + home.battery_idle_kw + idle - solar
     used = used + (series["car_kw"] if on.car is None else 0.0)
