@@ -92,10 +92,11 @@ class Oracle:
             return 0.0
         return self.machine.capacity(now.source_c, flow_c) * self.machine.frosting(now.outdoor_c, humidity)
 
-    def cop(self, now: Now, humidity: float, flow_c: float, share: float) -> float:
+    def cop(self, now: Now, humidity: float, flow_c: float, share: float, least: float | None = None) -> float:
         assert self.machine is not None
         scale = self.case.heat_pump.efficiency_scale
-        return self.machine.cop(now.source_c, flow_c, self.efficiency(now, humidity, flow_c), share, scale)
+        least = self.machine.least(now.source_c, flow_c) if least is None else least
+        return self.machine.cop(now.source_c, flow_c, self.efficiency(now, humidity, flow_c), (share, least), scale)
 
     # --- flow control ------------------------------------------------------------------------------------------------
     def curve_c(self, now: Now) -> float:
@@ -180,7 +181,12 @@ class Oracle:
             made["time"] = min(first_hours + second_hours, h) / h
             if not boiler:
                 share = heat / capacity / (made["time"] * h)
-                made["electric"] = heat / self.cop(now, humidity, made["flow"], share)
+                least = self.machine.least(now.source_c, made["flow"])
+                started = min(highest, tank.coldest() + capacity / self.coil + half)
+                ended = highest if second > NOTHING else min(highest, trial.coldest() + capacity / self.coil + half)
+                aside = (ended - started) / 12.0**0.5  # what is spread evenly deviates so far from its mean
+                flows = (made["flow"] - aside, min(made["flow"] + aside, highest))
+                made["electric"] = sum(0.5 * heat / self.cop(now, humidity, f, share, least) for f in flows)
         made["heat"] = heat
         missing, allowed = max(0.0, to_target - heat), now.immersion_allowed
         beside = allowed > 1.5 or capacity < NOTHING

@@ -232,9 +232,9 @@ class Machine:
         near = (outdoor_c + 9.0) / 10.0 if outdoor_c < 1.0 else (7.0 - outdoor_c) / 6.0
         return 1.0 - 0.16 * min(max(near, 0.0), 1.0) * max((humidity - 0.6) / 0.4, 0.0)
 
-    def cop(self, source_c: float, flow_c: float, efficiency: float, share: float, scale: float) -> float:
-        """COP at this flow while running at this share of the capacity, cycling included."""
-        least = self.least(source_c, flow_c)
+    def cop(self, source_c: float, flow_c: float, efficiency: float, load: tuple[float, float], scale: float) -> float:
+        """COP at this flow while running at a share of the capacity, of which the least is known; cycling included."""
+        share, least = load
         running = efficiency * scale * (1.0 + self.part_gain * (1.0 - min(max(share, least), 1.0)))
         lift = max(flow_c - source_c, self.least_lift)
         cop = min(running, 0.95) * self.hot_k(source_c, flow_c) * self.rise(lift) / max(lift, self.tested)

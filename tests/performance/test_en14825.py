@@ -60,12 +60,22 @@ def test_a_cop_linear_in_temperature_in_closed_form(climate: str, load_hours: in
 
 
 def test_the_season_of_a_machine_of_constant_second_law_efficiency() -> None:
-    """Without cycling, back-up and off-modes the season is Σ h·pl ÷ Σ h·pl/(0.4·Carnot), the lift floored as tested."""
+    """Without cycling, back-up and off-modes the season is Σ h·pl ÷ Σ h·pl/(0.4·Carnot).
+
+    Below 28 K, the lift of its point A7/W35, COP is that at 28 K times the mean rise of Staffell 2012 and Ruhnau 2019,
+    and below 15 K it rises no further.
+    """
     found = standard_season(machine(kw=30.0, minimum_share=0.05), "average", application_c=55, design_kw=8.0)
     season = CLIMATES["average"]
     t, pl = season.outdoor_c, season.part_load(season.outdoor_c)
     w = outlet_c("average", 55, t)
-    carnot = (np.maximum(w, t + 15.0) + 273.15) / np.maximum(w - t, 15.0)
+    lift = np.clip(w - t, 15.0, None)
+    low = np.minimum(lift, 28.0)
+    staffell, ruhnau = (a + b * low + c * low**2 for a, b, c in ((6.81, -0.121, 0.00063), (6.08, -0.0941, 0.000464)))
+    rise = 0.5 * (staffell / (6.81 - 0.121 * 28 + 0.00063 * 28**2) + ruhnau / (6.08 - 0.0941 * 28 + 0.000464 * 28**2))
+    assert 0.05 < (season.hours * pl)[lift < 28.0].sum() / (season.hours * pl).sum() < 0.6
+    hot = np.maximum(np.maximum(w, t + 15.0), np.minimum(t + 28.0, 35.0))  # no cooler than the coolest point
+    carnot = (hot + 273.15) / np.maximum(lift, 28.0) * rise
     want = (season.hours * pl).sum() / (season.hours * pl / (SECOND_LAW * carnot)).sum()
     # the smallest bins lie under the least output of 5 % of 30 kW; without cycling_degradation they cost nothing more
     Reference(want, f"own arithmetic on {METHOD}", 1e-9, "same formula, other code").check(found.scop)
