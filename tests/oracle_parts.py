@@ -135,7 +135,7 @@ class Machine:
         self.columns = {f: sorted((p for p in full if p.flow_c == f), key=lambda p: p.source_c) for f in self.flows}
         lifts = [p.flow_c - p.source_c for p in full]
         self.tested = min(*lifts, 45.0)  # the regressions' share of Carnot is level from there up
-        self.least_lift = min(15.0, self.tested)
+        self.least_lift = min(15.0, *(p.flow_c - p.source_c for p in machine.point))
         self.stretch: Any = None
         fan_left_out = machine.points_hold is not None and "fan" not in machine.points_hold
         self.fan, self.part_gain = 0.0, 0.0
@@ -167,13 +167,11 @@ class Machine:
         if np.ptp(below) == 0.0:
             usual = self.rise(self.tested - float(below[0])) - 1.0
             k = max(0.0, float(found.mean()) / usual)
-            shape = lambda d: k * (self._published(self.tested - d) - 1.0)  # noqa: E731
-            slope = shape(1e-6) / 1e-6
-            bend = (shape(2.0) - 2.0 * slope) / 4.0
+            one, two = (k * (self._published(self.tested - d) - 1.0) for d in (10.0, 20.0))
+            slope, bend = (4.0 * one - two) / 20.0, (two - 2.0 * one) / 200.0  # a parabola from the tested lift
         else:
             slope, bend = lsq_linear(np.stack([below, below**2], axis=1), found, bounds=(0.0, np.inf)).x
         self.stretch = (max(slope, 0.004), bend)
-        self.least_lift = min(self.least_lift, self.tested - float(below.max()))
 
     def _published(self, lift: float) -> float:
         """COP at a lift by COP at the least tested one: mean of Staffell 2012 and Ruhnau 2019, air."""

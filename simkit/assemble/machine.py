@@ -168,10 +168,10 @@ def _from_points(machine: HeatPump) -> MachineMap:
     efficiency = np.array([np.interp(knots, flows, row) for row in efficiency])
     capacity = np.array([np.interp(knots, flows, row) for row in capacity])
     shares = np.array([np.interp(knots, flows, row) for row in shares])
-    lifts = [p.flow_c - p.source_c for p in full]
+    lifts, known = [p.flow_c - p.source_c for p in full], [p.flow_c - p.source_c for p in points]
     tested = min(*lifts, LEVEL_FROM_K)
-    lift = Lift(min(LEAST_LIFT_K, tested), tested, float(knots[0]), *rise_below(tested, *BELOW_POINTS))
-    laid = MachineMap(sources, knots, efficiency, capacity, lift, min(lifts), max(lifts), 0.0, shares, ())
+    lift = Lift(min(LEAST_LIFT_K, *known), tested, float(knots[0]), *rise_below(tested, *BELOW_POINTS))
+    laid = MachineMap(sources, knots, efficiency, capacity, lift, min(known), max(known), 0.0, shares, ())
     laid = _with_warmer(_with_part_load(laid, [p for p in points if p not in full]))
     notes.append(
         "Part-load test points are used: COP rises as the machine runs below full load."
@@ -273,7 +273,7 @@ def _with_part_load(laid: MachineMap, points: list[Point]) -> MachineMap:
     at_tested = below == 0.0 if np.any(below == 0.0) else np.full(len(points), True)
     less = 1.0 - shares[at_tested]
     gain = max(0.0, float(np.sum(less * (ratio[at_tested] - 1.0)) / np.sum(less * less)))
-    laid = replace(laid, part_load_gain=gain, known_from_k=min(laid.known_from_k, float(lifts.min())))
+    laid = replace(laid, part_load_gain=gain)
     if not below.any():
         return laid
     least = [laid.at(laid.minimum_modulation, p.source_c, p.flow_c) for p in points]
@@ -289,8 +289,5 @@ def _with_part_load(laid: MachineMap, points: list[Point]) -> MachineMap:
         from scipy.optimize import nnls
 
         (per_k, per_k2), _ = nnls(np.stack([below[low], below[low] ** 2], axis=1), risen[low])
-    own = lift._replace(
-        least_lift_k=min(lift.least_lift_k, float(lifts.min())), rise_per_k=max(float(per_k), LEAST_RISE_PER_K),
-        rise_per_k2=float(per_k2),
-    )  # fmt: skip
+    own = lift._replace(rise_per_k=max(float(per_k), LEAST_RISE_PER_K), rise_per_k2=float(per_k2))
     return replace(laid, lift=own)

@@ -36,6 +36,7 @@ from simkit.year.fuse import FuseUse, fuse_use
 from simkit.year.rooms import Rooms, rooms_of
 from simkit.year.seasonal import Seasonal, seasonal_of
 from simkit.year.sizing import Sizing, sizing_of
+from simkit.year.untested import untested_notes
 
 if TYPE_CHECKING:
     from simkit.uncertainty.sampled_years import SampledYears
@@ -187,7 +188,7 @@ class Year(Answered):
         machine = self.case.heat_pump
         parts = [*self.case.notes, *self.step_notes, *self.setting.weather.notes, *self.setting.signal.notes]
         if machine is not None and self.case.heat_source != "boiler":
-            parts += machine_map(machine).notes
+            parts += [*machine_map(machine).notes, *untested_notes(self)]
         if found_from_fuel(self.case):
             found = f"The heat loss of {self.loss_w_per_k:.0f} W/K was found"
             parts.append(f"{found} so that the simulated year burns the stated fuel.")

@@ -11,10 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from references import Reference, published
 
-from simkit.assemble.machine import REGRESSIONS, MachineMap, machine_map
+from simkit.assemble.machine import BELOW_POINTS, REGRESSIONS, MachineMap, machine_map, rise_below
 from simkit.assemble.series import machine_series
 from simkit.case.heating.heat_pump import HeatPump
-from simkit.physics.heat_pump import carnot, worked_flow_c, working_cop
+from simkit.physics.heat_pump import carnot, part_load_factor, worked_flow_c, working_cop
 
 CURVES, ROWS = published("cop_regressions")
 PUBLISHED_AS = {
@@ -237,3 +237,64 @@ def test_more_flows_than_knots_and_notes() -> None:
     assert "published regression ruhnau2019_air" in machine_map(by_regression("ruhnau2019_air")).notes[0]
     part = machine_map(machine(point=points((7.0, 35.0, 3.0, 5.0, 0.4), (7.0, 55.0, 3.0, 3.0, 0.5))))
     assert "All test points of the heat pump are part-load points" in part.notes[0]
+
+
+FULL = ((-7.0, 35.0, 6.0, 2.9), (2.0, 35.0, 6.5, 3.6), (7.0, 35.0, 7.0, 4.5), (7.0, 55.0, 6.5, 2.8))
+
+
+def cop_at_share(made: MachineMap, source_c: float, flow_c: float, share: float) -> float:
+    part = part_load_factor(share, made.at(made.minimum_modulation, source_c, flow_c), made.part_load_gain)
+    return cop(made, source_c, flow_c) * part
+
+
+def test_part_load_points_extend_the_map_to_their_own_lift() -> None:
+    """EN 14825's B, C and D at lifts of 28, 20 and 12 K beside full load from 28 K up: all come back, none is passed."""
+    part = ((2.0, 30.0, 3.5, 4.3, 0.54), (7.0, 27.0, 2.5, 5.8, 0.35), (12.0, 24.0, 2.0, 7.2, 0.2))
+    made = machine_map(machine(point=points(*FULL, *part), minimum_share=0.2, fan_share=None))
+    # by hand: at B Carnot gives 303.15 / 28, the points 3.6 / (308.15 / 33) of it, and 4.3 is so much more
+    full_b = 3.6 / (308.15 / 33.0) * 303.15 / 28.0
+    assert made.part_load_gain == pytest.approx((4.3 / full_b - 1.0) / 0.46)
+    for source, flow, _, found, share in part:
+        Reference(found, "own: a test point", 1e-9, "the map passes through it").check(
+            cop_at_share(made, source, flow, share)
+        )
+    assert made.known_from_k == 12.0
+    assert cop(made, 12.0, 22.0) == pytest.approx(cop(made, 12.0, 24.0)), "held below the least lift of all points"
+    for source, flow, _, found in FULL:
+        assert cop(made, source, flow) == pytest.approx(found)
+
+
+def test_one_part_load_point_below_the_tested_lifts_stretches_the_rise() -> None:
+    c = (7.0, 27.0, 2.5, 5.6, 0.5)
+    made = machine_map(machine(point=points(*FULL, (7.0, 35.0, 3.5, 4.9, 0.5), c), fan_share=None))
+    assert made.part_load_gain == pytest.approx(2.0 * (4.9 / 4.5 - 1.0))
+    Reference(5.6, "own: a test point", 1e-9, "the map passes through it").check(cop_at_share(made, 7.0, 27.0, 0.5))
+    risen, usual = 5.6 / 4.9 - 1.0, rise_below(28.0, *BELOW_POINTS)
+    by_8_k = 8.0 * usual[0] + 64.0 * usual[1]
+    by_13_k = 13.0 * usual[0] + 169.0 * usual[1]
+    assert cop(made, 20.0, 35.0) / 4.5 == pytest.approx(1.0 + risen * by_13_k / by_8_k)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.floats(2.0, 9.0), min_size=2, max_size=3), st.floats(-30.0, 35.0))
+def test_whatever_part_load_points_say_a_lower_flow_never_lowers_cop(cops: list[float], source: float) -> None:
+    rows = [(2.0, 30.0, 3.5, 4.3, 0.54), (7.0, 27.0, 2.5, 5.8, 0.35), (12.0, 24.0, 2.0, 7.2, 0.2)]
+    part = [(*row[:3], found, row[4]) for row, found in zip(rows, cops, strict=False)]
+    made = machine_map(machine(point=points(*FULL, *part)))
+    assert (np.diff([cop(made, source, flow) for flow in np.arange(20.0, 60.0, 1.0).tolist()]) <= 1e-9).all()
+
+
+@pytest.mark.parametrize("lift", [15.0, 20.0, 25.0])
+def test_the_rise_below_points_is_the_mean_of_the_printed_regressions(lift: float) -> None:
+    """By the coefficients of the published table; from 28 to 15 K 1.31 and 1.25."""
+    rises = []
+    for row in USED:
+        if row["heat_source"] == "air":
+            a, b, c = (float(row[key]) for key in ("a", "b", "c"))
+            rises.append((a + b * lift + c * lift**2) / (a + b * 28.0 + c * 28.0**2))
+    per_k, per_k2 = rise_below(28.0, *BELOW_POINTS)
+    found = 1.0 + (28.0 - lift) * (per_k + (28.0 - lift) * per_k2)
+    Reference(float(np.mean(rises)), CURVES, 1e-9, "the same parabolas").check(found)
+    if lift == 15.0:
+        assert sorted(rises) == pytest.approx([1.253, 1.312], abs=1e-3)
+        Reference(1.28, f"{CURVES}: mean of both", 0.03, "two regressions").check(found)

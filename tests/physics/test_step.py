@@ -62,7 +62,21 @@ class Piece:
     must: Callable[[dict[str, np.ndarray]], bool] = lambda flows: bool(flows["space_heat"].sum() > 1.0)
 
 
+BELOW = [  # full load from 28 K up, part load at 28, 20 and 12 K
+    {"source_c": source, "flow_c": flow, "capacity_kw": kw, "cop": cop, **({"part_load": part} if part < 1.0 else {})}
+    for source, flow, kw, cop, part in (
+        (-7.0, 35.0, 6.0, 2.9, 1.0), (2.0, 35.0, 6.5, 3.6, 1.0), (7.0, 35.0, 7.0, 4.5, 1.0), (-7.0, 55.0, 5.4, 1.9, 1.0),
+        (2.0, 55.0, 6.0, 2.3, 1.0), (7.0, 55.0, 6.5, 2.8, 1.0),
+        (2.0, 30.0, 3.5, 4.3, 0.54), (7.0, 27.0, 2.5, 5.6, 0.35), (12.0, 24.0, 2.0, 6.9, 0.25),
+    )
+]  # fmt: skip
+
+
 PIECES = {
+    "part load below the tested lifts": Piece("canal_terrace", {"heat_pump.point": BELOW}, first=MARCH),
+    "one part-load point there": Piece(
+        "canal_terrace", {"heat_pump.point": [*BELOW[:7], BELOW[8]], "heat_pump.points_hold": ["defrost"]}, first=MARCH
+    ),
     "a winter week": Piece("estuary_bungalow", days=7),
     "a summer week": Piece("estuary_bungalow", first=JULY, days=7, must=lambda f: f["hot_water"].sum() > 1.0),
     "half-hours": Piece("canal_terrace", minutes=30, first=2 * JANUARY),

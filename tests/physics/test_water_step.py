@@ -68,6 +68,19 @@ def test_reheat_against_a_fine_solution(coil_m2: float, start: float) -> None:
     Reference(electricity, source, 0.04 * electricity, "as above").check(found.electric_kwh)
 
 
+def test_at_the_hottest_flow_the_water_cools_across_the_coil_by_its_load() -> None:
+    """By hand: Q = U·(mean − T) and flow less return = 5 K·Q/capacity, so that Q = (62 − T) / (1/U + 2.5/capacity).
+
+    With 0.3 kW/K, 4.25 kW and water at 53.333 °C that is 8.667 / 3.922 = 2.21 kW; the design's 5 K at any power would
+    leave 0.3 · (62 − 2.5 − 53.333) = 1.85 kW.
+    """
+    whole = home(**{"hot_water.coil_area_m2": 0.6})
+    now = at(whole, water_target_c=60.0, immersion_allowed=0.0, **{f"capacity_{k}_kw": 4.25 for k in range(5)})
+    found = reheat(whole.home, now, 62.0 - 26.0 / 3.0, 62.0 - 26.0 / 3.0, 1.0, 1e-3)
+    assert whole.home.coil_kw_per_k == pytest.approx(0.3)
+    Reference(2.21, "own: by hand from two equations", 0.005, "three digits").check(found.heat_kwh / 1e-3)
+
+
 def test_water_is_heated_only_in_its_windows_and_below_its_hysteresis() -> None:
     whole = home()
     cold, warm = cylinder(50.0, 20.0, 0.3), cylinder(50.0, 20.0, 0.8)

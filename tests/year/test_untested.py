@@ -1,0 +1,65 @@
+"""How much of a year's heat is made where nobody tested the machine."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from homes import changed
+
+from simkit import simulate
+from simkit.year.untested import untested_share
+
+
+def test_heat_made_outside_the_points_is_a_note_with_its_share() -> None:
+    year = simulate(changed("estuary_bungalow"))
+    hours = year.hourly
+    source = year.inputs.series["source_c"]
+    space, water = year.flow("heat_pump_space_heat"), year.flow("heat_pump_water_heat")
+    low_space, low_water = hours["flow_c"] - source < 28.0, hours["water_flow_c"] - source < 28.0  # A7/W35
+    high_space, high_water = hours["flow_c"] - source > 62.0, hours["water_flow_c"] - source > 62.0  # A-7/W55
+    outside = space[low_space | high_space].sum() + water[low_water | high_water].sum()
+    share = outside / (space.sum() + water.sum())
+    assert untested_share(year) == pytest.approx(share, rel=1e-12)
+    assert share > 0.1
+    (said,) = [note for note in year.notes if "outside the 28 to 62 K" in note]
+    assert said.startswith(f"{share:.0%} of the heat pump's heat")
+
+
+def test_part_load_points_at_small_lifts_leave_less_heat_untested() -> None:
+    case = changed("estuary_bungalow")
+    assert case.heat_pump is not None
+    points = [point.model_dump(exclude_none=True) for point in case.heat_pump.point or ()]
+    more = [*points, {"source_c": 12.0, "flow_c": 24.0, "capacity_kw": 3.0, "cop": 6.5, "part_load": 0.3}]
+    few, many = simulate(case), simulate(changed("estuary_bungalow", {"heat_pump.point": more}))
+    assert untested_share(many) < 0.5 * untested_share(few)
+
+
+def test_a_boiler_and_a_home_within_the_fit_have_no_such_note() -> None:
+    boiler = simulate(changed("estuary_bungalow", {"heat_source": "boiler"}))
+    assert untested_share(boiler) == 0.0
+    assert not any("that its COP is known at" in note for note in boiler.notes)
+
+
+def test_the_pump_is_counted_whatever_the_points_hold() -> None:
+    """EN 14511's correction is for the machine's own resistance: a home's circuit takes the stated power beside it."""
+    with_pump, without = (
+        simulate(changed("canal_terrace", {"heat_pump.points_hold": hold}))
+        for hold in (["defrost", "fan", "pump"], ["defrost", "fan"])
+    )
+    assert with_pump.spf.h4 == without.spf.h4
+    hours_run = (with_pump.flow("heating") * (1.0 - with_pump.flow("water_share"))).sum() * with_pump.axis.hours
+    assert np.isclose(with_pump.run.totals.pumps_space, 0.05 * hours_run, rtol=0.02)
+
+
+def test_a_field_factor_is_counted_once_in_the_year() -> None:
+    """Ruhnau 2019 holds 0.85 for field conditions: 0.9 on top of it would cost a tenth of the performance again."""
+    by = {
+        "heat_pump.point": None, "heat_pump.points_hold": None, "heat_pump.regression": "ruhnau2019_air",
+        "heat_pump.capacity_7_35_kw": 8.0,
+    }  # fmt: skip
+    left_open, once, twice = (
+        simulate(changed("canal_terrace", {**by, "heat_pump.efficiency_scale": scale})).spf.h2
+        for scale in (None, 1.0, 0.9)
+    )
+    assert left_open == once
+    assert twice / once == pytest.approx(0.9, rel=0.01)
