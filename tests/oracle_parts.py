@@ -159,7 +159,9 @@ class Machine:
         if not low:
             return
         below = np.array([self.tested - (p.flow_c - p.source_c) for p in low])
-        part = [1.0 + self.part_gain * (1.0 - min(max(p.part_load, self.least(p.source_c, p.flow_c)), 1.0)) for p in low]
+        part = [
+            1.0 + self.part_gain * (1.0 - min(max(p.part_load, self.least(p.source_c, p.flow_c)), 1.0)) for p in low
+        ]
         found = np.array([
             p.cop / f / (self._full_load(p) / self.rise(max(p.flow_c - p.source_c, self.least_lift)))
             for p, f in zip(low, part, strict=True)
@@ -176,7 +178,9 @@ class Machine:
     def _published(self, lift: float) -> float:
         """COP at a lift by COP at the least tested one: mean of Staffell 2012 and Ruhnau 2019, air."""
         curves = [(6.81, -0.121, 0.000630), (6.08, -0.0941, 0.000464)]
-        return sum((a + b * lift + c * lift**2) / (a + b * self.tested + c * self.tested**2) for a, b, c in curves) / 2.0
+        return (
+            sum((a + b * lift + c * lift**2) / (a + b * self.tested + c * self.tested**2) for a, b, c in curves) / 2.0
+        )
 
     def rise(self, lift: float) -> float:
         if lift >= self.tested:

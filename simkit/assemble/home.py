@@ -34,7 +34,8 @@ BOILER_WATER_FLOW_C = 75.0  # common practice: hotter to the cylinder than to th
 
 NO_MACHINE: dict[str, float] = {  # stands in for a heat pump: nothing runs on it
     **{f"knot_{k}_c": 35.0 for k in range(KNOTS - 1)}, **{f"per_span_{k}": 0.0 for k in range(KNOTS - 1)},
-    "least_lift_k": 15.0, "tested_lift_k": 15.0, "rise_per_k": 0.0, "rise_per_k2": 0.0, "cycling_degradation": 1.0, "part_load_gain": 0.0, "highest_flow_c": 60.0, "pump_kw": 0.0,
+    "least_lift_k": 15.0, "tested_lift_k": 15.0, "rise_per_k": 0.0, "rise_per_k2": 0.0,
+    "cycling_degradation": 1.0, "part_load_gain": 0.0, "highest_flow_c": 60.0, "pump_kw": 0.0,
     "standby_kw": 0.0, "backup_kw": 0.0, "backup_below_c": NEVER_C,
 }  # fmt: skip
 

@@ -4,9 +4,11 @@ temperature out.
 Test points become second-law efficiencies (COP over Carnot at the point's own temperatures) on a grid of the tested
 source and flow temperatures, run straight between points and held outside. Below the least tested lift COP rises as
 part-load points there say, or else as published regressions do. A regression is taken as it is: at the greatest lift
-that it was fitted on it gives the efficiency, and below it COP rises by its own parabola. Capacity is held above the warmest tested source, and falls below the coldest one by 2 % of the capacity at
-7 °C for each kelvin (own; units give 60 to 70 % at −10 °C of what they give at 7 °C). The least output is a share of
-the capacity: that of the points, run straight between them and held outside.
+that it was fitted on it gives the efficiency, and below it COP rises by its own parabola.
+
+Capacity is held above the warmest tested source, and falls below the coldest one by 2 % of the capacity at 7 °C for
+each kelvin (own; units give 60 to 70 % at −10 °C of what they give at 7 °C). The least output is a share of the
+capacity: that of the points, run straight between them and held outside.
 """
 
 from __future__ import annotations

@@ -58,10 +58,10 @@ class Lift(NamedTuple):
     """How COP goes with the lift; the names are those of the home's constants.
 
     From the least tested lift up, COP is efficiency × Carnot. Below it the efficiency of the points can't be held: every
-    temperature difference inside the machine weighs more the smaller the lift, so that COP rises far less than Carnot's.
-    There it is COP at the least tested lift times 1 + d·rise + d²·bend, d the kelvins below it: a parabola, as the
-    published regressions of COP on lift are. Where that lift is the greatest that a regression was fitted on, the law is
-    the regression itself.
+    temperature difference inside the machine weighs more the smaller the lift, so that COP rises far less than
+    Carnot's. There it is COP at the least tested lift times 1 + d·rise + d²·bend, d the kelvins below it: a parabola, as
+    the published regressions of COP on lift are. Where that lift is the greatest that a regression was fitted on, the
+    law is the regression itself.
     """
 
     least_lift_k: float  # below it COP rises no further
@@ -267,9 +267,7 @@ def held_efficiency(efficiency: float, scale: float, part_load: float) -> float:
 
 
 @law
-def working_cop(
-    efficiency: float, flow_c: float, source_c: float, lift: Lift, scale: float, part_load: float
-) -> float:
+def working_cop(efficiency: float, flow_c: float, source_c: float, lift: Lift, scale: float, part_load: float) -> float:
     """COP at the commanded flow before cycling [-]: second-law efficiency × the reference, never above Carnot.
 
     Parameters

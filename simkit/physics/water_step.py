@@ -24,7 +24,6 @@ from simkit.physics.law import law, pick
 from simkit.physics.records import Home, Now, State
 from simkit.physics.running import capacity_at, electricity_at, minimum_modulation_at, places_at
 
-
 DEVIATION_OF_EVEN = 0.2886751345948129  # 1 / √12: standard deviation of what is spread evenly, by its width
 
 
@@ -95,8 +94,8 @@ def reheat(home: Home, now: Now, hot: float, cold: float, share: float, hours: f
 
     First at the machine's capacity, the flow rising with the water; then, where the coil is small, at the hottest flow
     and with what the coil still passes. The capacity is that at the mean flow of the first part. The water cools across
-    the coil by the design difference at full capacity and by less in proportion: Q = U·(F − ½·Δ·Q/capacity − T). The flow
-    rises in the step: electricity is the mean of that at two flows, its standard deviation to either side of the mean.
+    the coil by the design difference at full capacity and by less in proportion: Q = U·(F − ½·Δ·Q/capacity − T). The
+    flow rises in the step: electricity is the mean of that at two flows, its standard deviation either side of the mean.
     """
     per_k, per_kwh = home.cylinder_kwh_per_k, home.per_cylinder_kwh_per_k
     target, difference, boiler = now.water_target_c, home.water_difference_k, now.by_boiler > 0.5
@@ -123,7 +122,9 @@ def reheat(home: Home, now: Now, hot: float, cold: float, share: float, hours: f
     flow = (first * first_flow + second * highest) / max(heat, TINY)
     load_share = heat * per_capacity / max(time_share * hours, TINY)
     started = min(highest, coil_flow_c(cold, capacity, home.per_coil_kw_per_k, difference))
-    ended = pick(second > TINY, highest, min(highest, coil_flow_c(cold_1, capacity, home.per_coil_kw_per_k, difference)))
+    ended = pick(
+        second > TINY, highest, min(highest, coil_flow_c(cold_1, capacity, home.per_coil_kw_per_k, difference))
+    )
     aside = DEVIATION_OF_EVEN * (ended - started)
     least = minimum_modulation_at(now, places_at(home, flow))
     cooler = electricity_at(home, now, flow - aside, load_share, least)

@@ -53,7 +53,10 @@ def test_no_point_of_any_map_passes_carnot(shares: list[float], source: float, f
         Point(source_c=s, flow_c=f, capacity_kw=7.0, cop=max(share * (f + 273.15) / (f - s), 1.0))
         for share, (s, f) in zip(shares, pairs, strict=True)
     )
-    assert cop_at(machine_map(machine(points)), source, flow, part) <= carnot(max(flow, source + 15.0), max(flow - source, 15.0)) + 1e-12
+    assert (
+        cop_at(machine_map(machine(points)), source, flow, part)
+        <= carnot(max(flow, source + 15.0), max(flow - source, 15.0)) + 1e-12
+    )
 
 
 EVERY_FLOW = np.arange(20.0, 80.0, 1.25)

@@ -160,7 +160,9 @@ def test_nothing_beats_carnot(
     """Points at any lift, and the coolest of them at any flow."""
     cop = working_cop(efficiency, flow, source, ALONE, scale, part)
     assert cop <= 0.95 * (max(flow, source + 15.0) + 273.15) / max(flow - source, 15.0) + 1e-9
-    cop = working_cop(efficiency, flow, source, Lift(15.0, tested, coolest, *rise_below(tested, *BELOW_POINTS)), scale, part)
+    cop = working_cop(
+        efficiency, flow, source, Lift(15.0, tested, coolest, *rise_below(tested, *BELOW_POINTS)), scale, part
+    )
     assert cop <= (max(flow, source + 15.0) + 273.15) / max(flow - source, 15.0)
     if flow > source:
         assert cop <= (flow + 273.15) / (flow - source)
