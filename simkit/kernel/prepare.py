@@ -11,9 +11,9 @@ import numpy as np
 from simkit.kernel.compiled import compiled
 from simkit.physics.boiler import boiler_cheaper
 from simkit.physics.emitters import compensated_flow_c, curve_shape, curve_share
-from simkit.physics.heat_pump import KNOTS, between_knots, defrost_factor, worked_flow_c, working_cop
+from simkit.physics.heat_pump import KNOTS, defrost_factor, worked_flow_c, working_cop
 from simkit.physics.records import Home
-from simkit.physics.running import lift_of, places_at
+from simkit.physics.running import between_knots, lift_of, places_at
 
 
 @cache

@@ -58,10 +58,10 @@ class Lift(NamedTuple):
     """How COP goes with the lift; the names are those of the home's constants.
 
     From the least tested lift up, COP is efficiency × Carnot. Below it the efficiency of the points can't be held: every
-    temperature difference inside the machine weighs more the smaller the lift, so that COP rises far less than
-    Carnot's. There it is COP at the least tested lift times 1 + d·rise + d²·bend, d the kelvins below it: a parabola, as
-    the published regressions of COP on lift are. Where that lift is the greatest that a regression was fitted on, the
-    law is the regression itself.
+    difference of temperature inside the machine weighs more the smaller the lift, so that COP rises far less than
+    Carnot's. There it is COP at the least tested lift times 1 + d·rise + d²·bend, d the kelvins below it: a parabola,
+    as the published regressions of COP on lift are. Where that lift is the greatest that a regression was fitted on,
+    the law is the regression itself.
     """
 
     least_lift_k: float  # below it COP rises no further
@@ -123,53 +123,6 @@ def reference_cops(flow_c: Any, source_c: Any, lift: Lift) -> NDArray[np.float64
     hot_c = np.maximum(worked, np.minimum(source_c + lift.tested_lift_k, lift.knot_0_c))
     rise = 1.0 + below * (lift.rise_per_k + below * lift.rise_per_k2)
     return np.asarray((hot_c + KELVIN) * rise / (worked - source_c + below))
-
-
-class Places(NamedTuple):
-    """Where a flow temperature lies between the knots: how far along each of the four segments [0 to 1]."""
-
-    p0: float
-    p1: float
-    p2: float
-    p3: float
-
-
-@law
-def along_segment(flow_c: float, start_c: float, per_span: float) -> float:
-    """How far `flow_c` is along a segment from `start_c` on, `per_span` = 1 / length (0 where it has none) [-].
-
-    Parameters
-    ----------
-    flow_c
-        Flow temperature [°C].
-    start_c
-        Where the segment begins [°C].
-    per_span
-        1 / its length, 0 where it has none [1/K].
-    """
-    return max(0.0, min((flow_c - start_c) * per_span, 1.0))
-
-
-@law
-def between_knots(p: Places, v0: float, v1: float, v2: float, v3: float, v4: float) -> float:
-    """Piecewise straight line through the knots' values, held outside; no index and no branch in the lane loop.
-
-    Parameters
-    ----------
-    p
-        Place of the flow on each segment.
-    v0
-        Value at the first knot.
-    v1
-        At the second.
-    v2
-        At the third.
-    v3
-        At the fourth.
-    v4
-        At the fifth.
-    """
-    return v0 + p.p0 * (v1 - v0) + p.p1 * (v2 - v1) + p.p2 * (v3 - v2) + p.p3 * (v4 - v3)
 
 
 @law

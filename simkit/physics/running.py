@@ -6,11 +6,10 @@ joined with what the home's constants say of part load, cycling and installation
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from simkit.physics.heat_pump import (
     Lift,
-    Places,
-    along_segment,
-    between_knots,
     electricity_per_heat,
     held_efficiency,
     part_load_factor,
@@ -18,6 +17,53 @@ from simkit.physics.heat_pump import (
 )
 from simkit.physics.law import law
 from simkit.physics.records import Home, Now
+
+
+class Places(NamedTuple):
+    """Where a flow temperature lies between the knots: how far along each of the four segments [0 to 1]."""
+
+    p0: float
+    p1: float
+    p2: float
+    p3: float
+
+
+@law
+def along_segment(flow_c: float, start_c: float, per_span: float) -> float:
+    """How far `flow_c` is along a segment from `start_c` on, `per_span` = 1 / length (0 where it has none) [-].
+
+    Parameters
+    ----------
+    flow_c
+        Flow temperature [°C].
+    start_c
+        Where the segment begins [°C].
+    per_span
+        1 / its length, 0 where it has none [1/K].
+    """
+    return max(0.0, min((flow_c - start_c) * per_span, 1.0))
+
+
+@law
+def between_knots(p: Places, v0: float, v1: float, v2: float, v3: float, v4: float) -> float:
+    """Piecewise straight line through the knots' values, held outside; no index and no branch in the lane loop.
+
+    Parameters
+    ----------
+    p
+        Place of the flow on each segment.
+    v0
+        Value at the first knot.
+    v1
+        At the second.
+    v2
+        At the third.
+    v3
+        At the fourth.
+    v4
+        At the fifth.
+    """
+    return v0 + p.p0 * (v1 - v0) + p.p1 * (v2 - v1) + p.p2 * (v3 - v2) + p.p3 * (v4 - v3)
 
 
 @law

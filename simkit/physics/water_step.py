@@ -95,7 +95,7 @@ def reheat(home: Home, now: Now, hot: float, cold: float, share: float, hours: f
     First at the machine's capacity, the flow rising with the water; then, where the coil is small, at the hottest flow
     and with what the coil still passes. The capacity is that at the mean flow of the first part. The water cools across
     the coil by the design difference at full capacity and by less in proportion: Q = U·(F − ½·Δ·Q/capacity − T). The
-    flow rises in the step: electricity is the mean of that at two flows, its standard deviation either side of the mean.
+    flow rises in the step: electricity is the mean of that at two flows, its standard deviation beside the mean.
     """
     per_k, per_kwh = home.cylinder_kwh_per_k, home.per_cylinder_kwh_per_k
     target, difference, boiler = now.water_target_c, home.water_difference_k, now.by_boiler > 0.5

@@ -15,9 +15,6 @@ from simkit.assemble.machine import BELOW_POINTS, LEVEL_FROM_K, rise_below
 from simkit.assemble.series import DEFROST_DEPTH
 from simkit.physics.heat_pump import (
     Lift,
-    Places,
-    along_segment,
-    between_knots,
     carnot,
     cycling_factor,
     defrost_factor,
@@ -28,6 +25,7 @@ from simkit.physics.heat_pump import (
     reference_cops,
     working_cop,
 )
+from simkit.physics.running import Places, along_segment, between_knots
 
 pytestmark = pytest.mark.short
 
