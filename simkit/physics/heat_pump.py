@@ -57,8 +57,8 @@ def worked_flow_c(flow_c: float, source_c: float, least_lift_k: float) -> float:
 class Lift(NamedTuple):
     """How COP goes with the lift; the names are those of the home's constants.
 
-    From the least tested lift up, COP is efficiency × Carnot. Below it the efficiency of the points can't be held: every
-    difference of temperature inside the machine weighs more the smaller the lift, so that COP rises far less than
+    From the least tested lift up, COP is efficiency × Carnot. Below it the efficiency of the points can't be held:
+    every difference of temperature inside the machine weighs more the smaller the lift, so that COP rises far less than
     Carnot's. There it is COP at the least tested lift times 1 + d·rise + d²·bend, d the kelvins below it: a parabola,
     as the published regressions of COP on lift are. Where that lift is the greatest that a regression was fitted on,
     the law is the regression itself.
