@@ -191,11 +191,11 @@ MUTATIONS = (
         "(days / 2 if southern else 0)", "0", ("profiles/test_water.py",),
     ),
     Mutation(
-        "defrosting taken off points that hold it", "assemble/machine.py",
+        "defrosting taken off points that hold it", "assemble/series.py",
         ' and "defrost" not in machine.points_hold', "", ("assemble/test_machine.py",),
     ),
     Mutation(
-        "capacity not lowered by frost", "assemble/machine.py",
+        "capacity not lowered by frost", "assemble/series.py",
         "made.capacity_kw[:, k]) * factor * runs", "made.capacity_kw[:, k]) * runs", ("assemble/test_machine.py",),
     ),
 )
