@@ -123,20 +123,20 @@ MUTATIONS = (
         "covered.to_numpy() >= least * lengths", "covered.to_numpy() >= least * 24.0", ("meter/reading",),
     ),
     Mutation(
-        "threshold of felt cold ten times as high", "year/comfort.py",
-        "COLD_DEGREE_HOURS = 100.0", "COLD_DEGREE_HOURS = 1000.0", ("year/test_comfort.py",),
+        "ten times as many hours called warm enough", "year/comfort.py",
+        "WARM_HOURS, COOL_HOURS = 100.0, 400.0", "WARM_HOURS, COOL_HOURS = 1000.0, 4000.0", ("year/test_comfort.py",),
     ),
     Mutation(
-        "threshold of felt cold a twentieth higher", "year/comfort.py",
-        "COLD_DEGREE_HOURS = 100.0", "COLD_DEGREE_HOURS = 105.0", ("year/test_comfort.py",),
+        "a few hours more called a little cool", "year/comfort.py",
+        "WARM_HOURS, COOL_HOURS = 100.0, 400.0", "WARM_HOURS, COOL_HOURS = 100.0, 402.0", ("year/test_comfort.py",),
     ),
     Mutation(
-        "a room at 17.5 degrees called safe", "year/comfort.py",
+        "a room at 17.5 degrees called safe", "physics/rooms.py",
         "SAFE_ROOM_C = 18.0", "SAFE_ROOM_C = 17.5", ("year/test_comfort.py",),
     ),
     Mutation(
-        "hours under 18 degrees said from the tenth one", "year/comfort.py",
-        "self.hours_below_18 >= 1:", "self.hours_below_18 >= 10:", ("year/test_comfort.py",),
+        "the first hour under 18 degrees overlooked", "year/comfort.py",
+        "np.asarray(under_18_h) < 1e-9", "np.asarray(under_18_h) < 1.0", ("year/test_comfort.py",),
     ),
     Mutation(
         "recovery lift dropped", "physics/space_step.py",

@@ -16,13 +16,13 @@ from simkit.assemble.series import Setting
 from simkit.billing.cost import cost_of
 from simkit.case.build import Case
 from simkit.kernel.inputs import HomeInputs
-from simkit.kernel.run import ManyYears, run_homes
+from simkit.kernel.run import HomeYear, ManyYears, run_homes
 from simkit.physics.records import Flows, State
+from simkit.year.comfort import SHORT_SHARE, TOO_COLD, comfort_of, room_level
 from simkit.year.fuse import fuse_kw
 from simkit.year.year import Year
 
 AT_ONCE = 32  # homes charged at a time, so that both series stay in the cache (measured: 512 take three times as long)
-UNMET_SHARE = 0.005  # own: of the water drawn; what today leaves unmet is allowed as well
 MORE_SHORT_KH = 1.0  # own: missing warmth beyond today's that is not felt
 MORE_OVER_KH = 50.0  # own: overheating beyond today's that is not felt
 
@@ -84,27 +84,35 @@ class Needs:
     ----------
     most
         Limits on totals of the year, by the kernel's name of the flow [K·h, h, kWh].
+    level
+        The worst verdict on the rooms, as `room_level` gives it.
     peak_kw
         Most import in any step [kW].
     """
 
     most: dict[str, float]
+    level: int = TOO_COLD
     peak_kw: float = np.inf
 
     @classmethod
-    def of(cls, today: Year) -> Needs:
-        """Warmth, hot water, overheating and the load of the fuse no worse than today's: no saving is comfort sold."""
-        t = today.run.totals
-        unmet = max(UNMET_SHARE * (t.tap_water + t.tap_water_unmet), t.tap_water_unmet) + 1e-6
-        most = {"below_k": t.below_k + MORE_SHORT_KH, "below_18": 0.01, "tap_water_unmet": unmet,
-                "over_k": t.over_k + MORE_OVER_KH}  # fmt: skip
-        limit = fuse_kw(today.case.site)
-        return cls(most, np.inf if limit is None else max(limit, today.run.after.peak_import_kw))
+    def of(cls, today: HomeYear, case: Case) -> Needs:
+        """The verdict on rooms and water, and the load of the fuse, no worse than today's: no saving is comfort sold.
+
+        Beside the verdict, no more may be missing or too much than nobody feels.
+        """
+        t = today.totals
+        unmet = max(SHORT_SHARE * (t.tap_water + t.tap_water_unmet), t.tap_water_unmet) + 1e-6
+        most = {"below_k": t.below_k + MORE_SHORT_KH, "tap_water_unmet": unmet, "over_k": t.over_k + MORE_OVER_KH}
+        limit = fuse_kw(case.site)
+        peak = np.inf if limit is None else max(limit, today.after.peak_import_kw)
+        return cls(most, comfort_of(t, today.after).level, peak)
 
     def kept(self, made: Lanes | ManyYears) -> Bools:
         """Which variants keep to them, (n,)."""
-        totals = (getattr(made.totals, flow) <= most for flow, most in self.most.items())
-        return np.all([made.after.peak_import_kw <= self.peak_kw + 1e-9, *totals], axis=0)
+        t, after = made.totals, made.after
+        totals = (getattr(t, flow) <= most for flow, most in self.most.items())
+        rooms = room_level(t.cool, after.longest_cold_h, t.under_18_wanted) <= self.level
+        return np.all([after.peak_import_kw <= self.peak_kw + 1e-9, rooms, *totals], axis=0)
 
 
 def cheapest_of(year: Year, homes: Sequence[HomeInputs], needs: Needs) -> tuple[HomeInputs, float] | None:

@@ -8,20 +8,20 @@ many on lanes, and every face, search and ranking uses it.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from simkit.arrays import Floats, Ints
 from simkit.kernel.run import HomeYear, ManyYears
 from simkit.physics.constants import KWH_PER_LITRE_K
+from simkit.physics.records import Flows, State
 from simkit.physics.rooms import COLD_K, FELT_K
 
 Wording = Callable[[float, int], str]  # how a number is written, with so many decimals
 WARM, LITTLE_COOL, TOO_COLD = 0, 1, 2
 LEVELS = ("warm enough", "a little cool", "too cold")
 COLD_RUN_H = 3.0  # own: a morning's warming up; longer, and people complain
-COLD_DEGREE_HOURS = 100.0  # own: what searches may miss of the needed warmth beyond that of today [K·h]
 WARM_HOURS, COOL_HOURS = 100.0, 400.0  # own: a hundred hours are a quarter of an hour a day; four hundred, an hour
 SHORT_SHARE = 0.005  # own: two days' water of a year
 MIXED_C, COLD_WATER_C = 40.0, 10.0  # water as it is used, and the mean cold feed of Regulation (EU) 814/2013
@@ -171,11 +171,22 @@ def year_comfort(run: HomeYear, hours: float, day: Ints, dates: np.ndarray) -> Y
     dates
         Its date, (days,).
     """
-    t, after = run.totals, run.after
     cool = np.bincount(day, run.flow("cool")) * hours >= 1.0
     short = np.bincount(day, run.flow("water_short")) > 0
+    found = comfort_of(run.totals, run.after)
+    return replace(found, cool_days=tuple(dates[cool].astype(str)), short_days=tuple(dates[short].astype(str)))
+
+
+def comfort_of(totals: Flows, after: State) -> YearComfort:
+    """Read comfort off the totals of a year and the state at its end; its days are not known."""
+    t = totals
     return YearComfort(
         after.coldest_room_c, t.below_k, t.below_18, t.over_k, t.cool, after.longest_cold_h, after.most_below_k,
         t.under_18_wanted, t.tap_water_unmet, t.tap_water + t.tap_water_unmet,
-        tuple(dates[cool].astype(str)), tuple(dates[short].astype(str)),
     )  # fmt: skip
+
+
+def lane_comforts(totals: Flows, after: State) -> list[YearComfort]:
+    """The same of many years, whose totals and states are arrays, (homes,) each."""
+    lanes = zip(np.transpose(totals), np.transpose(after), strict=True)
+    return [comfort_of(Flows(*map(float, flows)), State(*map(float, states))) for flows, states in lanes]

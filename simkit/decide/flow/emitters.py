@@ -175,8 +175,15 @@ class EmitterLadder:
         return pd.DataFrame(rows)
 
     def best(self, *, life_years: float = LIFE_YEARS) -> Rung | None:
-        """The rung that saves most once its price is spread over its life [a]; None where none is worth its price."""
-        worth = [(self.saving(rung) - rung.price / life_years, k) for k, rung in enumerate(self.rungs)]
+        """The rung that saves most once its price is spread over its life [a]; None where none is worth its price.
+
+        Those that leave rooms or hot water worse off than today are not among them.
+        """
+        worth = [
+            (self.saving(rung) - rung.price / life_years, k)
+            for k, rung in enumerate(self.rungs)
+            if rung.year.comfort.no_worse_than(self.today.comfort)
+        ]
         gain, place = max(worth, default=(0.0, 0))
         return self.rungs[place] if gain > 0.0 else None
 

@@ -24,6 +24,7 @@ from simkit.errors import CaseError, Fault
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.room_pass import steady_rooms_c
 from simkit.performance.boundaries import performance
+from simkit.year.comfort import lane_comforts
 
 ELECTRICITY = ("heat_pump_space", "heat_pump_water", "backup_heater", "immersion", "pumps_space", "pumps_water",
                "standby")  # fmt: skip
@@ -54,7 +55,8 @@ def sweep_flow(case: Case, flows_c: Sequence[float], *, sets: Sequence[Case] | N
     DataFrame
         One row for each set and flow, in this order: `emitters` (name of the case), `design_flow_c`, `year_cost`
         [currency], `electricity_kwh` of heating and hot water, `spf_h4`, `space_h4` [-], `below_kh` [K·h] and
-        `coldest_c` [°C] of the house; with rooms also `design_room_c` and `design_short_k`: temperature of the coldest
+        `coldest_c` [°C] of the house, its verdict of comfort as `comfort_level`, `water_short` and in words as
+        `comfort`; with rooms also `design_room_c` and `design_short_k`: temperature of the coldest
         room, and the largest shortfall of any, on the design day.
 
     Raises
@@ -78,11 +80,14 @@ def sweep_flow(case: Case, flows_c: Sequence[float], *, sets: Sequence[Case] | N
     if case.fuel is not None:
         burnt = np.zeros(setting.axis.steps)
         cost = cost + charge_fuel(case.fuel, setting.axis, burnt, currency=case.currency, keeps_supply=False).total
+    comforts = lane_comforts(made.totals, made.after)
     columns = {
         "emitters": np.repeat([one.name for one in several], len(flows)),
         "design_flow_c": np.tile(flows, len(several)), "year_cost": cost,
         "electricity_kwh": np.sum([getattr(made.totals, name) for name in ELECTRICITY], axis=0), "spf_h4": spf.h4,
         "space_h4": spf.space_h4, "below_kh": made.totals.below_k, "coldest_c": made.after.coldest_room_c,
+        "comfort_level": [one.level for one in comforts], "water_short": [one.water_short for one in comforts],
+        "comfort": [one.words for one in comforts],
     }  # fmt: skip
     table = pd.DataFrame(columns)
     if all(one.room for one in several):

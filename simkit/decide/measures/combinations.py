@@ -26,6 +26,7 @@ from simkit.clock import TimeAxis
 from simkit.errors import CaseError, Fault, raise_all
 from simkit.kernel.run import ManyYears, run_homes
 from simkit.tariff.tariff import Tariff
+from simkit.year.comfort import YearComfort, lane_comforts
 
 OWN_TARIFF = "its own"  # what the tariff is called that a combination itself names
 MOST_MEASURES = 12  # 4,096 homes
@@ -48,10 +49,8 @@ class Combined:
         the combination itself names.
     tariffs
         Names of the columns of `costs`; "its own" first.
-    below_kh, hours_under_18
-        Missing comfort [K·h], and hours under 18 °C [h], (combinations,).
-    unmet_kwh
-        Hot water wanted and not given, (combinations,) [kWh].
+    comforts
+        Comfort of each combination, (combinations,).
     carbon_kg
         Carbon of a year at the average factor, (combinations,) [kg].
     cases, losses
@@ -62,9 +61,7 @@ class Combined:
     chosen: Bools
     costs: Floats
     tariffs: tuple[str, ...]
-    below_kh: Floats
-    hours_under_18: Floats
-    unmet_kwh: Floats
+    comforts: tuple[YearComfort, ...]
     carbon_kg: Floats
     cases: tuple[Case, ...]
     losses: Floats
@@ -119,7 +116,7 @@ def combined(case: Case, measures: Sequence[Measure], *, tariffs: Sequence[Tarif
     return Combined(
         tuple(measures), chosen, np.stack([first.costs, *others], axis=1),
         (OWN_TARIFF, *(tariff.name for tariff in tariffs)),
-        first.below_kh, first.hours_under_18, first.unmet_kwh, first.carbon_kg, tuple(fitted), losses,
+        tuple(first.comforts), first.carbon_kg, tuple(fitted), losses,
     )  # fmt: skip
 
 
@@ -193,9 +190,7 @@ class _Column:
     electricity: Floats
     fuel: Floats
     carbon_kg: Floats
-    below_kh: Floats
-    hours_under_18: Floats
-    unmet_kwh: Floats
+    comforts: Sequence[YearComfort]
     batches: tuple[tuple[Ints, TimeAxis, ManyYears], ...]
 
     @property
@@ -206,8 +201,8 @@ class _Column:
 
 def _charged(cases: Sequence[Case], losses: Floats) -> _Column:
     """Simulate every case in batches on its own step and charge it at its own tariff."""
-    names = ("electricity", "fuel", "carbon_kg", "below_kh", "hours_under_18", "unmet_kwh")
-    found = {name: np.zeros(len(cases)) for name in names}
+    found = {name: np.zeros(len(cases)) for name in ("electricity", "fuel", "carbon_kg")}
+    comforts: dict[int, YearComfort] = {}
     around: dict[tuple[object, ...], Setting] = {}
     batches = []
     for step, rows in _alike(cases):
@@ -225,9 +220,8 @@ def _charged(cases: Sequence[Case], losses: Floats) -> _Column:
         grid = np.array([case.carbon.electricity_g_per_kwh for case in batch])
         burnt = np.array([case.fuel.carbon_g_per_kwh if case.fuel else 0.0 for case in batch])
         found["carbon_kg"][rows] = (grid * made.totals.grid_import + burnt * fuel[:, 2, 0]) / 1000.0
-        for name, flow in (("below_kh", "below_k"), ("hours_under_18", "below_18"), ("unmet_kwh", "tap_water_unmet")):
-            found[name][rows] = getattr(made.totals, flow)
-    return _Column(**found, batches=tuple(batches))
+        comforts |= zip(rows.tolist(), lane_comforts(made.totals, made.after), strict=True)
+    return _Column(**found, comforts=[comforts[row] for row in range(len(cases))], batches=tuple(batches))
 
 
 def _alike(cases: Sequence[Case]) -> Iterator[tuple[int, Ints]]:

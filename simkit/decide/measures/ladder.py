@@ -21,12 +21,10 @@ from simkit.decide.measures.combinations import Combined, combined
 from simkit.errors import CaseError, Fault
 from simkit.finance.cash import even_amount
 from simkit.tariff.tariff import Tariff
-from simkit.year.comfort import COLD_DEGREE_HOURS
+from simkit.year.comfort import SHORT_SHARE
 
 BUDGETS = (500.0, 2000.0, 8000.0)
-WATER_SLACK_KWH = 15.0  # own: about a shower a month less, which nobody would notice or could measure
 SHORT_SLACK_KH, SHORT_SLACK_SHARE = 5.0, 0.05  # own: more missing warmth than today's that nobody feels
-COLD_HOURS_SLACK = 5.0  # own: hours under 18 °C beyond those the home has already
 
 
 @dataclass(frozen=True)
@@ -131,11 +129,15 @@ class Ladder:
     @cached_property
     def advisable(self) -> Bools:
         """Combinations that leave the home no colder than it is and not short of hot water, (combinations,)."""
-        c, short, cold = self.combined, float(self.combined.below_kh[0]), float(self.combined.hours_under_18[0])
-        warm = c.below_kh <= short + max(SHORT_SLACK_KH, SHORT_SLACK_SHARE * short)
-        warm &= (c.below_kh <= COLD_DEGREE_HOURS) | (short > COLD_DEGREE_HOURS)  # the verdict may not worsen
-        safe = (c.hours_under_18 <= cold + COLD_HOURS_SLACK) & ((c.hours_under_18 < 1.0) | (cold >= 1.0))
-        return np.asarray(warm & safe & (c.unmet_kwh <= c.unmet_kwh[0] + WATER_SLACK_KWH))
+        now = self.combined.comforts[0]
+        most = now.degree_hours_below + max(SHORT_SLACK_KH, SHORT_SLACK_SHARE * now.degree_hours_below)
+        unmet = max(SHORT_SHARE * now.wanted_kwh, now.unmet_kwh)
+        return np.array(
+            [
+                one.no_worse_than(now) and one.degree_hours_below <= most and one.unmet_kwh <= unmet
+                for one in self.combined.comforts
+            ]
+        )
 
     @cached_property
     def rungs(self) -> tuple[Rung, ...]:
@@ -177,11 +179,11 @@ class Ladder:
             if measure.name in taken:
                 continue
             row = self.combined.row([measure.name])
-            colder, shorter = self.combined.below_kh[row], self.combined.unmet_kwh[row]
-            if not self.advisable[row] and shorter > self.combined.unmet_kwh[0] + WATER_SLACK_KWH:
-                why = f"leaves {shorter - self.combined.unmet_kwh[0]:,.0f} kWh a year of hot water wanting"
-            elif not self.advisable[row]:
-                why = f"leaves the home {colder - self.combined.below_kh[0]:,.0f} K·h a year colder"
+            if not self.advisable[row]:
+                now, then = self.combined.comforts[0], self.combined.comforts[row]
+                more = then.degree_hours_below - now.degree_hours_below
+                worse = f"{then.words}; as it is, {now.words}"
+                why = f"not advised: {worse if then.words != now.words else f'{more:,.0f} K·h a year more are missing'}"
             else:
                 alone = f"{self.alone(measure.name):,.0f} {self.currency}"
                 why = f"saves {alone} a year alone and nothing more after the others"

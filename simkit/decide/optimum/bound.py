@@ -21,7 +21,7 @@ from simkit.decide.optimum.least_prices import least_prices
 from simkit.decide.optimum.linear import solve
 from simkit.decide.optimum.programme import programme_of
 from simkit.decide.optimum.stretch import NO_FUSE_KW, CarNeed, Limits, Stretch
-from simkit.decide.variants import Needs
+from simkit.decide.schedule.search import needs_of
 from simkit.physics.records import State
 from simkit.profiles.car import car_sessions, car_window
 from simkit.year.fuse import fuse_kw
@@ -57,7 +57,7 @@ def stretch_of(year: Year, *, keeps_fuse: bool = False) -> Stretch:
         Whether the main fuse is one of those limits.
     """
     case, home, signal, axis = year.case, year.inputs.home, year.setting.signal, year.axis
-    battery, car, needs = case.battery, None, Needs.of(year).most
+    battery, car, needs = case.battery, None, needs_of(year).most
     price = float(np.mean(np.maximum(signal.import_per_kwh, 0.0)))
     fuse = fuse_kw(case.site) if keeps_fuse else None
     limits = Limits(

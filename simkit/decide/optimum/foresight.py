@@ -20,10 +20,11 @@ from simkit.assemble.home import home_inputs
 from simkit.case.build import vary
 from simkit.decide.optimum.plan_in_kernel import fuel_left, with_series
 from simkit.decide.schedule.candidates import AFTERNOON, MORNING
-from simkit.decide.schedule.search import BestSchedule
+from simkit.decide.schedule.search import BestSchedule, needs_of
 from simkit.decide.tariff.day_ahead import cheapest_steps, yesterday
-from simkit.decide.variants import Needs, cheapest_of
+from simkit.decide.variants import cheapest_of
 from simkit.kernel.inputs import HomeInputs
+from simkit.kernel.kernel import EXTREMES
 from simkit.physics.heat_pump import reference_cops
 from simkit.physics.running import lift_of
 from simkit.profiles.car import car_kw
@@ -114,8 +115,8 @@ def control_costs(found: BestSchedule) -> dict[str, float]:
 
     Who knows more may still do what who knows less does, so that the costs fall, or stay, along the order.
     """
-    needs, left = Needs.of(found.today), fuel_left(found.today)
-    start = found.today.run.after._replace(coldest_room_c=np.inf, peak_import_kw=0.0)
+    needs, left = needs_of(found.today), fuel_left(found.today)
+    start = found.today.run.after._replace(**EXTREMES)
     chosen, least = HomeInputs(found.best.inputs.home, start, found.best.inputs.series), found.best.bill.total
     costs = {BY_CLOCK: least}
     for control in FILL_BY:

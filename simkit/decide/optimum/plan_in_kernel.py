@@ -7,7 +7,7 @@ other, each in several ways; a way is taken where the simulated year gets cheape
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,8 +15,8 @@ from simkit.arrays import Floats
 from simkit.billing.cost import cost_of
 from simkit.decide.optimum.bound import Plan
 from simkit.decide.optimum.stretch import WIDEST_C, Stretch
-from simkit.decide.schedule.search import BestSchedule
-from simkit.decide.variants import Needs, cheapest_of, run_variants
+from simkit.decide.schedule.search import BestSchedule, needs_of
+from simkit.decide.variants import cheapest_of, run_variants
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_home
 from simkit.physics.rooms import SAFE_ROOM_C
@@ -64,7 +64,7 @@ def simulated(today: Year, found: BestSchedule, plan: Plan, whole: Stretch) -> F
     """
     chosen = HomeInputs(found.best.inputs.home, today.inputs.start, found.best.inputs.series)
     rule = run_variants(today.case, today.setting, [chosen])
-    needs = Needs(Needs.of(today).most, max(whole.limits.fuse_kw, float(rule.after.peak_import_kw[0])))
+    needs = replace(needs_of(today), peak_kw=max(whole.limits.fuse_kw, float(rule.after.peak_import_kw[0])))
     least = float(rule.cost[0])
     for _ in range(ROUNDS):
         before = least

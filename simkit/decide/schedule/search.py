@@ -7,7 +7,7 @@ the needed comfort are thrown out before anyone looks at their cost.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -31,7 +31,9 @@ from simkit.decide.schedule.rule import (
 from simkit.decide.variants import Lanes, Needs, cost_and_comfort, run_variants
 from simkit.errors import CaseError, Fault
 from simkit.kernel.inputs import HomeInputs
+from simkit.kernel.kernel import EXTREMES
 from simkit.uncertainty.ranges import Range
+from simkit.year.comfort import LITTLE_COOL
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
@@ -62,7 +64,7 @@ class Variants:
             series |= self._water_of(rule.water)
         if rule.charge_to is not None:
             series["charge_to"] = self._fill(rule.charge_to)
-        return HomeInputs(base.home, self.today.run.after._replace(coldest_room_c=np.inf, peak_import_kw=0.0), series)
+        return HomeInputs(base.home, self.today.run.after._replace(**EXTREMES), series)
 
     def _home(self, curve_k: float, recovery_k: float | None, car_cheap: bool) -> HomeInputs:
         key = (curve_k, recovery_k, car_cheap)
@@ -165,7 +167,7 @@ def best_schedule(case: Case, *, before_each: Callable[[str], None] | None = Non
     require_heat_pump(case)
     say("today")
     today = simulate(case)
-    variants, needs = Variants(today), Needs.of(today)
+    variants, needs = Variants(today), needs_of(today)
     cost = searched(variants, needs, say)
     chosen = settled(variants, needs, cost)
     if chosen is None and not needs.kept(Lanes.of(today)).all():
@@ -176,6 +178,12 @@ def best_schedule(case: Case, *, before_each: Callable[[str], None] | None = Non
     if year.bill.total >= today.bill.total and needs.kept(Lanes.of(today)).all():
         year, chosen = today, None
     return BestSchedule(today, year, chosen, len(cost), int(np.isinf(list(cost.values())).sum()))
+
+
+def needs_of(today: Year) -> Needs:
+    """What a schedule must keep to: today's comfort, and rooms that are at worst a little cool."""
+    needs = Needs.of(today.run, today.case)
+    return replace(needs, level=min(needs.level, LITTLE_COOL))
 
 
 def searched(variants: Variants, needs: Needs, say: Callable[[str], None]) -> dict[Rule, float]:

@@ -7,7 +7,7 @@ rooms cooler, leave water unmet or bring more hours over the main fuse are throw
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -20,14 +20,12 @@ from simkit.case.build import Case
 from simkit.decide.tariff.shifting import Move, Shifting, moves_of
 from simkit.decide.variants import Needs
 from simkit.kernel.inputs import HomeInputs
+from simkit.kernel.kernel import EXTREMES
 from simkit.kernel.run import HomeYear, ManyYears, run_home, run_homes
 from simkit.profiles.car import car_kw
 from simkit.year.fuse import fuse_kw
 from simkit.year.year import Year
 
-COOLER_KH = 5.0  # own: missing comfort beyond today's that nobody feels
-WARMER_KH = 50.0  # own: overheating beyond today's that nobody feels
-UNMET_SHARE = 0.005  # own: of the water drawn
 OVER_FUSE_H = 0.01
 UNCHARGED_SHARE = 0.002  # own: of what the car takes in a year
 PEAK_LEVELS = (1.0, 1.25, 1.6)  # own: how far the car may lift the peak of the rest, where peaks are charged
@@ -72,7 +70,7 @@ class Home:
         """The home with some series changed, starting where `after` ended."""
         start = self.inputs.start
         if after is not None:
-            start = after.after._replace(coldest_room_c=np.inf, peak_import_kw=0.0)
+            start = after.after._replace(**EXTREMES)
         return HomeInputs(self.inputs.home, start, {**self.inputs.series, **series})
 
     def run(self, series: dict[str, Floats]) -> HomeYear:
@@ -127,10 +125,8 @@ def _tried(home: Home, moves: Sequence[Move], today: HomeYear) -> tuple[Floats, 
 
 
 def _kept(home: Home, made: ManyYears, today: HomeYear) -> Bools:
-    t = today.totals
-    unmet = t.tap_water_unmet + UNMET_SHARE * (t.tap_water + t.tap_water_unmet)
-    most = {"below_k": t.below_k + COOLER_KH, "below_18": t.below_18 + OVER_FUSE_H, "over_k": t.over_k + WARMER_KH}
-    found = Needs({**most, "tap_water_unmet": unmet}).kept(made) & (made.totals.car >= t.car * (1.0 - UNCHARGED_SHARE))
+    needs = replace(Needs.of(today, home.case), peak_kw=np.inf)
+    found = needs.kept(made) & (made.totals.car >= today.totals.car * (1.0 - UNCHARGED_SHARE))
     limit, hours = fuse_kw(home.case.site), home.setting.axis.hours
     if limit is not None:
         now = float((today.flow("grid_import") > limit + 1e-9).sum()) * hours

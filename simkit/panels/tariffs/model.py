@@ -29,6 +29,7 @@ from simkit.decide.tariff.shifting import raised_day
 from simkit.figures.style import number
 from simkit.figures.tariff.ranking import tariff_bars_sentence
 from simkit.kernel.inputs import HomeInputs
+from simkit.kernel.kernel import EXTREMES
 from simkit.kernel.run import ManyYears, run_home, run_homes
 from simkit.panels.answer import words_of
 from simkit.panels.flow_and_times.fields import one_window
@@ -37,7 +38,7 @@ from simkit.panels.settings import Settings
 from simkit.panels.tariffs.fields import BY_PRICE, ON_HALF_HOURS, PREHEAT_H, fields_of, first_values
 from simkit.physics.records import State
 from simkit.tariff.tariff import Tariff
-from simkit.year.comfort import YearComfort
+from simkit.year.comfort import YearComfort, lane_comforts
 
 UNMET_SHARE = 0.005  # own: of the water drawn; less is not noticed
 
@@ -98,9 +99,7 @@ class TariffTrial(Settings):
             home.case.tariff.name: float(cost_of(home.case, axis, self._made, homes=slice(lane, lane + 1)).total[0])
             for lane, home in zip(self._lanes, self._homes, strict=True)
         }
-        t, end = self._made.totals, self._made.after
-        below, under, over = float(t.below_k[0]), float(t.below_18[0]), float(t.over_k[0])
-        self.comfort = YearComfort(float(end.coldest_room_c[0]), below, under, over)
+        self.comfort = lane_comforts(self._made.totals, self._made.after)[0]
         self.unmet_kwh = float(self._made.totals.tap_water_unmet[0])
 
     def _simulated(self, homes: Sequence[HomeInputs], axis: TimeAxis) -> ManyYears:
@@ -109,7 +108,7 @@ class TariffTrial(Settings):
             made = run_homes(homes, axis.steps, axis.hours)
             self._ended = State(*(float(values[0]) for values in made.after))
             return made
-        start = self._ended._replace(coldest_room_c=np.inf, peak_import_kw=0.0)
+        start = self._ended._replace(**EXTREMES)
         begun = [HomeInputs(home.home, start, home.series) for home in homes]
         if len(begun) > 1:
             return run_homes(begun, axis.steps, axis.hours, run_in=False)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any
@@ -16,12 +17,12 @@ from simkit.assemble.emitters import emitter_rating_kw
 from simkit.case.build import Case, vary
 from simkit.case.money.money import Measure
 from simkit.decide.measures.combinations import Combined, combined
-from simkit.decide.measures.ladder import WATER_SLACK_KWH, Ladder, rank_measures
+from simkit.decide.measures.ladder import Ladder, rank_measures
 from simkit.decide.measures.rung_ranges import rung_ranges
 from simkit.decide.measures.usual import usual_measures
 from simkit.errors import CaseError
 from simkit.tariff.tariff import Tariff
-from simkit.year.comfort import COLD_DEGREE_HOURS
+from simkit.year.comfort import YearComfort
 from simkit.year.simulate import simulate
 
 
@@ -61,7 +62,7 @@ def test_every_combination_is_the_year_of_its_own_case() -> None:
     year = simulate(both)
     row = found.row(["curve", "radiators"])
     assert found.costs[row, 0] == pytest.approx(year.bill.total, abs=0.02)
-    assert found.below_kh[row] == pytest.approx(year.comfort.degree_hours_below)
+    assert found.comforts[row].degree_hours_below == pytest.approx(year.comfort.degree_hours_below)
     assert found.carbon_kg[row] == pytest.approx(year.carbon_kg)
     assert one(found, "curve", "radiators") == one(found, "radiators"), "the later of two that set one key holds"
 
@@ -143,27 +144,33 @@ def test_a_sunk_cost_changes_no_digit() -> None:
     assert with_.budgets().equals(more.budgets())
 
 
+def with_comforts(*others: YearComfort) -> Ladder:
+    """The ladder with these comforts of its first combinations, warm ones for the rest."""
+    warm = YearComfort(19.5, 0.0, 0.0, 0.0)
+    whole = (*others, *[warm] * (len(ladder().combined.comforts) - len(others)))
+    return replace(ladder(), combined=replace(ladder().combined, comforts=whole))
+
+
 @pytest.mark.parametrize(
     ("short", "more", "kept"),
     [(416.0, 2.5, True), (416.0, 20.5, True), (416.0, 21.0, False), (10.0, 4.5, True), (10.0, 5.5, False),
-     (98.0, 4.0, False), (0.0, 0.0, True)],
+     (0.0, 0.0, True)],
 )  # fmt: skip
 def test_a_cool_home_keeps_measures_that_hardly_cool_it(short: float, more: float, kept: bool) -> None:
-    """5 K·h or 5 % more may be missing, whichever is more, and "warm enough" (to 100 K·h) may not become "too cool"."""
-    found = ladder().combined
-    below = np.full(len(found.below_kh), short)
-    below[1] += more
-    cool = replace(found, below_kh=below, hours_under_18=0.0 * below, unmet_kwh=0.0 * below)
-    assert bool(replace(ladder(), combined=cool).advisable[1]) is kept
+    """5 K·h or 5 % more may be missing, whichever is more."""
+    now = YearComfort(18.4, short, 0.0, 0.0, cool_hours=300.0)
+    found = with_comforts(now, replace(now, degree_hours_below=short + more))
+    assert bool(found.advisable[1]) is kept
 
 
-def test_a_room_under_18_degrees_is_never_advised() -> None:
-    """The verdict may not worsen: from none to two hours under 18 °C, however little is missing."""
-    found = ladder().combined
-    none = np.zeros(len(found.below_kh))
-    hours = none + 2.0 * (np.arange(len(none)) == 1)
-    cold = replace(found, below_kh=none, hours_under_18=hours, unmet_kwh=none)
-    assert replace(ladder(), combined=cold).advisable.tolist() == [True, False, *[True] * (len(none) - 2)]
+@pytest.mark.parametrize(
+    "worse",
+    [{"cool_hours": 101.0}, {"longest_cold_h": 3.5}, {"under_18_wanted_h": 2.0}, {"unmet_kwh": 11.0}],
+)  # fmt: skip
+def test_a_verdict_that_worsens_is_never_advised(worse: dict[str, float]) -> None:
+    """However little is missing: a hundred cool hours, three cold ones running, any under 18 °C, 0.5 % of the water."""
+    now = YearComfort(18.4, 20.0, 0.0, 0.0, cool_hours=99.0, wanted_kwh=2000.0)
+    assert with_comforts(now, replace(now, **worse)).advisable[:3].tolist() == [True, False, True]
 
 
 def test_colder_sets_are_shown_and_never_advised() -> None:
@@ -171,13 +178,13 @@ def test_colder_sets_are_shown_and_never_advised() -> None:
     dry = measure("dry", 'hot_water.windows = [{ from = "03:00", to = "03:30", days = "all" }]')
     found = rank_measures(home(), [cold, dry])
     assert found.alone("cold") > 50
-    assert found.combined.below_kh[found.combined.row(["cold"])] > COLD_DEGREE_HOURS
-    assert found.combined.unmet_kwh[found.combined.row(["dry"])] > WATER_SLACK_KWH
+    assert found.combined.comforts[found.combined.row(["cold"])].level > 0
+    assert found.combined.comforts[found.combined.row(["dry"])].water_short
     assert "cold" not in [rung.measure.name for rung in found.rungs]
     assert found.best(1e6).names == ()
     said = " ".join(found.left_out)
-    assert "K·h a year colder." in said
-    assert "kWh a year of hot water wanting." in said
+    assert re.search("cold: not advised: too cold: .* h under 18 °C, up to .* K below; as it is, too cold: ", said)
+    assert "hot water runs short by " in said
     assert found.sentence == (
         "None of the free changes that were asked about can be advised. Nothing that costs money is listed: "
         "state it in [[money.measure]] with its price to see what a budget buys."

@@ -18,8 +18,8 @@ from simkit.decide.optimum.optimum import Optimum, fuse_kept, optimum
 from simkit.decide.optimum.plan_in_kernel import fuel_left, grid_of
 from simkit.decide.optimum.stretch import NO_FUSE_KW
 from simkit.decide.schedule.candidates import grid
-from simkit.decide.schedule.search import Variants
-from simkit.decide.variants import Needs, run_variants
+from simkit.decide.schedule.search import Variants, needs_of
+from simkit.decide.variants import run_variants
 from simkit.errors import CaseError
 from simkit.profiles.car import car_sessions, car_window
 from simkit.tariff.terms import Demand, Tier
@@ -54,7 +54,7 @@ def test_the_bound_lies_under_every_schedule_that_was_tried() -> None:
     rules = grid(today.case, variants.pattern)
     drawn = [rules[k] for k in np.random.default_rng(3).choice(len(rules), 96, replace=False)]
     lanes = variants.run(drawn)
-    kept = Needs.of(today).kept(lanes)
+    kept = needs_of(today).kept(lanes)
     assert kept.sum() > 5
     assert lanes.cost[kept].min() >= found().bound
 
@@ -64,7 +64,7 @@ def test_the_plan_in_the_kernel_is_a_year_like_any_other() -> None:
     today, followed = found().today, found().followed
     made = run_variants(today.case, today.setting, [followed.inputs])
     assert made.cost[0] + fuel_left(today) == pytest.approx(followed.bill, abs=0.005)
-    assert Needs.of(today).kept(made).all()
+    assert needs_of(today).kept(made).all()
     again = charge(today.case.tariff, today.axis, *(followed.grid_kw.T * today.axis.hours), country="BE")
     assert again.total + fuel_left(today) == pytest.approx(followed.bill, abs=0.005)
 
@@ -119,7 +119,7 @@ def test_the_bound_lies_under_any_course_of_car_and_battery() -> None:
             series["release"] = (rng.random(axis.steps) < 0.6).astype(float)
         tries.append(replace(home, series=series))
     lanes = run_variants(today.case, today.setting, tries)
-    kept = Needs.of(today).kept(lanes) & (lanes.after.peak_import_kw <= 63.0 * 0.23)
+    kept = needs_of(today).kept(lanes) & (lanes.after.peak_import_kw <= 63.0 * 0.23)
     assert kept.sum() > 5
     assert lanes.cost[kept].min() >= bound
 

@@ -12,10 +12,10 @@ from decide.invented import few_candidates, stored, tariff, terrace
 from simkit.case.build import vary
 from simkit.decide.schedule.candidates import grid, neighbours, strategies
 from simkit.decide.schedule.rule import Rule, changes_of
-from simkit.decide.schedule.search import BestSchedule, Variants, best_schedule
+from simkit.decide.schedule.search import BestSchedule, Variants, best_schedule, needs_of
 from simkit.decide.schedule.setback import set_back
 from simkit.decide.schedule.settings_sheet import day_words, settings_sheet
-from simkit.decide.variants import Lanes, Needs
+from simkit.decide.variants import Lanes
 from simkit.errors import CaseError
 from simkit.year.simulate import simulate
 
@@ -49,7 +49,7 @@ def test_no_rule_that_is_shown_and_keeps_as_warm_is_cheaper_than_the_best() -> N
     """Steady, set back and pre-heat under every recovery, and today: all held to the same test."""
     with few_candidates(OVER_K=(0.5,), LEAD_H=(1.0,), SET_BACK_K=(0.0,), PRE_HEAT=((0.0, 0.0),), CURVE_K=(0.0,)):
         made = best_schedule(terrace())
-    needs, pattern = Needs.of(made.today), Variants(made.today).pattern
+    needs, pattern = needs_of(made.today), Variants(made.today).pattern
     shown = [simulate(vary(terrace(), changes_of(rule, pattern, terrace()))) for rule in strategies(terrace()).values()]
     kept = [year.bill.total for year in (made.today, *shown) if needs.kept(Lanes.of(year)).all()]
     assert 2 <= len(kept) < len(shown)
@@ -72,7 +72,7 @@ def test_a_colder_home_would_be_cheaper_and_is_not_taken() -> None:
     """Comfort is asked before cost: a rule of 9 K set-back without lead costs less and is thrown out."""
     variants = Variants(simulate(stored()))
     lanes = variants.run([Rule(over_k=0.0, lead_h=0.0, set_back_k=9.0), Rule(over_k=0.5, lead_h=2.0)])
-    kept = Needs.of(variants.today).kept(lanes)
+    kept = needs_of(variants.today).kept(lanes)
     assert lanes.cost[0] < lanes.cost[1]
     assert kept.tolist() == [False, True]
 
@@ -115,7 +115,7 @@ def test_people_who_are_out_on_workdays_get_days_of_their_own() -> None:
     rows = settings_sheet(found).index.tolist()
     assert "rooms, workdays" in rows
     assert "rooms, Saturday and Sunday" in rows
-    assert Needs.of(found.today).kept(Lanes.of(found.best)).all()
+    assert needs_of(found.today).kept(Lanes.of(found.best)).all()
 
 
 def test_the_sheet_says_what_to_type_in() -> None:
