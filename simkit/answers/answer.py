@@ -161,6 +161,8 @@ class Answer:
         The object that `--json` prints, besides what every answer holds.
     notation
         How numbers are written.
+    in_full
+        Whether a terminal lists all notes, and not only the first.
     """
 
     title: str
@@ -173,6 +175,7 @@ class Answer:
     notes: tuple[str, ...] = ()
     provenance: Mapping[str, Any] = field(default_factory=dict)
     data: Mapping[str, Any] = field(default_factory=dict)
+    in_full: bool = False
 
     @property
     def sentence(self) -> str:

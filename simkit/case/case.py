@@ -17,7 +17,7 @@ from typing import Literal
 
 from pydantic import Field, PrivateAttr
 
-from simkit.case.defaults import assumptions
+from simkit.case.defaults import Assumed, assumed
 from simkit.case.heating.boiler import Boiler, Carbon, Fuel, Hybrid
 from simkit.case.heating.controls import Comfort, Controls, Emitters
 from simkit.case.heating.heat_pump import HeatPump
@@ -135,7 +135,12 @@ class Case(Head):
     @cached_property
     def notes(self) -> tuple[str, ...]:
         """Remarks, and a sentence for every value that was assumed; no part of comparison and hash."""
-        return (*self._made.renamed, *remarks(self), *assumptions(Case, self.stated, self.full))
+        return (*self._made.renamed, *remarks(self), *(f"Assumed for you: {one.said}" for one in self.assumed))
+
+    @cached_property
+    def assumed(self) -> tuple[Assumed, ...]:
+        """Every value that was filled in for the user, with its source."""
+        return assumed(Case, self.stated, self.full)
 
     @cached_property
     def digest(self) -> str:

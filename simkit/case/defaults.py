@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
+
+from pydantic.fields import FieldInfo
 
 from simkit.case.derived_defaults import derived
 from simkit.case.shipped import default_sources, default_table
@@ -110,26 +112,58 @@ def full_table(section: type[Section], said: Table) -> dict[str, Any]:
     return filled(section, said, defaults, default_table()["each"])
 
 
-def assumptions(section: type[Section], said: Table, full: Table) -> tuple[str, ...]:
-    """Every value that was filled in, one sentence each with its source; values marked silent are left out."""
+class Assumed(NamedTuple):
+    """A value that was filled in.
+
+    Parameters
+    ----------
+    paths
+        Where it stands, more than once in a list of tables: ``home.window.0.shading``.
+    key
+        How a person finds it in the file: ``[home.window] shading``.
+    value
+        What was filled in.
+    source
+        Where that comes from.
+    field
+        What the key may hold.
+    """
+
+    paths: tuple[str, ...]
+    key: str
+    value: Any
+    source: str
+    field: FieldInfo
+
+    @property
+    def said(self) -> str:
+        """The value and its source."""
+        return f"{self.key} = {_short(self.value)} ({self.source})"
+
+
+def assumed(section: type[Section], said: Table, full: Table) -> tuple[Assumed, ...]:
+    """Every value that was filled in, with its source; values marked silent are left out."""
     sources = default_sources()
     sources = sources | {path[1:]: why for path, why in sources.items() if path[0] == "each"} | derived(said)[1]
     for name in by_kind(said):
         begin = ("by_kind", name, full.get(name, {}).get("kind"))
         sources |= {(name, *path[3:]): why for path, why in sources.items() if path[:3] == begin}
-    notes: dict[str, None] = {}
-    for path, value in _filled_in(section, said, full, ()):
-        why = sources.get(path, "")
+    found: dict[str, Assumed] = {}
+    for path, value, field in _filled_in(section, said, full, ()):
+        names = tuple(part for part in path if not part.isdigit())
+        why = sources.get(names, "")
         if why and "(silent)" not in why:
-            place = f"[{'.'.join(path[:-1])}] " if len(path) > 1 else ""
-            notes[f"Assumed for you: {place}{path[-1]} = {_short(value)} ({why})"] = None
-    return tuple(notes)
+            key = f"[{'.'.join(names[:-1])}] {names[-1]}" if len(names) > 1 else names[-1]
+            one = Assumed((".".join(path),), key, value, why, field)
+            before = found.get(one.said)
+            found[one.said] = one._replace(paths=(*before.paths, *one.paths)) if before else one
+    return tuple(found.values())
 
 
 def _filled_in(
     section: type[Section], said: Table, full: Table, path: tuple[str, ...]
-) -> list[tuple[tuple[str, ...], Any]]:
-    found: list[tuple[tuple[str, ...], Any]] = []
+) -> list[tuple[tuple[str, ...], Any, FieldInfo]]:
+    found: list[tuple[tuple[str, ...], Any, FieldInfo]] = []
     parts = parts_of(section)
     for key, value in full.items():
         part, before = parts.get(key), said.get(key)
@@ -138,10 +172,10 @@ def _filled_in(
         if part.section is not None and isinstance(value, Mapping):
             found += _filled_in(part.section, before if isinstance(before, Mapping) else {}, value, (*path, key))
         elif part.section is not None and isinstance(before, list):
-            for was, now in zip(before, value, strict=True):
-                found += _filled_in(part.section, was, now, (*path, key))
+            for place, (was, now) in enumerate(zip(before, value, strict=True)):
+                found += _filled_in(part.section, was, now, (*path, key, str(place)))
         elif key not in said:
-            found.append(((*path, key), value))
+            found.append(((*path, key), value, part.field))
     return found
 
 

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from simkit.commands.case_file import open_case
-from simkit.commands.outputs import Json, show
+from simkit.commands.outputs import Csv, Json, Page, require_drawing, show_answer
 from simkit.commands.progress import announce_compiling, progress
 from simkit.errors import CaseError, Fault
 
@@ -20,10 +20,13 @@ Schema = Annotated[
 ]
 
 
-def check(case: MaybeCase = None, schema: Schema = False, json: Json = False) -> None:
+def check(
+    case: MaybeCase = None, schema: Schema = False, page: Page = None, csv: Csv = None, json: Json = False
+) -> None:
     """Check a case and list what it assumes.
 
-    Reads the case, its options, tariffs and files, and says what they describe, assume and should be careful about.
+    Reads the case, its options, tariffs and files, and says what they describe, what was filled in for
+    you, by how much each such value moves the cost of a year, what would settle it, and what to be careful about.
     """
     if schema:
         from simkit.case.json_schema import case_schema
@@ -31,6 +34,7 @@ def check(case: MaybeCase = None, schema: Schema = False, json: Json = False) ->
 
         typer.echo(as_json(case_schema()))
         return
+    require_drawing(page=page, csv=csv)
     from simkit.case.build import options_of
 
     if case is None:
@@ -38,13 +42,15 @@ def check(case: MaybeCase = None, schema: Schema = False, json: Json = False) ->
     home = open_case(case)
     announce_compiling()
     options = options_of(home)
-    with progress(1 + len(options)) as begin:
+    with progress(2 + len(options)) as begin:
         from simkit.year.simulate import simulate
 
         years = []
         for made in (home, *options):
             begin(made.name)
             years.append(simulate(made))
-    from simkit.reporting.description import description_object, description_view
+        from simkit.decide.assumptions import assumptions_of
 
-    show(lambda: description_object(years[0], years[1:]), lambda: description_view(years[0], years[1:]), json=json)
+        begin("what it leaves open")
+        answer = assumptions_of(years[0], years[1:]).answer()
+    show_answer(answer, json=json, page=page, csv=csv)

@@ -73,6 +73,7 @@ def _least(column: Sequence[str | Text], words: bool) -> int:
     fixed = [cell for cell in cells if not words or (isinstance(cell, Text) and cell.no_wrap)]
     free = [cell for cell in cells if words]
     folded = min(_longest([line for cell in free for line in str(cell).split("\n")]), LEAST_WORDS)
+    folded = max(folded, _longest([word for cell in free for word in str(cell).split()]))
     return max(
         _longest(str(title).split()), folded, _longest([line for cell in fixed for line in str(cell).split("\n")]), 1
     )

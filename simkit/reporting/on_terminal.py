@@ -36,7 +36,10 @@ def _parts(answer: Answer) -> Iterator[RenderableType]:
     if answer.cautions:
         yield Text("\nCaution", style=NAME)
         yield bullets(answer.cautions)
-    if answer.notes:
+    if answer.notes and answer.in_full:
+        yield Text("\nHow it is worked out", style=NAME)
+        yield bullets(answer.notes)
+    elif answer.notes:
         more = len(answer.notes) - 1
         rest = f" And {more} more: `simkit check` lists them all." if more else ""
         yield Text(f"\n{answer.notes[0]}{rest}", style=NOTE)
