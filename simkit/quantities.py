@@ -177,7 +177,7 @@ _WORDS: dict[str, tuple[str, str]] = {
     "boundary_words": ("What it holds", "What a seasonal performance counts, and where it comes from."),
     "flow_words": ("Flow", "Flow temperature on the coldest day, and on average over the heat given."),
     "tariff_words": ("Tariff", "The electricity tariff that is charged."),
-    "value_words": ("Filled in", "The value that was filled in for the user."),
+    "value_words": ("Value alone", "The value that was filled in for the user."),
     "tried_words": ("Filled in", "The value, and what it was moved to, down and up, all else as it stands."),
     "spread_words": ("Spread from", "Who says by how much it may be off."),
     "source_words": ("Source", "Where the filled-in value comes from."),
