@@ -34,6 +34,9 @@ def show_answer(
     answer: Answer, *, json: bool, page: Path | None = None, figure: Path | None = None, csv: Path | None = None
 ) -> None:
     """Print an answer, as JSON where asked, and write its page, its main picture and its main table where asked."""
+    if figure is not None and not answer.pictures:
+        nothing = "has nothing to show: this answer has no picture"
+        raise CaseError(Fault("", f"--figure {figure}", nothing, "Leave it out"))
     from simkit.reporting.as_data import answer_csv, answer_json
     from simkit.reporting.on_page import answer_page, picture_bytes
 

@@ -199,3 +199,18 @@ def test_a_year_of_readings_is_fitted_to_degree_days_typed_in(ask: Ask, bungalow
     assert "was read and has no degree-days. Write --degree-days 2025-03=VALUE as well." in too_few.faults[0]
     wrong = ask(*words, "--degree-days", "March=3", "--base-c", "15.5")
     assert "March=3 is not a month and its degree-days. Write for example 2026-01=412." in wrong.faults[0]
+
+
+def test_readings_of_odd_spans_have_a_table_and_no_picture(ask: Ask, tmp_path: Path) -> None:
+    bills = tmp_path / "bills.csv"
+    bills.write_text("from;to;kWh\n01.01.2025;31.01.2025;812\n01.02.2025;28.02.2025;900\n01.03.2025;31.03.2025;640\n")
+    found = ask(
+        "read", bills, "--zone", "Europe/Dublin", "--csv", tmp_path / "sums.csv", "--page", tmp_path / "page.html"
+    )
+    assert found.code == 0
+    assert (tmp_path / "sums.csv").read_text().splitlines()[1].split(",")[1] == "2352.0"
+    assert "2,352" not in (tmp_path / "sums.csv").read_text()
+    drawn = ask("read", bills, "--zone", "Europe/Dublin", "--figure", tmp_path / "x.png")
+    assert (drawn.code, drawn.faults[0]) == (
+        2, f"--figure {tmp_path / 'x.png'} has nothing to show: this answer has no picture. Leave it out.",
+    )  # fmt: skip
