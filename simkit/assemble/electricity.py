@@ -24,16 +24,17 @@ NO_LIMIT_KW = 1e6
 
 
 @lru_cache(maxsize=64)
-def household_series(household: Household, axis: TimeAxis, folder: Path, country: str) -> Floats:
+def household_series(household: Household, axis: TimeAxis, folder: Path, site: Site) -> Floats:
     """Electricity of the household, mean over each step, (steps,) [kW]."""
-    return np.ascontiguousarray(household_kw(axis, household, folder=folder, country=country))
+    southern = site.latitude_deg < 0.0
+    return np.ascontiguousarray(household_kw(axis, household, folder=folder, country=site.country, southern=southern))
 
 
 @lru_cache(maxsize=64)
-def gains_kw(household: Household, axis: TimeAxis, folder: Path, country: str) -> Floats:
+def gains_kw(household: Household, axis: TimeAxis, folder: Path, site: Site) -> Floats:
     """Heat of people and of the household's own electricity, (steps,) [kW]: thrift costs heat."""
     people = household.people * household.heat_per_person_w / 1000.0
-    return household_series(household, axis, folder, country) * household.heat_share + people
+    return household_series(household, axis, folder, site) * household.heat_share + people
 
 
 @lru_cache(maxsize=64)

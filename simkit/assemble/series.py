@@ -75,14 +75,14 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     series["curve_share"], series["curve_shape"] = shares
     series["heating_season"] = _season(weather, controls.heating_limit_c)
     series["solar_gain_kw"] = _window_gain(weather, case.site, case.home.window)
-    series["internal_gain_kw"] = gains_kw(case.household, axis, setting.folder, case.site.country)
+    series["internal_gain_kw"] = gains_kw(case.household, axis, setting.folder, case.site)
     held = case.boiler.as_operated if case.as_operated and case.boiler and case.boiler.as_operated else controls
     series["set_point_c"] = temperature_c(held.periods, held.setback_c, axis)
     series["needed_c"] = temperature_c(case.comfort.periods, case.comfort.setback_c, axis)
     series["occupied"] = inside(case.comfort.periods, axis)
     series["draw_kw"], series["cold_water_c"] = _draws(case.hot_water, axis, case.site.latitude_deg < 0)
     series |= water_series(case.hot_water, axis, case.heat_source == "boiler")
-    series["household_kw"] = household_series(case.household, axis, setting.folder, case.site.country)
+    series["household_kw"] = household_series(case.household, axis, setting.folder, case.site)
     series["car_kw"] = car_series(case.car, axis, setting.signal) if case.car else zeros(axis)
     given, cut = panels_kw(case.solar, case.site, weather) if case.solar else (zeros(axis), zeros(axis))
     behind = case.battery is not None and case.battery.coupling == "dc"

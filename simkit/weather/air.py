@@ -7,9 +7,10 @@ lets the year reach its design cold.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.optimize import brentq
 
 from simkit.arrays import Bools, Floats
 from simkit.clock import TimeAxis
@@ -20,7 +21,6 @@ from simkit.weather.months import (
     mean_daily_range,
     month_days,
     month_means,
-    over_months,
     over_steps,
     smooth_course,
     with_means,
@@ -28,14 +28,19 @@ from simkit.weather.months import (
 from simkit.weather.sky import Heaven
 
 COLD_QUANTILE = 0.004  # the design cold is what 99.6 % of the hours are warmer than
-DAY_MEMORY = 0.77  # own: leaves 0.7 to 0.8 from day to day; the test reference years have 0.6 to 0.8, Dublin 0.65
-EVEN_SPREAD = 0.75  # own: within months of one German year the spread differs by a fifth, not by half
+# How far days depart from their season in winter, against the way from the coldest month's mean to the design cold,
+# less a part of that month's daily range. Own, from years at Dublin Airport and German test reference years.
+PER_GAP, PER_RANGE = 0.465, 0.083
+MONTHS_APART_K = 1.0  # own, from nine years at Dublin Airport: degree-days of a usual year are means over such months
+MEMORY = (0.90, 0.62)  # own, winter and summer: leaves 0.7 and 0.6 from day to day within months, as in real years
 HOUR_MEMORY, HOUR_SHARE = 0.85, 0.16  # own: fronts and showers, as a share of the size of the anomaly
-SUMMER_SHARE, SUMMER_MOST_K = 0.78, 3.6  # own: fifteen German test reference years, summer against winter anomalies
+SUMMER_SHARE, SUMMER_MOST_K = 0.70, 3.6  # own, from the same years: summer against winter anomalies
+TAIL_FROM, SPELL_SIDE = 0.7, 2  # own: days that are, with those beside them, colder than by so many deviations
+LEAST_TAIL, MOST_TAIL = -0.8, 1.5  # own: how much longer their departures may be than those of other days
 WARMEST_HOUR = 15.0  # apparent solar time, common practice
 PER_CLEAR = (0.2, 0.5)  # own: how much of the daily range hangs on the sky, winter and summer
 SWING_SPREAD = (0.35, 0.1)  # own: what wind and rain do to it, winter and summer
-CALM_LAG_DAYS, CALM_LONG = 65, 1.25  # own, from the same years: calmest from August to October, and long so
+CALM_LAG_DAYS = 45  # own, from the same years: calmest in August, widest in February
 LEAST_K, MOST_K = 0.1, 9.0  # size of the winter anomaly, standard deviation
 TOLERANCE = 1e-4
 
@@ -47,13 +52,19 @@ class Pieces:
     Parameters
     ----------
     anomaly
-        Departure from the seasonal course for an anomaly of one kelvin, mean 0 in each month, (steps,) [-].
+        Departure from the seasonal course in standard deviations, (steps,) [-].
+    tail
+        How far it lies below `TAIL_FROM` of them in winter, fading into summer, (steps,) [-].
     swing
         Daily course for a range of one kelvin, (steps,) [-].
+    calm
+        How much of summer's calm each month has, (12,) [0..1].
     """
 
     anomaly: Floats
+    tail: Floats
     swing: Floats
+    calm: Floats
 
 
 @dataclass(frozen=True)
@@ -66,35 +77,35 @@ class Fit:
         Means of the months, (12,) [°C].
     swing_k
         Daily range before the anomaly adds to it, (12,) [K].
+    spread_k
+        Size of the anomaly in each month, (12,) [K].
+    longer
+        How much longer the departures of the coldest days are than those of others [-].
     anomaly_k
-        Standard deviation of the winter anomaly [K].
+        Usual size of the winter anomaly [K].
     over_range
         Whether a month's range is wider than stated even without a daily swing, (12,).
     """
 
     mean_c: Floats
     swing_k: Floats
+    spread_k: Floats
+    longer: float
     anomaly_k: float
     over_range: Bools
 
 
-def day_warmth(axis: TimeAxis, sequence: int) -> Floats:
-    """Return the day-to-day anomaly of temperature as a persistent series of spread 1, (days,).
+def summer_of_days(axis: TimeAxis, sky: Heaven) -> Floats:
+    """Return 0 in the middle of winter to 1 in that of summer by the sun outside the air, (days,) [-].
 
-    Chance alone would now and then put a year's spread into one month: `EVEN_SPREAD` of that is taken back.
+    Near the equator, where the sun's height hardly changes, so does the year: there the whole range shrinks.
     """
-    drawn = persistent(normals(len(axis.dates), sequence, 1), DAY_MEMORY)
-    month = axis.month[day_starts(axis)] - 1
-    days = np.bincount(month)
-    mean = np.bincount(month, weights=drawn) / days
-    spread = np.sqrt(np.bincount(month, weights=(drawn - mean[month]) ** 2) / days)
-    usual = over_months(axis, (spread / np.sqrt(np.mean(spread**2))) ** -EVEN_SPREAD)
-    return np.asarray(drawn * usual)
+    daily = np.bincount(axis.day, weights=sky.beyond_w_m2)
+    seasons = min(1.0, 2.0 * float(np.ptp(daily)) / float(daily.max()))
+    return np.asarray(seasons * (daily - daily.min()) / max(float(np.ptp(daily)), 1e-9))
 
 
-def pieces_of_air(
-    axis: TimeAxis, sky: Heaven, *, warmth: Floats, clearness: Floats, sequence: int, summer_share: float
-) -> Pieces:
+def pieces_of_air(axis: TimeAxis, sky: Heaven, *, warmth: Floats, clearness: Floats, sequence: int) -> Pieces:
     """Put together the anomaly and the daily swing of one sequence.
 
     Parameters
@@ -105,20 +116,20 @@ def pieces_of_air(
         Day by day, (days,): anomaly as a standard normal number, radiation as a share of the clearest sky.
     sequence
         Number of the sequence of chance.
-    summer_share
-        Size of the summer anomaly against the winter's [-].
     """
-    daily = np.bincount(axis.day, weights=sky.beyond_w_m2)
-    # Near the equator, where the sun's height hardly changes, so does the year: there the whole range shrinks.
-    seasons = min(1.0, 2.0 * float(np.ptp(daily)) / float(daily.max()))
-    summer = seasons * (daily - daily.min()) / max(float(np.ptp(daily)), 1e-9)
-    size = 1.0 - (1.0 - summer_share) * np.minimum(CALM_LONG * np.roll(summer, CALM_LAG_DAYS), 1.0)
+    summer = summer_of_days(axis, sky)
+    calm = np.roll(summer, CALM_LAG_DAYS)
+    spell = sum(np.roll(warmth, days) for days in range(-SPELL_SIDE, SPELL_SIDE + 1)) / (2 * SPELL_SIDE + 1)
     hourly = persistent(normals(axis.steps, sequence, 4), HOUR_MEMORY**axis.hours)
-    anomaly = over_steps(axis, size * warmth) + HOUR_SHARE * over_steps(axis, size) * hourly
-    wind = np.exp(np.interp(summer, (0.0, 1.0), SWING_SPREAD) * np.clip(normals(len(daily), sequence, 5), -2.0, 2.0))
+    wind = np.exp(np.interp(summer, (0.0, 1.0), SWING_SPREAD) * np.clip(normals(len(summer), sequence, 5), -2.0, 2.0))
     per_clear = np.interp(summer, (0.0, 1.0), PER_CLEAR)
     width = np.maximum(over_steps(axis, _width(axis, clearness, per_clear) * wind), 0.05)
-    return Pieces(with_means(axis, anomaly, np.zeros(12)), width * _daily_course(sky))
+    return Pieces(
+        anomaly=over_steps(axis, warmth) + HOUR_SHARE * hourly,
+        tail=over_steps(axis, np.maximum(-TAIL_FROM - spell, 0.0) * (1.0 - calm)),
+        swing=width * _daily_course(sky),
+        calm=month_means(axis, calm[axis.day]),
+    )
 
 
 def _width(axis: TimeAxis, clearness: Floats, per_clear: Floats) -> Floats:
@@ -141,8 +152,12 @@ def _daily_course(sky: Heaven) -> Floats:
 
 def temperature(axis: TimeAxis, pieces: Pieces, fit: Fit) -> Floats:
     """Return the temperature of each step, its monthly means exactly `fit.mean_c`, (steps,) [°C]."""
-    swing = np.maximum(smooth_course(axis, fit.swing_k), 0.0) * pieces.swing
-    return with_means(axis, fit.anomaly_k * pieces.anomaly + swing, fit.mean_c)
+    anomaly = smooth_course(axis, fit.spread_k) * (pieces.anomaly - fit.longer * pieces.tail)
+    return with_means(axis, anomaly + _swung(axis, pieces, fit), fit.mean_c)
+
+
+def _swung(axis: TimeAxis, pieces: Pieces, fit: Fit) -> Floats:
+    return np.maximum(smooth_course(axis, fit.swing_k), 0.0) * pieces.swing
 
 
 def fitted(
@@ -154,6 +169,7 @@ def fitted(
     cold_c: float,
     degree_days: Floats | None = None,
     base_c: float = 0.0,
+    rule: str = BY_HOURS,
 ) -> Fit:
     """Find daily swing, size of the anomaly and, from degree-days, the means that meet the stated figures.
 
@@ -167,53 +183,96 @@ def fitted(
         Mean daily range, (12,) [K].
     cold_c
         Temperature that 99.6 % of the hours are warmer than [°C].
-    degree_days, base_c
-        Degree-days by hours, (12,) [K·d], and their base [°C]; None where the means are known.
+    degree_days, base_c, rule
+        Degree-days, (12,) [K·d], their base [°C] and their definition, one of `degree_days.METHODS`; None where the
+        means are known.
 
     Returns
     -------
     Fit
-        Met to 0.001 K and 0.1 K·d wherever the figures allow it.
+        Met to 0.001 K and 0.1 K·d wherever the figures allow it. Months spread as they usually do where the coldest is
+        so far from the design cold; the coldest spells, longer or shorter for it, reach that cold. Where spells of any
+        likely length don't, all days of the year depart further or less far.
     """
-    cold = float(np.min(mean_c)) - cold_c
-    fit = Fit(np.array(mean_c), np.array(range_k, dtype=np.float64), float(np.clip(cold / 2.6, LEAST_K, MOST_K)), _NONE)
-    ease, before_k = 1.0, 0.0
-    for _ in range(60):
+    wanted = _Wanted(range_k, degree_days, base_c, rule)
+    coldest = int(np.argmin(mean_c))
+    size = PER_GAP * (float(mean_c[coldest]) - cold_c) - PER_RANGE * float(range_k[coldest])
+    size = min(float(np.hypot(max(size, LEAST_K), 0.0 if degree_days is None else MONTHS_APART_K)), MOST_K)
+    fit = Fit(np.array(mean_c), np.array(range_k, dtype=np.float64), _usual(pieces, size), 0.0, size, _NONE)
+
+    def off_k(colder: float) -> float:
+        """How far the coldest hours lie above the design cold where spells are so much longer, then days wider."""
+        nonlocal fit
+        longer = float(np.clip(colder, LEAST_TAIL, MOST_TAIL))
+        fit = _settled(axis, pieces, replace(fit, longer=longer, anomaly_k=size * np.exp(colder - longer)), wanted)
+        return float(np.quantile(temperature(axis, pieces, fit), COLD_QUANTILE)) - cold_c
+
+    low, high = LEAST_TAIL, MOST_TAIL
+    if off_k(low) <= 0.0:
+        low, high = float(np.log(LEAST_K / size)) + low, low
+    elif off_k(high) >= 0.0:
+        low, high = high, float(np.log(MOST_K / size)) + high
+    if off_k(low) > 0.0 > off_k(high):
+        off_k(float(brentq(off_k, low, high, xtol=TOLERANCE / 4.0)))
+    return fit
+
+
+@dataclass(frozen=True)
+class _Wanted:
+    range_k: Floats
+    degree_days: Floats | None
+    base_c: float
+    rule: str
+
+
+def _settled(axis: TimeAxis, pieces: Pieces, fit: Fit, wanted: _Wanted) -> Fit:
+    """Find swing, spread and means that go with a fit's winter anomaly and cold spells."""
+    for turn in range(60):
         values = temperature(axis, pieces, fit)
-        step_k, off_k = _anomaly_step(values, pieces, cold_c)
-        if off_k * before_k < 0.0 and abs(off_k) > 0.3 * abs(before_k):
-            ease *= 0.6  # the step goes too far: the quantile falls faster than its neighbours' mean
-        before_k = off_k
-        anomaly = float(np.clip(fit.anomaly_k + ease * step_k, LEAST_K, MOST_K))
-        missing = range_k - mean_daily_range(axis, values)
+        missing = wanted.range_k - mean_daily_range(axis, values)
         over = (fit.swing_k <= 0.0) & (missing < 0.0)
-        means, days_off = _means_step(axis, values, fit.mean_c, degree_days, base_c)
-        stuck = anomaly == fit.anomaly_k
-        if (abs(off_k) < TOLERANCE or stuck) and np.all((np.abs(missing) < TOLERANCE) | over) and days_off < 0.01:
-            return Fit(fit.mean_c, fit.swing_k, fit.anomaly_k, over)
-        fit = Fit(means, np.maximum(fit.swing_k + missing, 0.0), anomaly, over)
+        means, days_off = _means_step(axis, values, fit.mean_c, wanted)
+        spread = _spread(axis, values, pieces, fit)
+        moved = float(np.abs(spread - fit.spread_k).max())
+        # Where a range and a spread chase each other, shorter steps let both settle.
+        swing = np.maximum(fit.swing_k + (missing if turn < 12 else 0.4 * missing), 0.0)
+        fit = replace(fit, mean_c=means, swing_k=swing, spread_k=spread, over_range=over)
+        if np.all((np.abs(missing) < TOLERANCE) | over) and days_off < 0.01 and moved < TOLERANCE:
+            break
     return fit
 
 
 _NONE = np.zeros(12, dtype=bool)
 
 
-def _anomaly_step(values: Floats, pieces: Pieces, cold_c: float) -> tuple[float, float]:
-    """Newton step for the size of the anomaly, and how far the design cold is off [K]."""
-    off = cold_c - float(np.quantile(values, COLD_QUANTILE))
-    coldest = np.argpartition(values, int(2 * COLD_QUANTILE * len(values)))[: int(2 * COLD_QUANTILE * len(values))]
-    slope = min(float(pieces.anomaly[coldest].mean()), -0.5)
-    return float(np.clip(off / slope, -1.5, 1.5)), off
+def _usual(pieces: Pieces, winter_k: float) -> Floats:
+    """Usual size of the anomaly in each month where that of the winter is `winter_k`, (12,) [K]."""
+    return winter_k - max((1.0 - SUMMER_SHARE) * winter_k, winter_k - SUMMER_MOST_K) * pieces.calm
 
 
-def _means_step(
-    axis: TimeAxis, values: Floats, mean_c: Floats, degree_days: Floats | None, base_c: float
-) -> tuple[Floats, float]:
+def _spread(axis: TimeAxis, values: Floats, pieces: Pieces, fit: Fit) -> Floats:
+    """Sizes of the anomaly that give the hours of each month their usual spread, whatever the order of days, (12,) [K].
+
+    Cold days at the warm end of a month narrow it, those at its cold end widen it: so it is the spread of all hours
+    that is met, as if days knew nothing of the month's course.
+    """
+    still = with_means(axis, _swung(axis, pieces, fit), fit.mean_c)
+    usual = _usual(pieces, fit.anomaly_k)
+    by_size = (values - still) / fit.spread_k[axis.month - 1]
+    level = still - month_means(axis, still)[axis.month - 1]
+    square, both = month_means(axis, by_size**2), month_means(axis, by_size * level)
+    # square x² + 2 both x is what the anomaly adds to the variance of the month
+    size = (np.sqrt(both**2 + square * (1.0 + HOUR_SHARE**2) * usual**2) - both) / square
+    return np.clip(size, 0.5 * usual, 1.6 * usual)
+
+
+def _means_step(axis: TimeAxis, values: Floats, mean_c: Floats, wanted: _Wanted) -> tuple[Floats, float]:
     """Newton step for the means from degree-days, and how far the degree-days are off [K·d]."""
+    degree_days = wanted.degree_days
     if degree_days is None:
         return mean_c, 0.0
-    found = monthly_degree_days(axis, values, base_c, method=BY_HOURS)
-    heating = np.maximum(month_means(axis, (values < base_c).astype(np.float64)), 0.02) * month_days(axis)
+    found = monthly_degree_days(axis, values, wanted.base_c, method=wanted.rule)
+    heating = np.maximum(month_means(axis, (values < wanted.base_c).astype(np.float64)), 0.02) * month_days(axis)
     off = found - degree_days
     # A month without degree-days says only that it is warm: it is left where it is once it is warm enough.
     off = np.where((degree_days < FEW) & (found < FEW), 0.0, off)

@@ -16,16 +16,13 @@ _APART = 0xD1342543DE82EF95  # any odd number that keeps streams apart
 _MASK = (1 << 64) - 1
 
 
-def _mixed(words: NDArray[np.uint64]) -> NDArray[np.uint64]:
-    words = (words ^ (words >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
-    words = (words ^ (words >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
-    return words ^ (words >> np.uint64(31))
-
-
 def split_mix(start: int, count: int) -> NDArray[np.uint64]:
     """Return the first `count` words of SplitMix64 begun at `start`, (count,)."""
     begin = np.array([start & _MASK], dtype=np.uint64)
-    return _mixed(begin + np.arange(1, count + 1, dtype=np.uint64) * np.uint64(_GOLDEN))
+    words = begin + np.arange(1, count + 1, dtype=np.uint64) * np.uint64(_GOLDEN)
+    words = (words ^ (words >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
+    words = (words ^ (words >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
+    return words ^ (words >> np.uint64(31))
 
 
 def uniforms(count: int, sequence: int, stream: int) -> Floats:
@@ -42,7 +39,7 @@ def normals(count: int, sequence: int, stream: int) -> Floats:
     return np.asarray(ndtri(uniforms(count, sequence, stream)), dtype=np.float64)
 
 
-def persistent(shocks: Floats, memory: float) -> Floats:
+def persistent(shocks: Floats, memory: float | Floats) -> Floats:
     """Return a first-order autoregressive series that closes on itself, so that December runs into January, (n,).
 
     Parameters
@@ -50,16 +47,15 @@ def persistent(shocks: Floats, memory: float) -> Floats:
     shocks
         Independent numbers, (n,).
     memory
-        Share of a value that is left one step later, 0 to 0.99 [-].
+        Share of a value that is left one step later, 0 to 0.99, one for all or one for each, (n,) [-].
 
     Returns
     -------
     ndarray
         Scaled to mean 0 and standard deviation 1. Made by doubling: 1/(1 - mB) = (1 + mB)(1 + m²B²)(1 + m⁴B⁴)...
     """
-    series, reach, left = shocks.copy(), 1, memory
-    while left > 1e-17:
+    series, reach, left = shocks * np.sqrt(1.0 - np.asarray(memory) ** 2), 1, memory
+    while np.max(left) > 1e-17:
         series = series + left * np.roll(series, reach)
-        reach, left = 2 * reach, left * left
-    spread = float(series.std())
-    return (series - series.mean()) / spread
+        reach, left = 2 * reach, left * np.roll(left, reach)
+    return (series - series.mean()) / float(series.std())

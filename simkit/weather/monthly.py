@@ -6,7 +6,7 @@ and held over half and quarter hours, so that a shorter step doesn't change the 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -18,7 +18,8 @@ from simkit.errors import CaseError, raise_all
 from simkit.times_of_day import MONTHS
 from simkit.weather import air, sky
 from simkit.weather.damp import humidity_of_steps
-from simkit.weather.degree_days import mean_from_degree_days
+from simkit.weather.degree_days import BY_HOURS, mean_from_degree_days
+from simkit.weather.draws import normals, persistent
 from simkit.weather.monthly_faults import anomaly_faults, monthly_faults
 from simkit.weather.months import month_days, with_spreads
 from simkit.weather.record import COLUMNS, Weather
@@ -36,8 +37,6 @@ class Recipe:
         Latitude, longitude [deg] and altitude [m].
     fit
         Means, daily swing and size of the anomaly.
-    summer_share
-        Size of the summer anomaly against the winter's [-].
     humidity, radiation_kwh_m2
         Monthly figures, (12,) [0..1] and [kWh/m²].
     sequence
@@ -47,7 +46,6 @@ class Recipe:
     axis: TimeAxis
     place: tuple[float, float, float]
     fit: air.Fit
-    summer_share: float
     humidity: Floats
     radiation_kwh_m2: Floats
     sequence: int
@@ -61,8 +59,8 @@ def synthesise(site: Any, source: Any, axis: TimeAxis, *, sequence: int = 0) -> 
     site
         With latitude_deg, longitude_deg, altitude_m and design_outdoor_c.
     source
-        With mean_c, or degree_days and degree_day_base_c; daily_range_k; humidity; radiation_kwh_m2, sunshine_hours or
-        neither: twelve values each.
+        With mean_c, or degree_days, degree_day_base_c and degree_day_rule; daily_range_k; humidity; radiation_kwh_m2,
+        sunshine_hours or neither: twelve values each.
     axis
         The time axis.
     sequence
@@ -71,17 +69,17 @@ def synthesise(site: Any, source: Any, axis: TimeAxis, *, sequence: int = 0) -> 
     Returns
     -------
     Weather
-        With the monthly means (or degree-days by hours), mean daily ranges, relative humidities and radiation that were
-        stated, and with 99.6 % of its hours warmer than the design cold.
+        With the monthly means (or degree-days, by the rule stated), mean daily ranges, relative humidities and
+        radiation that were stated, and with 99.6 % of its hours warmer than the design cold.
     """
     hourly = hourly_axis(axis)
     place = (site.latitude_deg, site.longitude_deg, site.altitude_m)
     over = sky.heaven(hourly, *place)
     raise_all(monthly_faults(site, source, hourly, over), CaseError)
     radiation, notes = _radiation(source, hourly, over)
-    fit, share = _fit(site, source, hourly, over, radiation=radiation, sequence=sequence)
+    fit = _fit(site, source, hourly, over, radiation=radiation, sequence=sequence)
     raise_all(anomaly_faults(site, fit), CaseError)
-    recipe = Recipe(hourly, place, fit, share, np.asarray(source.humidity, dtype=np.float64), radiation, sequence)
+    recipe = Recipe(hourly, place, fit, np.asarray(source.humidity, dtype=np.float64), radiation, sequence)
     frame = made(recipe, sequence=sequence, anomaly_k=np.zeros(12))
     told = (_what(source, site), *_wide(fit), *_free(source, fit), *notes)
     return Weather(axis, held(frame, hourly, axis), told, recipe)
@@ -125,11 +123,8 @@ def made(recipe: Recipe, *, sequence: int, anomaly_k: Floats, spread_k: Floats |
     axis = recipe.axis
     over = sky.heaven(axis, *recipe.place)
     warmth, clear, clearness = _days(axis, over, recipe.radiation_kwh_m2, sequence)
-    pieces = air.pieces_of_air(
-        axis, over, warmth=warmth, clearness=clearness, sequence=sequence, summer_share=recipe.summer_share
-    )
-    fit = air.Fit(recipe.fit.mean_c + anomaly_k, recipe.fit.swing_k, recipe.fit.anomaly_k, recipe.fit.over_range)
-    outdoor = air.temperature(axis, pieces, fit)
+    pieces = air.pieces_of_air(axis, over, warmth=warmth, clearness=clearness, sequence=sequence)
+    outdoor = air.temperature(axis, pieces, replace(recipe.fit, mean_c=recipe.fit.mean_c + anomaly_k))
     outdoor = outdoor if spread_k is None else with_spreads(axis, outdoor, spread_k)
     damp = humidity_of_steps(axis, outdoor, recipe.humidity, clear)
     ghi, beam, diffuse = sky.hours_of_sky(axis, over, clearness, sequence)
@@ -138,14 +133,13 @@ def made(recipe: Recipe, *, sequence: int, anomaly_k: Floats, spread_k: Floats |
 
 def _days(axis: TimeAxis, over: sky.Heaven, radiation: Floats, sequence: int) -> tuple[Floats, Floats, Floats]:
     """Warmth and clarity as standard normal numbers and radiation as a share of the clearest sky, each (days,)."""
-    warmth = air.day_warmth(axis, sequence)
+    memory = np.interp(air.summer_of_days(axis, over), (0.0, 1.0), air.MEMORY)
+    warmth = persistent(normals(len(axis.dates), sequence, 1), memory)
     clear = sky.clouds(axis, over, warmth, sequence)
     return warmth, clear, sky.daily_clearness(axis, over, radiation, clear)
 
 
-def _fit(
-    site: Any, source: Any, axis: TimeAxis, over: sky.Heaven, *, radiation: Floats, sequence: int
-) -> tuple[air.Fit, float]:
+def _fit(site: Any, source: Any, axis: TimeAxis, over: sky.Heaven, *, radiation: Floats, sequence: int) -> air.Fit:
     days = month_days(axis)
     wanted = None if source.mean_c is not None else np.asarray(source.degree_days, dtype=np.float64)
     if wanted is None:
@@ -153,11 +147,9 @@ def _fit(
     else:
         base = float(source.degree_day_base_c)
         means = _seasonal(mean_from_degree_days(wanted, base, days), wanted < air.FEW)
-    size = max(float(means.min()) - site.design_outdoor_c, 0.1) / 1.9  # own: what is found below, near enough
-    share = min(air.SUMMER_SHARE, air.SUMMER_MOST_K / size)
     warmth, _, clearness = _days(axis, over, radiation, sequence)
-    pieces = air.pieces_of_air(axis, over, warmth=warmth, clearness=clearness, sequence=sequence, summer_share=share)
-    fit = air.fitted(
+    pieces = air.pieces_of_air(axis, over, warmth=warmth, clearness=clearness, sequence=sequence)
+    return air.fitted(
         axis,
         pieces,
         mean_c=means,
@@ -165,8 +157,8 @@ def _fit(
         cold_c=site.design_outdoor_c,
         degree_days=wanted,
         base_c=base,
+        rule=source.degree_day_rule or BY_HOURS,
     )
-    return fit, share
 
 
 def _seasonal(means: Floats, unknown: Bools) -> Floats:
@@ -197,7 +189,7 @@ def _what(source: Any, site: Any) -> str:
     by = (
         "mean temperatures"
         if source.mean_c is not None
-        else f"degree-days by hours, base {source.degree_day_base_c:g} °C"
+        else f"degree-days ({source.degree_day_rule or BY_HOURS}), base {source.degree_day_base_c:g} °C"
     )
     return (
         f"Weather is made up to reproduce monthly {by}, daily ranges and humidity; its order of warm and cold days is "

@@ -18,6 +18,7 @@ from simkit.weather.sky import DARKEST, Heaven, clear_kwh_m2, daylight_hours
 WHERE = "[weather]"
 HOTTEST_MONTH_C = 42.0  # own: no month of any inhabited place has a higher mean
 WIDEST_RANGE_K = 30.0  # own
+ROUNDING_KWH_M2 = 0.5  # tables print whole numbers: where the sun hardly rises they say 0, or 1
 
 
 def monthly_faults(site: Any, source: Any, axis: TimeAxis, over: Heaven) -> list[Fault]:
@@ -68,14 +69,10 @@ def _of_temperature(site: Any, source: Any, axis: TimeAxis) -> Iterator[Fault]:
         celsius = (means[worst] - 32.0) / 1.8
         remedy = f"If the figures are in °F, write (°F - 32) / 1.8: {celsius:.1f}"
         yield Fault(WHERE, _named("mean_c", worst, means[worst]), allowed, remedy)
-    yield from _of_cold(site, float(means.min()), int(np.argmin(means)))
-
-
-def _of_cold(site: Any, coldest: float, month: int) -> Iterator[Fault]:
-    if site.design_outdoor_c >= coldest:
-        allowed = (
-            f"is not below {coldest:.1f} °C, the mean of {MONTHS[month]}, yet 99.6 % of the hours should be warmer"
-        )
+    coldest = int(np.argmin(means))
+    if site.design_outdoor_c >= means[coldest]:
+        named = f"{means[coldest]:.1f} °C, the mean of {MONTHS[coldest]}"
+        allowed = f"is not below {named}, yet 99.6 % of the hours should be warmer"
         remedy = "Give the temperature that is undercut in 0.4 % of the hours, usually 5 to 15 K below that mean"
         yield Fault("[site]", f"design_outdoor_c = {site.design_outdoor_c:g}", allowed, remedy)
 
@@ -152,14 +149,14 @@ def _of_sky(source: Any, axis: TimeAxis, over: Heaven) -> Iterator[Fault]:
 
 def _of_radiation(month: int, value: float, most: float) -> Iterator[Fault]:
     named = _named("radiation_kwh_m2", month, value)
-    if value > most:
+    if value > most + ROUNDING_KWH_M2:
         allowed = f"is more than {most:.0f}, which a cloudless month brings at this latitude"
         hint = f"If it is in MJ/m², divide by 3.6: {value / MJ_PER_KWH:.0f}"
         remedy = (
             hint if value / MJ_PER_KWH < most else "Give the month's sum on the level in kWh/m², or mend latitude_deg"
         )
         yield Fault(WHERE, named, allowed, remedy)
-    elif value < DARKEST * most:
+    elif value < DARKEST * most - ROUNDING_KWH_M2:
         allowed = f"is less than {DARKEST * most:.1f}, which the darkest sky lets through at this latitude"
         remedy = "Give the month's sum (not the mean of a day) on the level in kWh/m², or mend latitude_deg"
         yield Fault(WHERE, named, allowed, remedy)
@@ -169,11 +166,11 @@ def anomaly_faults(site: Any, fit: Fit) -> list[Fault]:
     """Return the fault of a design cold that the months' figures can't reach."""
     given = f"design_outdoor_c = {site.design_outdoor_c:g}"
     coldest = f"a coldest month of {fit.mean_c.min():.1f} °C"
-    if fit.anomaly_k >= MOST_K:
+    if fit.anomaly_k > 0.999 * MOST_K:
         allowed = f"is too cold for {coldest}: its days would have to differ more than they do in any climate"
         remedy = "Give the temperature that is undercut in 0.4 % of the hours of a usual year, not a record"
         return [Fault("[site]", given, allowed, remedy)]
-    if fit.anomaly_k <= LEAST_K:
+    if fit.anomaly_k < 1.001 * LEAST_K:
         allowed = f"is too warm for {coldest}: the daily range alone leads below it"
         remedy = "Give the temperature that is undercut in 0.4 % of the hours, or a smaller daily_range_k"
         return [Fault("[site]", given, allowed, remedy)]

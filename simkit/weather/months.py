@@ -9,7 +9,7 @@ import numpy as np
 from simkit.arrays import Floats, Ints
 from simkit.clock import TimeAxis
 
-NARROWEST = 0.4  # own: the days of a month never differ by less than this share of what they did
+NARROWEST = 0.3  # own: the days of a month never differ by less than this share of what they did
 
 
 def month_means(axis: TimeAxis, values: Floats) -> Floats:
@@ -72,15 +72,6 @@ def over_steps(axis: TimeAxis, daily: Floats) -> Floats:
     t = t.reshape((-1,) + (1,) * (daily.ndim - 1))
     bend = 2 * before - 5 * here + 4 * there - beyond + t * (3 * (here - there) + beyond - before)
     return np.asarray(here + 0.5 * t * (there - before + t * bend))
-
-
-def over_months(axis: TimeAxis, monthly: Floats) -> Floats:
-    """Draw straight lines between monthly values at the middles of the months, (12,) to (days,); closed."""
-    starts = np.flatnonzero(np.diff(axis.month[day_starts(axis)], prepend=0))
-    days = len(axis.dates)
-    middle = (starts + np.append(starts[1:], days)) / 2.0
-    where = np.concatenate(([middle[-1] - days], middle, [middle[0] + days]))
-    return np.interp(np.arange(days) + 0.5, where, np.concatenate(([monthly[-1]], monthly, [monthly[0]])))
 
 
 @lru_cache(maxsize=16)

@@ -94,7 +94,7 @@ def weather_years(weather: Weather, count: int, sd_k: float, seed: int = 0) -> l
     if sd_k == 0.0:
         return [weather] * count
     years = _slices(uniforms(count, seed, ORDER_STREAM)) * sd_k
-    months = _month_departures(count, seed, _winter(weather)) * sd_k
+    months = _month_departures(count, seed, weather) * sd_k
     apart = np.mean((years[:, None] + months) ** 2, axis=0)
     spread = np.sqrt(np.maximum(_spreads(weather) ** 2 - apart, 0.0))
     return [
@@ -117,15 +117,11 @@ def _slices(drawn: Floats) -> Floats:
     return np.asarray(ndtri((rank + 0.5) / len(drawn)), dtype=np.float64)
 
 
-def _winter(weather: Weather) -> Floats:
-    """1 in the middle of winter, -1 in that of summer, on either half of the globe, (12,)."""
-    means = month_means(weather.axis, weather.frame["outdoor_c"].to_numpy())
-    side = 1.0 if means[[0, 1, 11]].sum() <= means[[5, 6, 7]].sum() else -1.0
-    return np.asarray(side * np.cos(2.0 * np.pi * (np.arange(12) + 0.5) / 12.0), dtype=np.float64)
-
-
-def _month_departures(count: int, seed: int, turn: Floats) -> Floats:
+def _month_departures(count: int, seed: int, weather: Weather) -> Floats:
     """Departures of months from years that have a spread of 1 K, (count, 12); mean 0 in each year and in each month."""
+    means = month_means(weather.axis, weather.frame["outdoor_c"].to_numpy())
+    side = 1.0 if means[[0, 1, 11]].sum() <= means[[5, 6, 7]].sum() else -1.0  # 1 in the north
+    turn = side * np.cos(2.0 * np.pi * (np.arange(12) + 0.5) / 12.0)
     spread = (MONTH_SPREAD[0] + MONTH_SPREAD[1]) / 2.0 + (MONTH_SPREAD[0] - MONTH_SPREAD[1]) / 2.0 * turn
     drawn = _slices(uniforms(12 * count, seed, MONTH_STREAM).reshape(count, 12)) * spread
     return np.asarray(drawn - drawn.mean(axis=1, keepdims=True), dtype=np.float64)

@@ -11,6 +11,7 @@ from simkit.schema.section import CLOCK_PATTERN, Section, Way, bounded, months, 
 
 MONTHLY = ("daily_range_k", "humidity", "radiation_kwh_m2", "sunshine_hours")
 
+DegreeDayRule = Literal["hours", "daily mean", "middle of max and min", "four cases of max and min"]
 MeanC = tuple[Annotated[float, bounded(-50, 45)], ...]
 DegreeDays = tuple[Annotated[float, bounded(0, 2000)], ...]
 RangeK = tuple[Annotated[float, bounded(0, 30)], ...]
@@ -36,7 +37,7 @@ class WeatherSource(Section):
     choices: ClassVar[tuple[tuple[Way, ...], ...]] = (
         (
             Way("mean_c", takes=MONTHLY),
-            Way("degree_days", needs=("degree_day_base_c",), takes=MONTHLY),
+            Way("degree_days", needs=("degree_day_base_c",), takes=("degree_day_rule", *MONTHLY)),
             Way("file", takes=("format", "label", "clock", "columns", "bridge_hours")),
         ),
     )
@@ -47,6 +48,12 @@ class WeatherSource(Section):
     )
     degree_day_base_c: float | None = number(
         5, 25, "°C", "Base temperature of the degree-days", example=15.5, absent=True
+    )
+    degree_day_rule: DegreeDayRule | None = said(
+        "How a day's degree-days were worked out: the mean shortfall of its hours, base less its mean, base less the "
+        "middle of its highest and lowest temperature, or the four cases of the two of UK tables",
+        example="daily mean",
+        absent=True,
     )
     daily_range_k: RangeK | None = months(
         0, 30, "K", "Usual difference between the warmest and the coldest hour of a day", example=7.0, absent=True
