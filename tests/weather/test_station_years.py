@@ -107,7 +107,7 @@ def test_made_years_cost_what_real_years_do(home, tmp_path):
     assert abs(spf) < 0.003, SOURCE
     assert abs(week) < 0.05, SOURCE
     inland = found[[name in CONTINENTAL for name in HOURLY]].mean(axis=0)
-    assert np.abs(inland[:2]).max() < 0.01, "three airports of one winter: its January was wide, its March calm"
+    assert np.abs(inland[:2]).max() < 0.015, "three airports of one winter: its January was wide, its March calm"
 
 
 @pytest.mark.parametrize(("home", "spf_off"), [("canal_terrace", 0.005), ("estuary_bungalow", 0.008)])
