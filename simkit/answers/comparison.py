@@ -21,6 +21,7 @@ from simkit.answers.wording import (
     stands_against,
 )
 from simkit.answers.year import year_data, year_pictures, year_tables
+from simkit.case.build import Case
 from simkit.decide.flow.worth import sent_flow
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import RULE
@@ -56,10 +57,18 @@ def comparison_answer(comparison: Comparison, title: str = "", *, ranged: bool =
 
 
 def subject_of(comparison: Comparison) -> Year | None:
-    """The option that a case is about: the first heated otherwise than its baseline, else the first other one."""
+    """The option that a case is about, whatever their order.
+
+    Of those heated otherwise than the baseline, or of all others where none is: the one that changes least of the case.
+    """
     others = [year for year in comparison.years if year is not comparison.base]
     changed = [year for year in others if year.case.heat_source != comparison.base.case.heat_source]
-    return next(iter([*changed, *others]), None)
+    return min(changed or others, key=lambda year: (_changes(year.case), year.case.name), default=None)
+
+
+def _changes(case: Case) -> int:
+    """How many tables of a case an option changes."""
+    return 0 if case.base is None else sum(case.base.full.get(key) != value for key, value in case.full.items())
 
 
 def comparison_sentences(comparison: Comparison, notation: Notation, *, ranged: bool) -> list[str]:
@@ -92,7 +101,7 @@ def _against(comparison: Comparison, year: Year, other: Year, notation: Notation
 def _as_comfortable(comparison: Comparison, subject: Year) -> Year | None:
     """The baseline's own heat source where it keeps rooms and water as the subject does; the baseline itself first."""
     alike = [year for year in comparison.years if year.case.heat_source == comparison.base.case.heat_source]
-    ordered = sorted(alike, key=lambda year: year is not comparison.base)
+    ordered = sorted(alike, key=lambda year: (year is not comparison.base, year.bill.total, year.case.name))
     return next((year for year in ordered if year.comfort.no_worse_than(subject.comfort)), None)
 
 
@@ -102,10 +111,10 @@ def _cheapest(comparison: Comparison, subject: Year, notation: Notation, *, rang
         return []
     held = [year for year in comparison.years if year.comfort.held]
     if not held:
-        nearest = min(comparison.years, key=lambda year: (year.comfort.level, year.comfort.cool_hours))
+        nearest = min(comparison.years, key=lambda year: (year.comfort.level, year.comfort.cool_hours, year.case.name))
         name, comfort = named(nearest.case.name), nearest.comfort.worded(notation.number)
         return [f"No option is as comfortable as needed; {name} comes nearest: {comfort}."]
-    best = min(held, key=lambda year: year.bill.total)
+    best = min(held, key=lambda year: (year.bill.total, year.case.name))
     if best is subject:
         return [f"No other option that is as comfortable as needed is cheaper than {named(best.case.name)}."]
     found = best.range() if ranged else None

@@ -20,7 +20,7 @@ def stub_year(
     """A year of that cost, sampled at cost + spread, whose rooms are under 18 °C for so many hours."""
     samples = cost + np.asarray(spread, dtype=np.float64)
     return SimpleNamespace(
-        case=SimpleNamespace(name=name, currency="EUR", heat_source=heated_by, site=PLACE),
+        case=SimpleNamespace(name=name, currency="EUR", heat_source=heated_by, site=PLACE, base=None),
         bill=SimpleNamespace(total=cost),
         samples=SimpleNamespace(total=samples),
         range=lambda: Range.of(samples),

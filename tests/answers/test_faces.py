@@ -1,0 +1,158 @@
+"""One answer on every face: each figure is that of its data after the one rounding, by row and column; no face
+contradicts the verdict; each caution that holds is there; the order of options changes no word."""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+from io import StringIO
+from typing import Any
+
+import pandas as pd
+import pytest
+from reporting.read_back import as_table, printed
+
+from answers.made import CASES, Said, said_of
+from simkit.answers.answer import Answer, Table
+from simkit.answers.cautions import REGISTER, Subject
+from simkit.answers.comparison import comparison_answer
+from simkit.answers.notation import notation_of
+from simkit.reporting.as_data import answer_csv, answer_json
+from simkit.reporting.on_page import answer_html, answer_page
+from simkit.reporting.on_terminal import answer_view, table_grid
+
+WIDE = 1000  # no cell folds
+WARM, CHEAPEST = re.compile(r"\bwarm enough\b"), re.compile(r"\bcheapest\b")
+
+
+@pytest.fixture(scope="module", params=CASES, ids=str)
+def every(request: pytest.FixtureRequest) -> tuple[Said, ...]:
+    return said_of(request.param)
+
+
+class Tables(HTMLParser):
+    """The cells of every table of a page, by table and row."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tables: list[list[list[str]]] = []
+        self.inside = False
+
+    def handle_starttag(self, tag: str, attrs: Any) -> None:
+        if tag == "table":
+            self.tables.append([])
+        elif tag == "tr":
+            self.tables[-1].append([])
+        elif tag in {"td", "th"}:
+            self.tables[-1][-1].append("")
+            self.inside = True
+        elif tag == "br" and self.inside:
+            self.tables[-1][-1][-1] += "\n"
+
+    def handle_endtag(self, tag: str) -> None:
+        self.inside = self.inside and tag not in {"td", "th"}
+
+    def handle_data(self, data: str) -> None:
+        if self.inside:
+            self.tables[-1][-1][-1] += data
+
+
+def bare(text: str) -> str:
+    return "".join(text.split())
+
+
+def rounded(table: Table, records: list[dict[str, Any]], answer: Answer) -> list[list[str]]:
+    """The cells of a table, made from what the JSON or the CSV holds."""
+    read = replace(table, frame=pd.DataFrame(records).set_index(table.frame.index.name or table.frame.index))
+    return read.cells(answer.notation)
+
+
+def test_terminal_and_page_show_the_data_after_the_one_rounding_by_row_and_column(every: tuple[Said, ...]) -> None:
+    for said in every:
+        answer = said.answer
+        data = json.loads(answer_json(answer))["tables"]
+        for face in (answer_page(answer), answer_html(answer)):
+            pages = Tables()
+            pages.feed(face)
+            assert len(pages.tables) == len(answer.tables)
+            for table, (heads, *rows) in zip(answer.tables, pages.tables, strict=True):
+                expected = rounded(table, data[table.name], answer)
+                assert [list(map(bare, row)) for row in rows] == [list(map(bare, row)) for row in expected]
+                assert list(map(bare, heads)) == list(map(bare, table.heads(answer.notation)))
+        for table in answer.tables:
+            grid = table_grid(table, answer.notation)
+            assert [list(map(str, row)) for row in grid.rows] == rounded(table, data[table.name], answer)
+            assert as_table(grid, printed(grid, WIDE).splitlines()), table.name
+
+
+def test_the_csv_holds_the_values_of_the_json(every: tuple[Said, ...]) -> None:
+    for said in every:
+        table = said.answer.tables[0]
+        read = pd.read_csv(StringIO(answer_csv(said.answer)), keep_default_na=False, na_values=[""])
+        data = json.loads(answer_json(said.answer))["tables"][table.name]
+        assert len(read) == len(data)
+        for row, other in zip(read.to_dict("records"), data, strict=True):
+            for name in table.frame.columns:
+                held = other[name]
+                if isinstance(held, int | float):
+                    assert row[name] == pytest.approx(held, rel=1e-12)
+                else:
+                    assert (held or None) == (None if pd.isna(row[name]) else row[name])
+
+
+def test_no_face_calls_warm_what_is_not(every: tuple[Said, ...]) -> None:
+    for said in every:
+        levels = {year.case.name: year.comfort for year in said.years}
+        for table in said.answer.tables:
+            for name, *cells in table.cells(said.answer.notation):
+                if any(WARM.search(cell) for cell in cells):
+                    assert levels[name].level == 0
+        if len(said.years) == 1 and any(WARM.search(text) for text in said.answer.sentences):
+            assert said.years[0].comfort.held
+
+
+def test_nothing_is_called_cheapest_that_is_less_comfortable_than_needed(every: tuple[Said, ...]) -> None:
+    for said in every:
+        if said.comparison is None:
+            continue
+        for sentence in filter(CHEAPEST.search, said.answer.sentences):
+            name = re.search(r"is “([^”]+)”", sentence)
+            assert name
+            found = next(year for year in said.years if year.case.name == name[1])
+            assert found.comfort.held
+            assert found.bill.total == min(year.bill.total for year in said.years if year.comfort.held)
+
+
+def test_what_speaks_against_an_option_stands_in_the_sentence_of_its_cost(every: tuple[Said, ...]) -> None:
+    for said in every:
+        if len(said.years) > 1:
+            continue
+        (year,) = said.years
+        if not year.comfort.held:
+            assert year.comfort.worded(said.answer.notation.number) in said.answer.sentences[0]
+
+
+def test_every_caution_whose_condition_holds_is_on_every_face(every: tuple[Said, ...]) -> None:
+    for said in every:
+        page, shown = answer_page(said.answer), bare(printed(answer_view(said.answer), 100))
+        for year in said.years:
+            on = Subject(year, year.case, frozenset(), notation_of(year.case))
+            for words in filter(None, (entry.found(on) for entry in REGISTER)):
+                assert any(caution.startswith(words[:-1]) for caution in said.answer.cautions), words
+        for caution in said.answer.cautions:
+            assert bare(caution) in shown
+            assert caution in page.replace("&#39;", "'").replace("&#34;", '"').replace("&amp;", "&")
+
+
+def test_options_in_another_order_are_said_in_the_same_words(every: tuple[Said, ...]) -> None:
+    for said in every:
+        if said.comparison is None:
+            continue
+        turned = replace(said.comparison, years=said.comparison.years[::-1])
+        ranged = said.answer.tables[0].frame["year_cost_low"].notna().any()
+        again = comparison_answer(turned, said.answer.title, ranged=bool(ranged))
+        assert again.sentences == said.answer.sentences
+        assert again.cautions == said.answer.cautions
+        assert sorted(again.notes) == sorted(said.answer.notes)
