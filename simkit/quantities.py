@@ -9,9 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import floor, isfinite, log10
 from types import MappingProxyType
 
 from simkit.errors import CaseError, Fault, nearest
+
+PARTS_OF_A_RANGE = 20.0  # own: finer than a twentieth of its range an estimate says nothing
 
 # What the end of a name says. The longest ending that fits counts: `import_price_per_kwh` is a price, not an energy.
 UNIT_ENDINGS: Mapping[str, str] = MappingProxyType(
@@ -259,6 +262,14 @@ def _quantities() -> dict[str, Quantity]:
             energy = energy_name(name)
             found[energy] = Quantity(energy, "kWh", label, f"{meaning} Summed over the time stated.")
     return found
+
+
+def rounding_unit(low: float, high: float) -> float:
+    """What an estimate is rounded to: the power of ten, 1 or more, that goes at least twenty times into its range."""
+    width = high - low
+    if not isfinite(width) or width < 10.0 * PARTS_OF_A_RANGE:
+        return 1.0
+    return float(10.0 ** floor(log10(width / PARTS_OF_A_RANGE)))
 
 
 def energy_name(power_name: str) -> str:

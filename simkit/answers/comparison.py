@@ -46,9 +46,11 @@ def comparison_answer(comparison: Comparison, title: str = "", *, ranged: bool =
     options = _options(comparison, ranged=ranged)
     tables = [options, *(table for table in year_tables(subject) if table.name in ("bill", "months", "performance"))]
     said = comparison_sentences(comparison, notation, ranged=ranged)
+    with notation.on_pictures():
+        pictures = (_picture(comparison, ranged=ranged), *year_pictures(subject))
     return Answer(
         title, "What does a year cost with each option?", tuple(said), notation,
-        tables=tuple(tables), pictures=(_picture(comparison, ranged=ranged), *year_pictures(subject)),
+        tables=tuple(tables), pictures=pictures,
         cautions=cautions_for(comparison.years, _topics(comparison)),
         notes=tuple(dict.fromkeys(note for year in comparison.years for note in year.notes)),
         provenance=provenance_of(base),

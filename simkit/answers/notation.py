@@ -7,12 +7,14 @@ data in Babel. Words are English whatever the place.
 from __future__ import annotations
 
 import datetime as dt
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from functools import lru_cache
-from math import floor, isfinite, log10
+from math import isfinite
 from typing import TYPE_CHECKING
 
-from simkit.quantities import quantity
+from simkit.figures.style import marks
+from simkit.quantities import quantity, rounding_unit
 
 if TYPE_CHECKING:
     from simkit.case.case import Case
@@ -22,9 +24,6 @@ UNKNOWN = "not known"
 NONE = "–"
 MINUS = "−"
 JOINED = "\u00a0"  # a space at which no line breaks
-PARTS_OF_A_RANGE = (
-    20.0  # own: an estimate is rounded to the power of ten that goes this often into its range, or oftener
-)
 
 
 @dataclass(frozen=True)
@@ -41,6 +40,12 @@ class Notation:
 
     locale: str
     currency: str
+
+    def on_pictures(self) -> AbstractContextManager[None]:
+        """Pictures that are drawn, and sentences of them that are made, inside it write numbers as the rest does."""
+        from babel.numbers import get_decimal_symbol, get_group_symbol
+
+        return marks(get_group_symbol(self.locale), get_decimal_symbol(self.locale))
 
     def number(self, value: float, digits: int = 0) -> str:
         """A number with so many decimals, a true minus before what is negative; ``–`` for none."""
@@ -144,10 +149,7 @@ def _money(amount: float, currency: str, locale: str, digits: int) -> str:
 
 def unit_of_range(found: Range | None) -> float:
     """What an estimate is rounded to: the power of ten, 1 or more, that goes at least twenty times into its range."""
-    width = found.high - found.low if found is not None else 0.0
-    if not isfinite(width) or width < 10.0 * PARTS_OF_A_RANGE:
-        return 1.0
-    return float(10.0 ** floor(log10(width / PARTS_OF_A_RANGE)))
+    return 1.0 if found is None else rounding_unit(found.low, found.high)
 
 
 def notation_of(case: Case) -> Notation:

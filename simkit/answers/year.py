@@ -45,9 +45,11 @@ def year_answer(year: Year, *, ranged: bool = True) -> Answer:
     """
     notation = notation_of(year.case)
     found = year.range() if ranged else None
+    with notation.on_pictures():
+        pictures = tuple(year_pictures(year))
     return Answer(
         year.case.name, "What does a year cost to run?", tuple(year_sentences(year, found, notation)), notation,
-        tables=tuple(year_tables(year)), pictures=tuple(year_pictures(year)), cautions=cautions_for([year]),
+        tables=tuple(year_tables(year)), pictures=pictures, cautions=cautions_for([year]),
         notes=year.notes, provenance=provenance_of(year), data=year_data(year, found),
     )  # fmt: skip
 

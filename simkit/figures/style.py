@@ -7,7 +7,9 @@ a grey print and colour-blind eyes see the same steps. Nothing here changes matp
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -71,10 +73,24 @@ def text_on(fill: str) -> str:
     return max((INK, PAPER), key=lambda colour: contrast(colour, fill))
 
 
+_marks: ContextVar[tuple[str, str]] = ContextVar("marks", default=(THIN_SPACE, "."))
+
+
+@contextmanager
+def marks(group: str, point: str) -> Iterator[None]:
+    """Write numbers with these marks between thousands and before decimals while pictures of one place are drawn."""
+    before = _marks.set((group, point))
+    try:
+        yield
+    finally:
+        _marks.reset(before)
+
+
 def number(value: float, decimals: int = 0) -> str:
-    """Write a number with a true minus and a thin space between thousands: ``−1 234``."""
-    text = f"{abs(value):,.{decimals}f}".replace(",", THIN_SPACE)
-    return MINUS + text if value < 0 and text.strip("0.") else text
+    """Write a number with a true minus, by the marks in force: ``−1 234`` with a thin space where none were set."""
+    group, point = _marks.get()
+    text = f"{abs(value):,.{decimals}f}".translate({ord(","): group, ord("."): point})
+    return MINUS + text if value < 0 and any(mark in text for mark in "123456789") else text
 
 
 def within(name: str) -> str:

@@ -34,7 +34,8 @@ def answer_html(answer: Answer) -> str:
 
 def picture_bytes(answer: Answer, kind: str) -> bytes:
     """Draw the main picture of an answer; `kind` as a file ends in it: ``png``, ``svg`` or ``pdf``."""
-    return drawn_bytes(answer.pictures[0].draw, kind)
+    with answer.notation.on_pictures():
+        return drawn_bytes(answer.pictures[0].draw, kind)
 
 
 def drawn_bytes(draw: Callable[[Figure], object], kind: str) -> bytes:
@@ -58,7 +59,7 @@ def _content(answer: Answer, *, pictures: bool) -> dict[str, Any]:
         "question": answer.question,
         "sentences": answer.sentences,
         "tables": [_rows(table, answer.notation) for table in answer.tables],
-        "pictures": [_drawn(picture) for picture in answer.pictures] if pictures else [],
+        "pictures": [_drawn(picture, answer.notation) for picture in answer.pictures] if pictures else [],
         "cautions": answer.cautions,
         "notes": answer.notes,
         "provenance": [f"{name}: {value}" for name, value in answer.provenance.items() if not isinstance(value, dict)],
@@ -78,9 +79,10 @@ def _rows(table: Table, notation: Notation) -> dict[str, Any]:
     }
 
 
-def _drawn(picture: Picture) -> dict[str, str]:
+def _drawn(picture: Picture, notation: Notation) -> dict[str, str]:
     """A picture as the templates read it."""
-    svg = drawn_bytes(picture.draw, "svg")
+    with notation.on_pictures():
+        svg = drawn_bytes(picture.draw, "svg")
     return {"data": base64.b64encode(svg).decode(), "sentence": picture.sentence}
 
 

@@ -9,7 +9,7 @@ import pandas as pd
 from simkit.errors import CaseError, Fault, raise_all
 from simkit.figures import style
 from simkit.figures.selecting import given, need
-from simkit.quantities import QUANTITIES, column_label
+from simkit.quantities import QUANTITIES, column_label, rounding_unit
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -84,12 +84,13 @@ def year_cost_sentence(options: pd.DataFrame, *, currency: str | None = None, ba
     unit = f" {currency}" if currency else ""
     cheapest = options["year_cost"].idxmin()
     cost = options["year_cost"]
-    text = f"{cheapest} is the cheapest of {len(options)} at {style.number(cost[cheapest])}{unit} a year"
+    text = f"{cheapest} has the shortest bar of {len(options)}: {style.number(cost[cheapest])}{unit} a year"
     if len(options) == 1:
         text = f"{cheapest} costs {style.number(cost[cheapest])}{unit} a year"
     if _has_range(options.columns):
-        low, high = options.at[cheapest, "year_cost_low"], options.at[cheapest, "year_cost_high"]
-        text += f" (likely range {style.number(low)} to {style.number(high)})"
+        ends = [float(options.at[cheapest, name]) for name in ("year_cost_low", "year_cost_high")]
+        step = rounding_unit(*ends)
+        text += f" (likely {' to '.join(style.number(step * round(end / step)) for end in ends)})"
     other = baseline if baseline is not None else cost.idxmax()
     if other != cheapest:
         saved = style.number(cost[other] - cost[cheapest])
@@ -161,12 +162,21 @@ def _bar(ax: Axes, row: int, option: pd.Series, parts: list[str]) -> None:
 def _amount(ax: Axes, row: int, option: pd.Series, reference: float | None) -> None:
     """Print cost, range and difference to the right of one bar, in a column of their own; the range below the bar."""
     beside: Any = ax.get_yaxis_transform()
-    cost = float(option["year_cost"])
-    ax.text(AMOUNT_AT, row + BAR, style.number(cost), transform=beside, va="center", gid="amount", **style.NAME)
+    cost, low, high = (float(option.get(name, 0.0)) for name in ("year_cost", "year_cost_low", "year_cost_high"))
+    unit = rounding_unit(low, high)  # no finer than the range allows
+    ax.text(
+        AMOUNT_AT,
+        row + BAR,
+        style.number(unit * round(cost / unit)),
+        transform=beside,
+        va="center",
+        gid="amount",
+        **style.NAME,
+    )
     if reference is not None:
         look = style.LABEL | {"ha": "right", "va": "center"}
         ax.text(DIFFERENCE_AT, row + BAR, style.signed(cost - reference), transform=beside, gid="difference", **look)
     if _has_range(option.index):
-        style.rail(ax, row + RAIL, float(option["year_cost_low"]), cost, float(option["year_cost_high"]))
-        text = f"{style.number(option['year_cost_low'])} to {style.number(option['year_cost_high'])}"
+        style.rail(ax, row + RAIL, low, cost, high)
+        text = " to ".join(style.number(unit * round(end / unit)) for end in (low, high))
         ax.text(AMOUNT_AT, row + RAIL, text, transform=beside, va="center", gid="range text", **style.NOTE)

@@ -75,9 +75,8 @@ def tariff_bars_sentence(table: pd.DataFrame, *, currency: str | None = None, ow
     _check(table, own)
     unit = f" {currency}" if currency else ""
     best, plain = table["cost_shifted"].idxmin(), table["cost_as_is"].idxmin()
-    said = (
-        f"{best} is the cheapest of {len(table)} tariffs at {style.number(table.at[best, 'cost_shifted'])}{unit} a year"
-    )
+    cost = style.number(table.at[best, "cost_shifted"])
+    said = f"{best} has the shortest bar of {len(table)} tariffs: {cost}{unit} a year"
     moved = float(table.at[best, "cost_as_is"] - table.at[best, "cost_shifted"])
     if moved >= 1.0:
         said += f", {style.number(moved)} of it by moving use into its cheap hours"

@@ -27,7 +27,7 @@ def bars(ax: Axes) -> list[Rectangle]:
 def test_each_option_is_named_and_its_amount_printed() -> None:
     ax = year_cost(OPTIONS, currency="EUR")
     assert texts(ax, "option") == NAMES
-    assert texts(ax, "amount") == ["2\u2009190", "2\u2009030", "1\u2009855", "1\u2009720"]
+    assert texts(ax, "amount") == ["2\u2009190", "2\u2009030", "1\u2009860", "1\u2009720"]
     assert texts(ax, "range text")[0] == "1\u2009890 to 2\u2009530"
     assert ax.get_xlabel() == "Cost a year [EUR]"
     assert texts(ax, "difference") == []
@@ -94,8 +94,8 @@ def test_it_can_be_drawn_again_on_an_axes() -> None:
 
 def test_the_sentence() -> None:
     assert year_cost_sentence(OPTIONS, currency="EUR", baseline=NAMES[0]) == (
-        "Cheap-night tariff is the cheapest of 4 at 1\u2009720 EUR a year "
-        "(likely range 1\u2009540 to 1\u2009935), 470 EUR less than Oil boiler as lived."
+        "Cheap-night tariff has the shortest bar of 4: 1\u2009720 EUR a year "
+        "(likely 1\u2009540 to 1\u2009940), 470 EUR less than Oil boiler as lived."
     )
     assert year_cost_sentence(OPTIONS.head(1)[["year_cost"]]) == "Oil boiler as lived costs 2\u2009190 a year."
 

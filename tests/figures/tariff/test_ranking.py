@@ -41,7 +41,7 @@ def test_ranges_stand_on_a_rail_below() -> None:
 
 def test_the_sentence() -> None:
     assert tariff_bars_sentence(TABLE, currency="EUR", own="Flat") == (
-        "Long night is the cheapest of 3 tariffs at 2\u2009900 EUR a year, 300 of it by moving use into its cheap hours; "
+        "Long night has the shortest bar of 3 tariffs: 2\u2009900 EUR a year, 300 of it by moving use into its cheap hours; "
         "with nothing moved Hourly is, at 2\u2009990 EUR; Flat, as now, costs 400 EUR more."
     )
 
