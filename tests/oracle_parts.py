@@ -173,7 +173,7 @@ class Machine:
             slope, bend = (4.0 * one - two) / 20.0, (two - 2.0 * one) / 200.0  # a parabola from the tested lift
         else:
             slope, bend = lsq_linear(np.stack([below, below**2], axis=1), found, bounds=(0.0, np.inf)).x
-        self.stretch = (max(slope, 0.004), bend)
+        self.stretch = (slope, bend)
 
     def _published(self, lift: float) -> float:
         """COP at a lift by COP at the least tested one: mean of Staffell 2012 and Ruhnau 2019, air."""

@@ -26,7 +26,6 @@ from simkit.physics.heat_pump import (
     Lift,
     carnot,
     part_load_factor,
-    reference_cops,
     worked_flow_c,
     working_cop,
 )
@@ -49,7 +48,8 @@ REGRESSIONS = {
     "ruhnau2019_groundwater": (9.99, -0.2049, 0.001249, 15.0, 75.0, 0.85),
 }
 BELOW_POINTS = ("staffell2012_air", "ruhnau2019_air")  # COP below the least tested lift rises by their mean
-LEAST_RISE_PER_K = 0.004  # own: less, and COP would fall with a falling flow as the hot side does (1 / 288 K)
+HOT_SIDE_PER_K = 1.0 / 288.15  # COP rises so with the hot side, at 15 °C or above
+RISE_MARGIN = 1.1  # own: a parabola is less steep at its end, by its value
 # own: second-law efficiency of the regressions is level from here to 60 K, so that points at no lesser lift hold so far
 LEVEL_FROM_K = 45.0
 # Efficiency falls with the hot side alone there: COP comes back within 0.2 % between these flows (tested)
@@ -174,7 +174,11 @@ def _from_points(machine: HeatPump) -> MachineMap:
     tested = min(*lifts, LEVEL_FROM_K)
     lift = Lift(min(LEAST_LIFT_K, *known), tested, float(knots[0]), *rise_below(tested, *BELOW_POINTS))
     laid = MachineMap(sources, knots, efficiency, capacity, lift, min(known), max(known), 0.0, shares, ())
-    laid = _with_warmer(_with_part_load(laid, [p for p in points if p not in full]))
+    laid = _with_part_load(laid, [p for p in points if p not in full])
+    least = _least_rise(laid)
+    if laid.lift.rise_per_k < least:
+        steeper = laid.lift._replace(rise_per_k=least, rise_per_k2=max(laid.lift.rise_per_k2, 0.5 * least**2))
+        laid = replace(laid, lift=steeper)
     notes.append(
         "Part-load test points are used: COP rises as the machine runs below full load."
         if laid.part_load_gain
@@ -243,20 +247,15 @@ def _colder(sources: Floats, efficiency: Floats, capacity: Floats, flows: Floats
     )
 
 
-def _with_warmer(laid: MachineMap) -> MachineMap:
-    """Add rows up to 30 K above the warmest tested source: held, save where COP would rise with the flow."""
-    warmer = laid.sources_c[-1] + np.arange(COLDER_STEP_K, 30.0 + COLDER_STEP_K, COLDER_STEP_K)
-    most = np.array([reference_cops(laid.flows_c, source, laid.lift) for source in warmer])
-    falling = LEAST_FALL ** np.arange(KNOTS)
-    held = np.minimum.accumulate(laid.efficiency[-1] * most / falling, axis=1) * falling / most
+def _least_rise(laid: MachineMap) -> float:
+    """Least rise of COP for each kelvin of smaller lift, at which it never falls with a falling flow [1/K].
 
-    def last_held(table: Floats) -> Floats:
-        return np.vstack([table, np.repeat(table[-1:], len(warmer), axis=0)])
-
-    return replace(
-        laid, sources_c=np.concatenate([laid.sources_c, warmer]), efficiency=np.vstack([laid.efficiency, held]),
-        capacity_kw=last_held(laid.capacity_kw), minimum_modulation=last_held(laid.minimum_modulation),
-    )  # fmt: skip
+    Efficiency that rises with the flow, and the hot side, both pull the other way where the lift is under the tested.
+    """
+    slopes = np.diff(laid.efficiency, axis=1) / (laid.efficiency[:, :-1] * np.maximum(np.diff(laid.flows_c), TINY))
+    low = laid.flows_c[None, :-1] - laid.sources_c[:, None] < laid.lift.tested_lift_k
+    low[-1] = True  # what is warmer is held at it
+    return RISE_MARGIN * (max(0.0, float(slopes[low].max())) + HOT_SIDE_PER_K)
 
 
 def _with_part_load(laid: MachineMap, points: list[Point]) -> MachineMap:
@@ -291,5 +290,4 @@ def _with_part_load(laid: MachineMap, points: list[Point]) -> MachineMap:
         from scipy.optimize import nnls
 
         (per_k, per_k2), _ = nnls(np.stack([below[low], below[low] ** 2], axis=1), risen[low])
-    own = lift._replace(rise_per_k=max(float(per_k), LEAST_RISE_PER_K), rise_per_k2=float(per_k2))
-    return replace(laid, lift=own)
+    return replace(laid, lift=lift._replace(rise_per_k=float(per_k), rise_per_k2=float(per_k2)))
