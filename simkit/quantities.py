@@ -21,6 +21,9 @@ UNIT_ENDINGS: Mapping[str, str] = MappingProxyType(
     {
         "_price_per_kwh": "currency/kWh",
         "_w_m2": "W/m²",
+        "_w_per_k": "W/K",
+        "_years": "years",
+        "_a": "A",
         "_share": "share",
         "_ratio": "–",
         "_cost": "currency",
@@ -50,6 +53,7 @@ BARE_NAMES: Mapping[str, str] = MappingProxyType(
         "fitted": "",
         "count": "–",
     }
+    | dict.fromkeys(("space_h4", "spf_low", "spf_high"), "–")
 )
 
 # Decimals that are shown of a value, by its unit; those of `DIGITS` by its name.
@@ -187,6 +191,12 @@ _WORDS: dict[str, tuple[str, str]] = {
     "settled_words": ("Settled by", "What would tell the true value."),
     "heated_by_words": ("Heated by", "What heats the home."),
     "note_words": ("Note", "What its author says of it."),
+    "month_words": ("In", "The month that costs most."),
+    "moved_words": ("What is moved", "What is moved to when, within window, power, fuse and comfort."),
+    "payback_words": ("Pays back", "Years in which the saving has paid the price."),
+    "step_words": ("What to do", "One step, in the order in which it is taken."),
+    "reason_words": ("Why", "What makes figures of one machine differ."),
+    "held_words": ("Comfort holds", "Whether rooms are warm enough, each room too, and hot water comes."),
     "unit_words": ("Unit", "Unit of the quantity beside it."),
     "taken_words": ("Taken to be", "What a column or a stamp of a file was taken to mean."),
     "why_words": ("Why", "What shows it."),
@@ -235,6 +245,37 @@ _RESULT: dict[str, tuple[str, str]] = {
     "cool_h": ("Hours felt cool", "Hours more than half a kelvin below the needed temperature."),
 }
 
+# What a tariff does to a home.
+_TARIFF: dict[str, tuple[str, str]] = {
+    "as_is_cost": ("With nothing moved", "Cost of a year on the tariff with the home used as it is."),
+    "by_prices_cost": ("Of it by prices", "What the tariff's prices do to the cost of a year, nothing moved."),
+    "by_moving_cost": ("Of it by moving", "What moving use on this tariff does to the cost of a year."),
+    "mean_price_per_kwh": ("Mean price", "What a kilowatt-hour bought costs on average, charges by use included."),
+    "cheap_share": ("At its cheapest", "Share bought in the cheapest band, or in the cheapest quarter of all hours."),
+    "break_even_share": ("Breaks even at", "Share in the cheapest band at which it costs what your tariff costs now."),
+    "winter_cost": ("Winter", "Cost of the three winter months."),
+    "worst_month_cost": ("Dearest month", "Cost of the month that costs most."),
+    "peak_kw": ("Peak", "Highest mean import over the interval of the tariff's charge on peaks, or over a step."),
+    "fuse_margin_a": ("Left at the fuse", "Current that the highest import leaves of the main fuse."),
+}
+
+# What flows, rooms and emitters come to.
+_FLOW: dict[str, tuple[str, str]] = {
+    "space_h4": ("SPF, heating only", "Heat to the rooms per electricity for it over the year, at boundary H4."),
+    "rated_kw": ("Emitter has", "Heat of the room's emitter at 50 K over the room."),
+    "room_w_per_k": ("Loss of the room", "Heat that the room loses for each kelvin that it is warmer than outdoors."),
+    "settles_c": ("Settles at", "Temperature at which the room settles on the design day, without sun and people."),
+    "coldest_hour_c": ("In the coldest hour", "Temperature at which the room settles in the coldest heated step."),
+    "short_share": ("Short of heated time", "Share of the heated time in which the room is short of what it needs."),
+    "throttled_share": ("Not needed", "Share of the emitter that is not needed on the design day."),
+    "price_amount": ("Price", "Price of the emitters, fitted."),
+    "payback_years": ("Pays back", "Years in which the saving has paid the price."),
+    "payback_low_years": ("Pays back, 10th percentile", "One future in ten is expected to pay back sooner."),
+    "payback_high_years": ("Pays back, 90th percentile", "One future in ten is expected to pay back later."),
+    "spf_low": ("From", "Lower end of what is sensible."),
+    "spf_high": ("To", "Upper end of what is sensible."),
+}
+
 # What to call an input that is sampled.
 INPUT_WORDS = {
     "efficiency": "efficiency of the heat pump as installed", "set_point_k": "room temperature really held",
@@ -247,7 +288,7 @@ INPUT_WORDS = {
 
 def _quantities() -> dict[str, Quantity]:
     found: dict[str, Quantity] = {}
-    for name, (label, meaning) in {**_STEP, **_SUM, **_DESIGN, **_RESULT}.items():
+    for name, (label, meaning) in {**_STEP, **_SUM, **_DESIGN, **_RESULT, **_TARIFF, **_FLOW}.items():
         unit = unit_of(name)
         if unit is None:  # a name without a unit never gets into the nomenclature
             raise ValueError(f"{name} does not end in a unit")

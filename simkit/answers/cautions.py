@@ -248,7 +248,9 @@ REGISTER = (
 )  # fmt: skip
 
 
-def cautions_for(years: Sequence[Year], topics: frozenset[str] | set[str] = frozenset()) -> tuple[str, ...]:
+def cautions_for(
+    years: Sequence[Year], topics: frozenset[str] | set[str] = frozenset(), names: Sequence[str] | None = None
+) -> tuple[str, ...]:
     """Ask the register what touches an answer.
 
     Parameters
@@ -258,6 +260,8 @@ def cautions_for(years: Sequence[Year], topics: frozenset[str] | set[str] = froz
     topics
         What it proposes beyond them: ``battery``, ``panels``, ``emitters``, ``cylinder``, ``flow``, ``heat source``,
         ``old boiler``, ``solar thermal``.
+    names
+        What to call each year; the name of its case when left out.
 
     Returns
     -------
@@ -268,11 +272,11 @@ def cautions_for(years: Sequence[Year], topics: frozenset[str] | set[str] = froz
     said = []
     for entry in REGISTER:
         found: dict[str, list[str]] = {}
-        for year in years:
+        for place, year in enumerate(years):
             words = entry.found(Subject(year, year.case, frozenset(topics), notation_of(year.case)))
             if words is not None:
-                found.setdefault(words, []).append(year.case.name)
-        for words, names in sorted(found.items()):
-            whose = f" ({'; '.join(sorted(names))})" if entry.by_option and len(names) < len(years) else ""
+                found.setdefault(words, []).append(names[place] if names else year.case.name)
+        for words, those in sorted(found.items()):
+            whose = f" ({'; '.join(sorted(those))})" if entry.by_option and len(those) < len(years) else ""
             said.append(f"{words[:-1]}{whose}. Ask {entry.ask}. Source: {entry.source}.")
     return (*said, LAST)

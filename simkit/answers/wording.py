@@ -93,3 +93,11 @@ def provenance_of(result: OfCase) -> dict[str, Any]:
 def _file_digest(path: str, _changed: int) -> str:
     with open(path, "rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def in_futures(share: float) -> str:
+    """A share of the sampled futures in words: ``in 4 of 10 simulated futures``."""
+    tenths = round(10.0 * share)
+    if tenths == 10:
+        return "in all simulated futures" if share == 1.0 else "in nearly all simulated futures"
+    return f"in {tenths} of 10 simulated futures" if tenths else "in hardly any simulated future"

@@ -3,35 +3,33 @@
 from __future__ import annotations
 
 from simkit.commands.case_file import CaseArgument, NoRange, Option, open_case
-from simkit.commands.outputs import Json, show
+from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, show_answer
 from simkit.commands.progress import announce_compiling, progress
 
 
-def rooms(case: CaseArgument, option: Option = None, no_range: NoRange = False, json: Json = False) -> None:
+def rooms(  # noqa: PLR0917 - a command's options are its parameters
+    case: CaseArgument, option: Option = None, page: Page = None, figure: Figure = None, csv: Csv = None,
+    no_range: NoRange = False, json: Json = False,
+) -> None:  # fmt: skip
     """Look at a home room by room.
 
     Prints the flow that each room needs and the temperature it settles at; where rooms name what could take the place
     of their emitters, the cheapest set for each flow with its saving and payback.
     """
+    require_drawing(page=page, figure=figure, csv=csv)
     home = open_case(case, option)
     announce_compiling()
-    ranged = not no_range
     with_ladder = any(room.candidate for room in home.room or ())
-    with progress(1 + with_ladder) as begin:
+    with progress(2 + with_ladder) as begin:
+        from simkit.answers.rooms import rooms_answer
         from simkit.decide.flow.emitters import emitter_ladder
         from simkit.year.simulate import simulate
 
         begin("one year")
-        found = simulate(home).rooms
-        ladder = table = None
+        found, ladder = simulate(home).rooms, None
         if with_ladder:
             begin("sets of emitters")
             ladder = emitter_ladder(home)
-            table = ladder.table(ranges=ranged)
-    from simkit.reporting.results.rooms import rooms_object, rooms_view
-
-    show(
-        lambda: rooms_object(found, ladder, table, ranged=ranged),
-        lambda: rooms_view(found, ladder, table, ranged=ranged),
-        json=json,
-    )
+        begin("what it comes to")
+        answer = rooms_answer(found, ladder=ladder, ranged=not no_range)
+    show_answer(answer, json=json, page=page, figure=figure, csv=csv)

@@ -7,47 +7,46 @@ from typing import Annotated
 import typer
 
 from simkit.commands.case_file import CaseArgument, Option, open_case
-from simkit.commands.outputs import Figure, Json, require_drawing, show, write
+from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, show_answer
 from simkit.commands.progress import announce_compiling, progress
 from simkit.errors import CaseError, Fault
 
 MOST_FLOWS = 200
 
 Flow = Annotated[
-    str,
+    str | None,
     typer.Option(
         "--flow", metavar="FROM:TO[:STEP]", help="Design flow temperatures in °C, such as 35:60 or 35:60:0.5."
     ),
 ]
 
 
-def sweep(case: CaseArgument, flow: Flow, option: Option = None, figure: Figure = None, json: Json = False) -> None:
+def sweep(  # noqa: PLR0917 - a command's options are its parameters
+    case: CaseArgument, flow: Flow = None, option: Option = None, page: Page = None, figure: Figure = None,
+    csv: Csv = None, json: Json = False,
+) -> None:  # fmt: skip
     """Work out a year at each of many design flow temperatures.
 
-    Prints what a year costs at each, its performance, and with rooms how far the worst one stays short of its need.
+    Prints which flow costs least with comfort held and where comfort ends, then cost, performance and comfort of each;
+    without --flow a usual range, kelvin by kelvin.
     """
-    flows = flows_of(flow)
-    require_drawing(figure=figure)
+    flows = None if flow is None else flows_of(flow)
+    require_drawing(page=page, figure=figure, csv=csv)
     home = open_case(case, option)
     announce_compiling()
-    with progress(2 + (figure is not None)) as begin:
+    with progress(3) as begin:
+        from simkit.answers.flow import flow_answer
         from simkit.decide.flow.sweep import sweep_flow
         from simkit.decide.flow.worth import flow_worth
+        from simkit.year.simulate import simulate
 
-        begin(f"{len(flows)} years")
-        table = sweep_flow(home, flows)
+        begin(f"{len(flows)} years" if flows else "years of a usual range")
+        made = sweep_flow(home, flows)
         begin("what a kelvin is worth")
         worth = None if home.controls.slope is not None else flow_worth(home)
-        picture = b""
-        if figure is not None:
-            from simkit.reporting.pictures import flow_picture
-
-            begin("figure")
-            picture = flow_picture(table, home, kind=figure.suffix)
-    from simkit.reporting.results.flow import sweep_object, sweep_view
-
-    show(lambda: sweep_object(table, home, worth), lambda: sweep_view(table, home, worth), json=json)
-    write(figure, lambda: picture)
+        begin("what it comes to")
+        answer = flow_answer(made, today=simulate(home), worth=worth)
+    show_answer(answer, json=json, page=page, figure=figure, csv=csv)
 
 
 def flows_of(text: str) -> list[float]:

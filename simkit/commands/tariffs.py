@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from simkit.commands.case_file import CaseArgument, NoRange, Option, open_case
-from simkit.commands.outputs import Figure, Json, require_drawing, show, write
+from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, show_answer
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
     from simkit.case.build import Case
     from simkit.decide.tariff.ranking import TariffRanking
+    from simkit.tariff.tariff import Tariff
 
 
 class Held(StrEnum):
@@ -28,7 +29,8 @@ class Held(StrEnum):
 Tariffs = Annotated[
     list[Path] | None,
     typer.Argument(
-        metavar="[TARIFF]...", help="Tariff files (TOML); without any, all beside the case's own in its currency."
+        metavar="[TARIFF]...",
+        help="Tariff files (TOML); without any, those beside the case's own that are sold in its country and currency.",
     ),
 ]
 Keep = Annotated[list[Held] | None, typer.Option("--keep", help="What stays as it is; may be given several times.")]
@@ -48,18 +50,20 @@ Ahead = Annotated[
 
 def tariffs(
     case: CaseArgument, tariffs: Tariffs = None, *, option: Option = None, keep: Keep = None, preheat: Preheat = 1.0,
-    with_granted: Granted = False, day_ahead: Ahead = False, figure: Figure = None, no_range: NoRange = False,
-    json: Json = False,
+    with_granted: Granted = False, day_ahead: Ahead = False, page: Page = None, figure: Figure = None, csv: Csv = None,
+    no_range: NoRange = False, json: Json = False,
 ) -> None:  # fmt: skip
     """Rank tariffs for a home, as it is and after shifting.
 
-    Prints why the winner wins, then what each tariff costs, what its prices and what moving save, and what is moved.
+    Prints which tariff suits the home and why, then what each costs, what its prices and what moving save, and what is
+    moved.
     """
-    require_drawing(figure=figure)
+    require_drawing(page=page, figure=figure, csv=csv)
     home = open_case(case, option)
     files = list(tariffs) if tariffs else beside(home)
     announce_compiling()
     ranged = not no_range
+    from simkit.answers.tariff import tariff_answer
     from simkit.decide.tariff.day_ahead import DayAhead
     from simkit.decide.tariff.day_ahead import day_ahead as by_control
     from simkit.decide.tariff.ranking import rank_tariffs
@@ -67,7 +71,7 @@ def tariffs(
 
     held = {one.value for one in keep or []}
     shifting = Shifting("water" not in held, "car" not in held, 0.0 if "rooms" in held else preheat)
-    with progress(len(files) + 2 + ranged + (figure is not None)) as begin:
+    with progress(len(files) + 2 + ranged) as begin:
         ranking = rank_tariffs(home, files, shifting=shifting, granted=with_granted, before_each=begin)
         if ranged:
             begin("likely ranges")
@@ -76,24 +80,13 @@ def tariffs(
         if day_ahead:
             begin("hourly prices")
             ahead = {one.tariff.name: by_control(one, shifting=shifting) for one in _hourly(home, ranking)}
-        picture = b""
-        if figure is not None:
-            from simkit.reporting.pictures import tariff_picture
-
-            begin("figure")
-            picture = tariff_picture(ranking, kind=figure.suffix, ranged=ranged)
-    from simkit.reporting.results.tariffs import tariffs_object, tariffs_view
-
-    show(
-        lambda: tariffs_object(ranking, ranged=ranged, ahead=ahead),
-        lambda: tariffs_view(ranking, ranged=ranged, ahead=ahead),
-        json=json,
-    )
-    write(figure, lambda: picture)
+        begin("what it comes to")
+        answer = tariff_answer(ranking, ranged=ranged, ahead=ahead)
+    show_answer(answer, json=json, page=page, figure=figure, csv=csv)
 
 
 def beside(case: Case) -> list[Path]:
-    """Tariff files in the folder of the case's own one that are in its currency, in order of the alphabet.
+    """Tariff files beside the case's own one that are in its currency and, where they say so, sold in its country.
 
     Raises
     ------
@@ -103,8 +96,12 @@ def beside(case: Case) -> list[Path]:
     from simkit.tariff.tariff import read_tariff
 
     folder = (case.folder / case.tariff_file).parent
-    found = sorted(folder.glob("*.toml"))
-    return [path for path in found if path.name != "case.toml" and read_tariff(path).currency == case.currency]
+    files = [path for path in sorted(folder.glob("*.toml")) if path.name != "case.toml"]
+    return [path for path, tariff in zip(files, map(read_tariff, files), strict=True) if _sold_to(case, tariff)]
+
+
+def _sold_to(case: Case, tariff: Tariff) -> bool:
+    return tariff.currency == case.currency and tariff.sold_in in (None, case.site.country)
 
 
 def _hourly(case: Case, ranking: TariffRanking) -> list[Case]:

@@ -94,14 +94,6 @@ class Band:
     high: float
     source: str
 
-    def words(self, spf_h4: float) -> str:
-        """Say where a seasonal performance at H4 lies."""
-        place = "below" if spf_h4 < self.low else "above" if spf_h4 > self.high else "within"
-        return (
-            f"SPF H4 {spf_h4:.2f} is {place} the {self.low:.1f} to {self.high:.1f} that is sensible at a design flow "
-            f"of {self.design_flow_c:g} °C ({self.source})"
-        )
-
 
 def field_band(design_flow_c: float) -> Band:
     """Sensible band for air-to-water machines at this design flow temperature [°C], straight between ours.

@@ -52,16 +52,6 @@ class Translated:
     high: float | None
     reasons: tuple[str, ...]
 
-    @property
-    def words(self) -> str:
-        """The result in one sentence."""
-        if self.h4 is None:
-            return f"No seasonal performance at H4 can be said: {'; '.join(self.reasons)}."
-        return (
-            f"Measured {self.measured:.2f} at {str(self.boundary).upper()}; at H4 that is {self.h4:.2f} "
-            f"({self.low:.2f} to {self.high:.2f}): {'; '.join(self.reasons)}."
-        )
-
 
 @dataclass(frozen=True)
 class Measured:

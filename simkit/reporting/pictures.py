@@ -4,17 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import pandas as pd
-
-from simkit.case.build import Case
 from simkit.decide.battery.worth import BatteryWorth
-from simkit.decide.tariff.ranking import TariffRanking
 from simkit.figures.decide.battery_size import HIGH_INCHES, battery_size
 from simkit.figures.decide.battery_size import SHEET as BATTERY_SHEET
-from simkit.figures.decide.flow import flow_cost
-from simkit.figures.tariff.ranking import ROW_INCHES as TARIFF_INCHES
-from simkit.figures.tariff.ranking import SHEET as TARIFF_SHEET
-from simkit.figures.tariff.ranking import tariff_bars
 from simkit.reporting.on_page import drawn_bytes
 
 
@@ -42,25 +34,6 @@ def battery_picture(found: BatteryWorth, *, kind: str) -> bytes:
         lambda figure: battery_size(
             curve.table(), knee_kwh=curve.knee_kwh, currency=found.case.currency, other=other,
             names=("without panels", "beside panels"), ax=BATTERY_SHEET.axes([HIGH_INCHES], figure=figure)[0],
-        ),
-        kind,
-    )  # fmt: skip
-
-
-def flow_picture(table: pd.DataFrame, case: Case, *, kind: str) -> bytes:
-    """Draw cost against design flow with its comfort line; `table` as `sweep_flow` gives it."""
-    return drawn_bytes(
-        lambda figure: flow_cost(table, currency=case.currency, now_c=case.controls.design_flow_c, figure=figure), kind
-    )
-
-
-def tariff_picture(ranking: TariffRanking, *, kind: str, ranged: bool = True) -> bytes:
-    """Draw what a year costs on each tariff; `kind` as a file ends in it."""
-    table = ranking.table(ranges=ranged)
-    return drawn_bytes(
-        lambda figure: tariff_bars(
-            table, currency=ranking.case.currency, own=ranking.own.name,
-            ax=TARIFF_SHEET.axes([TARIFF_INCHES * len(table)], figure=figure)[0],
         ),
         kind,
     )  # fmt: skip

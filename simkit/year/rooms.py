@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from simkit.answered import Answered
 from simkit.arrays import Bools, Floats
 from simkit.assemble.emitters import design_room_c
 from simkit.assemble.rooms import (
@@ -41,7 +42,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Rooms:
+class Rooms(Answered):
     """The rooms of a year.
 
     Attributes
@@ -56,6 +57,8 @@ class Rooms:
         `throttled_share` (how much of its emitter is not needed on the design day).
     limiting
         Name of the room that needs the hottest water.
+    year
+        The year.
     notes
         What was assumed.
     """
@@ -66,8 +69,14 @@ class Rooms:
     table: pd.DataFrame
     limiting: str
     rooms: RoomSet
-    case: Case
+    year: Year
     notes: tuple[str, ...]
+    answered_by = "simkit.answers.rooms:rooms_answer"
+
+    @property
+    def case(self) -> Case:
+        """The home."""
+        return self.year.case
 
     def sent_c(self, outdoor_c: Floats) -> pd.Series:
         """Flow that the controller sends at these outdoor temperatures with the rooms as warm as needed [°C]."""
@@ -102,20 +111,8 @@ class Rooms:
         """Coldest room on the design day [°C]."""
         return float(self.table["design_c"].min())
 
-    @property
-    def words(self) -> str:
-        """The finding in one sentence."""
-        row = self.table.loc[self.limiting]
-        short = row["needed_c"] - row["design_c"]
-        held = "and holds it" if short < 0.05 else f"and comes to {row['design_c']:.1f} °C"
-        return (
-            f"{self.limiting} sets the limit: it needs water at {row['flow_needed_c']:.1f} °C on the design day for "
-            f"{row['needed_c']:.1f} °C, the curve sends {self.design_flow_c:.1f} °C, {held}; "
-            f"without it {self.next_flow_c:.1f} °C would do."
-        )
-
     def __repr__(self) -> str:
-        return self.words
+        return f"{self.limiting} needs {self.table.at[self.limiting, 'flow_needed_c']:.1f} °C\n{self.table}"
 
 
 def rooms_of(year: Year) -> Rooms:
@@ -161,7 +158,7 @@ def rooms_of(year: Year) -> Rooms:
         table,
         rooms.limiting,
         rooms,
-        case,
+        year,
         room_notes(case, year.loss_w_per_k),
     )
 

@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
+from simkit.answered import Answered
 from simkit.assemble.rooms import design_flow_c
 from simkit.errors import CaseError, Fault
 from simkit.performance.en14825 import Application, StandardSeason, standard_season
 from simkit.performance.en14825_climates import CLIMATES
-from simkit.performance.field_trials import WHY_THEY_DIFFER, field_band
+from simkit.performance.field_trials import Band, field_band
 
 if TYPE_CHECKING:
     from simkit.year.year import Year
@@ -39,7 +40,7 @@ def standard_seasons(year: Year) -> tuple[StandardSeason, ...]:
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Seasonal:
+class Seasonal(Answered):
     """Every seasonal figure of a machine.
 
     Attributes
@@ -47,15 +48,19 @@ class Seasonal:
     table
         Index `figure`; `spf` [-] (empty where not available), `low` and `high` [-] of the field band, `boundary` (what
         it holds) and `source`. Figures of one boundary may be compared, of different ones not.
-    sentence
-        Whether the year's performance is sensible for its flow temperature, and why figures differ.
+    band
+        What is sensible at its design flow.
+    year
+        The year.
     """
 
     table: pd.DataFrame
-    sentence: str
+    band: Band
+    year: Year
+    answered_by = "simkit.answers.performance:performance_answer"
 
     def __repr__(self) -> str:
-        return self.sentence
+        return str(self.table)
 
 
 def seasonal_of(year: Year) -> Seasonal:
@@ -76,6 +81,4 @@ def seasonal_of(year: Year) -> Seasonal:
         }
     )  # fmt: skip
     table = pd.DataFrame(rows, columns=["figure", "spf", "low", "high", "boundary", "source"]).set_index("figure")
-    if year.spf.h4 is None:
-        return Seasonal(table, "No heat pump ran in this year.")
-    return Seasonal(table, f"{band.words(year.spf.h4)}. Figures differ by {'; '.join(WHY_THEY_DIFFER)}.")
+    return Seasonal(table, band, year)

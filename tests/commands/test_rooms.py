@@ -22,9 +22,9 @@ def test_the_limit_comes_first_then_rooms_then_the_ladder(ask: Ask, rooms_case: 
     found = ask("rooms", rooms_case)
     assert found.code == 0
     words = " ".join(found.out.split())
-    assert "study sets the limit: it needs water at" in words
+    assert "“study” sets the limit: for " in words
     assert words.index("sets the limit") < words.index("living room") < words.index("Bigger emitters")
-    assert "is likely to save" in words
+    assert "Most worth doing: " in words
     assert "pays back in" in words
 
 

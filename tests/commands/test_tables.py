@@ -125,41 +125,6 @@ def test_battery(tables: Tables, homes: Path, sample: str, panels: bool) -> None
 
 
 @pytest.mark.parametrize("sample", SAMPLES)
-def test_tariffs(tables: Tables, homes: Path, sample: str) -> None:
-    own = {
-        "estuary_bungalow": ("estuary_flat", "estuary_long_night"),
-        "canal_terrace": ("canal_day_and_night", "canal_roof"),
-    }
-    folder = homes / "sample_data" / "tariffs"
-    files = [folder / f"{name}.toml" for name in own[sample]]
-    keep = ("--keep", "water", "--keep", "rooms", "--keep", "car")
-    ((grid,), told) = tables("tariffs", f"sample_data/{sample}", *files, *keep, "--no-range")
-    for cells, row in zip(grid.rows, told["tariffs"], strict=True):
-        assert str(cells[0]).startswith(row["name"])
-        same(cells[1], row["as_is"]["total"])
-        same(cells[2], row["shifted"]["total"])
-        same(cells[3], row["saving"])
-
-
-@pytest.mark.parametrize("sample", SAMPLES)
-def test_sweep_and_spf(tables: Tables, homes: Path, sample: str) -> None:
-    ((grid,), told) = tables("sweep", f"sample_data/{sample}", "--flow", "40:55:5")
-    keys = {0: "design_flow_c", 1: "year_cost", 2: "spf_h4", 3: "space_h4", 4: "below_kh"}
-    rows_are(grid, told["flows"], keys)
-    ((grid,), told) = tables("spf", f"sample_data/{sample}")
-    for cells, row in zip(grid.rows, told["figures"], strict=True):
-        assert cells[0] == row["figure"]
-        same(cells[2], row["low"] if row["spf"] is None else row["spf"])
-
-
-def test_rooms(tables: Tables, homes: Path) -> None:
-    (grid, ladder), told = tables("rooms", "sample_data/estuary_bungalow/rooms.toml", "--no-range")
-    rows = sorted(told["rooms"], key=lambda row: -row["flow_needed_c"])
-    rows_are(grid, rows, {1: "needed_c", 2: "rated_kw", 3: "flow_needed_c", 4: "design_c", 5: "short_share"})
-    rows_are(ladder, told["sets"], {1: "design_flow_c", 2: "price", 3: "saving"})
-
-
-@pytest.mark.parametrize("sample", SAMPLES)
 def test_measures(tables: Tables, homes: Path, sample: str) -> None:
     (rungs, *budgets), told = tables("measures", f"sample_data/{sample}", "--no-range")
     rows_are(rungs, told["rungs"], {1: "cost", 2: "alone", 3: "adds", 4: "pays_back_years", 5: "saved_so_far"})

@@ -33,7 +33,8 @@ def test_six_tariffs_are_ranked_and_the_winner_says_why(ask: Ask, quick: Path) -
     made = json.loads(found.out)
     assert len(made["tariffs"]) == 6
     assert made["own"] == "Estuary flat rate"
-    assert made["why"].startswith(f"{made['winner']} is the cheapest for this home at ")
+    assert made["answer"][0].startswith(f"“{made['winner']}” is the cheapest of 6 tariffs for this home: about €")
+    assert made["why"] in made["answer"]
     totals = [row["shifted"]["total"] for row in made["tariffs"]]
     assert totals == sorted(totals)
     own = next(row for row in made["tariffs"] if row["name"] == made["own"])["as_is"]["total"]
@@ -48,21 +49,34 @@ def test_the_text_holds_the_answer_the_table_and_what_is_moved(ask: Ask, quick: 
     found = ask("tariffs", quick, *tariff_files(quick, "short_night"), "--no-range")
     assert found.code == 0
     text = " ".join(found.out.split())
-    assert "is the cheapest for this home at" in text
-    assert "Estuary flat rate (yours)" in text
+    assert "tariffs for this home: about €" in text
+    assert "(yours)" in text
     assert "What is moved" in text
     assert "Estimates under the stated assumptions, not a guarantee." in text
+    assert "local codes and the advice of licensed trades come before anything said here" in text
 
 
-def test_without_files_all_beside_the_case_s_own_in_its_currency_are_ranked(ask: Ask, quick: Path) -> None:
+def test_without_files_those_sold_in_the_home_s_country_and_currency_are_ranked(ask: Ask, quick: Path) -> None:
     made = json.loads(
         ask("tariffs", quick, "--no-range", "--keep", "water", "--keep", "rooms", "--keep", "car", "--json").out
     )
     names = {row["name"] for row in made["tariffs"]}
-    assert {"Estuary flat rate", "Estuary long night", "Canal roof"} <= names
-    assert not any(name.startswith(("Moor", "Harbour")) for name in names)
+    assert len(names) == 6
+    assert all(name.startswith("Estuary") for name in names)
     assert all(row["behaviour_effect"] == 0 and row["range"] is None for row in made["tariffs"])
     assert made["certainty"] is None
+
+
+def test_a_tariff_of_another_country_is_ranked_where_it_is_named_or_says_no_country(ask: Ask, quick: Path) -> None:
+    keep = ("--no-range", "--keep", "water", "--keep", "rooms", "--keep", "car", "--json")
+    folder = quick.parents[1] / "tariffs"
+    named = json.loads(ask("tariffs", quick, folder / "canal_roof.toml", *keep).out)
+    assert {row["name"] for row in named["tariffs"]} == {"Estuary flat rate", "Canal roof"}
+    roof = folder / "canal_roof.toml"
+    roof.write_text(roof.read_text(encoding="utf-8").replace('sold_in = "BE"\n', ""), encoding="utf-8")
+    names = {row["name"] for row in json.loads(ask("tariffs", quick, *keep).out)["tariffs"]}
+    assert "Canal roof" in names
+    assert "Canal day and night" not in names
 
 
 def test_a_picture_is_written(ask: Ask, quick: Path, tmp_path: Path) -> None:
@@ -89,7 +103,7 @@ def test_a_standby_and_a_hob_on_gas_are_visible(ask: Ask, quick: Path) -> None:
     found = ask("tariffs", quick, *tariff_files(quick, "long_night"), "--no-range", "--keep", "rooms")
     text = " ".join(found.out.split())
     # own: 60 W × 8760 h = 525.6 kWh of 3000
-    assert "Of the household's 3,000 kWh, 526 kWh (18%) is a standby of 60 W that never stops" in text
+    assert "Of the household's 3,000 kWh, 526 kWh (18 %) is a standby of 60 W that never stops" in text
     assert "Leaving gas wholly" in text
     assert "Have the supply cut off and the pipes made safe by a licensed gas engineer, never by yourself." in text
     assert "Carbon monoxide can form" in text

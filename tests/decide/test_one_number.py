@@ -51,4 +51,4 @@ def test_sweep_schedules_and_measures_start_from_the_same_number() -> None:
     assert combined(case, [measure]).costs[0, 0] == pytest.approx(wanted, abs=CENT)
     assert best_schedule(case).today.bill.total == pytest.approx(wanted, abs=CENT)
     flow = float(case.controls.design_flow_c or 0.0)
-    assert sweep_flow(case, [flow])["year_cost"].iloc[0] == pytest.approx(wanted, abs=CENT)
+    assert sweep_flow(case, [flow]).table["year_cost"].iloc[0] == pytest.approx(wanted, abs=CENT)

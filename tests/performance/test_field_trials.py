@@ -32,9 +32,6 @@ def test_bands_at_their_own_flows(flow: float, low: float, high: float) -> None:
 def test_between_its_flows_a_band_runs_straight() -> None:
     band = field_band(47.5)  # halfway from 40 to 55: (3.0 + 2.2)/2 and (4.2 + 3.0)/2
     assert (band.low, band.high) == pytest.approx((2.6, 3.6))
-    assert band.words(2.0).startswith("SPF H4 2.00 is below the 2.6 to 3.6")
-    assert "is within" in band.words(3.0)
-    assert "is above" in band.words(3.9)
 
 
 def test_reasons_name_boundary_flow_and_meters() -> None:

@@ -13,6 +13,7 @@ from math import ceil
 import numpy as np
 import pandas as pd
 
+from simkit.answered import Answered
 from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.rooms import EXPONENT, RATED, design_flow_c, highest_flow_c, room_set
@@ -112,7 +113,7 @@ class Rung:
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class EmitterLadder:
+class EmitterLadder(Answered):
     """Cheapest sets of emitters from the present flow downwards.
 
     Attributes
@@ -125,6 +126,7 @@ class EmitterLadder:
 
     today: Year
     rungs: tuple[Rung, ...]
+    answered_by = "simkit.answers.rooms:ladder_answer"
 
     @cached_property
     def price_factors(self) -> Floats:
@@ -177,31 +179,13 @@ class EmitterLadder:
     def best(self, *, life_years: float = LIFE_YEARS) -> Rung | None:
         """The rung that saves most once its price is spread over its life [a]; None where none is worth its price.
 
-        Those that leave rooms or hot water worse off than today are not among them.
+        Of those as comfortable as needed; where none is, of those that are no less comfortable than today.
         """
-        worth = [
-            (self.saving(rung) - rung.price / life_years, k)
-            for k, rung in enumerate(self.rungs)
-            if rung.year.comfort.no_worse_than(self.today.comfort)
-        ]
+        held = [rung for rung in self.rungs if rung.year.comfort.held]
+        among = held or [rung for rung in self.rungs if rung.year.comfort.no_worse_than(self.today.comfort)]
+        worth = [(self.saving(rung) - rung.price / life_years, k) for k, rung in enumerate(among)]
         gain, place = max(worth, default=(0.0, 0))
-        return self.rungs[place] if gain > 0.0 else None
-
-    def words(self, rung: Rung) -> str:
-        """One rung in a sentence, ranges first."""
-        saved, (low, _, high) = Range.of(self.saving_samples(rung)), quantiles(self.payback_samples(rung))
-        currency, share = self.today.case.currency, self.saving(rung) / max(self.saving(self.rungs[-1]), 1e-9)
-        rooms = rung.year.rooms
-        today_flow = design_flow_c(self.today.case, self.today.loss_w_per_k)
-        late = "no end in sight" if not np.isfinite(high) else f"{high:.0f} years"
-        paid = f"pays back in {low:.0f} to {late}" if rung.price > 0 else "costs nothing"
-        what = "; ".join(rung.changed) or "the curve alone"
-        return (
-            f"{today_flow:.0f} → {rung.flow_c:.0f} °C is likely to save {saved.low:,.0f} to {saved.high:,.0f} "
-            f"{currency} a year, {share:.0%} of what can be had; {what}, {rung.price:,.0f} {currency}, {paid}; "
-            f"then {rooms.limiting} is the limit, and on the design day the coldest room holds "
-            f"{rooms.coldest_room_c:.1f} °C."
-        )
+        return among[place] if gain > 0.0 else None
 
 
 def quantiles(samples: Floats) -> tuple[float, float, float]:

@@ -7,15 +7,18 @@ emitters differ, so that the series of weather, prices, people and machine are s
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import product
+from math import ceil, floor
 
 import numpy as np
 import pandas as pd
 
+from simkit.answered import Answered
 from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import home_inputs
-from simkit.assemble.rooms import NEEDED, highest_flow_c, room_set
+from simkit.assemble.rooms import NEEDED, design_flow_c, highest_flow_c, room_set
 from simkit.assemble.setting import setting_for
 from simkit.billing.charge import charge_fuel
 from simkit.case.build import Case, vary
@@ -24,10 +27,51 @@ from simkit.errors import CaseError, Fault
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.room_pass import steady_rooms_c
 from simkit.performance.boundaries import performance
-from simkit.year.comfort import lane_comforts
+from simkit.year.comfort import FELT_K, YearComfort, lane_comforts
 
+LEAST_C, MOST_C = 30.0, 60.0
 ELECTRICITY = ("heat_pump_space", "heat_pump_water", "backup_heater", "immersion", "pumps_space", "pumps_water",
                "standby")  # fmt: skip
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class FlowSweep(Answered):
+    """A home at many design flows.
+
+    Attributes
+    ----------
+    case
+        The home.
+    table
+        One row for each set of emitters and flow, in this order: `emitters` (name of the case), `design_flow_c`,
+        `year_cost` [currency], `electricity_kwh` of heating and hot water, `spf_h4`, `space_h4` [-], `below_kh` [K·h],
+        `cool_h`, `below_18_h` [h] and `min_room_c` [°C] of the house; with rooms also `design_room_c` and
+        `design_short_k`: temperature of the coldest room, and the largest shortfall of any, on the design day; `held`:
+        whether the year is as comfortable as needed, each room too.
+    comforts
+        The verdict of each row.
+    now_c
+        Design flow of the case itself [°C]; None where its curve is led by a slope.
+    """
+
+    case: Case
+    table: pd.DataFrame
+    comforts: tuple[YearComfort, ...]
+    now_c: float | None
+    answered_by = "simkit.answers.flow:flow_answer"
+
+    def __repr__(self) -> str:
+        return str(self.table)
+
+
+def usual_flows_c(case: Case) -> list[float]:
+    """Design flows worth looking at, kelvin by kelvin [°C]: own, from 30 or just above the rooms to 60 or today's."""
+    warmest = max(case.controls.warmest_c, case.comfort.warmest_c)
+    low, high = (
+        max(LEAST_C, floor(warmest) + 2.0),
+        min(max(MOST_C, ceil(case.controls.design_flow_c)), floor(highest_flow_c(case))),
+    )
+    return [float(flow) for flow in np.arange(low, max(low, high) + 0.5)]
 
 
 def at_design_flow(home: HomeInputs, flow_c: float) -> HomeInputs:
@@ -37,7 +81,7 @@ def at_design_flow(home: HomeInputs, flow_c: float) -> HomeInputs:
     return HomeInputs(held._replace(design_flow_c=flow_c, design_excess_k=excess), home.start, home.series)
 
 
-def sweep_flow(case: Case, flows_c: Sequence[float], *, sets: Sequence[Case] | None = None) -> pd.DataFrame:
+def sweep_flow(case: Case, flows_c: Sequence[float] | None = None, *, sets: Sequence[Case] | None = None) -> FlowSweep:
     """Simulate a case at every design flow with every set of emitters.
 
     Parameters
@@ -45,19 +89,15 @@ def sweep_flow(case: Case, flows_c: Sequence[float], *, sets: Sequence[Case] | N
     case
         The home.
     flows_c
-        Design flow temperatures, (flows,) [°C].
+        Design flow temperatures, (flows,) [°C]; a usual range where left out.
     sets
         The home with other emitters, one case each, (sets,); the case itself when left out. They may differ from it in
         their emitters and rooms only.
 
     Returns
     -------
-    DataFrame
-        One row for each set and flow, in this order: `emitters` (name of the case), `design_flow_c`, `year_cost`
-        [currency], `electricity_kwh` of heating and hot water, `spf_h4`, `space_h4` [-], `below_kh` [K·h] and
-        `coldest_c` [°C] of the house, its verdict of comfort as `comfort_level`, `water_short` and in words as
-        `comfort`; with rooms also `design_room_c` and `design_short_k`: temperature of the coldest
-        room, and the largest shortfall of any, on the design day.
+    FlowSweep
+        One row for each set and flow.
 
     Raises
     ------
@@ -65,7 +105,7 @@ def sweep_flow(case: Case, flows_c: Sequence[float], *, sets: Sequence[Case] | N
         Where a flow is above what can be sent or not above the rooms, or the curve isn't led by a design flow.
     """
     several = list(sets) if sets is not None else [case]
-    flows = np.asarray(flows_c, dtype=np.float64)
+    flows = np.asarray(usual_flows_c(case) if flows_c is None else flows_c, dtype=np.float64)
     for one in several:
         _refuse(one, flows)
     setting = setting_for(case)
@@ -85,15 +125,17 @@ def sweep_flow(case: Case, flows_c: Sequence[float], *, sets: Sequence[Case] | N
         "emitters": np.repeat([one.name for one in several], len(flows)),
         "design_flow_c": np.tile(flows, len(several)), "year_cost": cost,
         "electricity_kwh": np.sum([getattr(made.totals, name) for name in ELECTRICITY], axis=0), "spf_h4": spf.h4,
-        "space_h4": spf.space_h4, "below_kh": made.totals.below_k, "coldest_c": made.after.coldest_room_c,
-        "comfort_level": [one.level for one in comforts], "water_short": [one.water_short for one in comforts],
-        "comfort": [one.words for one in comforts],
+        "space_h4": spf.space_h4, "below_kh": made.totals.below_k, "cool_h": made.totals.cool,
+        "below_18_h": made.totals.below_18, "min_room_c": made.after.coldest_room_c,
     }  # fmt: skip
     table = pd.DataFrame(columns)
     if all(one.room for one in several):
         coldest = [_on_the_design_day(one, loss, flows) for one, loss in zip(several, losses, strict=True)]
         table[["design_room_c", "design_short_k"]] = np.concatenate(coldest)
-    return table
+    short = table.get("design_short_k", 0.0)
+    table["held"] = np.array([one.held for one in comforts]) & (short <= FELT_K)
+    now = None if case.controls.slope is not None else design_flow_c(case, loss_w_per_k(case))
+    return FlowSweep(case, table, tuple(comforts), now)
 
 
 def _on_the_design_day(case: Case, loss_w_per_k_: float, flows: Floats) -> Floats:

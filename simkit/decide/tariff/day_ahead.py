@@ -13,6 +13,7 @@ from itertools import product
 
 import numpy as np
 
+from simkit.answered import Answered
 from simkit.arrays import Bools, Floats
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.setting import setting_for
@@ -34,7 +35,7 @@ BY_YESTERDAY, BY_TODAY = "by yesterday's prices", "by the day's own prices"
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class DayAhead:
+class DayAhead(Answered):
     """What a home on hourly prices costs by its control.
 
     Attributes
@@ -44,6 +45,7 @@ class DayAhead:
     """
 
     years: dict[str, TariffYear]
+    answered_by = "simkit.answers.day_ahead:day_ahead_answer"
 
     @property
     def costs(self) -> dict[str, float]:
@@ -55,27 +57,12 @@ class DayAhead:
         """What control by yesterday's prices costs over perfect knowledge of the day's [currency]."""
         return self.costs[BY_YESTERDAY] - self.costs[BY_TODAY]
 
-    @property
-    def sentence(self) -> str:
-        """What a real control reaches of what perfect knowledge would."""
-        costs = self.costs
-        whole = costs[AS_IT_IS] - costs[BY_TODAY]
-        currency = next(iter(self.years.values())).bill.currency
-        if whole < 1.0:
-            return f"Following the hours' prices saves nothing that counts here: {whole:,.0f} {currency} a year."
-        reached = (costs[AS_IT_IS] - costs[BY_YESTERDAY]) / whole
-        fixed = (costs[AS_IT_IS] - costs[BY_CLOCK]) / whole
-        return (
-            f"Knowing each day's prices saves {whole:,.0f} {currency} a year; yesterday's prices reach {reached:.0%} "
-            f"of that, fixed hours by the clock {fixed:.0%}."
-        )
-
     def __repr__(self) -> str:
         rows = [
             f"{year.cost:>10,.2f}  {name}: {'; '.join(year.moved) or 'nothing moved'}"
             for name, year in self.years.items()
         ]
-        return "\n".join([*rows, self.sentence])
+        return "\n".join(rows)
 
 
 def day_ahead(

@@ -15,6 +15,7 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
+from simkit.answered import Answered
 from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.series import Setting
@@ -26,7 +27,6 @@ from simkit.decide.tariff.ranked import RankedTariff, TariffYear, break_even_sha
 from simkit.decide.tariff.samples import sampled_costs
 from simkit.decide.tariff.shift_search import Home, best_shift
 from simkit.decide.tariff.shifting import NOT_AT_ALL, Move, Shifting
-from simkit.decide.tariff.words import why_it_wins
 from simkit.tariff.tariff import Tariff
 from simkit.uncertainty.ranges import Range
 
@@ -34,7 +34,7 @@ WORTH_MOVING = 1.0  # own: nobody moves anything for less a year [currency]
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class TariffRanking:
+class TariffRanking(Answered):
     """Tariffs ranked for one home.
 
     Attributes
@@ -53,6 +53,7 @@ class TariffRanking:
     rows: tuple[RankedTariff, ...]
     shifting: Shifting
     notes: tuple[str, ...]
+    answered_by = "simkit.answers.tariff:tariff_answer"
 
     @property
     def own(self) -> RankedTariff:
@@ -69,11 +70,6 @@ class TariffRanking:
         """The cheapest with nothing moved, scenarios left aside."""
         rows = [row for row in self.rows if not row.as_is.granted]
         return min(rows, key=lambda row: row.as_is.cost)
-
-    @property
-    def why(self) -> str:
-        """Why the winner wins, in one sentence."""
-        return why_it_wins(self.winner, self.own, self.rows)
 
     @cached_property
     def samples(self) -> dict[tuple[str, bool], Floats]:
@@ -107,7 +103,7 @@ class TariffRanking:
             for row in self.rows
         ]
         head = f"{'shifted':>10}  {'as it is':>10}  {self.case.currency} a year"
-        return "\n".join([head, *rows, self.why])
+        return "\n".join([head, *rows])
 
 
 def rank_tariffs(

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 LINES = ((style.ROOM, "-"), (style.OUTDOOR, "--"), (style.PRICE, "-."), (style.TAP, ":"))
 HELD_K = 0.5  # own: a room this near to its need counts as holding it
+HELD_H = 100.0  # own: hours felt cool up to which rooms are warm enough
 
 
 def flow_cost(
@@ -29,7 +30,7 @@ def flow_cost(
     ----------
     sweep
         Columns `design_flow_c` and `year_cost`; with `emitters` one line for each set (four at most), with
-        `design_short_k` the comfort line.
+        `design_short_k` or else `cool_h` the comfort line, and with `held` where comfort holds.
     currency
         ISO 4217 code.
     now_c
@@ -43,14 +44,15 @@ def flow_cost(
         Cost, and comfort where it is given.
     """
     need(sweep, ["design_flow_c", "year_cost"], "cost against design flow")
-    comfort = "design_short_k" in sweep.columns
+    comfort = _comfort_column(sweep)
     axes = style.Sheet(right=1.9, gap=0.5).axes([2.2, 1.1] if comfort else [2.4], figure=figure)
     _lines(axes[0], sweep, "year_cost", column_label("year_cost", currency=currency))
     if comfort:
-        _lines(axes[1], sweep, "design_short_k", column_label("design_short_k"), names=False)
-        axes[1].axhline(HELD_K, color=style.INK, linewidth=0.9, linestyle="--")
+        limit = HELD_K if comfort == "design_short_k" else HELD_H
+        _lines(axes[1], sweep, comfort, column_label(comfort), names=False)
+        axes[1].axhline(limit, color=style.INK, linewidth=0.9, linestyle="--")
         place = axes[1].get_yaxis_transform()
-        axes[1].text(1.02, HELD_K, "held below this", transform=place, va="center", gid="held", **style.FIGURE)
+        axes[1].text(1.02, limit, "held below this", transform=place, va="center", gid="held", **style.FIGURE)
         for (name, rows), (colour, _) in zip(_sets(sweep), LINES, strict=False):
             flow = held_from_c(rows)
             if flow is not None:
@@ -68,7 +70,7 @@ def flow_cost(
         top = axes[0].get_xaxis_transform()
         axes[0].text(now_c, 1.01, "today", transform=top, ha="center", va="bottom", gid="today", **style.NOTE)
     style.foot(axes[-1], column_label("design_flow_c"))
-    note = "dot: coolest that keeps every room warm" if comfort else ""
+    note = "dot: coolest at which comfort holds" if comfort else ""
     style.title(axes[0], "What a cooler curve saves", note)
     return axes
 
@@ -79,23 +81,29 @@ def flow_cost_sentence(sweep: pd.DataFrame, *, currency: str | None = None) -> s
     unit = f" {currency}" if currency else ""
     texts = []
     for name, rows in _sets(sweep):
-        flow = held_from_c(rows) if "design_short_k" in rows.columns else None
+        flow = held_from_c(rows) if _comfort_column(rows) else None
         hot, cool = rows.iloc[-1], rows.iloc[0]
         text = (
             f"from {style.number(hot['design_flow_c'])} to {style.number(cool['design_flow_c'])} °C a year falls from "
             f"{style.number(hot['year_cost'])} to {style.number(cool['year_cost'])}{unit}"
         )
         if flow is not None:
-            text += f", and every room stays warm down to {style.number(flow, 1)} °C"
-        elif "design_short_k" in rows.columns:
-            text += ", and no flow of these keeps every room warm"
+            text += f", and comfort holds down to {style.number(flow, 1)} °C"
+        elif _comfort_column(rows):
+            text += ", and comfort holds at no flow of these"
         texts.append(f"{name}: {text}" if name else text)
     whole = "; ".join(texts)
     return f"{whole[0].upper()}{whole[1:]}."
 
 
 def held_from_c(rows: pd.DataFrame) -> float | None:
-    """Coolest design flow at which no room is short by more than half a kelvin [°C]; None where there is none."""
+    """Coolest design flow at which comfort holds [°C]; None where there is none.
+
+    Where `held` doesn't say so, it is the flow at which no room is short by more than half a kelvin.
+    """
+    if "held" in rows.columns:
+        flows = rows.loc[rows["held"].astype(bool), "design_flow_c"]
+        return None if flows.empty else float(flows.min())
     held = rows[rows["design_short_k"] <= HELD_K]
     if held.empty:
         return None
@@ -105,6 +113,11 @@ def held_from_c(rows: pd.DataFrame) -> float | None:
     last, first = above.iloc[-1], held.iloc[0]
     along = (last["design_short_k"] - HELD_K) / max(last["design_short_k"] - first["design_short_k"], 1e-9)
     return float(last["design_flow_c"] + along * (first["design_flow_c"] - last["design_flow_c"]))
+
+
+def _comfort_column(sweep: pd.DataFrame) -> str:
+    """The column of the comfort line; empty where there is none."""
+    return next((name for name in ("design_short_k", "cool_h") if name in sweep.columns), "")
 
 
 def _sets(sweep: pd.DataFrame) -> list[tuple[str, pd.DataFrame]]:
@@ -120,7 +133,7 @@ def _lines(ax: Axes, sweep: pd.DataFrame, column: str, label: str, *, names: boo
     ends = []
     for (name, rows), (colour, dash) in zip(_sets(sweep), LINES, strict=False):
         x, y = rows["design_flow_c"], rows[column]
-        held = held_from_c(rows) if "design_short_k" in rows.columns and column != "design_short_k" else None
+        held = held_from_c(rows) if _comfort_column(rows) and column == "year_cost" else None
         faint = 1.0 if held is None else 0.3
         ax.plot(x, y, color=colour, linestyle=dash, linewidth=1.8, label=name or column, alpha=faint)
         if held is not None:
@@ -129,8 +142,9 @@ def _lines(ax: Axes, sweep: pd.DataFrame, column: str, label: str, *, names: boo
             ax.plot(warm, at, color=colour, linestyle=dash, linewidth=2.0, label=f"{name} held".strip())
         ends.append(EndLabel(float(rows[column].iloc[-1]), name or "a year", colour))
     ax.set_xlim(float(sweep["design_flow_c"].min()), float(sweep["design_flow_c"].max()))
-    if column == "design_short_k":
-        ax.set_ylim(-0.15, max(float(sweep[column].max()) * 1.05, 1.0))
+    if column != "year_cost":
+        least = HELD_K if column == "design_short_k" else HELD_H
+        ax.set_ylim(-0.3 * least, max(float(sweep[column].max()) * 1.05, 2.0 * least))
     style.dress(ax, grid="both")
     style.head(ax, label)
     style.thousands(ax.yaxis)

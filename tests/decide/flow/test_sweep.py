@@ -31,7 +31,7 @@ def sets() -> tuple[Case, ...]:
 
 @cache
 def sweep() -> pd.DataFrame:
-    return sweep_flow(home(), np.arange(38.0, 61.0, 2.0), sets=sets())
+    return sweep_flow(home(), np.arange(38.0, 61.0, 2.0), sets=sets()).table
 
 
 @pytest.mark.parametrize(("number", "flow"), [(0, 38.0), (0, 54.0), (1, 46.0)])
@@ -59,7 +59,7 @@ def test_bigger_emitters_never_leave_a_room_colder() -> None:
 
 def test_a_house_without_rooms_has_no_column_of_rooms() -> None:
     plain = vary(home(), {"room": None})
-    assert "design_room_c" not in sweep_flow(plain, [45.0, 50.0]).columns
+    assert "design_room_c" not in sweep_flow(plain, [45.0, 50.0]).table.columns
 
 
 @pytest.mark.parametrize(

@@ -59,15 +59,6 @@ def test_no_control_costs_warmth_or_hot_water(hourly: DayAhead) -> None:
         assert found.year.totals["car"] == pytest.approx(was.totals["car"], rel=0.003)
 
 
-def test_the_sentence_names_what_is_reached(hourly: DayAhead) -> None:
-    assert re.fullmatch(
-        r"Knowing each day's prices saves \d+ EUR a year; yesterday's prices reach \d+% of that, fixed hours by the clock "
-        r"\d+%\.",
-        hourly.sentence,
-    )
-    assert hourly.sentence in repr(hourly)
-
-
 def test_yesterday_is_the_same_wall_time_one_day_before_through_both_clock_changes() -> None:
     price = np.arange(DUBLIN.steps, dtype=float)
     seen = yesterday(price, DUBLIN)

@@ -149,18 +149,6 @@ def test_the_table_holds_what_a_reader_asks(ranking: TariffRanking) -> None:
     assert "cost_low" not in ranking.table(ranges=False).columns
 
 
-def test_the_winner_says_why_in_one_sentence(ranking: TariffRanking) -> None:
-    winner = ranking.winner
-    assert ranking.why.startswith(
-        f"{winner.name} is the cheapest for this home at {winner.shifted.cost:,.0f} EUR a year: "
-    )
-    assert "% of what it buys falls into Night at 0.1" in ranking.why
-    assert "against 0.340 on Flat" in ranking.why
-    assert "comes from moving (" in ranking.why
-    assert ranking.why.count(". ") == 0
-    assert ranking.why.endswith(".")
-
-
 def test_tariffs_are_read_from_files_and_the_own_one_is_not_ranked_twice() -> None:
     case = sk.read_case(SAMPLES / "moor_cottage" / "case.toml")
     paths = [SAMPLES / "tariffs" / f"{name}.toml" for name in ("moor_evening_peak", "moor_night_meter")]

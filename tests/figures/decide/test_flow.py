@@ -51,11 +51,11 @@ def test_sets_differ_without_their_colour() -> None:
 
 def test_sentence() -> None:
     assert flow_cost_sentence(sweep(), currency="EUR") == (
-        "Old: from 55 to 40 °C a year falls from 1\u2009300 to 1\u2009000 EUR, and every room stays warm down to 52.5 °C; "
-        "new: from 55 to 40 °C a year falls from 1\u2009310 to 1\u2009010 EUR, and every room stays warm down to 43.5 °C."
+        "Old: from 55 to 40 °C a year falls from 1\u2009300 to 1\u2009000 EUR, and comfort holds down to 52.5 °C; "
+        "new: from 55 to 40 °C a year falls from 1\u2009310 to 1\u2009010 EUR, and comfort holds down to 43.5 °C."
     )
     cold = sweep().assign(design_short_k=2.0).query("emitters == 'old'")
-    assert flow_cost_sentence(cold).endswith(", and no flow of these keeps every room warm.")
+    assert flow_cost_sentence(cold).endswith(", and comfort holds at no flow of these.")
     assert flow_cost_sentence(cold.drop(columns="design_short_k")).startswith("From 55 to 40 °C a year falls")
 
 

@@ -1,0 +1,25 @@
+"""What leaving a fuel comes to in; its steps as a table and its object out, for the answers that speak of it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+
+from simkit.answers.answer import Table
+from simkit.finance.leaving_fuel import LeavingFuel
+
+
+def steps_table(fuel: LeavingFuel) -> Table:
+    """The order of steps in which a fuel is left."""
+    places = pd.Index(map(str, range(1, len(fuel.steps) + 1)), name="step")
+    frame = pd.DataFrame({"step_words": fuel.steps}, index=places)
+    return Table("leaving_fuel", f"Leaving {fuel.fuel.lower()}, in this order", frame, first="Step")
+
+
+def fuel_data(fuel: LeavingFuel) -> dict[str, Any]:
+    """Its object in the answer of a home."""
+    keys = ("fuel", "standing_cost", "other_fuel_cost", "electricity_cost", "capping_fee", "saving")
+    return {key: getattr(fuel, key) for key in keys} | {
+        "burners": list(fuel.burners), "answer": fuel.sentence, "steps": list(fuel.steps),
+    }  # fmt: skip
