@@ -195,7 +195,7 @@ _WORDS: dict[str, tuple[str, str]] = {
     "moved_words": ("What is moved", "What is moved to when, within window, power, fuse and comfort."),
     "payback_words": ("Pays back", "Years in which the saving has paid the price."),
     "step_words": ("What to do", "One step, in the order in which it is taken."),
-    "reason_words": ("Why", "What makes figures of one machine differ."),
+    "reason_words": ("Because", "What makes figures of one machine differ."),
     "held_words": ("Comfort holds", "Whether rooms are warm enough, each room too, and hot water comes."),
     "unit_words": ("Unit", "Unit of the quantity beside it."),
     "taken_words": ("Taken to be", "What a column or a stamp of a file was taken to mean."),
