@@ -288,10 +288,8 @@ def _without_comfort(stated: Table, full: Table) -> dict[str, Any]:
 def _tariff(held: Any, setting: Setting) -> tuple[Tariff | None, list[Fault], tuple[str, ...]]:
     """The tariff that a path names, or that is there already; what is wrong with it, and its old names."""
     before = setting.before
-    if isinstance(held, Tariff):
-        return held, [], ()
     if not isinstance(held, str) or not held:
-        return None, [], ()
+        return held if isinstance(held, Tariff) else None, [], ()
     if before is not None and before.stated.get("tariff") == held:
         return before.tariff, [], ()
     try:
