@@ -1,0 +1,101 @@
+"""Nothing in; label and meaning of each column of the tables of results out, for `simkit.quantities`."""
+
+from __future__ import annotations
+
+# Columns of words, which have no unit.
+WORDS: dict[str, tuple[str, str]] = {
+    "comfort": ("Rooms and hot water", "The one verdict of comfort: rooms and water against what is needed."),
+    "boundary_words": ("What it holds", "What a seasonal performance counts, and where it comes from."),
+    "flow_words": ("Flow", "Flow temperature on the coldest day, and on average over the heat given."),
+    "tariff_words": ("Tariff", "The electricity tariff that is charged."),
+    "value_words": ("Value alone", "The value that was filled in for the user."),
+    "tried_words": ("Filled in", "The value, and what it was moved to, down and up, all else as it stands."),
+    "spread_words": ("Spread from", "Who says by how much it may be off."),
+    "source_words": ("Source", "Where the filled-in value comes from."),
+    "settled_words": ("Settled by", "What would tell the true value."),
+    "heated_by_words": ("Heated by", "What heats the home."),
+    "note_words": ("Note", "What its author says of it."),
+    "month_words": ("In", "The month that costs most."),
+    "moved_words": ("What is moved", "What is moved to when, within window, power, fuse and comfort."),
+    "payback_words": ("Pays back", "Years in which the saving has paid the price."),
+    "step_words": ("What to do", "One step, in the order in which it is taken."),
+    "reason_words": ("Because", "What makes figures of one machine differ."),
+    "held_words": ("Comfort holds", "Whether rooms are warm enough, each room too, and hot water comes."),
+    "unit_words": ("Unit", "Unit of the quantity beside it."),
+    "taken_words": ("Taken to be", "What a column or a stamp of a file was taken to mean."),
+    "why_words": ("Why", "What shows it."),
+    "learnt_words": ("Learnt", "How much the readings say beyond what was known: little, some or much."),
+    "tells_words": ("Tells", "Whether a measurement would tell more than next to nothing of the home."),
+}
+
+# What stands in bills, comparisons and other tables of results.
+RESULT: dict[str, tuple[str, str]] = {
+    "bill_amount": ("Amount", "A line of the bill, to the cent, tax as the tariff states it."),
+    "quantity": ("Quantity", "What a line of the bill is charged by, in its own unit."),
+    "energy_kwh": ("Energy", "Energy of the year."),
+    "spf": ("SPF", "Seasonal performance factor: heat per electricity over the year, within the boundary named."),
+    "spf_h4": ("SPF H4", "Heat per electricity over the year, heaters, pumps and standby included."),
+    "more_cost": ("Against the baseline", "What it costs more, or less, a year than the baseline."),
+    "more_cost_low": ("Against the baseline, 10th percentile", "One year in ten is expected to be cheaper yet."),
+    "more_cost_high": ("Against the baseline, 90th percentile", "One year in ten is expected to be more expensive."),
+    "moved_cost": ("Moves a year by up to", "The most that a year's cost changes when the value is moved, up or down."),
+    "bought_kwh": ("Electricity bought", "Electricity bought in the year."),
+    "burnt_kwh": ("Fuel burnt", "Fuel burnt in the year, by gross calorific value."),
+    "carbon_kg": ("CO₂", "Carbon dioxide of bought electricity and of fuel; what is sold earns no credit."),
+    "min_room_c": ("Coldest room", "Coldest mean over a step of the rooms."),
+    "room_c": ("Logged room", "Air of a room, by a logger in it."),
+    "heat_kwh": ("Heat", "Heat by a heat meter, over the time stated."),
+    "mean_c": ("Mean", "Mean temperature of what was read."),
+    "read_share": ("Time read", "Share of the time of which there are readings."),
+    "read_d": ("Read whole", "Days that were read whole."),
+    "sure_share": ("Sure", "How sure it is."),
+    "read_kwh": ("Read", "Energy of the month by the readings."),
+    "billed_kwh": ("Billed", "Energy of the month by the bill."),
+    "off_share": ("Off in all", "Simulated, or read, less the other, as a share of the sum."),
+    "typical_off_share": ("Off on a typical day", "Root mean square distance of days, as a share of the mean day."),
+    "count": ("Days or spans", "How many were compared."),
+    "described": ("As described", "What the case says, in the unit beside it."),
+    "fitted": ("As the readings have it", "What was fitted to the readings, in the unit beside it."),
+    "metered_kwh": ("Used", "Energy by the meter."),
+    "expected_kwh": ("Expected", "Energy expected of the fitted home in the weather that was."),
+    "paid_cost": ("Paid", "Energy read at the prices of the case, standing charges included."),
+    "old_cost": ("Old fuel", "What the home as it was before would have cost in the same weather."),
+    "saved_cost": ("Saved", "What the old fuel would have cost, less what was paid."),
+    "saved_to_date_cost": ("Saved to date", "The same, summed since the account began."),
+    "width_now_cost": ("Year's range now", "Width of the likely range of the year's cost."),
+    "width_then_cost": ("Range then", "The same once this was measured."),
+    "loss_now_share": ("Loss unsure by, now", "Standard deviation of the heat loss, as a share of it."),
+    "loss_then_share": ("Loss then", "The same once this was measured."),
+    "cool_h": ("Hours felt cool", "Hours more than half a kelvin below the needed temperature."),
+}
+
+# What a tariff does to a home.
+TARIFF: dict[str, tuple[str, str]] = {
+    "as_is_cost": ("With nothing moved", "Cost of a year on the tariff with the home used as it is."),
+    "by_prices_cost": ("Of it by prices", "What the tariff's prices do to the cost of a year, nothing moved."),
+    "by_moving_cost": ("Of it by moving", "What moving use on this tariff does to the cost of a year."),
+    "mean_price_per_kwh": ("Mean price", "What a kilowatt-hour bought costs on average, charges by use included."),
+    "cheap_share": ("At its cheapest", "Share bought in the cheapest band, or in the cheapest quarter of all hours."),
+    "break_even_share": ("Breaks even at", "Share in the cheapest band at which it costs what your tariff costs now."),
+    "winter_cost": ("Winter", "Cost of the three winter months."),
+    "worst_month_cost": ("Dearest month", "Cost of the month that costs most."),
+    "peak_kw": ("Peak", "Highest mean import over the interval of the tariff's charge on peaks, or over a step."),
+    "fuse_margin_a": ("Left at the fuse", "Current that the highest import leaves of the main fuse."),
+}
+
+# What flows, rooms and emitters come to.
+FLOW: dict[str, tuple[str, str]] = {
+    "space_h4": ("SPF, heating only", "Heat to the rooms per electricity for it over the year, at boundary H4."),
+    "rated_kw": ("Emitter has", "Heat of the room's emitter at 50 K over the room."),
+    "room_w_per_k": ("Loss of the room", "Heat that the room loses for each kelvin that it is warmer than outdoors."),
+    "settles_c": ("Settles at", "Temperature at which the room settles on the design day, without sun and people."),
+    "coldest_hour_c": ("In the coldest hour", "Temperature at which the room settles in the coldest heated step."),
+    "short_share": ("Short of heated time", "Share of the heated time in which the room is short of what it needs."),
+    "throttled_share": ("Not needed", "Share of the emitter that is not needed on the design day."),
+    "price_amount": ("Price", "Price of the emitters, fitted."),
+    "payback_years": ("Pays back", "Years in which the saving has paid the price."),
+    "payback_low_years": ("Pays back, 10th percentile", "One future in ten is expected to pay back sooner."),
+    "payback_high_years": ("Pays back, 90th percentile", "One future in ten is expected to pay back later."),
+    "spf_low": ("From", "Lower end of what is sensible."),
+    "spf_high": ("To", "Upper end of what is sensible."),
+}
