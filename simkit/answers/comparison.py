@@ -143,7 +143,7 @@ def _options(comparison: Comparison, *, ranged: bool) -> Table:
                 "more_cost": None if is_base else year.bill.total - comparison.base.bill.total,
                 "more_cost_low": -saved.high if saved and not is_base else None,
                 "more_cost_high": -saved.low if saved and not is_base else None,
-                "spf_h4": year.spf.h4, "flow_words": sent.pair if sent else "",
+                "spf_h4": year.spf.h4, "flow_words": sent.on_both if sent else "",
                 "comfort": year.comfort.worded(number),
                 "bought_kwh": year.totals["import"], "burnt_kwh": sum(year.fuel_kwh.values()),
                 "carbon_kg": year.carbon_kg, "min_room_c": year.comfort.min_room_c, "cool_h": year.comfort.cool_hours,
@@ -178,7 +178,7 @@ def _picture(comparison: Comparison, *, ranged: bool) -> Picture:
     return Picture(
         "cost",
         lambda figure: figures.year_cost(table, ax=SHEET.axes([ROW_INCHES * len(rows)], figure=figure)[0], **words),
-        figures.year_cost_sentence(table, **words),
+        f"What a year costs with each option, by what it goes on{', with its likely range' if ranged else ''}.",
     )
 
 

@@ -71,8 +71,8 @@ def _sentences(found: Assumptions, notation: Notation) -> list[str]:
     key, first = ranked[0]
     most = notation.money(first["moved_cost"])
     said.append(
-        f"What matters most is {key}, filled in as {first['tried_words']}: it moves what a year costs by up to {most}. "
-        f"It would be settled by {first['settled_words']}."
+        f"What matters most is {key}, filled in as {first['tried_words']}: it moves what a year costs by up to {most} "
+        f"and would be settled by {first['settled_words']}."
     )
     if ranked[1:]:
         rest = [f"{name} ({notation.money(row['moved_cost'])})" for name, row in ranked[1:4]]

@@ -7,7 +7,7 @@ from functools import lru_cache
 from importlib.metadata import version
 from typing import Any, Protocol
 
-from simkit.answers.notation import Notation, notation_of
+from simkit.answers.notation import Notation, notation_of, unit_of_range
 from simkit.case.case import Case
 from simkit.uncertainty.ranges import Range
 from simkit.year.sizing import ENOUGH
@@ -15,7 +15,7 @@ from simkit.year.year import Year
 
 ESTIMATE = "Estimates under the stated assumptions, not a guarantee."
 SPF_MEANS = "SPF: heat per unit of electricity over the year; H4 counts heaters, circulation pumps and standby as well."
-FLOW_MEANS = "Flow: on the coldest day/on average over the heat given."
+FLOW_MEANS = "Flow on average: over the heat given."
 RANGE_MEANS = "Likely: eight of ten simulated futures lie in that range."
 
 
@@ -43,6 +43,8 @@ def costs_against(more: float, found: Range | None, other: str, notation: Notati
             f"costs {notation.more_or_less(more)} a year than {other}" if round(more) else f"costs as much as {other}"
         )
     likely = f"likely {notation.span_more_or_less(found)}"
+    if round(more / unit_of_range(found)) == 0:
+        return f"costs about as much a year as {other} ({likely})"
     if either_way(found):
         return f"costs about the same as {other}: it could go either way ({likely})"
     return f"costs about {notation.more_or_less(more, found)} a year than {other} ({likely})"

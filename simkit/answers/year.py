@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calendar import month_abbr
+from calendar import month_abbr, month_name
 from typing import Any
 
 import pandas as pd
@@ -156,7 +156,7 @@ def year_pictures(year: Year) -> list[Picture]:
     pictures = [
         Picture(
             "months", lambda figure: figures.months(year.months, currency=currency, figure=figure),
-            figures.months_sentence(year.months, currency=currency),
+            _months_sentence(year),
         ),
         Picture(
             "cold_week", lambda figure: figures.cold_week(hourly, currency=currency, figure=figure),
@@ -167,6 +167,13 @@ def year_pictures(year: Year) -> list[Picture]:
         draw = lambda figure: figures.cop_by_outdoor(hourly, ax=Sheet().axes([2.9], figure=figure)[0])  # noqa: E731
         pictures.append(Picture("cop", draw, figures.cop_by_outdoor_sentence(hourly)))
     return pictures
+
+
+def _months_sentence(year: Year) -> str:
+    """Which month costs most, and which least."""
+    cost, money = year.months["month_cost"], notation_of(year.case).money
+    most, least = (month_name[int(month)] for month in (cost.idxmax(), cost.idxmin()))
+    return f"A month costs from {money(cost.min())} in {least} to {money(cost.max())} in {most}."
 
 
 def year_data(year: Year, found: Range | None) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from pydantic.fields import FieldInfo
 
 from simkit.case.derived_defaults import derived
 from simkit.case.shipped import default_sources, default_table
-from simkit.schema.hints import shown
+from simkit.schema.hints import neat, shown
 from simkit.schema.overlay import Table, parts_of
 from simkit.schema.section import Section
 
@@ -189,4 +189,4 @@ def _short(value: Any) -> str:
             )
             return "; ".join(rows)
         return f"[{', '.join(_short(element) for element in value)}]"
-    return f"{value:g}" if isinstance(value, float) else shown(value)
+    return neat(value) if isinstance(value, float) else shown(value)

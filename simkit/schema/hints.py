@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
+from decimal import Decimal
 from typing import Any, NamedTuple
 
 from annotated_types import Ge, Le
@@ -113,7 +114,7 @@ def neat(value: float) -> str:
     if not math.isfinite(value):
         return str(value)
     rounded = float(f"{value:.6g}")
-    return str(int(rounded)) if rounded == int(rounded) and abs(rounded) < 1e15 else repr(rounded)
+    return str(int(rounded)) if rounded == int(rounded) and abs(rounded) < 1e15 else format(Decimal(repr(rounded)), "f")
 
 
 def shown(value: Any) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from importlib.metadata import version
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -201,7 +200,6 @@ class Year(Answered):
             parts += car_notes(self.axis, self.case.car, self.flow("car"))
         parts += self.bill.notes
         parts.append("Export earns no carbon credit; carbon factors are yearly means.")
-        parts.append(f"Computed by simkit {version('home-heat-simkit')}; inputs {self.case.digest[:12]}.")
         return tuple(dict.fromkeys(parts))
 
     def __repr__(self) -> str:

@@ -36,7 +36,7 @@ def test_values_as_messages_show_them(value: Any, text: str) -> None:
 
 
 def test_numbers_are_neat() -> None:
-    assert [neat(value) for value in (0.92, 123456.789, 1e-7, 20)] == ["0.92", "123457", "1e-07", "20"]
+    assert [neat(value) for value in (0.92, 123456.789, 1e-7, 20)] == ["0.92", "123457", "0.0000001", "20"]
 
 
 def test_every_unit_with_a_slip_is_the_unit_of_a_field() -> None:

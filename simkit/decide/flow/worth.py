@@ -39,13 +39,13 @@ class SentFlow:
     def words(self) -> str:
         """Both in a sentence."""
         led = "The flow follows the load" if self.design_flow_c is None else f"Design flow {self.design_flow_c:.1f} °C"
-        return f"{led}; sent {self.mean_flow_c:.1f} °C on the mean of the heat, {self.hottest_flow_c:.1f} °C at most."
+        return f"{led}; sent: {self.mean_flow_c:.1f} °C on average over the heat, {self.hottest_flow_c:.1f} °C at most."
 
     @property
-    def pair(self) -> str:
-        """Design flow / mean flow, in whole degrees."""
-        led = "load" if self.design_flow_c is None else f"{self.design_flow_c:.0f}"
-        return f"{led}/{self.mean_flow_c:.0f} °C"
+    def on_both(self) -> str:
+        """Flow on the coldest day and on average over the heat given, in whole degrees."""
+        led = "follows the load" if self.design_flow_c is None else f"{self.design_flow_c:.0f} °C on the coldest day"
+        return f"{led}, {self.mean_flow_c:.0f} °C on average"
 
 
 @dataclass(frozen=True)

@@ -48,12 +48,12 @@ def test_design_flow_and_actual_flow_stand_side_by_side() -> None:
     rows = year.hourly[year.hourly["space_heat_kw"] > 0]
     by_hand = (rows["flow_c"] * rows["space_heat_kw"]).sum() / rows["space_heat_kw"].sum()
     Reference(by_hand, "own: mean over the heat, of the hourly frame", 1e-9, "same").check(found.mean_flow_c)
-    assert found.words.startswith("Design flow 55.0 °C; sent ")
-    assert found.pair == f"55/{by_hand:.0f} °C"
+    assert found.words.startswith("Design flow 55.0 °C; sent: ")
+    assert found.on_both == f"55 °C on the coldest day, {by_hand:.0f} °C on average"
     least = sent_flow(simulate(home(controls__flow="least")))
     assert least is not None
     assert least.design_flow_c is None
-    assert least.words.startswith("The flow follows the load; sent ")
+    assert least.words.startswith("The flow follows the load; sent: ")
     assert sent_flow(simulate(home(heat_source="boiler"))) is None
 
 
