@@ -60,7 +60,7 @@ BARE_NAMES: Mapping[str, str] = MappingProxyType(
 # Decimals that are shown of a value, by its unit; those of `DIGITS` by its name.
 UNIT_DIGITS: Mapping[str, int] = MappingProxyType({"currency/kWh": 4, "–": 2, "kW": 1, "°C": 1, "K": 1})
 DIGITS: Mapping[str, int] = MappingProxyType(
-    {"bill_amount": 2, "quantity": 1, "load_ratio": 2, "off_share": 1, "count": 0}
+    {"bill_amount": 2, "quantity": 1, "load_ratio": 2, "off_share": 1, "above_least_share": 1, "count": 0}
 )
 
 

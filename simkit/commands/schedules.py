@@ -1,27 +1,32 @@
-"""`simkit schedules`: a case in; the cheapest schedule that keeps it warm, and what to type in, as text or JSON out."""
+"""`simkit schedules`: a case in; the cheapest schedule that costs no comfort, and what to type in, out."""
 
 from __future__ import annotations
 
-from simkit.commands.case_file import CaseArgument, Option, open_case
-from simkit.commands.outputs import Json, show
+from simkit.commands.case_file import CaseArgument, NoRange, Option, open_case
+from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, show_answer
 from simkit.commands.progress import announce_compiling, progress
 
 ROUNDS = 20  # more than a search and a verdict ever take
 
 
-def schedules(case: CaseArgument, option: Option = None, json: Json = False) -> None:
+def schedules(  # noqa: PLR0917 - a command's options are its parameters
+    case: CaseArgument, option: Option = None, page: Page = None, figure: Figure = None, csv: Csv = None,
+    no_range: NoRange = False, json: Json = False,
+) -> None:  # fmt: skip
     """Find the cheapest schedule that the controller can hold without costing comfort.
 
-    Prints today's cost beside the best schedule's, what to type in, and what a set-back does under three recoveries.
+    Prints what it saves against today's, what to type in, and what a set-back does under three recoveries.
     """
+    require_drawing(page=page, figure=figure, csv=csv)
     home = open_case(case, option)
     announce_compiling()
     with progress(ROUNDS) as begin:
+        from simkit.answers.schedule import schedule_answer
         from simkit.decide.schedule.search import best_schedule
         from simkit.decide.schedule.setback import set_back
 
         found = best_schedule(home, before_each=begin)
         verdict = set_back(home, before_each=begin)
-    from simkit.reporting.results.schedules import schedules_object, schedules_view
-
-    show(lambda: schedules_object(found, verdict), lambda: schedules_view(found, verdict), json=json)
+        begin("what it comes to")
+        answer = schedule_answer(found, verdict, ranged=not no_range)
+    show_answer(answer, json=json, page=page, figure=figure, csv=csv)

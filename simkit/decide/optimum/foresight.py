@@ -96,19 +96,6 @@ class Controls:
         frame["above_bound"] = frame["cost"] / self.bound - 1.0
         return frame
 
-    @property
-    def sentence(self) -> str:
-        """What knowing the day would be worth, and what yesterday gives of it."""
-        clock, yesterdays, day = (self.costs[name] for name in (BY_CLOCK, BY_YESTERDAY, BY_DAY))
-        whole, currency = clock - day, self.currency
-        if whole < 1.0:
-            return f"Knowing each day beforehand saves this rule nothing that counts: {whole:,.0f} {currency} a year."
-        return (
-            f"Knowing each day's weather and prices beforehand saves this rule {whole:,.0f} {currency} a year against "
-            f"fixed hours; yesterday's in their place reach {(clock - yesterdays) / whole:.0%} of that. "
-            f"{day - self.bound:,.0f} {currency} are left to the bound, which knows the whole year."
-        )
-
 
 def control_costs(found: BestSchedule) -> dict[str, float]:
     """Cost of the year under each control, in the order of knowing more [currency].

@@ -64,9 +64,9 @@ class Optimum:
 
     def table(self) -> pd.DataFrame:
         """The four numbers, bound first, with how far each lies above it."""
-        rows: list[tuple[str, float]] = [("bound: no schedule costs less", self.bound)]
+        rows: list[tuple[str, float]] = [("lowest conceivable cost", self.bound)]
         rows += [
-            ("optimum, simulated", self.followed.bill),
+            ("its plan, simulated", self.followed.bill),
             ("best schedule to type in", self.schedule.best.bill.total),
             ("today", self.today.bill.total),
         ]

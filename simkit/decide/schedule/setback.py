@@ -17,7 +17,7 @@ from simkit.decide.schedule.candidates import strategies
 from simkit.decide.schedule.rule import changes_of, day_pattern
 from simkit.decide.schedule.search import require_heat_pump
 from simkit.decide.variants import cost_and_comfort
-from simkit.physics.rooms import SAFE_ROOM_C
+from simkit.year.comfort import YearComfort
 from simkit.year.simulate import simulate
 
 
@@ -29,12 +29,15 @@ class SetBack:
     ----------
     rows
         What `table` gives.
-    currency
-        Of the cost.
+    comforts
+        How comfortable each was, by strategy and recovery.
+    case
+        The home.
     """
 
     rows: pd.DataFrame
-    currency: str
+    comforts: dict[tuple[str, str], YearComfort]
+    case: Case
 
     def table(self) -> pd.DataFrame:
         """One row by strategy and recovery: cost, heat, electricity, mean and least room temperature, missing warmth.
@@ -43,37 +46,8 @@ class SetBack:
         """
         return self.rows
 
-    @property
-    def sentence(self) -> str:
-        """What a set-back does under the gentlest and under full recovery, in money and warmth, and why both hold."""
-        parts, apart = [], {}
-        for recovery in ("gentle", "full"):
-            steady, back = self.rows.loc[("steady", recovery)], self.rows.loc[("set back", recovery)]
-            apart[recovery] = float(back["cost"] - steady["cost"])
-            verb = "saves" if apart[recovery] < 0 else "costs"
-            missing = float(back["degree_hours_below"] - steady["degree_hours_below"])
-            parts.append(
-                f"with {recovery} recovery a set-back {verb} {abs(apart[recovery]):,.0f} {self.currency} a year and "
-                f"leaves {max(missing, 0.0):,.0f} K·h more missing"
-            )
-        text = "; ".join(parts)
-        if apart["full"] >= 0:
-            kept = "pays more than was saved"
-        else:
-            kept = "gives a part of the saving back" if apart["full"] > apart["gentle"] else "saves too"
-        said = (
-            f"{text[0].upper()}{text[1:]}. That is why people disagree: whoever lets the home come back slowly pays "
-            f"less and is cooler for it, whoever drives it back with hotter water {kept}."
-        )
-        if float(self.rows["min_room_c"].min()) < SAFE_ROOM_C:
-            said += (
-                f" What falls under {SAFE_ROOM_C:g} °C is shown and not advised: colder rooms are a risk to health, "
-                "more so for the old, the ill and the very young (WHO Housing and Health Guidelines 2018)."
-            )
-        return said
-
     def __repr__(self) -> str:
-        return f"{self.rows.round(1).to_string()}\n{self.sentence}"
+        return self.rows.round(1).to_string()
 
 
 def set_back(case: Case, *, before_each: Callable[[str], None] | None = None) -> SetBack:
@@ -89,6 +63,7 @@ def set_back(case: Case, *, before_each: Callable[[str], None] | None = None) ->
     require_heat_pump(case)
     pattern = day_pattern(case, setting_for(case))
     rows: dict[tuple[str, str], dict[str, float | str]] = {}
+    comforts = {}
     for (name, recovery), rule in strategies(case).items():
         if before_each is not None:
             before_each(f"{name}, {recovery} recovery")
@@ -96,6 +71,7 @@ def set_back(case: Case, *, before_each: Callable[[str], None] | None = None) ->
         machine = year.totals["heat_pump_electricity"] + year.totals["backup_heater"]
         cold = year.hourly["outdoor_c"] < case.controls.heating_limit_c
         mean = float(year.hourly["air_c"][cold].mean())
+        comforts[name, recovery] = year.comfort
         rows[name, recovery] = {**cost_and_comfort(year), "heat_pump_kwh": machine, "mean_room_c": mean}
     index = pd.MultiIndex.from_tuples(rows, names=["schedule", "recovery"])
-    return SetBack(pd.DataFrame(list(rows.values()), index=index), case.currency)
+    return SetBack(pd.DataFrame(list(rows.values()), index=index), comforts, case)

@@ -1,0 +1,138 @@
+"""The least that any schedule could cost in; how near one comes that can be typed in, and why not nearer, out."""
+
+from __future__ import annotations
+
+from calendar import month_abbr
+from typing import Any
+
+import pandas as pd
+
+from simkit.answers.answer import Answer, Column, Picture, Table
+from simkit.answers.cautions import cautions_for
+from simkit.answers.notation import Notation, notation_of
+from simkit.answers.schedule import sheet_table
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, but, provenance_of
+from simkit.decide.optimum.foresight import BY_CLOCK, BY_DAY, BY_YESTERDAY, Controls
+from simkit.decide.optimum.optimum import Optimum
+
+LEAST = "lowest conceivable cost"
+WHY_NEVER = (
+    "The lowest conceivable cost knows the weather of the whole year, runs the machine at the coolest water that will "
+    "do and switches within the hour: no controller reaches it."
+)
+MOVED = (
+    "By the clock: the best schedule. The other two begin with it and move hot water, a little warmth, car and battery "
+    "into the hours that look cheapest by yesterday's weather and prices, or that are cheapest on the day itself."
+)
+
+
+def optimum_answer(found: Optimum, *, ranged: bool = True) -> Answer:
+    """Say how good a schedule could be.
+
+    Parameters
+    ----------
+    found
+        The bound, its plan simulated, the best schedule and today.
+    ranged
+        Whether to sample the likely range of what the best schedule costs as well.
+    """
+    case = found.today.case
+    notation = notation_of(case)
+    return Answer(
+        case.name, "How good could a schedule be?", tuple(optimum_sentences(found, notation, ranged=ranged)), notation,
+        tables=(_costs(found, ranged=ranged), _controls(found.control), _months(found), sheet_table(found.schedule)),
+        pictures=(_picture(found),), cautions=cautions_for([found.schedule.best]),
+        notes=(*found.notes, *found.schedule.best.notes), provenance=provenance_of(found.today), data=_data(found),
+    )  # fmt: skip
+
+
+def optimum_sentences(found: Optimum, notation: Notation, *, ranged: bool) -> list[str]:
+    """How far the best schedule and today's lie above what could be conceived, and what knowing the day is worth."""
+    best, today, bound = found.schedule.best, found.today, found.bound
+    span = best.range() if ranged else None
+    likely = f" (likely {notation.span(span)})" if span is not None else ""
+    above, now = (notation.share(year.bill.total / bound - 1.0, 1) for year in (best, today))
+    return [
+        f"The best schedule that you can type in costs about {notation.estimate(best.bill.total, span)} a year"
+        f"{likely}, {above} above the lowest conceivable cost of {notation.money(bound)}; today's lies {now} above it"
+        f"{but(best)}.",
+        WHY_NEVER,
+        *control_sentences(found.control, notation),
+        f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE,
+    ]
+
+
+def control_sentences(control: Controls, notation: Notation) -> list[str]:
+    """What knowing the day would be worth, and what yesterday gives of it."""
+    clock, yesterdays, day = (control.costs[name] for name in (BY_CLOCK, BY_YESTERDAY, BY_DAY))
+    whole, money = clock - day, notation.money
+    if whole < 1.0:
+        return [f"Knowing each day beforehand saves this schedule nothing that counts: {money(whole)} a year."]
+    reached = notation.share((clock - yesterdays) / whole)
+    return [
+        f"Knowing each day's weather and prices beforehand saves this schedule {money(whole)} a year against fixed "
+        f"hours; going by yesterday's instead reaches {reached} of that. {money(day - control.bound)} remain to the "
+        "lowest conceivable cost, which knows the whole year."
+    ]
+
+
+def _above(table: pd.DataFrame) -> pd.DataFrame:
+    return table.rename(columns={"cost": "year_cost", "above_bound": "above_least_share"})
+
+
+def _costs(found: Optimum, *, ranged: bool) -> Table:
+    frame, best = _above(found.table()), found.schedule.best
+    spans = {"best schedule to type in": best.range(), "today": found.today.range()} if ranged else {}
+    for end in ("low", "high"):
+        frame[f"year_cost_{end}"] = [getattr(spans.get(name), end, None) for name in frame.index]
+    comforts = {"best schedule to type in": best, "today": found.today}
+    frame["comfort"] = [
+        comforts[name].comfort.words if name in comforts else "as today, or warmer" for name in frame.index
+    ]
+    shown = (
+        Column("year_cost", "year_cost_low", "year_cost_high"), Column("above_least_share"), Column("comfort"),
+    )  # fmt: skip
+    return Table("costs", "From the lowest conceivable cost to today's", frame, shown, first="Schedule")
+
+
+def _controls(control: Controls) -> Table:
+    frame = _above(control.table()).rename(index={"bound": LEAST})
+    return Table("control", "What its control would have to know", frame, note=MOVED, first="Its hours go")
+
+
+def _months(found: Optimum) -> Table:
+    gap = found.gap_by_month
+    frame = pd.DataFrame(
+        {"schedule_cost": gap["best_schedule"], "plan_cost": gap["plan"], "gap_cost": gap["gap"]}
+    )  # fmt: skip
+    frame.index = pd.Index([month_abbr[int(month)] for month in gap.index], name="month")
+    note = "Energy alone, without standing charges."
+    return Table("gap_by_month", "Where in the year the gap lies", frame, note=note, first="Month")
+
+
+def _picture(found: Optimum) -> Picture:
+    from simkit import figures
+    from simkit.figures.style import Sheet
+
+    months, currency = found.gap_by_month, found.today.case.currency
+    return Picture(
+        "gap_by_month",
+        lambda figure: figures.gap_by_month(
+            months, currency=currency, ax=Sheet(top=0.95, right=1.8).axes([2.5], figure=figure)[0]
+        ),
+        figures.gap_by_month_sentence(months, currency=currency),
+    )
+
+
+def _data(found: Optimum) -> dict[str, Any]:
+    """Money in the currency of the case."""
+    return {
+        "case": found.today.case.name,
+        "currency": found.today.case.currency,
+        "bound": found.bound,
+        "optimum_simulated": found.followed.bill,
+        "best_schedule": found.schedule.best.bill.total,
+        "today": found.today.bill.total,
+        "control": found.control.table()["cost"].to_dict(),
+        "gap_by_month": found.gap_by_month["gap"].tolist(),
+    }

@@ -1,0 +1,133 @@
+"""The best schedule found in; what it saves at no loss of comfort, what to type in, and what a set-back does, out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+
+from simkit.answers.answer import Answer, Column, Picture, Table
+from simkit.answers.cautions import cautions_for
+from simkit.answers.notation import Notation, notation_of
+from simkit.answers.setback import setback_sentences, setback_table
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, but, either_way, provenance_of
+from simkit.decide.schedule.search import BestSchedule
+from simkit.decide.schedule.setback import SetBack
+from simkit.decide.schedule.settings_sheet import settings_sheet
+from simkit.uncertainty.ranges import Range
+from simkit.year.comfort import RULE
+
+
+def schedule_answer(found: BestSchedule, verdict: SetBack | None = None, *, ranged: bool = True) -> Answer:
+    """Say what the best schedule saves, and what to type in for it.
+
+    Parameters
+    ----------
+    found
+        The best schedule, beside today's.
+    verdict
+        What a set-back does in the same home; None leaves it out.
+    ranged
+        Whether to sample the likely range of the saving as well.
+    """
+    notation = notation_of(found.case)
+    tables = [_both(found, notation, ranged=ranged), sheet_table(found)]
+    tables += [setback_table(verdict, notation)] if verdict is not None else []
+    said = schedule_sentences(found, notation, ranged=ranged)
+    return Answer(
+        found.case.name, "Which schedule costs least without costing comfort?",
+        (*said, *(setback_sentences(verdict, notation) if verdict is not None else ()),
+         f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE),
+        notation, tables=tuple(tables), pictures=tuple(_pictures(found)), cautions=cautions_for([found.best]),
+        notes=found.best.notes, provenance=provenance_of(found.today), data=_data(found, verdict),
+    )  # fmt: skip
+
+
+def schedule_sentences(found: BestSchedule, notation: Notation, *, ranged: bool) -> list[str]:
+    """What the best schedule costs against today's, at what comfort, and how many were looked at."""
+    year, today = found.best, found.today
+    cost = notation.estimate(year.bill.total, year.range() if ranged else None)
+    if found.rule is None:
+        first = f"Keep what is set: a year costs about {cost}, and no schedule that was tried costs less"
+    else:
+        first = f"The best schedule costs about {cost} a year, {_against_today(found, notation, ranged=ranged)}"
+    comfort = but(year) or "; rooms are warm enough and hot water comes"
+    if found.rule is not None and year.comfort.level < today.comfort.level:
+        comfort += f". Today they are {today.comfort.worded(notation.number)}"
+    return [
+        f"{first}{comfort}.",
+        f"{notation.number(found.tried)} schedules were simulated. {notation.number(found.too_cold)} of them were left "
+        "aside whatever they cost: rooms would be colder or hotter than today, hot water shorter, or the main fuse "
+        "loaded more.",
+    ]
+
+
+def _against_today(found: BestSchedule, notation: Notation, *, ranged: bool) -> str:
+    """How much less, or more, than today's, with the range of that."""
+    if not ranged:
+        return f"{notation.more_or_less(-found.saving)} than today's"
+    saved = found.saving_range
+    more = Range(-saved.high, -saved.middle, -saved.low)
+    likely = f"likely {notation.span_more_or_less(more)}"
+    if either_way(more):
+        return f"about the same as today's: it could go either way ({likely})"
+    return f"{notation.more_or_less(-found.saving, more)} than today's ({likely})"
+
+
+def _both(found: BestSchedule, notation: Notation, *, ranged: bool) -> Table:
+    rows = {}
+    for name, year in {"today": found.today, "best schedule": found.best}.items():
+        cost = year.range() if ranged else None
+        rows[name] = {
+            "comfort": year.comfort.worded(notation.number), "year_cost": year.bill.total,
+            "year_cost_low": cost.low if cost else None, "year_cost_high": cost.high if cost else None,
+            "bought_kwh": year.totals["import"], "min_room_c": year.comfort.min_room_c,
+            "cool_h": year.comfort.cool_hours,
+        }  # fmt: skip
+    frame = pd.DataFrame(rows.values(), index=pd.Index(rows, name="schedule"))
+    names = ("bought_kwh", "min_room_c", "cool_h")
+    shown = (Column("comfort"), Column("year_cost", "year_cost_low", "year_cost_high"), *map(Column, names))
+    return Table("schedules", "Today and the best schedule", frame, shown, RULE, first="Schedule")
+
+
+def sheet_table(found: BestSchedule) -> Table:
+    """What to type into the controller, winter beside summer."""
+    sheet = settings_sheet(found).rename(columns={"winter": "winter_words", "summer": "summer_words"})
+    sheet["summer_words"] = sheet["summer_words"].where(sheet["summer_words"] != sheet["winter_words"], "the same")
+    return Table("settings", "What to type in", sheet, note="Times are wall time, all year.", first="Setting")
+
+
+def _pictures(found: BestSchedule) -> list[Picture]:
+    from simkit import figures
+    from simkit.figures.money.cost import ROW_INCHES, SHEET
+
+    years = {"today": found.today, "best schedule": found.best}
+    rows = [{"option": name, "year_cost": year.bill.total, **year.costs.by_use} for name, year in years.items()]
+    table, words = pd.DataFrame(rows).set_index("option"), {"currency": found.case.currency, "baseline": "today"}
+    hourly = found.best.hourly_local
+    return [
+        Picture(
+            "cost",
+            lambda figure: figures.year_cost(table, ax=SHEET.axes([ROW_INCHES * len(rows)], figure=figure)[0], **words),
+            figures.year_cost_sentence(table, **words),
+        ),
+        Picture(
+            "cold_week", lambda figure: figures.cold_week(hourly, currency=found.case.currency, figure=figure),
+            figures.cold_week_sentence(hourly),
+        ),
+    ]  # fmt: skip
+
+
+def _data(found: BestSchedule, verdict: SetBack | None) -> dict[str, Any]:
+    """Money in the currency of the case, energy in kWh, temperatures in °C."""
+    return {
+        "case": found.case.name,
+        "currency": found.case.currency,
+        "today": {"cost": found.today.bill.total, "comfort": found.today.comfort.words},
+        "best": {"cost": found.best.bill.total, "comfort": found.best.comfort.words},
+        "saving": found.saving,
+        "tried": found.tried,
+        "thrown_out_for_comfort": found.too_cold,
+        "settings": [{"setting": name, **row} for name, row in settings_sheet(found).to_dict("index").items()],
+        "verdict": [] if verdict is None else verdict.table().reset_index().to_dict("records"),
+    }
