@@ -30,11 +30,12 @@ def new(folder: Folder, json: Json = False) -> None:
 
         typer.echo(as_json({"folder": str(folder), "case": str(folder / CASE_FILE), "files": made}))
         return
-    tariffs = sum(name.startswith(f"{SAMPLE_DATA}/{TARIFFS}/") and name.endswith(".toml") for name in made)
+    tariffs = sum(name.startswith(f"{TARIFFS}/") and name.endswith(".toml") for name in made)
     typer.echo(
         f"Made {folder} with {len(made)} files.\n"
         f"  {folder / CASE_FILE}: a home to change into yours; it and its prices are invented\n"
-        f"  {folder / SAMPLE_DATA}: sample homes and {tariffs} tariffs, invented too\n"
+        f"  {folder / TARIFFS}: {tariffs} tariffs sold where it stands, invented too\n"
+        f"  {folder / SAMPLE_DATA}: sample homes with tariffs of their own, invented too\n"
         f"  {folder / NOTEBOOKS}: notebooks\n"
         f"Next: simkit compare {folder / CASE_FILE}, or simkit lab {folder}"
     )
@@ -66,8 +67,9 @@ def make_starter(folder: Path) -> list[str]:
             shutil.copytree(samples, built / SAMPLE_DATA, ignore=LEFT_BEHIND)
             shutil.copytree(notebooks, built / NOTEBOOKS, ignore=LEFT_BEHIND)
             text = (samples / MODEL_HOME / CASE_FILE).read_text(encoding="utf-8")
-            own = text.replace(f'"../{TARIFFS}/', f'"{SAMPLE_DATA}/{TARIFFS}/')
+            own = text.replace(f'"../{TARIFFS}/', f'"{TARIFFS}/')
             (built / CASE_FILE).write_text(own, encoding="utf-8", newline="\n")
+            _add_tariffs(samples, built / TARIFFS)
             made = sorted(path.relative_to(built).as_posix() for path in built.rglob("*") if path.is_file())
             if folder.exists():
                 folder.rmdir()
@@ -77,6 +79,20 @@ def make_starter(folder: Path) -> list[str]:
         remedy = "Choose another place, or look at the rights to write there"
         raise CaseError(Fault("", f"the folder {folder}", f"can't be made ({reason})", remedy)) from None
     return made
+
+
+def _add_tariffs(samples: Path, folder: Path) -> None:
+    """Lay the tariffs that are sold where the model home stands, with the files they name, into a folder."""
+    from simkit.case.load import read_case
+    from simkit.tariff.tariff import read_tariff
+
+    country = read_case(samples / MODEL_HOME / CASE_FILE).site.country
+    folder.mkdir()
+    for path in sorted((samples / TARIFFS).glob("*.toml")):
+        tariff = read_tariff(path)
+        if tariff.sold_in == country:
+            for file in (path, *map(Path, tariff.files)):
+                shutil.copy(file, folder / file.name)
 
 
 def _require_room(folder: Path) -> None:

@@ -23,7 +23,10 @@ def test_a_new_folder_runs_as_it_is(ask: Ask, here: Path) -> None:
     assert "Next: simkit compare mine/case.toml, or simkit lab mine" in found.out
     home = here / "mine"
     assert read_case(home / "case.toml").name == "Estuary bungalow"
-    assert len(list((home / "sample_data" / "tariffs").glob("*.toml"))) == 11
+    offered = [path.name for path in (home / "tariffs").glob("*.toml")]
+    assert len(offered) == 6
+    assert all(name.startswith("estuary_") for name in offered), "only those sold where the home stands"
+    assert (home / "tariffs" / "invented_day_ahead_2025.csv").is_file()
     assert (home / "notebooks").is_dir()
     compared = json.loads(ask("compare", "mine", "--no-range", "--json").out)
     assert len(compared["options"]) == 5
