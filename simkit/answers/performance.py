@@ -70,7 +70,7 @@ def performance_sentences(seasonal: Seasonal, notation: Notation) -> list[str]:
     h4, band = seasonal.year.spf.h4, seasonal.band
     if h4 is None:
         return ["No heat pump ran in this year."]
-    place = "less than" if h4 < band.low else "more than" if h4 > band.high else "within"
+    place = "less than" if round(h4, 1) < band.low else "more than" if round(h4, 1) > band.high else "within"
     sensible = f"{notation.number(band.low, 1)} to {notation.number(band.high, 1)}"
     flow = f"{notation.number(band.design_flow_c)}\u00a0°C"
     return [
