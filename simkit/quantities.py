@@ -13,6 +13,7 @@ from math import floor, isfinite, log10
 from types import MappingProxyType
 
 from simkit.columns import FLOW, RESULT, TARIFF, WORDS
+from simkit.decided_quantities import DECIDED, DECIDED_WORDS
 from simkit.errors import CaseError, Fault, nearest
 
 PARTS_OF_A_RANGE = 20.0  # own: finer than a twentieth of its range an estimate says nothing
@@ -44,24 +45,16 @@ UNIT_ENDINGS: Mapping[str, str] = MappingProxyType(
 
 # Names that the trade writes without a unit and that nobody misreads.
 BARE_NAMES: Mapping[str, str] = MappingProxyType(
-    {
-        "cop": "–",
-        "humidity": "share",
-        "spf": "–",
-        "spf_h4": "–",
-        "quantity": "",
-        "described": "",
-        "fitted": "",
-        "count": "–",
-    }
-    | dict.fromkeys(("space_h4", "spf_low", "spf_high"), "–")
-)
+    {"cop": "–", "humidity": "share", "spf": "–", "spf_h4": "–", "quantity": "", "described": "", "fitted": "",
+     "count": "–", "cycles": "–", "space_h4": "–", "spf_low": "–", "spf_high": "–"}
+)  # fmt: skip
 
 # Decimals that are shown of a value, by its unit; those of `DIGITS` by its name.
 UNIT_DIGITS: Mapping[str, int] = MappingProxyType({"currency/kWh": 4, "–": 2, "kW": 1, "°C": 1, "K": 1})
 DIGITS: Mapping[str, int] = MappingProxyType(
-    {"bill_amount": 2, "quantity": 1, "load_ratio": 2, "off_share": 1, "above_least_share": 1, "count": 0}
-)
+    {"bill_amount": 2, "quantity": 1, "load_ratio": 2, "off_share": 1, "above_least_share": 1, "count": 0, "cycles": 0,
+     "line_amount": 2, "running_amount": 2, "loan_month_amount": 2, "loan_year_amount": 2}
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -191,12 +184,12 @@ INPUT_WORDS = {
 
 def _quantities() -> dict[str, Quantity]:
     found: dict[str, Quantity] = {}
-    for name, (label, meaning) in {**_STEP, **_SUM, **_DESIGN, **RESULT, **TARIFF, **FLOW}.items():
+    for name, (label, meaning) in {**_STEP, **_SUM, **_DESIGN, **RESULT, **TARIFF, **FLOW, **DECIDED}.items():
         unit = unit_of(name)
         if unit is None:  # a name without a unit never gets into the nomenclature
             raise ValueError(f"{name} does not end in a unit")
         found[name] = Quantity(name, unit, label, meaning, DIGITS.get(name, UNIT_DIGITS.get(unit, 0)))
-    for name, (label, meaning) in WORDS.items():
+    for name, (label, meaning) in {**WORDS, **DECIDED_WORDS}.items():
         found[name] = Quantity(name, "", label, meaning)
     for name, (label, meaning) in _STEP.items():
         if name.endswith("_kw") and name not in (

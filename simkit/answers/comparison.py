@@ -21,11 +21,10 @@ from simkit.answers.wording import (
     stands_against,
 )
 from simkit.answers.year import year_data, year_pictures, year_tables
-from simkit.case.build import Case
 from simkit.decide.flow.worth import sent_flow
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import RULE
-from simkit.year.compare import Comparison, about_even
+from simkit.year.compare import Comparison, about_even, changes_of
 from simkit.year.year import Year
 
 
@@ -65,12 +64,7 @@ def subject_of(comparison: Comparison) -> Year | None:
     """
     others = [year for year in comparison.years if year is not comparison.base]
     changed = [year for year in others if year.case.heat_source != comparison.base.case.heat_source]
-    return min(changed or others, key=lambda year: (_changes(year.case), year.case.name), default=None)
-
-
-def _changes(case: Case) -> int:
-    """How many tables of a case an option changes."""
-    return 0 if case.base is None else sum(case.base.full.get(key) != value for key, value in case.full.items())
+    return min(changed or others, key=lambda year: (changes_of(year.case), year.case.name), default=None)
 
 
 def comparison_sentences(comparison: Comparison, notation: Notation, *, ranged: bool) -> list[str]:
@@ -104,7 +98,7 @@ def _as_comfortable(comparison: Comparison, subject: Year) -> Year | None:
     """The baseline's own heat source where it keeps rooms and water as the subject does; the baseline itself first."""
     alike = [year for year in comparison.years if year.case.heat_source == comparison.base.case.heat_source]
     ordered = sorted(alike, key=lambda year: (year is not comparison.base, year.bill.total, year.case.name))
-    return next((year for year in ordered if year.comfort.no_worse_than(subject.comfort)), None)
+    return next((year for year in ordered if year.comfort.as_warm_as(subject.comfort)), None)
 
 
 def _cheapest(comparison: Comparison, subject: Year, notation: Notation, *, ranged: bool) -> list[str]:

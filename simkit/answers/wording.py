@@ -24,30 +24,40 @@ def either_way(found: Range) -> bool:
     return found.low < 0.0 < found.high
 
 
-def costs_against(more: float, found: Range | None, other: str, notation: Notation) -> str:
-    """Word what a year costs against another, to follow a subject.
+def costs_against(more: float, found: Range | None, other: str, notation: Notation, *, time: str = "a year") -> str:
+    """Word what an option costs against another, to follow a subject.
 
     Parameters
     ----------
     more
-        What it costs more [currency a year].
+        What it costs more in the time named [currency].
     found
         Range of that, on shared samples; None where nothing was sampled.
     other
         What it is compared with, such as “Oil boiler”.
     notation
         How numbers are written.
+    time
+        What both cost is counted over, such as ``over 20 years``.
     """
     if found is None:
         return (
-            f"costs {notation.more_or_less(more)} a year than {other}" if round(more) else f"costs as much as {other}"
+            f"costs {notation.more_or_less(more)} {time} than {other}" if round(more) else f"costs as much as {other}"
         )
     likely = f"likely {notation.span_more_or_less(found)}"
     if round(more / unit_of_range(found)) == 0:
         return f"costs about as much a year as {other} ({likely})"
     if either_way(found):
-        return f"costs about the same as {other}: it could go either way ({likely})"
-    return f"costs about {notation.more_or_less(more, found)} a year than {other} ({likely})"
+        over = "" if time == "a year" else f" {time}"
+        return f"costs about the same{over} as {other}: it could go either way ({likely})"
+    return f"costs about {notation.more_or_less(more, found)} {time} than {other} ({likely})"
+
+
+def of_ten(share: float) -> str:
+    """A share of the simulated futures as a person would count them."""
+    if share < 0.05:
+        return "in hardly any simulated future"
+    return "in nearly every simulated future" if share > 0.95 else f"in {round(10 * share)} of 10 simulated futures"
 
 
 def named(name: str) -> str:

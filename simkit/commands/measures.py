@@ -8,35 +8,33 @@ from typing import Annotated
 import typer
 
 from simkit.commands.case_file import CaseArgument, NoRange, Option, open_case
-from simkit.commands.outputs import Json, Page, require_drawing, show, write
+from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, show_answer
 from simkit.commands.progress import announce_compiling, progress
 
 Tariffs = Annotated[
     list[Path] | None,
     typer.Option("--tariff", metavar="FILE", help="A further tariff at which every set is charged; may be repeated."),
 ]
+Budgets = Annotated[
+    list[float] | None,
+    typer.Option("--budget", metavar="AMOUNT", min=0.0, help="What may be spent; may be repeated. 500, 2000 and 8000."),
+]
 
 
-def measures(
-    case: CaseArgument,
-    *,
-    option: Option = None,
-    tariff: Tariffs = None,
-    page: Page = None,
-    no_range: NoRange = False,
-    json: Json = False,
-) -> None:
+def measures(  # noqa: PLR0917 - typer hands them over by name
+    case: CaseArgument, option: Option = None, tariff: Tariffs = None, budget: Budgets = None, page: Page = None,
+    figure: Figure = None, csv: Csv = None, no_range: NoRange = False, json: Json = False,
+) -> None:  # fmt: skip
     """Rank what could be done to a home next.
 
     Simulates every combination of the measures that the case lists (the usual free ones where it lists none), and
-    prints them in the order of what each adds for its money, free ones first, with the best set for three budgets.
+    prints them in the order of what each adds for its money, free ones first, with the best set for each budget.
     """
-    require_drawing(page=page)
+    require_drawing(page=page, figure=figure, csv=csv)
     home = open_case(case, option)
     announce_compiling()
-    with progress(1 + (not no_range)) as begin:
-        from simkit.decide.measures.ladder import rank_measures
-        from simkit.decide.measures.rung_ranges import rung_ranges
+    with progress(2) as begin:
+        from simkit.decide.measures.ladder import BUDGETS, rank_measures
         from simkit.decide.measures.usual import usual_measures
         from simkit.tariff.tariff import read_tariff
 
@@ -44,18 +42,6 @@ def measures(
         others = [read_tariff(path) for path in tariff or []]
         begin("every combination")
         ladder = rank_measures(home, listed or usual_measures(home, tariffs=others), tariffs=others)
-        ranges = None
-        if not no_range:
-            begin("likely ranges")
-            ranges = rung_ranges(ladder)
-    from simkit.reporting.results.measure_ladder import ladder_object, ladder_view
-
-    if page is not None:
-        from simkit.reporting.results.ladder_page import ladder_page
-
-        write(page, lambda: ladder_page(ladder, ranges, home))
-    show(
-        lambda: ladder_object(ladder, ranges, case_name=home.name),
-        lambda: ladder_view(ladder, ranges, title=home.name),
-        json=json,
-    )
+        begin("what it comes to")
+        answer = ladder.answer(title=home.name, budgets=budget or BUDGETS, ranged=not no_range)
+    show_answer(answer, json=json, page=page, figure=figure, csv=csv)

@@ -94,17 +94,6 @@ class BreakEvens:
         spf, ratios = np.linspace(1.5, 5.0, count), np.linspace(0.5, 1.6 * highest, count)
         return spf, ratios, tipping_grid(self.prices, spf, ratios)
 
-    def sentence(self) -> str:
-        """Say where the home stands."""
-        spf, need = self.prices.spf_h4, self.with_own_electricity
-        above = "above" if spf >= need else "below"
-        return (
-            f"Breaks even at an SPF of {self.marginal:.2f} by prices alone, {self.with_standing:.2f} with the standing "
-            f"charge saved, {need:.2f} with the boiler's electricity saved too; this home's {spf:.2f} is {above}. At "
-            f"that SPF electricity may cost {self.price_ratio:.2f} times as much as fuel, and costs "
-            f"{self.prices.price_ratio:.2f} times as much."
-        )
-
 
 def heat_prices(option: Year, alternative: Year) -> HeatPrices:
     """Read what heat costs off a heat pump's year and a boiler's year of the same home.

@@ -99,7 +99,7 @@ def return_rate(flows: Flows) -> ReturnRate:
     if len(found) == 1:
         return ReturnRate(found[0], found, f"Rate of return {found[0]:.1%} a year.")
     if not found:
-        return ReturnRate(nan, (), "No rate of return: at no rate are its amounts worth nothing today.")
+        return ReturnRate(nan, (), "No rate of return: it never earns its price back.")
     listed = ", ".join(f"{rate:.1%}" for rate in found)
     return ReturnRate(
         nan, found, f"{len(found)} rates of return ({listed}): none of them decides, look at today's worth."
@@ -167,7 +167,8 @@ def years_words(first: float, last: float, horizon: int) -> str:
 
 
 def years_cell(first: float, last: float, horizon: int) -> str:
-    """Write a payback into a cell: "7.4 y", "not in 20 y", or "9.0 y, for good 18.0 y"."""
+    """Write a payback into a cell: "at once", "7.4 y", "not in 20 y", or "9.0 y, for good 18.0 y"."""
+    begins, ends = ("at once" if years == 0.0 else f"{years:.1f} y" for years in (first, last))
     if first < last and first <= horizon:
-        return f"{first:.1f} y, " + (f"for good {last:.1f} y" if last <= horizon else f"not for good in {horizon} y")
-    return f"{last:.1f} y" if last <= horizon else f"not in {horizon} y"
+        return f"{begins}, for good {ends}" if last <= horizon else f"{begins}, not for good in {horizon} y"
+    return ends if last <= horizon else f"not in {horizon} y"

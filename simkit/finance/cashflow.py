@@ -209,12 +209,24 @@ def _has(case: Case, part: str) -> bool:
     return getattr(case, part) is not None
 
 
+def never_replaced(case: Case, money: Money) -> tuple[str, ...]:
+    """What an option has and nobody listed the end of: as if it never died."""
+    named = {part.of for part in money.part or ()}
+    bought = any(line.life_years is not None for line in (case.ledger.item if case.ledger else ()))
+    kinds = {"heat_pump": "heat pump", "boiler": "boiler", "battery": "battery"}
+    return tuple(
+        words
+        for part, words in kinds.items()
+        if _has(case, part) and part not in named and not (bought and part != "boiler")
+    )
+
+
 def _replacements(case: Case, money: Money) -> Iterator[tuple[int | None, float, float]]:
     """Every replacement (year, cost at today's prices) and, apart, what each thing is worth at the end."""
     for part in money.part or ():
         if _has(case, part.of):
             yield from _lives(money, part.cost, part.cost, part.life_years, -part.age_years)
-    for line in case.ledger.item if case.ledger else ():
+    for line in case.ledger.lines if case.ledger else ():
         if line.life_years is not None:
             sign = -1.0 if line.kind == "would_have_spent" else 1.0
             again, bought = line.replacement or 0.0, float(year_of(line.date, money))

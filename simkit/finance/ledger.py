@@ -143,9 +143,9 @@ def settled(ledger: Ledger | None, money: Money) -> Settled:
     """
     if ledger is None:
         return NOTHING
-    payments = _payments(ledger.item)
+    payments = _payments(ledger.lines)
     net = ledger.price - ledger.supports
-    deposits = sum(line.gross for line in ledger.item if line.kind == "deposit")
+    deposits = ledger.by_kind("deposit")
     borrowed = ledger.credit.amount if ledger.credit else 0.0
     return Settled(
         payments=payments,
@@ -155,7 +155,7 @@ def settled(ledger: Ledger | None, money: Money) -> Settled:
         deposits=deposits,
         credit=borrowed,
         due=net - deposits - borrowed,
-        spared=sum(line.gross for line in ledger.item if line.kind == "would_have_spent"),
+        spared=ledger.by_kind("would_have_spent"),
         already_paid=sum(p.amount for p in payments if p.paid and p.kind != "would_have_spent"),
         interest_until_due=_interest_until_due(payments, money.savings_rate),
         financing=financing(ledger.credit, money.savings_rate) if ledger.credit else None,

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from math import isfinite
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -14,13 +13,15 @@ from simkit.arrays import Floats
 from simkit.case.build import Case
 from simkit.errors import CaseError, Fault
 from simkit.finance.cash import discount_factors, payback_years
-from simkit.finance.risk import Prospects
-from simkit.finance.worth import Worth
 from simkit.schema.hints import shown
 from simkit.uncertainty.ranges import Range
 
+if TYPE_CHECKING:
+    from simkit.finance.risk import Prospects
+    from simkit.finance.worth import Worth
 
-@dataclass(frozen=True, eq=False, repr=False)
+
+@dataclass(frozen=True, eq=False)
 class OfferPair:
     """The cheaper offer at the till against the dearer one.
 
@@ -66,36 +67,6 @@ class OfferPair:
     gain_a_year_range: Range | None = None
     overtaken_odds: float | None = None
 
-    def sentence(self) -> str:
-        """Say which offer is cheaper over its life, by how much a year, and when."""
-        better = self.dear if self.gain >= 0 else self.cheap
-        by = f"{abs(self.gain_a_year):,.0f} {self.currency} a year"
-        text = f"{better} is cheaper over {self.horizon_years} years, by {by}"
-        found = self.gain_a_year_range
-        if found is not None:
-            sign = 1.0 if self.gain >= 0 else -1.0
-            low, high = sorted((sign * found.low, sign * found.high))
-            text += f" (likely {low:,.0f} to {high:,.0f})"
-        text += (
-            f": {self.cheap} saves {self.saved_today:,.0f} today and takes {abs(self.extra_first_year):,.0f} "
-            f"{'more' if self.extra_first_year >= 0 else 'less'} in the first year than {self.dear}"
-        )
-        if isfinite(self.overtaken):
-            text += f", which overtakes it in year {self.overtaken:.1f}"
-        else:
-            text += f", which doesn't overtake it in {self.horizon_years} years"
-        if self.overtaken_range is not None and self.overtaken_odds:
-            later = self.overtaken_range.high > self.horizon_years
-            end = f"after year {self.horizon_years}" if later else f"year {self.overtaken_range.high:.0f}"
-            begin = min(self.overtaken_range.low, self.horizon_years)
-            text += (
-                f" (likely year {begin:.0f} to {end}; in {self.overtaken_odds:.0%} of the samples within the horizon)"
-            )
-        return f"{text}."
-
-    def __repr__(self) -> str:
-        return self.sentence()
-
 
 def offer_pair(weighed: Worth, one: str, other: str, *, sampled: Prospects | None = None) -> OfferPair:
     """Set two offers side by side.
@@ -134,13 +105,13 @@ def offer_pair(weighed: Worth, one: str, other: str, *, sampled: Prospects | Non
         extra_first_year=float(yearly[1]),
         extra_a_year=float(yearly @ factors) / annuity,
         overtaken=payback_years(gains, money.discount_rate),
-        gain=gain, gain_a_year=gain / annuity, cumulated=cumulated, differences=_differences(cheap.case, dear.case),
+        gain=gain, gain_a_year=gain / annuity, cumulated=cumulated, differences=differences(cheap.case, dear.case),
     )  # fmt: skip
     return found if sampled is None else _ranged(found, sampled, factors)
 
 
-def _differences(cheap: Case, dear: Case) -> tuple[tuple[str, str, str], ...]:
-    """Keys in which two cases differ, money and names left out, with both values."""
+def differences(cheap: Case, dear: Case) -> tuple[tuple[str, str, str], ...]:
+    """Keys in which two cases differ, money and names left out, with both values; "–" where one has none."""
     one, other = (dict(_flat(case.full, "")) for case in (cheap, dear))
     found = []
     for key in dict.fromkeys([*one, *other]):

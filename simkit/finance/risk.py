@@ -9,18 +9,21 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats
 from simkit.finance.cash import discount_factors
-from simkit.finance.cashflow import OptionMoney
-from simkit.finance.worth import Worth
 from simkit.uncertainty.distributions import Distribution, distributions_of, with_own
 from simkit.uncertainty.draws import drawn
 from simkit.uncertainty.ranges import Range
 from simkit.uncertainty.sampled_years import USUAL, WEATHER_YEARS, Progress, SampledYears, sampled_home, sampled_years
+
+if TYPE_CHECKING:
+    from simkit.finance.cashflow import OptionMoney
+    from simkit.finance.worth import Worth
 
 SAMPLES = 1024
 QUANTILES = (0.1, 0.5, 0.9)
@@ -121,17 +124,6 @@ class Prospects:
         rows = [Range.of(samples[:count]) for count in counts]
         return pd.DataFrame(
             [{"low": r.low, "middle": r.middle, "high": r.high} for r in rows], index=pd.Index(counts, name="samples")
-        )
-
-    def convergence_sentence(self, name: str, against: str | None = None) -> str:
-        """Say what half of the samples would have said, so that one sees whether they are enough."""
-        table = self.convergence(name, against)
-        half, all_ = table.iloc[max(len(table) - 2, 0)], table.iloc[-1]
-        moved = max(abs(all_["low"] - half["low"]), abs(all_["high"] - half["high"]))
-        return (
-            f"{table.index[-1]:,} samples; half of them put the likely gain of {name} at {half['low']:+,.0f} to "
-            f"{half['high']:+,.0f}, all of them at {all_['low']:+,.0f} to {all_['high']:+,.0f}: no end moved by more "
-            f"than {moved:,.0f}."
         )
 
     def odds(self, name: str, years: int, against: str | None = None) -> float:

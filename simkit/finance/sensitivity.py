@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from math import nan
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
@@ -12,11 +13,12 @@ from simkit.arrays import Floats
 from simkit.errors import CaseError, Fault
 from simkit.finance.cash import discount_factors
 from simkit.finance.risk import sampled_costs
-from simkit.finance.worth import Worth
-from simkit.quantities import INPUT_WORDS
 from simkit.uncertainty.distributions import Distribution, distributions_of, with_own
 from simkit.uncertainty.draws import centred
 from simkit.uncertainty.sampled_years import sampled_home, sampled_years
+
+if TYPE_CHECKING:
+    from simkit.finance.worth import Worth
 
 Result = Callable[[pd.DataFrame], Floats]
 
@@ -81,15 +83,6 @@ def tornado(weighed: Worth, name: str, *, against: str | None = None, own: Seque
     """The tornado of an option's gain: which inputs decide it [currency]."""
     inputs = with_own(distributions_of(weighed.base.case), own)
     return swings(gain_of(weighed, name, against), inputs)
-
-
-def tornado_sentence(table: pd.DataFrame, currency: str) -> str:
-    """Name the three inputs that decide."""
-    parts = [
-        f"{INPUT_WORDS.get(str(name), str(name))} ({row.at_low:+,.0f} to {row.at_high:+,.0f} {currency})"
-        for name, row in table.head(3).iterrows()
-    ]
-    return f"What decides it: {'; '.join(parts)}."
 
 
 def tornado_shares(weighed: Worth, name: str, *, against: str | None = None, base: int = 64) -> pd.DataFrame:

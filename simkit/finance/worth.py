@@ -13,13 +13,12 @@ from math import nan
 
 import pandas as pd
 
-from simkit.billing.bill import currency_digits
+from simkit.answered import Answered
 from simkit.case.build import Case
-from simkit.case.money.money import Money, money_words
+from simkit.case.money.money import Money
 from simkit.errors import CaseError, Fault, perhaps, raise_all
-from simkit.finance.ageing import ageing_note
 from simkit.finance.carbon import CarbonYears, carbon_years
-from simkit.finance.cash import ReturnRate, even_amount, payback_years, return_rate, years_words
+from simkit.finance.cash import ReturnRate, even_amount, payback_years, return_rate
 from simkit.finance.cashflow import RUNNING, OptionMoney, option_money
 from simkit.year.compare import Comparison, compare
 
@@ -67,7 +66,7 @@ class Measures:
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Worth:
+class Worth(Answered):
     """Options over the years, measured against one of them.
 
     Attributes
@@ -80,6 +79,7 @@ class Worth:
         The terms.
     """
 
+    answered_by = "simkit.answers.worth:worth_answer"
     options: tuple[OptionMoney, ...]
     against: str
     money: Money
@@ -169,67 +169,8 @@ class Worth:
             rows.append(row)
         return pd.DataFrame(rows).set_index("option")
 
-    def was_it_worth_it(self, name: str) -> str:
-        """Say in words what an option has been and will be worth, everything counted."""
-        return self._verdict(self.measures(name), "Everything counted, what is spent already too")
-
-    def what_now(self, name: str) -> str:
-        """Say in words what an option is worth from here on: what is spent already counts on neither side."""
-        return self._verdict(self.measures(name, sunk=False), "From here on, with what is spent already left out")
-
-    def _verdict(self, found: Measures, begin: str) -> str:
-        currency, years = self.options[0].year.bill.currency, self.money.horizon_years
-        gain = "is worth" if found.gain_today >= 0 else "costs"
-        price = f"{'costs' if found.extra_outlay > 0 else 'spares'} {abs(found.extra_outlay):,.0f}"
-        price = "costs nothing more" if abs(found.extra_outlay) < 0.5 else price
-        saves = "saves" if found.first_year_saving >= 0 else "takes"
-        simple = years_words(found.simple_first, found.simple_payback, years)
-        discounted = years_words(found.discounted_first, found.discounted_payback, years)
-        paid = f"{simple} (discounted: {discounted})" if simple != discounted else simple
-        return (
-            f"{begin}: {found.option} {price} at once against {found.against}, "
-            f"{saves} {abs(found.first_year_saving):,.0f} in the first year, {paid}, and over {years} years {gain} "
-            f"{abs(found.gain_today):,.0f} {currency} of today's money. {found.rate.words}"
-        )
-
-    @property
-    def notes(self) -> tuple[str, ...]:
-        """Terms, conventions, and what each credit is worth by itself."""
-        digits = currency_digits(currency := self.options[0].year.bill.currency)
-        found = [
-            money_words(self.money),
-            "Single payments stand in the nearest whole year; yearly ones at its end.",
-            f'Every payback is against "{self.against}".',
-        ]
-        found += [
-            f"{option.name} leaves the rooms colder than needed ({option.year.comfort.words}): "
-            "part of what it spares is warmth."
-            for option in self.options
-            if not option.year.comfort.held  # its cost is no like for like
-        ]
-        found += dict.fromkeys(note for option in self.options if (note := ageing_note(option.case)))
-        for option in self.options:
-            if (earned := option.settled.interest_until_due) > 0.005:
-                found.append(
-                    f"Until they are due, the payments of {option.name} earn {earned:,.{digits}f} {currency} of "
-                    "interest; that is in no sum here, which weighs waiting already."
-                )
-        for credit in dict.fromkeys(c for option in self.options if (c := option.settled.financing) is not None):
-            names = "; ".join(option.name for option in self.options if option.settled.financing == credit)
-            kind = "an advantage" if credit.advantage >= 0 else "a cost"
-            found.append(
-                f"The credit of {names} takes {credit.payment_per_month:,.{digits}f} {currency} a month "
-                f"until {credit.ends}, {credit.interest:,.{digits}f} of it interest in all; against cash that "
-                f"earns {self.money.savings_rate:.1%} that is {kind} of {abs(credit.advantage):,.{digits}f} "
-                "today, valued apart from the option."
-            )
-        return tuple(found)
-
     def __repr__(self) -> str:
-        return "\n".join(self.was_it_worth_it(option.name) for option in self.others)
-
-    def _repr_html_(self) -> str:
-        return str(self.table().round(2).to_html())
+        return self.table().round(2).to_string()
 
 
 def worth(case: Case, *, against: str | None = None, comparison: Comparison | None = None) -> Worth:

@@ -64,6 +64,12 @@ class Distribution:
         return np.asarray(stats.lognorm(self.spread, scale=self.centre).ppf(held))
 
 
+SIDES = {  # what below and above is called of an input
+    "efficiency": ("worse", "better"), "boiler": ("worse", "better"), "electricity_price": ("cheaper", "dearer"),
+    "fuel_price": ("cheaper", "dearer"), "set_point_k": ("colder", "warmer"), "fuel_winter": ("colder", "warmer"),
+}  # fmt: skip
+
+
 def usual_distributions(case: Case) -> tuple[Distribution, ...]:
     """The kit's own set for a home, its spreads those of [uncertainty] and [money.escalation].
 
@@ -134,12 +140,20 @@ def input_lines(case: Case) -> tuple[str, ...]:
             )
             continue
         low, high = one.at(np.array([0.1, 0.9])).tolist()
-        sign = "" if one.unit == "factor" else "+"
         found.append(
-            f"{INPUT_WORDS[one.name]}: in eight samples of ten {low:{sign}.3g} to {high:{sign}.3g} {one.unit}, "
-            f"{one.shape}; {one.source}: {one.reason}."
+            f"{INPUT_WORDS[one.name]}: in eight of ten simulated futures {_within(one, low)} to {_within(one, high)}; "
+            f"{one.source}: {one.reason}."
         )
     return tuple(found)
+
+
+def _within(one: Distribution, value: float) -> str:
+    """An end of an input in words: a factor as per cent below or above what is stated."""
+    if one.unit == "share a year":
+        return f"{value:+.1%} a year".replace("%", " %").replace("-", "−")
+    less, more = SIDES.get(one.name, ("less", "more"))
+    away, unit = (value, "K") if one.unit == "K" else (100.0 * (value - 1.0), "%")
+    return f"{abs(away):.{1 if unit == 'K' else 0}f} {unit} {less if away < 0 else more}"
 
 
 def with_own(usual: Sequence[Distribution], own: Sequence[Distribution]) -> tuple[Distribution, ...]:

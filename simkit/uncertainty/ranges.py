@@ -17,6 +17,15 @@ class Range:
     middle: float
     high: float
 
+    @property
+    def negative(self) -> Range:
+        """The range of what is spent where this one is of what is saved, and the other way round."""
+        return Range(-self.high, -self.middle, -self.low)
+
+    def shifted(self, by: float) -> Range:
+        """The range of what is more by a known amount."""
+        return Range(self.low + by, self.middle + by, self.high + by)
+
     @classmethod
     def of(cls, samples: Floats, estimate: float | None = None) -> Range:
         """Read the range off samples, (n,); NaN where there are none.

@@ -147,6 +147,10 @@ class YearComfort:
         days = f" on {len(self.short_days)} days" if self.short_days else ""
         return f"{self.rooms_worded(number)}; hot water runs short by {number(self.unmet_litres, 0)} litres{days}"
 
+    def as_warm_as(self, other: YearComfort) -> bool:
+        """Whether it is at least as comfortable: no worse a verdict and, where it is cool, no more cool hours."""
+        return self.no_worse_than(other) and (self.level == WARM or self.cool_hours <= other.cool_hours)
+
     def no_worse_than(self, other: YearComfort) -> bool:
         """Whether its verdict is at least as good, on rooms and on water."""
         return self.level <= other.level and self.water_short <= other.water_short

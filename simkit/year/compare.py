@@ -16,6 +16,11 @@ from simkit.year.year import Year
 STEP_SHARE = 0.003  # own: by so much of a bill another length of the steps alone can move it (tested on the samples)
 
 
+def changes_of(case: Case) -> int:
+    """How many tables of its case an option changes."""
+    return 0 if case.base is None else sum(case.base.full.get(key) != value for key, value in case.full.items())
+
+
 def about_even(year: Year, other: Year) -> str:
     """Say that a difference of cost is too small to tell, and why; empty where it isn't.
 

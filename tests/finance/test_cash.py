@@ -92,7 +92,7 @@ def test_two_rates_decide_nothing() -> None:
         ([-100, -50], "No rate of return: it never brings anything back."),
         ([0, 0], "No rate of return: no money moves."),
         ([], "No rate of return: no money moves."),
-        ([100, -200, 150], "No rate of return: at no rate are its amounts worth nothing today."),
+        ([100, -200, 150], "No rate of return: it never earns its price back."),
     ],
 )
 def test_no_rate_is_said_in_words(amounts: list[float], words: str) -> None:

@@ -12,7 +12,7 @@ from invented_money import DEAR, compared, home
 from references import Reference
 
 from simkit.errors import CaseError
-from simkit.finance.sensitivity import gain_of, global_shares, swings, tornado, tornado_sentence
+from simkit.finance.sensitivity import gain_of, global_shares, swings, tornado
 from simkit.finance.worth import Worth, worth
 from simkit.uncertainty.distributions import Distribution
 
@@ -66,9 +66,6 @@ def test_what_decides_a_home() -> None:
     assert found.loc["electricity_price", "at_low"] > found.loc["electricity_price", "at_high"]
     assert found.loc["fuel_price", "at_low"] < found.loc["fuel_price", "at_high"]
     assert found["swing"].is_monotonic_decreasing
-    said = tornado_sentence(found, "EUR")
-    assert said.startswith("What decides it: ")
-    assert said.count(" EUR)") == 3
 
 
 def test_global_shares_of_a_home_sum_to_about_one() -> None:

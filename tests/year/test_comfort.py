@@ -93,3 +93,12 @@ def test_what_the_kernel_counts_is_what_the_hours_show() -> None:
 
 def test_the_safe_minimum_is_the_published_one() -> None:
     Reference(18.0, "WHO Housing and Health Guidelines 2018", 0.0, "a published minimum").check(SAFE_ROOM_C)
+
+
+def test_of_two_cold_homes_the_colder_is_not_as_warm() -> None:
+    colder, cold = (
+        YearComfort(15.0, 0.0, 9.0, 0.0, cool_hours=hours, under_18_wanted_h=9.0) for hours in (3000.0, 500.0)
+    )
+    assert colder.no_worse_than(cold), "both are too cold"
+    assert not colder.as_warm_as(cold)
+    assert cold.as_warm_as(colder)

@@ -13,14 +13,16 @@ from simkit.errors import Fault, perhaps
 from simkit.schema.section import Section, Way, doubled, number, said, text
 
 Kind = Literal[
-    "quote", "enabling", "tax", "removal", "disconnection", "grant", "discount", "rebate", "deposit", "would_have_spent"
-]
-COSTS = ("quote", "enabling", "tax", "removal", "disconnection")
-SUPPORTS = ("grant", "discount", "rebate")
+    "quote", "enabling", "site_extra", "tax", "removal", "disconnection", "grant", "discount", "rebate", "cashback",
+    "deposit", "would_have_spent",
+]  # fmt: skip
+COSTS = ("quote", "enabling", "site_extra", "tax", "removal", "disconnection")
+SUPPORTS = ("grant", "discount", "rebate", "cashback")
 KIND_WORDS: Mapping[str, str] = {
-    "quote": "Quote", "enabling": "Enabling works", "tax": "Tax", "removal": "Removal of the old plant",
-    "disconnection": "Disconnection fee", "grant": "Grant", "discount": "Discount", "rebate": "Rebate",
-    "deposit": "Deposit, part of the price", "would_have_spent": "Would have been spent anyway",
+    "quote": "Quote", "enabling": "Enabling works", "site_extra": "Extra for this site", "tax": "Tax",
+    "removal": "Removal of the old plant", "disconnection": "Disconnection fee", "grant": "Grant",
+    "discount": "Discount", "rebate": "Rebate", "cashback": "Cashback", "deposit": "Deposit, part of the price",
+    "would_have_spent": "Would have been spent anyway",
 }  # fmt: skip
 MONTHS_A_YEAR = 12
 
@@ -28,32 +30,53 @@ MONTHS_A_YEAR = 12
 class Item(Section):
     """One line of a ledger."""
 
+    choices: ClassVar[tuple[tuple[Way, ...], ...]] = ((Way("amount"), Way("share")),)
+
     label: str = text("What the line is for", example="outdoor unit, fitted")
-    amount: float = number(0, 1e8, "currency", "Amount, always positive: its kind says which way it goes", example=9800)
+    amount: float | None = number(
+        0, 1e8, "currency", "Amount, always positive: its kind says which way it goes", example=9800, absent=True
+    )
+    share: float | None = number(
+        0,
+        1,
+        "share",
+        "In place of the amount: share of the line it is against, or of the price",
+        example=0.1,
+        absent=True,
+    )
     date: dt.date = said("Day on which it is due", example=dt.date(2026, 3, 1))
     kind: Kind = said("What kind of line it is", example="quote")
     vat: float | None = number(
         0, 0.5, "share", "Tax to be added to the amount; left out where the amount holds it", example=0.09, absent=True
     )
     against: str | None = text(
-        "Label of the line that a grant, discount or rebate is for", example="outdoor unit, fitted", absent=True
+        "Label of the line that a grant, discount, rebate or cashback is for",
+        example="outdoor unit, fitted",
+        absent=True,
     )
     life_years: float | None = number(0.5, 100, "years", "How long what was bought lasts", example=20, absent=True)
     replacement: float | None = number(
         0, 1e8, "currency", "Cost of replacing it at the end of its life, at today's prices", example=6000, absent=True
     )
     paid: bool = said("Whether it is spent already, whatever is decided now", example=False)
+    refundable: bool | None = said("Whether a deposit comes back if the order is cancelled", example=True, absent=True)
     source: str | None = text("Where the amount comes from", example="written quote", absent=True)
 
     @property
     def gross(self) -> float:
-        """Amount with its tax [currency]."""
-        return self.amount * (1.0 + (self.vat or 0.0))
+        """Amount with its tax [currency]; 0 of a share, which `Ledger.lines` turns into an amount."""
+        return (self.amount or 0.0) * (1.0 + (self.vat or 0.0))
 
     def clashes(self) -> Iterator[Fault]:
         """Yield keys that make no sense with the kind."""
+        if self.share is not None and self.kind not in (*SUPPORTS, "deposit"):
+            allowed = f'is a share of other lines, and kind is "{self.kind}"'
+            yield Fault("", f"share = {self.share:g}", allowed, "Write amount, or mend the kind")
+        if self.refundable is not None and self.kind != "deposit":
+            allowed = f'belongs to a deposit, and kind is "{self.kind}"'
+            yield Fault("", f"refundable = {str(self.refundable).lower()}", allowed, "Take it out, or mend the kind")
         if self.against is not None and self.kind not in SUPPORTS:
-            allowed = f'belongs to a grant, a discount or a rebate, and kind is "{self.kind}"'
+            allowed = f'belongs to a grant, a discount, a rebate or cashback, and kind is "{self.kind}"'
             yield Fault("", f'against = "{self.against}"', allowed, "Take it out, or mend the kind")
         if self.replacement is not None and self.life_years is None:
             allowed = "needs life_years, the age at which it falls due"
@@ -90,23 +113,57 @@ class Ledger(Section):
 
     item: tuple[Item, ...] = said("The lines", example=[{"label": "outdoor unit, fitted"}], min_length=1)
     credit: Credit | None = said("Money borrowed for it", example={"amount": 6000.0}, absent=True)
+    valid_until: dt.date | None = said(
+        "Last day on which the offer can be accepted", example=dt.date(2026, 2, 28), absent=True
+    )
+    cancelling: float | None = number(
+        0, 1e8, "currency", "What cancelling costs once it is ordered", example=250, absent=True
+    )
+
+    @property
+    def lines(self) -> tuple[Item, ...]:
+        """The lines, each share of others as the amount that it comes to."""
+        costs = {line.label: line.gross for line in self.item if line.kind in COSTS}
+
+        def amount(line: Item) -> float:
+            return (line.share or 0.0) * (sum(costs.values()) if line.against is None else costs.get(line.against, 0.0))
+
+        return tuple(
+            line if line.share is None else line.model_copy(update={"amount": amount(line), "vat": None})
+            for line in self.item
+        )
+
+    def by_kind(self, *kinds: str) -> float:
+        """Sum of the lines of some kinds, each with its tax [currency]."""
+        return sum(line.gross for line in self.lines if line.kind in kinds)
 
     @property
     def price(self) -> float:
         """What everything costs before supports [currency]."""
-        return sum(line.gross for line in self.item if line.kind in COSTS)
+        return self.by_kind(*COSTS)
 
     @property
     def supports(self) -> float:
-        """Grants, discounts and rebates [currency]."""
-        return sum(line.gross for line in self.item if line.kind in SUPPORTS)
+        """Grants, discounts, rebates and cashback [currency]."""
+        return self.by_kind(*SUPPORTS)
+
+    @property
+    def walking_away(self) -> float | None:
+        """What is lost if it is ordered and then cancelled [currency]; None where the offer says nothing of it.
+
+        The fee, and every deposit that isn't said to come back.
+        """
+        deposits = [line for line in self.lines if line.kind == "deposit"]
+        if self.cancelling is None and all(line.refundable is None for line in deposits):
+            return None
+        return (self.cancelling or 0.0) + sum(line.gross for line in deposits if not line.refundable)
 
     def clashes(self) -> Iterator[Fault]:
         """Yield supports above what they are for, and deposits and credits above the price, or out of order in time."""
         yield from self._supports_above()
         yield from doubled((line.label for line in self.item), 'item "{}"', "Give every line a label of its own")
         net, dates = self.price - self.supports, [line.date for line in self.item if line.kind in COSTS]
-        deposits = [line for line in self.item if line.kind == "deposit"]
+        deposits = [line for line in self.lines if line.kind == "deposit"]
         if sum(line.gross for line in deposits) > max(net, 0.0) + 0.005:
             given = f"deposits of {sum(line.gross for line in deposits):g}"
             yield Fault("", given, f"are above the price of {net:g} that they are part of", "Write what was paid ahead")
@@ -120,7 +177,7 @@ class Ledger(Section):
     def _supports_above(self) -> Iterator[Fault]:
         costs = {line.label: line.gross for line in self.item if line.kind in COSTS}
         taken: dict[str, float] = {}
-        for line in self.item:
+        for line in self.lines:
             if line.against is None:
                 continue
             if line.against not in costs:

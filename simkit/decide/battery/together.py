@@ -13,12 +13,13 @@ import pandas as pd
 
 from simkit.case.build import Case, vary
 from simkit.decide.battery.size import without_panels
+from simkit.decide.battery.worth import with_trial_battery
 from simkit.decide.schedule.search import best_schedule
-from simkit.errors import Fault, raise_all
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
 PARTS = ("solar", "battery", "schedule")
+PANELS_KWP, PANELS_TILT_DEG = 4.0, 35.0  # own: common on a house
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -31,10 +32,13 @@ class Together:
         What `table` gives.
     currency
         Of its money.
+    assumed
+        What was assumed where the case has no panels or no battery; None where it has both.
     """
 
     rows: pd.DataFrame
     currency: str
+    assumed: str | None = None
 
     def table(self) -> pd.DataFrame:
         """One row by combination: cost, saving, sum of its parts' own savings, and by how much that sum is too high.
@@ -44,18 +48,8 @@ class Together:
         """
         return self.rows
 
-    @property
-    def sentence(self) -> str:
-        """By how much the savings don't add up."""
-        last = self.rows.iloc[-1]
-        way = "more" if last["too_high_by"] >= 0 else "less"
-        return (
-            f"Together they save {last['saving']:,.0f} {self.currency} a year; their own savings added up come to "
-            f"{abs(last['too_high_by']):,.0f} {self.currency} {way} than that."
-        )
-
     def __repr__(self) -> str:
-        return f"{self.rows.round(1).to_string()}\n{self.sentence}"
+        return self.rows.round(1).to_string()
 
 
 def together(case: Case, *, before_each: Callable[[str], None] | None = None) -> Together:
@@ -67,21 +61,15 @@ def together(case: Case, *, before_each: Callable[[str], None] | None = None) ->
     Parameters
     ----------
     case
-        A home with panels and a battery.
+        A home; panels and a battery of a usual size are assumed where it has none, and `assumed` says so.
     before_each
         Called with the equipment of each search before it begins.
-
-    Raises
-    ------
-    CaseError
-        Where the case lacks panels or a battery.
     """
-    faults = [
-        Fault(case.label, f"[{name}]", "is missing, and nothing can be said of what it adds", f"Add a [{name}] table")
-        for name in ("solar", "battery")
-        if getattr(case, name) is None
-    ]
-    raise_all(faults)
+    said = []
+    for name, trial in (("battery", with_trial_battery), ("solar", with_trial_panels)):
+        if getattr(case, name) is None:
+            case, assumed = trial(case)
+            said.append(assumed)
     years: dict[tuple[str, ...], Year] = {}
     for equipment in ((), ("solar",), ("battery",), ("solar", "battery")):
         if before_each is not None:
@@ -99,4 +87,15 @@ def together(case: Case, *, before_each: Callable[[str], None] | None = None) ->
             {"with": " + ".join(parts) or "none", "cost": year.bill.total, "saving": saving, "sum_of_parts": added,
              "too_high_by": added - saving, "wear": wear, "after_wear": saving - wear, "comfort": year.comfort.words}
         )  # fmt: skip
-    return Together(pd.DataFrame(rows).set_index("with"), case.currency)
+    return Together(pd.DataFrame(rows).set_index("with"), case.currency, " ".join(said) or None)
+
+
+def with_trial_panels(case: Case) -> tuple[Case, str]:
+    """A home without panels with usual ones that face the equator, and a sentence that says so."""
+    side, azimuth = ("south", 180.0) if case.site.latitude_deg >= 0 else ("north", 0.0)
+    array = {"kwp": PANELS_KWP, "tilt_deg": PANELS_TILT_DEG, "azimuth_deg": azimuth}
+    made = vary(case, {"solar": {"array": [array], "inverter_kw": PANELS_KWP}})
+    return made, (
+        f"The case has no panels: {PANELS_KWP:g} kWp at {PANELS_TILT_DEG:g}° to the {side} are assumed. "
+        "State your own as [solar]."
+    )

@@ -7,6 +7,7 @@ from functools import cached_property
 
 import pandas as pd
 
+from simkit.answered import Answered
 from simkit.assemble.setting import setting_for
 from simkit.case.build import Case, vary
 from simkit.decide.battery.coldest import Coldest, coldest
@@ -14,6 +15,7 @@ from simkit.decide.battery.size import SizeCurve, require_battery, saving_by_siz
 from simkit.errors import CaseError, Fault
 from simkit.uncertainty.ranges import Range
 from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 TRIAL = {"usable_kwh": 5.0, "charge_kw": 2.5, "discharge_kw": 2.5}  # own: a common small one
 FLAT_SHARE = 0.02  # own: prices that differ by less are one price
@@ -50,7 +52,7 @@ class Saved:
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class BatteryWorth:
+class BatteryWorth(Answered):
     """What a battery is worth in a home.
 
     Attributes
@@ -61,15 +63,19 @@ class BatteryWorth:
         Without panels; the battery then has an inverter of its own.
     beside_panels
         With the panels of the case; None for a home without.
+    year
+        Of the home as it is, with the battery.
     coldest
-        How it fares on the coldest day, and in the coldest week, in the home as it is.
+        How it fares in that year on the coldest day, and in the coldest week.
     assumed
         What was assumed where the case has no battery, as a sentence; None where it has one.
     """
 
+    answered_by = "simkit.answers.battery:battery_answer"
     case: Case
     alone: Saved
     beside_panels: Saved | None
+    year: Year
     coldest: Coldest
     assumed: str | None = None
 
@@ -117,7 +123,8 @@ def battery_worth(case: Case, *, ranges: bool = True) -> BatteryWorth:
     case, assumed = (case, None) if case.battery is not None else with_trial_battery(case)
     alone = _saved(without_panels(case) if case.solar else case, ranges=ranges)
     beside = _saved(case, ranges=ranges) if case.solar else None
-    return BatteryWorth(case, alone, beside, coldest(simulate(case)), assumed)
+    year = simulate(case)
+    return BatteryWorth(case, alone, beside, year, coldest(year), assumed)
 
 
 def with_trial_battery(case: Case) -> tuple[Case, str]:

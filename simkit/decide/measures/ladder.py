@@ -14,6 +14,7 @@ from math import inf
 import numpy as np
 import pandas as pd
 
+from simkit.answered import Answered
 from simkit.arrays import Bools, Floats
 from simkit.case.build import Case
 from simkit.case.money.money import Measure
@@ -80,7 +81,7 @@ class BestSet:
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Ladder:
+class Ladder(Answered):
     """Measures for one home, in every combination.
 
     Attributes
@@ -95,6 +96,7 @@ class Ladder:
         Further tariffs at which every combination was charged.
     """
 
+    answered_by = "simkit.answers.measures:measures_answer"
     combined: Combined
     discount_rate: float
     currency: str
@@ -213,6 +215,17 @@ class Ladder:
         tariff = self.combined.tariffs[int(self.combined.costs[row].argmin())]
         return BestSet(budget, names, float(self.cost[row]), float(self.saved[row]), float(net[row]), tariff)
 
+    def nearly(self, budget: float) -> tuple[Measure, float] | None:
+        """Of the bought measures within a budget the one that saves most a year after the free ones, and how much.
+
+        For a budget that buys nothing worth its cost; None where nothing costs so little.
+        """
+        c, here = self.combined, self.combined.row(self.best(0.0).names)
+        rows = {k: c.with_measure(here, k) for k, m in enumerate(c.measures) if 0.0 < m.cost <= budget}
+        adds = {k: float(self.saved[row] - self.saved[here]) for k, row in rows.items() if self.advisable[row]}
+        most = max(adds, key=lambda k: adds[k], default=None)
+        return None if most is None else (c.measures[most], adds[most])
+
     def budgets(self, budgets: Sequence[float] = BUDGETS) -> pd.DataFrame:
         """What each budget buys, one row each."""
         rows = [("; ".join(row.names) or "nothing", row.cost, row.saved, row.net, row.tariff)
@@ -231,38 +244,8 @@ class Ladder:
                 rows.append({"cost": float(self.cost[row]), "saved": most, "measures": held})
         return pd.DataFrame(rows)
 
-    @property
-    def sentence(self) -> str:
-        """What to do first, and what the budgets buy."""
-        free = [rung.measure.name for rung in self.rungs if rung.measure.cost == 0.0]
-        tariff, gain = self.switch
-        begin = f"Changing to {tariff} alone saves {gain:,.0f} {self.currency} a year. " if gain > 0.005 else ""
-        begin += f"Free first: {', '.join(free)}. " if free else ""
-        if not any(measure.cost > 0.0 for measure in self.combined.measures):
-            saved = f"Together they save {self.best(0.0).saved:,.0f} {self.currency} a year. " if free else ""
-            none = "" if free else "None of the free changes that were asked about can be advised. "
-            return (
-                f"{begin}{saved}{none}Nothing that costs money is listed: state it in [[money.measure]] with its price "
-                "to see what a budget buys."
-            )
-        parts: list[str] = []
-        before: tuple[str, ...] | None = None
-        for budget in BUDGETS:
-            found = self.best(budget)
-            if before == found.names:
-                parts.append(f"{budget:,.0f} buys no more")
-            elif found.names:
-                parts.append(f"{budget:,.0f} buys {found.saved:,.0f} {self.currency} a year for {found.cost:,.0f}")
-            else:
-                parts.append(f"{budget:,.0f} buys nothing worth it")
-            before = found.names
-        return f"{begin}{'; '.join(parts)}."
-
     def __repr__(self) -> str:
-        return f"{self.table().round(1).to_string()}\n{self.sentence}"
-
-    def _repr_html_(self) -> str:
-        return str(self.table().round(1).to_html())
+        return self.table().round(1).to_string()
 
 
 def rank_measures(case: Case, measures: Sequence[Measure] | None = None, *, tariffs: Sequence[Tariff] = ()) -> Ladder:

@@ -14,8 +14,9 @@ UNIT: dict[str, Any] = {"label": "unit", "amount": 9000.0, "date": "2026-03-01",
 CREDIT: dict[str, Any] = {"amount": 6000.0, "rate_per_year": 0.06, "first_payment": "2026-04-01", "years": 5.0}
 
 
-def line(kind: str, amount: float, date: str = "2026-03-01", **more: Any) -> dict[str, Any]:
-    return {"label": f"a {kind}", "amount": amount, "date": date, "kind": kind, **more}
+def line(kind: str, amount: float | None, date: str = "2026-03-01", **more: Any) -> dict[str, Any]:
+    said = {"label": f"a {kind}", "amount": amount, "date": date, "kind": kind, **more}
+    return {key: value for key, value in said.items() if value is not None}
 
 
 def items(*more: dict[str, Any], **credit: Any) -> dict[str, Any]:
@@ -32,6 +33,27 @@ def test_price_supports_and_tax() -> None:
     assert not ledger.item[0].paid
 
 
+def test_discounts_in_per_cent_cashback_extras_and_what_cancelling_costs_by_hand() -> None:
+    """9000 + 1000 of extras + 400 away = 10,400; 5 % of it is 520, 10 % of the unit 900, 250 come back in cash."""
+    lines = [
+        line("site_extra", 1000.0), line("removal", 400.0), line("discount", None, share=0.05),
+        line("grant", None, share=0.1, against="unit"), line("cashback", 250.0, "2026-05-01"),
+        line("deposit", None, "2026-02-01", share=0.1, refundable=False),
+        line("deposit", 300.0, "2026-02-01", refundable=True) | {"label": "another"},
+    ]  # fmt: skip
+    ledger = made(table(ledger=items(*lines) | {"valid_until": "2026-02-28", "cancelling": 150.0})).ledger
+    assert ledger is not None
+    assert ledger.price == pytest.approx(10_400.0)
+    assert ledger.by_kind("site_extra") == 1000.0
+    assert ledger.by_kind("removal") == 400.0
+    assert ledger.supports == pytest.approx(520.0 + 900.0 + 250.0)
+    assert ledger.by_kind("deposit") == pytest.approx(1040.0 + 300.0)
+    assert ledger.walking_away == pytest.approx(150.0 + 1040.0), "the fee, and the deposit that doesn't come back"
+    plain = made(table(ledger=items(line("deposit", 300.0, "2026-02-01")))).ledger
+    assert plain is not None
+    assert plain.walking_away is None, "nothing is said of it"
+
+
 FAULTS = [
     (items(line("grant", 9500.0, against="unit")), '[ledger] "a grant": amount = 9500 brings the supports of "unit" to '
      "9500, above its 9000, and nobody is paid for more than it costs. Write what is really granted, or name the line it is "
@@ -42,8 +64,12 @@ FAULTS = [
      '"unit" is meant.'),
     (items(line("grant", 500.0, against="pipework")), '[ledger] "a grant": against = "pipework" is no line that costs. Lines '
      "that cost are: unit."),
-    (items(line("tax", 500.0, against="unit")), '[ledger] item no. 2: against = "unit" belongs to a grant, a discount or a '
-     'rebate, and kind is "tax". Take it out, or mend the kind.'),
+    (items(line("tax", 500.0, against="unit")), '[ledger] item no. 2: against = "unit" belongs to a grant, a discount, a '
+     'rebate or cashback, and kind is "tax". Take it out, or mend the kind.'),
+    (items(line("tax", None, share=0.1)), '[ledger] item no. 2: share = 0.1 is a share of other lines, and kind is "tax". '
+     "Write amount, or mend the kind."),
+    (items(line("tax", 5.0, refundable=True)), '[ledger] item no. 2: refundable = true belongs to a deposit, and kind is '
+     '"tax". Take it out, or mend the kind.'),
     (items(line("tax", 500.0, replacement=5.0)), "[ledger] item no. 2: replacement = 5 needs life_years, the age at which it "
      "falls due. Add a line such as: life_years = 20."),
     (items(line("deposit", 9001.0)), "[ledger] deposits of 9001 are above the price of 9000 that they are part of. Write "

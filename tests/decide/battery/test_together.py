@@ -9,7 +9,6 @@ import pytest
 from decide.invented import ROOF, few_candidates, stored, tariff, terrace
 from simkit.case.build import vary
 from simkit.decide.battery.together import Together, together
-from simkit.errors import CaseError
 
 
 @lru_cache(maxsize=1)
@@ -35,14 +34,13 @@ def test_eight_rows_and_the_parts_add_up_to_what_they_are_said_to() -> None:
 def test_savings_overlap() -> None:
     """Battery and schedule chase the same cheap hours: together they save less than the sum of both."""
     assert found().table().loc["battery + schedule", "too_high_by"] > 0.0
-    assert found().sentence.startswith("Together they save ")
-    assert found().sentence.endswith("EUR more than that.")
 
 
-def test_what_is_missing_is_said() -> None:
-    with pytest.raises(CaseError) as caught:
-        together(terrace())
-    assert [str(fault) for fault in caught.value.faults] == [
-        "case.toml: [solar] is missing, and nothing can be said of what it adds. Add a [solar] table.",
-        "case.toml: [battery] is missing, and nothing can be said of what it adds. Add a [battery] table.",
-    ]
+def test_usual_panels_and_battery_are_tried_where_a_home_has_none_and_that_is_said() -> None:
+    with few_candidates(LEAD_H=(1.0,), SET_BACK_K=(0.0,), CURVE_K=(0.0,)):
+        tried = together(terrace())
+    assert tried.table().loc["solar", "saving"] > 0.0
+    assert tried.assumed is not None
+    assert "one of 5 kWh with 2.5 kW in and out is assumed" in tried.assumed
+    assert "The case has no panels: 4 kWp at 35° to the south are assumed. State your own as [solar]." in tried.assumed
+    assert found().assumed is None

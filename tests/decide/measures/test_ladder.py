@@ -107,9 +107,6 @@ def test_the_ladder_is_greedy_and_free_ones_come_first() -> None:
         assert rung.pays_back == pytest.approx(rung.measure.cost / rung.adds)
     table_ = found.table()
     assert list(table_["who"]) == ["you"] * len(rungs)
-    assert repr(found).endswith(found.sentence)
-    assert found.sentence.count(" buys ") == 3
-    assert '<table border="1"' in found._repr_html_()
 
 
 @pytest.mark.parametrize("budget", [0.0, 500.0, 1000.0, 2300.0, 8000.0])
@@ -185,10 +182,6 @@ def test_colder_sets_are_shown_and_never_advised() -> None:
     said = " ".join(found.left_out)
     assert re.search("cold: not advised: too cold: .* h under 18 °C, up to .* K below; as it is, too cold: ", said)
     assert "hot water runs short by " in said
-    assert found.sentence == (
-        "None of the free changes that were asked about can be advised. Nothing that costs money is listed: "
-        "state it in [[money.measure]] with its price to see what a budget buys."
-    )
     useless = rank_measures(home(), [measure("nothing", "controls.ceiling_c = 61.0")])
     assert useless.left_out == ("nothing: saves 0 EUR a year alone and nothing more after the others.",)
 
@@ -210,7 +203,6 @@ def test_every_combination_at_every_tariff() -> None:
     assert name == "Half price"
     assert gain == pytest.approx(found.combined.costs[0, 0] - found.combined.costs[0, 1])
     assert found.saved[0] == 0, "a change of tariff is no saving of a measure"
-    assert found.sentence.startswith(f"Changing to Half price alone saves {gain:,.0f} EUR a year. ")
     assert rung_ranges(found, 16).notna().all().all()
 
 

@@ -1,56 +1,56 @@
-"""Options weighed over the years in; the JSON object that `simkit worth --json` prints of them out."""
+"""Options weighed over the years in; the object that `simkit worth --json` prints of them out."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-import pandas as pd
-
+from simkit.case.money.money import money_words
 from simkit.finance.breakeven import BreakEvens
 from simkit.finance.cash import years_words
 from simkit.finance.cashflow import OptionMoney
 from simkit.finance.offers import OfferPair
+from simkit.finance.weighing import Weighed
 from simkit.finance.worth import Worth
-from simkit.reporting.worth.terminal import Weighed
 from simkit.uncertainty.distributions import distributions_of, input_lines
 
 
-def weighing_object(found: Weighed, *, case_name: str) -> dict[str, Any]:
-    """Make the JSON object of a worth; money in the currency of the case."""
+def worth_data(found: Weighed, title: str) -> dict[str, Any]:
+    """Make the object of a worth; money in the currency of the case."""
     worth = found.worth
     return {
-        "case": case_name,
+        "case": title,
         "against": worth.against,
         "currency": worth.base.year.bill.currency,
-        "terms": worth.notes[0],
+        "terms": money_words(worth.money),
         "options": [_option(found, option) for option in worth.options],
         "offers": _offers(found.pair),
-        "deciding": None if found.deciding is None else _records(found.deciding.reset_index()),
-        "shares_of_spread": None if found.shares is None else _records(found.shares.reset_index()),
+        "deciding": found.deciding.reset_index().to_dict("records"),
+        "shares_of_spread": None if found.shares is None else found.shares.reset_index().to_dict("records"),
         "break_even_spf": _break_even(found.break_evens),
-        "regret": None if found.regrets is None else _records(found.regrets.reset_index()),
+        "regret": found.regrets.reset_index().to_dict("records"),
         "sampled_inputs": [asdict(one) for one in distributions_of(worth.base.case)],
         "input_lines": list(input_lines(worth.base.case)),
-        "notes": list(worth.notes),
     }
 
 
 def _option(found: Weighed, option: OptionMoney) -> dict[str, Any]:
-    worth, carbon = found.worth, found.worth.carbon[option.name]
+    worth, carbon, settled = found.worth, found.worth.carbon[option.name], option.settled
+    like, credit = found.keeps_as_warm(option), option.settled.financing
     made: dict[str, Any] = {
         "name": option.name,
-        "net_price": option.settled.net, "price": option.settled.price, "supports": option.settled.supports,
-        "due_in_cash": option.settled.due, "credit": option.settled.credit, "spared": option.settled.spared,
+        "net_price": settled.net, "price": settled.price, "supports": settled.supports,
+        "due_in_cash": settled.due, "credit": settled.credit, "spared": settled.spared,
+        "credit_a_month": None if credit is None else credit.payment_per_month,
+        "price_missing": found.lacks_price(option), "at_equal_comfort": None if like is None else like.name,
         "whole_life_cost": option.worth_today, "cost_a_year": option.annualised_cost,
         "heat_cost_per_kwh": option.heat_cost_per_kwh, "heat_kwh": option.heat_kwh,
         "household_share_of_electricity": option.household_share, "carbon_by_year_kg": carbon.by_year_kg.tolist(),
         "carbon_kg": carbon.first_year_kg, "carbon_life_kg": carbon.life_kg,
         "carbon_by_hour_kg": carbon.electricity_by_hour_kg,
         "comfort": option.year.comfort.words,
-        "ledger": _records(option.settled.frame()),
-        "cash": _records(option.cash.reset_index()),
+        "ledger": settled.frame().to_dict("records"),
+        "cash": option.cash.reset_index().to_dict("records"),
     }  # fmt: skip
     if option.name == worth.against:
         return made
@@ -59,9 +59,8 @@ def _option(found: Weighed, option: OptionMoney) -> dict[str, Any]:
     if found.sampled is not None:
         made["gain_range"] = found.sampled.gain(option.name)
         made["first_year_saving_range"] = found.sampled.first_year_saving(option.name)
-        made["convergence"] = _records(found.sampled.convergence(option.name).reset_index())
-        made["convergence_words"] = found.sampled.convergence_sentence(option.name)
-        made["fan"] = _records(found.sampled.fan(option.name).reset_index())
+        made["convergence"] = found.sampled.convergence(option.name).reset_index().to_dict("records")
+        made["fan"] = found.sampled.fan(option.name).reset_index().to_dict("records")
         made["paid_back_by_year"] = found.sampled.paid_back(option.name).tolist()
     return made
 
@@ -73,7 +72,7 @@ def _offers(pair: OfferPair | None) -> dict[str, Any] | None:
         "cheap": pair.cheap, "dear": pair.dear, "saved_today": pair.saved_today,
         "extra_first_year": pair.extra_first_year, "extra_a_year": pair.extra_a_year,
         "overtaken_year": pair.overtaken, "gain": pair.gain, "gain_a_year": pair.gain_a_year,
-        "sentence": pair.sentence(), "differences": [list(row) for row in pair.differences],
+        "differences": [list(row) for row in pair.differences],
         "gain_a_year_range": pair.gain_a_year_range, "overtaken_range": pair.overtaken_range,
     }  # fmt: skip
 
@@ -97,11 +96,3 @@ def _measures(worth: Worth, name: str, *, sunk: bool) -> dict[str, Any]:
         "cost_per_tonne": found.cost_per_tonne,
         "words": years_words(found.simple_first, found.simple_payback, worth.money.horizon_years),
     }  # fmt: skip
-
-
-def _records(table: pd.DataFrame) -> Sequence[dict[str, Any]]:
-    """Rows of a table as plain objects; dates as text."""
-    return [
-        {str(key): value.isoformat() if hasattr(value, "isoformat") else value for key, value in row.items()}
-        for row in table.to_dict("records")
-    ]

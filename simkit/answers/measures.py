@@ -1,0 +1,220 @@
+"""A ladder of measures in; what to do next, and what each budget buys of it, out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import pandas as pd
+
+from simkit.answers.answer import Answer, Column, Picture, Table
+from simkit.answers.cautions import cautions_for
+from simkit.answers.notation import Notation, notation_of
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, but, named, provenance_of
+from simkit.decide.measures.combinations import OWN_TARIFF
+from simkit.decide.measures.ladder import BUDGETS, Ladder
+from simkit.decide.measures.rung_ranges import rung_ranges
+from simkit.year.simulate import simulate
+from simkit.year.year import Year
+
+HOW = (
+    "Alone: by itself. Adds: after those above it, from homes simulated with and without it, so that the same money is "
+    "never saved twice. So far: all of them."
+)
+FIRST_YEAR = "A saving is that of the first year, in which panels and battery are new: `simkit worth` lets them age."
+TOPIC_OF = {  # what a measure changes: what its caution is about
+    "battery": "battery", "solar": "panels", "emitters": "emitters", "controls.design_flow_c": "flow",
+    "hot_water.coil": "cylinder", "hot_water.volume": "cylinder", "hot_water.loss": "cylinder",
+    "heat_source": "heat source",
+}  # fmt: skip
+
+
+def measures_answer(
+    ladder: Ladder, title: str = "", *, budgets: Sequence[float] = BUDGETS, ranged: bool = True
+) -> Answer:
+    """Say what to do next to a home.
+
+    Parameters
+    ----------
+    ladder
+        What `rank_measures` gave.
+    title
+        Name of the home; that of the case where it is left out.
+    budgets
+        What may be spent; each is answered by itself [currency].
+    ranged
+        Whether to sample the likely range of what each rung adds as well.
+    """
+    home = ladder.combined.cases[0]
+    notation, year = notation_of(home), simulate(home)
+    ranges = rung_ranges(ladder) if ranged and ladder.rungs else None
+    tables = [_rungs(ladder, ranges)] if ladder.rungs else []
+    if _priced(ladder):
+        tables.append(_budgets(ladder, budgets, notation))
+    if ladder.rungs:
+        tables.append(_manner(ladder))
+    moved = () if ranges is None else (_moved(ranges, notation),)
+    return Answer(
+        title or home.name, "What should be done next, and what does a budget buy?",
+        tuple(measures_sentences(ladder, year, notation, budgets, ranged=ranges is not None)), notation,
+        tables=tuple(tables), pictures=(_picture(ladder, budgets),) if _priced(ladder) else (),
+        cautions=cautions_for([year], _topics(ladder)), notes=(FIRST_YEAR, *moved, *year.notes),
+        provenance=provenance_of(year), data=_data(ladder, ranges, title or home.name, budgets),
+    )  # fmt: skip
+
+
+def measures_sentences(
+    ladder: Ladder, year: Year, notation: Notation, budgets: Sequence[float] = BUDGETS, *, ranged: bool = False
+) -> list[str]:
+    """What is free first, then what each budget buys beyond it, then what is left out and why."""
+    said, (tariff, gain) = [], ladder.switch
+    free = ladder.best(0.0)
+    if free.names:
+        listed = ", ".join(map(named, free.names))
+        said.append(f"Do what is free first: {listed}. It saves {notation.money(free.saved)} a year{but(year)}.")
+    elif any(measure.cost == 0.0 for measure in ladder.combined.measures):
+        said.append("None of the free changes that were asked about can be advised.")
+    if gain > 0.005:
+        said.append(f"Changing to {named(tariff)} alone saves {notation.money(gain)} a year.")
+    if _priced(ladder):
+        said += [_buys(ladder, budget, notation) for budget in sorted(budgets)]
+    else:
+        said.append(
+            "Nothing that costs money is listed: state it in [[money.measure]] with its price to see what a budget "
+            "buys."
+        )
+    if ladder.left_out:
+        said.append(f"Left out: {' '.join(ladder.left_out)}")
+    return [*said, f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE]
+
+
+def _priced(ladder: Ladder) -> bool:
+    return any(measure.cost > 0.0 for measure in ladder.combined.measures)
+
+
+def _bought(ladder: Ladder, names: Sequence[str]) -> list[str]:
+    """Those of some measures that cost money: what is free is not bought."""
+    return [measure.name for measure in ladder.combined.measures if measure.name in names and measure.cost > 0.0]
+
+
+def _buys(ladder: Ladder, budget: float, notation: Notation) -> str:
+    """What a budget buys beyond what is free; where nothing earns its price, what it would buy all the same."""
+    found, amount = ladder.best(budget), notation.money(budget)
+    bought = _bought(ladder, found.names)
+    if bought:
+        more = notation.money(found.saved - ladder.best(0.0).saved)
+        return f"{amount} buys {', '.join(map(named, bought))} for {notation.money(found.cost)}: {more} less a year."
+    nearly = ladder.nearly(budget)
+    if nearly is None:
+        cheapest = min((m for m in ladder.combined.measures if m.cost > 0.0), key=lambda m: m.cost)
+        return f"{amount} is too little: the cheapest, {named(cheapest.name)}, costs {notation.money(cheapest.cost)}."
+    measure, adds = nearly
+    saves = f"saves {notation.money(adds)} a year" if adds > 0.5 else "saves nothing"
+    return (
+        f"{amount} buys at best {named(measure.name)} for {notation.money(measure.cost)}, which {saves} and doesn't "
+        f"earn its price in its {measure.life_years:g} years: keep the money."
+    )
+
+
+def _rungs(ladder: Ladder, ranges: pd.DataFrame | None) -> Table:
+    """One row a rung: free ones first, then by saving per money after those above."""
+    rows = []
+    for rung in ladder.rungs:
+        low, high = (None, None) if ranges is None else ranges.loc[rung.measure.name, ["low", "high"]]
+        rows.append(
+            {
+                "measure": rung.measure.name, "price_amount": rung.measure.cost, "alone_amount": rung.alone,
+                "adds_amount": rung.adds, "adds_low_amount": low, "adds_high_amount": high, "last_amount": rung.last,
+                "payback_words": "at once" if rung.measure.cost == 0 else f"{rung.pays_back:.1f} years",
+                "spent_so_far_amount": rung.cost_so_far, "saved_so_far_amount": rung.saved_so_far,
+            }
+        )  # fmt: skip
+    shown = (
+        Column("price_amount"), Column("alone_amount"), Column("adds_amount", "adds_low_amount", "adds_high_amount"),
+        Column("payback_words"), Column("saved_so_far_amount"),
+    )  # fmt: skip
+    frame = pd.DataFrame(rows).set_index("measure")
+    return Table("rungs", "What each adds a year, in the order to do it", frame, shown, note=HOW, first="Measure")
+
+
+def _budgets(ladder: Ladder, budgets: Sequence[float], notation: Notation) -> Table:
+    found = ladder.budgets(sorted(budgets))
+    best = [ladder.best(float(at)) for at in found.index]
+    words = [", ".join(_bought(ladder, one.names)) or "nothing that earns its price" for one in best]
+    frame = pd.DataFrame(
+        {
+            "spent_amount": found["cost"], "saved_amount": found["saved"], "net_amount": found["net"],
+            "buys_words": [
+                f"{text}, at {one.tariff}" if ladder.tariffs and one.tariff != OWN_TARIFF else text
+                for text, one in zip(words, best, strict=True)
+            ],
+        }
+    )  # fmt: skip
+    frame.index = pd.Index([notation.money(float(at)) for at in found.index], name="budget")
+    note = "Saves a year: with what is free. Left a year: less the even cost a year of what is bought, over its life."
+    return Table("budgets", "What a budget buys", frame, note=note, first="Budget")
+
+
+def _manner(ladder: Ladder) -> Table:
+    measures = [rung.measure for rung in ladder.rungs]
+    frame = pd.DataFrame(
+        {
+            "who_words": [measure.who for measure in measures],
+            "bother_words": [measure.bother for measure in measures],
+            "heed_words": [measure.safety or "" for measure in measures],
+        },
+        index=pd.Index([measure.name for measure in measures], name="measure"),
+    )
+    return Table("manner", "Who does it, and what to heed", frame, first="Measure")
+
+
+def _picture(ladder: Ladder, budgets: Sequence[float]) -> Picture:
+    from simkit import figures
+    from simkit.figures.style import Sheet
+
+    frontier, bought = ladder.frontier(), ladder.budgets(sorted(budgets))
+    return Picture(
+        "budgets",
+        lambda figure: figures.budget_frontier(
+            frontier, bought, currency=ladder.currency, ax=Sheet(left=0.7, right=0.6).axes([2.8], figure=figure)[0]
+        ),
+        figures.budget_frontier_sentence(bought, currency=ladder.currency),
+    )
+
+
+def _moved(ranges: pd.DataFrame, notation: Notation) -> str:
+    """How far half of the samples would have put the likely ranges elsewhere."""
+    most = ranges["moved"].idxmax()
+    far = notation.money(float(ranges.at[most, "moved"]))
+    return (
+        f"With half of the samples no end of a likely range would lie more than {far} a year away ({named(str(most))})."
+    )
+
+
+def _topics(ladder: Ladder) -> set[str]:
+    """What the measures propose, by what they change."""
+    lines = [line for measure in ladder.combined.measures for line in measure.changes]
+    return {topic for line in lines for begin, topic in TOPIC_OF.items() if line.startswith(begin)}
+
+
+def _data(ladder: Ladder, ranges: pd.DataFrame | None, title: str, budgets: Sequence[float]) -> dict[str, Any]:
+    rungs = [
+        {
+            "measure": rung.measure.name, "cost": rung.measure.cost, "alone": rung.alone, "last": rung.last,
+            "adds": rung.adds, "pays_back_years": rung.pays_back, "cost_so_far": rung.cost_so_far,
+            "saved_so_far": rung.saved_so_far, "bother": rung.measure.bother, "who": rung.measure.who,
+            "heed": rung.measure.safety,
+            "range": None if ranges is None else ranges.loc[rung.measure.name, ["low", "high"]].tolist(),
+            "range_moved": None if ranges is None else float(ranges.at[rung.measure.name, "moved"]),
+        }
+        for rung in ladder.rungs
+    ]  # fmt: skip
+    return {
+        "case": title,
+        "currency": ladder.currency,
+        "change_of_tariff": {"tariff": ladder.switch[0], "saves": ladder.switch[1]},
+        "rungs": rungs,
+        "budgets": ladder.budgets(sorted(budgets)).reset_index().to_dict("records"),
+        "left_out": list(ladder.left_out),
+        "combinations": len(ladder.combined.costs),
+    }

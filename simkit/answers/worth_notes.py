@@ -1,0 +1,103 @@
+"""Options weighed over the years in; what was assumed, and how it was worked out, out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from simkit.answers.notation import Notation
+from simkit.answers.wording import named
+from simkit.billing.bill import currency_digits
+from simkit.case.money.money import money_words
+from simkit.finance.ageing import ageing_note
+from simkit.finance.leaving_fuel import LeavingFuel
+from simkit.finance.weighing import Weighed
+from simkit.uncertainty.distributions import input_lines
+
+HOW = (
+    "The yearly table is the source of every figure: worth today is what each total is worth now. Its sum is the "
+    "whole-life cost, which over the annuity factor is the even cost a year; payback and rate of return are those of "
+    "the difference of two columns of totals."
+)
+
+
+def worth_notes(found: Weighed, notation: Notation) -> Iterator[str]:
+    """Terms and conventions, colder options, ageing, credits, leaving the fuel, samples, and what they stand on."""
+    worth = found.worth
+    yield money_words(worth.money)
+    yield "Single payments stand in the nearest whole year; yearly ones at its end."
+    yield HOW
+    for option in worth.options:
+        if not option.year.comfort.held:  # its cost is no like for like
+            comfort = option.year.comfort.worded(notation.number)
+            yield (
+                f"{named(option.name)} is less comfortable than needed ({comfort}): part of the saving is colder rooms "
+                "or water."
+            )
+    yield from dict.fromkeys(note for option in worth.options if (note := ageing_note(option.case)))
+    yield from _ledgers(found, notation)
+    for option in worth.others:
+        yield f"{named(option.name)} against {named(worth.against)}: {worth.measures(option.name).rate.words}"
+    if found.leaving is not None:
+        yield from _leaving(found.leaving, notation)
+    yield worth.carbon[worth.against].words
+    if found.sampled is not None:
+        yield _convergence(found, notation)
+        yield from (f"Sampled: {line}" for line in input_lines(worth.base.case))
+
+
+def _ledgers(found: Weighed, notation: Notation) -> Iterator[str]:
+    """What the terms of offers and credits come to, apart from the worth of the options."""
+    worth, digits = found.worth, currency_digits(found.worth.base.case.currency)
+    for option in worth.options:
+        earned = option.settled.interest_until_due
+        if abs(earned) > 0.005:
+            earns = "earn" if earned > 0 else "cost"
+            yield (
+                f"Until they are due, the payments of {named(option.name)} {earns} "
+                f"{notation.money(abs(earned), digits)} of interest; that is in no sum here, which weighs waiting "
+                "already."
+            )
+    for credit in dict.fromkeys(c for option in worth.options if (c := option.settled.financing) is not None):
+        names = ", ".join(named(option.name) for option in worth.options if option.settled.financing == credit)
+        kind = "an advantage" if credit.advantage >= 0 else "a cost"
+        yield (
+            f"The credit of {names} takes {notation.money(credit.payment_per_month, digits)} a month until "
+            f"{notation.date(credit.ends)}, {notation.money(credit.interest, digits)} of it interest in all; against "
+            f"cash that earns {notation.share(worth.money.savings_rate, 1)} that is {kind} of "
+            f"{notation.money(abs(credit.advantage), digits)} today, valued apart from the option."
+        )
+
+
+def _leaving(leaving: LeavingFuel, notation: Notation) -> Iterator[str]:
+    """What leaving the fuel wholly comes to, and the order of steps."""
+    name = leaving.fuel.lower()
+    if "boiler" in leaving.burners:
+        yield f"The boiler burns {name}: the supply and its standing charge stay."
+    elif not leaving.burners:
+        yield f"Nothing burns {name} any more: no standing charge is due."
+    else:
+        back = leaving.pays_back_years
+        fee = (
+            f"; the fee of {notation.money(leaving.capping_fee or 0.0)} is paid back in {back:.1f} years"
+            if back
+            else ""
+        )
+        yield (
+            f"Leaving {name} wholly costs {notation.more_or_less(-leaving.saving)} a year: the standing charge of "
+            f"{notation.money(leaving.standing_cost)} and {notation.money(leaving.other_fuel_cost)} of fuel fall, "
+            f"{notation.money(leaving.electricity_cost)} of electricity comes{fee}."
+        )
+    yield from leaving.steps
+
+
+def _convergence(found: Weighed, notation: Notation) -> str:
+    """What half of the samples would have said, so that one sees whether they are enough."""
+    assert found.sampled is not None  # asked for by the caller
+    name, other = found.decides_for
+    table = found.sampled.convergence(name, other)
+    half, whole = table.iloc[max(len(table) - 2, 0)], table.iloc[-1]
+    moved = max(abs(whole["low"] - half["low"]), abs(whole["high"] - half["high"]))
+    return (
+        f"{table.index[-1]:,} simulated futures; with half of them no end of the range of {named(name)} against "
+        f"{named(other)} would lie more than {notation.money(float(moved))} away."
+    )

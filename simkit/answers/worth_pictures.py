@@ -1,0 +1,84 @@
+"""Options weighed over the years in; offers, ledger, fan, what decides and where it tips, as pictures, out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from simkit import figures
+from simkit.answers.answer import Picture
+from simkit.figures.money.tornado import BAR_INCHES
+from simkit.figures.style import Sheet, number
+from simkit.finance.offers import OfferPair
+from simkit.finance.weighing import Weighed
+from simkit.quantities import INPUT_WORDS
+
+TORNADO_SHEET, STEP_INCHES, MOST_BARS = Sheet(left=2.7, right=0.6), 0.36, 8
+
+
+def worth_pictures(found: Weighed) -> Iterator[Picture]:
+    """The offers first, where there are two; those that were worked out."""
+    currency, name = found.worth.base.case.currency, found.decides_for[0]
+    if found.pair is not None:
+        yield _offers(found.pair, currency)
+    yield _deciding(found, currency)
+    yield from _ledger(found, name, currency)
+    yield from _fan(found, name, currency)
+    yield from _tips(found, currency)
+
+
+def _offers(pair: OfferPair, currency: str) -> Picture:
+    likely = None if pair.overtaken_range is None else (pair.overtaken_range.low, pair.overtaken_range.high)
+    last = pair.cumulated.iloc[-1]
+    return Picture(
+        "offers",
+        lambda figure: figures.offers_over_years(
+            pair.cumulated, overtaken=pair.overtaken, likely=likely, currency=currency, figure=figure
+        ),
+        f"After {pair.horizon_years} years {pair.cheap} has cost {number(last[pair.cheap])} {currency} of today's "
+        f"money and {pair.dear} {number(last[pair.dear])} {currency}.",
+    )  # fmt: skip
+
+
+def _ledger(found: Weighed, name: str, currency: str) -> Iterator[Picture]:
+    ledger = found.worth.option(name).settled.frame()
+    if len(ledger):
+        sheet, words = Sheet(left=2.3, right=0.9), {"currency": currency, "name": name}
+        high = STEP_INCHES * (len(ledger) + 1)
+        yield Picture(
+            "ledger",
+            lambda figure: figures.ledger_steps(ledger, ax=sheet.axes([high], figure=figure)[0], **words),
+            figures.ledger_steps_sentence(ledger, **words),
+        )
+
+
+def _fan(found: Weighed, name: str, currency: str) -> Iterator[Picture]:
+    if found.sampled is not None and name != found.worth.against:
+        fan, words = found.sampled.fan(name), {"option": name, "against": found.worth.against, "currency": currency}
+        yield Picture(
+            "fan",
+            lambda figure: figures.cash_fan(fan, ax=Sheet(right=1.5).axes([2.8], figure=figure)[0], **words),
+            figures.cash_fan_sentence(fan, **words),
+        )
+
+
+def _deciding(found: Weighed, currency: str) -> Picture:
+    bars, high = found.deciding, BAR_INCHES * min(len(found.deciding), MOST_BARS) + 0.2
+    widest = ", ".join(INPUT_WORDS.get(str(name), str(name)) for name in bars.index[:3])
+    return Picture(
+        "deciding",
+        lambda figure: figures.tornado_bars(bars, currency=currency, ax=TORNADO_SHEET.axes([high], figure=figure)[0]),
+        f"{' against '.join(found.decides_for)}: what decides it most is {widest}.",
+    )
+
+
+def _tips(found: Weighed, currency: str) -> Iterator[Picture]:
+    even = found.break_evens
+    if even is not None:
+        sheet = Sheet(left=0.7, right=0.5)
+        yield Picture(
+            "tipping",
+            lambda figure: figures.tipping_map(
+                *even.tipping(), home=even.home, currency=currency, ax=sheet.axes([3.6], figure=figure)[0]
+            ),
+            figures.tipping_map_sentence(home=even.home, need_spf=even.with_own_electricity),
+        )

@@ -1,1 +1,0 @@
-"""Options weighed over the years in; terminal, JSON, page and pictures of them out."""

@@ -1,0 +1,70 @@
+"""What is said of measures: what is free isn't bought, a budget that buys nothing worth it says what it would buy."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import pytest
+from decide.measures.test_ladder import CURVE, LOFT, home, measure, other_tariff
+
+from simkit.answers.answer import Answer
+from simkit.answers.measures import measures_answer
+from simkit.answers.notation import notation_of
+from simkit.decide.measures.ladder import Ladder, rank_measures
+
+
+@lru_cache(maxsize=1)
+def ladder() -> Ladder:
+    return rank_measures(home(), (CURVE, LOFT))
+
+
+def answered(found: Ladder, *budgets: float) -> Answer:
+    return measures_answer(found, **({"budgets": budgets} if budgets else {}), ranged=False)
+
+
+def test_a_budget_buys_only_what_costs_money() -> None:
+    found, notation = ladder(), notation_of(home())
+    answer = answered(found, LOFT.cost)
+    more = found.best(LOFT.cost).saved - found.best(0.0).saved
+    assert "loft" in found.best(LOFT.cost).names
+    price = notation.money(LOFT.cost)
+    assert f"{price} buys “loft” for {price}: {notation.money(more)} less a year." in answer.sentences
+    assert answer.tables[1].frame["buys_words"].tolist() == ["loft"]
+
+
+def test_a_budget_that_buys_nothing_worth_it_says_what_it_buys() -> None:
+    found = rank_measures(home(), [measure("dear loft", cost=9000.0, loss_saved_w_per_k=5.0, life_years=10.0)])
+    little, much = (answered(found, budget).sentences[0] for budget in (500.0, 9000.0))
+    money = notation_of(home()).money
+    assert little == f"{money(500)} is too little: the cheapest, “dear loft”, costs {money(9000)}."
+    assert much == (
+        f"{money(9000)} buys at best “dear loft” for {money(9000)}, which saves {money(found.alone('dear loft'))} a year "
+        "and doesn't earn its price in its 10 years: keep the money."
+    )
+
+
+def test_500_2000_and_8000_where_no_budget_is_named() -> None:
+    assert [row["budget"] for row in answered(ladder()).data["budgets"]] == [500.0, 2000.0, 8000.0]
+    assert [row["budget"] for row in answered(ladder(), 900.0, 100.0).data["budgets"]] == [100.0, 900.0]
+
+
+def test_where_nothing_costs_money_that_is_said() -> None:
+    dry = measure("dry", 'hot_water.windows = [{ from = "03:00", to = "03:30", days = "all" }]')
+    said = answered(rank_measures(home(), [dry])).sentences
+    assert said[0] == "None of the free changes that were asked about can be advised."
+    assert said[1].startswith("Nothing that costs money is listed")
+    assert "hot water runs short by " in said[2]
+
+
+def test_a_change_of_tariff_is_told_apart() -> None:
+    found = rank_measures(home(), (CURVE, LOFT), tariffs=[other_tariff()])
+    money = notation_of(home()).money(found.switch[1])
+    assert f"Changing to “Half price” alone saves {money} a year." in answered(found).sentences
+
+
+def test_the_rungs_hold_the_figures() -> None:
+    found = ladder()
+    frame = answered(found).tables[0].frame
+    assert frame["adds_amount"].tolist() == [rung.adds for rung in found.rungs]
+    assert frame["saved_so_far_amount"].iloc[-1] == pytest.approx(found.rungs[-1].saved_so_far)
+    assert frame["adds_low_amount"].isna().all()
