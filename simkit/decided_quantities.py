@@ -20,7 +20,6 @@ DECIDED: dict[str, tuple[str, str]] = {
     "own_savings_amount": ("Own savings added", "Sum of what each part saves by itself in a year."),
     "counted_twice_amount": ("Counted twice", "By how much that sum is more than what the parts save together."),
     # What could be done to a home, and what it buys.
-    "price_amount": ("Price", "What it costs at once, grants taken off."),
     "alone_amount": ("Saves alone", "What it saves a year by itself."),
     "adds_amount": ("Adds", "What it saves a year after those above it."),
     "adds_low_amount": ("Adds, 10th percentile", "One simulated future in ten adds less."),
@@ -81,7 +80,6 @@ DECIDED: dict[str, tuple[str, str]] = {
 
 # Columns of words, which have no unit.
 DECIDED_WORDS: dict[str, tuple[str, str]] = {
-    "payback_words": ("Pays back", "Years until it has paid for itself."),
     "buys_words": ("Buys", "What the budget buys; what is free is not bought."),
     "who_words": ("Who", "Who does it."),
     "bother_words": ("Bother", "How much it disturbs."),
