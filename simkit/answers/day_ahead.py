@@ -17,8 +17,9 @@ def day_ahead_answer(found: DayAhead) -> Answer:
     """Say what knowing the hours' prices is worth to a home."""
     year = found.years[AS_IT_IS].year
     notation = notation_of(year.case)
+    said = ahead_sentence(found, notation)
     return Answer(
-        year.case.name, "What does knowing the hours' prices save?", (ahead_sentence(found, notation), ESTIMATE),
+        year.case.name, "What does knowing the hours' prices save?", (f"{said[0].upper()}{said[1:]}", ESTIMATE),
         notation, tables=(controls_table(year.case.tariff.name, found),), notes=year.notes,
         cautions=cautions_for([one.year for one in found.years.values()], names=list(found.years)),
         provenance=provenance_of(year), data=ahead_data(found, notation),

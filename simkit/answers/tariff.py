@@ -60,7 +60,7 @@ def tariff_answer(
     years = {f"{ranking.own.name}, as it is": ranking.own.as_is.year}
     years |= {row.name: row.shifted.year for row in ranking.rows}
     said = tariff_sentences(ranking, notation, ranged=ranged)
-    said += [f"{named(name)}: {ahead_sentence(found, notation)}" for name, found in ahead.items()]
+    said += [f"On {named(name)}, {ahead_sentence(found, notation)}" for name, found in ahead.items()]
     said += _household(ranking.own.as_is, notation)
     if fuel is not None and fuel.burners:
         said.append(fuel.sentence)

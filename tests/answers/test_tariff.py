@@ -105,7 +105,7 @@ def test_hourly_prices_say_what_is_reached_of_perfect_knowledge(home: sk.types.C
     found = day_ahead(sk.vary(home, {"tariff": "../tariffs/estuary_day_ahead.toml", "home.loss": {"w_per_k": 150.0}}))
     said = found.answer()
     assert re.fullmatch(
-        r"knowing each day's prices saves €\d+ a year; yesterday's prices reach \d+ % of that, fixed hours by the clock "
+        r"Knowing each day's prices saves €\d+ a year; yesterday's prices reach \d+ % of that, fixed hours by the clock "
         r"\d+ %\.",
         plain(said.sentences[0]),
     )
