@@ -79,7 +79,7 @@ class Worth(Answered):
         The terms.
     """
 
-    answered_by = "simkit.answers.worth:worth_answer"
+    answered_by = "simkit.answers.money.worth:worth_answer"
     options: tuple[OptionMoney, ...]
     against: str
     money: Money

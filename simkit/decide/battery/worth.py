@@ -71,7 +71,7 @@ class BatteryWorth(Answered):
         What was assumed where the case has no battery, as a sentence; None where it has one.
     """
 
-    answered_by = "simkit.answers.battery:battery_answer"
+    answered_by = "simkit.answers.money.battery:battery_answer"
     case: Case
     alone: Saved
     beside_panels: Saved | None

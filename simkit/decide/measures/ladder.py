@@ -96,7 +96,7 @@ class Ladder(Answered):
         Further tariffs at which every combination was charged.
     """
 
-    answered_by = "simkit.answers.measures:measures_answer"
+    answered_by = "simkit.answers.money.measures:measures_answer"
     combined: Combined
     discount_rate: float
     currency: str

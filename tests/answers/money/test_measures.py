@@ -8,7 +8,7 @@ import pytest
 from decide.measures.test_ladder import CURVE, LOFT, home, measure, other_tariff
 
 from simkit.answers.answer import Answer
-from simkit.answers.measures import measures_answer
+from simkit.answers.money.measures import measures_answer
 from simkit.answers.notation import notation_of
 from simkit.decide.measures.ladder import Ladder, rank_measures
 

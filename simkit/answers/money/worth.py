@@ -7,6 +7,10 @@ from math import isfinite
 
 from simkit.answers.answer import Answer
 from simkit.answers.cautions import cautions_for
+from simkit.answers.money.worth_data import worth_data
+from simkit.answers.money.worth_notes import worth_notes
+from simkit.answers.money.worth_pictures import worth_pictures
+from simkit.answers.money.worth_tables import worth_tables
 from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import (
     ESTIMATE,
@@ -19,10 +23,6 @@ from simkit.answers.wording import (
     provenance_of,
     stands_against,
 )
-from simkit.answers.worth_data import worth_data
-from simkit.answers.worth_notes import worth_notes
-from simkit.answers.worth_pictures import worth_pictures
-from simkit.answers.worth_tables import worth_tables
 from simkit.finance.breakeven import BreakEvens
 from simkit.finance.cash import years_words
 from simkit.finance.cashflow import OptionMoney, never_replaced

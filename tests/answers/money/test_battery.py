@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 from decide.invented import ROOF, stored, tariff
 
-from simkit.answers.battery import battery_answer, battery_sentences
+from simkit.answers.money.battery import battery_answer, battery_sentences
 from simkit.answers.notation import Notation
 from simkit.case.build import vary
 from simkit.decide.battery.together import Together

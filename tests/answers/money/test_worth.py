@@ -13,8 +13,8 @@ import pytest
 from invented_money import CHEAP, DEAR, MONEY, OLD, compared, home, quote
 
 from simkit.answers.answer import Answer
+from simkit.answers.money.worth import worth_answer, worth_sentences
 from simkit.answers.notation import Notation
-from simkit.answers.worth import worth_answer, worth_sentences
 from simkit.case.build import Case
 from simkit.finance.breakeven import BreakEvens, HeatPrices, break_evens
 from simkit.finance.weighing import Weighed, weigh
