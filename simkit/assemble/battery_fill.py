@@ -19,25 +19,6 @@ from simkit.physics.heat_pump import Lift, reference_cops
 HOURS_PER_DAY = 24.0
 
 
-def expected_kw(
-    series: Mapping[str, Floats], home: Mapping[str, float], loss_w_per_k: float, hours: float, fill_by: str
-) -> Floats:
-    """Electricity that a controller expects beyond the panels' own, below 0 where they spill, (steps,) [kW].
-
-    Rooms: the loss at the set-point less gains, by the machine at the flow of its curve; the household as it is. Hot
-    water is left to the reserve. `home` holds the kernel's constants by name. By "yesterday", the outdoors, the sun and
-    the gains are those of a day before.
-    """
-    back = round(HOURS_PER_DAY / hours) if fill_by == "yesterday" else 0
-    seen = {name: np.roll(series[name], back) for name in ("outdoor_c", "solar_gain_kw", "solar_kw", "curve_shape")}
-    gains = seen["solar_gain_kw"] + series["internal_gain_kw"]
-    heat = np.maximum(loss_w_per_k / 1000.0 * (series["set_point_c"] - seen["outdoor_c"]) - gains, 0.0)
-    flow = series["set_point_c"] + home["design_excess_k"] * seen["curve_shape"]
-    reference = reference_cops(flow, np.roll(series["source_c"], back), Lift(*(home[name] for name in Lift._fields)))
-    cop = np.maximum(home["efficiency_scale"] * series["efficiency_2"] * reference, 1.0)
-    return series["household_kw"] + series["car_kw"] + series["heating_season"] * heat / cop - seen["solar_kw"]
-
-
 def fill_share(battery: Battery, cheap: Bools, expected: Floats, hours: float) -> Floats:
     """Share to which each cheap stretch fills the battery: what the hours until the next one will take, (steps,) [-].
 
@@ -65,6 +46,19 @@ def fill_by_weather(
     battery: Battery, signal: PriceSignal, series: Mapping[str, Floats], home: Mapping[str, float],
     *, loss_w_per_k: float, hours: float,
 ) -> Floats:  # fmt: skip
-    """Share to which the battery is filled from the grid in each step, by the expected weather, (steps,) [-]."""
+    """Share to which the battery is filled from the grid in each step, by the expected weather, (steps,) [-].
+
+    Expected is the electricity beyond the panels' own, below 0 where they spill. Rooms: the loss at the set-point less
+    gains, by the machine at the flow of its curve; the household as it is. Hot water is left to the reserve. `home`
+    holds the kernel's constants by name. By "yesterday", the outdoors, the sun and the gains are those of a day before.
+    """
     cheap = cheap_steps(battery, signal)
-    return fill_share(battery, cheap, expected_kw(series, home, loss_w_per_k, hours, battery.fill_by), hours)
+    back = round(HOURS_PER_DAY / hours) if battery.fill_by == "yesterday" else 0
+    seen = {name: np.roll(series[name], back) for name in ("outdoor_c", "solar_gain_kw", "solar_kw", "curve_shape")}
+    gains = seen["solar_gain_kw"] + series["internal_gain_kw"]
+    heat = np.maximum(loss_w_per_k / 1000.0 * (series["set_point_c"] - seen["outdoor_c"]) - gains, 0.0)
+    flow = series["set_point_c"] + home["design_excess_k"] * seen["curve_shape"]
+    reference = reference_cops(flow, np.roll(series["source_c"], back), Lift(*(home[name] for name in Lift._fields)))
+    cop = np.maximum(home["efficiency_scale"] * series["efficiency_2"] * reference, 1.0)
+    used = series["household_kw"] + series["car_kw"] + series["heating_season"] * heat / cop
+    return fill_share(battery, cheap, used - seen["solar_kw"], hours)

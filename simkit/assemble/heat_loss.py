@@ -20,7 +20,7 @@ from simkit.arrays import Floats
 from simkit.assemble.building import stated_loss_w_per_k
 from simkit.assemble.home import AS_STATED, Adjustment, home_inputs
 from simkit.assemble.series import Setting
-from simkit.assemble.setting import edges_of, unpriced_setting
+from simkit.assemble.setting import edges_of, setting_for
 from simkit.case.build import Case, case_from, vary
 from simkit.case.heating.boiler import fuel_kwh
 from simkit.case.home.household import HOURS_OF_YEAR
@@ -88,7 +88,7 @@ class Burnt:
         boiler = self.before.boiler
         held = boiler.as_operated if boiler and boiler.as_operated else self.before.comfort
         step, _ = shortest_step(edges_of(held.periods, self.before.hot_water), longest=FOUND_MINUTES)
-        return unpriced_setting(self.case, step)
+        return setting_for(self.case, step, priced=False)
 
 
 def burnt_home(case: Case) -> Burnt:

@@ -18,7 +18,6 @@ from simkit.case.home.site import Site
 from simkit.case.home.weather import WeatherSource
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
-from simkit.tariff.tariff import Tariff
 from simkit.times_of_day import DAY_MINUTES, STEPS_MINUTES, minute_of, shortest_step, time_of
 from simkit.weather.hours import weather_on
 from simkit.weather.record import Weather
@@ -71,23 +70,16 @@ def _fits(site: Site, step_minutes: int) -> bool:
     return True
 
 
-def setting_for(case: Case, step_minutes: int | None = None) -> Setting:
-    """The axis, weather and prices of a case at this step [min], or at its own; weather and prices are memoised."""
+def setting_for(case: Case, step_minutes: int | None = None, *, priced: bool = True) -> Setting:
+    """The axis, weather and prices of a case at this step [min], or at its own; weather and prices are memoised.
+
+    Where no price plays a part, such as for a boiler's fuel, it is not `priced`: then no tariff can refuse the step.
+    """
     axis = _axis(case.site.zone, case.site.year, step_minutes or step_of(case)[0])
     weather = _weather(case.site, case.weather, axis, case.folder, _stamp(case))
-    return Setting(axis, weather, _signal(case, axis), case.folder)
-
-
-def unpriced_setting(case: Case, step_minutes: int) -> Setting:
-    """The same where no price plays a part, such as for a boiler's fuel: no tariff can refuse the step [min]."""
-    axis = _axis(case.site.zone, case.site.year, step_minutes)
-    nothing = np.zeros(axis.steps)
-    weather = _weather(case.site, case.weather, axis, case.folder, _stamp(case))
-    return Setting(axis, weather, PriceSignal(nothing, nothing), case.folder)
-
-
-def _signal(case: Case, axis: TimeAxis) -> PriceSignal:
-    return price_signal(case.tariff, axis, country=case.site.country)
+    free = PriceSignal(np.zeros(axis.steps), np.zeros(axis.steps))
+    signal = price_signal(case.tariff, axis, country=case.site.country) if priced else free
+    return Setting(axis, weather, signal, case.folder)
 
 
 def _edges(case: Case) -> Iterator[str]:
@@ -99,12 +91,7 @@ def _edges(case: Case) -> Iterator[str]:
     if case.car is not None:
         yield from (case.car.start, case.car.end)
     # the shortest steps, which every zone has room for, whatever the case asks for
-    yield from _price_edges(case.tariff, _axis(case.site.zone, case.site.year, min(STEPS_MINUTES)))
-
-
-@lru_cache(maxsize=64)
-def _price_edges(tariff: Tariff, axis: TimeAxis) -> tuple[str, ...]:
-    return price_edges(tariff, axis)
+    yield from price_edges(case.tariff, _axis(case.site.zone, case.site.year, min(STEPS_MINUTES)))
 
 
 def edges_of(periods: tuple[Period, ...], water: HotWater) -> Iterator[str]:

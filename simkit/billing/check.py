@@ -22,6 +22,11 @@ from simkit.tariff.typed_bill import TypedBill
 CLOCK_MENDS = 0.8  # own: another clock is named where it takes away four fifths of what bands differ by
 BANDS_ALIKE = 0.01  # own: bands that differ by less than 1 % of all energy are alike
 CENT = 0.005
+# cause of a difference in all kilowatt-hours, and what is said of it: of a reading that was taken, of an estimated one
+ENERGY_WHY = (
+    ("energy", ""),
+    ("estimate", ": its reading was estimated, and the next one that is read will put it right"),
+)
 
 
 @dataclass(frozen=True)
@@ -177,20 +182,15 @@ def _energy(typed: TypedBill, found: Matched, clocks: Sequence[tuple[str, Period
     scale = theirs / ours
     with_energy = [pair for pair in found.pairs if pair.ours.unit == "kWh" and pair.ours.kind != "export"]
     more = sum((scale - 1.0) * pair.our_quantity * pair.our_price for pair in with_energy)
-    apart.take(*_energy_words(typed, theirs, ours, more))
+    name, why = ENERGY_WHY[typed.read == "estimate"]
+    told = f"It charges {theirs:,.0f} kWh, this load used {ours:,.0f} kWh in those days{why}."
+    apart.take(name, more, told)
     clock, quantities = _fitting_clock(bands, clocks, theirs, scale)
     if clock:
         moved = sum((quantities[pair.ours.label] - scale * pair.our_quantity) * pair.our_price for pair in bands)
         apart.take("clock", moved, f"Its bands fit {clock}: some hours are priced in another band.")
     split = sum((pair.quantity - quantities[pair.ours.label]) * pair.our_price for pair in bands)
     apart.take("bands", split, "Its kilowatt-hours fall into the bands in another way than this load does.")
-
-
-def _energy_words(typed: TypedBill, theirs: float, ours: float, more: float) -> tuple[str, float, str]:
-    told = f"It charges {theirs:,.0f} kWh, this load used {ours:,.0f} kWh in those days"
-    if typed.read == "estimate":
-        return "estimate", more, f"{told}: its reading was estimated, and the next one that is read will put it right."
-    return "energy", more, f"{told}."
 
 
 def _fitting_clock(

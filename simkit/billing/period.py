@@ -104,7 +104,9 @@ def charge_period(
     lines = [_rounded(part, tariff.currency) for part in parts if part.kind != "tax"]
     lines = [line for line in lines if line.quantity or line.amount]
     taxes = dict.fromkeys(line.tax for line in lines if line.tax)
-    lines += [_tax_line(tax, lines, tariff.currency) for tax in taxes]
+    nets = [(tax, np.array([sum(line.amount for line in lines if line.tax == tax)])) for tax in taxes]
+    taxed = [Part(f"Tax at {tax * 100:g} %", "tax", tariff.currency, net, tax) for tax, net in nets]
+    lines += [_rounded(part, tariff.currency) for part in taxed]
     total = float(in_units(rounded(np.array([line.amount for line in lines]), tariff.currency).sum(), tariff.currency))
     return PeriodBill(tariff.currency, tuple(lines), total, int(inside.sum()), _notes(tariff, axis, inside))
 
@@ -131,12 +133,6 @@ def _rounded(part: Part, currency: str) -> PeriodLine:
     amount = float(in_units(rounded(np.array(money), currency), currency))
     price = part.price if part.money is None else (money / quantity if quantity else 0.0)
     return PeriodLine(part.label, part.kind, part.unit, quantity, price, part.tax, amount)
-
-
-def _tax_line(tax: float, lines: list[PeriodLine], currency: str) -> PeriodLine:
-    net = float(sum(line.amount for line in lines if line.tax == tax))
-    amount = float(in_units(rounded(np.array(net * tax), currency), currency))
-    return PeriodLine(f"Tax at {tax * 100:g} %", "tax", currency, net, tax, 0.0, amount)
 
 
 def _notes(tariff: Tariff, axis: TimeAxis, inside: np.ndarray) -> tuple[str, ...]:

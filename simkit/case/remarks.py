@@ -14,7 +14,15 @@ if TYPE_CHECKING:
 
 def remarks(case: Case) -> tuple[str, ...]:
     """Say what is allowed and yet may not be meant, or changes what an answer is worth."""
-    return (*_no_water(case), *_other_walls(case), *_warm_nights(case))
+    found = []
+    for name, schedule in (("comfort", case.comfort), ("controls", case.controls)):
+        warmest = max((period.c for period in schedule.periods), default=schedule.setback_c)
+        likely = "If night and day are swapped, swap from and to of its periods"
+        if schedule.setback_c > warmest:
+            likely = f"If they are swapped, write setback_c = {warmest:g} and c = {schedule.setback_c:g}"
+        if any(_night_and_day(schedule, days) for days in ("workdays", "weekend")):
+            found.append(f"[{name}] holds the night warmer than the day. {likely}.")
+    return (*_no_water(case), *_other_walls(case), *found)
 
 
 def _no_water(case: Case) -> list[str]:
@@ -32,18 +40,6 @@ def _other_walls(case: Case) -> list[str]:
         f'Option "{case.name}" has another [home.loss] than the case: against an option that keeps the old one, part '
         "of the difference is what the walls save, not the heating."
     ]
-
-
-def _warm_nights(case: Case) -> list[str]:
-    found = []
-    for name, schedule in (("comfort", case.comfort), ("controls", case.controls)):
-        warmest = max((period.c for period in schedule.periods), default=schedule.setback_c)
-        likely = "If night and day are swapped, swap from and to of its periods"
-        if schedule.setback_c > warmest:
-            likely = f"If they are swapped, write setback_c = {warmest:g} and c = {schedule.setback_c:g}"
-        if any(_night_and_day(schedule, days) for days in ("workdays", "weekend")):
-            found.append(f"[{name}] holds the night warmer than the day. {likely}.")
-    return found
 
 
 def _night_and_day(schedule: Schedule, days: str) -> bool:

@@ -13,6 +13,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from simkit.errors import Fault
+from simkit.schema.wording import either
 from simkit.times_of_day import ALL_DAYS, MONTHS, WEEKDAYS, WEEKEND, WORKDAYS, pieces_of_day, time_of
 
 if TYPE_CHECKING:
@@ -123,7 +124,7 @@ def _grouped(spans: dict[Span, dict[frozenset[int], tuple[int, ...]]]) -> list[t
 def days_in_words(weekdays: frozenset[int]) -> str:
     """Word a set of weekdays as a tariff file would: "every day", "workdays", "weekend", or the names."""
     known = {ALL_DAYS: "every day", WORKDAYS: "workdays", WEEKEND: "weekend"}
-    return known.get(weekdays) or listed([WEEKDAYS[day].capitalize() for day in sorted(weekdays)])
+    return known.get(weekdays) or either([WEEKDAYS[day].capitalize() for day in sorted(weekdays)])
 
 
 def months_in_words(months: tuple[int, ...]) -> str:
@@ -139,12 +140,7 @@ def months_in_words(months: tuple[int, ...]) -> str:
         while last % 12 + 1 in chosen:
             last = last % 12 + 1
         runs.append(MONTHS[month - 1] if last == month else f"{MONTHS[month - 1]} to {MONTHS[last - 1]}")
-    return f" in {listed(runs)}"
-
-
-def listed(words: Sequence[str]) -> str:
-    """Join words as a sentence does: "a", "a and b", "a, b and c"."""
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+    return f" in {either(runs)}"
 
 
 def _span_in_words(span: Span) -> str:
@@ -159,6 +155,6 @@ def _fault(bands: Sequence[Band], hole: Hole, days: tuple[str, str, str], where:
     if not owners:
         remedy = "Every minute has exactly one price: stretch a band over it, or add one"
         return Fault(where, given, "is not covered by any band", remedy)
-    names = listed([f'"{bands[k].name}" ({k + 1})' for k in owners])
+    names = either([f'"{bands[k].name}" ({k + 1})' for k in owners])
     remedy = "A later band does not override an earlier one: cut one of them back"
     return Fault(where, given, f"is covered more than once, by {names}", remedy)

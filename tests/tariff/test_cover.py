@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tariffs import band
 
-from simkit.tariff.cover import cover_faults, days_in_words, listed, months_in_words
+from simkit.schema.wording import either
+from simkit.tariff.cover import cover_faults, days_in_words, months_in_words
 from simkit.times_of_day import time_of
 
 SINCE = dt.date(2025, 1, 1)
@@ -102,7 +103,7 @@ def test_months_in_words(months: tuple[int, ...], words: str) -> None:
 def test_days_in_words() -> None:
     found = [days_in_words(frozenset(days)) for days in (range(7), range(5), (5, 6), (0, 2, 6))]
     assert found == ["every day", "workdays", "weekend", "Monday, Wednesday and Sunday"]
-    assert listed(["a"]) == "a"
+    assert either(["a"]) == "a"
 
 
 @settings(max_examples=80, deadline=None)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from simkit.arrays import Dates, Floats
+from simkit.arrays import Floats
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError, Fault
 from simkit.tariff.tariff import Tariff
@@ -15,17 +15,14 @@ def require_one_price(tariff: Tariff, axis: TimeAxis, off: Floats) -> None:
     if max(float(off.max()), -float(off.min())) <= 1e-9:
         return
     wrong = np.abs(off) > 1e-9
-    shown = _spans_in_words(axis.dates[np.unique(axis.day[wrong])])
-    why = "has no price, or more than one, at some time of these days"
-    remedy = "Stretch first_date and last_date of its bands, or simulate another year"
-    raise CaseError(Fault(f'tariff "{tariff.name}"', shown, why, remedy))
-
-
-def _spans_in_words(bad: Dates) -> str:
+    bad = axis.dates[np.unique(axis.day[wrong])]
     breaks = np.flatnonzero(np.diff(bad) > np.timedelta64(1, "D"))
     firsts, lasts = bad[np.r_[0, breaks + 1]], bad[np.r_[breaks, len(bad) - 1]]
     spans = [f"{a}" if a == b else f"{a} to {b}" for a, b in zip(firsts, lasts, strict=True)]
-    return ", ".join(spans[:3]) + (f" and {len(spans) - 3} more stretches" if len(spans) > 3 else "")
+    shown = ", ".join(spans[:3]) + (f" and {len(spans) - 3} more stretches" if len(spans) > 3 else "")
+    why = "has no price, or more than one, at some time of these days"
+    remedy = "Stretch first_date and last_date of its bands, or simulate another year"
+    raise CaseError(Fault(f'tariff "{tariff.name}"', shown, why, remedy))
 
 
 def require_end(tariff: Tariff, last: Tariff, axis: TimeAxis) -> None:
