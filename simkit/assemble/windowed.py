@@ -15,7 +15,6 @@ from simkit.arrays import Floats
 from simkit.billing.charges.energy_lines import Following
 from simkit.case.build import Case
 from simkit.case.heating.hot_water import HotWater
-from simkit.case.power.car import Car
 from simkit.clock import TimeAxis
 from simkit.profiles.car import car_window
 
@@ -41,7 +40,7 @@ def windowed_loads(case: Case, axis: TimeAxis, flow: Callable[[str], Floats]) ->
     water = None if case.heat_source == "boiler" else water_window(case.hot_water, axis)
     if water is not None and _cuts(water):
         parts.append((water, lambda: flow("heat_pump_water") + flow("immersion") + flow("pumps_water")))
-    charging = _charging(case.car, axis) if case.car else None
+    charging = car_window(axis, case.car) if case.car else None
     if charging is not None and _cuts(charging):
         parts.append((charging, lambda: flow("car")))
     if not parts:
@@ -60,11 +59,6 @@ def water_window(water: HotWater, axis: TimeAxis) -> Floats:
     for span in water.windows:
         share = share + axis.window(span.start, span.end, weekdays=DAYS[span.days])
     return np.minimum(share, 1.0)
-
-
-@lru_cache(maxsize=64)
-def _charging(car: Car, axis: TimeAxis) -> Floats:
-    return car_window(axis, car)
 
 
 def _cuts(share: Floats) -> bool:

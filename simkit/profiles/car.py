@@ -6,6 +6,7 @@ take is left to the next. The one over the turn of the year is joined from its t
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -19,6 +20,7 @@ DAYS = {"all": tuple(range(7)), "workdays": (0, 1, 2, 3, 4), "weekend": (5, 6)}
 NOTHING = 1e-9
 
 
+@lru_cache(maxsize=64)
 def car_window(axis: TimeAxis, car: Car) -> Floats:
     """Share of each step inside the car's window, (steps,) [-]; a night belongs to the day on which it begins."""
     days = DAYS[car.days]
