@@ -90,3 +90,30 @@ def test_the_top_level_holds_what_it_should() -> None:
     plain = {name for name in tops if not name.startswith(".")}
     known = {"README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml"}
     assert plain <= known | {"notebooks", "simkit", "tests", "sample_data"}
+
+
+CHEAP = ("run", "compare", "spf", "rooms", "read", "check")  # the others take longer, and are tested by themselves
+
+
+def printed_commands() -> list[list[str]]:
+    """Every command of the README that can be typed as it stands, its options after it."""
+    told = [line.removeprefix(".venv/bin/") for block in blocks() for line in block.splitlines()]
+    rows = re.findall(r"^\| [^|]+ \| `(simkit [^`]+)` \|", PAGES["README.md"], re.MULTILINE)
+    return [line.split()[1:] for line in (*told, *rows) if line.startswith("simkit ")]
+
+
+def test_every_command_of_the_readme_runs_as_printed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "sample_data").symlink_to(ROOT / "sample_data")
+    assert answer(["new", "my_home"]) == 0
+    commands = printed_commands()
+    assert {command[0] for command in commands} >= {"new", "check", "compare", "run", "tariffs", "worth", "fit"}
+    for name, *rest in commands:
+        for given in rest:
+            if given.endswith((".toml", ".csv")):
+                assert Path(given).is_file(), given
+        if name in CHEAP:
+            assert answer([name, *rest]) == 0, (name, rest)
+            assert capsys.readouterr().out
