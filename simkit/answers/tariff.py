@@ -11,7 +11,7 @@ import pandas as pd
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.day_ahead import ahead_data, ahead_sentence, controls_table
-from simkit.answers.leaving_fuel import fuel_data, steps_table
+from simkit.answers.money.leaving_fuel import fuel_data, steps_table
 from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import (
     ESTIMATE,

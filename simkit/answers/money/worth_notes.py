@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from simkit.answers.money.leaving_fuel import fuel_sentence
 from simkit.answers.notation import Notation
 from simkit.answers.wording import named
 from simkit.billing.bill import currency_digits
 from simkit.case.money.money import money_words
 from simkit.finance.ageing import ageing_note
-from simkit.finance.leaving_fuel import LeavingFuel
 from simkit.finance.weighing import Weighed
 from simkit.uncertainty.distributions import input_lines
 
@@ -38,7 +38,7 @@ def worth_notes(found: Weighed, notation: Notation) -> Iterator[str]:
     for option in worth.others:
         yield f"{named(option.name)} against {named(worth.against)}: {worth.measures(option.name).rate.words}"
     if found.leaving is not None:
-        yield from _leaving(found.leaving, notation)
+        yield fuel_sentence(found.leaving, notation)
     yield worth.carbon[worth.against].words
     if found.sampled is not None:
         yield _convergence(found, notation)
@@ -66,28 +66,6 @@ def _ledgers(found: Weighed, notation: Notation) -> Iterator[str]:
             f"cash that earns {notation.share(worth.money.savings_rate, 1)} that is {kind} of "
             f"{notation.money(abs(credit.advantage), digits)} today, valued apart from the option."
         )
-
-
-def _leaving(leaving: LeavingFuel, notation: Notation) -> Iterator[str]:
-    """What leaving the fuel wholly comes to, and the order of steps."""
-    name = leaving.fuel.lower()
-    if "boiler" in leaving.burners:
-        yield f"The boiler burns {name}: the supply and its standing charge stay."
-    elif not leaving.burners:
-        yield f"Nothing burns {name} any more: no standing charge is due."
-    else:
-        back = leaving.pays_back_years
-        fee = (
-            f"; the fee of {notation.money(leaving.capping_fee or 0.0)} is paid back in {back:.1f} years"
-            if back
-            else ""
-        )
-        yield (
-            f"Leaving {name} wholly costs {notation.more_or_less(-leaving.saving)} a year: the standing charge of "
-            f"{notation.money(leaving.standing_cost)} and {notation.money(leaving.other_fuel_cost)} of fuel fall, "
-            f"{notation.money(leaving.electricity_cost)} of electricity comes{fee}."
-        )
-    yield from leaving.steps
 
 
 def _convergence(found: Weighed, notation: Notation) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 import pandas as pd
 
 from simkit.answers.answer import Column, Table
+from simkit.answers.money.leaving_fuel import steps_table
 from simkit.answers.notation import Notation
 from simkit.finance.cash import years_cell
 from simkit.finance.cashflow import COLUMNS, RUNNING, OptionMoney
@@ -37,6 +38,8 @@ def worth_tables(found: Weighed, notation: Notation, *, years: bool = False) -> 
     yield _deciding(found)
     yield _regrets(found)
     yield _carbon(found)
+    if found.leaving is not None:
+        yield steps_table(found.leaving)
     if years:
         for option in found.worth.options:
             yield from _years(found, option, notation)

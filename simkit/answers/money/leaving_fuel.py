@@ -7,6 +7,7 @@ from typing import Any
 import pandas as pd
 
 from simkit.answers.answer import Table
+from simkit.answers.notation import Notation
 from simkit.finance.leaving_fuel import LeavingFuel
 
 
@@ -23,3 +24,18 @@ def fuel_data(fuel: LeavingFuel) -> dict[str, Any]:
     return {key: getattr(fuel, key) for key in keys} | {
         "burners": list(fuel.burners), "answer": fuel.sentence, "steps": list(fuel.steps),
     }  # fmt: skip
+
+
+def fuel_sentence(fuel: LeavingFuel, notation: Notation) -> str:
+    """What leaving it wholly comes to, as the place writes amounts."""
+    name, back = fuel.fuel.lower(), fuel.pays_back_years
+    if "boiler" in fuel.burners:
+        return f"The boiler burns {name}: the supply and its standing charge stay."
+    if not fuel.burners:
+        return f"Nothing burns {name} any more: no standing charge is due."
+    fee = f"; the fee of {notation.money(fuel.capping_fee or 0.0)} is paid back in {back:.1f} years" if back else ""
+    return (
+        f"Leaving {name} wholly costs {notation.more_or_less(-fuel.saving)} a year: the standing charge of "
+        f"{notation.money(fuel.standing_cost)} and {notation.money(fuel.other_fuel_cost)} of fuel fall, "
+        f"{notation.money(fuel.electricity_cost)} of electricity comes{fee}."
+    )
