@@ -63,7 +63,7 @@ def tariffs(
     files = list(tariffs) if tariffs else beside(home)
     announce_compiling()
     ranged = not no_range
-    from simkit.answers.tariff import tariff_answer
+    from simkit.answers.money.tariff import tariff_answer
     from simkit.decide.tariff.day_ahead import DayAhead
     from simkit.decide.tariff.day_ahead import day_ahead as by_control
     from simkit.decide.tariff.ranking import rank_tariffs

@@ -53,7 +53,7 @@ class TariffRanking(Answered):
     rows: tuple[RankedTariff, ...]
     shifting: Shifting
     notes: tuple[str, ...]
-    answered_by = "simkit.answers.tariff:tariff_answer"
+    answered_by = "simkit.answers.money.tariff:tariff_answer"
 
     @property
     def own(self) -> RankedTariff:

@@ -10,7 +10,7 @@ import pytest
 import simkit as sk
 from answers.cells import assert_cells_are_the_data
 from simkit.answers.answer import Answer
-from simkit.answers.tariff import reasons, tariff_answer, tariff_sentences
+from simkit.answers.money.tariff import reasons, tariff_answer, tariff_sentences
 from simkit.answers.wording import in_futures
 from simkit.decide.tariff.day_ahead import day_ahead
 from simkit.decide.tariff.ranking import TariffRanking, rank_tariffs
