@@ -84,3 +84,8 @@ def nearest(name: str, names: Iterable[str]) -> str | None:
     """Return the legal name most like `name`, or None when none is near enough to be worth proposing."""
     found = get_close_matches(name, list(names), n=1, cutoff=0.6)
     return found[0] if found else None
+
+
+def either(names: Sequence[str]) -> str:
+    """Write names as a list within a sentence: ``a, b and c``."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

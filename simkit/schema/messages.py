@@ -13,11 +13,11 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from simkit.errors import Fault, nearest
+from simkit.errors import Fault, either, nearest
 from simkit.schema.hints import example_of, meaning_of, shown
 from simkit.schema.overlay import Part, Table, parts_of
 from simkit.schema.section import Section, Way
-from simkit.schema.wording import Refusal, either, is_monthly, reason
+from simkit.schema.wording import Refusal, is_monthly, reason
 from simkit.times_of_day import MONTHS
 
 S = TypeVar("S", bound=Section)

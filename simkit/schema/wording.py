@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple, get_args
 
 from pydantic.fields import FieldInfo
@@ -68,11 +68,6 @@ def reason(refusal: Refusal) -> Phrases:
 def is_monthly(field: FieldInfo) -> bool:
     """Whether a field is a list of twelve, January to December."""
     return "low" in words_for(field)
-
-
-def either(names: Sequence[str]) -> str:
-    """Write names as a list within a sentence: ``a, b and c``."""
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _not_a_word(refusal: Refusal) -> Phrases:

@@ -12,8 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from simkit.errors import Fault
-from simkit.schema.wording import either
+from simkit.errors import Fault, either
 from simkit.times_of_day import ALL_DAYS, MONTHS, WEEKDAYS, WEEKEND, WORKDAYS, pieces_of_day, time_of
 
 if TYPE_CHECKING:

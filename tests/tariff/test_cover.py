@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tariffs import band
 
-from simkit.schema.wording import either
+from simkit.errors import either
 from simkit.tariff.cover import cover_faults, days_in_words, months_in_words
 from simkit.times_of_day import time_of
 

@@ -16,7 +16,7 @@ from simkit.decide.tariff.day_ahead import day_ahead
 from simkit.decide.tariff.ranking import TariffRanking, rank_tariffs
 from simkit.decide.tariff.shifting import NOT_AT_ALL
 
-SAMPLES = Path(__file__).parents[2] / "sample_data"
+SAMPLES = Path(__file__).parents[3] / "sample_data"
 CAR = {"km_per_week": 250.0, "charger_kw": 7.4, "from": "18:00", "to": "07:00"}
 
 
