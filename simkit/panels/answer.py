@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from simkit.answers.cautions import cautions_for
 from simkit.figures.style import THIN_SPACE, number, signed, within
-from simkit.panels.look import answer_html, page_html, table_html
+from simkit.panels.look import answer_html, cautions_html, page_html, table_html
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import YearComfort
 from simkit.year.compare import Comparison
@@ -121,7 +122,8 @@ class Answer:
         return table_html(self.table(), label="What a year costs", text=["comfort"])
 
     def _repr_html_(self) -> str:
-        return page_html(answer_html(self.headline, self.likely, self.verdicts) + self.table_html())
+        said = answer_html(self.headline, self.likely, self.verdicts) + self.table_html()
+        return page_html(said + cautions_html(cautions_for(self.comparison.years)))
 
     def __repr__(self) -> str:
         likely = f": {self.likely}" if self.ranged else ""

@@ -83,6 +83,12 @@ def hint_html(sentence: str) -> str:
     return f'<div class="hint">{escape(sentence)}</div>'
 
 
+def cautions_html(said: Iterable[str]) -> str:
+    """What may hurt, a line each."""
+    lines = "".join(f"<li>{escape(sentence)}</li>" for sentence in said)
+    return f'<h3>Caution</h3><ul aria-label="Cautions">{lines}</ul>'
+
+
 def answer_html(headline: str, likely: str, verdicts: Iterable[str]) -> str:
     """The answer: the amount, its range, and a sentence for each comparison."""
     lines = "".join(f"<li>{escape(sentence)}</li>" for sentence in verdicts)

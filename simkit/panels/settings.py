@@ -12,11 +12,13 @@ from pathlib import Path
 
 import pandas as pd
 
+from simkit.answers.cautions import cautions_for
 from simkit.case.build import Case
 from simkit.errors import SimkitError
 from simkit.panels.fields import Field, Value
-from simkit.panels.look import page_html
+from simkit.panels.look import cautions_html, page_html
 from simkit.panels.writing import Written, write_new
+from simkit.year.simulate import simulate
 
 Values = dict[str, Value | None]
 
@@ -172,6 +174,10 @@ class Settings:
         """The table as it is read, as HTML that can be selected and copied."""
         raise NotImplementedError
 
+    def cautions(self) -> tuple[str, ...]:
+        """What may hurt in the home with the settings: the register's, worked out when asked for."""
+        return cautions_for([simulate(self.case)], {"flow"})
+
     def csv(self) -> str:
         """The table and the settings as CSV."""
         said = {self.label(name): f"{self.text(name)} {self.unit(name)}".strip() for name in self.values}
@@ -188,4 +194,5 @@ class Settings:
         return self.sentence
 
     def _repr_html_(self) -> str:
-        return page_html(f"<p>{escape(self.sentence)}</p>{self.table_html()}")
+        said = f"<p>{escape(self.sentence)}</p>{self.table_html()}"
+        return page_html(said + cautions_html(self.cautions()))

@@ -9,7 +9,7 @@ import ipywidgets as w
 
 from simkit.panels.debounce import Debounced
 from simkit.panels.fields import Choice, Field, Number
-from simkit.panels.look import STYLE, hint_html, wrong_html
+from simkit.panels.look import STYLE, cautions_html, hint_html, wrong_html
 from simkit.panels.settings import Settings
 
 WAITING = "Likely range: worked out when you stop moving the slider."
@@ -42,10 +42,10 @@ class SettingsView(Generic[Model]):
         self.resets: dict[str, Any] = {}
         self.hints = {name: w.HTML() for name in model.fields}
         self.rows = {name: self._row(name) for name in model.fields}
-        self.words, self.likely = w.HTML(), w.HTML()
-        self.widget = w.VBox([w.HTML(STYLE, layout=w.Layout(display="none")), *self._parts()])
+        self.words, self.likely, self.cautions = w.HTML(), w.HTML(), w.HTML()
+        self.widget = w.VBox([w.HTML(STYLE, layout=w.Layout(display="none")), *self._parts(), self.cautions])
         self.widget.add_class("simkit")
-        self._sharper = Debounced(self._sharpen)
+        self._sharper = Debounced(self._settled)
         model.on_change(self._follow)
         self._follow()
 
@@ -59,6 +59,11 @@ class SettingsView(Generic[Model]):
 
     def _sharpen(self) -> None:
         """Show what takes longer to work out than a drag has time for."""
+
+    def _settled(self) -> None:
+        """What takes longer, and what may hurt in the home as it is set now."""
+        self._sharpen()
+        self.cautions.value = cautions_html(self.model.cautions())
 
     def _row(self, name: str) -> Any:
         """Slider or list, number box and reset of one setting, the hint below."""
