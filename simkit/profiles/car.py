@@ -14,7 +14,7 @@ import numpy as np
 from simkit.arrays import Floats, Ints
 from simkit.case.power.car import Car
 from simkit.clock import TimeAxis
-from simkit.times_of_day import WEEKDAYS, minute_of, pieces_of_day
+from simkit.times_of_day import WEEKDAYS, minute_of, pieces_of_day, time_of
 
 DAYS = {"all": tuple(range(7)), "workdays": (0, 1, 2, 3, 4), "weekend": (5, 6)}
 NOTHING = 1e-9
@@ -27,7 +27,7 @@ def car_window(axis: TimeAxis, car: Car) -> Floats:
     share = np.zeros(axis.steps)
     for number, (low, high) in enumerate(pieces_of_day(car.start, car.end)):
         weekdays = [(day + number) % len(WEEKDAYS) for day in days]
-        share = share + axis.window(_text(low), _text(high), weekdays=weekdays)
+        share = share + axis.window(time_of(low), time_of(high), weekdays=weekdays)
     return share
 
 
@@ -55,13 +55,13 @@ def car_kw(
         What was driven over the year, unless window or limit let less through (`unmet_kwh`).
     """
     inside = car_window(axis, car)
-    ends, owner = _sessions(axis, car, inside)
+    owner = car_sessions(axis, car)
     allowed = inside if extra is None else np.maximum(inside, extra)
     power = np.full(axis.steps, car.charger_kw)
     if limit_kw is not None:
         power = np.clip(limit_kw, 0.0, car.charger_kw)
     room = allowed * power * axis.hours
-    need = wanted_kwh(axis, car) / max(len(ends), 1)
+    need = wanted_kwh(axis, car) / max(len(owner), 1)
     taken, owed = np.zeros(axis.steps), 0.0
     for mine in owner:
         owed += need
@@ -71,11 +71,6 @@ def car_kw(
         taken[order] = np.clip(owed - (before - room[order]), 0.0, room[order])
         owed = max(owed - float(before[-1]), 0.0) if len(before) else owed
     return np.ascontiguousarray(taken / axis.hours)
-
-
-def car_sessions(axis: TimeAxis, car: Car) -> list[Ints]:
-    """Steps that each session may use, in order of time, one array by session."""
-    return _sessions(axis, car, car_window(axis, car))[1]
 
 
 def wanted_kwh(axis: TimeAxis, car: Car) -> float:
@@ -96,28 +91,18 @@ def car_notes(axis: TimeAxis, car: Car, kw: Floats) -> tuple[str, ...]:
     return (f"{missed:,.0f} kWh of what the car drove in the year could not be charged in its window.",)
 
 
-def _sessions(axis: TimeAxis, car: Car, inside: Floats) -> tuple[Ints, list[Ints]]:
-    """End step of each session, and the steps that each may use, in order of time: from the end of the one before."""
-    day_counts = np.isin(axis.weekday, DAYS[car.days])
+def car_sessions(axis: TimeAxis, car: Car) -> list[Ints]:
+    """Steps that each session may use, in order of time, one array by session: from the end of the one before."""
+    inside, day_counts = car_window(axis, car), np.isin(axis.weekday, DAYS[car.days])
     first = minute_of(car.start)
     begins = day_counts & (axis.minute_of_day + axis.step_minutes > first) & (axis.minute_of_day <= first)
     starts = np.flatnonzero(begins & (inside > 0))
     starts = starts[np.diff(axis.day[starts], prepend=-1) != 0]  # an hour that comes twice begins one session
     if not len(starts):
-        return np.zeros(0, np.int64), []
+        return []
     order = np.roll(np.arange(axis.steps), -int(starts[0]))
-    rolled = (starts - starts[0]) % axis.steps
-    bounds = np.append(rolled, axis.steps)
-    ends = np.array([_end(inside[order], low, high) for low, high in pairwise(bounds.tolist())])
+    within = inside[order] > 0
+    bounds = np.append((starts - starts[0]) % axis.steps, axis.steps).tolist()
+    ends = np.array([low + np.flatnonzero(within[low:high])[-1] + 1 for low, high in pairwise(bounds)])
     lows = np.concatenate([[ends[-1] - axis.steps], ends[:-1]])
-    steps = [order[np.arange(low, high) % axis.steps] for low, high in zip(lows, ends, strict=True)]
-    return ends, steps
-
-
-def _end(inside: Floats, low: int, high: int) -> int:
-    """One past the last step of a window that begins at `low` and another begins at `high`."""
-    return int(low + np.flatnonzero(inside[low:high] > 0)[-1] + 1)
-
-
-def _text(minute: int) -> str:
-    return f"{minute // 60:02d}:{minute % 60:02d}"
+    return [order[np.arange(low, high) % axis.steps] for low, high in zip(lows, ends, strict=True)]

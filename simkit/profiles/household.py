@@ -145,16 +145,12 @@ def public_holidays(country: str | None, year: int) -> frozenset[dt.date]:
     try:
         return frozenset(country_holidays(country, years=year).keys())
     except NotImplementedError:  # asked for only now: the list of countries loads every one of them
-        raise CaseError(_no_calendar(country)) from None
+        from holidays import list_supported_countries
 
-
-def _no_calendar(country: str) -> Fault:
-    from holidays import list_supported_countries
-
-    near = nearest(country.upper(), [code for code in list_supported_countries() if len(code) == 2])
-    allowed = "is not a country whose public holidays are known"
-    remedy = f"Write {near}" if near else "Write the two letters of ISO 3166, for example IE"
-    return Fault("[site]", f'country = "{country}"', allowed, remedy)
+        near = nearest(country.upper(), [code for code in list_supported_countries() if len(code) == 2])
+        allowed = "is not a country whose public holidays are known"
+        remedy = f"Write {near}" if near else "Write the two letters of ISO 3166, for example IE"
+        raise CaseError(Fault("[site]", f'country = "{country}"', allowed, remedy)) from None
 
 
 def _month_and_day(dates: Dates, southern: bool) -> tuple[Ints, Ints]:

@@ -1,4 +1,4 @@
-"""A skyline and months of shade in; the share of sun and sky light that still reaches the panels out."""
+"""A skyline in; the share of sun and sky light that still reaches the panels out."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from typing import Protocol
 import numpy as np
 
 from simkit.arrays import Floats
-from simkit.clock import TimeAxis
 
 
 class Skyline(Protocol):
@@ -44,10 +43,3 @@ def sky_left(points: Sequence[Skyline]) -> float:
         return 1.0
     heights = horizon_height_deg(points, np.arange(0.5, 360.0))
     return float(np.mean(np.cos(np.radians(heights)) ** 2))
-
-
-def month_left(axis: TimeAxis, shade_by_month: Sequence[float] | None) -> Floats:
-    """Share of the power that shade leaves in each step, by its month, (steps,) [-]."""
-    if shade_by_month is None:
-        return np.ones(axis.steps)
-    return 1.0 - np.array(shade_by_month, dtype=np.float64)[axis.month - 1]

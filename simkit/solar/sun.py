@@ -17,7 +17,7 @@ import pandas as pd
 
 from simkit.arrays import Floats, Ints
 from simkit.clock import TimeAxis
-from simkit.solar.shading import month_left, sky_left, sun_is_seen
+from simkit.solar.shading import sky_left, sun_is_seen
 
 GROUND_ALBEDO = 0.2  # common practice: grass and mixed ground, without snow
 GLASS_OBLIQUE = 0.9  # EN ISO 13790:2008, 11.4.2: g of non-scattering glass over a year against g at normal incidence
@@ -200,7 +200,10 @@ def _on_plane(weather: Record, site: Any, tilt_deg: float, azimuth_deg: float) -
     from pvlib import irradiance
 
     sun = sun_position(weather.axis, site.latitude_deg, site.longitude_deg, site.altitude_m)
-    ghi, dni, dhi = (_by_day(weather, sun, name) for name in ("ghi_w_m2", "dni_w_m2", "dhi_w_m2"))
+    # A step counts as night when the sun is down in all of it.
+    night = sun.zenith_deg >= 90.0 + HOUR_ANGLE_DEG * weather.axis.hours / 2.0
+    columns = (weather.frame[name].to_numpy() for name in ("ghi_w_m2", "dni_w_m2", "dhi_w_m2"))
+    ghi, dni, dhi = (np.where(night, 0.0, np.maximum(column, 0.0)) for column in columns)
     up = sun.zenith_deg < LOWEST_BEAM_ZENITH_DEG
     dni = np.where(up, dni, 0.0)
     angle = np.asarray(irradiance.aoi(tilt_deg, azimuth_deg, sun.zenith_deg, sun.azimuth_deg), dtype=np.float64)
@@ -210,12 +213,6 @@ def _on_plane(weather: Record, site: Any, tilt_deg: float, azimuth_deg: float) -
     seen = (1.0 + np.cos(np.radians(tilt_deg))) / 2.0
     sky = dhi * np.where(up, 1.0 - share, 1.0) * seen
     return dni * facing + ring, sky + ghi * GROUND_ALBEDO * (1.0 - seen), angle
-
-
-def _by_day(weather: Record, sun: Sun, name: str) -> Floats:
-    """Radiation with the night struck out: a step counts as night when the sun is down in all of it."""
-    night = 90.0 + HOUR_ANGLE_DEG * weather.axis.hours / 2.0
-    return np.where(sun.zenith_deg < night, np.maximum(weather.frame[name].to_numpy(), 0.0), 0.0)
 
 
 def window_gain_kw(weather: Record, site: Any, windows: Iterable[Any]) -> Floats:
@@ -268,7 +265,8 @@ def array_and_clipped_kw(weather: Record, site: Any, solar: Any) -> tuple[Floats
 
     skyline = solar.horizon or ()
     dc_w = sum((_array_dc_w(weather, site, array, skyline) for array in solar.array), np.zeros(weather.axis.steps))
-    dc_w = dc_w * (1.0 - combined_loss(solar.losses)) * month_left(weather.axis, solar.shade_by_month)
+    dc_w = dc_w * (1.0 - combined_loss(solar.losses))
+    dc_w = dc_w * (1.0 - np.array(solar.shade_by_month or [0.0] * 12)[weather.axis.month - 1])
     dc_w = dc_w * (1.0 - solar.ageing_per_year) ** solar.age_years
     limit_w = 1000.0 * solar.inverter_kw / INVERTER_EFFICIENCY  # of the DC side
     ac_w = inverter.pvwatts(dc_w, pdc0=limit_w, eta_inv_nom=INVERTER_EFFICIENCY)

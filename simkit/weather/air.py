@@ -7,7 +7,9 @@ lets the year reach its design cold.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from scipy.optimize import brentq
@@ -123,22 +125,17 @@ def pieces_of_air(axis: TimeAxis, sky: Heaven, *, warmth: Floats, clearness: Flo
     spell = sum(np.roll(warmth, days) for days in range(-SPELL_SIDE, SPELL_SIDE + 1)) / (2 * SPELL_SIDE + 1)
     hourly = persistent(normals(axis.steps, sequence, 4), HOUR_MEMORY**axis.hours)
     wind = np.exp(np.interp(summer, (0.0, 1.0), SWING_SPREAD) * np.clip(normals(len(summer), sequence, 5), -2.0, 2.0))
-    per_clear = np.interp(summer, (0.0, 1.0), PER_CLEAR)
-    width = np.maximum(over_steps(axis, _width(axis, clearness, per_clear) * wind), 0.05)
+    # A part of the day's range grows with the square of clearness (Hargreaves and Samani).
+    month, square = axis.month[day_starts(axis)] - 1, clearness**2
+    usual = np.bincount(month, weights=square, minlength=12) / np.bincount(month, minlength=12)
+    clear = 1.0 + np.interp(summer, (0.0, 1.0), PER_CLEAR) * (np.minimum(square / usual[month], 2.2) - 1.0)
+    width = np.maximum(over_steps(axis, clear * wind), 0.05)
     return Pieces(
         anomaly=over_steps(axis, warmth) + HOUR_SHARE * hourly,
         tail=over_steps(axis, np.maximum(-TAIL_FROM - spell, 0.0) * (1.0 - calm)),
         swing=width * _daily_course(sky),
         calm=month_means(axis, calm[axis.day]),
     )
-
-
-def _width(axis: TimeAxis, clearness: Floats, per_clear: Floats) -> Floats:
-    """Daily range against the month's mean: a part of it grows with the square of clearness (Hargreaves and Samani)."""
-    month = axis.month[day_starts(axis)] - 1
-    square = clearness**2
-    mean = np.bincount(month, weights=square, minlength=12) / np.bincount(month, minlength=12)
-    return np.asarray(1.0 - per_clear + per_clear * np.minimum(square / mean[month], 2.2))
 
 
 def _daily_course(sky: Heaven) -> Floats:
@@ -154,11 +151,8 @@ def _daily_course(sky: Heaven) -> Floats:
 def temperature(axis: TimeAxis, pieces: Pieces, fit: Fit) -> Floats:
     """Return the temperature of each step, its monthly means exactly `fit.mean_c`, (steps,) [°C]."""
     anomaly = smooth_course(axis, fit.spread_k) * (pieces.anomaly - fit.longer * pieces.tail)
-    return with_means(axis, anomaly + _swung(axis, pieces, fit), fit.mean_c)
-
-
-def _swung(axis: TimeAxis, pieces: Pieces, fit: Fit) -> Floats:
-    return np.maximum(smooth_course(axis, fit.swing_k), 0.0) * pieces.swing
+    swing = np.maximum(smooth_course(axis, fit.swing_k), 0.0) * pieces.swing
+    return with_means(axis, anomaly + swing, fit.mean_c)
 
 
 def fitted(
@@ -195,17 +189,19 @@ def fitted(
         so far from the design cold; the coldest spells, longer or shorter for it, reach that cold. Where spells of any
         likely length don't, all days of the year depart further or less far.
     """
-    wanted = _Wanted(range_k, degree_days, base_c, rule)
     coldest = int(np.argmin(mean_c))
     size = PER_GAP * (float(mean_c[coldest]) - cold_c) - PER_RANGE * float(range_k[coldest])
     size = min(float(np.hypot(max(size, LEAST_K), 0.0 if degree_days is None else MONTHS_APART_K)), MOST_K)
     fit = Fit(np.array(mean_c), np.array(range_k, dtype=np.float64), _usual(pieces, size), 0.0, size, _NONE)
 
+    means = partial(_means_step, axis, degree_days=degree_days, base_c=base_c, rule=rule)
+
     def off_k(colder: float) -> float:
         """How far the coldest hours lie above the design cold where spells are so much longer, then days wider."""
         nonlocal fit
         longer = float(np.clip(colder, LEAST_TAIL, MOST_TAIL))
-        fit = _settled(axis, pieces, replace(fit, longer=longer, anomaly_k=size * np.exp(colder - longer)), wanted)
+        trial = replace(fit, longer=longer, anomaly_k=size * np.exp(colder - longer))
+        fit = _settled(axis, pieces, trial, range_k, means)
         return float(np.quantile(temperature(axis, pieces, fit), COLD_QUANTILE)) - cold_c
 
     low, high = LEAST_TAIL, MOST_TAIL
@@ -218,21 +214,15 @@ def fitted(
     return fit
 
 
-@dataclass(frozen=True)
-class _Wanted:
-    range_k: Floats
-    degree_days: Floats | None
-    base_c: float
-    rule: str
-
-
-def _settled(axis: TimeAxis, pieces: Pieces, fit: Fit, wanted: _Wanted) -> Fit:
+def _settled(
+    axis: TimeAxis, pieces: Pieces, fit: Fit, range_k: Floats, means_step: Callable[..., tuple[Floats, float]]
+) -> Fit:
     """Find swing, spread and means that go with a fit's winter anomaly and cold spells."""
     for turn in range(60):
         values = temperature(axis, pieces, fit)
-        missing = wanted.range_k - mean_daily_range(axis, values)
+        missing = range_k - mean_daily_range(axis, values)
         over = (fit.swing_k <= 0.0) & (missing < 0.0)
-        means, days_off = _means_step(axis, values, fit.mean_c, wanted)
+        means, days_off = means_step(values, fit.mean_c)
         wider = _spread(axis, values, pieces, fit) - fit.spread_k
         step = 1.0 if turn < 12 else 0.4  # where ranges and spreads chase each other, shorter steps let both settle
         swing = np.maximum(fit.swing_k + step * missing, 0.0)
@@ -256,7 +246,7 @@ def _spread(axis: TimeAxis, values: Floats, pieces: Pieces, fit: Fit) -> Floats:
     Cold days at the warm end of a month narrow it, those at its cold end widen it: so it is the spread of all hours
     that is met, as if days knew nothing of the month's course.
     """
-    still = with_means(axis, _swung(axis, pieces, fit), fit.mean_c)
+    still = temperature(axis, pieces, replace(fit, spread_k=np.zeros(12)))
     usual = _usual(pieces, fit.anomaly_k)
     by_size = (values - still) / fit.spread_k[axis.month - 1]
     level = still - month_means(axis, still)[axis.month - 1]
@@ -266,13 +256,14 @@ def _spread(axis: TimeAxis, values: Floats, pieces: Pieces, fit: Fit) -> Floats:
     return np.clip(size, 0.5 * usual, 1.6 * usual)
 
 
-def _means_step(axis: TimeAxis, values: Floats, mean_c: Floats, wanted: _Wanted) -> tuple[Floats, float]:
+def _means_step(
+    axis: TimeAxis, values: Floats, mean_c: Floats, *, degree_days: Floats | None, base_c: float, rule: str
+) -> tuple[Floats, float]:
     """Newton step for the means from degree-days, and how far the degree-days are off [K·d]."""
-    degree_days = wanted.degree_days
     if degree_days is None:
         return mean_c, 0.0
-    found = monthly_degree_days(axis, values, wanted.base_c, method=wanted.rule)
-    heating = np.maximum(month_means(axis, (values < wanted.base_c).astype(np.float64)), 0.02) * month_days(axis)
+    found = monthly_degree_days(axis, values, base_c, method=rule)
+    heating = np.maximum(month_means(axis, (values < base_c).astype(np.float64)), 0.02) * month_days(axis)
     off = found - degree_days
     # A month without degree-days says only that it is warm: it is left where it is once it is warm enough.
     off = np.where((degree_days < FEW) & (found < FEW), 0.0, off)

@@ -7,7 +7,6 @@ the 28th. A year that runs on another clock than the file's borrows the hours at
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import gcd
 
 import numpy as np
@@ -25,25 +24,6 @@ EDGE_MINUTES = 14 * 60  # clocks run up to 14 hours from UTC
 MOST_SHOWN = 6
 
 
-@dataclass(frozen=True)
-class Rows:
-    """Which row of the file each fine step of the axis takes.
-
-    Parameters
-    ----------
-    number
-        Row number, (steps * times,).
-    times
-        Fine steps in a step of the axis.
-    notes
-        Rules that were applied, one sentence each.
-    """
-
-    number: Ints
-    times: int
-    notes: tuple[str, ...]
-
-
 def aligned(frame: pd.DataFrame, found: Found, axis: TimeAxis) -> tuple[pd.DataFrame, tuple[str, ...]]:
     """Return a file's series on the axis, and the rules that were applied.
 
@@ -56,30 +36,36 @@ def aligned(frame: pd.DataFrame, found: Found, axis: TimeAxis) -> tuple[pd.DataF
     axis
         The time axis; shorter steps than the file's hold its values, longer ones are their means.
     """
-    rows = _rows(pd.DatetimeIndex(frame.index), found, axis)
-    taken = {name: frame[name].to_numpy()[rows.number].reshape(-1, rows.times).mean(axis=1) for name in frame}
-    return pd.DataFrame(taken, index=axis.utc), rows.notes
-
-
-def _rows(index: pd.DatetimeIndex, found: Found, axis: TimeAxis) -> Rows:
     step = found.step_minutes
-    start, first = _minutes(axis.utc), _minutes(index)
+    start, first = _minutes(axis.utc), _minutes(pd.DatetimeIndex(frame.index))
     fine = gcd(gcd(step, axis.step_minutes), int(abs(start[0] - first[0])) % step or step)
     times = axis.step_minutes // fine
     wanted = (start[:, None] + fine * np.arange(times)).ravel()
     label = wanted - (wanted - first[0]) % step
     if not found.typical and _is_asked_for(found, axis, label, first, step):
-        inside = (label >= first[0]) & (label <= first[-1])
-        outside = np.unique(label[~inside])
-        if len(outside) * step <= EDGE_MINUTES:
-            number = np.clip((label - first[0]) // step, 0, len(first) - 1)
-            notes = _edge_note(found, len(outside), step)
-            if len(outside):
-                number = np.where(inside, number, _by_calendar(label, first, step, found, axis)[0])
-            return Rows(number, times, notes)
+        number, notes = _by_year(label, first, step, found, axis)
+    else:
+        number, leap = _by_calendar(label, first, step, found, axis)
+        what = "typical months" if found.typical else f"the year {found.years[0]}"
+        notes = (f"{found.file} holds {what}: it is laid on {axis.year} by month, day and hour in UTC.",)
+        if leap:
+            notes += (f"29 February {axis.year} repeats the 28th, because {found.file} has none.",)
+    taken = {name: frame[name].to_numpy()[number].reshape(-1, times).mean(axis=1) for name in frame}
+    return pd.DataFrame(taken, index=axis.utc), notes
+
+
+def _by_year(label: Ints, first: Ints, step: int, found: Found, axis: TimeAxis) -> tuple[Ints, tuple[str, ...]]:
+    """Rows of the file's own hours; and what was taken for those at the edge of the local year."""
+    inside = (label >= first[0]) & (label <= first[-1])
+    outside = np.unique(label[~inside])
+    if len(outside) * step > EDGE_MINUTES:
         raise DataError(_lacking(found, axis, outside))
-    number, leap = _by_calendar(label, first, step, found, axis)
-    return Rows(number, times, _calendar_notes(found, axis, leap=leap))
+    number = np.clip((label - first[0]) // step, 0, len(first) - 1)
+    if not len(outside):
+        return number, ()
+    hours = len(outside) * step / 60.0
+    note = f"{hours:g} h at the edge of the local year lie outside {found.file} and are taken from its other end."
+    return np.where(inside, number, _by_calendar(label, first, step, found, axis)[0]), (note,)
 
 
 def _minutes(index: pd.DatetimeIndex) -> Ints:
@@ -130,16 +116,3 @@ def _lacking(found: Found, axis: TimeAxis, labels: Ints) -> Fault:
     given = f"its rows from {found.first:%Y-%m-%d} to {found.last:%Y-%m-%d}"
     remedy = "Take a file of a whole year, or set [site] year to a year that it holds entirely"
     return Fault(found.file, given, f"don't cover the year {axis.year}: {shown} (UTC) are missing", remedy)
-
-
-def _edge_note(found: Found, outside: int, step: int) -> tuple[str, ...]:
-    if not outside:
-        return ()
-    hours = outside * step / 60.0
-    return (f"{hours:g} h at the edge of the local year lie outside {found.file} and are taken from its other end.",)
-
-
-def _calendar_notes(found: Found, axis: TimeAxis, *, leap: bool) -> tuple[str, ...]:
-    what = "typical months" if found.typical else f"the year {found.years[0]}"
-    notes = (f"{found.file} holds {what}: it is laid on {axis.year} by month, day and hour in UTC.",)
-    return (*notes, f"29 February {axis.year} repeats the 28th, because {found.file} has none.") if leap else notes

@@ -1,4 +1,4 @@
-"""Temperatures in; heating degree-days by each of the definitions in use out, and the heat that they stand for."""
+"""Temperatures in; heating degree-days by each of the definitions in use out."""
 
 from __future__ import annotations
 
@@ -17,14 +17,6 @@ UK_RULE = "four cases of max and min"
 METHODS = (BY_HOURS, DAILY_MEAN, MIDDLE_OF_EXTREMES, UK_RULE)
 
 HITCHIN_PER_K = 0.71  # from memory of CIBSE TM41:2006
-
-
-def below_base(mean_c: Floats | float, base_c: float) -> Floats:
-    """Return base less daily mean where that is positive, (days,) [K·d].
-
-    The definition of most of the continent; Statistics Netherlands writes it as 18 less the daily mean.
-    """
-    return np.maximum(base_c - np.asarray(mean_c, dtype=np.float64), 0.0)
 
 
 def from_extremes(maximum_c: Floats | float, minimum_c: Floats | float, base_c: float) -> Floats:
@@ -77,29 +69,24 @@ def mean_from_degree_days(degree_days: Floats, base_c: float, days: Floats) -> F
     return (low + high) / 2.0
 
 
-def daily_degree_days(axis: TimeAxis, outdoor_c: Floats, base_c: float, *, method: str = BY_HOURS) -> Floats:
-    """Return degree-days of each civil day, (days,) [K·d].
+def on_days(
+    day: Sequence[int] | Ints, outdoor_c: Floats | Sequence[float], base_c: float, *, method: str = BY_HOURS
+) -> Floats:
+    """Return degree-days of each day, (days,) [K·d].
 
     Parameters
     ----------
-    axis
-        The time axis.
+    day
+        Number of the day that each step falls on, from 0, (steps,); `TimeAxis.day` of an axis.
     outdoor_c
         Temperature of each step, (steps,) [°C].
     base_c
         Base temperature [°C].
     method
-        One of `METHODS`: the mean shortfall of the steps; base less the mean of the steps; base less the middle of the
-        day's extremes; the UK rule on the day's extremes. Extremes are those of the steps, a little inside
-        those that a thermometer marks.
-    """
-    return on_days(axis.day, outdoor_c, base_c, method=method)
-
-
-def on_days(day: Sequence[int] | Ints, outdoor_c: Floats, base_c: float, *, method: str) -> Floats:
-    """Return degree-days of days numbered from 0 in `day` (steps,), for temperatures off any time axis, (days,) [K·d].
-
-    The other words are those of `daily_degree_days`.
+        One of `METHODS`: the mean shortfall of the steps; base less the mean of the steps, as most of the continent
+        does (Statistics Netherlands writes it as 18 less the daily mean); base less the middle of the day's extremes;
+        the UK rule on the day's extremes. Extremes are those of the steps, a little inside those that a thermometer
+        marks.
     """
     if method not in METHODS:
         remedy = "Choose one of " + ", ".join(f'"{name}"' for name in METHODS)
@@ -109,19 +96,15 @@ def on_days(day: Sequence[int] | Ints, outdoor_c: Floats, base_c: float, *, meth
     if method == BY_HOURS:
         return np.bincount(numbers, weights=np.maximum(base_c - values, 0.0)) / counts
     if method == DAILY_MEAN:
-        return below_base(np.bincount(numbers, weights=values) / counts, base_c)
+        return np.maximum(base_c - np.bincount(numbers, weights=values) / counts, 0.0)
     starts = np.flatnonzero(np.diff(numbers, prepend=-1))
     high, low = np.maximum.reduceat(values, starts), np.minimum.reduceat(values, starts)
-    return below_base((high + low) / 2.0, base_c) if method == MIDDLE_OF_EXTREMES else from_extremes(high, low, base_c)
+    middle = np.maximum(base_c - (high + low) / 2.0, 0.0)
+    return middle if method == MIDDLE_OF_EXTREMES else from_extremes(high, low, base_c)
 
 
 def monthly_degree_days(axis: TimeAxis, outdoor_c: Floats, base_c: float, *, method: str = BY_HOURS) -> Floats:
-    """Return degree-days of each month, (12,) [K·d]; the words are those of `daily_degree_days`."""
-    daily = daily_degree_days(axis, outdoor_c, base_c, method=method)
+    """Return degree-days of each month, (12,) [K·d]; the words are those of `on_days`."""
+    daily = on_days(axis.day, outdoor_c, base_c, method=method)
     month = axis.dates.astype("datetime64[M]").astype(np.int64) % 12
     return np.asarray(np.bincount(month, weights=daily, minlength=12), dtype=np.float64)
-
-
-def heat_kwh(loss_w_per_k: float, degree_days: Floats | float) -> Floats | float:
-    """Return the heat that degree-days stand for: 24 h times W/K times K·d, [kWh]."""
-    return 24.0 * loss_w_per_k * degree_days / 1000.0

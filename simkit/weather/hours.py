@@ -71,36 +71,32 @@ def from_series(site: Any, frame: pd.DataFrame, found: Found, axis: TimeAxis) ->
     """
     coarse = hourly_axis(axis) if found.step_minutes >= 60 else axis
     laid, rules = aligned(frame, found, coarse)
-    notes = [*found.sentences(), *rules, *_far(site, found)]
+    notes = [*found.sentences(), *rules, *_elsewhere(site, laid["outdoor_c"].to_numpy(), found)]
     if "humidity" not in laid:
         laid["humidity"] = humidity_from_minimum(coarse, laid["outdoor_c"].to_numpy())
         notes.append(f"{found.file} has no humidity: the dew point is taken as each day's lowest temperature (FAO-56).")
-    notes += _other_cold(site, laid["outdoor_c"].to_numpy(), found.file)
     notes += _complete_sky(site, laid, coarse, found.file)
     return Weather(axis, held(laid, coarse, axis), tuple(notes))
 
 
-def _far(site: Any, found: Found) -> tuple[str, ...]:
-    if found.latitude_deg is None or found.longitude_deg is None:
-        return ()
-    north = found.latitude_deg - site.latitude_deg
-    east = (found.longitude_deg - site.longitude_deg + 180.0) % 360.0 - 180.0
-    if np.hypot(north, east * np.cos(np.radians(site.latitude_deg))) < FAR_DEG:
-        return ()
-    return (
-        f"{found.file} is from {found.latitude_deg:.2f}° north, {found.longitude_deg:.2f}° east, far from the site at "
-        f"{site.latitude_deg:.2f}° north, {site.longitude_deg:.2f}° east.",
-    )
-
-
-def _other_cold(site: Any, outdoor_c: Floats, file: str) -> tuple[str, ...]:
+def _elsewhere(site: Any, outdoor_c: Floats, found: Found) -> list[str]:
+    """Say where a file lies far from the site, or is of another cold."""
+    notes = []
+    if found.latitude_deg is not None and found.longitude_deg is not None:
+        north = found.latitude_deg - site.latitude_deg
+        east = (found.longitude_deg - site.longitude_deg + 180.0) % 360.0 - 180.0
+        if np.hypot(north, east * np.cos(np.radians(site.latitude_deg))) >= FAR_DEG:
+            notes.append(
+                f"{found.file} is from {found.latitude_deg:.2f}° north, {found.longitude_deg:.2f}° east, far from the "
+                f"site at {site.latitude_deg:.2f}° north, {site.longitude_deg:.2f}° east."
+            )
     cold = float(np.quantile(outdoor_c, COLD_QUANTILE))
-    if abs(cold - site.design_outdoor_c) < OTHER_COLD_K:
-        return ()
-    return (
-        f"99.6 % of the hours in {file} are warmer than {cold:.1f} °C, and the case says {site.design_outdoor_c:g} °C: "
-        "sizes are judged by the one, the year runs on the other.",
-    )
+    if abs(cold - site.design_outdoor_c) >= OTHER_COLD_K:
+        notes.append(
+            f"99.6 % of the hours in {found.file} are warmer than {cold:.1f} °C, and the case says "
+            f"{site.design_outdoor_c:g} °C: sizes are judged by the one, the year runs on the other."
+        )
+    return notes
 
 
 def _complete_sky(site: Any, laid: pd.DataFrame, axis: TimeAxis, file: str) -> list[str]:
@@ -143,9 +139,7 @@ def _third(laid: pd.DataFrame, sun: Sun, have: set[str], file: str) -> str:
 def _estimated(site: Any, outdoor_c: Floats, axis: TimeAxis) -> tuple[Floats, Floats, Floats, float]:
     """Radiation made up to suit measured temperatures: ghi, dni, dhi (steps,) [W/m²], and the year's sum [kWh/m²]."""
     over = sky.heaven(axis, site.latitude_deg, site.longitude_deg, site.altitude_m)
-    monthly = np.minimum(
-        sky.from_place(axis, over, mean_daily_range(axis, outdoor_c)), 0.9 * sky.clear_kwh_m2(axis, over)
-    )
+    monthly = sky.estimated_kwh_m2(axis, over, daily_range_k=mean_daily_range(axis, outdoor_c))
     starts = day_starts(axis)
     ranges = np.maximum.reduceat(outdoor_c, starts) - np.minimum.reduceat(outdoor_c, starts)
     month = axis.month[starts]

@@ -81,8 +81,7 @@ def synthesise(site: Any, source: Any, axis: TimeAxis, *, sequence: int = 0) -> 
     raise_all(anomaly_faults(site, fit), CaseError)
     recipe = Recipe(hourly, place, fit, np.asarray(source.humidity, dtype=np.float64), radiation, sequence)
     frame = made(recipe, sequence=sequence, anomaly_k=np.zeros(12))
-    told = (_what(source, site), *_wide(fit), *_free(source, fit), *notes)
-    return Weather(axis, held(frame, hourly, axis), told, recipe)
+    return Weather(axis, held(frame, hourly, axis), (*_notes(source, site, fit), *notes), recipe)
 
 
 def hourly_axis(axis: TimeAxis) -> TimeAxis:
@@ -175,40 +174,28 @@ def _radiation(source: Any, axis: TimeAxis, over: sky.Heaven) -> tuple[Floats, t
     """Monthly radiation (12,) [kWh/m²] and the note on where it comes from."""
     if source.radiation_kwh_m2 is not None:
         return np.asarray(source.radiation_kwh_m2, dtype=np.float64), ()
+    found = sky.estimated_kwh_m2(axis, over, sunshine_hours=source.sunshine_hours, daily_range_k=source.daily_range_k)
     if source.sunshine_hours is not None:
-        found = sky.from_sunshine(axis, over, np.asarray(source.sunshine_hours, dtype=np.float64))
         how = "from the hours of sunshine (Ångström and Prescott, coefficients 0.25 and 0.50 of FAO-56)"
     else:
-        found = sky.from_place(axis, over, np.asarray(source.daily_range_k, dtype=np.float64))
         how = "from latitude and daily range alone (Hargreaves and Samani, 0.16 as in FAO-56), good to about a fifth"
-    found = np.minimum(found, 0.9 * sky.clear_kwh_m2(axis, over))
     return found, (f"Radiation is estimated {how}: {found.sum():.0f} kWh/m² in the year.",)
 
 
-def _what(source: Any, site: Any) -> str:
-    by = (
-        "mean temperatures"
-        if source.mean_c is not None
-        else f"degree-days ({source.degree_day_rule or BY_HOURS}), base {source.degree_day_base_c:g} °C"
-    )
-    return (
+def _notes(source: Any, site: Any, fit: air.Fit) -> list[str]:
+    """Say what the year is made of, and what in it is not as stated."""
+    rule = source.degree_day_rule or BY_HOURS
+    by = "mean temperatures" if source.mean_c is not None else f"degree-days ({rule})"
+    by += "" if source.mean_c is not None else f", base {source.degree_day_base_c:g} °C"
+    notes = [
         f"Weather is made up to reproduce monthly {by}, daily ranges and humidity; its order of warm and cold days is "
         f"one of many, and 0.4 % of its hours lie below {site.design_outdoor_c:g} °C."
-    )
-
-
-def _free(source: Any, fit: air.Fit) -> tuple[str, ...]:
-    if source.mean_c is not None:
-        return ()
-    free = [k for k in range(12) if source.degree_days[k] < air.FEW]
-    if not free:
-        return ()
-    shown = ", ".join(f"{MONTHS[k]} ({fit.mean_c[k]:.1f} °C)" for k in free)
-    return (f"Months without degree-days say only that they are warm; their means are estimated: {shown}.",)
-
-
-def _wide(fit: air.Fit) -> tuple[str, ...]:
-    if not fit.over_range.any():
-        return ()
-    months = ", ".join(MONTHS[k] for k in np.flatnonzero(fit.over_range))
-    return (f"In {months} the change from day to day alone gives a wider daily range than stated.",)
+    ]
+    if fit.over_range.any():
+        months = ", ".join(MONTHS[k] for k in np.flatnonzero(fit.over_range))
+        notes.append(f"In {months} the change from day to day alone gives a wider daily range than stated.")
+    free = [] if source.mean_c is not None else [k for k in range(12) if source.degree_days[k] < air.FEW]
+    if free:
+        shown = ", ".join(f"{MONTHS[k]} ({fit.mean_c[k]:.1f} °C)" for k in free)
+        notes.append(f"Months without degree-days say only that they are warm; their means are estimated: {shown}.")
+    return notes

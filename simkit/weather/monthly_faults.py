@@ -98,17 +98,15 @@ def _of_degree_days(source: Any, axis: TimeAxis) -> Iterator[Fault]:
             remedy = f"If they are in °F, divide by 1.8: {given[month] / 1.8:.0f}"
             yield Fault(WHERE, named, f"would need a mean below -50 °C at the base {base:g} °C", remedy)
         elif source.mean_c is not None:
-            yield from _under_mean(named, given[month], float(source.mean_c[month]), base, float(days[month]))
-
-
-def _under_mean(named: str, given: float, mean: float, base: float, days: float) -> Iterator[Fault]:
-    least = days * max(base - mean, 0.0)
-    if given < least - 0.05 * days:  # means are printed to a tenth of a kelvin
-        allowed = (
-            f"is less than {least:.0f}, which a mean of {mean:g} °C needs at the base {base:g} °C "
-            f"({days:.0f} days times base less mean)"
-        )
-        yield Fault(WHERE, named, allowed, "Leave out the one of the two that is not from this place, or mend the base")
+            mean = float(source.mean_c[month])
+            least = days[month] * max(base - mean, 0.0)
+            if given[month] < least - 0.05 * days[month]:  # means are printed to a tenth of a kelvin
+                allowed = (
+                    f"is less than {least:.0f}, which a mean of {mean:g} °C needs at the base {base:g} °C "
+                    f"({days[month]:.0f} days times base less mean)"
+                )
+                remedy = "Leave out the one of the two that is not from this place, or mend the base"
+                yield Fault(WHERE, named, allowed, remedy)
 
 
 def _of_range_and_humidity(source: Any) -> Iterator[Fault]:

@@ -14,6 +14,7 @@ from simkit.weather.draws import normals, persistent
 from simkit.weather.months import day_starts, month_sums
 
 ANGSTROM = (0.25, 0.50)  # Allen, Pereira, Raes and Smith 1998, FAO Irrigation and Drainage Paper 56, equation 35
+CLOUDLESS = 0.9  # own: no month is clearer all through
 HARGREAVES = 0.16  # the same, equation 50, inland; 1/sqrt(K)
 DARKEST, CLEAREST = 0.06, 1.05  # own: daily totals against a cloudless sky, from German test reference years
 CLEARER_PER_KM = 0.05  # own: thinner air
@@ -64,23 +65,34 @@ def clear_kwh_m2(axis: TimeAxis, sky: Heaven) -> Floats:
     return month_sums(axis, sky.clear_w_m2) * axis.hours / 1000.0
 
 
-def from_sunshine(axis: TimeAxis, sky: Heaven, sunshine_hours: Floats) -> Floats:
-    """Return monthly radiation from hours of bright sunshine (Ångström and Prescott), (12,) [kWh/m²]."""
-    beyond = month_sums(axis, sky.beyond_w_m2) * axis.hours / 1000.0
-    share = np.asarray(sunshine_hours) / np.maximum(daylight_hours(axis, sky), 1e-9)
-    return beyond * (ANGSTROM[0] + ANGSTROM[1] * np.minimum(share, 1.0))
-
-
 def daylight_hours(axis: TimeAxis, sky: Heaven) -> Floats:
     """Return the hours of daylight in each month, (12,) [h]."""
     month = axis.month[day_starts(axis)] - 1
     return np.asarray(np.bincount(month, weights=sky.daylight_h, minlength=12), dtype=np.float64)
 
 
-def from_place(axis: TimeAxis, sky: Heaven, daily_range_k: Floats) -> Floats:
-    """Return monthly radiation from latitude and mean daily range alone (Hargreaves and Samani), (12,) [kWh/m²]."""
+def estimated_kwh_m2(
+    axis: TimeAxis, sky: Heaven, *, sunshine_hours: Floats | None = None, daily_range_k: Floats | None = None
+) -> Floats:
+    """Return monthly radiation where none is stated, (12,) [kWh/m²].
+
+    Parameters
+    ----------
+    axis, sky
+        The time axis and the sun over it.
+    sunshine_hours
+        Hours of bright sunshine of each month, (12,) [h]: Ångström and Prescott.
+    daily_range_k
+        Mean daily range, (12,) [K], from which, with the latitude alone, it is estimated where there is no sunshine:
+        Hargreaves and Samani. Never above `CLOUDLESS` of what a clear month brings.
+    """
     beyond = month_sums(axis, sky.beyond_w_m2) * axis.hours / 1000.0
-    return beyond * np.minimum(HARGREAVES * np.sqrt(np.asarray(daily_range_k)), 0.75)
+    if sunshine_hours is not None:
+        share = np.asarray(sunshine_hours) / np.maximum(daylight_hours(axis, sky), 1e-9)
+        through = ANGSTROM[0] + ANGSTROM[1] * np.minimum(share, 1.0)
+    else:
+        through = np.minimum(HARGREAVES * np.sqrt(np.asarray(daily_range_k)), 0.75)
+    return np.minimum(beyond * through, CLOUDLESS * clear_kwh_m2(axis, sky))
 
 
 def clouds(axis: TimeAxis, sky: Heaven, warmth: Floats, sequence: int) -> Floats:

@@ -41,7 +41,7 @@ def test_radiation_from_sunshine_worked_example():
     axis = TimeAxis("America/Sao_Paulo", 2025, 60)
     there = sky.heaven(axis, -22.9, -43.2, 0.0)
     sunshine = np.full(12, 7.1) * month_days(axis)
-    found = per_day_mj(axis, sky.from_sunshine(axis, there, sunshine), 5)
+    found = per_day_mj(axis, sky.estimated_kwh_m2(axis, there, sunshine_hours=sunshine), 5)
     Reference(14.5, f"{FAO} 10, 22°54' S, May, 7.1 h of 10.9 h", 0.3, "2 %: whole month, not its middle day").check(
         found
     )
@@ -50,7 +50,7 @@ def test_radiation_from_sunshine_worked_example():
 def test_radiation_from_range_worked_example():
     axis = TimeAxis("Europe/Paris", 2025, 60)
     there = sky.heaven(axis, 45.72, 5.0, 200.0)
-    found = per_day_mj(axis, sky.from_place(axis, there, np.full(12, 26.6 - 14.8)), 7)
+    found = per_day_mj(axis, sky.estimated_kwh_m2(axis, there, daily_range_k=np.full(12, 26.6 - 14.8)), 7)
     Reference(22.3, f"{FAO} 15, 45°43' N, July, 14.8 to 26.6 °C", 0.45, "2 %: whole month, not its middle day").check(
         found
     )
@@ -61,7 +61,7 @@ def test_estimate_from_range_is_good_to_a_fifth_or_so(region):
     year = german_year(region)
     axis = TimeAxis("Etc/GMT-1", 2010, 60)
     there = sky.heaven(axis, year.latitude_deg, year.longitude_deg, year.altitude_m)
-    estimate = sky.from_place(axis, there, mean_daily_range(axis, year.outdoor_c)).sum()
+    estimate = sky.estimated_kwh_m2(axis, there, daily_range_k=mean_daily_range(axis, year.outdoor_c)).sum()
     real = year.ghi_w_m2.sum() / 1000.0
     source = f"own: global radiation of German test reference year {region} (DWD 2010)"
     Reference(real, source, 0.25 * real, "an estimate from daily range, said to be good to a fifth").check(estimate)
@@ -74,7 +74,7 @@ def test_estimate_from_sunshine_against_dublin():
     axis = TimeAxis("Europe/Dublin", 2017, 60)
     there = sky.heaven(axis, 53.428, -6.241, 71.0)
     by_month = daily.groupby(daily.index.month)
-    estimate = sky.from_sunshine(axis, there, by_month["sunshine_h"].sum().to_numpy()).sum()
+    estimate = sky.estimated_kwh_m2(axis, there, sunshine_hours=by_month["sunshine_h"].sum().to_numpy()).sum()
     real = daily["global_radiation_J_cm2"].sum() / 360.0
     source = "own: Dublin Airport 2017 (Copyright Met Éireann, source www.met.ie, CC BY 4.0)"
     Reference(real, source, 0.12 * real, "Ångström's coefficients differ from place to place").check(estimate)
