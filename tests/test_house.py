@@ -19,8 +19,6 @@ from simkit.cli import app
 ROOT = Path(__file__).parents[1]
 FILES = sorted((ROOT / "simkit").rglob("*.py"))
 LONGEST_FILE, MOST_FILES, DEEPEST = 300, 15, 21
-STILL_LONG: dict[str, int] = {}  # lines at most, until they are divided
-STILL_DEEP = 22  # imports at most, until there are no more than DEEPEST
 HELPERS = {
     "case_file",
     "meter_files",
@@ -63,7 +61,7 @@ GRAPH = {
 @pytest.mark.parametrize("path", FILES, ids=name_of)
 def test_no_file_is_long(path: Path) -> None:
     lines = len(path.read_text(encoding="utf-8").splitlines())
-    assert lines <= STILL_LONG.get(name_of(path), LONGEST_FILE)
+    assert lines <= LONGEST_FILE
 
 
 def test_no_folder_is_full_but_that_of_the_commands() -> None:
@@ -93,7 +91,7 @@ def test_imports_are_not_deep() -> None:
         return 1 + max((depth(other) for other in GRAPH[name]), default=0)
 
     deepest = max(GRAPH, key=depth)
-    assert depth(deepest) <= max(DEEPEST, STILL_DEEP), deepest
+    assert depth(deepest) <= DEEPEST, deepest
 
 
 @pytest.mark.parametrize("room", ["tariff", "schema"])

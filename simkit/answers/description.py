@@ -8,7 +8,7 @@ from simkit.answers.answer import Answer, Column, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import ESTIMATE, provenance_of
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.decide.assumptions import Assumptions
 from simkit.year.year import Year
 

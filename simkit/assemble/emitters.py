@@ -5,7 +5,7 @@ from __future__ import annotations
 from simkit.assemble.building import Shell
 from simkit.assemble.room_limits import room_lines
 from simkit.assemble.rooms import design_flow_c, least_rating_kw, room_set, rooms_bend
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.physics.emitters import excess_for_k, first_guess, relative_output
 
 BOILER_RESERVE_K = 10.0  # own: radiators were sized with reserve under the boiler's flow

@@ -21,7 +21,8 @@ from simkit.assemble.building import stated_loss_w_per_k
 from simkit.assemble.home import AS_STATED, Adjustment, home_inputs
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import edges_of, setting_for
-from simkit.case.build import Case, case_from, vary
+from simkit.case.build import case_from, vary
+from simkit.case.case import Case
 from simkit.case.heating.boiler import fuel_kwh
 from simkit.case.home.household import HOURS_OF_YEAR
 from simkit.errors import CaseError, Fault

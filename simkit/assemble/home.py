@@ -22,7 +22,7 @@ from simkit.assemble.machine import machine_map
 from simkit.assemble.rooms import check_rooms
 from simkit.assemble.series import Setting, home_series, ones, zeros
 from simkit.assemble.water import Store, store
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.prepare import cheaper_by_boiler
 from simkit.physics.building import INTERNAL_GAIN_TO_AIR, SOLAR_GAIN_TO_AIR

@@ -20,7 +20,7 @@ from itertools import pairwise
 import numpy as np
 
 from simkit.assemble.rooms import EXCHANGE, EXPONENT, LOSS, NEEDED, PER_WATER, RATED, RoomSet, room_set, rooms_bend
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.physics.emitters import ROOM_LINES, excess_for_k
 from simkit.physics.rooms import settled_kw
 

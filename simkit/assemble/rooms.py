@@ -12,7 +12,7 @@ from functools import lru_cache
 import numpy as np
 
 from simkit.arrays import Floats
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.case.home.rooms import Room
 from simkit.errors import CaseError, Fault
 from simkit.kernel.room_pass import room_flows_c

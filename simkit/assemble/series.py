@@ -26,7 +26,7 @@ from simkit.assemble.rooms import rooms_bend
 from simkit.assemble.schedule import inside, temperature_c
 from simkit.assemble.water import water_series
 from simkit.billing.signal import PriceSignal
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.case.heating.heat_pump import HeatPump
 from simkit.case.heating.hot_water import HotWater
 from simkit.case.home.site import Site

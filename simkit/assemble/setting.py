@@ -11,7 +11,7 @@ import numpy as np
 from simkit.assemble.series import Setting
 from simkit.billing.price_signal import price_edges, price_signal
 from simkit.billing.signal import PriceSignal
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.case.heating.controls import Period
 from simkit.case.heating.hot_water import HotWater
 from simkit.case.home.site import Site

@@ -13,7 +13,7 @@ import numpy as np
 
 from simkit.arrays import Floats
 from simkit.billing.charges.energy_lines import Following
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.case.heating.hot_water import HotWater
 from simkit.clock import TimeAxis
 from simkit.profiles.car import car_window

@@ -9,7 +9,7 @@ import numpy as np
 from simkit.arrays import Floats
 from simkit.billing.bill import in_units, rounded
 from simkit.billing.charge import FUELS, charge_lanes_months, fixed_cost
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.clock import TimeAxis
 from simkit.kernel.run import HomeYear, ManyYears
 

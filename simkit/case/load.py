@@ -7,8 +7,8 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-from simkit.case.build import Case, case_from
-from simkit.case.case import tariff_stem
+from simkit.case.build import case_from
+from simkit.case.case import Case, tariff_stem
 from simkit.case.named_files import with_files_turned
 from simkit.errors import CaseError, Fault
 from simkit.schema.messages import plain

@@ -10,7 +10,7 @@ import typer
 from simkit.case.sample_homes import CASE_FILE
 
 if TYPE_CHECKING:
-    from simkit.case.build import Case
+    from simkit.case.case import Case
 
 CaseArgument = Annotated[
     Path, typer.Argument(metavar="CASE", help="Case file (TOML), or the folder that holds it as case.toml.")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from simkit.case.build import Case
+    from simkit.case.case import Case
     from simkit.meter.fitting.weather_then import WeatherThen
     from simkit.meter.reading.reading import Readings
 

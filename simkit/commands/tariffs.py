@@ -13,7 +13,7 @@ from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, sh
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
-    from simkit.case.build import Case
+    from simkit.case.case import Case
     from simkit.decide.tariff.ranking import TariffRanking
     from simkit.tariff.tariff import Tariff
 

@@ -20,7 +20,8 @@ from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import home_inputs
 from simkit.assemble.setting import setting_for
 from simkit.billing.cost import cost_of, fuel_costs
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.case.defaults import Assumed
 from simkit.errors import CaseError
 from simkit.kernel.run import run_homes

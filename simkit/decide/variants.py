@@ -14,7 +14,7 @@ import numpy as np
 from simkit.arrays import Bools, Floats
 from simkit.assemble.series import Setting
 from simkit.billing.cost import cost_of
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import HomeYear, ManyYears, run_homes
 from simkit.physics.records import Flows, State

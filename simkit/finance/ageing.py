@@ -18,7 +18,7 @@ import pandas as pd
 
 from simkit.assemble.home import home_inputs
 from simkit.billing.cost import cost_of, export_earned
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.case.money.money import Money
 from simkit.case.power.battery import LEAST_HEALTH, Battery
 from simkit.kernel.run import run_homes

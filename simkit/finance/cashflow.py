@@ -18,7 +18,7 @@ import pandas as pd
 from simkit.arrays import Floats
 from simkit.billing.bill import Bill
 from simkit.billing.charge import FUELS
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.case.money.money import Money
 from simkit.case.money.money_rules import DAYS_A_YEAR
 from simkit.finance.ageing import ageing

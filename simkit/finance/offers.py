@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.errors import CaseError, Fault
 from simkit.finance.cash import discount_factors, payback_years
 from simkit.schema.hints import shown

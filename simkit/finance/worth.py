@@ -14,7 +14,7 @@ from math import nan
 import pandas as pd
 
 from simkit.answered import Answered
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.case.money.money import Money
 from simkit.errors import CaseError, Fault, perhaps, raise_all
 from simkit.finance.carbon import CarbonYears, carbon_years

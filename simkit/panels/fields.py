@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic.fields import FieldInfo
 
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.errors import nearest
 from simkit.schema.hints import bounds_of, neat, out_of_bounds, unit_of
 from simkit.schema.overlay import parts_of

@@ -13,7 +13,7 @@ from pathlib import Path
 import pandas as pd
 
 from simkit.answers.cautions import cautions_for
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.errors import SimkitError
 from simkit.panels.fields import Field, Value
 from simkit.panels.look import cautions_html, page_html

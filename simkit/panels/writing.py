@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.case.load import write_case
 from simkit.errors import SimkitError
 

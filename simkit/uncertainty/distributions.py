@@ -10,7 +10,7 @@ import numpy as np
 from scipy import stats
 
 from simkit.arrays import Floats
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.case.money.uncertainty import InputRange, Uncertainty
 from simkit.errors import Fault, nearest, raise_all
 from simkit.quantities import INPUT_WORDS

@@ -16,7 +16,7 @@ import pandas as pd
 from scipy import stats
 from scipy.stats import qmc
 
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.errors import CaseError, Fault
 from simkit.uncertainty.distributions import Distribution, distributions_of
 

@@ -24,7 +24,7 @@ from simkit.assemble.heat_loss import (
     stated_kwh,
 )
 from simkit.assemble.home import Adjustment
-from simkit.case.build import Case
+from simkit.case.case import Case
 
 KNOWN_BY = ("boiler", "set_point_k", "draws", "fuel_amount", "fuel_winter")  # what a loss from fuel depends on
 EXACT_ROWS = 1024  # rows searched one by one; the loss of more is laid through these, within 0.5 % of the fuel (tested)

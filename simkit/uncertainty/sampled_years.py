@@ -22,7 +22,7 @@ from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for
 from simkit.billing.charge import fixed_cost
 from simkit.billing.cost import cost_of, export_earned
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.kernel import LANES, many_homes
 from simkit.kernel.run import ManyYears, run_homes

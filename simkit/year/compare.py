@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from simkit.answered import Answered
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.uncertainty.ranges import Range
 from simkit.year.simulate import simulate
 from simkit.year.year import Year

@@ -31,7 +31,7 @@ from simkit.assemble.rooms import (
     room_set,
     rooms_bend,
 )
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.errors import CaseError, Fault
 from simkit.kernel.prepare import curve
 from simkit.kernel.room_pass import most_heat_kw, steady_rooms_c

@@ -5,7 +5,7 @@ from __future__ import annotations
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import home_inputs
 from simkit.assemble.setting import setting_for, step_of
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.kernel.run import run_home
 from simkit.year.year import Year
 

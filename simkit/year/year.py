@@ -19,7 +19,7 @@ from simkit.assemble.series import Setting
 from simkit.assemble.windowed import windowed_loads
 from simkit.billing.bill import Bill
 from simkit.billing.charge import charge, charge_fuel
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.clock import TimeAxis
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import HomeYear

@@ -10,7 +10,7 @@ from simkit.answers.cautions import COLD_NIGHT, SAFE_C, cautions_for
 from simkit.answers.meter.measured import Measured, between, figures
 from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import provenance_of
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.meter.account.cooldown import NORMAL_90, CoolDown
 from simkit.meter.fitting.parameters import parameters_of
 

@@ -18,7 +18,8 @@ from simkit.assemble.electricity import through_inverter
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import home_inputs
 from simkit.assemble.setting import setting_for
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.case.power.battery import Battery
 from simkit.decide.variants import run_variants
 from simkit.errors import CaseError, Fault

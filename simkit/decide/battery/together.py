@@ -11,7 +11,8 @@ from itertools import combinations
 
 import pandas as pd
 
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.decide.battery.size import without_panels
 from simkit.decide.battery.worth import with_trial_battery
 from simkit.decide.schedule.search import best_schedule

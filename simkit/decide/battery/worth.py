@@ -9,7 +9,8 @@ import pandas as pd
 
 from simkit.answered import Answered
 from simkit.assemble.setting import setting_for
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.decide.battery.coldest import Coldest, coldest
 from simkit.decide.battery.size import SizeCurve, require_battery, saving_by_size, without_panels
 from simkit.errors import CaseError, Fault

@@ -17,7 +17,8 @@ from simkit.answered import Answered
 from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.rooms import EXPONENT, RATED, design_flow_c, highest_flow_c, room_set
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.errors import CaseError, Fault
 from simkit.kernel.room_pass import room_flows_c
 from simkit.physics.constants import RATED_EXCESS_K

@@ -21,7 +21,8 @@ from simkit.assemble.home import home_inputs
 from simkit.assemble.rooms import NEEDED, design_flow_c, highest_flow_c, room_set
 from simkit.assemble.setting import setting_for
 from simkit.billing.charge import charge_fuel
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.decide.variants import run_variants
 from simkit.errors import CaseError, Fault
 from simkit.kernel.inputs import HomeInputs

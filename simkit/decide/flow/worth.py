@@ -11,7 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from simkit.assemble.rooms import design_flow_c
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.errors import CaseError, Fault
 from simkit.year.simulate import simulate
 from simkit.year.year import Year

@@ -20,7 +20,8 @@ from simkit.assemble.home import home_inputs
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for, step_of
 from simkit.billing.cost import cost_of, fuel_costs
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.case.money.money import Measure, changed_paths
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError, Fault, raise_all

@@ -16,7 +16,7 @@ import pandas as pd
 
 from simkit.answered import Answered
 from simkit.arrays import Bools, Floats
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.case.money.money import Measure
 from simkit.decide.measures.combinations import Combined, combined
 from simkit.errors import CaseError, Fault

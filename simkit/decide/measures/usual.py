@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from simkit.assemble.setting import setting_for
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.case.money.money import Measure
 from simkit.errors import CaseError, Fault, nearest
 from simkit.profiles.car import car_kw

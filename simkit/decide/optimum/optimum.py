@@ -16,7 +16,7 @@ import pandas as pd
 from simkit.billing.bill import currency_digits
 from simkit.billing.charge import fixed_cost
 from simkit.billing.charges.on_axis import laid
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.decide.optimum.bound import Plan, Say, bound_of, states_of, stretch_of
 from simkit.decide.optimum.foresight import Controls, control_costs
 from simkit.decide.optimum.least_prices import rounding_of

@@ -9,7 +9,8 @@ from itertools import product
 
 import numpy as np
 
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.decide.schedule.rule import (
     END,
     MILD,

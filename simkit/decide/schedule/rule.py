@@ -14,7 +14,7 @@ import numpy as np
 
 from simkit.arrays import Bools, Floats, Ints
 from simkit.assemble.series import Setting
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.case.heating.controls import Period
 from simkit.clock import TimeAxis
 from simkit.times_of_day import DAY_MINUTES, pieces_of_day, time_of

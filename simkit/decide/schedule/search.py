@@ -16,7 +16,8 @@ import pandas as pd
 from simkit.arrays import Floats
 from simkit.assemble.home import home_inputs
 from simkit.assemble.water import water_series
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.case.heating.controls import Span
 from simkit.decide.schedule.candidates import grid, neighbours, strategies
 from simkit.decide.schedule.rule import (

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 import pandas as pd
 
 from simkit.assemble.setting import setting_for
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.decide.schedule.candidates import strategies
 from simkit.decide.schedule.rule import changes_of, day_pattern
 from simkit.decide.schedule.search import require_heat_pump

@@ -18,7 +18,8 @@ from simkit.arrays import Bools, Floats
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.setting import setting_for
 from simkit.assemble.water import water_series
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.clock import TimeAxis
 from simkit.decide.schedule.candidates import AFTERNOON, MORNING
 from simkit.decide.tariff.ranked import TariffYear

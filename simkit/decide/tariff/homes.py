@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.errors import CaseError, Fault, raise_all
 from simkit.tariff.tariff import Tariff, read_tariff
 

@@ -21,7 +21,8 @@ from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for, step_of
 from simkit.billing.price_signal import price_signal
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.decide.tariff.homes import homes_on
 from simkit.decide.tariff.ranked import RankedTariff, TariffYear, break_even_share
 from simkit.decide.tariff.samples import sampled_costs

@@ -16,7 +16,7 @@ from simkit.assemble.home import home_inputs
 from simkit.assemble.series import Setting
 from simkit.billing.charges.granted import granted_shares
 from simkit.billing.cost import cost_of
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.decide.tariff.shifting import Move, Shifting, moves_of
 from simkit.decide.variants import Needs
 from simkit.kernel.inputs import HomeInputs

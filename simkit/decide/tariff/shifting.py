@@ -15,7 +15,7 @@ import numpy as np
 from simkit.arrays import Floats
 from simkit.assemble.series import Setting
 from simkit.assemble.water import water_series
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.case.heating.controls import Span
 from simkit.decide.schedule.candidates import water_choices
 from simkit.decide.schedule.rule import (

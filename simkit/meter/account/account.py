@@ -11,7 +11,8 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats
-from simkit.case.build import Case, options_of
+from simkit.case.build import options_of
+from simkit.case.case import Case
 from simkit.case.load import read_case
 from simkit.errors import CaseError, DataError, Fault, nearest
 from simkit.meter.fitting.fitted import Fit

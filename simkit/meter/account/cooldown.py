@@ -12,7 +12,7 @@ from scipy.optimize import brentq, least_squares
 from simkit.answered import Answered
 from simkit.arrays import Floats
 from simkit.assemble.building import shell
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.errors import CaseError, DataError, Fault
 from simkit.meter.reading.reading import Readings
 

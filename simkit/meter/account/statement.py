@@ -13,7 +13,7 @@ from simkit.answered import Answered
 from simkit.arrays import Floats
 from simkit.assemble.setting import setting_for
 from simkit.billing.charge import fixed_cost
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.finance.ledger import settled
 from simkit.meter.account.account import Account
 from simkit.meter.account.drift import Drift, drift_of

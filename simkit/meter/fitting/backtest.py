@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Bools, Floats
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.errors import CaseError, Fault
 from simkit.meter.fitting.fitted import Fit
 from simkit.meter.fitting.fitting import fit

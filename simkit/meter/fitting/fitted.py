@@ -10,7 +10,8 @@ import numpy as np
 import pandas as pd
 
 from simkit.answered import Answered
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.meter.account.metrics import Metrics, metrics_of
 from simkit.meter.fitting.likelihood import Noise
 from simkit.meter.fitting.parameters import Parameter

@@ -12,7 +12,7 @@ import pandas as pd
 from scipy.optimize import least_squares
 
 from simkit.arrays import Floats
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.errors import CaseError, DataError, Fault
 from simkit.meter.fitting.emulator import Emulator, emulate
 from simkit.meter.fitting.fitted import Fit

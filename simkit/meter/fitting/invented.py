@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.assemble.setting import setting_for
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_home
 from simkit.meter.fitting.lanes import COUNTED, adjusted, scaled_series

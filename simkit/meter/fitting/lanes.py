@@ -10,7 +10,7 @@ import numpy as np
 from simkit.arrays import Floats
 from simkit.assemble.building import shell
 from simkit.assemble.home import Adjustment, home_inputs
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_homes
 from simkit.meter.fitting.parameters import Parameter

@@ -10,7 +10,7 @@ import pandas as pd
 
 from simkit.arrays import Floats, Ints
 from simkit.assemble.setting import step_of
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.errors import DataError, Fault
 from simkit.meter.fitting.lanes import COUNTED, NET
 from simkit.meter.fitting.weather_then import WeatherThen, from_temperatures, usual_weather

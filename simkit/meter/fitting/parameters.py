@@ -8,7 +8,7 @@ import numpy as np
 
 from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
-from simkit.case.build import Case
+from simkit.case.case import Case
 
 FUEL_LOSS_SD = 0.12  # own: boiler efficiency, draws and what was really held, taken together
 BASE_SD = 0.25  # own: a household's yearly use as its people state it

@@ -9,7 +9,8 @@ import numpy as np
 import pandas as pd
 
 from simkit.assemble.setting import setting_for
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.errors import DataError, Fault
 from simkit.weather.record import Weather
 from simkit.weather.years import variant

@@ -12,7 +12,7 @@ from simkit.arrays import Floats, Ints
 from simkit.assemble.home import home_inputs
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.errors import DataError, Fault
 from simkit.meter.fitting.weather_then import WeatherThen, in_year
 from simkit.physics.records import Now

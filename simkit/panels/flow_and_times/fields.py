@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.panels.fields import Field, Number, TimeOfDay, Value
 from simkit.panels.form.fields import OWN, tariff_field
 from simkit.times_of_day import DAY_MINUTES, minute_of, time_of

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pandas as pd
 
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.figures.decide.effect import Effect, setting_effect_sentence
 from simkit.panels.answer import about, more_or_less
 from simkit.panels.beside import BEFORE, THIS, Beside, in_figures, in_words

@@ -13,7 +13,8 @@ import numpy as np
 
 from simkit.assemble.heat_loss import Burnt, fuel_burnt, loss_w_per_k
 from simkit.assemble.water import coil_w_per_k
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.case.heating.heat_pump import HeatPump
 from simkit.case.heating.hot_water import HotWater
 from simkit.case.load import read_case

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import get_args
 
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.case.home.home import ThermalMass
 from simkit.case.load import read_case
 from simkit.case.sample_homes import sample_file, sample_names, sample_tariffs

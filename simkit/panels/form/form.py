@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pandas as pd
 
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.errors import Fault, SimkitError
 from simkit.panels.answer import Answer
 from simkit.panels.form.case import Changes, changes_of, first_values, made_whole

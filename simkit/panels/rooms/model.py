@@ -9,7 +9,8 @@ import numpy as np
 import pandas as pd
 
 from simkit.assemble.rooms import check_rooms, highest_flow_c, room_set
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.case.home.rooms import Candidate
 from simkit.errors import CaseError, Fault
 from simkit.figures.style import number

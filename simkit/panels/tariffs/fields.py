@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from simkit.case.build import Case
+from simkit.case.case import Case
 from simkit.panels.fields import Choice, Field, Number, TimeOfDay, Value
 from simkit.panels.flow_and_times.fields import first_settings
 

@@ -19,7 +19,8 @@ from simkit.assemble.setting import setting_for, step_of
 from simkit.assemble.water import water_series
 from simkit.billing.charges.on_axis import laid
 from simkit.billing.cost import cost_of
-from simkit.case.build import Case, vary
+from simkit.case.build import vary
+from simkit.case.case import Case
 from simkit.case.heating.controls import Span
 from simkit.clock import TimeAxis
 from simkit.decide.schedule.rule import cheapest, day_of_periods, day_pattern, periods_of, year_set_points
