@@ -21,9 +21,9 @@ def test_read_shows_rows_guesses_and_a_report(ask: Ask, readings: Path, tmp_path
     found = ask("read", readings, "--zone", "Europe/Dublin", "--save", tmp_path / "map.toml")
     assert found.code == 0
     assert "What was read, and can it be used?" in found.out.splitlines()[0]
-    assert "40.0 days in steps of 30 minutes: 1,156 kWh by the electricity meter" in found.out
+    assert "25.0 days in steps of 30 minutes: 820 kWh by the electricity meter" in found.out
     assert "only commas stand in the numbers" in found.out
-    assert "1,920 rows, 1,920 readings" in found.out
+    assert "1,200 rows, 1,200 readings" in found.out
     assert "Please confirm: clock" in found.out  # a winter in a zone that is on UTC doesn't tell
     told = json.loads(
         ask("read", readings, "--zone", "Europe/Dublin", "--mapping", tmp_path / "map.toml", "--json").out
@@ -87,7 +87,7 @@ def test_account_is_begun_and_next_month_appended_by_one_command(
     assert found.code == 0
     told = json.loads(found.out)
     assert told["months"]["month"] == ["2025-01", "2025-02", "2025-03"]
-    assert sum(told["months"]["days"]) == 73
+    assert sum(told["months"]["days"]) == 58
     twice = ask("account", folder, "--add", readings.with_name("readings_next.csv"))
     assert twice.code == 3
     assert "are in the account already; nothing was appended" in twice.faults[0]
