@@ -27,7 +27,7 @@ STYLE = f"""<style>
 .simkit th, .simkit td {{ border: 0; }}
 .simkit tr {{ background: none !important; }}
 .simkit th:first-child {{ text-align: left; padding-left: 0; }}
-.simkit th.text, .simkit td.text {{ text-align: left; padding-left: 28px; width: 30%; }}
+.simkit th.text, .simkit td.text {{ text-align: left; padding-left: 28px; width: 30%; white-space: normal; }}
 .simkit thead th {{ color: {style.MUTED}; font-weight: 400; border-bottom: 1px solid {style.MUTED}; }}
 .simkit tbody tr {{ border-bottom: 1px solid {style.RULE}; }}
 .simkit tbody th {{ font-weight: 400; }}
