@@ -86,7 +86,7 @@ TARIFF: dict[str, tuple[str, str]] = {
     "cheap_share": ("At its cheapest", "Share bought in the cheapest band, or in the cheapest quarter of all hours."),
     "break_even_share": ("Breaks even at", "Share in the cheapest band at which it costs what your tariff costs now."),
     "winter_cost": ("Winter", "Cost of the three winter months."),
-    "worst_month_cost": ("Dearest month", "Cost of the month that costs most."),
+    "worst_month_cost": ("Most expensive month", "Cost of the month that costs most."),
     "peak_kw": ("Peak", "Highest mean import over the interval of the tariff's charge on peaks, or over a step."),
     "fuse_margin_a": ("Left at the fuse", "Current that the highest import leaves of the main fuse."),
 }

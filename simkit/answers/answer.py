@@ -163,6 +163,8 @@ class Answer:
         How numbers are written.
     in_full
         Whether a terminal lists all notes, and not only the first.
+    notes_of_case
+        Whether its notes are the assumptions of the case and nothing else, so that `simkit check` lists them.
     """
 
     title: str
@@ -176,6 +178,7 @@ class Answer:
     provenance: Mapping[str, Any] = field(default_factory=dict)
     data: Mapping[str, Any] = field(default_factory=dict)
     in_full: bool = False
+    notes_of_case: bool = False
 
     @property
     def sentence(self) -> str:

@@ -51,7 +51,7 @@ def comparison_answer(comparison: Comparison, title: str = "", *, ranged: bool =
         title, "What does a year cost with each option?", tuple(said), notation,
         tables=tuple(tables), pictures=pictures,
         cautions=cautions_for(comparison.years, _topics(comparison)),
-        notes=tuple(dict.fromkeys(note for year in comparison.years for note in year.notes)),
+        notes=tuple(dict.fromkeys(note for year in comparison.years for note in year.notes)), notes_of_case=True,
         provenance=provenance_of(base),
         data={"case": title, "baseline": comparison.baseline, "options": _data(comparison, title, ranged=ranged)},
     )  # fmt: skip

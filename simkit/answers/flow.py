@@ -44,7 +44,7 @@ def flow_answer(sweep: FlowSweep, *, today: Year | None = None, worth: FlowWorth
     return Answer(
         sweep.case.name, "How cool may the heating water be, and what does that save?", (*said, ESTIMATE), notation,
         tables=(_flows(sweep, notation),), pictures=(_picture(sweep),), cautions=cautions_for([year], {"flow"}),
-        notes=year.notes, provenance=provenance_of(year), data=_data(sweep, worth),
+        notes=year.notes, notes_of_case=True, provenance=provenance_of(year), data=_data(sweep, worth),
     )  # fmt: skip
 
 

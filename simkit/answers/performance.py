@@ -53,7 +53,7 @@ def performance_answer(seasonal: Seasonal, *, measured: Translated | None = None
     return Answer(
         year.case.name, "How well does the heat pump do over a year?", (*said, ESTIMATE), notation,
         tables=(figures, _reasons()),
-        cautions=cautions_for([year]), notes=year.notes, provenance=provenance_of(year),
+        cautions=cautions_for([year]), notes=year.notes, notes_of_case=True, provenance=provenance_of(year),
         data=_data(seasonal, measured, said),
     )  # fmt: skip
 

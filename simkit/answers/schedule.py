@@ -39,7 +39,7 @@ def schedule_answer(found: BestSchedule, verdict: SetBack | None = None, *, rang
         (*said, *(setback_sentences(verdict, notation) if verdict is not None else ()),
          f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE),
         notation, tables=tuple(tables), pictures=tuple(_pictures(found)), cautions=cautions_for([found.best]),
-        notes=found.best.notes, provenance=provenance_of(found.today), data=_data(found, verdict),
+        notes=found.best.notes, notes_of_case=True, provenance=provenance_of(found.today), data=_data(found, verdict),
     )  # fmt: skip
 
 

@@ -46,7 +46,7 @@ def costs_against(more: float, found: Range | None, other: str, notation: Notati
         )
     likely = f"likely {notation.span_more_or_less(found)}"
     if round(more / unit_of_range(found)) == 0:
-        return f"costs about as much a year as {other} ({likely})"
+        return f"costs about as much {time} as {other} ({likely})"
     if either_way(found):
         over = "" if time == "a year" else f" {time}"
         return f"costs about the same{over} as {other}: it could go either way ({likely})"

@@ -50,7 +50,7 @@ def year_answer(year: Year, *, ranged: bool = True) -> Answer:
     return Answer(
         year.case.name, "What does a year cost to run?", tuple(year_sentences(year, found, notation)), notation,
         tables=tuple(year_tables(year)), pictures=pictures, cautions=cautions_for([year]),
-        notes=year.notes, provenance=provenance_of(year), data=year_data(year, found),
+        notes=year.notes, notes_of_case=True, provenance=provenance_of(year), data=year_data(year, found),
     )  # fmt: skip
 
 

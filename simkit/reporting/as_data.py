@@ -30,7 +30,12 @@ def answer_json(answer: Answer) -> str:
 
 
 def answer_csv(answer: Answer) -> str:
-    """Write the main table of an answer as CSV: a row of names, a point for the decimals, commas between."""
+    """Write the main table of an answer as CSV: a row of names, a point for the decimals, commas between.
+
+    Nothing where it has no table, such as where no measure can be advised.
+    """
+    if not answer.tables:
+        return ""
     table = answer.tables[0]
     frame = table.frame.rename_axis(table.frame.index.name or table.name)
     return str(frame.to_csv(lineterminator="\n"))

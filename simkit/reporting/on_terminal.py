@@ -41,5 +41,6 @@ def _parts(answer: Answer) -> Iterator[RenderableType]:
         yield bullets(answer.notes)
     elif answer.notes:
         more = len(answer.notes) - 1
-        rest = f" And {more} more: `simkit check` lists them all." if more else ""
+        where = "`simkit check`" if answer.notes_of_case else "the page (`--page`)"
+        rest = f" And {more} more: {where} lists them all." if more else ""
         yield Text(f"\n{answer.notes[0]}{rest}", style=NOTE)

@@ -3,24 +3,57 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache
 
-from homes import NAMES, sample
+from decide.invented import few_candidates
+from homes import NAMES, SAMPLES, sample
 from invented_homes import invented_home
+from meter.homes import fitted
 
 from simkit.answers.answer import Answer
 from simkit.answers.comparison import comparison_answer
 from simkit.answers.description import description_answer
+from simkit.answers.flow import flow_answer
+from simkit.answers.meter.fit import fit_answer
+from simkit.answers.meter.projection import projection_answer
+from simkit.answers.meter.readings import readings_answer
+from simkit.answers.money.battery import battery_answer
+from simkit.answers.money.measures import measures_answer
+from simkit.answers.money.tariff import tariff_answer
+from simkit.answers.money.worth import worth_answer
+from simkit.answers.performance import performance_answer
+from simkit.answers.rooms import rooms_answer
+from simkit.answers.schedule import schedule_answer
+from simkit.answers.setback import setback_answer
 from simkit.answers.year import year_answer
-from simkit.case.build import vary
+from simkit.case.build import Case, vary
+from simkit.case.load import read_case
+from simkit.commands.tariffs import beside
 from simkit.decide.assumptions import assumptions_of
+from simkit.decide.battery.worth import battery_worth
+from simkit.decide.flow.emitters import emitter_ladder
+from simkit.decide.flow.sweep import sweep_flow
+from simkit.decide.flow.worth import flow_worth
+from simkit.decide.measures.ladder import rank_measures
+from simkit.decide.measures.usual import usual_measures
+from simkit.decide.schedule.search import best_schedule
+from simkit.decide.schedule.setback import set_back
+from simkit.decide.tariff.ranking import rank_tariffs
+from simkit.errors import CaseError
+from simkit.finance.worth import worth
+from simkit.meter.fitting.projection import project
+from simkit.meter.reading.reading import read_meter
 from simkit.year.compare import Comparison, compare
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
 INVENTED = int(os.environ.get("SIMKIT_FACES_CASES", "8"))  # 40 for the long check
 CASES = (*NAMES, *range(INVENTED))
+FLAGSHIP = "estuary_bungalow"  # the one with rooms, prices over the years and readings
+FUTURES = 16  # enough for a range to be there
 
 
 @dataclass(frozen=True)
@@ -28,7 +61,7 @@ class Said:
     """An answer, with the years that it speaks of and, where it is one, the comparison."""
 
     answer: Answer
-    years: tuple[Year, ...]
+    years: tuple[Year, ...] = ()
     comparison: Comparison | None = None
 
 
@@ -56,3 +89,53 @@ def _invented(number: int) -> Comparison:
     }  # fmt: skip
     years = [simulate(vary(home, {"name": name, **changes})) for name, changes in options.items()]
     return Comparison(tuple(years), "as drawn")
+
+
+@cache
+def decided_of(which: str | int) -> tuple[Said, ...]:
+    """The answers about what to do: all of them of a sample, those that cost least to make of an invented home."""
+    home = sample(which) if isinstance(which, str) else invented_home(which)[0]
+    case = vary(home, {"uncertainty.lanes": FUTURES})
+    found = [*_tariffs(case, which), *_machine(case)]
+    if isinstance(which, str):
+        found += [*_steps(case), *(_flagship() if which == FLAGSHIP else ())]
+    return tuple(found)
+
+
+def _tariffs(case: Case, which: str | int) -> Iterator[Said]:
+    ranking = rank_tariffs(case, beside(case)[:3])
+    years = (ranking.own.as_is.year, *(row.shifted.year for row in ranking.rows))
+    yield Said(tariff_answer(ranking, ranged=isinstance(which, str)), years)
+
+
+def _machine(case: Case) -> Iterator[Said]:
+    """Design flows and seasonal performance: some homes have no curve, or no machine that a season can be asked of."""
+    today = simulate(case)
+    with suppress(CaseError):
+        yield Said(flow_answer(sweep_flow(case, None), today=today, worth=flow_worth(case)), (today,))
+    with suppress(CaseError):
+        yield Said(performance_answer(today.seasonal), (today,))
+
+
+def _steps(case: Case) -> Iterator[Said]:
+    """Schedule, set-back, battery and measures."""
+    with few_candidates():
+        best = best_schedule(case)
+    verdict = set_back(case)
+    yield Said(schedule_answer(best, verdict), (best.best,))
+    yield Said(setback_answer(verdict))
+    yield Said(battery_answer(battery_worth(case)))
+    yield Said(measures_answer(rank_measures(case, usual_measures(case))))
+
+
+def _flagship() -> Iterator[Said]:
+    """What only the flagship has: single rooms, prices over the years, and readings."""
+    case = sample(FLAGSHIP)
+    yield Said(worth_answer(worth(case), samples=FUTURES))
+    by_room = read_case(SAMPLES / FLAGSHIP / "rooms.toml")
+    roomy = vary(by_room, {"option": None, "baseline": None, "uncertainty.lanes": FUTURES})
+    rooms = simulate(roomy).rooms
+    yield Said(rooms_answer(rooms, ladder=emitter_ladder(roomy, lowest_c=45.0)), (rooms.year,))
+    yield Said(readings_answer(read_meter(SAMPLES / FLAGSHIP / "readings.csv", zone=case.site.zone)))
+    yield Said(fit_answer(fitted(), files=("readings.csv",)))
+    yield Said(projection_answer(project(fitted(), lanes=FUTURES, weather_count=4), files=("readings.csv",)))

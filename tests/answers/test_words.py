@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 from homes import NAMES
 
-from answers.made import said_of
+from answers.made import decided_of, said_of
 from simkit.answers.answer import Answer
 
 REVIEWED = Path(__file__).parent / "sentences.txt"
@@ -42,7 +42,7 @@ INSTEAD = {
     r"by another hand": "by an independent computation",
     r"extra slots?": "granted half-hours",
     r"K·h short": "hours that feel cool",
-    r"\bnan\b|\bNone\b|\bTrue\b|\bFalse\b": "a word or a number",
+    r"\bnan\b|\bNone\b(?! of )|\bTrue\b|\bFalse\b": "a word or a number",
     r"\b\w+_(?:words|cost_low|cost_high)\b": "the label of the column",
     r"  ": "one space",
     r"\.\.(?!\.)| \.|;;|: \.": "one stop",
@@ -64,7 +64,7 @@ def texts(answer: Answer) -> Iterator[str]:
 
 
 def printed_by(which: str | int) -> list[str]:
-    return [text for said in said_of(which) for text in texts(said.answer) if text]
+    return [text for said in (*said_of(which), *decided_of(which)) for text in texts(said.answer) if text]
 
 
 @pytest.mark.parametrize("which", CASES, ids=str)

@@ -98,8 +98,8 @@ def _next(steps: tuple[Step, ...], notation: Notation) -> str:
     if loss.loss_then > WORTH_IT * loss.loss_now:
         return f"{said}."
     return (
-        f"{said}. The heat loss itself {loss.what} would tell best: to {notation.share(loss.loss_then)} instead of "
-        f"{notation.share(loss.loss_now)}."
+        f"{said}. For the heat loss itself, best is {loss.what}: it would tell it to {notation.share(loss.loss_then)} "
+        f"instead of {notation.share(loss.loss_now)}."
     )
 
 

@@ -81,7 +81,9 @@ def _next(saved: Saved, notation: Notation) -> str:
     if saved.next_kwh is None:
         return ", and is as large as its power fills in a day"
     return (
-        f"; the next kWh saves {notation.money(saved.next_kwh)}" if saved.next_kwh > 0.5 else "; the next kWh nothing"
+        f"; the next kWh saves {notation.money(saved.next_kwh)} a year"
+        if saved.next_kwh > 0.5
+        else "; the next kWh saves nothing"
     )
 
 

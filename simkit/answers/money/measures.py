@@ -187,7 +187,8 @@ def _moved(ranges: pd.DataFrame, notation: Notation) -> str:
     most = ranges["moved"].idxmax()
     far = notation.money(float(ranges.at[most, "moved"]))
     return (
-        f"With half of the samples no end of a likely range would lie more than {far} a year away ({named(str(most))})."
+        f"With half of the simulated futures no end of a likely range would lie more than {far} a year away "
+        f"({named(str(most))})."
     )
 
 

@@ -82,7 +82,7 @@ def tariff_sentences(ranking: TariffRanking, notation: Notation, *, ranged: bool
     said = [_first(ranking, notation, ranged=ranged)]
     if winner.shifted.moved:
         moved = notation.money(-winner.behaviour_effect)
-        said.append(f"{moved} a year of that come from moving: {'; '.join(winner.shifted.moved)}.")
+        said.append(f"{moved} a year of that comes from moving: {'; '.join(winner.shifted.moved)}.")
     said.append(reasons(ranking, notation))
     plain = ranking.winner_as_is
     if plain is not winner:

@@ -185,10 +185,12 @@ class Ladder(Answered):
                 now, then = self.combined.comforts[0], self.combined.comforts[row]
                 more = then.degree_hours_below - now.degree_hours_below
                 worse = f"{then.words}; as it is, {now.words}"
-                why = f"not advised: {worse if then.words != now.words else f'{more:,.0f} K·h a year more are missing'}"
+                colder = f"rooms would be colder than now, {more:,.0f} K·h a year more (kelvins too cold times hours)"
+                why = f"not advised: {worse if then.words != now.words else colder}"
             else:
-                alone = f"{self.alone(measure.name):,.0f} {self.currency}"
-                why = f"saves {alone} a year alone and nothing more after the others"
+                alone = self.alone(measure.name)
+                does = "saves" if round(alone) >= 0 else "adds"
+                why = f"{does} {abs(alone):,.0f} {self.currency} a year alone and saves nothing after the others"
             found.append(f"{measure.name}: {why}.")
         return tuple(found)
 

@@ -70,7 +70,7 @@ def gap_by_month_sentence(months: pd.DataFrame, *, currency: str | None = None) 
     closed = float((months["best_schedule"] - months["simulated"]).sum())
     unit = f" {currency}" if currency else ""
     return (
-        f"The best rule lies {style.number(float(gap.sum()))}{unit} a year above the plan of the bound, "
-        f"{winter / float(gap.sum()):.0%} of it from November to March; simulated, that plan closes "
+        f"The best schedule costs {style.number(float(gap.sum()))}{unit} a year more than the lowest conceivable plan, "
+        f"{winter / float(gap.sum()):.0%} of it from November to March; that plan, simulated, saves "
         f"{style.number(closed)}{unit} of it."
     )

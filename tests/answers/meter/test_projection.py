@@ -49,7 +49,7 @@ def test_what_tells_next_to_nothing_is_not_praised() -> None:
     heat, night = Step("a heat meter, for a month", 489.0, 488.0, 0.08, 0.02), Step("a night", 489.0, 489.0, 0.08, 0.08)
     assert _next((heat, night), IRISH).replace("\u00a0", " ") == (
         "No further measurement would narrow the year's range much: most of it is the weather. "
-        "The heat loss itself a heat meter, for a month would tell best: to 2 % instead of 8 %."
+        "For the heat loss itself, best is a heat meter, for a month: it would tell it to 2 % instead of 8 %."
     )
     assert _next((night,), IRISH) == (
         "No further measurement would narrow the year's range much: most of it is the weather."

@@ -183,7 +183,7 @@ def test_colder_sets_are_shown_and_never_advised() -> None:
     assert re.search("cold: not advised: too cold: .* h under 18 °C, up to .* K below; as it is, too cold: ", said)
     assert "hot water runs short by " in said
     useless = rank_measures(home(), [measure("nothing", "controls.ceiling_c = 61.0")])
-    assert useless.left_out == ("nothing: saves 0 EUR a year alone and nothing more after the others.",)
+    assert useless.left_out == ("nothing: saves 0 EUR a year alone and saves nothing after the others.",)
 
 
 def other_tariff() -> Tariff:

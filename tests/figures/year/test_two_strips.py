@@ -78,8 +78,8 @@ def test_the_gap_stands_over_each_month() -> None:
     ticks = next(lines for lines in ax.collections if lines.get_gid() == "simulated")
     assert [line[0][1] for line in ticks.get_segments()] == pytest.approx(list(plan + 4.0))
     assert gap_by_month_sentence(months, currency="EUR") == (
-        "The best rule lies 120 EUR a year above the plan of the bound, 42% of it from November to March; simulated, "
-        "that plan closes 72 EUR of it."
+        "The best schedule costs 120 EUR a year more than the lowest conceivable plan, 42% of it from November to March; "
+        "that plan, simulated, saves 72 EUR of it."
     )
 
 
