@@ -36,7 +36,7 @@ INSTEAD = {
     r"of the samples|samples of ten|of ten samples": "in 4 of 10 simulated futures",
     r"wanting": "hot water runs short by 25 kWh",
     r"lognormal": "15 % worse to 18 % better",
-    r"as lived": "as it was run",
+    r"\bas lived": "as it was run",
     r"\bdear\b": "expensive",
     r"nought": "zero",
     r"by another hand": "by an independent computation",
