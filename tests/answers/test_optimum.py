@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-import re
-
 from decide.optimum.test_optimum import found
 
-from answers.cells import assert_cells_are_the_data
-from answers.test_words import INSTEAD, texts
 from simkit.answers.notation import Notation
 from simkit.answers.optimum import control_sentences, optimum_answer
 from simkit.decide.optimum.foresight import BY_CLOCK, BY_DAY, BY_YESTERDAY, Controls
@@ -45,10 +41,3 @@ def test_the_answer_holds_the_four_numbers_in_order() -> None:
     assert "no controller reaches it" in answer.sentence
     said = " ".join([answer.sentence, *(text for table in answer.tables for text in table.heads(answer.notation))])
     assert "bound" not in said
-
-
-def test_every_cell_is_the_data_and_no_word_is_one_to_ask_about() -> None:
-    answer = optimum_answer(found(), ranged=False)
-    assert_cells_are_the_data(answer)
-    for text in texts(answer):
-        assert not [word for word in INSTEAD if re.search(word, text)], text
