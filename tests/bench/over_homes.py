@@ -19,9 +19,11 @@ import simkit.physics as physics
 FOLDER = Path(physics.__file__).parent
 ORDER = (
     "law",
+    "constants",
     "heat_pump",
     "emitters",
     "hot_water",
+    "rooms",
     "boiler",
     "battery",
     "records",

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
-
 from decide.invented import stored
 from simkit.decide.battery.coldest import coldest
 from simkit.year.simulate import simulate
@@ -13,8 +11,9 @@ def test_the_coldest_day_adds_up() -> None:
     found = coldest(simulate(stored()))
     week = found.week
     assert len(week) == 7
-    assert week["outdoor_c"].min() == pytest.approx(found.outdoor_c)
-    assert week.loc[found.date, "carried_kwh"] == pytest.approx(found.carried_kwh)
+    assert found.outdoor_c <= week["outdoor_c"].min() + 1e-9, "the coldest day may stand apart from the coldest week"
+    assert found.carried_kwh <= found.expensive_kwh + 1e-9
+    assert (week["carried_kwh"] <= week["expensive_kwh"] + 1e-9).all()
     assert not found.carries
     assert found.empty_at is not None
     assert found.words == (

@@ -35,7 +35,7 @@ def found() -> Optimum:
 def test_four_numbers_in_their_order() -> None:
     table = found().table()
     assert table.index.tolist() == [
-        "lowest conceivable cost", "optimum, simulated", "best schedule to type in", "today",
+        "lowest conceivable cost", "its plan, simulated", "best schedule to type in", "today",
     ]  # fmt: skip
     assert all(low < high for low, high in pairwise(table["cost"]))
     assert table["cost"].iloc[0] > 0.6 * table["cost"].iloc[-1]

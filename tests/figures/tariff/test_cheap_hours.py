@@ -30,8 +30,8 @@ def test_winter_summer_and_both_clock_changes() -> None:
     lengths = [max(patch.get_x() + patch.get_width() for patch in ax.patches) for ax in axes]
     assert lengths == [1440, 1440, 1380, 1500]
     assert [ticks(ax) for ax in axes] == [
-        ["00:42", "07:42", "24:00"], ["00:00", "01:42", "08:42", "24:00"], ["00:42", "08:42", "24:00"],
-        ["00:00", "01:42", "07:42", "24:00"],
+        ["00:00", "06:42", "24:00"], ["00:42", "07:42", "24:00"], ["00:00", "07:42", "24:00"],
+        ["00:42", "06:42", "24:00"],
     ]  # fmt: skip
     for ax in axes:
         assert_legible(ax)
@@ -63,8 +63,8 @@ def test_hourly_prices_are_shaded_and_their_ends_said() -> None:
 
 def test_the_sentence() -> None:
     assert cheap_hours_sentence(METER, LONDON, dt.date(2025, 7, 16)) == (
-        "On Wednesday 16 July a kWh costs least, 0.1454 GBP, from 01:42 to 08:42 and most, 0.305 GBP, from 00:00 to 01:42 "
-        "and from 08:42 to 24:00. The meter's clock never changes to summer time. It switches 12 minutes later than stated, "
+        "On Wednesday 16 July a kWh costs least, 0.1454 GBP, from 00:42 to 07:42 and most, 0.305 GBP, from 00:00 to 00:42 "
+        "and from 07:42 to 24:00. The meter's clock never changes to summer time. It switches 12 minutes later than stated, "
         "which is drawn."
     )
     flat = read_tariff(TARIFFS / "estuary_flat.toml")
