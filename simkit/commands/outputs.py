@@ -5,15 +5,13 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from simkit.errors import CaseError, Fault, raise_all
 
 if TYPE_CHECKING:
-    from rich.console import RenderableType
-
     from simkit.answers.answer import Answer
 
 PAGES, PICTURES, TABLES = (".html", ".htm"), (".png", ".svg", ".pdf"), (".csv",)
@@ -50,18 +48,6 @@ def show_answer(
     write(page, lambda: answer_page(answer))
     write(figure, lambda: picture_bytes(answer, figure.suffix if figure else ""))
     write(csv, lambda: answer_csv(answer))
-
-
-def show(made: Callable[[], Any], view: Callable[[], RenderableType], *, json: bool) -> None:
-    """Print an answer: its object as JSON, or its view; only the one that is asked for is made."""
-    if json:
-        from simkit.reporting.as_data import as_json
-
-        typer.echo(as_json(made()))
-        return
-    from simkit.reporting.terminal import console
-
-    console().print(view())
 
 
 def write(path: Path | None, content: Callable[[], str | bytes]) -> None:

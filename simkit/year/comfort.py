@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from simkit.arrays import Floats, Ints
-from simkit.kernel.run import HomeYear, ManyYears
+from simkit.kernel.run import HomeYear
 from simkit.physics.constants import KWH_PER_LITRE_K
 from simkit.physics.records import Flows, State
 from simkit.physics.rooms import COLD_K, FELT_K
@@ -53,13 +53,6 @@ def room_level(cool_h: Floats, longest_cold_h: Floats, under_18_h: Floats) -> In
 def water_short(unmet_kwh: Floats, wanted_kwh: Floats) -> np.ndarray:
     """Whether hot water runs short: more of what is wanted in a year comes cold than would go unnoticed."""
     return np.asarray(unmet_kwh) > SHORT_SHARE * np.maximum(np.asarray(wanted_kwh), 1e-9)
-
-
-def levels_of(years: ManyYears) -> tuple[Ints, np.ndarray]:
-    """Judge many years: the level of their rooms and whether their water runs short, (homes,) each."""
-    t = years.totals
-    rooms = room_level(t.cool, years.after.longest_cold_h, t.under_18_wanted)
-    return rooms, water_short(t.tap_water_unmet, t.tap_water + t.tap_water_unmet)
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from references import Reference
 
 from simkit.kernel.run import run_homes
 from simkit.physics.rooms import COLD_K, FELT_K, SAFE_ROOM_C, cold_so_far_h, felt, unsafe
-from simkit.year.comfort import LITTLE_COOL, TOO_COLD, WARM, YearComfort, levels_of, room_level, water_short
+from simkit.year.comfort import LITTLE_COOL, TOO_COLD, WARM, YearComfort, lane_comforts, room_level, water_short
 from simkit.year.simulate import simulate
 
 
@@ -86,9 +86,9 @@ def test_what_the_kernel_counts_is_what_the_hours_show() -> None:
     under = (hourly["air_c"] < SAFE_ROOM_C) & (hourly["needed_c"] > SAFE_ROOM_C)
     assert found.under_18_wanted_h == pytest.approx(under.sum() * hours)
     many = run_homes([year.inputs] * 2, year.axis.steps, hours)
-    levels, short = levels_of(many)
-    assert levels.tolist() == [found.level] * 2
-    assert short.tolist() == [found.water_short] * 2
+    lanes = lane_comforts(many.totals, many.after)
+    assert [lane.level for lane in lanes] == [found.level] * 2
+    assert [lane.water_short for lane in lanes] == [found.water_short] * 2
 
 
 def test_the_safe_minimum_is_the_published_one() -> None:
