@@ -30,7 +30,7 @@ def answer(found: Assumptions) -> Answer:
 def test_a_case_is_described_in_one_sentence(compared: Comparison) -> None:
     said = case_sentence(compared.years[2])
     loss = f"{compared.years[2].loss_w_per_k:.0f}"
-    assert said.startswith("A home of 128 m² in Europe/Dublin, heated by a heat pump (invented 9 kW outdoor unit), ")
+    assert said.startswith("A home of 128 m² in Europe/Dublin, heated by a heat pump (invented 8 kW outdoor unit), ")
     assert f"losing {loss} W per kelvin; tariff Estuary flat rate; the year 2025 in 17,520 steps of 30 minutes" in said
     assert "heated by a boiler, " in case_sentence(compared.base)
 
