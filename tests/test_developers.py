@@ -60,7 +60,7 @@ def test_the_first_two_blocks_are_the_two_commands() -> None:
     assert run.splitlines()[0] == "python3 -m venv .venv"
     assert "simkit compare sample_data/estuary_bungalow/case.toml --page compare.html" in run
     assert test.splitlines()[0] == "python3 -m venv .venv-test"
-    assert "pytest --nbval-lax tests notebooks" in test
+    assert "pytest -n auto --dist loadfile --nbval-lax tests notebooks" in test
 
 
 @pytest.mark.parametrize("command", [each.callback.__name__ for each in app.registered_commands if each.callback])
