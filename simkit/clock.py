@@ -19,32 +19,16 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from simkit.arrays import Bools, Dates, Floats, Ints
-from simkit.errors import CaseError, Fault, nearest
-from simkit.times_of_day import DAY_MINUTES, STEPS_MINUTES, pieces_of_day
+from simkit.arrays import Bools, Dates, Floats, Ints, read_only
+from simkit.errors import CaseError, Fault, perhaps
+from simkit.times_of_day import DAY_MINUTES, STEPS_MINUTES, is_zone, pieces_of_day
 
 Clock = Literal["local", "utc"]
-
-
-def _read_only(values: NDArray[Any]) -> NDArray[Any]:
-    values = np.ascontiguousarray(values)
-    values.flags.writeable = False
-    return values
 
 
 def _month_of(days: Ints) -> Ints:
     """Month, 1 to 12, of civil days given as days since 1970."""
     return days.astype("datetime64[D]").astype("datetime64[M]").astype(np.int64) % 12 + 1
-
-
-def _zone(name: str) -> ZoneInfo:
-    try:
-        return ZoneInfo(name)
-    except (KeyError, ValueError, OSError, TypeError):
-        near = nearest(str(name), available_timezones())
-        remedy = f'Perhaps "{near}" is meant' if near else 'Write a name such as "Europe/Dublin"'
-        allowed = "is not a time zone of the IANA database"
-        raise CaseError(Fault("[site]", f'zone = "{name}"', allowed, remedy)) from None
 
 
 @dataclass(frozen=True)
@@ -74,7 +58,10 @@ class TimeAxis:
         if isinstance(self.year, bool) or not isinstance(self.year, int) or not 1972 <= self.year <= 2099:
             remedy = "Write the four digits of the year, for example 2025"
             raise CaseError(Fault("[site]", f"year = {self.year}", "is not a year from 1972 to 2099", remedy))
-        _zone(self.zone)
+        if not is_zone(self.zone):
+            remedy = perhaps(str(self.zone), available_timezones(), 'Write a name such as "Europe/Dublin"')
+            allowed = "is not a time zone of the IANA database"
+            raise CaseError(Fault("[site]", f'zone = "{self.zone}"', allowed, remedy))
         self._require_midnights_on_steps()
 
     def _require_midnights_on_steps(self) -> None:
@@ -97,7 +84,7 @@ class TimeAxis:
     @cached_property
     def _bounds(self) -> tuple[int, int]:
         """UTC minutes since 1970 of the first instant of this year and of the next."""
-        zone = _zone(self.zone)
+        zone = ZoneInfo(self.zone)
         stamps = [
             pd.Timestamp(year, 1, 1).tz_localize(zone, ambiguous=True, nonexistent="shift_forward")
             for year in (self.year, self.year + 1)
@@ -106,7 +93,7 @@ class TimeAxis:
 
     def _wall_of(self, utc_minutes: Ints) -> Ints:
         index = pd.DatetimeIndex(utc_minutes.astype("datetime64[m]").astype("datetime64[s]"), tz="UTC")
-        naive = index.tz_convert(_zone(self.zone)).tz_localize(None)
+        naive = index.tz_convert(ZoneInfo(self.zone)).tz_localize(None)
         return naive.to_numpy().astype("datetime64[m]").astype(np.int64)
 
     @cached_property
@@ -159,22 +146,22 @@ class TimeAxis:
     @cached_property
     def local(self) -> pd.DatetimeIndex:
         """Step starts in the zone of the home, (steps,)."""
-        return self.utc.tz_convert(_zone(self.zone)).rename("local")
+        return self.utc.tz_convert(ZoneInfo(self.zone)).rename("local")
 
     @cached_property
     def minute_of_day(self) -> Ints:
         """Local wall time at the start of each step [min since midnight], (steps,)."""
-        return _read_only(self._wall[:-1] % DAY_MINUTES)
+        return read_only(self._wall[:-1] % DAY_MINUTES)
 
     @cached_property
     def utc_minute_of_day(self) -> Ints:
         """UTC at the start of each step [min since midnight], (steps,)."""
-        return _read_only((self._bounds[0] + np.arange(self.steps) * self.step_minutes) % DAY_MINUTES)
+        return read_only((self._bounds[0] + np.arange(self.steps) * self.step_minutes) % DAY_MINUTES)
 
     @cached_property
     def _calendar(self) -> tuple[Ints, Ints]:
         days, number = np.unique(self._wall[:-1] // DAY_MINUTES, return_inverse=True)
-        return _read_only(days), _read_only(number.astype(np.int64))
+        return read_only(days), read_only(number.astype(np.int64))
 
     @property
     def day(self) -> Ints:
@@ -184,23 +171,23 @@ class TimeAxis:
     @cached_property
     def dates(self) -> Dates:
         """The local civil dates of the year, (days,)."""
-        return _read_only(self._calendar[0].astype("datetime64[D]"))
+        return read_only(self._calendar[0].astype("datetime64[D]"))
 
     @cached_property
     def month(self) -> Ints:
         """Month of the local civil date of each step, 1 to 12, (steps,)."""
-        return _read_only(_month_of(self._calendar[0])[self.day])
+        return read_only(_month_of(self._calendar[0])[self.day])
 
     @cached_property
     def weekday(self) -> Ints:
         """Weekday of the local civil date of each step, 0 = Monday, (steps,)."""
-        return _read_only(((self._calendar[0] + 3) % 7)[self.day])
+        return read_only(((self._calendar[0] + 3) % 7)[self.day])
 
     @cached_property
     def day_of_year(self) -> Ints:
         """Day of the year of the local civil date of each step, from 1, (steps,)."""
         first = np.datetime64(f"{self.year}-01-01", "D")
-        return _read_only(((self.dates - first).astype(np.int64) + 1)[self.day])
+        return read_only(((self.dates - first).astype(np.int64) + 1)[self.day])
 
     def window(
         self,

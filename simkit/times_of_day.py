@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from zoneinfo import ZoneInfo
 
 from simkit.errors import CaseError, Fault
 
@@ -85,3 +86,12 @@ def shortest_step(edges: Iterable[str], longest: int = 60) -> tuple[int, list[st
     allowed = [step for step in STEPS_MINUTES if step <= longest]
     step = next((step for step in allowed if all(minute % step == 0 for minute in fitting)), finest)
     return step, left
+
+
+def is_zone(name: str) -> bool:
+    """Whether the IANA database knows a time zone of that name."""
+    try:
+        ZoneInfo(name)
+    except (KeyError, ValueError, OSError, TypeError):
+        return False
+    return True

@@ -13,7 +13,7 @@ import re
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from pydantic import Field, PrivateAttr
 
@@ -37,7 +37,7 @@ from simkit.case.power.solar import Solar
 from simkit.case.remarks import remarks
 from simkit.schema.overlay import Table
 from simkit.schema.section import Section, said, text
-from simkit.tariff.tariff import Tariff, named_only
+from simkit.tariff.tariff import Tariff, files_turned
 
 
 class Head(Section):
@@ -146,8 +146,8 @@ class Case(Head):
     def digest(self) -> str:
         """SHA-256 of everything that is in the case and its tariff, in hexadecimal; of files only the names count."""
         content = self.model_dump(by_alias=True, exclude_none=True, mode="json")
-        content["tariff"] = named_only(self.tariff.model_dump(by_alias=True, exclude_none=True, mode="json"))
-        content = with_files_turned(content, _name_only)
+        prices = self.tariff.model_dump(by_alias=True, exclude_none=True, mode="json")
+        content = _digestible(content | {"tariff": files_turned(prices, lambda path: Path(path).name)})
         content["option"] = [_digestible(option) for option in self.stated.get("option", ())]
         return hashlib.sha256(json.dumps(content, sort_keys=True, default=str).encode()).hexdigest()
 
@@ -194,13 +194,8 @@ def tariff_stem(tariff: Tariff) -> str:
     return re.sub(r"[^a-z0-9]+", "_", tariff.name.lower()).strip("_") or "tariff"
 
 
-def _digestible(option: Table) -> Table:
-    """An option as it counts for equality: of its files, the names."""
-    held = option.get("tariff")
+def _digestible(table: Table) -> dict[str, Any]:
+    """A case or an option as it counts for equality: of its files only the names, wherever they lie."""
+    held = table.get("tariff")
     named = {"tariff": f"{tariff_stem(held)}.toml"} if isinstance(held, Tariff) else {}
-    return with_files_turned(option, _name_only) | named
-
-
-def _name_only(path: str) -> str:
-    """Of a file only the name counts, wherever it lies."""
-    return Path(path).name
+    return with_files_turned(table, lambda path: Path(path).name) | named

@@ -13,7 +13,6 @@ from simkit.case.heating.boiler import Boiler, kwh_of_volume, usual_efficiencies
 from simkit.case.heating.controls import Emitters
 from simkit.case.home.home import Home
 from simkit.case.home.household import SIZES
-from simkit.case.home.site import is_zone
 from simkit.case.money.money import Money
 from simkit.case.power.solar import SolarArray
 from simkit.case.shipped import Sources, default_sources, default_table
@@ -21,6 +20,7 @@ from simkit.schema.country_codes import country_codes, country_of_zone
 from simkit.schema.hints import bounds_of
 from simkit.schema.overlay import Table, parts_of
 from simkit.schema.section import Section
+from simkit.times_of_day import is_zone
 
 FILE_ALONE = (3000.0, "own: a stand-in, the household's file counts alone (silent)")
 Follower = tuple[tuple[str, str], Any, str]

@@ -15,6 +15,16 @@ if TYPE_CHECKING:
 def remarks(case: Case) -> tuple[str, ...]:
     """Say what is allowed and yet may not be meant, or changes what an answer is worth."""
     found = []
+    if case.hot_water.heated_by != "heating":
+        found.append(
+            "No hot water is heated in this case ([hot_water] is left out, or heated by something else): it is in no "
+            "sum."
+        )
+    if case.base is not None and case.base.home.loss != case.home.loss:
+        found.append(
+            f'Option "{case.name}" has another [home.loss] than the case: against an option that keeps the old one, '
+            "part of the difference is what the walls save, not the heating."
+        )
     for name, schedule in (("comfort", case.comfort), ("controls", case.controls)):
         warmest = max((period.c for period in schedule.periods), default=schedule.setback_c)
         likely = "If night and day are swapped, swap from and to of its periods"
@@ -22,24 +32,7 @@ def remarks(case: Case) -> tuple[str, ...]:
             likely = f"If they are swapped, write setback_c = {warmest:g} and c = {schedule.setback_c:g}"
         if any(_night_and_day(schedule, days) for days in ("workdays", "weekend")):
             found.append(f"[{name}] holds the night warmer than the day. {likely}.")
-    return (*_no_water(case), *_other_walls(case), *found)
-
-
-def _no_water(case: Case) -> list[str]:
-    if case.hot_water.heated_by == "heating":
-        return []
-    return [
-        "No hot water is heated in this case ([hot_water] is left out, or heated by something else): it is in no sum."
-    ]
-
-
-def _other_walls(case: Case) -> list[str]:
-    if case.base is None or case.base.home.loss == case.home.loss:
-        return []
-    return [
-        f'Option "{case.name}" has another [home.loss] than the case: against an option that keeps the old one, part '
-        "of the difference is what the walls save, not the heating."
-    ]
+    return tuple(found)
 
 
 def _night_and_day(schedule: Schedule, days: str) -> bool:

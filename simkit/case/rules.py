@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from operator import ge, gt, le
 from typing import Any
 
 from simkit.case.heating.boiler import FUELS_BOUGHT, fuel_kwh
@@ -19,6 +20,51 @@ NEEDED = {
     "boiler": ("boiler", "fuel"),
     "hybrid": ("heat_pump", "boiler", "fuel", "hybrid"),
 }
+ABOVE_MACHINE = "is above what the heat pump can give: [heat_pump] highest_flow_c = {:g}"
+NOT_ABOVE_ROOM = "is not above the warmest room, {:g} °C, and water heats a room only from above it"
+WELL_ABOVE_ROOM = "Write a flow temperature well above the room, such as 50"
+# What may not be between two figures (of twelve the least): path of the one, how it may not stand to the other, path of
+# that, what is wrong and what to do, with the other for {}.
+ORDERS = (
+    ("controls.design_flow_c", gt, "heat_pump.highest_flow_c", ABOVE_MACHINE,
+     "Write design_flow_c = {:g} or less, or state the highest_flow_c of a machine that goes higher"),
+    ("controls.floor_c", gt, "heat_pump.highest_flow_c", ABOVE_MACHINE, "Write a floor below it, such as 25"),
+    ("emitters.sized_for_flow_c", le, "controls.warmest_c", NOT_ABOVE_ROOM, WELL_ABOVE_ROOM),
+    ("boiler.flow_c", le, "controls.warmest_c", NOT_ABOVE_ROOM, WELL_ABOVE_ROOM),
+    ("site.design_outdoor_c", ge, "weather.mean_c",
+     "is not below the coldest month of [weather] mean_c, {:g} °C, and 99.6 % of all hours are warmer than it",
+     "Look up the design temperature of the place; it lies some kelvin below the coldest month"),
+    ("controls.heating_limit_c", le, "site.design_outdoor_c",
+     "is not above [site] design_outdoor_c = {:g}, so that no heat would ever be needed",
+     "Write the outdoor temperature at which heating begins, such as 16"),
+)  # fmt: skip
+CONTRADICTS = 'contradicts regression = "{regression}"'
+FOR_THAT_SOURCE = "Leave source out, or choose the regression for that source"
+# What may not stand together: the paths with their values (None for what is left out), place and the other three parts
+# of the fault, each value under the last word of its path.
+COMBINATIONS: tuple[tuple[dict[str, tuple[Any, ...]], str, str, str, str], ...] = (
+    ({"as_operated": (True,), "heat_source": ("heat_pump", "hybrid")}, "", "as_operated = true",
+     'holds the set-points of the boiler, and heat_source is not "boiler"',
+     "Take as_operated out, or set it in the option that keeps the boiler"),
+    ({"as_operated": (True,), "heat_source": ("boiler",), "boiler.as_operated": (None,)}, "[boiler]",
+     "as_operated = true", "needs the set-points that were held with the boiler, which are missing",
+     "Add [boiler.as_operated] with periods and setback_c"),
+    ({"heat_pump.regression": ("staffell2012_air", "ruhnau2019_air"), "heat_pump.source": ("ground", "constant")},
+     "[heat_pump]", 'source = "{source}"', CONTRADICTS, FOR_THAT_SOURCE),
+    ({"heat_pump.regression": ("staffell2012_ground", "ruhnau2019_ground", "ruhnau2019_groundwater"),
+      "heat_pump.source": ("air",)}, "[heat_pump]", 'source = "{source}"', CONTRADICTS, FOR_THAT_SOURCE),
+    ({"battery.coupling": ("dc",), "solar": (None,)}, "[battery]", 'coupling = "dc"',
+     "puts it behind the inverter of the panels, and there is no table [solar]",
+     'Add [solar], or write coupling = "ac" for a battery with an inverter of its own'),
+    ({"fuel.kind": ("none",), "heat_source": ("boiler", "hybrid")}, "[fuel]", 'kind = "none"',
+     'leaves nothing to burn with heat_source = "{heat_source}"',
+     f"Name the fuel: one of {', '.join(FUELS_BOUGHT)}, or electricity"),
+    ({"fuel.kind": ("electricity",), "heat_source": ("hybrid",)}, "[fuel]", 'kind = "electricity"',
+     'makes no hybrid: heat_source = "hybrid" burns a fuel beside the heat pump',
+     "Use backup_kw of [heat_pump] for electric back-up"),
+    ({"controls.design_flow_from_rooms": (True,), "room": (None,)}, "[controls]", "design_flow_from_rooms = true",
+     "needs rooms, and the case has none", "Add [[room]] tables, or write design_flow_c instead"),
+)  # fmt: skip
 
 
 def crossing_faults(parts: Parts, broken: frozenset[str]) -> list[Fault]:
@@ -104,128 +150,32 @@ def _loss_from_fuel(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
         )
 
 
-def _as_operated(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
-    if not parts.get("as_operated"):
-        return
-    if parts.get("heat_source") in ("heat_pump", "hybrid"):
-        yield Fault(
-            "",
-            "as_operated = true",
-            'holds the set-points of the boiler, and heat_source is not "boiler"',
-            "Take as_operated out, or set it in the option that keeps the boiler",
-        )
-    elif parts.get("boiler") is not None and parts["boiler"].as_operated is None:
-        yield Fault(
-            "[boiler]",
-            "as_operated = true",
-            "needs the set-points that were held with the boiler, which are missing",
-            "Add [boiler.as_operated] with periods and setback_c",
-        )
+def _held(parts: Parts, path: str) -> Any:
+    """What stands under a path; "" where its whole table is missing."""
+    section, dot, key = path.partition(".")
+    part = parts.get(section)
+    if not dot:
+        return part
+    return "" if part is None else getattr(part, key)
 
 
-def _flow(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
-    controls, machine = parts.get("controls"), parts.get("heat_pump")
-    if controls is None or machine is None or parts.get("heat_source") == "boiler":
-        return
-    most = machine.highest_flow_c
-    if controls.design_flow_c > most:
-        yield Fault(
-            "[controls]",
-            f"design_flow_c = {controls.design_flow_c:g}",
-            f"is above what the heat pump can give: [heat_pump] highest_flow_c = {most:g}",
-            f"Write design_flow_c = {most:g} or less, or state the highest_flow_c of a machine that goes higher",
-        )
-    if controls.floor_c > most:
-        yield Fault(
-            "[controls]",
-            f"floor_c = {controls.floor_c:g}",
-            f"is above what the heat pump can give: [heat_pump] highest_flow_c = {most:g}",
-            "Write a floor below it, such as 25",
-        )
+def _orders(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
+    for path, is_wrong, against, allowed, remedy in ORDERS:
+        if against.startswith("heat_pump.") and parts.get("heat_source") == "boiler":
+            continue
+        value, held = _held(parts, path), _held(parts, against)
+        other = min(held) if isinstance(held, tuple) else held
+        if value not in ("", None) and other not in ("", None) and is_wrong(value, other):
+            section, _dot, key = path.partition(".")
+            yield Fault(f"[{section}]", f"{key} = {value:g}", allowed.format(other), remedy.format(other))
 
 
-def _above_room(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
-    controls = parts.get("controls")
-    if controls is None:
-        return
-    emitters, boiler = parts.get("emitters"), parts.get("boiler")
-    flows = {
-        ("emitters", "sized_for_flow_c"): None if emitters is None else emitters.sized_for_flow_c,
-        ("boiler", "flow_c"): None if boiler is None else boiler.flow_c,
-    }
-    for (section, key), flow in flows.items():
-        if flow is not None and flow <= controls.warmest_c:
-            yield Fault(
-                f"[{section}]",
-                f"{key} = {flow:g}",
-                f"is not above the warmest room, {controls.warmest_c:g} °C, and water heats a room only from above it",
-                "Write a flow temperature well above the room, such as 50",
-            )
-
-
-def _cold(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
-    site, weather, controls = parts.get("site"), parts.get("weather"), parts.get("controls")
-    if site is None:
-        return
-    if weather is not None and weather.mean_c is not None and site.design_outdoor_c >= min(weather.mean_c):
-        yield Fault(
-            "[site]",
-            f"design_outdoor_c = {site.design_outdoor_c:g}",
-            f"is not below the coldest month of [weather] mean_c, {min(weather.mean_c):g} °C, "
-            "and 99.6 % of all hours are warmer than it",
-            "Look up the design temperature of the place; it lies some kelvin below the coldest month",
-        )
-    if controls is not None and site.design_outdoor_c >= controls.heating_limit_c:
-        yield Fault(
-            "[controls]",
-            f"heating_limit_c = {controls.heating_limit_c:g}",
-            f"is not above [site] design_outdoor_c = {site.design_outdoor_c:g}, so that no heat would ever be needed",
-            "Write the outdoor temperature at which heating begins, such as 16",
-        )
-
-
-def _battery_behind_panels(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
-    battery = parts.get("battery")
-    if battery is not None and battery.coupling == "dc" and "solar" not in parts and "solar" not in broken:
-        yield Fault(
-            "[battery]",
-            'coupling = "dc"',
-            "puts it behind the inverter of the panels, and there is no table [solar]",
-            'Add [solar], or write coupling = "ac" for a battery with an inverter of its own',
-        )
-
-
-def _source_of_machine(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
-    machine = parts.get("heat_pump")
-    if machine is None or machine.regression is None:
-        return
-    if machine.regression.endswith("_air") != (machine.source == "air"):
-        yield Fault(
-            "[heat_pump]",
-            f'source = "{machine.source}"',
-            f'contradicts regression = "{machine.regression}"',
-            "Leave source out, or choose the regression for that source",
-        )
-
-
-def _fuel_of_boiler(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
-    fuel, source = parts.get("fuel"), parts.get("heat_source")
-    if fuel is None:
-        return
-    if fuel.kind == "none" and source in ("boiler", "hybrid"):
-        yield Fault(
-            "[fuel]",
-            'kind = "none"',
-            f'leaves nothing to burn with heat_source = "{source}"',
-            f"Name the fuel: one of {', '.join(FUELS_BOUGHT)}, or electricity",
-        )
-    if fuel.kind == "electricity" and source == "hybrid":
-        yield Fault(
-            "[fuel]",
-            'kind = "electricity"',
-            'makes no hybrid: heat_source = "hybrid" burns a fuel beside the heat pump',
-            "Use backup_kw of [heat_pump] for electric back-up",
-        )
+def _combinations(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
+    for together, where, *said in COMBINATIONS:
+        found = {path: _held(parts, path) for path in together}
+        if not broken & found.keys() and all(found[path] in values for path, values in together.items()):
+            words = {path.rpartition(".")[2]: value for path, value in found.items()}
+            yield Fault(where, *(phrase.format(**words) for phrase in said))
 
 
 def _fuel_price(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
@@ -268,13 +218,8 @@ RULES: tuple[Callable[[Parts, frozenset[str]], Iterator[Fault]], ...] = (
     _missing_parts,
     _loss_from_fuel,
     _range_of_a_known_loss,
-    _as_operated,
-    _flow,
-    _above_room,
-    _cold,
-    _source_of_machine,
-    _battery_behind_panels,
-    _fuel_of_boiler,
+    _orders,
+    _combinations,
     _fuel_price,
     _money,
     rooms_and_house,

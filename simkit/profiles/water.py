@@ -84,13 +84,13 @@ def draw_kwh(axis: TimeAxis, hot_water: Any, *, southern: bool = False) -> Float
         draws = tapping_draws(profile)
         slot = [draw.minute // per_step for draw in draws]
         by_slot = np.bincount(slot, weights=[draw.kwh for draw in draws], minlength=slots)
-        daily = np.full(len(axis.dates), sum(draw.kwh for draw in draws))
+        daily = np.full(axis.steps, sum(draw.kwh for draw in draws))
     else:
         by_slot = np.repeat(HOURLY_SHAPE, slots // len(HOURLY_SHAPE))
         litres = float(hot_water.litres_per_day_at_40)
-        daily = litres * KWH_PER_LITRE_K * (USE_C - _feed_by_day(axis, hot_water, southern))
+        daily = litres * KWH_PER_LITRE_K * (USE_C - cold_water_c(axis, hot_water, southern=southern))
     weight = by_slot[axis.minute_of_day // per_step]
-    return weight * (daily / np.bincount(axis.day, weights=weight))[axis.day]
+    return weight * (daily / np.bincount(axis.day, weights=weight)[axis.day])
 
 
 def cold_water_c(axis: TimeAxis, hot_water: Any, *, southern: bool = False) -> Floats:
@@ -108,7 +108,11 @@ def cold_water_c(axis: TimeAxis, hot_water: Any, *, southern: bool = False) -> F
     southern
         Whether the home is south of the equator.
     """
-    return _feed_by_day(axis, hot_water, southern)[axis.day]
+    days = len(axis.dates)
+    coldest = COLDEST_DAY + (days / 2 if southern else 0)
+    angle = 2 * np.pi * (np.arange(1, days + 1) - coldest) / days
+    by_day = float(hot_water.cold_water_c) - float(hot_water.cold_water_swing_k) * np.cos(angle)
+    return by_day[axis.day]
 
 
 def tapping_draws(profile: str) -> tuple[Draw, ...]:
@@ -132,13 +136,6 @@ def tapping_draws(profile: str) -> tuple[Draw, ...]:
         allowed = "is a published load profile whose single draws are not held here"
         remedy = f"Choose one of {choice}, or give litres_per_day_at_40"
     raise CaseError(Fault("[hot_water]", f'tapping = "{profile}"', allowed, remedy))
-
-
-def _feed_by_day(axis: TimeAxis, hot_water: Any, southern: bool) -> Floats:
-    days = len(axis.dates)
-    coldest = COLDEST_DAY + (days / 2 if southern else 0)
-    angle = 2 * np.pi * (np.arange(1, days + 1) - coldest) / days
-    return float(hot_water.cold_water_c) - float(hot_water.cold_water_swing_k) * np.cos(angle)
 
 
 @lru_cache(maxsize=1)

@@ -13,19 +13,16 @@ COLLOQUIAL = {"UK": "GB", "EN": "GB", "EL": "GR"}  # letters that people write, 
 
 def country_faults(key: str, given: str) -> Iterator[Fault]:
     """Yield what is wrong with a country code under some key, and which code is meant."""
-    if given not in country_codes():
-        yield Fault("", f'{key} = "{given}"', "is not a country code of ISO 3166", _country_meant(given))
-
-
-def _country_meant(given: str) -> str:
     codes = country_codes()
+    if given in codes:
+        return
     upper = given.strip().upper()
-    code = COLLOQUIAL.get(upper, upper)
-    if code in codes:
-        return f'Write "{code}"'
     names = {name.lower(): code for code, name in codes.items()}
     near = nearest(given.strip().lower(), names)
-    return f'Perhaps "{names[near]}" is meant' if near else 'Write a code of two capital letters such as "IE"'
+    remedy = f'Perhaps "{names[near]}" is meant' if near else 'Write a code of two capital letters such as "IE"'
+    if COLLOQUIAL.get(upper, upper) in codes:
+        remedy = f'Write "{COLLOQUIAL.get(upper, upper)}"'
+    yield Fault("", f'{key} = "{given}"', "is not a country code of ISO 3166", remedy)
 
 
 @lru_cache(maxsize=1)

@@ -10,7 +10,7 @@ import math
 import re
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any, NamedTuple
+from typing import Any
 
 from annotated_types import Ge, Le
 from pydantic.fields import FieldInfo
@@ -21,46 +21,34 @@ SQUARE_FEET_PER_M2 = 10.7639  # international foot of 0.3048 m
 FEET_PER_M = 3.28084  # international foot of 0.3048 m
 
 
-class Slip(NamedTuple):
-    """A unit that is easily taken for another: value in ours = given × factor + offset."""
-
-    factor: float
-    offset: float
-    sentence: str
-
-
-def _slips(ours: str, *others: tuple[float, str]) -> tuple[Slip, ...]:
-    return tuple(Slip(factor, 0.0, f"It is in {ours}, not {other}") for factor, other in others)
-
-
-# Tried in this order; the first that lands inside the bounds is proposed.
-SLIPS: Mapping[str, tuple[Slip, ...]] = {
-    "share": (Slip(0.01, 0.0, "It is a share, not per cent"),),
-    "kW": _slips("kW", (1e-3, "W"), (1 / 3412.14, "BTU/h")),
-    "W": _slips("W", (1e3, "kW")),
-    "W/K": _slips("W/K", (1e3, "kW/K")),
-    "°C": (
-        Slip(5 / 9, -160 / 9, "It is in °C, not °F"),
-        Slip(1.0, -KELVIN, "It is in °C, not kelvin"),
+# A unit that is easily taken for another: value in ours = given × factor + offset, and what to say of it. Tried in this
+# order; the first that lands inside the bounds is proposed.
+SLIPS: Mapping[str, tuple[tuple[float, float, str], ...]] = {
+    "share": ((0.01, 0.0, "It is a share, not per cent"),),
+    "kW": ((1e-3, 0.0, "It is in kW, not W"), (1 / 3412.14, 0.0, "It is in kW, not BTU/h")),
+    "W": ((1e3, 0.0, "It is in W, not kW"),),
+    "W/K": ((1e3, 0.0, "It is in W/K, not kW/K"),),
+    "°C": ((5 / 9, -160 / 9, "It is in °C, not °F"), (1.0, -KELVIN, "It is in °C, not kelvin")),
+    "K": ((5 / 9, 0.0, "It is in kelvin, not in steps of °F"),),
+    "litres": ((1e3, 0.0, "It is in litres, not m³"),),
+    "m³": ((1e-3, 0.0, "It is in m³, not litres"), (1 / 35.3147, 0.0, "It is in m³, not cubic feet")),
+    "m²": ((1e-4, 0.0, "It is in m², not cm²"), (1 / SQUARE_FEET_PER_M2, 0.0, "It is in m², not square feet")),
+    "m": ((1 / FEET_PER_M, 0.0, "It is in m, not feet"),),
+    "kWh": ((1e-3, 0.0, "It is in kWh, not Wh"), (1e3, 0.0, "It is in kWh, not MWh")),
+    "kWp": ((1e-3, 0.0, "It is in kWp, not Wp"),),
+    "kWh/m²": ((1 / MJ_PER_KWH, 0.0, "It is in kWh/m², not MJ/m²"), (1e-3, 0.0, "It is in kWh/m², not Wh/m²")),
+    "kWh per unit": ((1 / MJ_PER_KWH, 0.0, "It is in kWh, not MJ"), (1e-3, 0.0, "It is in kWh, not Wh")),
+    "g/kWh": ((1e3, 0.0, "It is in g/kWh, not kg/kWh"),),
+    "h": ((1 / 60, 0.0, "It is in hours, not minutes"),),
+    "min": ((60.0, 0.0, "It is in minutes, not hours"), (1 / 60, 0.0, "It is in minutes, not seconds")),
+    "currency per kWh": (
+        (0.01, 0.0, "It is in whole units of the currency for a kWh, not hundredths"),
+        (1e-3, 0.0, "It is in whole units of the currency for a kWh, not a price for a MWh"),
     ),
-    "K": (Slip(5 / 9, 0.0, "It is in kelvin, not in steps of °F"),),
-    "litres": _slips("litres", (1e3, "m³")),
-    "m³": _slips("m³", (1e-3, "litres"), (1 / 35.3147, "cubic feet")),
-    "m²": _slips("m²", (1e-4, "cm²"), (1 / SQUARE_FEET_PER_M2, "square feet")),
-    "m": _slips("m", (1 / FEET_PER_M, "feet")),
-    "kWh": _slips("kWh", (1e-3, "Wh"), (1e3, "MWh")),
-    "kWp": _slips("kWp", (1e-3, "Wp")),
-    "kWh/m²": _slips("kWh/m²", (1 / MJ_PER_KWH, "MJ/m²"), (1e-3, "Wh/m²")),
-    "kWh per unit": _slips("kWh", (1 / MJ_PER_KWH, "MJ"), (1e-3, "Wh")),
-    "g/kWh": _slips("g/kWh", (1e3, "kg/kWh")),
-    "h": _slips("hours", (1 / 60, "minutes")),
-    "min": _slips("minutes", (60.0, "hours"), (1 / 60, "seconds")),
-    "currency per kWh": _slips(
-        "whole units of the currency for a kWh", (0.01, "hundredths"), (1e-3, "a price for a MWh")
-    ),
-    "currency per unit": _slips("whole units of the currency", (0.01, "hundredths")),
-    "currency per day": _slips(
-        "whole units of the currency for a day", (0.01, "hundredths"), (1 / 365, "a price for a year")
+    "currency per unit": ((0.01, 0.0, "It is in whole units of the currency, not hundredths"),),
+    "currency per day": (
+        (0.01, 0.0, "It is in whole units of the currency for a day, not hundredths"),
+        (1 / 365, 0.0, "It is in whole units of the currency for a day, not a price for a year"),
     ),
 }
 

@@ -30,19 +30,16 @@ class Part(NamedTuple):
 @lru_cache(maxsize=256)
 def parts_of(section: type[Section]) -> dict[str, Part]:
     """Every key of a section as it is written in the file, in the order of the model."""
-    return {field.alias or name: _part(field) for name, field in section.model_fields.items()}
-
-
-def _part(field: FieldInfo) -> Part:
-    kinds = [field.annotation]
-    if get_origin(field.annotation) in (Union, UnionType):
-        kinds = [kind for kind in get_args(field.annotation) if kind is not type(None)]
-    kind = kinds[0]
-    many = get_origin(kind) is tuple
-    if many:
-        kind = get_args(kind)[0]
-    found = kind if isinstance(kind, type) and issubclass(kind, Section) else None
-    return Part(field, found, many)
+    found: dict[str, Part] = {}
+    for name, field in section.model_fields.items():
+        kind: Any = field.annotation
+        if get_origin(kind) in (Union, UnionType):
+            kind = next(one for one in get_args(kind) if one is not type(None))
+        many = get_origin(kind) is tuple
+        kind = get_args(kind)[0] if many else kind
+        is_table = isinstance(kind, type) and issubclass(kind, Section)
+        found[field.alias or name] = Part(field, kind if is_table else None, many)
+    return found
 
 
 @lru_cache(maxsize=256)

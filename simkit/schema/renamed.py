@@ -6,7 +6,7 @@ The one place that knows old keys and old words. A file that holds one is read a
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 RENAMED = {
@@ -55,24 +55,23 @@ def with_new_names(stated: Mapping[str, Any], path: str = "") -> tuple[Mapping[s
 
 def _renamed(value: Any, path: str, found: dict[str, str]) -> Any:
     """One table, list or text under its dotted path, with new names; every old one is added to `found`."""
-    if isinstance(value, Mapping):
-        return dict(_entries(value, path, found))
     if isinstance(value, list):
         return [_renamed(element, "" if path == "option" else path, found) for element in value]
-    if path.endswith("measure.changes") and isinstance(value, str):
-        return CHANGE.sub(lambda line: _new_line(line, found), value)
-    return _new_word(path, value, found) if isinstance(value, str) else value
-
-
-def _entries(table: Mapping[str, Any], path: str, found: dict[str, str]) -> Iterator[tuple[str, Any]]:
-    for key, value in table.items():
+    if isinstance(value, str):
+        is_line = path.endswith("measure.changes")
+        return CHANGE.sub(lambda line: _new_line(line, found), value) if is_line else _new_word(path, value, found)
+    if not isinstance(value, Mapping):
+        return value
+    table: dict[str, Any] = {}
+    for key, held in value.items():
         whole = f"{path}.{key}" if path else key
         new = RENAMED.get(whole, whole).rpartition(".")[2]
-        if new != key and new in table:
+        if new != key and new in value:
             new = key
         elif new != key:
             found[whole] = RENAMED[whole]
-        yield new, _renamed(value, whole, found)
+        table[new] = _renamed(held, whole, found)
+    return table
 
 
 def _new_word(path: str, word: str, found: dict[str, str]) -> str:
@@ -86,17 +85,13 @@ def _new_word(path: str, word: str, found: dict[str, str]) -> str:
 
 def _new_line(line: re.Match[str], found: dict[str, str]) -> str:
     """A line that a measure changes, its key and its word under their present names."""
-    path, held = _new_path(line[2], found), line[4]
-    word = held.strip().strip("\"'")
-    return f"{line[1]}{path}{line[3]}{held.replace(word, _new_word(path, word, found)) if word else held}"
-
-
-def _new_path(path: str, found: dict[str, str]) -> str:
-    """A dotted path, its longest renamed beginning replaced."""
+    path, held = line[2], line[4]
     parts = path.split(".")
-    for count in range(len(parts), 0, -1):
+    for count in range(len(parts), 0, -1):  # the longest beginning that has another name
         old = ".".join(parts[:count])
         if old in RENAMED:
             found[old] = RENAMED[old]
-            return ".".join([RENAMED[old], *parts[count:]])
-    return path
+            path = ".".join([RENAMED[old], *parts[count:]])
+            break
+    word = held.strip().strip("\"'")
+    return f"{line[1]}{path}{line[3]}{held.replace(word, _new_word(path, word, found)) if word else held}"

@@ -10,9 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Annotated, Any, ClassVar, Literal, NamedTuple
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, ValidatorFunctionWrapHandler, WrapValidator
+from pydantic_core import PydanticCustomError
 
-from simkit.errors import Fault
+from simkit.errors import Fault, perhaps
 
 Days = Literal["all", "workdays", "weekend"]
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
@@ -130,11 +131,6 @@ def months(
     return Field(default=None, **bounds) if absent else Field(**bounds)
 
 
-def bounded(low: float, high: float) -> Any:
-    """Bounds of one element of a list of numbers, for use in ``Annotated``."""
-    return Field(ge=low, le=high)
-
-
 def said(meaning: str, *, example: Any, alias: str | None = None, absent: bool = False, **bounds: Any) -> Any:
     """Describe anything but a number: a name, one of several words, a switch, a table or a list of tables.
 
@@ -166,6 +162,22 @@ def said(meaning: str, *, example: Any, alias: str | None = None, absent: bool =
 def text(meaning: str, *, example: str, absent: bool = False) -> Any:
     """Describe a short line of text that can't be empty."""
     return said(meaning, example=example, absent=absent, min_length=1, max_length=200)
+
+
+def worded(allowed: str, remedy: str, words: Iterable[str] = ()) -> WrapValidator:
+    """Say in our own words what a field allows that pydantic refuses, or which of some `words` is meant.
+
+    A list of the file is taken as the tuple that a frozen model holds, which strict validation asks for.
+    """
+
+    def told(value: Any, handler: ValidatorFunctionWrapHandler) -> Any:
+        try:
+            return handler(tuple(value) if isinstance(value, list) else value)
+        except ValidationError:
+            meant = perhaps(value, words, remedy) if isinstance(value, str) else remedy
+            raise PydanticCustomError("worded", "", {"allowed": allowed, "remedy": meant}) from None
+
+    return WrapValidator(told)
 
 
 TimeOfDay = Annotated[str, Field(pattern=TIME_PATTERN)]

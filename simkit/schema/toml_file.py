@@ -106,7 +106,9 @@ def _syntax_fault(path: Path, source: str, message: str) -> Fault:
     lines = source.split("\n")
     found = re.search(r"\(at line (\d+), column (\d+)\)", message)
     line, column = (int(found[1]), int(found[2])) if found else (_open_quote(lines), 0)
-    shown, number = _culprit(lines, line)
+    # the parser may stop behind the line that it is about: the last one before that holds anything
+    number = next((one for one in range(min(line, len(lines)), 0, -1) if lines[one - 1].strip()), line)
+    shown = lines[number - 1].strip()
     place = f"{path.name}, line {number}" + (f", column {column}" if number == line and column else "")
     given = f'"{shown[:60]}"' if shown else ""
     if re.search("overwrite|twice|redefine|mutate|replace", message.lower()):
@@ -124,14 +126,6 @@ def _open_quote(lines: list[str]) -> int:
         if '"' in rest or "'" in rest:
             return number
     return len(lines)
-
-
-def _culprit(lines: list[str], line: int) -> tuple[str, int]:
-    """The line that the parser stopped at, or the last one before it that holds anything."""
-    for number in range(min(line, len(lines)), 0, -1):
-        if lines[number - 1].strip():
-            return lines[number - 1].strip(), number
-    return "", line
 
 
 def write_whole(path: Path, content: str | bytes) -> None:

@@ -47,16 +47,15 @@ def _change(document: Any, table: Table) -> None:
         old = document[key]
         if isinstance(value, Mapping) and isinstance(old, Mapping):
             _change(old, value)
-        elif _are_tables(value) and _are_tables(old) and len(value) == len(old):
+            continue
+        if _are_tables(value) and _are_tables(old) and len(value) == len(old):
             for before, after in zip(old, value, strict=True):
                 _change(before, after)
-        elif _plain(old) != value or type(_plain(old)) is not type(value):
+            continue
+        held = old.unwrap() if hasattr(old, "unwrap") else old
+        if held != value or type(held) is not type(value):
             document[key] = value
 
 
 def _are_tables(value: Any) -> bool:
     return isinstance(value, list) and bool(value) and all(isinstance(element, Mapping) for element in value)
-
-
-def _plain(value: Any) -> Any:
-    return value.unwrap() if hasattr(value, "unwrap") else value

@@ -102,20 +102,20 @@ def words_of(field: FieldInfo) -> list[str]:
 
 
 def _wrong_length(refusal: Refusal) -> Phrases:
+    """Of a list, or of text."""
+    example = f"Write for example {refusal.example}"
     if is_monthly(refusal.field):
         allowed = f"holds {len(refusal.value)} values, and twelve are wanted, January to December{refusal.why}"
         return allowed, "Write one value for each month"
     if refusal.kind == "too_short":
-        return f"is empty, and at least one entry is needed{refusal.why}", f"Write for example {refusal.example}"
-    return f"holds too many entries{refusal.why}", f"Write for example {refusal.example}"
-
-
-def _wrong_text(refusal: Refusal) -> Phrases:
-    least, most = refusal.context.get("min_length"), refusal.context.get("max_length")
+        return f"is empty, and at least one entry is needed{refusal.why}", example
+    if refusal.kind == "too_long":
+        return f"holds too many entries{refusal.why}", example
     if refusal.value == "":
-        return f"is empty{refusal.why}", f"Write for example {refusal.example}"
+        return f"is empty{refusal.why}", example
+    least, most = refusal.context.get("min_length"), refusal.context.get("max_length")
     limit = f"is shorter than {least}" if least is not None else f"is longer than {most}"
-    return f"{limit} characters{refusal.why}", f"Write for example {refusal.example}"
+    return f"{limit} characters{refusal.why}", example
 
 
 def _no_table(refusal: Refusal) -> Phrases:
@@ -152,8 +152,7 @@ REASONS: Mapping[str, Callable[[Refusal], Phrases]] = {
     ),
     "literal_error": _not_a_word,
     "string_pattern_mismatch": lambda no: time_hint(no.key, no.value, no.field, no.why),
-    **dict.fromkeys(("too_short", "too_long"), _wrong_length),
-    **dict.fromkeys(("string_too_short", "string_too_long"), _wrong_text),
+    **dict.fromkeys(("too_short", "too_long", "string_too_short", "string_too_long"), _wrong_length),
     "string_type": lambda no: (f"is not text{no.why}", f"Write text in quotes, such as {no.example}"),
     "bool_type": lambda no: (
         f"is neither true nor false{no.why}",

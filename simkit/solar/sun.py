@@ -10,14 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, Protocol
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from simkit.arrays import Floats, Ints
+from simkit.arrays import Bools, Floats, Ints, read_only
 from simkit.clock import TimeAxis
-from simkit.solar.shading import sky_left, sun_is_seen
 
 GROUND_ALBEDO = 0.2  # common practice: grass and mixed ground, without snow
 GLASS_OBLIQUE = 0.9  # EN ISO 13790:2008, 11.4.2: g of non-scattering glass over a year against g at normal incidence
@@ -28,15 +27,6 @@ DIFFUSE_ANGLE_DEG = 58.0  # diffuse light passes glass as beam light at about th
 HOUR_ANGLE_DEG = 15.0  # degrees that the earth turns in an hour
 LOWEST_BEAM_ZENITH_DEG = 87.0  # nearer the horizon all light is taken as diffuse
 COS_LOWEST_BEAM = float(np.cos(np.radians(LOWEST_BEAM_ZENITH_DEG)))
-
-
-class Record(Protocol):
-    """What this module asks of weather: the axis and the frame on it."""
-
-    @property
-    def axis(self) -> TimeAxis: ...  # noqa: D102
-    @property
-    def frame(self) -> pd.DataFrame: ...  # noqa: D102
 
 
 @dataclass(frozen=True)
@@ -66,12 +56,6 @@ class Sun:
         return np.maximum(np.cos(np.radians(self.zenith_deg)), 0.0)
 
 
-def _fixed(values: Any) -> Floats:
-    array = np.array(values, dtype=np.float64)
-    array.flags.writeable = False
-    return array
-
-
 def sun_at(times: pd.DatetimeIndex, latitude_deg: float, longitude_deg: float, altitude_m: float) -> Sun:
     """Return the sun at instants.
 
@@ -95,7 +79,10 @@ def sun_at(times: pd.DatetimeIndex, latitude_deg: float, longitude_deg: float, a
     place = solarposition.spa_python(times, latitude_deg, longitude_deg, altitude=altitude_m, pressure=air_pa)
     day = np.asarray(times.day_of_year, dtype=np.int64)
     beyond = irradiance.get_extra_radiation(day, method="spencer")
-    return Sun(_fixed(place["apparent_zenith"]), _fixed(place["azimuth"]), _fixed(beyond), day)
+    zenith, azimuth, beyond_air = (
+        read_only(np.array(values, dtype=np.float64)) for values in (place["apparent_zenith"], place["azimuth"], beyond)
+    )
+    return Sun(zenith, azimuth, beyond_air, day)
 
 
 @lru_cache(maxsize=32)
@@ -177,7 +164,7 @@ def sun_offset_h(times: pd.DatetimeIndex, ghi_w_m2: Floats, latitude_deg: float,
     return best
 
 
-def plane_w_m2(weather: Record, site: Any, tilt_deg: float, azimuth_deg: float) -> Floats:
+def plane_w_m2(weather: Any, site: Any, tilt_deg: float, azimuth_deg: float) -> Floats:
     """Return radiation on a plane: sun, sky (Hay and Davies 1980) and ground, (steps,) [W/m²].
 
     Parameters
@@ -195,7 +182,7 @@ def plane_w_m2(weather: Record, site: Any, tilt_deg: float, azimuth_deg: float) 
     return beam + diffuse
 
 
-def _on_plane(weather: Record, site: Any, tilt_deg: float, azimuth_deg: float) -> tuple[Floats, Floats, Floats]:
+def _on_plane(weather: Any, site: Any, tilt_deg: float, azimuth_deg: float) -> tuple[Floats, Floats, Floats]:
     """Beam with the bright ring round the sun, other diffuse [W/m²], and the angle to the plane [deg]."""
     from pvlib import irradiance
 
@@ -215,7 +202,7 @@ def _on_plane(weather: Record, site: Any, tilt_deg: float, azimuth_deg: float) -
     return dni * facing + ring, sky + ghi * GROUND_ALBEDO * (1.0 - seen), angle
 
 
-def window_gain_kw(weather: Record, site: Any, windows: Iterable[Any]) -> Floats:
+def window_gain_kw(weather: Any, site: Any, windows: Iterable[Any]) -> Floats:
     """Return the heat that sun brings in through all windows, (steps,) [kW].
 
     Parameters
@@ -241,7 +228,7 @@ def combined_loss(losses: Any) -> float:
     return 1.0 - (1.0 - losses.dirt) * (1.0 - losses.shade) * (1.0 - losses.wiring) * (1.0 - losses.downtime)
 
 
-def array_and_clipped_kw(weather: Record, site: Any, solar: Any) -> tuple[Floats, Floats]:
+def array_and_clipped_kw(weather: Any, site: Any, solar: Any) -> tuple[Floats, Floats]:
     """Return the electricity of all arrays behind one inverter, and what the limit of that inverter cuts away.
 
     Parameters
@@ -274,14 +261,27 @@ def array_and_clipped_kw(weather: Record, site: Any, solar: Any) -> tuple[Floats
     return given, np.maximum(dc_w - limit_w, 0.0) * INVERTER_EFFICIENCY / 1000.0
 
 
-def _array_dc_w(weather: Record, site: Any, array: Any, skyline: Sequence[Any] = ()) -> Floats:
+def past_skyline(points: Sequence[Any], sun: Sun) -> tuple[Bools, float]:
+    """Where the sun stands above a skyline, (steps,), and the share of an evenly bright sky's light that it leaves [-].
+
+    Between its points the skyline runs straight, all round. The share is the mean of cos² of its height: Lambert's
+    cosine law over the part of the dome above it (own derivation: ∫ sin·cos from the height up to the zenith, over the
+    same from the level); taken for tilted planes too.
+    """
+    at, high = np.array(sorted((point.azimuth_deg % 360.0, point.height_deg) for point in points)).T
+    seen = 90.0 - sun.zenith_deg > np.interp(sun.azimuth_deg, at, high, period=360.0)
+    heights = np.interp(np.arange(0.5, 360.0), at, high, period=360.0)
+    return seen, float(np.mean(np.cos(np.radians(heights)) ** 2))
+
+
+def _array_dc_w(weather: Any, site: Any, array: Any, skyline: Sequence[Any] = ()) -> Floats:
     from pvlib import iam, pvsystem, temperature
 
     beam, diffuse, angle = _on_plane(weather, site, array.tilt_deg, array.azimuth_deg)
     if skyline:
         sun = sun_position(weather.axis, site.latitude_deg, site.longitude_deg, site.altitude_m)
-        beam = beam * sun_is_seen(skyline, sun.zenith_deg, sun.azimuth_deg)
-        diffuse = diffuse * sky_left(skyline)
+        seen, sky_left = past_skyline(skyline, sun)
+        beam, diffuse = beam * seen, diffuse * sky_left
     roof = temperature.TEMPERATURE_MODEL_PARAMETERS["sapm"]["close_mount_glass_glass"]
     outdoor = weather.frame["outdoor_c"].to_numpy()
     cell = temperature.sapm_cell(beam + diffuse, outdoor, ROOF_WIND_M_S, **roof)

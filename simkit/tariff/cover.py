@@ -22,6 +22,7 @@ LONGEST_DAYS = 800  # two years show every pair of month and weekday
 
 
 Span = tuple[dt.date | None, dt.date | None]
+When = tuple[frozenset[int], tuple[int, ...], Span]  # weekdays, months, dates
 Hole = tuple[int, int, tuple[int, ...]]  # from minute, to minute, the bands that claim it
 
 
@@ -46,12 +47,15 @@ def cover_faults(bands: Sequence[Band], valid_from: dt.date, *, where: str = "")
     for span in _spans(bands, valid_from):
         active = [k for k, band in enumerate(bands) if _is_active(band, span)]
         for month, weekday in _kinds_of_day(span):
-            for hole in _holes(bands, [k for k in active if _applies(bands[k], month, weekday)]):
+            for hole in _holes(
+                bands, [k for k in active if weekday in bands[k].weekdays and month in (bands[k].months or (month,))]
+            ):
                 found[hole][span][month].add(weekday)
     return [
-        _fault(bands, hole, days, where)
+        _fault(bands, hole, where, (weekdays, some, span))
         for hole, spans in sorted(found.items())
-        for days in _grouped({span: _by_days(months) for span, months in spans.items()})
+        for span, months in spans.items()
+        for weekdays, some in _by_days(months).items()
     ]
 
 
@@ -85,10 +89,6 @@ def _kinds_of_day(span: Span) -> list[tuple[int, int]]:
     return sorted({(day.month, day.weekday()) for day in days})
 
 
-def _applies(band: Band, month: int, weekday: int) -> bool:
-    return weekday in band.weekdays and (band.months is None or month in band.months)
-
-
 def _holes(bands: Sequence[Band], active: Iterable[int]) -> Iterator[Hole]:
     pieces = [(low, high, k) for k in active for low, high in pieces_of_day(bands[k].start, bands[k].end)]
     cuts = sorted({0, 24 * 60, *(edge for low, high, _ in pieces for edge in (low, high))})
@@ -109,15 +109,6 @@ def _by_days(months: dict[int, set[int]]) -> dict[frozenset[int], tuple[int, ...
     for month, weekdays in sorted(months.items()):
         grouped[frozenset(weekdays)].append(month)
     return {weekdays: tuple(months) for weekdays, months in grouped.items()}
-
-
-def _grouped(spans: dict[Span, dict[frozenset[int], tuple[int, ...]]]) -> list[tuple[str, str, str]]:
-    """Word the days of one hole: weekdays, months, dates."""
-    return [
-        (days_in_words(weekdays), months_in_words(months), _span_in_words(span))
-        for span, groups in spans.items()
-        for weekdays, months in groups.items()
-    ]
 
 
 def days_in_words(weekdays: frozenset[int]) -> str:
@@ -142,15 +133,13 @@ def months_in_words(months: tuple[int, ...]) -> str:
     return f" in {either(runs)}"
 
 
-def _span_in_words(span: Span) -> str:
-    first, last = span
-    since = f" from {first}" if first else ""
-    return since + (f" to {last}" if last and first else f" until {last}" if last else "")
-
-
-def _fault(bands: Sequence[Band], hole: Hole, days: tuple[str, str, str], where: str) -> Fault:
+def _fault(bands: Sequence[Band], hole: Hole, where: str, when: When) -> Fault:
     low, high, owners = hole
-    given = f"{days[0]} {time_of(low)} to {time_of(high)}{days[1]}{days[2]}"
+    weekdays, months, (first, last) = when
+    since = f" from {first}" if first else ""
+    until = (f" to {last}" if first else f" until {last}") if last else ""
+    hours = f"{time_of(low)} to {time_of(high)}"
+    given = f"{days_in_words(weekdays)} {hours}{months_in_words(months)}{since}{until}"
     if not owners:
         remedy = "Every minute has exactly one price: stretch a band over it, or add one"
         return Fault(where, given, "is not covered by any band", remedy)

@@ -4,49 +4,32 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
-from typing import Annotated, Any
+from typing import Annotated
 
-from pydantic import Field, ValidationError, ValidatorFunctionWrapHandler, WrapValidator
-from pydantic_core import PydanticCustomError
+from pydantic import Field
 
-from simkit.errors import CaseError, Fault, nearest
-from simkit.schema.section import Days, EndOfDay, Section, TimeOfDay, Weekday, said
+from simkit.errors import CaseError, Fault
+from simkit.schema.section import Days, EndOfDay, Section, TimeOfDay, Weekday, said, worded
 from simkit.times_of_day import ALL_DAYS, WEEKDAYS, WEEKEND, WORKDAYS, pieces_of_day
 
 NAMED_DAYS = {"all": ALL_DAYS, "workdays": WORKDAYS, "weekend": WEEKEND}
 
 
-def _closed(value: Any) -> Any:
-    """A list of the file as the tuple that a frozen model holds (strict validation behind a validator asks for it)."""
-    return tuple(value) if isinstance(value, list) else value
-
-
-def _some_days(value: Any, handler: ValidatorFunctionWrapHandler) -> Any:
-    try:
-        return handler(_closed(value))
-    except ValidationError:
-        allowed = 'is not "all", "workdays", "weekend" or a list of weekdays'
-        near = nearest(value, NAMED_DAYS) if isinstance(value, str) else None
-        remedy = 'Write one of the three words, or a list such as ["monday", "friday"]'
-        remedy = f'Perhaps "{near}" is meant' if near else remedy
-        raise PydanticCustomError("worded", "", {"allowed": allowed, "remedy": remedy}) from None
-
-
-def _some_months(value: Any, handler: ValidatorFunctionWrapHandler) -> Any:
-    try:
-        return handler(_closed(value))
-    except ValidationError:
-        remedy = "Write the numbers of the months, such as [11, 12, 1, 2, 3], or leave the key out for every month"
-        raise PydanticCustomError(
-            "worded", "", {"allowed": "is not a list of months from 1 to 12", "remedy": remedy}
-        ) from None
-
-
 SomeDays = Annotated[
     Days | Annotated[tuple[Weekday, ...], Field(min_length=1)],
-    WrapValidator(_some_days),
+    worded(
+        'is not "all", "workdays", "weekend" or a list of weekdays',
+        'Write one of the three words, or a list such as ["monday", "friday"]',
+        NAMED_DAYS,
+    ),
 ]
-SomeMonths = Annotated[tuple[Annotated[int, Field(ge=1, le=12)], ...], Field(min_length=1)]
+SomeMonths = Annotated[
+    Annotated[tuple[Annotated[int, Field(ge=1, le=12)], ...], Field(min_length=1)] | None,
+    worded(
+        "is not a list of months from 1 to 12",
+        "Write the numbers of the months, such as [11, 12, 1, 2, 3], or leave the key out for every month",
+    ),
+]
 
 
 class Hours(Section):
@@ -55,7 +38,7 @@ class Hours(Section):
     start: TimeOfDay = said('Time of day at which it begins, "HH:MM"', example="23:00", alias="from")
     end: EndOfDay = said('Time of day at which it ends, "HH:MM" or "24:00"', example="08:00", alias="to")
     days: SomeDays = said("Days on which it holds, or a list of weekdays", example="all")
-    months: Annotated[SomeMonths | None, WrapValidator(_some_months)] = said(
+    months: SomeMonths = said(
         "Months in which it holds, every month if left out", example=[11, 12, 1, 2, 3], absent=True
     )
     first_date: dt.date | None = said("First day on which it holds", example=dt.date(2025, 1, 1), absent=True)

@@ -33,20 +33,17 @@ def price_faults(data: Mapping[str, Any]) -> Iterator[Fault]:
     """
     currency = str(data.get("currency"))
     dearest = DEAREST_PER_KWH.get(currency, DEAREST_PRICE)
-    yield from _terms(data, "", dearest, currency)
-    for number, version in enumerate(_tables(data.get("version")), start=1):
-        yield from _terms(version, f"version no. {number}", dearest, currency)
-
-
-def _terms(data: Mapping[str, Any], place: str, dearest: float, currency: str) -> Iterator[Fault]:
-    for where, key, table in _priced(data):
-        price = _number(table, key)
-        low = -dearest if key in SERIES_KEYS else 0
-        if price is not None and not low <= price <= dearest:
-            yield _no_price(f"{place} {where}".strip(), key, price, (low, dearest, currency))
-    day, most = _number(data, "standing_per_day"), min(dearest * DEAREST_DAY_IN_KWH, DEAREST_DAY)
-    if day is not None and not 0 <= day <= most:
-        yield day_fault(place, day, most, currency)
+    most = min(dearest * DEAREST_DAY_IN_KWH, DEAREST_DAY)
+    later = enumerate(_tables(data.get("version")), start=1)
+    for place, terms in (("", data), *((f"version no. {number}", version) for number, version in later)):
+        for where, key, table in _priced(terms):
+            price = _number(table, key)
+            low = -dearest if key in SERIES_KEYS else 0
+            if price is not None and not low <= price <= dearest:
+                yield _no_price(f"{place} {where}".strip(), key, price, (low, dearest, currency))
+        day = _number(terms, "standing_per_day")
+        if day is not None and not 0 <= day <= most:
+            yield day_fault(place, day, most, currency)
 
 
 def _priced(data: Mapping[str, Any]) -> Iterator[tuple[str, str, Any]]:

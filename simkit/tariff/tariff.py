@@ -10,7 +10,7 @@ key is assumed for the user save those whose absence says something by itself (n
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -42,7 +42,7 @@ from simkit.times_of_day import DAY_MINUTES, minute_of, time_of
 
 __all__ = [
     "DEAREST_PER_KWH", "Band", "Demand", "Export", "Granted", "Hours", "Levy", "PriceSeries", "Rebate", "Tariff",
-    "Tier", "Version", "named_only", "read_tariff",
+    "Tier", "Version", "files_turned", "read_tariff",
 ]  # fmt: skip
 
 SIGNS = {"€": "EUR", "EURO": "EUR", "EUROS": "EUR", "£": "GBP", "$": "USD", "¥": "JPY", "KR": "DKK"}
@@ -167,7 +167,11 @@ class Tariff(Section):
     def edges(self) -> tuple[str, ...]:
         """Times of day at which the price can change, "HH:MM" on the tariff's clock, meter offset included."""
         late = self.meter_offset_minutes or 0
-        stated = {edge for version in self.versions for edge in _edges(version)}
+        windows: list[Hours | None] = []
+        for terms in self.versions:
+            sold = terms.export.band if terms.export else None
+            windows += [*terms.band, *(sold or ()), terms.demand.within if terms.demand else None]
+        stated = {edge for hours in windows if hours for edge in (hours.start, hours.end)}
         return tuple(time_of(edge) for edge in sorted({(minute_of(edge) + late) % DAY_MINUTES for edge in stated}))
 
     @property
@@ -183,14 +187,6 @@ class Tariff(Section):
         bands = (*self.band, *(band for change in self.version or () for band in change.band or ()))
         if not any(True for band in bands for _ in band.clashes()):
             yield from tariff_faults(self.versions)
-
-
-def _edges(tariff: Tariff) -> Iterator[str]:
-    windows: list[Hours | None] = [*tariff.band, *(tariff.export.band or () if tariff.export else ())]
-    windows.append(tariff.demand.within if tariff.demand else None)
-    for hours in windows:
-        if hours is not None:
-            yield from (hours.start, hours.end)
 
 
 def read_tariff(path: str | Path) -> Tariff:
@@ -217,7 +213,8 @@ def read_tariff(path: str | Path) -> Tariff:
 def read_tariff_noted(path: str | Path) -> tuple[Tariff, tuple[str, ...]]:
     """Read a tariff file as `read_tariff` does, with a note for each key that stands in it under an old name."""
     data, notes = with_new_names(read_toml(path, what="tariff file"), "tariff")
-    tariff, faults = checked(Tariff, _placed(data, Path(path).parent))
+    folder = Path(path).parent
+    tariff, faults = checked(Tariff, files_turned(data, lambda file: str((folder / file).resolve())))
     ours = list(price_faults(data))
     told = {(fault.where, fault.given) for fault in ours}
     faults = ours + [fault for fault in faults if (fault.where, fault.given) not in told]
@@ -227,20 +224,10 @@ def read_tariff_noted(path: str | Path) -> tuple[Tariff, tuple[str, ...]]:
     return tariff, tuple(f"{name}: {note}" for note in notes)
 
 
-def _placed(value: Any, folder: Path, key: str = "") -> Any:
-    """The table with every ``file`` beneath a ``series`` seen from the folder of the tariff file."""
+def files_turned(value: Any, turn: Callable[[str], str], key: str = "") -> Any:
+    """Return a tariff's table with the path of every file of prices in it turned."""
     if isinstance(value, dict):
-        made = {name: _placed(part, folder, name) for name, part in value.items()}
-        if key == "series" and isinstance(value.get("file"), str) and value["file"]:
-            made["file"] = str((folder / value["file"]).resolve())
-        return made
-    return [_placed(part, folder, key) for part in value] if isinstance(value, list) else value
-
-
-def named_only(value: Any, key: str = "") -> Any:
-    """A tariff's table with nothing but the name of each file of prices, for comparison and digest."""
-    if isinstance(value, dict):
-        return {name: named_only(part, name) for name, part in value.items()}
+        return {name: files_turned(part, turn, name) for name, part in value.items()}
     if isinstance(value, list):
-        return [named_only(part, key) for part in value]
-    return Path(value).name if key == "file" else value
+        return [files_turned(part, turn, key) for part in value]
+    return turn(value) if key == "file" and isinstance(value, str) and value else value

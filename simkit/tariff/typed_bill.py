@@ -1,16 +1,14 @@
-"""A bill typed in by its owner (TOML or a table) in, a validated `TypedBill` out, to be held against ours."""
+"""A bill typed in by its owner as a table in, a validated `TypedBill` out, to be held against ours."""
 
 from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Mapping
-from pathlib import Path
 from typing import Any, Literal
 
 from simkit.errors import Fault, raise_all
 from simkit.schema.messages import checked
 from simkit.schema.section import Section, number, said, text
-from simkit.schema.toml_file import read_toml
 
 LineKind = Literal["energy", "standing", "levy", "demand", "rebate", "tax", "export", "other"]
 OFF_BY = 0.011  # own: quantity × price may miss the printed amount by a cent of rounding
@@ -63,18 +61,6 @@ class TypedBill(Section):
             yield Fault(
                 "", f"{self.first_date} to {self.last_date}", why, "Type in the part of one year, or a bill inside it"
             )
-
-
-def read_bill(path: str | Path) -> TypedBill:
-    """Read a bill that was typed into a TOML file.
-
-    Raises
-    ------
-    CaseError
-        With one sentence for each thing that is wrong.
-    """
-    path = Path(path)
-    return typed_bill(read_toml(path, what="bill"), label=path.name)
 
 
 def typed_bill(table: Mapping[str, Any], *, label: str = "bill") -> TypedBill:

@@ -98,16 +98,6 @@ class Fit:
     over_range: Bools
 
 
-def summer_of_days(axis: TimeAxis, sky: Heaven) -> Floats:
-    """Return 0 in the middle of winter to 1 in that of summer by the sun outside the air, (days,) [-].
-
-    Near the equator, where the sun's height hardly changes, so does the year: there the whole range shrinks.
-    """
-    daily = np.bincount(axis.day, weights=sky.beyond_w_m2)
-    seasons = min(1.0, 2.0 * float(np.ptp(daily)) / float(daily.max()))
-    return np.asarray(seasons * (daily - daily.min()) / max(float(np.ptp(daily)), 1e-9))
-
-
 def pieces_of_air(axis: TimeAxis, sky: Heaven, *, warmth: Floats, clearness: Floats, sequence: int) -> Pieces:
     """Put together the anomaly and the daily swing of one sequence.
 
@@ -120,7 +110,7 @@ def pieces_of_air(axis: TimeAxis, sky: Heaven, *, warmth: Floats, clearness: Flo
     sequence
         Number of the sequence of chance.
     """
-    summer = summer_of_days(axis, sky)
+    summer = sky.summer
     calm = np.roll(summer, CALM_LAG_DAYS)
     spell = sum(np.roll(warmth, days) for days in range(-SPELL_SIDE, SPELL_SIDE + 1)) / (2 * SPELL_SIDE + 1)
     hourly = persistent(normals(axis.steps, sequence, 4), HOUR_MEMORY**axis.hours)

@@ -42,7 +42,10 @@ def aligned(frame: pd.DataFrame, found: Found, axis: TimeAxis) -> tuple[pd.DataF
     times = axis.step_minutes // fine
     wanted = (start[:, None] + fine * np.arange(times)).ravel()
     label = wanted - (wanted - first[0]) % step
-    if not found.typical and _is_asked_for(found, axis, label, first, step):
+    shared = int(np.count_nonzero((np.unique(label) >= first[0]) & (np.unique(label) <= first[-1])))
+    # the axis' own year: the file has more of it than an edge, or is of several years
+    own_year = shared * step > EDGE_MINUTES or (len(found.years) > 1 and axis.year not in found.years)
+    if own_year and not found.typical:
         number, notes = _by_year(label, first, step, found, axis)
     else:
         number, leap = _by_calendar(label, first, step, found, axis)
@@ -70,12 +73,6 @@ def _by_year(label: Ints, first: Ints, step: int, found: Found, axis: TimeAxis) 
 
 def _minutes(index: pd.DatetimeIndex) -> Ints:
     return index.tz_localize(None).to_numpy().astype("datetime64[m]").astype(np.int64)
-
-
-def _is_asked_for(found: Found, axis: TimeAxis, label: Ints, first: Ints, step: int) -> bool:
-    """Whether the file is of the axis' own year: it has more of it than an edge, or is of several years."""
-    shared = int(np.count_nonzero((np.unique(label) >= first[0]) & (np.unique(label) <= first[-1])))
-    return shared * step > EDGE_MINUTES or (len(found.years) > 1 and axis.year not in found.years)
 
 
 def _slots(minutes: Ints, step: int, phase: int) -> Ints:

@@ -75,7 +75,7 @@ def synthesise(site: Any, source: Any, axis: TimeAxis, *, sequence: int = 0) -> 
     hourly = hourly_axis(axis)
     place = (site.latitude_deg, site.longitude_deg, site.altitude_m)
     over = sky.heaven(hourly, *place)
-    raise_all(monthly_faults(site, source, hourly, over), CaseError)
+    raise_all(monthly_faults(source, hourly, over), CaseError)
     radiation, notes = _radiation(source, hourly, over)
     fit = _fit(site, source, hourly, over, radiation=radiation, sequence=sequence)
     raise_all(anomaly_faults(site, fit), CaseError)
@@ -132,7 +132,7 @@ def made(recipe: Recipe, *, sequence: int, anomaly_k: Floats, spread_k: Floats |
 
 def _days(axis: TimeAxis, over: sky.Heaven, radiation: Floats, sequence: int) -> tuple[Floats, Floats, Floats]:
     """Warmth and clarity as standard normal numbers and radiation as a share of the clearest sky, each (days,)."""
-    memory = np.interp(air.summer_of_days(axis, over), (0.0, 1.0), air.MEMORY)
+    memory = np.interp(over.summer, (0.0, 1.0), air.MEMORY)
     warmth = persistent(normals(len(axis.dates), sequence, 1), memory)
     clear = sky.clouds(axis, over, warmth, sequence)
     return warmth, clear, sky.daily_clearness(axis, over, radiation, clear)

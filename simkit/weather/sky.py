@@ -35,6 +35,11 @@ class Heaven:
         Radiation on the level outside the atmosphere, (steps,) [W/m²].
     daylight_h
         Length of each day, (days,) [h].
+    summer
+        0 in the middle of winter to 1 in that of summer, (days,) [-]. Near the equator, where the sun's height hardly
+        changes, so does the year: there the whole range shrinks.
+    month_clear_kwh_m2, month_daylight_h
+        The most radiation that a month can bring [kWh/m²] and its hours of daylight [h], (12,).
     solar_hour, sunrise_hour
         Apparent solar time of the middle of each step and the hour at which the sun rises on its day, (steps,) [h].
     """
@@ -43,6 +48,9 @@ class Heaven:
     clear_w_m2: Floats
     beyond_w_m2: Floats
     daylight_h: Floats
+    summer: Floats
+    month_clear_kwh_m2: Floats
+    month_daylight_h: Floats
     solar_hour: Floats
     sunrise_hour: Floats
 
@@ -54,21 +62,24 @@ def heaven(axis: TimeAxis, latitude_deg: float, longitude_deg: float, altitude_m
     middle = axis.utc + (axis.utc[1] - axis.utc[0]) / 2
     hour, tilt = solar_time(middle, longitude_deg)
     half = np.arccos(np.clip(-np.tan(np.radians(np.clip(latitude_deg, -89.9, 89.9))) * np.tan(tilt), -1.0, 1.0))
-    daylight = 24.0 * half / np.pi
+    hours = 24.0 * half / np.pi
     clear = clear_sky_w_m2(sun) * CLEAREST * (1.0 + CLEARER_PER_KM * max(altitude_m, 0.0) / 1000.0)
-    noon = day_starts(axis) + np.bincount(axis.day) // 2
-    return Heaven(sun, clear, sun.beyond_air_w_m2 * sun.height, daylight[noon], hour, 12.0 - daylight / 2.0)
-
-
-def clear_kwh_m2(axis: TimeAxis, sky: Heaven) -> Floats:
-    """Return the most that a month can bring, (12,) [kWh/m²]."""
-    return month_sums(axis, sky.clear_w_m2) * axis.hours / 1000.0
-
-
-def daylight_hours(axis: TimeAxis, sky: Heaven) -> Floats:
-    """Return the hours of daylight in each month, (12,) [h]."""
-    month = axis.month[day_starts(axis)] - 1
-    return np.asarray(np.bincount(month, weights=sky.daylight_h, minlength=12), dtype=np.float64)
+    starts = day_starts(axis)
+    daylight = hours[starts + np.bincount(axis.day) // 2]
+    beyond = sun.beyond_air_w_m2 * sun.height
+    daily = np.bincount(axis.day, weights=beyond)
+    seasons = min(1.0, 2.0 * float(np.ptp(daily)) / float(daily.max()))
+    return Heaven(
+        sun,
+        clear,
+        beyond,
+        daylight,
+        seasons * (daily - daily.min()) / max(float(np.ptp(daily)), 1e-9),
+        month_sums(axis, clear) * axis.hours / 1000.0,
+        np.asarray(np.bincount(axis.month[starts] - 1, weights=daylight, minlength=12), dtype=np.float64),
+        hour,
+        12.0 - hours / 2.0,
+    )
 
 
 def estimated_kwh_m2(
@@ -88,11 +99,11 @@ def estimated_kwh_m2(
     """
     beyond = month_sums(axis, sky.beyond_w_m2) * axis.hours / 1000.0
     if sunshine_hours is not None:
-        share = np.asarray(sunshine_hours) / np.maximum(daylight_hours(axis, sky), 1e-9)
+        share = np.asarray(sunshine_hours) / np.maximum(sky.month_daylight_h, 1e-9)
         through = ANGSTROM[0] + ANGSTROM[1] * np.minimum(share, 1.0)
     else:
         through = np.minimum(HARGREAVES * np.sqrt(np.asarray(daily_range_k)), 0.75)
-    return np.minimum(beyond * through, CLOUDLESS * clear_kwh_m2(axis, sky))
+    return np.minimum(beyond * through, CLOUDLESS * sky.month_clear_kwh_m2)
 
 
 def clouds(axis: TimeAxis, sky: Heaven, warmth: Floats, sequence: int) -> Floats:

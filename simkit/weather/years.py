@@ -96,17 +96,13 @@ def weather_years(weather: Weather, count: int, sd_k: float, seed: int = 0) -> l
     years = _slices(uniforms(count, seed, ORDER_STREAM)) * sd_k
     months = _month_departures(count, seed, weather) * sd_k
     apart = np.mean((years[:, None] + months) ** 2, axis=0)
-    spread = np.sqrt(np.maximum(_spreads(weather) ** 2 - apart, 0.0))
+    made_on = weather.recipe.axis if isinstance(weather.recipe, Recipe) else weather.axis
+    hours = weather.frame["outdoor_c"].to_numpy()[:: made_on.step_minutes // weather.axis.step_minutes]
+    spread = np.sqrt(np.maximum(month_spreads(made_on, hours) ** 2 - apart, 0.0))
     return [
         variant(weather, float(years[k]), months_k=months[k], sequence=1 + seed * 4096 + k, spread_k=spread)
         for k in range(count)
     ]
-
-
-def _spreads(weather: Weather) -> Floats:
-    """Standard deviation of the temperatures of each month, (12,) [K]; of the hours they were made at, if they were."""
-    axis = weather.recipe.axis if isinstance(weather.recipe, Recipe) else weather.axis
-    return month_spreads(axis, weather.frame["outdoor_c"].to_numpy()[:: axis.step_minutes // weather.axis.step_minutes])
 
 
 def _slices(drawn: Floats) -> Floats:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import re
 from difflib import SequenceMatcher
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -18,7 +17,7 @@ from simkit.billing.period import charge_period
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
 from simkit.tariff.tariff import Demand, Tier, Version
-from simkit.tariff.typed_bill import read_bill, typed_bill
+from simkit.tariff.typed_bill import typed_bill
 
 DUBLIN = TimeAxis("Europe/Dublin", 2025, 60)
 NET = tariff(
@@ -302,16 +301,3 @@ SLIPS = [
 def test_every_slip_of_typing_has_its_sentence(changes: dict[str, Any], sentence: str) -> None:
     with pytest.raises(CaseError, match=re.escape(sentence)):
         typed_bill(printed(**changes))
-
-
-def test_a_bill_is_read_from_a_file(tmp_path: Path) -> None:
-    path = tmp_path / "summer.toml"
-    path.write_text(
-        'name = "Summer"\ncurrency = "EUR"\nfirst_date = 2025-06-01\nlast_date = 2025-08-31\ndays = 92\ntotal = 505.41\n'
-        '[[line]]\nlabel = "All"\nkind = "energy"\namount = 505.41\n',
-        encoding="utf-8",
-    )
-    assert read_bill(path).days == 92
-    path.write_text(path.read_text().replace("total = 505.41", ""), encoding="utf-8")
-    with pytest.raises(CaseError, match=r"summer\.toml: total is missing"):
-        read_bill(path)

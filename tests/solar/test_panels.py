@@ -178,9 +178,9 @@ def test_measured_yields_of_countries(row):
     latitude, longitude, radiation, mean = COUNTRIES[row["country"]]
     place = inland_site(latitude_deg=latitude, longitude_deg=longitude, design_outdoor_c=mean - 17.0)
     clear = np.array([0.38, 0.44, 0.50, 0.55, 0.57, 0.58, 0.59, 0.58, 0.55, 0.48, 0.40, 0.35])
-    from simkit.weather.sky import clear_kwh_m2, heaven
+    from simkit.weather.sky import heaven
 
-    monthly = clear * clear_kwh_m2(AXIS, heaven(AXIS, latitude, longitude, 80.0))
+    monthly = clear * heaven(AXIS, latitude, longitude, 80.0).month_clear_kwh_m2
     climate = {
         "mean_c": tuple(mean - 8.5 * np.cos(2.0 * np.pi * (np.arange(12) - 0.5) / 12.0)),
         "daily_range_k": (8.0,) * 12,

@@ -84,7 +84,7 @@ def test_estimate_from_sunshine_against_dublin():
 @given(shares=st.lists(st.floats(0.08, 0.97), min_size=12, max_size=12), sequence=st.integers(0, 50))
 def test_months_keep_their_totals_and_no_hour_is_clearer_than_clear(shares, sequence):
     there = over()
-    wanted = np.array(shares) * sky.clear_kwh_m2(AXIS, there)
+    wanted = np.array(shares) * there.month_clear_kwh_m2
     clearness = sky.daily_clearness(AXIS, there, wanted, normals(365, sequence, 2))
     assert clearness.min() >= sky.DARKEST / sky.CLEAREST - 1e-9
     assert clearness.max() <= 1.0 + 1e-9
@@ -99,7 +99,7 @@ def test_months_keep_their_totals_and_no_hour_is_clearer_than_clear(shares, sequ
 def test_a_clearer_number_is_a_brighter_day():
     there = over()
     order = np.linspace(-2.0, 2.0, 365)
-    clearness = sky.daily_clearness(AXIS, there, 0.5 * sky.clear_kwh_m2(AXIS, there), order)
+    clearness = sky.daily_clearness(AXIS, there, 0.5 * there.month_clear_kwh_m2, order)
     month = AXIS.month[day_starts(AXIS)]
     assert all(np.all(np.diff(clearness[month == number]) > 0.0) for number in range(1, 13))
 
@@ -136,7 +136,7 @@ def test_spread_of_days_is_that_of_measured_german_years():
 
 def test_cloudless_months_and_dark_months_are_met_too():
     there = over()
-    most = sky.clear_kwh_m2(AXIS, there)
+    most = there.month_clear_kwh_m2
     for share in (sky.DARKEST / sky.CLEAREST + 1e-4, 0.9999):
         clearness = sky.daily_clearness(AXIS, there, share * most, normals(365, 0, 2))
         ghi = sky.hours_of_sky(AXIS, there, clearness, 0)[0]
@@ -146,7 +146,7 @@ def test_cloudless_months_and_dark_months_are_met_too():
 def test_arctic_winter_stays_dark():
     axis = TimeAxis("Europe/Oslo", 2025, 60)
     there = sky.heaven(axis, 66.0, 14.0, 0.0)
-    wanted = 0.5 * sky.clear_kwh_m2(axis, there)
+    wanted = 0.5 * there.month_clear_kwh_m2
     ghi = sky.hours_of_sky(axis, there, sky.daily_clearness(axis, there, wanted, normals(365, 0, 2)), 0)[0]
     assert np.isfinite(ghi).all()
     assert month_sums(axis, ghi) / 1000.0 == pytest.approx(wanted, rel=1e-6)

@@ -6,13 +6,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Annotated, Any, Literal
 
-from pydantic import ValidationError, ValidatorFunctionWrapHandler, WrapValidator
-from pydantic_core import PydanticCustomError
+from pydantic import Field
 
 from simkit.case.heating.controls import Schedule
 from simkit.errors import Fault
 from simkit.physics.constants import MJ_PER_KWH
-from simkit.schema.section import Section, bounded, number, said, text
+from simkit.schema.section import Section, number, said, text, worded
 
 SAME_ENERGY = 0.005  # own: energies of a unit nearer than half a per cent are the same, printed with other digits
 FUELS_BOUGHT = ("oil", "gas", "lpg")
@@ -220,25 +219,17 @@ class Hybrid(Section):
     by_price: bool = said("Whether the cheaper of the two heats in each step", example=False)
 
 
-def _day_of_hours(value: Any, handler: ValidatorFunctionWrapHandler) -> Any:
-    try:
-        hours = handler(tuple(value) if isinstance(value, list) else value)
-    except ValidationError:
-        hours = ()
-    if hours is not None and len(hours) != HOURS_A_DAY:
-        allowed = "is not a list of 24 numbers from 0 to 1500 g/kWh, one for each hour of the day from midnight on"
-        remedy = "Write 24 numbers in brackets, or leave it out where only the yearly average is known"
-        raise PydanticCustomError("worded", "", {"allowed": allowed, "remedy": remedy})
-    return hours
-
-
 class Carbon(Section):
     """Carbon of the electricity."""
 
     electricity_g_per_kwh: float = number(0, 1500, "g/kWh", "Carbon dioxide of a kWh of electricity", example=250)
     source: str = text("Where that figure comes from", example="national inventory 2024")
     by_hour_g_per_kwh: Annotated[
-        tuple[Annotated[float, bounded(0, 1500)], ...] | None, WrapValidator(_day_of_hours)
+        Annotated[tuple[Annotated[float, Field(ge=0, le=1500)], ...], Field(min_length=24, max_length=24)] | None,
+        worded(
+            "is not a list of 24 numbers from 0 to 1500 g/kWh, one for each hour of the day from midnight on",
+            "Write 24 numbers in brackets, or leave it out where only the yearly average is known",
+        ),
     ] = said("Carbon dioxide of a kWh of electricity by hour of the local day", example=[250.0] * 24, absent=True)
 
 

@@ -16,10 +16,6 @@ SLOPE_MAY_DIFFER_K = 0.05  # own: both are written to a tenth
 def rooms_and_house(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
     """Yield rooms whose losses are not those of the house, where the house's loss is stated outright."""
     rooms, home, site, comfort = (parts.get(name) for name in ("room", "home", "site", "comfort"))
-    controls = parts.get("controls")
-    if not rooms and controls is not None and controls.design_flow_from_rooms and "room" not in _:
-        remedy = "Add [[room]] tables, or write design_flow_c instead"
-        yield Fault("[controls]", "design_flow_from_rooms = true", "needs rooms, and the case has none", remedy)
     if not rooms or site is None or comfort is None:
         return
     per_k = 0.0

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import Literal
-from zoneinfo import ZoneInfo, available_timezones
+from zoneinfo import available_timezones
 
 from simkit.errors import Fault, perhaps
 from simkit.schema.country_codes import country_faults
 from simkit.schema.section import Section, number, said, text
+from simkit.times_of_day import is_zone
 
 
 class Site(Section):
@@ -35,26 +36,12 @@ class Site(Section):
 
     def clashes(self) -> Iterator[Fault]:
         """Yield a zone or a country that is none."""
+        from babel.localedata import exists
+
         if not is_zone(self.zone):
             remedy = perhaps(self.zone, available_timezones(), 'Write a name such as "Europe/Dublin"')
             yield Fault("", f'zone = "{self.zone}"', "is not a time zone of the IANA database", remedy)
-        if self.locale is not None and not is_locale(self.locale):
+        if self.locale is not None and not exists(self.locale):
             remedy = 'Write a language and a country such as "en_IE" or "de_AT", or leave it out'
             yield Fault("", f'locale = "{self.locale}"', "is not a locale of the Unicode data", remedy)
         yield from country_faults("country", self.country)
-
-
-def is_zone(name: str) -> bool:
-    """Whether the IANA database knows a time zone of that name."""
-    try:
-        ZoneInfo(name)
-    except (KeyError, ValueError, OSError):
-        return False
-    return True
-
-
-def is_locale(name: str) -> bool:
-    """Whether the Unicode data knows how numbers are written there."""
-    from babel.localedata import exists
-
-    return exists(name)

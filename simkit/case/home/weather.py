@@ -5,19 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Annotated, ClassVar, Literal
 
+from pydantic import Field
+
 from simkit.errors import Fault
 from simkit.schema.hints import example_of, meaning_of, shown
-from simkit.schema.section import CLOCK_PATTERN, Section, Way, bounded, months, number, said, text
+from simkit.schema.section import CLOCK_PATTERN, Section, Way, months, number, said, text
 
 MONTHLY = ("daily_range_k", "humidity", "radiation_kwh_m2", "sunshine_hours")
 
 DegreeDayRule = Literal["hours", "daily mean", "middle of max and min", "four cases of max and min"]
-MeanC = tuple[Annotated[float, bounded(-50, 45)], ...]
-DegreeDays = tuple[Annotated[float, bounded(0, 2000)], ...]
-RangeK = tuple[Annotated[float, bounded(0, 30)], ...]
-Shares = tuple[Annotated[float, bounded(0.05, 1)], ...]
-Radiation = tuple[Annotated[float, bounded(0, 300)], ...]
-Hours = tuple[Annotated[float, bounded(0, 744)], ...]
+MeanC = tuple[Annotated[float, Field(ge=-50, le=45)], ...]
+DegreeDays = tuple[Annotated[float, Field(ge=0, le=2000)], ...]
+RangeK = tuple[Annotated[float, Field(ge=0, le=30)], ...]
+Shares = tuple[Annotated[float, Field(ge=0.05, le=1)], ...]
+Radiation = tuple[Annotated[float, Field(ge=0, le=300)], ...]
+Hours = tuple[Annotated[float, Field(ge=0, le=744)], ...]
 
 
 class Columns(Section):

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Annotated
 
+from pydantic import Field
+
 from simkit.errors import Fault
-from simkit.schema.section import Section, bounded, months, number, said
+from simkit.schema.section import Section, months, number, said
 
 
 class SolarArray(Section):
@@ -52,7 +54,7 @@ class Solar(Section):
         min_length=2,
         absent=True,
     )
-    shade_by_month: tuple[Annotated[float, bounded(0, 1)], ...] | None = months(
+    shade_by_month: tuple[Annotated[float, Field(ge=0, le=1)], ...] | None = months(
         0, 1, "share", "Lost to shade by month, beside the losses", example=0.1, absent=True
     )
     age_years: float = number(0, 60, "years", "Age of the panels in the year that is run", example=5)

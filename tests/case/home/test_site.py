@@ -8,8 +8,8 @@ from zoneinfo import available_timezones
 import pytest
 
 from case.stated import made, only, table, with_path
-from simkit.case.home.site import is_zone
 from simkit.schema.country_codes import country_codes, country_of_zone
+from simkit.times_of_day import is_zone
 
 SLIPS = [
     ("zone", "Europe/Dubln", 'zone = "Europe/Dubln" is not a time zone of the IANA database. Perhaps "Europe/Dublin" '
