@@ -1,19 +1,22 @@
 """A table of text in; the same on a page, or in a terminal of any width without ever cutting a figure, out.
 
-Words fold at their spaces; figures never do. Where the columns don't fit beside each other each row becomes a block:
-its name, and under it each title with its cell.
+Words fold at their spaces; figures never do, but a range may go over two lines. Where the columns don't fit beside each
+other, those of words stand in a table of their own below; where that doesn't do either, each row becomes a block: its
+name, and under it each title with its cell.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from rich.cells import cell_len
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
+
+from simkit.reporting.terminal import folded, words_of
 
 if TYPE_CHECKING:
     from rich.console import Console, ConsoleOptions, RenderableType
@@ -46,13 +49,42 @@ class Grid:
     words: tuple[int, ...] = (0,)
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> Iterator[RenderableType]:
-        """Show it as a table where the window is wide enough, else as one block for each row."""
+        """Show it as a table where the window is wide enough, else as two, else as one block for each row."""
+        whole = _fitted(self, options.max_width)
+        yield from [whole] if whole else _apart(self, options.max_width) or _as_blocks(self)
+
+    def only(self, places: Sequence[int]) -> Grid:
+        """Some of its columns."""
+        picked = [tuple(row[place] for place in places) for row in (self.titles, *self.rows)]
+        words = tuple(new for new, place in enumerate(places) if place in self.words)
+        return replace(self, titles=tuple(map(str, picked[0])), rows=tuple(picked[1:]), words=words)
+
+
+def _fitted(grid: Grid, width: int) -> Table | None:
+    """One table: with ranges on one line each, else on two; None where it is too wide."""
+    broken = replace(grid, rows=tuple(tuple(_broken(grid, row)) for row in grid.rows))
+    for each in (grid, broken):
         for gap in GAPS:
-            widths = column_widths(self, options.max_width, gap)
+            widths = column_widths(each, width, gap)
             if widths:
-                yield _as_table(self, widths, gap)
-                return
-        yield from _as_blocks(self)
+                return _as_table(each, widths, gap)
+    return None
+
+
+def _broken(grid: Grid, row: Sequence[str | Text]) -> Iterator[str | Text]:
+    """A row whose ranges go over two lines."""
+    for place, cell in enumerate(row):
+        yield cell if place in grid.words or isinstance(cell, Text) else cell.replace(" to ", " to\n")
+
+
+def _apart(grid: Grid, width: int) -> list[RenderableType]:
+    """Figures in one table and words in another below it; nothing where one of them is too wide."""
+    figures = [place for place in range(len(grid.titles)) if place not in grid.words]
+    wordy = [place for place in grid.words if place]
+    if not (figures and wordy):
+        return []
+    upper, lower = (_fitted(grid.only([0, *places]), width) for places in (figures, wordy))
+    return [upper, Text(), lower] if upper and lower else []
 
 
 def column_widths(grid: Grid, width: int, gap: int) -> list[int]:
@@ -72,10 +104,10 @@ def _least(column: Sequence[str | Text], words: bool) -> int:
     title, *cells = column
     fixed = [cell for cell in cells if not words or (isinstance(cell, Text) and cell.no_wrap)]
     free = [cell for cell in cells if words]
-    folded = min(_longest([line for cell in free for line in str(cell).split("\n")]), LEAST_WORDS)
-    folded = max(folded, _longest([word for cell in free for word in str(cell).split()]))
+    lines = [line for cell in free for line in str(cell).split("\n")]
+    least = max(min(_longest(lines), LEAST_WORDS), _longest([word for line in lines for word in words_of(line)]))
     return max(
-        _longest(str(title).split()), folded, _longest([line for cell in fixed for line in str(cell).split("\n")]), 1
+        _longest(str(title).split()), least, _longest([line for cell in fixed for line in str(cell).split("\n")]), 1
     )
 
 
@@ -94,7 +126,11 @@ def _as_table(grid: Grid, widths: Sequence[int], gap: int) -> Table:
         if apart and number:
             table.add_row()
         strong = grid.total and row is grid.rows[-1]
-        table.add_row(*(_text(cell) for cell in row), style=STRONG if strong else "")
+        cells = [
+            Text(folded(cell, width)) if place in grid.words and isinstance(cell, str) else _text(cell)
+            for place, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ]
+        table.add_row(*cells, style=STRONG if strong else "")
     return table
 
 

@@ -10,7 +10,7 @@ from rich.text import Text
 from simkit.answers.answer import Answer, Table
 from simkit.answers.notation import Notation
 from simkit.reporting.grid import Grid
-from simkit.reporting.terminal import NAME, NOTE, bullets
+from simkit.reporting.terminal import NAME, NOTE, Prose, bullets
 
 
 def answer_view(answer: Answer) -> RenderableType:
@@ -25,14 +25,14 @@ def table_grid(table: Table, notation: Notation) -> Grid:
 
 
 def _parts(answer: Answer) -> Iterator[RenderableType]:
-    yield Text(f"{answer.title}: {answer.question}", style=NOTE)
+    yield Prose(f"{answer.title}: {answer.question}", NOTE)
     for place, sentence in enumerate(answer.sentences):
-        yield Text(sentence, style="" if place else NAME)
+        yield Prose(sentence, "" if place else NAME)
     for table in answer.tables:
         yield Text(f"\n{table.title}", style=NAME)
         yield table_grid(table, answer.notation)
         if table.note:
-            yield Text(table.note, style=NOTE)
+            yield Prose(table.note, NOTE)
     if answer.cautions:
         yield Text("\nCaution", style=NAME)
         yield bullets(answer.cautions)
@@ -40,7 +40,15 @@ def _parts(answer: Answer) -> Iterator[RenderableType]:
         yield Text("\nHow it is worked out", style=NAME)
         yield bullets(answer.notes)
     elif answer.notes:
-        more = len(answer.notes) - 1
-        where = "`simkit check`" if answer.notes_of_case else "the page (`--page`)"
-        rest = f" And {more} more: {where} lists them all." if more else ""
-        yield Text(f"\n{answer.notes[0]}{rest}", style=NOTE)
+        yield Text()
+        yield Prose(_rest(answer), NOTE)
+
+
+def _rest(answer: Answer) -> str:
+    """Where all notes stand; the first of them too, unless it is one of the many values of a case."""
+    count = len(answer.notes)
+    if answer.notes_of_case:
+        one = "One thing was assumed for you" if count == 1 else f"{count} things were assumed for you"
+        return f"{one}: `simkit check` lists what, and which of it matters most."
+    more = f" The page (`--page`) has {count - 1} more notes." if count > 2 else ""
+    return " ".join(answer.notes) if count < 3 else f"{answer.notes[0]}{more}"

@@ -5,15 +5,32 @@ Nothing is ever read as markup: names and messages hold square brackets, and tho
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from textwrap import wrap
 
-from rich.console import Console, RenderableType
+from rich.console import Console, ConsoleOptions, RenderableType
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
 WIDEST = 124  # longer lines are hard to read, however wide the window
 NAME, NOTE = "bold", "dim"
+UNIT = re.compile(r"(?<=\d) (?=[°%€]|[kM]?Wh?\b|[KAh]\b|W/K|kr\.|litres\b)")  # a number stays with its unit
+HELD = "\ue000"  # stands for such a space while lines are broken
+
+
+@dataclass(frozen=True)
+class Prose:
+    """A text that breaks at plain spaces only, never between a number and its unit."""
+
+    text: str
+    style: str = ""
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> Iterator[RenderableType]:
+        """Show it as wide as the window."""
+        yield Text(folded(self.text, options.max_width), style=self.style)
 
 
 def console(*, stderr: bool = False) -> Console:
@@ -29,5 +46,16 @@ def bullets(texts: Sequence[str], style: str = "") -> RenderableType:
     grid.add_column(width=1)
     grid.add_column()
     for text in texts:
-        grid.add_row(Text("–", style=style), Text(text, style=style))
+        grid.add_row(Text("–", style=style), Prose(text, style))
     return Padding(grid, (0, 0, 0, 2))
+
+
+def words_of(text: str) -> list[str]:
+    """The pieces of a text that no line may break, a number with its unit as one."""
+    return [word.replace(HELD, " ") for word in UNIT.sub(HELD, text).split(" ")]
+
+
+def folded(text: str, width: int) -> str:
+    """A text in lines of at most `width` characters, broken between `words_of` it."""
+    lines = [line for part in text.split("\n") for line in wrap(UNIT.sub(HELD, part), width, break_on_hyphens=False)]
+    return "\n".join(lines).replace(HELD, " ")

@@ -9,6 +9,7 @@ from rich.text import Text
 
 from reporting.read_back import as_table, printed, stands_whole
 from simkit.reporting.grid import Grid
+from simkit.reporting.terminal import folded
 
 WIDTHS = range(40, 201)
 SIZES = Grid(
@@ -34,6 +35,36 @@ def test_cells_of_two_lines_and_totals() -> None:
         total=True, words=(0, 2),
     )  # fmt: skip
     assert all(stands_whole(grid, width) for width in WIDTHS)
+
+
+OPTIONS = Grid(
+    ("Option", "Rooms and hot water", "A year", "Against the baseline", "Flow"),
+    (
+        ("Heat pump, as installed", "too cold: 120 h under 18 °C", "€3,390\n€2,750 to €4,240", "€30 more\n€410 less to €490 more", "55 °C on the coldest day"),
+        ("Oil boiler, as it was run", "warm enough all the year", "€3,890\n€3,110 to €4,830", "–", "55 °C on the coldest day"),
+    ),
+    words=(0, 1, 4),
+)  # fmt: skip
+
+
+def test_ranges_go_over_two_lines_before_a_table_comes_apart() -> None:
+    assert as_table(OPTIONS, printed(OPTIONS, 120).splitlines())
+    assert "€2,750 to €4,240" in printed(OPTIONS, 120)
+    lines = printed(OPTIONS, 78).splitlines()
+    assert as_table(OPTIONS, lines)
+    assert any("€2,750 to " in line and "€4,240" not in line for line in lines)
+
+
+def test_words_stand_below_the_figures_where_both_do_not_fit() -> None:
+    figures, words = printed(OPTIONS, 58).split("\n\nOption")
+    assert as_table(OPTIONS.only([0, 2, 3]), figures.splitlines())
+    assert as_table(OPTIONS.only([0, 1, 4]), f"Option{words}".splitlines())
+
+
+def test_a_number_stays_with_its_unit() -> None:
+    for width in range(8, 70):
+        lines = folded("The machine stops below −15 °C and costs 200 kr. at 18 °C.", width).splitlines()
+        assert not [line for line in lines if line.endswith((" 18", "−15", "200"))]
 
 
 FIGURES = st.one_of(
