@@ -102,7 +102,8 @@ def assumptions_of(year: Year, options: Sequence[Year] = ()) -> Assumptions:
         Years of its options.
     """
     rows: dict[str, dict[str, Any]] = {}
-    for one in _apart([year, *options]):
+    # homes that differ: an option that only names another tariff answers an assumption as its case does
+    for one in {each.case.digest: each for each in (year, *options)}.values():
         for assumed, move, moved in zip(*moved_costs(one), strict=True):
             row = rows.setdefault(assumed.key, _row(assumed, move))
             row["moved_cost"] = float(np.fmax(row["moved_cost"], moved))
@@ -110,11 +111,6 @@ def assumptions_of(year: Year, options: Sequence[Year] = ()) -> Assumptions:
     if rows:
         table = table.sort_values("moved_cost", ascending=False, kind="stable", na_position="last")
     return Assumptions(year, tuple(options), table)
-
-
-def _apart(years: Sequence[Year]) -> list[Year]:
-    """Years of homes that differ: an option that only names another tariff answers an assumption as its case does."""
-    return list({year.case.digest: year for year in years}.values())
 
 
 def moved_costs(year: Year) -> tuple[tuple[Assumed, ...], list[Move], Floats]:
@@ -165,20 +161,15 @@ def _varied(case: Case, one: Assumed, move: Move) -> Iterator[Case]:
 
 
 def _row(one: Assumed, move: Move) -> dict[str, Any]:
-    path = ".".join(part for part in one.paths[0].split(".") if not part.isdigit())
+    keys = [part for part in one.paths[0].split(".") if not part.isdigit()]
     value = one.said.removeprefix(f"{one.key} = ").removesuffix(f" ({one.source})")
-    known = next((SETTLED_BY[name] for name in _above(path) if name in SETTLED_BY), "")
+    above = (".".join(keys[:end]) for end in range(len(keys), 0, -1))  # the key itself, then what holds it
+    known = next((SETTLED_BY[name] for name in above if name in SETTLED_BY), "")
     tried = f"{value} (tried: {move.words})" if move.words else value
     return {
         "moved_cost": np.nan, "value_words": value, "tried_words": tried,
         "spread_words": move.spread_source, "source_words": one.source, "settled_words": known,
     }  # fmt: skip
-
-
-def _above(path: str) -> list[str]:
-    """A path and those above it, the longest first."""
-    keys = path.split(".")
-    return [".".join(keys[:end]) for end in range(len(keys), 0, -1)]
 
 
 def _move(one: Assumed, case: Case) -> Move:
@@ -199,12 +190,8 @@ def _free_move(one: Assumed, case: Case) -> Move:
         return _between(one, value * (1.0 - share), value * (1.0 + share), f"[uncertainty] {KNOWN[path]}")
     if isinstance(value, bool):
         return _others(not value)
-    if isinstance(value, int | float):
-        return _number(one, value)
-    return _word(one, value) if isinstance(value, str) else _list(value)
-
-
-def _number(one: Assumed, value: float) -> Move:
+    if not isinstance(value, int | float):
+        return _word(one, value) if isinstance(value, str) else _list(value)
     if value == 0.0:
         other = example_of(one.field)
         return _others(other) if other else UNMOVED

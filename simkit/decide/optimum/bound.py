@@ -68,7 +68,7 @@ def stretch_of(year: Year, *, keeps_fuse: bool = False) -> Stretch:
     if case.car is not None:
         most = car_window(axis, case.car) * case.car.charger_kw
         car = CarNeed.of(car_sessions(axis, case.car), most, year.inputs.series["car_kw"], axis.hours)
-    bought, sold = (year.hourly[name].to_numpy() for name in ("import_kw", "export_kw"))
+    bought, sold = year.flow("grid_import"), year.flow("grid_export")
     prices = least_prices(case.tariff, axis, bought, sold, country=case.site.country)
     return Stretch.of(year.inputs, axis.hours, prices=prices, limits=limits, car=car)
 

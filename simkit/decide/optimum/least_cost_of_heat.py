@@ -69,8 +69,10 @@ class Machine:
 
     @classmethod
     def of(cls, home: Home, series: Mapping[str, Floats]) -> Machine:
-        """Lay the kernel's knots out on a grid that holds them."""
-        knots = _knots(home)
+        """Lay the kernel's knots out on a grid that holds them; those beyond the last span repeat it."""
+        spans = np.array([home.per_span_0, home.per_span_1, home.per_span_2, home.per_span_3])
+        wide = np.divide(1.0, spans, out=np.zeros(KNOTS - 1), where=spans > 0)
+        knots = np.cumsum([home.knot_0_c, *wide])
         grid = np.unique(np.concatenate([knots, np.arange(15.0, HOTTEST_C + 1.0, FLOW_GRID_K)]))
         known, at = np.unique(knots, return_index=True)
         share = np.array([np.interp(grid, known, np.eye(len(known))[k]) for k in range(len(known))]).T
@@ -97,14 +99,6 @@ class Machine:
         """Factor on efficiency below the least output, rising in the one and falling in the other [-]."""
         ratio = np.clip(share / minimum_modulation, 1e-6, 1.0)
         return np.asarray(ratio / (self.home.cycling_degradation * ratio + 1.0 - self.home.cycling_degradation))
-
-
-def _knots(home: Home) -> Floats:
-    """The kernel's flow temperatures; those beyond the last span repeat it."""
-    knots = [home.knot_0_c]
-    for per in (home.per_span_0, home.per_span_1, home.per_span_2, home.per_span_3):
-        knots.append(knots[-1] + (1.0 / per if per > 0 else 0.0))
-    return np.array(knots[:KNOTS])
 
 
 def least_for_rooms(machine: Machine, room_c: Floats) -> Pieces:

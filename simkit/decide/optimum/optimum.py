@@ -20,10 +20,9 @@ from simkit.case.case import Case
 from simkit.decide.optimum.bound import Plan, Say, bound_of, states_of, stretch_of
 from simkit.decide.optimum.foresight import Controls, control_costs
 from simkit.decide.optimum.least_prices import rounding_of
-from simkit.decide.optimum.plan_in_kernel import Followed, fuel_left, grid_of, simulated
+from simkit.decide.optimum.plan_in_kernel import Followed, fuel_left, simulated
 from simkit.decide.schedule.search import BestSchedule, best_schedule, require_heat_pump
 from simkit.errors import CaseError, Fault
-from simkit.year.fuse import fuse_use
 from simkit.year.year import Year
 
 STRETCH_DAYS = 14
@@ -84,11 +83,10 @@ class Optimum:
         """
         axis, signal = self.today.axis, self.today.setting.signal
         found = {}
-        plan = (self.plan.values["bought"], self.plan.values["sold"])
-        for name, (bought, sold) in {
-            "plan": plan, "simulated": tuple(self.followed.grid_kw.T),
-            "best_schedule": grid_of(self.schedule.best), "today": grid_of(self.today),
-        }.items():  # fmt: skip
+        grids = {"plan": (self.plan.values["bought"], self.plan.values["sold"]), "simulated": self.followed.grid_kw.T}
+        for name, year in (("best_schedule", self.schedule.best), ("today", self.today)):
+            grids[name] = year.flow("grid_import"), year.flow("grid_export")
+        for name, (bought, sold) in grids.items():
             cost = (bought * signal.import_per_kwh - sold * signal.export_per_kwh) * axis.hours
             found[name] = np.bincount(axis.month, cost, minlength=13)[1:]
         frame = pd.DataFrame(found, index=pd.Index(range(1, 13), name="month"))
@@ -151,7 +149,7 @@ def optimum(
 
 def fuse_kept(found: BestSchedule) -> bool | None:
     """Whether today and the best rule both keep to the main fuse; None where none is stated."""
-    used = [fuse_use(grid_of(year)[0], year.axis, year.case.site) for year in (found.today, found.best)]
+    used = (found.today.fuse, found.best.fuse)
     return None if used[0] is None else all(use is not None and use.hours_over == 0 for use in used)
 
 

@@ -155,8 +155,3 @@ def with_series(home: HomeInputs, series: dict[str, Floats]) -> HomeInputs:
 def fuel_left(year: Year) -> float:
     """What fuel there is on the bill of every schedule, burnt by other things [currency]."""
     return year.bill.total - float(cost_of(year.case, year.axis, year.run).electricity[0])
-
-
-def grid_of(year: Year) -> tuple[Floats, Floats]:
-    """Import and export of a year, (steps,) each [kW]."""
-    return year.hourly["import_kw"].to_numpy(), year.hourly["export_kw"].to_numpy()

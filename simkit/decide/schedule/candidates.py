@@ -117,10 +117,13 @@ def neighbours(rule: Rule, case: Case, pattern: DayPattern) -> Iterable[Rule]:
 
 
 def _moved_water(rule: Rule, case: Case, pattern: DayPattern) -> Iterable[Rule]:
-    """The same rule with other stretches for hot water, or one of its own moved a little."""
+    """The same rule with other stretches for hot water, a reheat in each half of the day, or its own moved a little."""
     minutes = pattern.minutes
-    for water in (*water_choices(case, pattern), *_two_reheats(pattern)):
+    for water in water_choices(case, pattern):
         yield replace(rule, water=water)
+    for before, after in product((2.0, 3.0), (1.0, 2.0)):
+        both = cheapest(pattern, before, part=MORNING), cheapest(pattern, after, part=AFTERNOON)
+        yield replace(rule, water=both)
     for number, window in enumerate(rule.water or ()):
         for start, length in ((-minutes, 0), (minutes, 0), (0, -minutes), (0, minutes), (-minutes, minutes)):
             moved = Window((window.start + start) % 1440, window.minutes + length)
@@ -142,9 +145,3 @@ def _moved_days(rooms: RoomRule, minutes: int) -> Iterable[RoomRule]:
                 yield rooms._replace(**{name: value})
     for lift, at in product((0.5, 2.0) if rooms.lift_k == 0.0 else (rooms.lift_k,), (MILD, START, END)):
         yield from (rooms._replace(lift_k=lift, lift_h=hours, lift_at=at) for hours in {*LIFT_H, rooms.lift_h} - {0.0})
-
-
-def _two_reheats(pattern: DayPattern) -> Iterable[tuple[Window, ...]]:
-    """A stretch for hot water in the morning and one in the afternoon, each where it is cheapest."""
-    for before, after in product((2.0, 3.0), (1.0, 2.0)):
-        yield cheapest(pattern, before, part=MORNING), cheapest(pattern, after, part=AFTERNOON)

@@ -150,7 +150,8 @@ def day_pattern(case: Case, setting: Setting) -> DayPattern:
     inside = ~np.isnan(needed)
     outdoor, price = setting.weather.frame["outdoor_c"].to_numpy(), setting.signal.import_per_kwh
     cold = outdoor < case.controls.heating_limit_c
-    where = kind_of_day(axis)[cold] * slots + slot_of(axis)[cold]
+    kind, slot = kind_and_slot(axis)
+    where = kind[cold] * slots + slot[cold]
     counts = np.maximum(np.bincount(where, minlength=2 * slots), 1)
     prices, costs = (
         (np.bincount(where, values[cold], 2 * slots) / counts).reshape(2, slots)
@@ -171,14 +172,10 @@ def day_of_periods(periods: Sequence[Period], otherwise_c: float, minutes: int) 
     return day
 
 
-def kind_of_day(axis: TimeAxis) -> Ints:
-    """0 on workdays, 1 on weekends, (steps,)."""
-    return (axis.weekday >= WEEKEND_FROM).astype(np.int64)
-
-
-def slot_of(axis: TimeAxis) -> Ints:
-    """Number of the slot of the wall-clock day in which each step lies, (steps,)."""
-    return np.asarray(axis.minute_of_day // axis.step_minutes, dtype=np.int64)
+def kind_and_slot(axis: TimeAxis) -> tuple[Ints, Ints]:
+    """0 on workdays and 1 on weekends, and the slot of the wall-clock day in which each step lies, (steps,) each."""
+    slot = np.asarray(axis.minute_of_day // axis.step_minutes, dtype=np.int64)
+    return (axis.weekday >= WEEKEND_FROM).astype(np.int64), slot
 
 
 def cheapest(
@@ -236,7 +233,7 @@ def day_set_points(rule: Rule, pattern: DayPattern) -> Floats:
 
 def year_set_points(day: Floats, axis: TimeAxis) -> Floats:
     """A workday and a weekend day laid on the year, (steps,) [°C]."""
-    return np.ascontiguousarray(day[kind_of_day(axis), slot_of(axis)])
+    return np.ascontiguousarray(day[kind_and_slot(axis)])
 
 
 def periods_of(day: Floats, minutes: int) -> tuple[list[dict[str, Any]], float]:

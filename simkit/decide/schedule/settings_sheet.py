@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.clock import TimeAxis
-from simkit.decide.schedule.rule import day_of_periods, runs_of, slot_of
+from simkit.decide.schedule.rule import day_of_periods, kind_and_slot, runs_of
 from simkit.decide.schedule.search import BestSchedule
 from simkit.times_of_day import DAY_MINUTES, time_of
 
@@ -89,10 +89,8 @@ def cheap_words(found: BestSchedule, month: int) -> str:
     axis: TimeAxis = found.today.axis
     price = found.today.setting.signal.import_per_kwh
     chosen = axis.month == month
-    slots = DAY_MINUTES // axis.step_minutes
-    mean = np.bincount(slot_of(axis)[chosen], price[chosen], slots) / np.bincount(
-        slot_of(axis)[chosen], minlength=slots
-    )
+    slots, slot = DAY_MINUTES // axis.step_minutes, kind_and_slot(axis)[1][chosen]
+    mean = np.bincount(slot, price[chosen], slots) / np.bincount(slot, minlength=slots)
     if mean.max() - mean.min() < 1e-3 * max(abs(float(mean.max())), 1e-9):
         return f"one price all day, {mean.mean():.3f} a kWh"
     cheap = mean <= mean.min() + 0.1 * (mean.max() - mean.min())

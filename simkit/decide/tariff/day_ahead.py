@@ -26,7 +26,6 @@ from simkit.decide.tariff.ranked import TariffYear
 from simkit.decide.tariff.shift_search import Home, cheapest_move
 from simkit.decide.tariff.shifting import Move, Shifting, moves_of
 from simkit.errors import CaseError, Fault
-from simkit.profiles.car import car_kw
 
 WATER_H = ((2.0, 1.0), (2.0, 2.0), (3.0, 2.0), (3.0, 3.0), (4.0, 2.0))  # hours in each part
 LIFTS_K = (0.0, 0.5, 1.0)
@@ -119,15 +118,9 @@ def _by_clock(home: Home, seen: Floats, shifting: Shifting) -> list[Move]:
     found = moves_of(home.case, home.setting, shifting)
     if home.case.car is None or not shifting.car:
         return found
-    car = _car(home, seen, "car in the hours that are cheapest on the mean day")
+    words = ("car in the hours that are cheapest on the mean day",)
+    car = Move(words, {}, {"car_kw": home.car_kw(by_price=True, price=seen)})
     return [found[0], *(move + car for move in found)]
-
-
-def _car(home: Home, seen: Floats, words: str) -> Move:
-    """The car in the cheapest part of each window at a price that may differ from the real one."""
-    assert home.case.car is not None  # asked of homes with a car only
-    chosen = home.case.car.model_copy(update={"charging": "by_price"})
-    return Move((words,), {}, {"car_kw": car_kw(home.setting.axis, chosen, seen)})
 
 
 def yesterday(price: Floats, axis: TimeAxis) -> Floats:
@@ -150,7 +143,7 @@ def _by_day(home: Home, seen: Floats, shifting: Shifting) -> list[Move]:
     axis, case = home.setting.axis, home.case
     car = Move()
     if case.car is not None and shifting.car:
-        car = _car(home, seen, "car in each night's cheapest hours")
+        car = Move(("car in each night's cheapest hours",), {}, {"car_kw": home.car_kw(by_price=True, price=seen)})
     found = [Move(), car]
     waters = (None, *WATER_H) if shifting.water and case.heat_source != "boiler" else (None,)
     lifts = [lift * shifting.preheat_k for lift in LIFTS_K] if case.emitters.kind != "underfloor" else [0.0]

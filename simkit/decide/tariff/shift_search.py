@@ -21,7 +21,7 @@ from simkit.decide.tariff.shifting import Move, Shifting, moves_of
 from simkit.decide.variants import Needs
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.kernel import EXTREMES
-from simkit.kernel.run import HomeYear, ManyYears, run_home, run_homes
+from simkit.kernel.run import HomeYear, run_home, run_homes
 from simkit.profiles.car import car_kw
 from simkit.year.fuse import fuse_kw
 from simkit.year.year import Year
@@ -57,14 +57,14 @@ class Home:
             made.series["car_kw"] = self.car_kw(by_price=self.case.car.charging == "by_price")
         object.__setattr__(self, "inputs", made)
 
-    def car_kw(self, *, by_price: bool, limit_kw: Floats | None = None) -> Floats:
-        """Power of the car, (steps,) [kW]."""
+    def car_kw(self, *, by_price: bool, limit_kw: Floats | None = None, price: Floats | None = None) -> Floats:
+        """Power of the car, at a price that may differ from the real one, (steps,) [kW]."""
         car, tariff = self.case.car, self.case.tariff
         assert car is not None  # asked of homes with a car only
         extra = granted_shares(tariff.granted, self.setting.axis) if self.granted and tariff.granted else None
         chosen = car.model_copy(update={"charging": "by_price" if by_price else "at_once"})
-        price = self.setting.signal.import_per_kwh
-        return car_kw(self.setting.axis, chosen, price, limit_kw=limit_kw, extra=extra)
+        seen = self.setting.signal.import_per_kwh if price is None else price
+        return car_kw(self.setting.axis, chosen, seen, limit_kw=limit_kw, extra=extra)
 
     def with_series(self, series: dict[str, Floats], after: HomeYear | None = None) -> HomeInputs:
         """The home with some series changed, starting where `after` ended."""
@@ -120,18 +120,13 @@ def _tried(home: Home, moves: Sequence[Move], today: HomeYear) -> tuple[Floats, 
     axis = home.setting.axis
     made = run_homes([home.with_series(move.series, today) for move in moves], axis.steps, axis.hours, run_in=False)
     cars = np.stack([home.with_series(move.series).series["car_kw"] for move in moves], axis=1)
-    costs = cost_of(home.case, axis, made, granted=home.granted)
-    return costs.total, _kept(home, made, today), np.maximum(made.flow("grid_import") - cars, 0.0)
-
-
-def _kept(home: Home, made: ManyYears, today: HomeYear) -> Bools:
     needs = replace(Needs.of(today, home.case), peak_kw=np.inf)
-    found = needs.kept(made) & (made.totals.car >= today.totals.car * (1.0 - UNCHARGED_SHARE))
-    limit, hours = fuse_kw(home.case.site), home.setting.axis.hours
+    kept = needs.kept(made) & (made.totals.car >= today.totals.car * (1.0 - UNCHARGED_SHARE))
+    bought, limit = made.flow("grid_import"), fuse_kw(home.case.site)
     if limit is not None:
-        now = float((today.flow("grid_import") > limit + 1e-9).sum()) * hours
-        found &= (made.flow("grid_import") > limit + 1e-9).sum(axis=0) * hours <= now + OVER_FUSE_H
-    return found
+        now = float((today.flow("grid_import") > limit + 1e-9).sum()) * axis.hours
+        kept &= (bought > limit + 1e-9).sum(axis=0) * axis.hours <= now + OVER_FUSE_H
+    return cost_of(home.case, axis, made, granted=home.granted).total, kept, np.maximum(bought - cars, 0.0)
 
 
 def _cars(home: Home, rest_kw: Floats, shifting: Shifting) -> list[Move]:

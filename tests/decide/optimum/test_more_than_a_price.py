@@ -13,7 +13,6 @@ from decide.invented import CAR, ROOF, stored, tariff, terrace
 from simkit.case.build import vary
 from simkit.decide.optimum.bound import stretch_of
 from simkit.decide.optimum.optimum import Optimum, fuse_kept, optimum
-from simkit.decide.optimum.plan_in_kernel import grid_of
 from simkit.decide.optimum.stretch import NO_FUSE_KW
 from simkit.decide.schedule.candidates import grid
 from simkit.decide.schedule.search import Variants, needs_of
@@ -37,7 +36,7 @@ def test_four_numbers_with_car_battery_panels_fuse_and_a_charge_on_peaks() -> No
     """The plan lowers the peaks that today's plain charging makes, and every course keeps to the fuse."""
     costs = loaded().table()["cost"]
     assert all(low < high for low, high in pairwise(costs))
-    imported, today = loaded().followed.grid_kw[:, 0], grid_of(loaded().today)[0]
+    imported, today = loaded().followed.grid_kw[:, 0], loaded().today.flow("grid_import")
     assert imported.max() < 63.0 * 0.23
     axis = loaded().today.axis
     per_hour = round(1.0 / axis.hours)  # the peak that is charged is that of an hour
