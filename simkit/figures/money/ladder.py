@@ -1,4 +1,4 @@
-"""The table of an emitter ladder in; saving against price with ranges, and the sentence that says it, out."""
+"""The table of an emitter ladder in; saving against price with ranges out."""
 
 from __future__ import annotations
 
@@ -58,20 +58,3 @@ def emitter_steps(table: pd.DataFrame, *, currency: str, ax: Axes | None = None)
     style.title(ax, "Radiators, cheapest set for each flow", "bar: likely range of the saving")
     style.thousands(ax.xaxis, ax.yaxis)
     return ax
-
-
-def emitter_steps_sentence(table: pd.DataFrame, *, currency: str) -> str:
-    """Say in one sentence what `emitter_steps` shows: how far the first rooms go."""
-    need(table, ["price", "saving", "design_flow_c", "rooms"], "ladder of emitters")
-    last = table.iloc[-1]
-    if last["saving"] <= 0:
-        return "No set of these emitters saves anything."
-    half = table[table["saving"] >= 0.5 * last["saving"]].iloc[0]
-    count = int(half["rooms"])
-    counted = {0: "The curve alone", 1: "The first room"}.get(count, f"The first {count} rooms")
-    gives = "give" if counted.endswith("rooms") else "gives"
-    return (
-        f"{counted} {gives} {half['saving'] / last['saving']:.0%} of what all {int(last['rooms'])} save, for "
-        f"{style.number(half['price'])} of {style.number(last['price'])} {currency}; the flow comes down to "
-        f"{style.number(half['design_flow_c'], 1)} °C."
-    )

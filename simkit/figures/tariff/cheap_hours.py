@@ -51,8 +51,10 @@ def cheap_hours(
     list of Axes
         One strip for each date.
     """
-    chosen = list(dates) if dates is not None else shown_dates(axis)
-    days = [(date, stretches_of(tariff, axis, date, country=country)) for date in chosen]
+    if dates is None:
+        middles = [dt.date(axis.year, month, 15) for month in (1, 7)]
+        dates = [day + dt.timedelta(days=(WEDNESDAY - day.weekday()) % 7) for day in middles] + list(change_dates(axis))
+    days = [(date, stretches_of(tariff, axis, date, country=country)) for date in dates]
     shades = _shades([stretch.price for _, stretches in days for stretch in stretches])
     sheet = style.Sheet(left=0.35, right=0.35, gap=0.66, top=0.92, bottom=0.4)
     axes = sheet.axes([0.36] * len(days), figure=figure)
@@ -73,19 +75,6 @@ def price_text(price: float) -> str:
     return text[:-1] if text.endswith("0") else text
 
 
-def cheap_hours_sentence(tariff: Tariff, axis: TimeAxis, date: dt.date, *, country: str | None = None) -> str:
-    """Say in one sentence when a kWh is cheapest and most expensive on one date."""
-    stretches = stretches_of(tariff, axis, date, country=country)
-    low, high = min(s.price for s in stretches), max(s.price for s in stretches)
-    when = f"On {date:%A} {date.day} {date:%B}"
-    if low == high:
-        return f"{when} a kWh costs {price_text(low)} {tariff.currency} all day."
-    return (
-        f"{when} a kWh costs least, {price_text(low)} {tariff.currency}, {_spans(stretches, low)} and most, "
-        f"{price_text(high)} {tariff.currency}, {_spans(stretches, high)}. {meter_sentence(tariff)}"
-    ).strip()
-
-
 def meter_sentence(tariff: Tariff) -> str:
     """Whose clock the times are read on, and how late the meter switches."""
     late = tariff.meter_offset_minutes or 0
@@ -96,22 +85,12 @@ def meter_sentence(tariff: Tariff) -> str:
     return f"{clock}It switches {abs(late)} minutes {side} than stated, which is drawn."
 
 
-def shown_dates(axis: TimeAxis) -> list[dt.date]:
-    """A Wednesday in mid-January and one in mid-July, and the days that are not 24 hours long."""
-    middles = [dt.date(axis.year, month, 15) for month in (1, 7)]
-    return [day + dt.timedelta(days=(WEDNESDAY - day.weekday()) % 7) for day in middles] + list(change_dates(axis))
-
-
 def _scale(days: Sequence[tuple[dt.date, Sequence[Stretch]]]) -> str:
     """What the shades mean, where there are too many prices to write them in."""
     if all(len(stretches) <= MOST_NAMED for _, stretches in days):
         return ""
     prices = [stretch.price for _, stretches in days for stretch in stretches]
     return f"Lightest {style.number(min(prices), 3)}, darkest {style.number(max(prices), 3)}. "
-
-
-def _spans(stretches: Sequence[Stretch], price: float) -> str:
-    return " and ".join(f"from {s.start} to {s.end}" for s in stretches if s.price == price)
 
 
 def _shades(prices: Sequence[float]) -> dict[float, str]:

@@ -61,19 +61,6 @@ def load_duration(hourly: pd.DataFrame, *, ax: Axes | None = None) -> Axes:
     return ax
 
 
-def load_duration_sentence(hourly: pd.DataFrame) -> str:
-    """Say in one sentence what `load_duration` shows."""
-    table = by_load(hourly)
-    hours = float(table["hours"].iloc[-1])
-    below = float(table.loc[table["load_kw"] < table["least_kw"], "width"].sum())
-    over = float(table.loc[table["load_kw"] > table["capacity_kw"] * 1.001, "width"].sum())
-    most = style.number(float(table["load_kw"].max()), 1)
-    text = f"Of {style.number(hours)} heated hours {style.number(below)} ask for less than the machine's least output"
-    if over:
-        return f"{text} and {style.number(over)} for more than it makes; the greatest load is {most} kW."
-    return f"{text}, none for more than it makes; the greatest load is {most} kW."
-
-
 def by_load(hourly: pd.DataFrame) -> pd.DataFrame:
     """The heated steps in order of load, in sixty groups: `hours` to the end of each, its `width` [h], means [kW]."""
     need(hourly, ["space_heat_kw", "capacity_kw", "least_output_kw"], "load duration")

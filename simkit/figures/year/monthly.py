@@ -1,4 +1,4 @@
-"""A frame of months in; cost and energy month by month, and the sentence that says them, out."""
+"""A frame of months in; cost and energy month by month out."""
 
 from __future__ import annotations
 
@@ -59,27 +59,6 @@ def months(monthly: pd.DataFrame, *, currency: str | None = None, figure: Figure
         ax.tick_params(axis="x", labelcolor=style.INK)
     style.title(axes[0], "Month by month")
     return axes
-
-
-def months_sentence(monthly: pd.DataFrame, *, currency: str | None = None) -> str:
-    """Say in one sentence what `months` shows."""
-    _month_names(monthly)
-    strips = _strips(monthly)
-    names = [calendar.month_name[int(month)] for month in monthly.index]
-    if "month_cost" in monthly.columns:
-        values, unit, verb = (
-            monthly["month_cost"].to_numpy(dtype=np.float64),
-            f" {currency}" if currency else "",
-            "costs",
-        )
-    else:
-        uses = [given(monthly, columns) for _, columns, _ in strips[0][0]]
-        values, unit, verb = np.sum([use for use in uses if use is not None], axis=0), " kWh", "uses"
-    most, least = int(np.argmax(values)), int(np.argmin(values))
-    return (
-        f"{names[most]} {verb} most with {style.number(values[most])}{unit} and {names[least]} least with "
-        f"{style.number(values[least])}{unit}; together the months come to {style.number(values.sum())}{unit}."
-    )
 
 
 def _strips(monthly: pd.DataFrame) -> list[tuple[tuple[Part, ...], str]]:

@@ -1,15 +1,14 @@
-"""The steps of a year in; aligned strips of its coldest week or of one day, and the sentence that says them, out."""
+"""The steps of a year in; aligned strips of its coldest week, and the sentence that says them, out."""
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
 from simkit.figures import style
-from simkit.figures.selecting import coldest_week, given, in_zone, need, one_date, step_hours
+from simkit.figures.selecting import coldest_week, given, in_zone, need, step_hours
 from simkit.figures.year import strips
 
 if TYPE_CHECKING:
@@ -43,40 +42,18 @@ def cold_week(
     """
     need(hourly, NEEDED, "coldest week")
     week = coldest_week(in_zone(hourly, zone))
-    axes = _strips(week, currency, figure, with_cylinder=False)
+    wanted: list[tuple[float, strips.Strip]] = [(1.55, strips.temperatures)]
+    if given(week, ("space_heat_kw", "hot_water_kw", "capacity_kw")) is not None:
+        wanted.append((1.35, strips.heat))
+    if any(given(week, columns) is not None for _, columns, _ in strips.ELECTRICITY):
+        wanted.append((1.35, strips.electricity))
+    if "import_price_per_kwh" in week.columns:
+        wanted.append((0.75, lambda ax, part: strips.price(ax, part, currency)))
+    axes = style.Sheet().axes([height for height, _ in wanted], figure=figure)
+    for ax, (_, draw) in zip(axes, wanted, strict=True):
+        draw(ax, week)
     strips.day_ticks(axes, week)
     style.title(axes[0], "The coldest week", f"{_outdoors(week)} outdoors on average")
-    return axes
-
-
-def one_day(
-    hourly: pd.DataFrame,
-    date: str | dt.date,
-    *,
-    zone: str | None = None,
-    currency: str | None = None,
-    figure: Figure | None = None,
-) -> list[Axes]:
-    """Draw one civil day: the strips of the coldest week, and the cylinder.
-
-    Parameters
-    ----------
-    hourly, zone, currency, figure
-        As for `cold_week`.
-    date
-        The civil date, as ``2026-01-15`` or a date.
-
-    Returns
-    -------
-    list of Axes
-        The strips, top to bottom.
-    """
-    need(hourly, NEEDED, "one day")
-    day = one_date(in_zone(hourly, zone), date)
-    axes = _strips(day, currency, figure, with_cylinder=True)
-    strips.hour_ticks(axes, day)
-    first = pd.DatetimeIndex(day.index)[0]
-    style.title(axes[0], f"{first:%A} {first.day} {first:%B %Y}", f"{_outdoors(day)} outdoors on average")
     return axes
 
 
@@ -87,31 +64,6 @@ def cold_week_sentence(hourly: pd.DataFrame, *, zone: str | None = None) -> str:
     index = pd.DatetimeIndex(week.index)
     span = f"{index[0].day} {index[0]:%B} to {index[-1].day} {index[-1]:%B}"
     return f"In the coldest week, {span}, it was {_outdoors(week)} outdoors on average{_held(week)}{_worked(week)}."
-
-
-def one_day_sentence(hourly: pd.DataFrame, date: str | dt.date, *, zone: str | None = None) -> str:
-    """Say in one sentence what `one_day` shows."""
-    need(hourly, NEEDED, "one day")
-    day = one_date(in_zone(hourly, zone), date)
-    first = pd.DatetimeIndex(day.index)[0]
-    return f"On {first.day} {first:%B} it was {_outdoors(day)} outdoors on average{_held(day)}{_worked(day)}."
-
-
-def _strips(frame: pd.DataFrame, currency: str | None, figure: Figure | None, *, with_cylinder: bool) -> list[Axes]:
-    """Make the strips for which the frame has data."""
-    wanted: list[tuple[float, strips.Strip]] = [(1.55, strips.temperatures)]
-    if given(frame, ("space_heat_kw", "hot_water_kw", "capacity_kw")) is not None:
-        wanted.append((1.35, strips.heat))
-    if with_cylinder and "cylinder_hot_c" in frame.columns:
-        wanted.append((1.1, strips.cylinder))
-    if any(given(frame, columns) is not None for _, columns, _ in strips.ELECTRICITY):
-        wanted.append((1.35, strips.electricity))
-    if "import_price_per_kwh" in frame.columns:
-        wanted.append((0.75, lambda ax, part: strips.price(ax, part, currency)))
-    axes = style.Sheet().axes([height for height, _ in wanted], figure=figure)
-    for ax, (_, draw) in zip(axes, wanted, strict=True):
-        draw(ax, frame)
-    return axes
 
 
 def _outdoors(frame: pd.DataFrame) -> str:

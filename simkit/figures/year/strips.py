@@ -1,4 +1,4 @@
-"""A stretch of steps and an Axes in; one strip (temperatures, heat, cylinder, electricity or price) drawn on it out.
+"""A stretch of steps and an Axes in; one strip (temperatures, heat, electricity or price) drawn on it out.
 
 All strips share one x axis: hours since the first step, so that days of 23 and 25 hours are as long as they were. Means
 over a step are drawn as steps; temperatures as lines through the middle of the step.
@@ -126,23 +126,6 @@ def electricity(ax: Axes, frame: pd.DataFrame) -> None:
         labels.append(EndLabel(float(sun[-1]), "Solar", style.INK))
         top = max(top, float(sun.max()))
     ax.set_ylim(0, max(top, 0.1) * 1.08)
-    style.label_ends(ax, labels)
-
-
-def cylinder(ax: Axes, frame: pd.DataFrame) -> None:
-    """Temperature of the water the taps get, over the heat that is drawn."""
-    style.head(ax, "Cylinder, hot zone [°C]")
-    hot = frame["cylinder_hot_c"].to_numpy(dtype=np.float64)
-    labels = [EndLabel(float(hot[-1]), "Hot zone", style.TAP)]
-    ax.plot(middles_of(frame), hot, color=style.TAP, linewidth=1.9, label="Hot zone")
-    low = float(np.floor((hot.min() - 4) / 10) * 10)
-    ax.set_ylim(low, float(hot.max()) + 3)
-    drawn = given(frame, ("tap_water_kw",))
-    if drawn is not None:  # a mark for each step with a draw, as deep as the draw is large
-        deep = drawn / drawn.max() * (float(hot.max()) + 3 - low) * 0.35
-        ax.stairs(low + deep, edges_of(frame), baseline=low, fill=True, color=style.WATER, linewidth=0, label="Drawn")
-        largest = drawn.max() * step_hours(frame)
-        labels.append(EndLabel(low, f"Drawn, at most\n{largest:.1f} kWh a step", style.WATER, fill=True))
     style.label_ends(ax, labels)
 
 

@@ -5,11 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING
 
-import numpy as np
 import pandas as pd
 
 from simkit.figures import style
-from simkit.figures.selecting import given, in_zone, need, one_date, step_hours
+from simkit.figures.selecting import given, in_zone, need, one_date
 from simkit.figures.style import EndLabel
 from simkit.figures.year import strips
 
@@ -69,18 +68,3 @@ def _energy(ax: Axes, day: pd.DataFrame) -> None:
     ax.set_xlim(edges[0], edges[-1])
     style.dress(ax, grid="y")
     style.label_ends(ax, labels)
-
-
-def day_strips_sentence(hourly: pd.DataFrame, date: str | dt.date, *, zone: str | None = None) -> str:
-    """Say in one sentence what `day_strips` shows."""
-    need(hourly, NEEDED, "a day in two strips")
-    day = one_date(in_zone(hourly, zone), date)
-    hours, price = step_hours(day), day["import_price_per_kwh"].to_numpy(dtype=np.float64)
-    bought = day["import_kw"].to_numpy(dtype=np.float64)
-    cheap = price <= price.min() + 1e-9
-    share = float(bought[cheap].sum() / bought.sum()) if bought.sum() > 0 else 0.0
-    first = pd.DatetimeIndex(day.index)[0]
-    return (
-        f"On {first.day} {first:%B} the home bought {style.number(float(bought.sum()) * hours, 1)} kWh, {share:.0%} of "
-        f"it in the {style.number(float(cheap.sum()) * hours)} cheapest hours."
-    )

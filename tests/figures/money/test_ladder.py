@@ -8,7 +8,7 @@ import pytest
 
 from figures.reading import assert_legible, line, texts
 from simkit.errors import CaseError
-from simkit.figures.money.ladder import emitter_steps, emitter_steps_sentence
+from simkit.figures.money.ladder import emitter_steps
 
 TABLE = pd.DataFrame(
     {
@@ -27,13 +27,6 @@ def test_every_set_with_its_flow() -> None:
     assert_legible(ax)
 
 
-def test_sentence_says_what_the_first_rooms_give() -> None:
-    assert emitter_steps_sentence(TABLE, currency="EUR") == (
-        "The first room gives 50% of what all 3 save, for 260 of 700 EUR; the flow comes down to 51.5 °C."
-    )
-    later = TABLE.assign(saving=[1.0, 20.0, 150.0, 160.0])
-    assert emitter_steps_sentence(later, currency="EUR").startswith("The first 2 rooms give 94% of what all 3 save")
-    nothing = TABLE.assign(saving=-1.0)
-    assert emitter_steps_sentence(nothing, currency="EUR") == "No set of these emitters saves anything."
+def test_a_table_that_lacks_a_column_is_refused() -> None:
     with pytest.raises(CaseError, match="column saving is missing"):
         emitter_steps(TABLE.drop(columns="saving"), currency="EUR")

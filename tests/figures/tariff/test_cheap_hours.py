@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from pathlib import Path
 
 import pytest
 
 from figures.reading import assert_legible, texts
 from simkit.clock import TimeAxis
-from simkit.figures import cheap_hours, cheap_hours_sentence
+from simkit.figures import cheap_hours
 from simkit.figures.tariff.cheap_hours import price_text
 from simkit.tariff.tariff import read_tariff
 
@@ -59,18 +58,6 @@ def test_hourly_prices_are_shaded_and_their_ends_said() -> None:
     assert texts(axes[0], "price") == []
     assert axes[-1].get_xlabel().startswith("Lightest 0.")
     assert ticks(axes[0])[:3] == ["00:00", "03:00", "06:00"]
-
-
-def test_the_sentence() -> None:
-    assert cheap_hours_sentence(METER, LONDON, dt.date(2025, 7, 16)) == (
-        "On Wednesday 16 July a kWh costs least, 0.1454 GBP, from 00:42 to 07:42 and most, 0.305 GBP, from 00:00 to 00:42 "
-        "and from 07:42 to 24:00. The meter's clock never changes to summer time. It switches 12 minutes later than stated, "
-        "which is drawn."
-    )
-    flat = read_tariff(TARIFFS / "estuary_flat.toml")
-    assert cheap_hours_sentence(flat, LONDON, dt.date(2025, 1, 15)) == (
-        "On Wednesday 15 January a kWh costs 0.3452 EUR all day."
-    )
 
 
 @pytest.mark.parametrize(("price", "text"), [(0.0995, "0.0995"), (0.355, "0.355"), (0.3, "0.300"), (-0.02, "−0.020")])

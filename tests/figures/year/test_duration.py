@@ -9,7 +9,7 @@ import pytest
 from figures.invented import hourly_frame
 from figures.reading import assert_legible, texts
 from simkit.errors import CaseError
-from simkit.figures.year.duration import by_load, load_duration, load_duration_sentence
+from simkit.figures.year.duration import by_load, load_duration
 
 
 def steps() -> pd.DataFrame:
@@ -24,15 +24,6 @@ def test_hours_and_energy_are_kept() -> None:
     assert table["hours"].iloc[-1] == pytest.approx(90.0)
     assert (table["load_kw"] * table["width"]).sum() == pytest.approx(60 * 4.0 + 30 * 1.0)
     assert (table["load_kw"].diff().dropna() <= 1e-9).all()
-
-
-def test_sentence_by_hand() -> None:
-    assert load_duration_sentence(steps()) == (
-        "Of 90 heated hours 30 ask for less than the machine's least output, none for more than it makes; "
-        "the greatest load is 4.0 kW."
-    )
-    small = steps().assign(capacity_kw=3.0, least_output_kw=0.3)
-    assert "and 60 for more than it makes" in load_duration_sentence(small)
 
 
 def test_what_is_drawn() -> None:

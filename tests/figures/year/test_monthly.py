@@ -11,7 +11,7 @@ from figures.invented import monthly_frame
 from figures.reading import assert_legible, texts
 from simkit.errors import CaseError
 from simkit.figures.style import number
-from simkit.figures.year.monthly import months, months_sentence
+from simkit.figures.year.monthly import months
 
 MONTHLY = monthly_frame()
 
@@ -51,19 +51,6 @@ def test_a_month_that_pays_stands_below_zero() -> None:
     assert [label.get_text() for label in ax.get_xticklabels()] == ["Jun", "Jul"]
 
 
-def test_sentences() -> None:
-    cost = MONTHLY["month_cost"]
-    assert months_sentence(MONTHLY, currency="EUR") == (
-        f"January costs most with {number(cost.max())} EUR and July least with {number(cost.min())} EUR; "
-        f"together the months come to {number(cost.sum())} EUR."
-    )
-    total = MONTHLY["import_kwh"]
-    assert months_sentence(MONTHLY.drop(columns="month_cost")) == (
-        f"January uses most with {number(total.max())} kWh and July least with {number(total.min())} kWh; "
-        f"together the months come to {number(total.sum())} kWh."
-    )
-
-
 @pytest.mark.parametrize(
     ("index", "text"),
     [
@@ -82,7 +69,6 @@ def test_a_frame_of_something_else() -> None:
     text = (
         "months: a frame holds neither cost nor energy. Pass the months of a year, with month_cost or energies in kWh."
     )
-    for function in (months, months_sentence):
-        with pytest.raises(CaseError) as caught:
-            function(MONTHLY[["outdoor_c"]])
-        assert str(caught.value) == text
+    with pytest.raises(CaseError) as caught:
+        months(MONTHLY[["outdoor_c"]])
+    assert str(caught.value) == text

@@ -1,15 +1,13 @@
-"""The strips of a cold week and of a day show the frame's own numbers, with units, names and the right clock."""
+"""The strips of a cold week show the frame's own numbers, with units, names and the right clock."""
 
 from __future__ import annotations
 
 import numpy as np
-import pandas as pd
-import pytest
 
 from figures.invented import hourly_frame
 from figures.reading import assert_legible, drawn, line, steps, texts
 from simkit.figures.selecting import coldest_week, in_zone
-from simkit.figures.year.periods import cold_week, cold_week_sentence, one_day, one_day_sentence
+from simkit.figures.year.periods import cold_week, cold_week_sentence
 
 ZONE = "Europe/Dublin"
 HOURLY = hourly_frame()
@@ -79,32 +77,12 @@ def test_lines_of_one_strip_differ_without_their_colour() -> None:
     assert len(set(looks)) == 3
 
 
-def test_a_day_shows_the_cylinder_and_wall_hours() -> None:
-    axes = one_day(HOURLY, "2026-01-15", zone=ZONE, currency="EUR")
-    assert axes[2].get_ylabel() == "Cylinder, hot zone [°C]"
-    assert texts(axes[0], "title") == ["Thursday 15 January 2026"]
-    day = in_zone(HOURLY, ZONE).loc["2026-01-15"]
-    np.testing.assert_array_equal(line(axes[2], "Hot zone"), day["cylinder_hot_c"])
-    assert texts(axes[2], "end")[1] == f"Drawn, at most\n{day['tap_water_kw'].max():.1f} kWh a step"
-    names = [label.get_text() for label in axes[-1].get_xticklabels(minor=True)]
-    assert names == ["00:00", "03:00", "06:00", "09:00", "12:00", "15:00", "18:00", "21:00", "24:00"]
-    for ax in axes:
-        assert_legible(ax)
-
-
-@pytest.mark.parametrize(("date", "hours"), [("2026-03-29", 23.0), ("2026-10-25", 25.0)])
-def test_a_day_on_which_the_clock_changes_is_as_long_as_it_was(date: str, hours: float) -> None:
-    axes = one_day(HOURLY, date, zone=ZONE)
-    assert axes[0].get_xlim() == (0.0, hours)
-    rules = list(axes[0].get_xticks())
-    assert rules[1] == (2.0 if hours == 23 else 4.0)  # 03:00 on the wall
-
-
 def test_a_figure_is_used_again() -> None:
     first = cold_week(HOURLY, zone=ZONE)
-    again = one_day(HOURLY, "2026-01-15", zone=ZONE, figure=first[0].figure)
+    again = cold_week(HOURLY.drop(columns="import_price_per_kwh"), zone=ZONE, figure=first[0].figure)
     assert again[0].figure is first[0].figure
     assert first[0].figure.axes == again
+    assert len(again) == 3
 
 
 def test_the_sentence_of_the_week() -> None:
@@ -117,13 +95,10 @@ def test_the_sentence_of_the_week() -> None:
 
 
 def test_sentences_say_only_what_the_frame_knows() -> None:
-    bare = HOURLY[["outdoor_c", "air_c"]]
-    low = in_zone(bare, ZONE).loc["2026-01-15", "air_c"].min()
-    assert one_day_sentence(bare, "2026-01-15", zone=ZONE) == (
-        f"On 15 January it was 5.8 °C outdoors on average, the rooms fell to {low:.1f} °C."
-    )
+    week = "In the coldest week, 31 January to 6 February, it was 1.2 °C outdoors on average"
+    low = WEEK["air_c"].min()
+    assert cold_week_sentence(HOURLY[["outdoor_c", "air_c"]], zone=ZONE) == f"{week}, the rooms fell to {low:.1f} °C."
     warm = HOURLY.assign(air_c=25.0, backup_heater_kw=0.0)[["outdoor_c", "air_c", "needed_c", "backup_heater_kw"]]
-    assert one_day_sentence(warm, pd.Timestamp("2026-01-15").date(), zone=ZONE) == (
-        "On 15 January it was 5.8 °C outdoors on average, the rooms were always as warm as needed "
-        "and no direct heater ran."
+    assert cold_week_sentence(warm, zone=ZONE) == (
+        f"{week}, the rooms were always as warm as needed and no direct heater ran."
     )

@@ -7,11 +7,12 @@ import pandas as pd
 import pytest
 
 from figures.invented import hourly_frame
+from figures.reading import texts
 from simkit.errors import CaseError
 from simkit.figures.decide.battery_size import battery_size, battery_size_sentence
 from simkit.figures.decide.gap import gap_by_month, gap_by_month_sentence
 from simkit.figures.year.energy_flows import source_use_sentence, source_use_squares
-from simkit.figures.year.two_strips import day_strips, day_strips_sentence
+from simkit.figures.year.two_strips import day_strips
 
 DAY = "2026-03-12"
 
@@ -34,10 +35,18 @@ def test_both_strips_share_their_hours() -> None:
     assert {"Household", "Heat pump", "Into the battery", "Panels give", "Battery gives"} <= names
 
 
-def test_the_sentence_of_a_day_counts_its_cheapest_hours() -> None:
-    sentence = day_strips_sentence(day_frame(), DAY, zone="Europe/Dublin")
-    assert sentence.startswith("On 12 March the home bought ")
-    assert sentence.endswith("in the 4 cheapest hours.")
+def test_a_day_is_named_and_ruled_by_its_wall_hours() -> None:
+    energy, price = day_strips(day_frame(), "2026-01-15", zone="Europe/Dublin")
+    assert texts(energy, "title") == ["Thursday 15 January 2026"]
+    names = [label.get_text() for label in price.get_xticklabels(minor=True)]
+    assert names == ["00:00", "03:00", "06:00", "09:00", "12:00", "15:00", "18:00", "21:00", "24:00"]
+
+
+@pytest.mark.parametrize(("date", "hours"), [("2026-03-29", 23.0), ("2026-10-25", 25.0)])
+def test_a_day_on_which_the_clock_changes_is_as_long_as_it_was(date: str, hours: float) -> None:
+    energy, _ = day_strips(day_frame(), date, zone="Europe/Dublin")
+    assert energy.get_xlim() == (0.0, hours)
+    assert energy.get_xticks()[1] == (2.0 if hours == 23 else 4.0)  # 03:00 on the wall
 
 
 def test_squares_have_the_area_of_their_energy() -> None:
