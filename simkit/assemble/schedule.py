@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 
 from simkit.arrays import Floats
-from simkit.case.heating.controls import Period
+from simkit.case.heating.controls import Period, Span
 from simkit.clock import TimeAxis
 
 DAYS = {"all": None, "workdays": (0, 1, 2, 3, 4), "weekend": (5, 6)}
@@ -24,8 +24,8 @@ def temperature_c(periods: tuple[Period, ...], setback_c: float, axis: TimeAxis)
 
 
 @lru_cache(maxsize=256)
-def inside(periods: tuple[Period, ...], axis: TimeAxis) -> Floats:
-    """Share of each step that lies inside any of the periods, (steps,) [-]; the hours that count for overheating."""
+def inside(periods: tuple[Span, ...], axis: TimeAxis) -> Floats:
+    """Share of each step that lies inside any of the periods or windows, (steps,) [-]."""
     share = np.zeros(axis.steps)
     for period in periods:
         share = share + axis.window(period.start, period.end, weekdays=DAYS[period.days])

@@ -9,6 +9,7 @@ from math import exp, log
 import numpy as np
 
 from simkit.arrays import Bools, Floats
+from simkit.assemble.schedule import DAYS
 from simkit.case.heating.hot_water import HotWater
 from simkit.clock import TimeAxis
 from simkit.physics.constants import KWH_PER_LITRE_K
@@ -23,7 +24,6 @@ LOSS_CLASSES = {
 CLASS_G_OVER_F = 1.2  # own: class G has no upper limit
 COIL_W_PER_M2K = 500.0  # common practice: plain coil in still water
 REHEAT_FROM_C = 15.0  # common practice: reheat times are stated from 15 °C
-DAYS = {"all": None, "workdays": (0, 1, 2, 3, 4), "weekend": (5, 6)}
 
 
 @dataclass(frozen=True)

@@ -7,18 +7,15 @@ set by a meter that is some minutes late, the bill prices these parts by the win
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import lru_cache
 
 import numpy as np
 
 from simkit.arrays import Floats
+from simkit.assemble.schedule import inside
 from simkit.billing.charges.energy_lines import Following
 from simkit.case.case import Case
-from simkit.case.heating.hot_water import HotWater
 from simkit.clock import TimeAxis
 from simkit.profiles.car import car_window
-
-DAYS = {"all": None, "workdays": (0, 1, 2, 3, 4), "weekend": (5, 6)}
 
 
 def windowed_loads(case: Case, axis: TimeAxis, flow: Callable[[str], Floats]) -> tuple[Following, ...]:
@@ -36,30 +33,19 @@ def windowed_loads(case: Case, axis: TimeAxis, flow: Callable[[str], Floats]) ->
     tuple of Following
         Only those whose window ends inside a step; of solar and battery each load is taken to have its share.
     """
-    parts: list[tuple[Floats, Callable[[], Floats]]] = []
-    water = None if case.heat_source == "boiler" else water_window(case.hot_water, axis)
-    if water is not None and _cuts(water):
-        parts.append((water, lambda: flow("heat_pump_water") + flow("immersion") + flow("pumps_water")))
-    charging = car_window(axis, case.car) if case.car else None
-    if charging is not None and _cuts(charging):
-        parts.append((charging, lambda: flow("car")))
+    windows: list[tuple[Floats, tuple[str, ...]]] = []
+    if case.heat_source != "boiler":
+        windows.append((inside(case.hot_water.windows, axis), ("heat_pump_water", "immersion", "pumps_water")))
+    if case.car:
+        windows.append((car_window(axis, case.car), ("car",)))
+    parts = [(window, loads) for window, loads in windows if ((window > 0) & (window < 1)).any()]
     if not parts:
         return ()
     bought = flow("grid_import")
     used = bought + flow("solar") + flow("battery_discharge")
     used = used - flow("grid_export") - flow("curtailed") - flow("battery_charge")
     share = np.clip(bought / np.where(used > 0, used, 1.0), 0.0, 1.0)
-    return tuple(Following(load() * share * axis.hours, inside) for inside, load in parts)
-
-
-@lru_cache(maxsize=64)
-def water_window(water: HotWater, axis: TimeAxis) -> Floats:
-    """Share of each step inside any window of the hot water, (steps,) [-]."""
-    share = np.zeros(axis.steps)
-    for span in water.windows:
-        share = share + axis.window(span.start, span.end, weekdays=DAYS[span.days])
-    return np.minimum(share, 1.0)
-
-
-def _cuts(share: Floats) -> bool:
-    return bool(((share > 0) & (share < 1)).any())
+    return tuple(
+        Following(np.sum([flow(name) for name in loads], axis=0) * share * axis.hours, window)
+        for window, loads in parts
+    )

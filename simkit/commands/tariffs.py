@@ -15,7 +15,6 @@ from simkit.commands.progress import announce_compiling, progress
 if TYPE_CHECKING:
     from simkit.case.case import Case
     from simkit.decide.tariff.ranking import TariffRanking
-    from simkit.tariff.tariff import Tariff
 
 
 class Held(StrEnum):
@@ -97,11 +96,9 @@ def beside(case: Case) -> list[Path]:
 
     folder = (case.folder / case.tariff_file).parent
     files = [path for path in sorted(folder.glob("*.toml")) if path.name != "case.toml"]
-    return [path for path, tariff in zip(files, map(read_tariff, files), strict=True) if _sold_to(case, tariff)]
-
-
-def _sold_to(case: Case, tariff: Tariff) -> bool:
-    return tariff.currency == case.currency and tariff.sold_in in (None, case.site.country)
+    found = zip(files, map(read_tariff, files), strict=True)
+    here = (None, case.site.country)
+    return [path for path, one in found if one.currency == case.currency and one.sold_in in here]
 
 
 def _hourly(case: Case, ranking: TariffRanking) -> list[Case]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import inf
+from typing import Any
 
 import numpy as np
 
@@ -92,7 +93,8 @@ class BreakEvens:
         """
         highest = max(self.prices.price_ratio, min(self.price_ratio, 10.0))
         spf, ratios = np.linspace(1.5, 5.0, count), np.linspace(0.5, 1.6 * highest, count)
-        return spf, ratios, tipping_grid(self.prices, spf, ratios)
+        dearer = ratios[:, None] * self.prices.fuel_per_kwh
+        return spf, ratios, extra_cost(self.prices, spf_h4=spf, electricity_per_kwh=dearer)
 
 
 def heat_prices(option: Year, alternative: Year) -> HeatPrices:
@@ -143,16 +145,7 @@ def break_evens(prices: HeatPrices) -> BreakEvens:
     )
 
 
-def extra_cost(prices: HeatPrices, *, spf_h4: float, electricity_per_kwh: float) -> float:
-    """What the heat costs more by heat pump than by boiler in a year, everything counted [currency]."""
+def extra_cost(prices: HeatPrices, *, spf_h4: Floats | float, electricity_per_kwh: Floats | float) -> Any:
+    """What the heat costs more by heat pump than by boiler in a year, everything counted, one for each [currency]."""
     by_boiler = prices.heat_kwh * prices.fuel_per_kwh / prices.boiler_efficiency + prices.standing_saved
     return prices.heat_kwh / spf_h4 * electricity_per_kwh - by_boiler - prices.boiler_kwh * electricity_per_kwh
-
-
-def tipping_grid(prices: HeatPrices, spf: Floats, ratios: Floats) -> Floats:
-    """Extra cost of the heat pump by SPF and price ratio at today's price of fuel, (ratios, spf) [currency]."""
-    cost = [
-        [extra_cost(prices, spf_h4=float(s), electricity_per_kwh=float(r) * prices.fuel_per_kwh) for s in spf]
-        for r in ratios
-    ]
-    return np.asarray(cost)

@@ -40,16 +40,14 @@ def present_value(rate: float, flows: Flows) -> float:
     return float(amounts @ discount_factors(rate, len(amounts) - 1)) if len(amounts) else 0.0
 
 
-def annuity_factor(rate: float, periods: float) -> float:
-    """Worth today of one paid at the end of each of `periods`: (1 − (1 + r)^−n) / r; n at a rate of 0."""
-    if abs(rate) < 1e-12:
-        return periods
-    return -expm1(-periods * log1p(rate)) / rate
-
-
 def even_amount(rate: float, periods: float, value: float) -> float:
-    """Even amount at the end of each period that is worth `value` today: an annualised cost, or a loan's payment."""
-    return value / annuity_factor(rate, periods)
+    """Even amount at the end of each period that is worth `value` today: an annualised cost, or a loan's payment.
+
+    That is value · r / (1 − (1 + r)^−n), and value / n at a rate of 0.
+    """
+    if abs(rate) < 1e-12:
+        return value / periods
+    return value / (-expm1(-periods * log1p(rate)) / rate)
 
 
 def periods_to_repay(rate: float, payment: float, borrowed: float) -> float:

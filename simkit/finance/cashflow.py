@@ -23,7 +23,7 @@ from simkit.case.money.money import Money
 from simkit.case.money.money_rules import DAYS_A_YEAR
 from simkit.finance.ageing import ageing
 from simkit.finance.cash import discount_factors, even_amount
-from simkit.finance.ledger import Settled, settled
+from simkit.finance.ledger import Settled
 from simkit.year.year import Year
 
 RUNNING = ("electricity_cost", "standing_cost", "fuel_cost", "export_cost")
@@ -119,11 +119,6 @@ class OptionMoney:
         """Share of the electricity bought that household and car take, at the mean price [-]."""
         bought, others = self.year.totals["import"], self.year.totals["household"] + self.year.totals["car"]
         return min(others / bought, 1.0) if bought > 0 else 0.0
-
-
-def option_money(case: Case, year: Year, money: Money) -> OptionMoney:
-    """Put an option and its simulated year on the terms of money."""
-    return OptionMoney(case, year, money, settled(case.ledger, money))
 
 
 def running_parts(bill: Bill) -> Mapping[str, float]:

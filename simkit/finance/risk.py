@@ -178,16 +178,15 @@ def prospects(
     inputs = with_own(distributions_of(base), own)
     draws = drawn(inputs, samples, seed=base.uncertainty.seed if seed is None else seed)
     all_rows = samples * len(weighed.options)
-    homes = {}
-    for number, option in enumerate(weighed.options):
-        tell = None if progress is None else _after(progress, number * samples, all_rows)
+    homes: dict[str, SampledYears] = {}
+
+    def tell(done: int, _: int) -> None:  # of one option's rows as part of those of all options
+        if progress is not None:
+            progress(len(homes) * samples + done, all_rows)
+
+    for option in weighed.options:
         homes[option.name] = sampled_years(sampled_home(option.case, draws), progress=tell)
     return Prospects(weighed, draws, homes)
-
-
-def _after(progress: Progress, before: int, all_rows: int) -> Progress:
-    """Tell of one option's rows as part of those of all options."""
-    return lambda done, _: progress(before + done, all_rows)
 
 
 def sampled_costs(option: OptionMoney, sampled: SampledYears, *, seed: int | None = 7) -> Floats:

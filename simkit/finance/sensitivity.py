@@ -85,12 +85,6 @@ def tornado(weighed: Worth, name: str, *, against: str | None = None, own: Seque
     return swings(gain_of(weighed, name, against), inputs)
 
 
-def tornado_shares(weighed: Worth, name: str, *, against: str | None = None, base: int = 64) -> pd.DataFrame:
-    """Share of the spread of an option's gain that each input causes, the largest first; see `global_shares`."""
-    found = global_shares(gain_of(weighed, name, against), distributions_of(weighed.base.case), base=base)
-    return found.sort_values("in_all", ascending=False)
-
-
 def global_shares(
     result: Result, distributions: Sequence[Distribution], *, base: int = 128, seed: int = 1
 ) -> pd.DataFrame:

@@ -13,8 +13,9 @@ from simkit.finance.cashflow import OptionMoney
 from simkit.finance.leaving_fuel import LeavingFuel, leaving_fuel
 from simkit.finance.offers import OfferPair, differences, offer_pair
 from simkit.finance.risk import Prospects, prospects, regret
-from simkit.finance.sensitivity import tornado, tornado_shares
+from simkit.finance.sensitivity import gain_of, global_shares, tornado
 from simkit.finance.worth import Measures, Worth
+from simkit.uncertainty.distributions import distributions_of
 from simkit.uncertainty.ranges import Range
 from simkit.year.compare import changes_of
 
@@ -123,9 +124,10 @@ def weigh(
     begin("what decides")
     subject = subject_of(worth)
     one, other = (pair.dear, pair.cheap) if pair else (subject.name, worth.against)
+    known = distributions_of(worth.base.case)
     return Weighed(
         worth, sampled, pair, tornado(worth, one, against=other), (one, other), _break_evens(worth), regret(worth),
-        tornado_shares(worth, one, against=other) if shares else None, leaving_fuel(subject.year),
+        global_shares(gain_of(worth, one, other), known, base=64) if shares else None, leaving_fuel(subject.year),
     )  # fmt: skip
 
 

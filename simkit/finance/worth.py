@@ -19,7 +19,8 @@ from simkit.case.money.money import Money
 from simkit.errors import CaseError, Fault, perhaps, raise_all
 from simkit.finance.carbon import CarbonYears, carbon_years
 from simkit.finance.cash import ReturnRate, even_amount, payback_years, return_rate
-from simkit.finance.cashflow import RUNNING, OptionMoney, option_money
+from simkit.finance.cashflow import RUNNING, OptionMoney
+from simkit.finance.ledger import settled
 from simkit.year.compare import Comparison, compare
 
 
@@ -89,7 +90,7 @@ class Worth(Answered):
         names = [option.name for option in self.options]
         if name not in names:
             allowed = "is not among the options"
-            raise CaseError(Fault("worth", f'option "{name}"', allowed, _meant(name, names)))
+            raise CaseError(Fault("worth", f'option "{name}"', allowed, perhaps(name, names, _listed(names))))
         return self.options[names.index(name)]
 
     @property
@@ -208,7 +209,9 @@ def worth(case: Case, *, against: str | None = None, comparison: Comparison | No
     if missing := [name for name in names if name not in years]:
         remedy = "Compare this very case, or leave the comparison out"
         raise CaseError(Fault(case.label, f'option "{missing[0]}"', "is not in the comparison given", remedy))
-    made = Worth(tuple(option_money(cases[name], years[name], case.money) for name in names), chosen, case.money)
+    terms = case.money
+    priced = ((one, years[name], settled(one.ledger, terms)) for name, one in cases.items())
+    made = Worth(tuple(OptionMoney(one, year, terms, ledger) for one, year, ledger in priced), chosen, terms)
     twice = [
         Fault(
             f'{case.label}, option "{option.name}"',
@@ -227,15 +230,12 @@ def _no_alternative(case: Case, chosen: str | None, names: list[str]) -> Fault:
     """Ask for the alternative: it is never assumed."""
     if chosen is None:
         allowed = "is not named, and no payback is given without one: a saving is always a saving against something"
-        remedy = f"Name one of {_listed(names)} as baseline in the case, or as the alternative of this question"
+        listed = ", ".join(f'"{name}"' for name in names)
+        remedy = f"Name one of {listed} as baseline in the case, or as the alternative of this question"
         return Fault(case.label, "the alternative", allowed, remedy)
     allowed = "is not the name of an option"
-    return Fault(case.label, f'the alternative "{chosen}"', allowed, _meant(chosen, names))
-
-
-def _meant(name: str, names: list[str]) -> str:
-    return perhaps(name, names, f"The options are: {_listed(names)}")
+    return Fault(case.label, f'the alternative "{chosen}"', allowed, perhaps(chosen, names, _listed(names)))
 
 
 def _listed(names: list[str]) -> str:
-    return ", ".join(f'"{name}"' for name in names)
+    return "The options are: " + ", ".join(f'"{name}"' for name in names)

@@ -11,7 +11,7 @@ from scipy import stats
 
 from simkit.arrays import Floats
 from simkit.case.case import Case
-from simkit.case.money.uncertainty import InputRange, Uncertainty
+from simkit.case.money.uncertainty import InputRange
 from simkit.errors import Fault, nearest, raise_all
 from simkit.quantities import INPUT_WORDS
 
@@ -110,16 +110,11 @@ def usual_distributions(case: Case) -> tuple[Distribution, ...]:
 
 def distributions_of(case: Case) -> tuple[Distribution, ...]:
     """What is sampled of a case: the kit's own set, with the ranges of [uncertainty] input in their places."""
-    return with_own(usual_distributions(case), own_distributions(case.uncertainty))
-
-
-def own_distributions(spread: Uncertainty) -> tuple[Distribution, ...]:
-    """The user's own ranges; the ends of a bell are what one and what nine samples of ten stay under."""
-    return tuple(_stated(one) for one in spread.input or ())
+    return with_own(usual_distributions(case), [_stated(one) for one in case.uncertainty.input or ()])
 
 
 def _stated(one: InputRange) -> Distribution:
-    """A stated range as centre and spread."""
+    """A stated range as centre and spread; the ends of a bell are what one and what nine samples of ten stay under."""
     unit = {"set_point_k": "K", "fuel_winter": "K"}.get(one.of, "share a year" if one.of.endswith("rise") else "factor")
     bell = one.shape in ("normal", "lognormal")
     low, high = (np.log(one.low), np.log(one.high)) if one.shape == "lognormal" else (one.low, one.high)

@@ -14,7 +14,8 @@ from simkit.case.build import Case, vary
 from simkit.case.money.money import Money
 from simkit.case.power.battery import LEAST_HEALTH
 from simkit.finance.ageing import ageing, ageing_note, faded
-from simkit.finance.cashflow import option_money
+from simkit.finance.cashflow import OptionMoney
+from simkit.finance.ledger import NOTHING
 from simkit.finance.risk import sampled_costs
 from simkit.uncertainty.distributions import usual_distributions
 from simkit.uncertainty.draws import centred
@@ -107,7 +108,7 @@ def test_a_battery_fades_by_years_and_cycles_down_to_what_a_case_may_state() -> 
 def test_the_cash_table_holds_it_with_the_rise_of_prices() -> None:
     case = home(solar=PANELS)
     money = terms(horizon_years=3, escalation={"electricity": 0.10, "electricity_sd": 0.0, "fuel_sd": 0.0})
-    option = option_money(case, panels(), money)
+    option = OptionMoney(case, panels(), money, NOTHING)
     now = option.ageing
     first = option.cash.loc[1]
     third = first["electricity_cost"] * 1.10**2 + now.loc[3, "electricity_cost"] * 1.10**2
@@ -128,7 +129,7 @@ def test_what_a_home_has_not_does_not_age() -> None:
 
 def test_sampled_years_age_too() -> None:
     case = home(solar=PANELS)
-    option = option_money(case, panels(), terms(horizon_years=12))
+    option = OptionMoney(case, panels(), terms(horizon_years=12), NOTHING)
     middle = centred(usual_distributions(case))
     costs = sampled_costs(option, sampled_years(sampled_home(case, middle)), seed=None)
     assert costs[0] == pytest.approx(option.cash["total_cost"].to_numpy(), abs=0.5)

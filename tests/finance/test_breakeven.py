@@ -21,7 +21,6 @@ from simkit.finance.breakeven import (
     break_evens,
     extra_cost,
     heat_prices,
-    tipping_grid,
 )
 from simkit.year.compare import compare
 
@@ -115,10 +114,11 @@ def test_what_has_no_break_even() -> None:
 
 
 def test_the_map_turns_on_the_line() -> None:
-    spf, ratios = np.array([2.0, 3.0, 4.0]), np.array([2.0, 4.0])
-    grid = tipping_grid(HAND, spf, ratios)
-    assert grid.shape == (2, 3)
+    found = break_evens(HAND)
+    spf, ratios, grid = found.tipping(5)
+    assert grid.shape == (len(ratios), len(spf)) == (5, 5)
+    assert grid[1, 3] == extra_cost(HAND, spf_h4=spf[3], electricity_per_kwh=ratios[1] * HAND.fuel_per_kwh)
     assert (np.diff(grid, axis=1) < 0).all(), "a better machine costs less"
     assert (np.diff(grid, axis=0) > 0).all(), "dearer electricity costs more"
-    need = break_evens(HAND).with_own_electricity
-    assert tipping_grid(HAND, np.array([need]), np.array([4.0]))[0, 0] == pytest.approx(0.0, abs=1e-9)
+    at_four = extra_cost(HAND, spf_h4=found.with_own_electricity, electricity_per_kwh=4.0 * HAND.fuel_per_kwh)
+    assert at_four == pytest.approx(0.0, abs=1e-9)

@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 from references import Reference, published
 
 from simkit.finance.cash import (
-    annuity_factor,
     discount_factors,
     even_amount,
     payback_years,
@@ -63,7 +62,7 @@ def test_the_green_book_table() -> None:
         years = int(row["n_years"])
         for column, found in (
             ("discount_factor_3.5pct", discount_factors(0.035, years)[-1]),
-            ("annuity_factor_3.5pct", annuity_factor(0.035, years)),
+            ("annuity_factor_3.5pct", 1.0 / even_amount(0.035, years, 1.0)),
             ("capital_recovery_factor_3.5pct", even_amount(0.035, years, 1.0)),
         ):
             Reference(float(row[column]), f"{source} {column} {years}", 5e-7, "six decimals printed").check(found)
@@ -137,7 +136,7 @@ def test_what_is_ahead_for_a_while_only_is_said_so() -> None:
 
 
 def test_special_cases() -> None:
-    assert annuity_factor(0.0, 12) == 12
+    assert even_amount(0.0, 12, 12.0) == 1.0
     assert periods_to_repay(0.01, 10, 1000) == inf
     assert periods_to_repay(0.0, 10, 1000) == 100
     assert periods_to_repay(0.05, 10, 0) == 0

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 from importlib.util import find_spec
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -82,8 +83,8 @@ class Optimum:
         The plan's months add up to the cost of the plan less what is fixed, not to the bound.
         """
         axis, signal = self.today.axis, self.today.setting.signal
-        found = {}
-        grids = {"plan": (self.plan.values["bought"], self.plan.values["sold"]), "simulated": self.followed.grid_kw.T}
+        plan, found = self.plan.values, {}
+        grids: dict[str, Any] = {"plan": (plan["bought"], plan["sold"]), "simulated": self.followed.grid_kw.T}
         for name, year in (("best_schedule", self.schedule.best), ("today", self.today)):
             grids[name] = year.flow("grid_import"), year.flow("grid_export")
         for name, (bought, sold) in grids.items():

@@ -80,7 +80,7 @@ def tipping_map(
     spf, ratios
         Seasonal performance H4 (x) and price of electricity over that of fuel (y), (n,) and (m,).
     extra
-        What the heat pump costs more a year, (m, n), as `tipping_grid` gives [currency].
+        What the heat pump costs more a year, (m, n), as `BreakEvens.tipping` gives [currency].
     home
         SPF and price ratio of the home.
     spread
