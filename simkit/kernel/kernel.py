@@ -77,10 +77,10 @@ def one_home() -> Callable[..., Any]:
     record = _recorder()
 
     def run_one(
-        table: Any, homes: Any, state: Any, totals: Any, trace: Any, hours: float, steps: int, keep: bool
+        table: Any, homes: Any, state: Any, totals: Any, trace: Any, hours: float, steps: int, first: int, keep: bool
     ) -> None:
         home = home_of(homes, 0)
-        for k in range(steps):
+        for k in range(first, steps):
             after, flows, levels = step(home, state_of(state, 0), now_of(table, k, steps), hours)
             put_state(state, 0, after)
             if keep:

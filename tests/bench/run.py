@@ -96,7 +96,7 @@ def kernel_once(home: HomeInputs, steps: int, hours: float) -> Callable[[], None
     run, table = one_home(), pack_one(home, steps)
     homes, totals = flat([home.home], 1), np.zeros(len(Flows._fields))
     trace = np.empty((steps, len(Flows._fields) + len(Levels._fields)))
-    return lambda: run(table, homes, flat([home.start], 1), totals, trace, hours, steps, True)
+    return lambda: run(table, homes, flat([home.start], 1), totals, trace, hours, steps, 0, True)
 
 
 def blocks_at_once(home: HomeInputs, steps: int, hours: float, blocks: int) -> Callable[[], None]:
