@@ -11,14 +11,9 @@ from simkit.physics.emitters import excess_for_k, first_guess, relative_output
 BOILER_RESERVE_K = 10.0  # own: radiators were sized with reserve under the boiler's flow
 
 
-def design_room_c(case: Case) -> float:
-    """Room temperature that curve and emitters are designed for [°C]: the warmest needed."""
-    return case.comfort.warmest_c
-
-
 def design_load_kw(case: Case, loss_w_per_k: float) -> float:
-    """Heat needed on the design day, gains left out [kW]."""
-    return loss_w_per_k / 1000.0 * (design_room_c(case) - case.site.design_outdoor_c)
+    """Heat needed on the design day in the warmest room that is needed, gains left out [kW]."""
+    return loss_w_per_k / 1000.0 * (case.comfort.warmest_c - case.site.design_outdoor_c)
 
 
 def emitter_rating_kw(case: Case, loss_w_per_k: float) -> float:
@@ -37,7 +32,7 @@ def emitter_rating_kw(case: Case, loss_w_per_k: float) -> float:
     flow = float(emitters.sized_for_flow_c or 0.0)
     if by_boiler and case.boiler is not None:
         flow = case.boiler.flow_c - BOILER_RESERVE_K
-    excess = max(flow - 0.5 * emitters.water_difference_k - design_room_c(case), 1.0)
+    excess = max(flow - 0.5 * emitters.water_difference_k - case.comfort.warmest_c, 1.0)
     return float(design_load_kw(case, loss_w_per_k) / relative_output(excess, emitters.exponent))
 
 
@@ -48,13 +43,15 @@ def emitter_constants(case: Case, house: Shell) -> dict[str, float]:
     water = load / emitters.water_difference_k
     bend, flow_c = rooms_bend(case), design_flow_c(case, house.loss_w_per_k)
     needed_k = excess_for_k(load / rated, bend)  # mean water over the room at the design load
-    design_k = flow_c - 0.5 * emitters.water_difference_k - design_room_c(case)
+    design_k = flow_c - 0.5 * emitters.water_difference_k - case.comfort.warmest_c
     least_rated = rated
     if case.room and case.heat_source != "boiler":
-        least_rated = least_rating_kw(room_set(case, house.loss_w_per_k), load, design_room_c(case), bend)
+        least_rated = least_rating_kw(room_set(case, house.loss_w_per_k), load, case.comfort.warmest_c, bend)
     least_k = excess_for_k(load / least_rated, bend)
     warming = (1.0 - share) * exact.mean_aqa + share * exact.mean_aqf
-    return {
+    lines = zip(("share", "slope"), room_lines(case, house.loss_w_per_k), strict=True)
+    single = {f"room_{of}_{k}": value for of, values in lines for k, value in enumerate(values)}
+    return single | {
         "rated_kw": rated,
         "per_rated_kw": 1.0 / least_rated,
         "exponent": bend,
@@ -74,11 +71,4 @@ def emitter_constants(case: Case, house: Shell) -> dict[str, float]:
         "room_influence": controls.room_influence,
         "buffer_pump_kw": controls.buffer_pump_w / 1000.0,
         "mixing_penalty_k": controls.mixing_penalty_k,
-    } | _room_lines(case, house.loss_w_per_k)
-
-
-def _room_lines(case: Case, loss_w_per_k: float) -> dict[str, float]:
-    """Lines under which the heat of single rooms lies, five of each; of a house without rooms all emitters' own."""
-    shares, slopes = room_lines(case, loss_w_per_k)
-    named = [(f"room_share_{k}", share) for k, share in enumerate(shares)]
-    return dict(named + [(f"room_slope_{k}", slope) for k, slope in enumerate(slopes)])
+    }

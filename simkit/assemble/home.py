@@ -20,7 +20,7 @@ from simkit.assemble.electricity import (
 from simkit.assemble.emitters import emitter_constants
 from simkit.assemble.machine import machine_map
 from simkit.assemble.rooms import check_rooms
-from simkit.assemble.series import Setting, home_series, ones, zeros
+from simkit.assemble.series import Setting, constant, home_series
 from simkit.assemble.water import Store, store
 from simkit.case.case import Case
 from simkit.kernel.inputs import HomeInputs
@@ -169,7 +169,7 @@ def _by_boiler(case: Case, setting: Setting, home: Home, series: dict[str, Float
     by price) where a kWh from the boiler costs less than one from the machine on its curve at full load.
     """
     if case.heat_source != "hybrid" or not (case.hybrid and case.boiler and case.heat_pump):
-        return ones(setting.axis) if case.heat_source == "boiler" else zeros(setting.axis)
+        return constant(setting.axis, float(case.heat_source == "boiler"))
     stops = case.heat_pump.lowest_outdoor_c if case.heat_pump.source == "air" else NEVER_C
     cold = series["outdoor_c"] < max(case.hybrid.boiler_below_c, stops)
     if not (case.hybrid.by_price and case.fuel):

@@ -76,11 +76,6 @@ class RoomSet:
         return self.names[int(self.design_flows_c.argmax())]
 
 
-def needed_c(case: Case, room: Room) -> float:
-    """Temperature needed in a room [°C], its own or the warmest of [comfort]."""
-    return case.comfort.warmest_c if room.needed_c is None else room.needed_c
-
-
 def room_set(case: Case, loss_w_per_k: float) -> RoomSet:
     """The rooms of a case, their losses brought to the loss of the house [W/K]."""
     return _room_set(

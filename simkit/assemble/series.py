@@ -20,7 +20,6 @@ from simkit.assemble.electricity import (
     household_series,
     panels_kw,
 )
-from simkit.assemble.emitters import design_room_c
 from simkit.assemble.machine import machine_map
 from simkit.assemble.rooms import rooms_bend
 from simkit.assemble.schedule import inside, temperature_c
@@ -70,7 +69,7 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     series |= machine_series(case.heat_pump, weather) if case.heat_pump else _no_machine(weather)
     controls = case.controls
     exponent = 1.0 if controls.straight or controls.slope is not None else rooms_bend(case)
-    zero = controls.curve_zero_c(design_room_c(case))
+    zero = controls.curve_zero_c(case.comfort.warmest_c)
     shares = _curve(weather, zero, case.site.design_outdoor_c, exponent)
     series["curve_share"], series["curve_shape"] = shares
     series["heating_season"] = _season(weather, controls.heating_limit_c)
@@ -83,24 +82,18 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     series["draw_kw"], series["cold_water_c"] = _draws(case.hot_water, axis, case.site.latitude_deg < 0)
     series |= water_series(case.hot_water, axis, case.heat_source == "boiler")
     series["household_kw"] = household_series(case.household, axis, setting.folder, case.site)
-    series["car_kw"] = car_series(case.car, axis, setting.signal) if case.car else zeros(axis)
-    given, cut = panels_kw(case.solar, case.site, weather) if case.solar else (zeros(axis), zeros(axis))
+    series["car_kw"] = car_series(case.car, axis, setting.signal) if case.car else constant(axis)
+    given, cut = panels_kw(case.solar, case.site, weather) if case.solar else (constant(axis), constant(axis))
     behind = case.battery is not None and case.battery.coupling == "dc"
-    series["solar_kw"], series["clipped_kw"] = given, cut if behind else zeros(axis)
+    series["solar_kw"], series["clipped_kw"] = given, cut if behind else constant(axis)
     series |= battery_series(case.battery, setting.signal)
     return series
 
 
 @lru_cache(maxsize=64)
-def zeros(axis: TimeAxis) -> Floats:
-    """A series of nothing, (steps,)."""
-    return np.zeros(axis.steps)
-
-
-@lru_cache(maxsize=64)
-def ones(axis: TimeAxis) -> Floats:
-    """A series of ones, (steps,)."""
-    return np.ones(axis.steps)
+def constant(axis: TimeAxis, value: float = 0.0) -> Floats:
+    """A series of one value, or of nothing, (steps,)."""
+    return np.full(axis.steps, value)
 
 
 @lru_cache(maxsize=64)
@@ -111,7 +104,7 @@ def _column(weather: Weather, name: str) -> Floats:
 @lru_cache(maxsize=64)
 def _no_machine(weather: Weather) -> dict[str, Floats]:
     """Rows of a home without a heat pump: it makes no heat."""
-    nothing, some = zeros(weather.axis), np.full(weather.axis.steps, 0.3)
+    nothing, some = constant(weather.axis), constant(weather.axis, 0.3)
     rows = {f"efficiency_{k}": some for k in range(KNOTS)} | {f"capacity_{k}_kw": nothing for k in range(KNOTS)}
     rows |= {f"minimum_modulation_{k}": some for k in range(KNOTS)}
     return {"source_c": _column(weather, "outdoor_c")} | rows
@@ -178,5 +171,5 @@ def _window_gain(weather: Weather, site: Site, windows: tuple[object, ...]) -> F
 @lru_cache(maxsize=64)
 def _draws(water: HotWater, axis: TimeAxis, southern: bool) -> tuple[Floats, Floats]:
     """Draws [kW, mean over the step] and cold feed [°C]; nothing is drawn of what something else heats."""
-    drawn = zeros(axis) if water.heated_by == "something else" else draw_kwh(axis, water, southern=southern)
+    drawn = constant(axis) if water.heated_by == "something else" else draw_kwh(axis, water, southern=southern)
     return drawn / axis.hours, cold_water_c(axis, water, southern=southern)

@@ -146,7 +146,11 @@ def standard_season(
     if design_kw is None:
         design_kw = on_test.load_for(season.usual_bivalent_c if bivalent_c is None else bivalent_c)
     found = on_test.bivalent_c(design_kw)
-    account = pd.concat([on_test.bins(design_kw), _off_modes(season, off.watts(machine.standby_w))])
+    watts, hours = np.array(off.watts(machine.standby_w)), np.array(OFF_HOURS[season.name])
+    resting = {"off_hours": hours, "off_w": watts, "off_kwh": hours * watts / 1000.0}  # these hours are no bin hours
+    nothing = dict.fromkeys(("hours", "heat_kwh", "machine_kwh", "backup_kwh"), 0.0)
+    off_modes = pd.DataFrame({**nothing, **resting}, index=pd.Index(OFF_MODES, name="part"))
+    account = pd.concat([on_test.bins(design_kw), off_modes])
     account["electricity_kwh"] = account["machine_kwh"] + account["backup_kwh"] + account["off_kwh"]
     notes = _notes(on_test, found)
     return StandardSeason(season, application_c, design_kw, found, on_test.limit_c, account, notes)
@@ -256,16 +260,6 @@ class _OnTest:
             },
             index=pd.Index([f"bin {value:g} °C" for value in t], name="part"),
         )  # fmt: skip
-
-
-def _off_modes(season: Climate, watts: tuple[float, ...]) -> pd.DataFrame:
-    """The off-modes as rows of the account; their hours are not bin hours and stand in `off_hours`."""
-    hours = np.array(OFF_HOURS[season.name])
-    zeros = dict.fromkeys(("hours", "heat_kwh", "machine_kwh", "backup_kwh"), 0.0)
-    return pd.DataFrame(
-        {**zeros, "off_hours": hours, "off_w": watts, "off_kwh": hours * np.array(watts) / 1000.0},
-        index=pd.Index(OFF_MODES, name="part"),
-    )
 
 
 def _notes(on_test: _OnTest, bivalent_c: float) -> tuple[str, ...]:

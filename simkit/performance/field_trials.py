@@ -1,65 +1,12 @@
 """A flow temperature in; the seasonal performance met in the field, with its source and boundary, out.
 
-Published trials state neither the flow temperatures of their homes nor, most of them, the boundary of the figure: they
-are shown as what they are, beside bands of ours by design flow temperature. None of it judges a single home.
+Published trials state neither the flow temperatures of their homes nor, most of them, the boundary of the figure: the
+bands are ours, by design flow temperature. None of it judges a single home.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-
-
-@dataclass(frozen=True)
-class FieldResult:
-    """One published result.
-
-    Attributes
-    ----------
-    trial, units
-        What was measured, and how many machines; None where not said.
-    statistic, value
-        "mean", "median" or "range", and the figure [-]; of a range both ends.
-    boundary
-        As the source states it, or that it doesn't.
-    status, source
-        "found" or "from memory", and where.
-    """
-
-    trial: str
-    units: int | None
-    statistic: str
-    value: tuple[float, ...]
-    boundary: str
-    status: str
-    source: str
-
-
-AIR_TRIALS: tuple[FieldResult, ...] = (
-    FieldResult(
-        "Great Britain 2020 to 2022, interim", 742, "median", (2.80,), "with circulation; H4 from memory", "found",
-        "Electrification of Heat demonstration, interim report, as told by Current News",
-    ),
-    FieldResult(
-        "Great Britain 2020 to 2022, final", None, "mean", (2.93,), "not stated; H2 from memory", "found",
-        "Electrification of Heat demonstration, final report of December 2024, as told by Electrotechnical News",
-    ),
-    FieldResult(
-        "Great Britain 2017 to 2022, metered for a subsidy", 1431, "mean", (2.65,), "metered system", "found",
-        "In-situ heat pump performance, Renewable Heat Incentive data, as told by Renewable Energy Installer",
-    ),
-    FieldResult(
-        "Germany to 2025, existing houses", 77, "mean", (3.4,), "not stated", "found",
-        "Fraunhofer ISE, quality assurance in existing houses, as told by Solarserver 2025-11-03",
-    ),
-    FieldResult(
-        "Germany to 2025, existing houses, air and ground", 77, "range", (2.6, 5.4), "not stated", "found",
-        "Fraunhofer ISE, quality assurance in existing houses, as told by Werkedirekt, November 2025",
-    ),
-    FieldResult(
-        "Great Britain 2011 to 2014", 292, "median", (2.44,), "H4", "from memory",
-        "Renewable Heat Premium Payment trial, report of 2017, cropped sample",
-    ),
-)  # fmt: skip
 
 # own: what a retrofit with hot water should reach at H4, by design flow temperature [°C]; straight between
 OWN_BANDS: tuple[tuple[float, float, float], ...] = ((35.0, 3.2, 4.4), (40.0, 3.0, 4.2), (55.0, 2.2, 3.0))

@@ -7,20 +7,10 @@ both together. A mixed tank would give a third of the water. Energy in kWh, cont
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from simkit.physics.law import LN_2, clamp, exponential_2, law, logarithm_2, pick
 
 TINY = 1e-9  # own: what counts as nothing, in kWh, kW, kelvins and shares alike
 APPROACH_K = 3.0  # own: a coil this near to its water has stopped being worth running the compressor for
-
-
-class Cylinder(NamedTuple):
-    """State of the cylinder: temperatures of the two zones [°C] and the hot zone's share of the volume [-]."""
-
-    hot_c: float
-    cold_c: float
-    hot_share: float
 
 
 @law

@@ -6,7 +6,6 @@ Nothing is fetched from anywhere, and all text can be selected. The same answer 
 from __future__ import annotations
 
 import base64
-from collections.abc import Callable
 from functools import cache
 from importlib.metadata import version
 from io import BytesIO
@@ -17,7 +16,6 @@ from simkit.answers.notation import Notation
 
 if TYPE_CHECKING:
     from jinja2 import Environment
-    from matplotlib.figure import Figure
 
 DOTS_PER_INCH = 160
 
@@ -32,20 +30,17 @@ def answer_html(answer: Answer) -> str:
     return templates().get_template("fragment.html").render(_content(answer, pictures=False))
 
 
-def picture_bytes(answer: Answer, kind: str) -> bytes:
-    """Draw the main picture of an answer; `kind` as a file ends in it: ``png``, ``svg`` or ``pdf``."""
-    with answer.notation.on_pictures():
-        return drawn_bytes(answer.pictures[0].draw, kind)
+def picture_bytes(picture: Picture, notation: Notation, kind: str) -> bytes:
+    """Draw a picture on a figure of its own, outside matplotlib's list of open ones; the same file each time.
 
-
-def drawn_bytes(draw: Callable[[Figure], object], kind: str) -> bytes:
-    """Draw on a figure of its own, outside matplotlib's list of open ones, and return the file; the same each time."""
+    `kind` as a file ends in it: ``png``, ``svg`` or ``pdf``.
+    """
     import matplotlib
     from matplotlib.figure import Figure
 
     figure, kind = Figure(), kind.lstrip(".").lower()
-    with matplotlib.rc_context({"svg.hashsalt": "simkit", "svg.fonttype": "path"}):
-        draw(figure)
+    with notation.on_pictures(), matplotlib.rc_context({"svg.hashsalt": "simkit", "svg.fonttype": "path"}):
+        picture.draw(figure)
         out = BytesIO()
         stamps = {"svg": {"Date": None, "Creator": None}, "pdf": {"CreationDate": None}}
         figure.savefig(out, format=kind, dpi=DOTS_PER_INCH, metadata=stamps.get(kind))
@@ -54,12 +49,13 @@ def drawn_bytes(draw: Callable[[Figure], object], kind: str) -> bytes:
 
 def _content(answer: Answer, *, pictures: bool) -> dict[str, Any]:
     """All that the templates show, as text."""
+    drawn = [(picture_bytes(one, answer.notation, "svg"), one.sentence) for one in answer.pictures if pictures]
     return {
         "title": answer.title,
         "question": answer.question,
         "sentences": answer.sentences,
         "tables": [_rows(table, answer.notation) for table in answer.tables],
-        "pictures": [_drawn(picture, answer.notation) for picture in answer.pictures] if pictures else [],
+        "pictures": [{"data": base64.b64encode(svg).decode(), "sentence": said} for svg, said in drawn],
         "cautions": answer.cautions,
         "notes": answer.notes,
         "provenance": [f"{name}: {value}" for name, value in answer.provenance.items() if not isinstance(value, dict)],
@@ -77,13 +73,6 @@ def _rows(table: Table, notation: Notation) -> dict[str, Any]:
         "rows": [list(zip(row, words, strict=True)) for row in table.cells(notation)],
         "total": table.total,
     }
-
-
-def _drawn(picture: Picture, notation: Notation) -> dict[str, str]:
-    """A picture as the templates read it."""
-    with notation.on_pictures():
-        svg = drawn_bytes(picture.draw, "svg")
-    return {"data": base64.b64encode(svg).decode(), "sentence": picture.sentence}
 
 
 @cache

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rich.console import Group, RenderableType
+from rich.console import RenderableType, group
 from rich.text import Text
 
 from simkit.answers.answer import Answer, Table
@@ -13,18 +13,15 @@ from simkit.reporting.grid import Grid
 from simkit.reporting.terminal import NAME, NOTE, Prose, bullets
 
 
-def answer_view(answer: Answer) -> RenderableType:
-    """Lay out an answer: question and answer first, then tables, cautions, and how many notes there are."""
-    return Group(*_parts(answer))
-
-
 def table_grid(table: Table, notation: Notation) -> Grid:
     """A table of an answer as text; words flush left, figures flush right and never cut."""
     words = (0, *(place + 1 for place in range(len(table.shown())) if table.wordy(place)))
     return Grid(tuple(table.heads(notation)), tuple(map(tuple, table.cells(notation))), table.total, words)
 
 
-def _parts(answer: Answer) -> Iterator[RenderableType]:
+@group()
+def answer_view(answer: Answer) -> Iterator[RenderableType]:
+    """Lay out an answer: question and answer first, then tables, cautions, and how many notes there are."""
     yield Prose(f"{answer.title}: {answer.question}", NOTE)
     for place, sentence in enumerate(answer.sentences):
         yield Prose(sentence, "" if place else NAME)

@@ -8,12 +8,11 @@ many on lanes, and every face, search and ranking uses it.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from simkit.arrays import Floats, Ints
-from simkit.kernel.run import HomeYear
 from simkit.physics.constants import KWH_PER_LITRE_K
 from simkit.physics.records import Flows, State
 from simkit.physics.rooms import COLD_K, FELT_K
@@ -152,26 +151,6 @@ class YearComfort:
 def english(value: float, digits: int = 0) -> str:
     """A number as English has it, for what knows no place."""
     return f"{value:,.{digits}f}"
-
-
-def year_comfort(run: HomeYear, hours: float, day: Ints, dates: np.ndarray) -> YearComfort:
-    """Read comfort off a recorded year.
-
-    Parameters
-    ----------
-    run
-        What the kernel recorded.
-    hours
-        Length of a step [h].
-    day
-        Number of the civil day of each step, (steps,).
-    dates
-        Its date, (days,).
-    """
-    cool = np.bincount(day, run.flow("cool")) * hours >= 1.0
-    short = np.bincount(day, run.flow("water_short")) > 0
-    found = comfort_of(run.totals, run.after)
-    return replace(found, cool_days=tuple(dates[cool].astype(str)), short_days=tuple(dates[short].astype(str)))
 
 
 def comfort_of(totals: Flows, after: State) -> YearComfort:

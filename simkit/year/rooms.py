@@ -18,7 +18,6 @@ import pandas as pd
 
 from simkit.answered import Answered
 from simkit.arrays import Bools, Floats
-from simkit.assemble.emitters import design_room_c
 from simkit.assemble.rooms import (
     EXCHANGE,
     LOSS,
@@ -86,7 +85,7 @@ class Rooms(Answered):
         elif controls.flow == "fixed":
             found = np.full(len(outdoor), self.design_flow_c)
         else:
-            room, difference = design_room_c(self.case), self.case.emitters.water_difference_k
+            room, difference = self.case.comfort.warmest_c, self.case.emitters.water_difference_k
             bend = 1.0 if controls.straight or controls.slope is not None else rooms_bend(self.case)
             share, shape = curve(outdoor, controls.curve_zero_c(room), self.case.site.design_outdoor_c, bend)
             excess = self.design_flow_c - 0.5 * difference - room

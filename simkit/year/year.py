@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pandas as pd
 
 from simkit.answered import Answered
@@ -26,7 +27,7 @@ from simkit.kernel.run import HomeYear
 from simkit.performance.boundaries import Performance, performance
 from simkit.profiles.car import car_notes
 from simkit.uncertainty.ranges import Range
-from simkit.year.comfort import YearComfort, year_comfort
+from simkit.year.comfort import YearComfort, comfort_of
 from simkit.year.costs import Costs
 from simkit.year.cycling import Cycling, cycling_of
 from simkit.year.energy_flows import energy_flows
@@ -114,7 +115,10 @@ class Year(Answered):
     @cached_property
     def comfort(self) -> YearComfort:
         """The year against the needed comfort of the case."""
-        return year_comfort(self.run, self.axis.hours, self.axis.day, self.axis.dates)
+        day, dates = self.axis.day, self.axis.dates.astype(str)
+        cool = dates[np.bincount(day, self.flow("cool")) * self.axis.hours >= 1.0]
+        short = dates[np.bincount(day, self.flow("water_short")) > 0]
+        return replace(comfort_of(self.run.totals, self.run.after), cool_days=tuple(cool), short_days=tuple(short))
 
     @cached_property
     def fuse(self) -> FuseUse | None:

@@ -16,8 +16,9 @@ CURVE_STEP_K, SET_BACK_K = 4.0, 1.5  # own: one careful step each
 COOLEST_SET_BACK_C = 18.0  # WHO Housing and Health Guidelines 2018: 18 °C as a safe minimum indoors
 RADIATOR_FLOW_C = 45.0  # own: what bigger radiators are chosen for
 WALL_U, ROOF_U, FLOOR_U, GLASS_U = 0.3, 0.16, 0.25, 1.2  # common practice for retrofits [W/(m²·K)]
-FREE_LIFE_YEARS, BOUGHT_LIFE_YEARS = 20.0, 20.0
+LIFE_YEARS = 20.0  # own: of settings and of what is bought
 CAR_GAIN = 0.01  # own: a charging cost that falls by less than a hundredth is in the cheap hours already
+How = tuple[tuple[str, ...], str, str, str | None]  # changes, bother, who does it, what to heed
 
 
 def usual_measures(
@@ -41,7 +42,7 @@ def usual_measures(
     CaseError
         For a price of something that this home can't have done.
     """
-    found = [*_free(case), *_car_timing(case, tariffs)]
+    found = [(name, 0.0, how) for name, how in (_free(case) | _car_timing(case, tariffs)).items()]
     known = _bought(case)
     for name, price in (prices or {}).items():
         if name not in known:
@@ -50,42 +51,31 @@ def usual_measures(
             raise CaseError(
                 Fault("measures", f'a price of "{name}"', "belongs to nothing that this home needs", remedy)
             )
-        changes, bother, who, safety = known[name]
-        found.append(_measure(name, changes, price, BOUGHT_LIFE_YEARS, (bother, who, safety)))
-    return tuple(found)
+        found.append((name, price, known[name]))
+    keys = ("name", "cost", "changes", "bother", "who", "safety")
+    said = (zip(keys, (name, cost, *how), strict=True) for name, cost, how in found)
+    return tuple(
+        Measure.model_validate({"life_years": LIFE_YEARS} | {k: v for k, v in one if v is not None}) for one in said
+    )
 
 
-def _measure(name: str, changes: list[str], cost: float, life: float, manner: tuple[str, str, str | None]) -> Measure:
-    said = {
-        "name": name,
-        "changes": tuple(changes),
-        "cost": cost,
-        "life_years": life,
-        "bother": manner[0],
-        "who": manner[1],
-    }
-    return Measure.model_validate(said | ({"safety": manner[2]} if manner[2] else {}))
-
-
-def _free(case: Case) -> list[Measure]:
+def _free(case: Case) -> dict[str, How]:
     """Changes of settings."""
     controls, easy = case.controls, ("an hour", "you", None)
     flow = controls.design_flow_c - CURVE_STEP_K
-    found = [
-        _measure(f"curve {CURVE_STEP_K:g} K lower", [f"controls.design_flow_c = {flow}"], 0.0, FREE_LIFE_YEARS, easy)
-    ]
+    found: dict[str, How] = {f"curve {CURVE_STEP_K:g} K lower": ((f"controls.design_flow_c = {flow}",), *easy)}
     back = max(controls.setback_c - SET_BACK_K, COOLEST_SET_BACK_C)
     if back < controls.setback_c:
-        found.append(_measure("set-back", [f"controls.setback_c = {back}"], 0.0, FREE_LIFE_YEARS, easy))
+        found["set-back"] = ((f"controls.setback_c = {back}",), *easy)
     windows = 'hot_water.windows = [{ from = "11:00", to = "17:00", days = "all" }]'
-    found.append(_measure("water heated in the mild hours", [windows], 0.0, FREE_LIFE_YEARS, easy))
+    found["water heated in the mild hours"] = ((windows,), *easy)
     return found
 
 
-def _car_timing(case: Case, tariffs: Sequence[Tariff]) -> list[Measure]:
+def _car_timing(case: Case, tariffs: Sequence[Tariff]) -> dict[str, How]:
     """The cheap hours for a car that charges as soon as it may: within the hours in which it stands at its charger."""
     if case.car is None or case.car.charging == "by_price":
-        return []
+        return {}
     by_price = case.car.model_copy(update={"charging": "by_price"})
     for tariff in (case.tariff, *tariffs):
         home = vary(case, tariff=tariff)
@@ -95,25 +85,27 @@ def _car_timing(case: Case, tariffs: Sequence[Tariff]) -> list[Measure]:
         if best < now - CAR_GAIN * abs(now):
             break
     else:
-        return []
+        return {}
     heed = "Charger, heat pump, oven and immersion must together stay under the main fuse: let an electrician check."
-    return [_measure("car charged in the cheap hours", ['car.charging = "by_price"'], 0.0, FREE_LIFE_YEARS,
-                     ("an hour", "you", heed))]  # fmt: skip
+    return {"car charged in the cheap hours": (('car.charging = "by_price"',), "an hour", "you", heed)}
 
 
-def _bought(case: Case) -> dict[str, tuple[list[str], str, str, str | None]]:
-    """What could be bought: changes, bother, who, what to heed."""
+def _bought(case: Case) -> dict[str, How]:
+    """What could be bought."""
     licensed, hot = "a licensed trade", "The circuit is hot and under pressure: drained and filled by the installer."
-    known: dict[str, tuple[list[str], str, str, str | None]] = {}
+    known: dict[str, How] = {}
     if case.emitters.sized_for_flow_c is not None and case.emitters.sized_for_flow_c > RADIATOR_FLOW_C:
-        lines = [f"emitters.sized_for_flow_c = {RADIATOR_FLOW_C}", f"controls.design_flow_c = {RADIATOR_FLOW_C}"]
+        lines: tuple[str, ...] = (
+            f"emitters.sized_for_flow_c = {RADIATOR_FLOW_C}",
+            f"controls.design_flow_c = {RADIATOR_FLOW_C}",
+        )
         known["radiators"] = (lines, "a day", licensed, hot)
     unvented = "Unvented cylinders need their safety valves: licensed trade only."
-    known["cylinder"] = (["hot_water.coil_area_m2 = 3.0", 'hot_water.loss_class = "B"'], "a day", licensed, unvented)
+    known["cylinder"] = (("hot_water.coil_area_m2 = 3.0", 'hot_water.loss_class = "B"'), "a day", licensed, unvented)
     if case.controls.mixing_penalty_k > 0:
-        known["buffer removal"] = (["controls.mixing_penalty_k = 0.0"], "a day", licensed, hot)
+        known["buffer removal"] = (("controls.mixing_penalty_k = 0.0",), "a day", licensed, hot)
     if case.solar is None:
-        lines = ["solar.array = [{ kwp = 4.0, tilt_deg = 35.0, azimuth_deg = 180.0 }]", "solar.inverter_kw = 4.0"]
+        lines = ("solar.array = [{ kwp = 4.0, tilt_deg = 35.0, azimuth_deg = 180.0 }]", "solar.inverter_kw = 4.0")
         known["solar"] = (
             lines,
             "a day",
@@ -121,7 +113,7 @@ def _bought(case: Case) -> dict[str, tuple[list[str], str, str, str | None]]:
             "Work at height, and current that can't be switched off in daylight.",
         )
     if case.battery is None:
-        lines = ["battery.usable_kwh = 5.0", "battery.charge_kw = 2.5", "battery.discharge_kw = 2.5"]
+        lines = ("battery.usable_kwh = 5.0", "battery.charge_kw = 2.5", "battery.discharge_kw = 2.5")
         known["battery"] = (lines, "a day", licensed, "Placed and connected by a licensed electrician.")
     for number, part in enumerate(case.home.loss.element or ()):
         words = part.name.lower()
@@ -129,5 +121,5 @@ def _bought(case: Case) -> dict[str, tuple[list[str], str, str, str | None]]:
         better = FLOOR_U if "floor" in words else better
         if part.u_w_per_m2k > better:
             line = f"home.loss.element.{number}.u_w_per_m2k = {better}"
-            known[f"insulate {part.name}"] = ([line], "days of work", "a handy person", "Keep vents and flues free.")
+            known[f"insulate {part.name}"] = ((line,), "days of work", "a handy person", "Keep vents and flues free.")
     return known

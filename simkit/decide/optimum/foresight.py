@@ -9,7 +9,7 @@ keeps.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
@@ -18,7 +18,7 @@ import pandas as pd
 from simkit.arrays import Floats
 from simkit.assemble.home import home_inputs
 from simkit.case.build import vary
-from simkit.decide.optimum.plan_in_kernel import fuel_left, with_series
+from simkit.decide.optimum.plan_in_kernel import fuel_left
 from simkit.decide.schedule.candidates import AFTERNOON, MORNING
 from simkit.decide.schedule.search import BestSchedule, needs_of
 from simkit.decide.tariff.day_ahead import cheapest_steps, yesterday
@@ -120,7 +120,7 @@ def _car(home: HomeInputs, found: BestSchedule, seen: Seen, _: str) -> Iterator[
     car = found.today.case.car
     if car is not None:
         by_price = car.model_copy(update={"charging": "by_price"})
-        yield with_series(home, {"car_kw": car_kw(found.today.axis, by_price, seen.price)})
+        yield replace(home, series=home.series | {"car_kw": car_kw(found.today.axis, by_price, seen.price)})
 
 
 def _battery(home: HomeInputs, found: BestSchedule, _: Seen, control: str) -> Iterator[HomeInputs]:
@@ -128,7 +128,7 @@ def _battery(home: HomeInputs, found: BestSchedule, _: Seen, control: str) -> It
     if battery is not None and battery.fill_below_price is not None:
         case = vary(found.best.case, {"battery.fill_by": FILL_BY[control]})
         made = home_inputs(case, found.best.setting, found.best.loss_w_per_k)
-        yield with_series(home, {"charge_to": made.series["charge_to"]})
+        yield replace(home, series=home.series | {"charge_to": made.series["charge_to"]})
 
 
 def _heat(home: HomeInputs, found: BestSchedule, seen: Seen, _: str) -> Iterator[HomeInputs]:
@@ -147,4 +147,4 @@ def _heat(home: HomeInputs, found: BestSchedule, seen: Seen, _: str) -> Iterator
             cheap = cheapest_steps(seen.rooms, axis, hours)
             rooms.append({"set_point_c": rule["set_point_c"] + np.where(cheap, then, otherwise)})
     for water, room in product(waters, rooms):
-        yield with_series(home, water | room)
+        yield replace(home, series=home.series | water | room)

@@ -124,7 +124,10 @@ def least_for_rooms(machine: Machine, room_c: Floats) -> Pieces:
     least = np.minimum.accumulate(each[::-1], axis=0)[::-1]  # heat may be given faster in less time
     heat = shares[1:, None] * most
     width, slope = _hull(heat, heat * least)
-    return Pieces(width, slope, _per_cool_k(machine, most))
+    held = np.maximum(np.minimum(machine.efficiency, MOST_SECOND_LAW), 1e-3)
+    by_flow = np.array([machine.inverse_reference(float(flow)) for flow in machine.flow_c]) / held
+    steepest = (np.diff(by_flow, axis=0) / np.diff(machine.flow_c)[:, None]).max(axis=0)
+    return Pieces(width, slope, np.asarray(2.0 * most * np.maximum(steepest, 0.0)))
 
 
 def _least_in_cell(machine: Machine, room_c: Floats, low_kw: Floats, high_kw: Floats) -> Floats:
@@ -152,14 +155,6 @@ def _least_in_cell(machine: Machine, room_c: Floats, low_kw: Floats, high_kw: Fl
         best = np.where(inside, np.minimum(best, machine.inverse_reference(at) / np.maximum(held, 1e-6)), best)
     # the pump runs for as long as heat is given
     return best + home.pump_kw / np.maximum(high_kw, 1e-9)
-
-
-def _per_cool_k(machine: Machine, most: Floats) -> Floats:
-    """Most that the electricity at full power can fall by for each kelvin of cooler flow, (steps,) [kW/K]."""
-    held = np.maximum(np.minimum(machine.efficiency, MOST_SECOND_LAW), 1e-3)
-    each = np.array([machine.inverse_reference(float(flow)) for flow in machine.flow_c]) / held
-    steps = np.diff(each, axis=0) / np.diff(machine.flow_c)[:, None]
-    return np.asarray(2.0 * most * np.maximum(steps.max(axis=0), 0.0))
 
 
 def _hull(heat: Floats, electric: Floats) -> tuple[Floats, Floats]:

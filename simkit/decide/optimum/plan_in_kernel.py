@@ -82,7 +82,7 @@ def simulated(today: Year, found: BestSchedule, plan: Plan, whole: Stretch) -> F
 def _cars(home: HomeInputs, _: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:
     """The car as the plan charges it."""
     if whole.car is not None:
-        yield with_series(home, {"car_kw": np.maximum(plan.values["car"], 0.0)})
+        yield replace(home, series=home.series | {"car_kw": np.maximum(plan.values["car"], 0.0)})
 
 
 def _batteries(home: HomeInputs, found: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:
@@ -97,7 +97,8 @@ def _batteries(home: HomeInputs, found: BestSchedule, plan: Plan, whole: Stretch
     for charge_to in (filled, rule["charge_to"]):
         for release in (out, out | (rule["release"] > 0), ~into, charge_to <= 0.0):
             for sell in (rule["sell"], sold.astype(np.float64)):
-                yield with_series(home, {"charge_to": charge_to, "release": release.astype(np.float64), "sell": sell})
+                fill = {"charge_to": charge_to, "release": release.astype(np.float64), "sell": sell}
+                yield replace(home, series=home.series | fill)
 
 
 def _rooms(home: HomeInputs, _: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:
@@ -116,7 +117,7 @@ def _warmed(home: HomeInputs, whole: Stretch) -> HomeInputs:
     """The same with set-points raised ahead of where rooms were too cool, until they hold."""
     course = home.series["set_point_c"]
     for ahead in AHEAD_H:
-        made = run_home(with_series(home, {"set_point_c": course}), whole.steps, whole.hours)
+        made = run_home(replace(home, series=home.series | {"set_point_c": course}), whole.steps, whole.hours)
         missing = np.maximum(SAFE_ROOM_C + 0.5 * SAFE_MARGIN_K - made.flow("air_c"), 0.0)
         below = made.flow("below_k")
         if below.sum() * whole.hours > whole.limits.below_k:
@@ -126,7 +127,7 @@ def _warmed(home: HomeInputs, whole: Stretch) -> HomeInputs:
             break
         back = range(max(1, round(ahead / whole.hours)))
         course = course + np.max([np.roll(missing, -k) for k in back], axis=0)
-    return with_series(home, {"set_point_c": course})
+    return replace(home, series=home.series | {"set_point_c": course})
 
 
 def _waters(home: HomeInputs, found: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:
@@ -145,11 +146,6 @@ def _waters(home: HomeInputs, found: BestSchedule, plan: Plan, whole: Stretch) -
         for hysteresis in HYSTERESES_K:
             water = {name: series[name] for name in names}
             yield HomeInputs(home.home._replace(hysteresis_k=hysteresis), home.start, home.series | water)
-
-
-def with_series(home: HomeInputs, series: dict[str, Floats]) -> HomeInputs:
-    """The same home, started alike, with some of its series exchanged."""
-    return HomeInputs(home.home, home.start, home.series | series)
 
 
 def fuel_left(year: Year) -> float:

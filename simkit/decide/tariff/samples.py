@@ -7,13 +7,13 @@ prices are simulated once and charged at every tariff.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from simkit.arrays import Floats
 from simkit.assemble.home import home_inputs
 from simkit.decide.tariff.ranked import RankedTariff, TariffYear
-from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import ManyYears, run_homes
 from simkit.uncertainty.draws import draws_of
 from simkit.uncertainty.sampled_years import charged, cost_at_sampled_prices, sampled_home
@@ -44,7 +44,7 @@ def _simulated(one: TariffYear, known: list[tuple[dict[str, Floats], ManyYears]]
     changed = {name: values for name, values in series.items() if not np.array_equal(values, own[name])}
     homes = sampled_home(one.year.case, setting=one.year.setting).inputs()
     if changed:
-        homes = [HomeInputs(home.home, home.start, {**home.series, **changed}) for home in homes]
+        homes = [replace(home, series=home.series | changed) for home in homes]
     made = run_homes(homes, one.year.axis.steps, one.year.axis.hours)
     known.append((series, made))
     return made

@@ -65,7 +65,7 @@ def cheap_hours(
         style.head(ax, f"{date:%A} {date.day} {date:%B}{hours}")
     unit = column_label("import_price_per_kwh", currency=tariff.currency)
     style.title(axes[0], f"When {tariff.name} is cheap", f"{unit}, wall time in {axis.zone}", up=0.5)
-    style.foot(axes[-1], f"{_scale(days)}{meter_sentence(tariff)}")
+    style.foot(axes[-1], _said_below(tariff, days))
     return axes
 
 
@@ -75,22 +75,19 @@ def price_text(price: float) -> str:
     return text[:-1] if text.endswith("0") else text
 
 
-def meter_sentence(tariff: Tariff) -> str:
-    """Whose clock the times are read on, and how late the meter switches."""
-    late = tariff.meter_offset_minutes or 0
-    clock = "" if tariff.clock == "local" else "The meter's clock never changes to summer time. "
-    if not late:
-        return clock.strip()
-    side = "later" if late > 0 else "earlier"
-    return f"{clock}It switches {abs(late)} minutes {side} than stated, which is drawn."
-
-
-def _scale(days: Sequence[tuple[dt.date, Sequence[Stretch]]]) -> str:
-    """What the shades mean, where there are too many prices to write them in."""
-    if all(len(stretches) <= MOST_NAMED for _, stretches in days):
-        return ""
-    prices = [stretch.price for _, stretches in days for stretch in stretches]
-    return f"Lightest {style.number(min(prices), 3)}, darkest {style.number(max(prices), 3)}. "
+def _said_below(tariff: Tariff, days: Sequence[tuple[dt.date, Sequence[Stretch]]]) -> str:
+    """What the shades mean, where there are too many prices to write them in; whose clock it is, and how late."""
+    said = []
+    if any(len(stretches) > MOST_NAMED for _, stretches in days):
+        prices = [stretch.price for _, stretches in days for stretch in stretches]
+        said.append(f"Lightest {style.number(min(prices), 3)}, darkest {style.number(max(prices), 3)}.")
+    if tariff.clock != "local":
+        said.append("The meter's clock never changes to summer time.")
+    if late := tariff.meter_offset_minutes or 0:
+        said.append(
+            f"It switches {abs(late)} minutes {'later' if late > 0 else 'earlier'} than stated, which is drawn."
+        )
+    return " ".join(said)
 
 
 def _shades(prices: Sequence[float]) -> dict[float, str]:

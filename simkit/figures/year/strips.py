@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 Part = tuple[str, tuple[str, ...], str]  # label, columns that are added, colour
+Line = tuple[str, str, str, str]  # column, label, colour, dash
 
 ELECTRICITY: tuple[Part, ...] = (
     ("Household", ("household_kw",), style.HOUSE),
@@ -42,12 +43,6 @@ def edges_of(frame: pd.DataFrame) -> Floats:
     index = pd.DatetimeIndex(frame.index)
     starts = np.asarray((index - index[0]) / pd.Timedelta(hours=1), dtype=np.float64)
     return np.append(starts, starts[-1] + step_hours(frame))
-
-
-def middles_of(frame: pd.DataFrame) -> Floats:
-    """Middles of the steps as hours since the first step began, shape (steps,) [h]."""
-    edges = edges_of(frame)
-    return (edges[:-1] + edges[1:]) / 2
 
 
 def stack(ax: Axes, frame: pd.DataFrame, parts: Sequence[Part]) -> tuple[list[EndLabel], Floats]:
@@ -77,13 +72,12 @@ def stack(ax: Axes, frame: pd.DataFrame, parts: Sequence[Part]) -> tuple[list[En
 def temperatures(ax: Axes, frame: pd.DataFrame) -> None:
     """Outdoor, room and needed temperature; where the room is colder than needed the gap is shaded."""
     style.head(ax, "Temperature [°C]")
-    hours, labels = middles_of(frame), []
+    edges, labels = edges_of(frame), []
+    hours = (edges[:-1] + edges[1:]) / 2
     room = frame["air_c"].to_numpy(dtype=np.float64)
     if "needed_c" in frame.columns:
         needed = frame["needed_c"].to_numpy(dtype=np.float64)
-        ax.stairs(
-            needed, edges_of(frame), baseline=None, color=style.INK, linewidth=1.0, linestyle="--", label="Needed"
-        )
+        ax.stairs(needed, edges, baseline=None, color=style.INK, linewidth=1.0, linestyle="--", label="Needed")
         ax.fill_between(hours, room, needed, where=room < needed - 0.05, color=style.ROOM, alpha=0.25, linewidth=0)
         labels.append(EndLabel(float(needed[-1]), "Needed", style.INK))
     ax.plot(hours, room, color=style.ROOM, linewidth=1.9, label="Room")
@@ -103,29 +97,31 @@ def heat(ax: Axes, frame: pd.DataFrame) -> None:
         "rooms_kw": frame.get("space_heat_kw", zero) - frame.get("backup_heater_kw", zero),
         "cylinder_kw": frame.get("hot_water_kw", zero) - frame.get("immersion_kw", zero),
     }
-    labels, total = stack(ax, frame.assign(**split), HEAT)
-    top = float(total.max(initial=0.0))
-    if given(frame, ("capacity_kw",)) is not None:
-        capacity = frame["capacity_kw"].to_numpy(dtype=np.float64)
-        ax.stairs(capacity, edges_of(frame), baseline=None, color=style.INK, linewidth=1.2, label="Capacity")
-        finite = capacity[np.isfinite(capacity)]
-        labels.append(EndLabel(float(finite[-1]), "Heat-pump capacity", style.INK))
-        top = max(top, float(finite.max()))
-    ax.set_ylim(0, max(top, 0.1) * 1.08)
-    style.label_ends(ax, labels)
+    stacked(ax, frame.assign(**split), HEAT, (("capacity_kw", "Heat-pump capacity", style.INK, "-"),))
 
 
 def electricity(ax: Axes, frame: pd.DataFrame) -> None:
     """Electricity by use, stacked; what the sun gives as a line over it."""
     style.head(ax, "Electricity by use [kW]")
-    labels, total = stack(ax, frame, ELECTRICITY)
-    top = float(total.max(initial=0.0))
-    sun = given(frame, ("solar_kw",))
-    if sun is not None:
-        ax.stairs(sun, edges_of(frame), baseline=None, color=style.INK, linewidth=1.2, linestyle=":", label="Solar")
-        labels.append(EndLabel(float(sun[-1]), "Solar", style.INK))
-        top = max(top, float(sun.max()))
-    ax.set_ylim(0, max(top, 0.1) * 1.08)
+    stacked(ax, frame, ELECTRICITY, (("solar_kw", "Solar", style.INK, ":"),))
+
+
+def stacked(ax: Axes, frame: pd.DataFrame, parts: Sequence[Part], lines: Sequence[Line]) -> None:
+    """Draw the parts on top of each other and the lines over them, what is nothing but zero left out."""
+    labels, total = stack(ax, frame, parts)
+    top = float(total.max(initial=0.1))
+    for column, name, colour, dash in lines:
+        if given(frame, (column,)) is None:
+            continue
+        values = frame[column].to_numpy(dtype=np.float64)
+        line = ax.stairs(
+            values, edges_of(frame), baseline=None, color=colour, linewidth=1.4, linestyle=dash, label=name
+        )
+        line.set_gid("line")
+        finite = values[np.isfinite(values)]
+        labels.append(EndLabel(float(finite[-1]), name, colour))
+        top = max(top, float(finite.max()))
+    ax.set_ylim(0, top * 1.08)
     style.label_ends(ax, labels)
 
 

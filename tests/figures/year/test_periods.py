@@ -32,7 +32,7 @@ def test_the_cold_week_shows_the_numbers_of_the_frame() -> None:
     np.testing.assert_array_equal(line(warm, "Outdoor"), WEEK["outdoor_c"])
     np.testing.assert_array_equal(line(warm, "Room"), WEEK["air_c"])
     np.testing.assert_array_equal(steps(warm, "Needed").values, WEEK["needed_c"])
-    np.testing.assert_array_equal(steps(heat, "Capacity").values, WEEK["capacity_kw"])
+    np.testing.assert_array_equal(steps(heat, "Heat-pump capacity").values, WEEK["capacity_kw"])
     top = steps(heat, "By direct heaters")
     np.testing.assert_allclose(top.values, WEEK["space_heat_kw"] + WEEK["hot_water_kw"])
     np.testing.assert_allclose(top.values - top.baseline, WEEK["backup_heater_kw"])
