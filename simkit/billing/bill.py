@@ -62,6 +62,31 @@ def in_units(cents: Ints, currency: str) -> Floats:
     return np.asarray(cents / 10.0 ** currency_digits(currency))
 
 
+@dataclass(frozen=True)
+class Part:
+    """One line before it is rounded: quantities by month, (12,) or (12, lanes), and the signed price of one.
+
+    `money` stands for quantities × price where each step has a price of its own; `tax` is what is added to the line.
+    """
+
+    label: str
+    kind: Kind
+    unit: str
+    quantities: Floats
+    price: float
+    tax: float = 0.0
+    money: Floats | None = None
+
+    @property
+    def amounts(self) -> Floats:
+        """What the line comes to in each month before rounding [currency]."""
+        return self.quantities * self.price if self.money is None else self.money
+
+    def cents(self, currency: str) -> Ints:
+        """What the line comes to in each month, rounded [smallest unit of the currency]."""
+        return rounded(self.amounts, currency)
+
+
 @dataclass(frozen=True, eq=False)
 class BillLine:
     """One line of a bill.

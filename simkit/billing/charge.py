@@ -9,14 +9,14 @@ its month. One home and many homes take the same road, so that a lane's amount e
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
 
-from simkit.arrays import Floats, Ints
-from simkit.billing.bill import ROUNDING, Bill, BillLine, Kind, in_units, rounded
+from simkit.arrays import Floats
+from simkit.billing.bill import ROUNDING, Bill, BillLine, Part, in_units
 from simkit.billing.charges.energy_lines import Following, KwhRows
-from simkit.billing.charges.hours import by_month, month_starts
+from simkit.billing.charges.hours import by_month, runs
 from simkit.billing.charges.on_axis import Charged, laid
 from simkit.billing.price_signal import signal_notes
 from simkit.case.heating.boiler import Fuel
@@ -26,31 +26,6 @@ from simkit.tariff.tariff import Tariff
 
 FUELS = {"oil": "Heating oil", "gas": "Gas", "lpg": "LPG"}
 UNITS = {"litre": "l", "m3": "m³", "ft3_100": "100 ft³"}
-
-
-@dataclass(frozen=True)
-class Part:
-    """One line before it is rounded: quantities by month, (12,) or (12, lanes), and the signed price of one.
-
-    `money` stands for quantities × price where each step has a price of its own; `tax` is what is added to the line.
-    """
-
-    label: str
-    kind: Kind
-    unit: str
-    quantities: Floats
-    price: float
-    tax: float = 0.0
-    money: Floats | None = None
-
-    @property
-    def amounts(self) -> Floats:
-        """What the line comes to in each month before rounding [currency]."""
-        return self.quantities * self.price if self.money is None else self.money
-
-    def cents(self, currency: str) -> Ints:
-        """What the line comes to in each month, rounded [smallest unit of the currency]."""
-        return rounded(self.amounts, currency)
 
 
 def parts_of(
@@ -67,9 +42,8 @@ def parts_of(
     for peak in terms.peaks:
         parts.append(Part(peak.line.label, "demand", "kW", peak.month_kw(import_kwh), peak.line.price, peak.line.tax))
     for line in terms.fixed:
-        quantities = _each_lane(line.quantities, import_kwh)
-        parts.append(Part(line.label, line.kind, line.unit, quantities, line.price, line.tax))
-    parts += _taxes(parts, currency)
+        parts.append(replace(line, quantities=_each_lane(line.quantities, import_kwh)))
+    parts += taxes_on(parts, currency)
     if terms.sold is not None and export_kwh is not None:
         parts += _by_kwh(terms.sold, terms.sold.month_sums(export_kwh))
     return parts
@@ -84,7 +58,7 @@ def _by_kwh(rows: KwhRows, sums: Floats) -> list[Part]:
     ]  # fmt: skip
 
 
-def _taxes(parts: Sequence[Part], currency: str) -> list[Part]:
+def taxes_on(parts: Sequence[Part], currency: str) -> list[Part]:
     """A line for each tax that is added, taken on the rounded lines of its month."""
     found = []
     for tax in dict.fromkeys(part.tax for part in parts if part.tax):
@@ -227,7 +201,7 @@ def _fuel_parts(fuel: Fuel, axis: TimeAxis, kwh: Floats, keeps_supply: bool) -> 
     if fuel.kind not in FUELS:
         return []
     name, unit, price = FUELS[fuel.kind], UNITS.get(fuel.unit, fuel.unit), fuel.price_per_unit
-    burnt = np.add.reduceat(kwh, month_starts(axis), axis=0)
+    burnt = np.add.reduceat(kwh, runs(axis.month), axis=0)
     days = _each_lane(by_month(axis, np.ones(len(axis.dates), dtype=bool)), kwh)
     other = days * (fuel.other_use_kwh / len(axis.dates))
     parts = [Part(f"{name} burnt for heat", "fuel", unit, burnt / fuel.kwh_per_unit, price)]

@@ -7,8 +7,8 @@ hour off; which prices differ. What none of that explains is left over, and said
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from simkit.arrays import Floats
 from simkit.billing.bill import PARTITIONS
@@ -83,20 +83,6 @@ class BillCheck:
         return "\n".join(rows)
 
 
-@dataclass
-class _Apart:
-    """What is left to be explained, and what has been found."""
-
-    left: float
-    currency: str
-    causes: list[Cause] = field(default_factory=list)
-
-    def take(self, name: str, amount: float, words: str) -> None:
-        if abs(amount) > CENT:
-            self.causes.append(Cause(name, amount, words))
-            self.left -= amount
-
-
 def check_bill(
     typed: TypedBill, tariff: Tariff, axis: TimeAxis, import_kwh: Floats, export_kwh: Floats | None = None, *,
     country: str | None = None,
@@ -128,37 +114,35 @@ def check_bill(
     first, last = typed.first_date, typed.last_date
     ours = charge_period(tariff, axis, import_kwh, export_kwh, first=first, last=last, country=country)
     found = matched(typed, ours, tariff)
-    apart = _Apart(typed.total - ours.total, typed.currency)
-    _sum(typed, apart)
-    _standing(typed, ours, found, apart)
     clocks = [
         (name, charge_period(other, axis, import_kwh, export_kwh, first=first, last=last, country=country))
         for name, other in _clocks(tariff)
     ]
-    _energy(typed, found, clocks, apart)
-    _prices(found, apart)
-    _lines(found, apart)
-    _tax(typed, tariff, found, apart)
-    if abs(apart.left) > CENT * (len(typed.line) + 1):
-        apart.take("left over", apart.left, f"{apart.left:,.2f} {typed.currency} is left that none of this explains.")
-    causes = sorted(apart.causes, key=lambda cause: -abs(cause.amount))
+    lines = sum(line.amount for line in typed.line)
+    words = f"Its lines add up to {lines:,.2f}, and it asks for {typed.total:,.2f}."
+    asked = (
+        Cause("sum", typed.total - lines, words),
+        *_days(typed, found),
+        *_energy(typed, found, clocks),
+        *_prices(found),
+        *_lines(found),
+    )
+    causes = [cause for cause in (*asked, *_tax(typed, tariff, found)) if abs(cause.amount) > CENT]
+    left = typed.total - ours.total - sum(cause.amount for cause in causes)
+    if abs(left) > CENT * (len(typed.line) + 1):
+        causes.append(Cause("left over", left, f"{left:,.2f} {typed.currency} is left that none of this explains."))
+    causes.sort(key=lambda cause: -abs(cause.amount))
     return BillCheck(typed, ours, round(typed.total - ours.total, 6), tuple(causes))
 
 
-def _sum(typed: TypedBill, apart: _Apart) -> None:
-    lines = sum(line.amount for line in typed.line)
-    words = f"Its lines add up to {lines:,.2f}, and it asks for {typed.total:,.2f}."
-    apart.take("sum", typed.total - lines, words)
-
-
-def _standing(typed: TypedBill, ours: PeriodBill, found: Matched, apart: _Apart) -> None:
+def _days(typed: TypedBill, found: Matched) -> Iterator[Cause]:
     """What goes by days: standing charges and levies by day."""
     for pair in found.pairs:
         if pair.ours.unit != "days":
             continue
         stretch = f"{typed.first_date} to {typed.last_date}"
         words = f"It counts {pair.quantity:g} days of {pair.theirs.label}; {stretch} are {pair.our_quantity:g}."
-        apart.take("days", (pair.quantity - pair.our_quantity) * pair.our_price, words)
+        yield Cause("days", (pair.quantity - pair.our_quantity) * pair.our_price, words)
 
 
 def _clocks(tariff: Tariff) -> list[tuple[str, Tariff]]:
@@ -173,7 +157,7 @@ def _clocks(tariff: Tariff) -> list[tuple[str, Tariff]]:
     return found
 
 
-def _energy(typed: TypedBill, found: Matched, clocks: Sequence[tuple[str, PeriodBill]], apart: _Apart) -> None:
+def _energy(typed: TypedBill, found: Matched, clocks: Sequence[tuple[str, PeriodBill]]) -> Iterator[Cause]:
     """Kilowatt-hours: how many in all, and how they fall into bands."""
     bands = [pair for pair in found.pairs if pair.ours.kind in PARTITIONS]
     theirs, ours = (sum(getattr(pair, name) for pair in bands) for name in ("quantity", "our_quantity"))
@@ -184,13 +168,13 @@ def _energy(typed: TypedBill, found: Matched, clocks: Sequence[tuple[str, Period
     more = sum((scale - 1.0) * pair.our_quantity * pair.our_price for pair in with_energy)
     name, why = ENERGY_WHY[typed.read == "estimate"]
     told = f"It charges {theirs:,.0f} kWh, this load used {ours:,.0f} kWh in those days{why}."
-    apart.take(name, more, told)
+    yield Cause(name, more, told)
     clock, quantities = _fitting_clock(bands, clocks, theirs, scale)
     if clock:
         moved = sum((quantities[pair.ours.label] - scale * pair.our_quantity) * pair.our_price for pair in bands)
-        apart.take("clock", moved, f"Its bands fit {clock}: some hours are priced in another band.")
+        yield Cause("clock", moved, f"Its bands fit {clock}: some hours are priced in another band.")
     split = sum((pair.quantity - quantities[pair.ours.label]) * pair.our_price for pair in bands)
-    apart.take("bands", split, "Its kilowatt-hours fall into the bands in another way than this load does.")
+    yield Cause("bands", split, "Its kilowatt-hours fall into the bands in another way than this load does.")
 
 
 def _fitting_clock(
@@ -212,7 +196,7 @@ def _fitting_clock(
     return name, quantities
 
 
-def _prices(found: Matched, apart: _Apart) -> None:
+def _prices(found: Matched) -> Iterator[Cause]:
     """Prices of one, all with tax."""
     for pair in found.pairs:
         amount = pair.quantity * (pair.price - pair.our_price)
@@ -220,18 +204,18 @@ def _prices(found: Matched, apart: _Apart) -> None:
             amount += (pair.quantity - pair.our_quantity) * pair.our_price if pair.ours.unit != "kWh" else 0.0
         name = "standing" if pair.ours.kind == "standing" else "price"
         words = f"{pair.theirs.label}: {pair.price:.4f} for one with tax, where the tariff gives {pair.our_price:.4f}."
-        apart.take(name, amount, words)
+        yield Cause(name, amount, words)
 
 
-def _lines(found: Matched, apart: _Apart) -> None:
+def _lines(found: Matched) -> Iterator[Cause]:
     """Lines that only one of the two bills has."""
     for line, amount in found.only_theirs:
-        apart.take("line", amount, f"{line.label} stands on the bill, and the tariff has no such line.")
+        yield Cause("line", amount, f"{line.label} stands on the bill, and the tariff has no such line.")
     for ours, amount in found.only_ours:
-        apart.take("line", -amount, f"{ours.label} is in the tariff, and the bill has no such line.")
+        yield Cause("line", -amount, f"{ours.label} is in the tariff, and the bill has no such line.")
 
 
-def _tax(typed: TypedBill, tariff: Tariff, found: Matched, apart: _Apart) -> None:
+def _tax(typed: TypedBill, tariff: Tariff, found: Matched) -> Iterator[Cause]:
     """The tax that is printed against what their lines ask for at our rate."""
     printed = sum(line.amount for line in typed.line if line.kind == "tax")
     rate = f"{tariff.versions[-1].tax * 100:g} %"
@@ -241,4 +225,4 @@ def _tax(typed: TypedBill, tariff: Tariff, found: Matched, apart: _Apart) -> Non
         words = f"It adds {printed:,.2f} of tax, and its prices hold the tax of {rate} already."
     else:
         words = f"It adds {printed:,.2f} of tax, where {rate} of its lines would be {found.tax:,.2f}."
-    apart.take("tax", printed - found.tax, words)
+    yield Cause("tax", printed - found.tax, words)

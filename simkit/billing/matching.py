@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 from statistics import median
 
-from simkit.billing.period import PeriodBill, PeriodLine
+from simkit.billing.bill import BillLine
+from simkit.billing.period import PeriodBill
 from simkit.tariff.tariff import Tariff
 from simkit.tariff.typed_bill import TypedBill, TypedLine
 
@@ -34,7 +35,7 @@ class Pair:
     """
 
     theirs: TypedLine
-    ours: PeriodLine
+    ours: BillLine
     quantity: float
     our_quantity: float
     price: float
@@ -59,14 +60,14 @@ class Matched:
 
     pairs: tuple[Pair, ...]
     only_theirs: tuple[tuple[TypedLine, float], ...]
-    only_ours: tuple[tuple[PeriodLine, float], ...]
+    only_ours: tuple[tuple[BillLine, float], ...]
     tax_told: str
     tax: float
 
 
 def matched(typed: TypedBill, ours: PeriodBill, tariff: Tariff) -> Matched:
     """Find for each typed line the line of ours that it belongs to: one of its kind, by name and then by price."""
-    couples: list[tuple[TypedLine, PeriodLine]] = []
+    couples: list[tuple[TypedLine, BillLine]] = []
     free = [line for line in ours.lines if line.kind != "tax"]
     single: list[TypedLine] = []
     for line in typed.line:
@@ -95,11 +96,11 @@ def matched(typed: TypedBill, ours: PeriodBill, tariff: Tariff) -> Matched:
     )
 
 
-def _likeness(theirs: TypedLine, ours: PeriodLine) -> float:
+def _likeness(theirs: TypedLine, ours: BillLine) -> float:
     """How well two lines fit by name, and by price where one is printed."""
     name = SequenceMatcher(None, theirs.label.lower(), ours.label.lower()).ratio()
     price = _price(theirs)
-    near = 0.0 if price is None or not ours.price else 1.0 - min(abs(price / ours.price - 1.0), 1.0)
+    near = 0.0 if price is None or not ours.price else 1.0 - min(abs(price * (1.0 + ours.tax) / ours.price - 1.0), 1.0)
     return name + 2.0 * near
 
 
@@ -108,14 +109,14 @@ def _price(line: TypedLine) -> float | None:
     return line.price if line.price is not None or not line.quantity else line.amount / line.quantity
 
 
-def _tax_told(couples: Sequence[tuple[TypedLine, PeriodLine]], tariff: Tariff) -> str:
+def _tax_told(couples: Sequence[tuple[TypedLine, BillLine]], tariff: Tariff) -> str:
     """Whether their prices are on another footing than ours: "with tax", "without tax", or alike: ""."""
     tax = tariff.versions[-1].tax
     ratios = []
     for theirs, ours in couples:
         price = _price(theirs)
         if price and ours.price and ours.kind in ("energy", "standing", "market", "tier"):
-            ratios.append(price / ours.price)
+            ratios.append(price * (1.0 + ours.tax) / ours.price)
     if not ratios or not tax:
         return ""
     ratio = median(ratios)
@@ -124,16 +125,16 @@ def _tax_told(couples: Sequence[tuple[TypedLine, PeriodLine]], tariff: Tariff) -
     return "with tax" if abs(ratio / (1.0 + tax) - 1.0) < SAME_PRICE else ""
 
 
-def _on_top(ours: PeriodLine, told: str, tariff: Tariff) -> float:
+def _on_top(ours: BillLine, told: str, tariff: Tariff) -> float:
     """Tax that comes on top of the line of theirs that belongs to one of ours [-]."""
     if told == "with tax" or ours.kind == "export":
         return 0.0
     return tariff.versions[-1].tax if told == "without tax" else ours.tax
 
 
-def _pair(line: TypedLine, other: PeriodLine, typed: TypedBill, on_top: float) -> Pair:
+def _pair(line: TypedLine, other: BillLine, typed: TypedBill, on_top: float) -> Pair:
     """Put two lines beside each other, prices with tax; a quantity that isn't printed follows from what is."""
-    our_price = (other.amount / other.quantity if other.quantity else other.price) * (1.0 + other.tax)
+    our_price = other.amount / other.quantity * (1.0 + other.tax) if other.quantity else other.price
     quantity = line.quantity
     if quantity is None and other.kind == "standing" and typed.days is not None:
         quantity = float(typed.days)

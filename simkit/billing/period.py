@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from simkit.arrays import Floats
-from simkit.billing.bill import Kind, in_units, rounded
-from simkit.billing.charge import Part, parts_of
+from simkit.billing.bill import BillLine, Part, in_units, rounded
+from simkit.billing.charge import line_of, parts_of, taxes_on
 from simkit.billing.charges.fixed import fixed_of
 from simkit.billing.charges.hours import Span, billing_months, dates_within, span_of
 from simkit.billing.charges.on_axis import Charged, laid
@@ -20,33 +20,6 @@ from simkit.billing.charges.peaks import peaks_of
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError, Fault
 from simkit.tariff.tariff import Tariff
-
-
-@dataclass(frozen=True)
-class PeriodLine:
-    """One line of the bill of a stretch of days.
-
-    Attributes
-    ----------
-    label, kind, unit
-        What it is for.
-    quantity
-        How much of what.
-    price
-        Price of one before tax that stands in a line of its own [currency/unit].
-    tax
-        That tax [-].
-    amount
-        What it comes to [currency].
-    """
-
-    label: str
-    kind: Kind
-    unit: str
-    quantity: float
-    price: float
-    tax: float
-    amount: float
 
 
 @dataclass(frozen=True)
@@ -68,7 +41,7 @@ class PeriodBill:
     """
 
     currency: str
-    lines: tuple[PeriodLine, ...]
+    lines: tuple[BillLine, ...]
     total: float
     days: int
     notes: tuple[str, ...]
@@ -101,12 +74,9 @@ def charge_period(
     mine = inside[axis.day]
     sold = None if export_kwh is None else export_kwh * mine
     parts = parts_of(tariff.currency, terms, import_kwh * mine, sold)
-    lines = [_rounded(part, tariff.currency) for part in parts if part.kind != "tax"]
+    whole = [_whole(part) for part in parts if part.kind != "tax"]
+    lines = [line_of(part, tariff.currency) for part in (*whole, *taxes_on(whole, tariff.currency))]
     lines = [line for line in lines if line.quantity or line.amount]
-    taxes = dict.fromkeys(line.tax for line in lines if line.tax)
-    nets = [(tax, np.array([sum(line.amount for line in lines if line.tax == tax)])) for tax in taxes]
-    taxed = [Part(f"Tax at {tax * 100:g} %", "tax", tariff.currency, net, tax) for tax, net in nets]
-    lines += [_rounded(part, tariff.currency) for part in taxed]
     total = float(in_units(rounded(np.array([line.amount for line in lines]), tariff.currency).sum(), tariff.currency))
     return PeriodBill(tariff.currency, tuple(lines), total, int(inside.sum()), _notes(tariff, axis, inside))
 
@@ -114,7 +84,8 @@ def charge_period(
 def _within(tariff: Tariff, axis: TimeAxis, country: str | None, period: Span) -> Charged:
     """The laid tariff, with what goes by days counted inside the period only."""
     versions = tariff.versions
-    spans = [_meet(span_of(terms, versions), period) for terms in versions]
+    whole = [span_of(terms, versions) for terms in versions]
+    spans = [(max(filter(None, (a, period[0]))), min(filter(None, (b, period[1])))) for a, b in whole]
     return replace(
         laid(tariff, axis, country),
         fixed=fixed_of(versions, spans, axis),
@@ -122,17 +93,10 @@ def _within(tariff: Tariff, axis: TimeAxis, country: str | None, period: Span) -
     )
 
 
-def _meet(one: Span, other: Span) -> Span:
-    firsts = [date for date in (one[0], other[0]) if date is not None]
-    lasts = [date for date in (one[1], other[1]) if date is not None]
-    return max(firsts, default=None), min(lasts, default=None)
-
-
-def _rounded(part: Part, currency: str) -> PeriodLine:
-    quantity, money = float(part.quantities.sum()), float(part.amounts.sum())
-    amount = float(in_units(rounded(np.array(money), currency), currency))
-    price = part.price if part.money is None else (money / quantity if quantity else 0.0)
-    return PeriodLine(part.label, part.kind, part.unit, quantity, price, part.tax, amount)
+def _whole(part: Part) -> Part:
+    """A line over all its months at once, so that it is rounded once."""
+    money = None if part.money is None else part.money.sum(keepdims=True)
+    return replace(part, quantities=part.quantities.sum(keepdims=True), money=money)
 
 
 def _notes(tariff: Tariff, axis: TimeAxis, inside: np.ndarray) -> tuple[str, ...]:

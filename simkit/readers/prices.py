@@ -14,7 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
-from simkit.arrays import Floats, Ints
+from simkit.arrays import Floats, Ints, read_only
 from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault, raise_all
 from simkit.readers.price_grid import in_order, require_even
@@ -85,9 +85,7 @@ def _laid(axis: TimeAxis, series: PriceSeries, currency: str, _stamp: tuple[int,
     if series.floor_per_kwh is not None or series.cap_per_kwh is not None:
         price = np.clip(price, series.floor_per_kwh, series.cap_per_kwh)
     price = price * (1.0 + (series.tax or 0.0))
-    made = _on_steps(starts, price, series.interval_minutes, axis)
-    made.flags.writeable = False
-    return PricesRead(made, notes)
+    return PricesRead(read_only(_on_steps(starts, price, series.interval_minutes, axis)), notes)
 
 
 def _on_steps(starts: Ints, price: Floats, interval: int, axis: TimeAxis) -> Floats:

@@ -14,7 +14,7 @@ import numpy as np
 
 from simkit.arrays import Floats, Ints
 from simkit.billing.bill import Kind
-from simkit.billing.charges.hours import month_starts
+from simkit.billing.charges.hours import runs
 from simkit.clock import TimeAxis
 
 
@@ -141,7 +141,7 @@ class Rows:
             lines.append(Line(self._label(key), kind, self._units[key], price, key[3], row, money.get(key, -1)))
         weights = [*self._weights.values(), *self._money.values()]
         stacked = np.array(weights) if weights else np.zeros((0, self._axis.steps))
-        return KwhRows(tuple(lines), stacked, month_starts(self._axis))
+        return KwhRows(tuple(lines), stacked, runs(self._axis.month))
 
     def _label(self, key: tuple[str, str, float, float]) -> str:
         alike = [other for other in self._weights if other[:2] == key[:2]]

@@ -6,7 +6,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from simkit.arrays import Floats
+from simkit.arrays import Floats, read_only
 from simkit.clock import TimeAxis
 from simkit.tariff.tariff import Granted
 
@@ -33,5 +33,4 @@ def granted_shares(granted: Granted, axis: TimeAxis) -> Floats:
         count = min(int(owed), len(able))
         shares[chance.choice(able, count, replace=False)] = 1.0
         owed -= count
-    shares.flags.writeable = False
-    return shares
+    return read_only(shares)

@@ -10,10 +10,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from simkit.arrays import Bools, Dates, Floats, Ints
+from simkit.arrays import Bools, Dates, Floats, Ints, read_only
 from simkit.clock import Clock, TimeAxis
 from simkit.errors import CaseError, Fault
 from simkit.tariff.tariff import Hours, Tariff
+from simkit.times_of_day import ALL_DAYS
 
 SUNDAY = 6
 KEPT = 512  # windows whose shares are kept, 70 kB each at hourly steps
@@ -45,8 +46,7 @@ def holiday_dates(year: int, country: str | None, *, tariff: str) -> Dates:
         why = "is not a country or part of one whose public holidays are known"
         raise CaseError(Fault(where, f'country = "{country}"', why, remedy)) from None
     dates = np.array(sorted(found), dtype="datetime64[D]")
-    dates.flags.writeable = False
-    return dates
+    return read_only(dates)
 
 
 def span_of(terms: Tariff, versions: tuple[Tariff, ...]) -> Span:
@@ -55,8 +55,14 @@ def span_of(terms: Tariff, versions: tuple[Tariff, ...]) -> Span:
     return first, None if terms.valid_to is None else str(terms.valid_to)
 
 
-def share_of(hours: Hours, terms: Tariff, axis: TimeAxis, *, span: Span, country: str | None) -> Floats:
-    """Share of each step inside some hours of a tariff, within the dates of its version, (steps,) [-], read-only."""
+def share_of(hours: Hours | None, terms: Tariff, axis: TimeAxis, *, span: Span, country: str | None = None) -> Floats:
+    """Share of each step inside some hours of a tariff, or all, within the dates of its version, (steps,) [-].
+
+    It is read-only, since it is kept.
+    """
+    clock = (terms.clock, terms.meter_offset_minutes or 0)
+    if hours is None:
+        return _share(axis, ("00:00", "24:00"), (ALL_DAYS, None), span, clock, None)
     firsts = [str(date) for date in (hours.first_date, span[0]) if date is not None]
     lasts = [str(date) for date in (hours.last_date, span[1]) if date is not None]
     return _share(
@@ -64,15 +70,9 @@ def share_of(hours: Hours, terms: Tariff, axis: TimeAxis, *, span: Span, country
         (hours.start, hours.end),
         (hours.weekdays, hours.months),
         (max(firsts, default=None), min(lasts, default=None)),
-        (terms.clock, terms.meter_offset_minutes or 0),
+        clock,
         (country, terms.name) if terms.holidays_as else None,
     )
-
-
-def share_of_dates(terms: Tariff, axis: TimeAxis, span: Span) -> Floats:
-    """Share of each step inside the dates of a version, (steps,) [-], read-only."""
-    clock = (terms.clock, terms.meter_offset_minutes or 0)
-    return _share(axis, ("00:00", "24:00"), (frozenset(range(7)), None), span, clock, None)
 
 
 @lru_cache(maxsize=KEPT)
@@ -98,9 +98,7 @@ def _share(  # noqa: PLR0917 - a memo takes its arguments by position
     if last is not None:
         holds &= days <= np.datetime64(last)
     dates = None if holds.all() else days[holds]
-    share = axis.window(*window, dates=dates, clock=clock[0], meter_offset_minutes=clock[1])
-    share.flags.writeable = False
-    return share
+    return read_only(axis.window(*window, dates=dates, clock=clock[0], meter_offset_minutes=clock[1]))
 
 
 def dates_within(axis: TimeAxis, span: Span) -> Bools:
@@ -126,12 +124,6 @@ def billing_months(axis: TimeAxis, billing_day: int | None) -> Ints:
     day = (axis.dates - months.astype("datetime64[D]")).astype(np.int64) + 1
     month: Ints = (months.astype(np.int64) - (day < (billing_day or 1))) % 12
     return month
-
-
-@lru_cache(maxsize=32)
-def month_starts(axis: TimeAxis) -> Ints:
-    """First step of each calendar month, (12,)."""
-    return runs(axis.month)
 
 
 def runs(*keys: Ints) -> Ints:

@@ -76,17 +76,6 @@ def stretches_of(tariff: Tariff, axis: TimeAxis, date: dt.date, *, country: str 
     return _cut(price, names, wall)
 
 
-def day_minutes(axis: TimeAxis, date: dt.date) -> int:
-    """Minutes of a civil date: 1,440, or an hour more or less where the clock changes."""
-    return len(_minutes_of(axis, date)[0])
-
-
-def change_dates(axis: TimeAxis) -> tuple[dt.date, ...]:
-    """Civil dates of the year that are not 24 hours long."""
-    length = np.bincount(axis.day) * axis.step_minutes
-    return tuple(date.item() for date in axis.dates[length != DAY_MINUTES])
-
-
 def _minutes_of(axis: TimeAxis, date: dt.date) -> tuple[Ints, Ints]:
     """UTC and wall time of each minute of a civil date [min since 1970]."""
     ends = [

@@ -62,15 +62,11 @@ def netting_of(tariff: Tariff, axis: TimeAxis, bands: Sequence[Floats]) -> Netti
         starts = interval_starts(axis, minutes, utc=tariff.clock == "utc")
         if starts is None or len(starts) == axis.steps:
             return None
-        period = np.searchsorted(starts, np.arange(axis.steps), side="right") - 1
-        return _grouped(period)
-    period = {"day": axis.day, "month": axis.month - 1, "year": np.zeros(axis.steps, np.int64)}[tariff.netting]
-    band = np.argmax(bands, axis=0) if len(bands) else np.zeros(axis.steps, np.int64)
-    return _grouped(period * max(len(bands), 1) + band)
-
-
-def _grouped(key: Ints) -> Netting:
+        key = np.searchsorted(starts, np.arange(axis.steps), side="right") - 1
+    else:
+        period = {"day": axis.day, "month": axis.month - 1, "year": np.zeros(axis.steps, np.int64)}[tariff.netting]
+        band = np.argmax(bands, axis=0) if len(bands) else np.zeros(axis.steps, np.int64)
+        key = period * max(len(bands), 1) + band
     _, group = np.unique(key, return_inverse=True)
     order = np.argsort(group, kind="stable")
-    starts = np.flatnonzero(np.diff(group[order], prepend=-1))
-    return Netting(order, starts, group)
+    return Netting(order, np.flatnonzero(np.diff(group[order], prepend=-1)), group)

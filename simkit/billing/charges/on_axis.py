@@ -13,12 +13,12 @@ from typing import NamedTuple
 
 import numpy as np
 
-from simkit.arrays import Floats
-from simkit.billing.bill import Kind
+from simkit.arrays import Floats, read_only
+from simkit.billing.bill import Kind, Part
 from simkit.billing.charges.energy_lines import KwhRows, Rows
-from simkit.billing.charges.fixed import Fixed, fixed_of
+from simkit.billing.charges.fixed import fixed_of
 from simkit.billing.charges.granted import granted_shares
-from simkit.billing.charges.hours import Span, share_of, share_of_dates, span_of
+from simkit.billing.charges.hours import Span, share_of, span_of
 from simkit.billing.charges.netting import Netting, netting_of
 from simkit.billing.charges.peaks import Peak, peaks_of
 from simkit.billing.charges.refusals import approximations, granted_note, require_end, require_one_price
@@ -58,7 +58,7 @@ class Charged:
     tiers: Tiers | None
     peaks: tuple[Peak, ...]
     netting: Netting | None
-    fixed: tuple[Fixed, ...]
+    fixed: tuple[Part, ...]
     split: int
     approximate: tuple[str, ...]
     notes: tuple[str, ...]
@@ -97,7 +97,7 @@ def _laid(
     require_end(tariff, versions[-1], axis)
     spans = [span_of(terms, versions) for terms in versions]
     made = [
-        _Made(terms, span, share_of_dates(terms, axis, span), 0.0 if terms.prices_include_tax else terms.tax)
+        _Made(terms, span, share_of(None, terms, axis, span=span), 0.0 if terms.prices_include_tax else terms.tax)
         for terms, span in zip(versions, spans, strict=True)
     ]
     rows = Rows(axis)
@@ -118,16 +118,11 @@ def _laid(
     price = price + _by_kwh(made, rows, axis, price)
     sold, paid, told = _sold(made, axis, country)
     return Charged(
-        _closed(price), _closed(paid), rows.made(), sold, tiers_of(versions, spans, axis),
+        read_only(price), read_only(paid), rows.made(), sold, tiers_of(versions, spans, axis),
         peaks_of(versions, spans, axis, country), netting_of(tariff, axis, [share for _, share in bands]),
         fixed_of(versions, spans, axis), split, approximations(tariff),
         tuple(dict.fromkeys((*notes, *told, *granted_note(tariff, granted)))),
     )  # fmt: skip
-
-
-def _closed(values: Floats) -> Floats:
-    values.flags.writeable = False
-    return values
 
 
 def _bands(made: Sequence[_Made], rows: Rows, axis: TimeAxis, country: str | None) -> list[tuple[Band, Floats]]:

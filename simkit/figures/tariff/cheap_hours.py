@@ -10,7 +10,9 @@ import datetime as dt
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from simkit.billing.charges.minutes import Stretch, change_dates, day_minutes, stretches_of
+import numpy as np
+
+from simkit.billing.charges.minutes import Stretch, stretches_of
 from simkit.clock import TimeAxis
 from simkit.figures import style
 from simkit.quantities import column_label
@@ -53,14 +55,15 @@ def cheap_hours(
     """
     if dates is None:
         middles = [dt.date(axis.year, month, 15) for month in (1, 7)]
-        dates = [day + dt.timedelta(days=(WEDNESDAY - day.weekday()) % 7) for day in middles] + list(change_dates(axis))
+        changed = axis.dates[np.bincount(axis.day) * axis.step_minutes != DAY_MINUTES]
+        dates = [day + dt.timedelta(days=(WEDNESDAY - day.weekday()) % 7) for day in middles] + changed.tolist()
     days = [(date, stretches_of(tariff, axis, date, country=country)) for date in dates]
     shades = _shades([stretch.price for _, stretches in days for stretch in stretches])
     sheet = style.Sheet(left=0.35, right=0.35, gap=0.66, top=0.92, bottom=0.4)
     axes = sheet.axes([0.36] * len(days), figure=figure)
     for ax, (date, stretches) in zip(axes, days, strict=True):
         _strip(ax, stretches, shades)
-        length = day_minutes(axis, date)
+        length = stretches[-1].last
         hours = "" if length == DAY_MINUTES else f", {length / 60:g} hours"
         style.head(ax, f"{date:%A} {date.day} {date:%B}{hours}")
     unit = column_label("import_price_per_kwh", currency=tariff.currency)

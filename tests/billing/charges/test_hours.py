@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from tariffs import band, tariff
 
-from simkit.billing.charges.hours import billing_months, by_month, dates_within, runs, share_of, share_of_dates, span_of
+from simkit.billing.charges.hours import billing_months, by_month, dates_within, runs, share_of, span_of
 from simkit.clock import TimeAxis
 from simkit.tariff.tariff import Version
 
@@ -21,7 +21,7 @@ def test_versions_share_out_the_year_and_the_first_reaches_back() -> None:
     versions = CHANGE.versions
     spans = [span_of(terms, versions) for terms in versions]
     assert spans == [(None, "2025-06-30"), ("2025-07-01", None)]
-    shares = [share_of_dates(terms, DUBLIN, span) for terms, span in zip(versions, spans, strict=True)]
+    shares = [share_of(None, terms, DUBLIN, span=span) for terms, span in zip(versions, spans, strict=True)]
     assert np.array_equal(shares[0] + shares[1], np.ones(DUBLIN.steps))
     assert shares[0].sum() == 181 * 24 - 1  # own: January to June without the hour of 30 March
     assert [by_month(DUBLIN, dates_within(DUBLIN, span)).sum() for span in spans] == [181, 184]
@@ -36,7 +36,7 @@ def test_a_band_is_cut_to_the_dates_of_its_version() -> None:
 
 def test_the_day_of_a_utc_meter_begins_at_its_own_midnight() -> None:
     utc = CHANGE.model_copy(update={"clock": "utc"})
-    share = share_of_dates(utc, LONDON, (None, "2025-06-30"))
+    share = share_of(None, utc, LONDON, span=(None, "2025-06-30"))
     last = LONDON.local[np.flatnonzero(share)[-1]]
     assert str(last) == "2025-07-01 00:00:00+01:00", "the hour from 00:00 wall time is 23:00 UTC of the day before"
 

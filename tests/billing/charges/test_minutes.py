@@ -9,9 +9,10 @@ import pytest
 from references import Reference, published
 from tariffs import band, tariff
 
-from simkit.billing.charges.minutes import change_dates, day_minutes, stretches_of
+from simkit.billing.charges.minutes import stretches_of
 from simkit.billing.price_signal import price_signal
 from simkit.clock import TimeAxis
+from simkit.figures import cheap_hours
 from simkit.tariff.tariff import Levy, Version
 
 LONDON = TimeAxis("Europe/London", 2026, 15)
@@ -31,7 +32,7 @@ def test_days_are_as_long_as_the_iana_data_say(row: dict[str, str]) -> None:
     source = published("dst_local_day_lengths")[0]
     date = dt.date.fromisoformat(row["local_date"])
     axis = TimeAxis(row["zone"], date.year, 30)
-    Reference(float(row["hours"]) * 60, source, 0.0, "whole minutes").check(day_minutes(axis, date))
+    Reference(float(row["hours"]) * 60, source, 0.0, "whole minutes").check(stretches_of(NIGHT, axis, date)[-1].last)
 
 
 def test_a_night_on_wall_time_is_the_same_in_winter_and_summer() -> None:
@@ -48,9 +49,8 @@ def test_a_meter_on_utc_and_twelve_minutes_late_is_shown_to_the_minute() -> None
 
 
 def test_days_on_which_the_clock_changes() -> None:
-    assert change_dates(LONDON) == (SPRING, AUTUMN)
-    assert [day_minutes(LONDON, date) for date in (SPRING, WINTER, AUTUMN)] == [1380, 1440, 1500]
-    assert change_dates(TimeAxis("UTC", 2026, 60)) == ()
+    assert [stretches_of(NIGHT, LONDON, date)[-1].last for date in (SPRING, WINTER, AUTUMN)] == [1380, 1440, 1500]
+    assert len(cheap_hours(NIGHT, TimeAxis("UTC", 2026, 60))) == 2, "two Wednesdays, and no day of another length"
 
 
 @pytest.mark.parametrize("clock", ["local", "utc"])
@@ -60,7 +60,7 @@ def test_minutes_agree_with_the_price_that_control_sees(clock: str, date: dt.dat
         update={"clock": clock, "meter_offset_minutes": 7, "tax": 0.09, "prices_include_tax": False,
                 "levy": (Levy(name="L", per_kwh=0.01, taxed=False),)}
     )  # fmt: skip
-    minutes = np.zeros(day_minutes(LONDON, date))
+    minutes = np.zeros(stretches_of(rules, LONDON, date)[-1].last)
     for stretch in stretches_of(rules, LONDON, date):
         minutes[stretch.first : stretch.last] = stretch.price
     steps = price_signal(rules, LONDON).import_per_kwh[LONDON.dates[LONDON.day] == np.datetime64(date)]
