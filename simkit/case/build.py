@@ -15,7 +15,7 @@ from simkit.case.case import Case, Head, Made, tariff_stem
 from simkit.case.defaults import full_table
 from simkit.case.heating.boiler import kwh_of_this_fuel
 from simkit.case.home.rooms import RoomList
-from simkit.case.rules import crossing_faults
+from simkit.case.rules import RULES
 from simkit.case.shipped import default_table
 from simkit.errors import CaseError, Fault, nearest, perhaps, raise_all
 from simkit.schema.hints import meaning_of
@@ -227,7 +227,7 @@ def _assembled(stated: Table, setting: Setting) -> tuple[Case | None, list[Fault
     broken = frozenset(full.keys() - parts.keys())
     if isinstance(full.get("heat_source"), str):
         parts.setdefault("heat_source", full["heat_source"])
-    faults += [*crossing_faults(parts, broken), *wrong]
+    faults += [*(fault for rule in RULES for fault in rule(parts, broken)), *wrong]
     if faults or tariff is None:
         return None, faults
     del parts["tariff"]

@@ -12,9 +12,9 @@ from typing import Any, NamedTuple
 
 from pydantic.fields import FieldInfo
 
-from simkit.case.derived_defaults import derived
+from simkit.case.derived_defaults import followers
 from simkit.case.shipped import default_sources, default_table
-from simkit.schema.hints import neat, shown
+from simkit.schema.hints import shown
 from simkit.schema.overlay import Table, parts_of
 from simkit.schema.section import Section
 
@@ -56,6 +56,7 @@ def filled(section: type[Section], said: Table, defaults: Table, each: Table) ->
     """
     result = dict(said)
     claims = _claims(section)
+    unclaimed: tuple[frozenset[str], bool] = (frozenset(), True)
     for key, part in parts_of(section).items():
         value, elements = defaults.get(key), each.get(key, {})
         beneath = result.get(key)
@@ -67,18 +68,11 @@ def filled(section: type[Section], said: Table, defaults: Table, each: Table) ->
         elif key in result:
             if part.section is not None and elements and isinstance(beneath, list | tuple):
                 result[key] = [filled(part.section, e, elements, {}) if isinstance(e, Mapping) else e for e in beneath]
-        elif value is not None and _is_due(key, claims, said):
-            result[key] = value
+        elif value is not None:
+            # due outside all choices, as a way where none was chosen, or beside the one that was
+            deciding, own = claims.get(key, unclaimed)
+            result |= {key: value} if own != any(other in said for other in deciding) else {}
     return result
-
-
-def _is_due(key: str, claims: Mapping[str, tuple[frozenset[str], bool]], said: Table) -> bool:
-    """Whether a default is wanted: outside all choices, as a way where none was chosen, or beside the one that was."""
-    if key not in claims:
-        return True
-    deciding, own = claims[key]
-    chosen = any(other in said for other in deciding)
-    return not chosen if own else chosen
 
 
 def by_kind(said: Table) -> dict[str, dict[str, Any]]:
@@ -106,9 +100,10 @@ def full_table(section: type[Section], said: Table) -> dict[str, Any]:
         What the user said.
     """
     defaults = {key: value for key, value in default_table().items() if key not in SPECIAL}
-    for tables in (by_kind(said), derived(said)[0]):
-        for name, table in tables.items():
-            defaults[name] = {**defaults.get(name, {}), **table}
+    for name, table in by_kind(said).items():
+        defaults[name] = {**defaults.get(name, {}), **table}
+    for (name, key), value, _ in followers(said):
+        defaults[name] = {**defaults.get(name, {}), key: value}
     return filled(section, said, defaults, default_table()["each"])
 
 
@@ -137,14 +132,19 @@ class Assumed(NamedTuple):
 
     @property
     def said(self) -> str:
-        """The value and its source."""
-        return f"{self.key} = {_short(self.value)} ({self.source})"
+        """The value and its source; a list of tables without its brackets."""
+        text = shown(self.value)
+        if isinstance(self.value, list) and self.value and isinstance(self.value[0], Mapping):
+            rows = ([f"{k} {v:g}" if isinstance(v, float) else f"{k} {v}" for k, v in e.items()] for e in self.value)
+            text = "; ".join(", ".join(row) for row in rows)
+        return f"{self.key} = {text} ({self.source})"
 
 
 def assumed(section: type[Section], said: Table, full: Table) -> tuple[Assumed, ...]:
     """Every value that was filled in, with its source; values marked silent are left out."""
     sources = default_sources()
-    sources = sources | {path[1:]: why for path, why in sources.items() if path[0] == "each"} | derived(said)[1]
+    sources = sources | {path[1:]: why for path, why in sources.items() if path[0] == "each"}
+    sources |= {place: why for place, _, why in followers(said)}
     for name in by_kind(said):
         begin = ("by_kind", name, full.get(name, {}).get("kind"))
         sources |= {(name, *path[3:]): why for path, why in sources.items() if path[:3] == begin}
@@ -177,16 +177,3 @@ def _filled_in(
         elif key not in said:
             found.append(((*path, key), value, part.field))
     return found
-
-
-def _short(value: Any) -> str:
-    """A filled-in value as a note names it; a list of tables without its brackets."""
-    if isinstance(value, list):
-        if value and isinstance(value[0], Mapping):
-            rows = (
-                ", ".join(f"{key} {held:g}" if isinstance(held, float) else f"{key} {held}" for key, held in e.items())
-                for e in value
-            )
-            return "; ".join(rows)
-        return f"[{', '.join(_short(element) for element in value)}]"
-    return neat(value) if isinstance(value, float) else shown(value)

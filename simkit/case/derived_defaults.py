@@ -15,7 +15,7 @@ from simkit.case.home.home import Home
 from simkit.case.home.household import SIZES
 from simkit.case.money.money import Money
 from simkit.case.power.solar import SolarArray
-from simkit.case.shipped import Sources, default_sources, default_table
+from simkit.case.shipped import default_sources, default_table
 from simkit.schema.country_codes import country_codes, country_of_zone
 from simkit.schema.hints import bounds_of
 from simkit.schema.overlay import Table, parts_of
@@ -47,30 +47,19 @@ FOLLOWERS = (
 )
 
 
-def derived(said: Table) -> tuple[dict[str, dict[str, Any]], Sources]:
-    """Defaults that follow from something else that the user said.
+def followers(said: Table) -> Iterator[Follower]:
+    """Yield the defaults that follow from something else that the user said.
 
     Parameters
     ----------
     said
         What the user said.
 
-    Returns
-    -------
-    tables
-        Values by section and key, all of them in `FOLLOWERS`, and stand-ins for a cylinder where no water is heated.
-    sources
-        Why, by section and key.
+    Yields
+    ------
+    place, value, why
+        Section and key, one of `FOLLOWERS` or of a cylinder where no water is heated; and where the value comes from.
     """
-    tables: dict[str, dict[str, Any]] = {}
-    sources: Sources = {}
-    for place, value, why in _followers(said):
-        tables.setdefault(place[0], {})[place[1]] = value
-        sources[place] = why
-    return tables, sources
-
-
-def _followers(said: Table) -> Iterator[Follower]:
     yield from _site(_of(said, "site"))
     size = _of(said, "household").get("size")
     if isinstance(size, str) and size in SIZES:
@@ -101,7 +90,7 @@ def _leading(section: type[Section], key: str, value: Any) -> float:
     """A number that others follow, or its own example where it would be refused."""
     field = parts_of(section)[key].field
     low, high = bounds_of(field) or (0.0, 0.0)
-    if isinstance(value, int | float) and not isinstance(value, bool) and low <= value <= high:
+    if _is_number(value) and low <= value <= high:
         return value
     example: float = (field.examples or [low])[0]
     return example

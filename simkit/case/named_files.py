@@ -5,11 +5,11 @@ Paths stand in [weather], in [household], as the tariff, and again inside the li
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Mapping
 from typing import Any
 
 from simkit.case.money.money import changed_paths
+from simkit.schema.toml_layout import one_line
 
 Turn = Callable[[str], str]
 FILE_KEYS = ("tariff", "weather.file", "household.file")
@@ -58,15 +58,4 @@ def _turned_line(line: str, turn: Turn) -> str:
         new = _turned_table(value, turn)
     else:
         return line
-    return f"{path} = {_written(new)}"
-
-
-def _written(value: Any) -> str:
-    """A text or a table as one line of TOML."""
-    if isinstance(value, str):
-        return json.dumps(value, ensure_ascii=False)  # TOML's basic strings are written as JSON's are
-    import tomlkit
-
-    inline = tomlkit.inline_table()
-    inline.update(value)
-    return inline.as_string()
+    return f"{path} = {one_line(new)}"

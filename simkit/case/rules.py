@@ -15,10 +15,11 @@ from simkit.tariff.prices import DEAREST_DAY_IN_KWH, DEAREST_PER_KWH, day_fault
 
 Parts = Mapping[str, Any]
 FUEL_OF_DEAREST = 0.5  # own: no fuel costs half as much by the kWh as the dearest electricity
-NEEDED = {
-    "heat_pump": ("heat_pump",),
-    "boiler": ("boiler", "fuel"),
-    "hybrid": ("heat_pump", "boiler", "fuel", "hybrid"),
+NEEDED_BY = {
+    "heat_pump": ("heat_pump", "hybrid"),
+    "boiler": ("boiler", "hybrid"),
+    "fuel": ("boiler", "hybrid"),
+    "hybrid": ("hybrid",),
 }
 ABOVE_MACHINE = "is above what the heat pump can give: [heat_pump] highest_flow_c = {:g}"
 NOT_ABOVE_ROOM = "is not above the warmest room, {:g} °C, and water heats a room only from above it"
@@ -43,6 +44,9 @@ FOR_THAT_SOURCE = "Leave source out, or choose the regression for that source"
 # What may not stand together: the paths with their values (None for what is left out), place and the other three parts
 # of the fault, each value under the last word of its path.
 COMBINATIONS: tuple[tuple[dict[str, tuple[Any, ...]], str, str, str, str], ...] = (
+    *(({"heat_source": sources, name: (None,)}, "", 'heat_source = "{heat_source}"',
+       f"needs a table [{name}], which is missing", f"Add [{name}], or choose another heat_source")
+      for name, sources in NEEDED_BY.items()),
     ({"as_operated": (True,), "heat_source": ("heat_pump", "hybrid")}, "", "as_operated = true",
      'holds the set-points of the boiler, and heat_source is not "boiler"',
      "Take as_operated out, or set it in the option that keeps the boiler"),
@@ -65,37 +69,6 @@ COMBINATIONS: tuple[tuple[dict[str, tuple[Any, ...]], str, str, str, str], ...] 
     ({"controls.design_flow_from_rooms": (True,), "room": (None,)}, "[controls]", "design_flow_from_rooms = true",
      "needs rooms, and the case has none", "Add [[room]] tables, or write design_flow_c instead"),
 )  # fmt: skip
-
-
-def crossing_faults(parts: Parts, broken: frozenset[str]) -> list[Fault]:
-    """Check the parts of a case against each other.
-
-    Parameters
-    ----------
-    parts
-        The validated sections by name, with the keys outside all tables under their own names; what is absent or not
-        valid is missing here.
-    broken
-        Names of the sections that are there but not valid: nothing is said about those.
-
-    Returns
-    -------
-    list
-        Every fault found, `where` without the name of the file.
-    """
-    return [fault for rule in RULES for fault in rule(parts, broken)]
-
-
-def _missing_parts(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
-    source = parts.get("heat_source")
-    for name in NEEDED.get(str(source), ()):
-        if name not in parts and name not in broken:
-            yield Fault(
-                "",
-                f'heat_source = "{source}"',
-                f"needs a table [{name}], which is missing",
-                f"Add [{name}], or choose another heat_source",
-            )
 
 
 def _range_of_a_known_loss(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
@@ -173,7 +146,9 @@ def _orders(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
 def _combinations(parts: Parts, broken: frozenset[str]) -> Iterator[Fault]:
     for together, where, *said in COMBINATIONS:
         found = {path: _held(parts, path) for path in together}
-        if not broken & found.keys() and all(found[path] in values for path, values in together.items()):
+        if not (broken - parts.keys()) & found.keys() and all(
+            found[path] in values for path, values in together.items()
+        ):
             words = {path.rpartition(".")[2]: value for path, value in found.items()}
             yield Fault(where, *(phrase.format(**words) for phrase in said))
 
@@ -214,12 +189,13 @@ def _money(parts: Parts, _: frozenset[str]) -> Iterator[Fault]:
         )
 
 
+# What is given to each: the validated sections by name, with the keys outside all tables under their own names (what is
+# absent or not valid is missing), and the names of what is there but not valid, of which nothing more is said.
 RULES: tuple[Callable[[Parts, frozenset[str]], Iterator[Fault]], ...] = (
-    _missing_parts,
+    _combinations,
     _loss_from_fuel,
     _range_of_a_known_loss,
     _orders,
-    _combinations,
     _fuel_price,
     _money,
     rooms_and_house,

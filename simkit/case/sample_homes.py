@@ -77,8 +77,3 @@ def sample_file(name: str, beside: str | Path = ".") -> Path:
     names = sample_names(beside)
     remedy = perhaps(name, names, f"The sample homes are: {', '.join(names)}")
     raise CaseError(Fault("sample home", f'"{name}"', "is not there", remedy))
-
-
-def sample_tariffs(beside: str | Path = ".") -> tuple[Path, ...]:
-    """Files of the sample tariffs, in order of the alphabet."""
-    return tuple(sorted((sample_folder(beside) / TARIFFS).glob("*.toml")))

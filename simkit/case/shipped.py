@@ -8,13 +8,14 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
+DEFAULTS = files("simkit.case") / "defaults.toml"
 Sources = dict[tuple[str, ...], str]
 
 
 @lru_cache(maxsize=1)
 def default_table() -> dict[str, Any]:
     """The whole of ``defaults.toml``; not to be changed."""
-    return tomllib.loads(_text())
+    return tomllib.loads(DEFAULTS.read_text(encoding="utf-8"))
 
 
 @lru_cache(maxsize=1)
@@ -22,13 +23,9 @@ def default_sources() -> Sources:
     """The source of each default: the remark behind its line, by its path."""
     found: Sources = {}
     heading: tuple[str, ...] = ()
-    for line in _text().splitlines():
+    for line in DEFAULTS.read_text(encoding="utf-8").splitlines():
         if line.startswith("["):
             heading = tuple(part.strip('"') for part in re.findall(r'"[^"]*"|[^.\[\]]+', line.split("]")[0] + "]"))
         elif match := re.match(r"(\w+) = .*?  # (.*)$", line):
             found[(*heading, match[1])] = match[2]
     return found
-
-
-def _text() -> str:
-    return (files("simkit.case") / "defaults.toml").read_text(encoding="utf-8")

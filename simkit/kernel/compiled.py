@@ -14,15 +14,16 @@ import shutil
 import sys
 import tempfile
 from collections.abc import Callable
-from functools import cache
+from functools import cache, wraps
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar, cast
 
 import numba
 import numpy as np
 from numba import njit, types
 from numba.extending import intrinsic
 
+F = TypeVar("F", bound=Callable[..., Any])
 KEPT_DIGESTS = 4
 COMPILED_FROM = ("physics", "kernel")
 settings: Any = numba.config  # read once when it is imported, and at every decorator
@@ -115,3 +116,18 @@ def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
     finally:
         settings.CACHE_DIR = before
     return made
+
+
+def in_one_pass(function: F) -> F:
+    """Compile a pass over series when it is first called, not when it is imported, and hand it closed-up arrays."""
+
+    @cache
+    def ready() -> Callable[..., Any]:
+        return compiled(function)
+
+    @wraps(function)
+    def run(*given: Any) -> Any:
+        closed = (np.ascontiguousarray(one, np.float64) if isinstance(one, np.ndarray) else one for one in given)
+        return ready()(*closed)
+
+    return cast(F, run)

@@ -85,8 +85,7 @@ def h0_watts(
     24 and 31 December count as Saturdays unless they are Sundays (or holidays). Source: VDEW M-32/99 and M-05/2000.
     The publishers round the factor to four digits and the product to 0.1 W; neither is done here.
     """
-    season = season_of_days(axis.dates, southern=southern)
-    day_type = type_of_days(axis.dates, holidays)
+    season, day_type = kinds_of_days(axis.dates, holidays, southern=southern)
     table = (
         _quarter_hours().reshape(len(SEASONS), len(DAY_TYPES), -1, axis.step_minutes // QUARTER_MINUTES).mean(axis=3)
     )
@@ -94,25 +93,23 @@ def h0_watts(
     return watts * dynamic_factor(axis.dates, southern=southern)[axis.day] if dynamic else watts
 
 
-def season_of_days(dates: Dates, *, southern: bool = False) -> Ints:
-    """Return the profile's season of each date, shape (days,), as an index into SEASONS.
+def kinds_of_days(
+    dates: Dates, holidays: frozenset[dt.date] = frozenset(), *, southern: bool = False
+) -> tuple[Ints, Ints]:
+    """Return the profile's season and day type of each date, shape (days,), as indices into SEASONS and DAY_TYPES.
 
     Winter runs from 1 November to 20 March, summer from 15 May to 14 September (VDEW M-32/99).
     """
-    month, day = _month_and_day(dates, southern)
-    code = month * 100 + day
-    winter = (code >= 1101) | (code <= 320)
-    summer = (code >= 515) & (code <= 914)
-    return np.where(winter, 0, np.where(summer, 2, 1))
-
-
-def type_of_days(dates: Dates, holidays: frozenset[dt.date] = frozenset()) -> Ints:
-    """Return the day type of each date, shape (days,), as an index into DAY_TYPES."""
-    weekday = (dates.astype("datetime64[D]").astype(np.int64) + 3) % 7  # 1 January 1970 was a Thursday
-    month, day = _month_and_day(dates, False)
-    eve = (month == 12) & np.isin(day, (24, 31))
+    days = dates.astype("datetime64[D]")
+    months = days.astype("datetime64[M]")
+    month = months.astype(np.int64) % 12 + 1
+    day = (days - months.astype("datetime64[D]")).astype(np.int64) + 1
+    code = ((month + 5) % 12 + 1 if southern else month) * 100 + day
+    winter, summer = (code >= 1101) | (code <= 320), (code >= 515) & (code <= 914)
+    weekday = (days.astype(np.int64) + 3) % 7  # 1 January 1970 was a Thursday
     sunday = (weekday == 6) | np.isin(dates, np.array(sorted(holidays), dtype="datetime64[D]"))
-    return np.where(sunday, 2, np.where((weekday == 5) | eve, 1, 0))
+    saturday = (weekday == 5) | ((month == 12) & np.isin(day, (24, 31)))
+    return np.where(winter, 0, np.where(summer, 2, 1)), np.where(sunday, 2, np.where(saturday, 1, 0))
 
 
 def dynamic_factor(dates: Dates, *, southern: bool = False) -> Floats:
@@ -151,14 +148,6 @@ def public_holidays(country: str | None, year: int) -> frozenset[dt.date]:
         allowed = "is not a country whose public holidays are known"
         remedy = f"Write {near}" if near else "Write the two letters of ISO 3166, for example IE"
         raise CaseError(Fault("[site]", f'country = "{country}"', allowed, remedy)) from None
-
-
-def _month_and_day(dates: Dates, southern: bool) -> tuple[Ints, Ints]:
-    days = dates.astype("datetime64[D]")
-    months = days.astype("datetime64[M]")
-    month = months.astype(np.int64) % 12 + 1
-    day = (days - months.astype("datetime64[D]")).astype(np.int64) + 1
-    return ((month + 5) % 12 + 1 if southern else month), day
 
 
 @lru_cache(maxsize=1)

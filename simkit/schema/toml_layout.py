@@ -50,7 +50,7 @@ def _table(section: type[Section], table: Table, path: str, *, remarks: bool) ->
     beneath = [key for key in order if _is_headed(parts.get(key), table[key])]
     for key in order:
         if key not in beneath:
-            yield f"{_key(key)} = {_value(table[key], len(key) + 3)}"
+            yield f"{_key(key)} = {one_line(table[key], len(key) + 3)}"
     for key in beneath:
         below = f"{path}.{_key(key)}" if path else _key(key)
         part = parts[key]
@@ -81,10 +81,10 @@ def _key(key: str) -> str:
     return key if BARE_KEY.fullmatch(key) else json.dumps(key, ensure_ascii=False)
 
 
-def _value(value: Any, indent: int = 0) -> str:
+def one_line(value: Any, indent: int = 0) -> str:
     """One value in one line; a list of tables that is too long for it, one table a line."""
     if isinstance(value, Mapping):
-        inside = ", ".join(f"{_key(key)} = {_value(element)}" for key, element in value.items())
+        inside = ", ".join(f"{_key(key)} = {one_line(element)}" for key, element in value.items())
         return f"{{ {inside} }}" if inside else "{}"
     if isinstance(value, bool):
         return "true" if value else "false"
@@ -92,7 +92,7 @@ def _value(value: Any, indent: int = 0) -> str:
         return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
     if not isinstance(value, list | tuple):
         return value.isoformat() if isinstance(value, dt.date) else repr(value)
-    elements = [_value(element) for element in value]
+    elements = [one_line(element) for element in value]
     line = f"[{', '.join(elements)}]"
     if indent + len(line) <= WIDTH or not any(isinstance(element, Mapping) for element in value):
         return line

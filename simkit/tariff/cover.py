@@ -44,8 +44,12 @@ def cover_faults(bands: Sequence[Band], valid_from: dt.date, *, where: str = "")
         One for each stretch and set of days, in order of time; empty where each minute has exactly one price.
     """
     found: dict[Hole, dict[Span, dict[int, set[int]]]] = defaultdict(lambda: defaultdict(lambda: defaultdict(set)))
+    begin, end = dt.date.min, dt.date.max
     for span in _spans(bands, valid_from):
-        active = [k for k, band in enumerate(bands) if _is_active(band, span)]
+        first, last = span[0] or begin, span[1] or end
+        active = [
+            k for k, band in enumerate(bands) if (band.first_date or begin) <= first and last <= (band.last_date or end)
+        ]
         for month, weekday in _kinds_of_day(span):
             for hole in _holes(
                 bands, [k for k in active if weekday in bands[k].weekdays and month in (bands[k].months or (month,))]
@@ -73,12 +77,6 @@ def _spans(bands: Sequence[Band], valid_from: dt.date) -> Iterator[Span]:
         last = ordered[k + 1] - one if k + 1 < len(ordered) else None
         if last is not None or any(band.last_date is None for band in bands):
             yield first, last
-
-
-def _is_active(band: Band, span: Span) -> bool:
-    first, last = span
-    begun = band.first_date is None or (first is not None and band.first_date <= first)
-    return begun and (band.last_date is None or (last is not None and last <= band.last_date))
 
 
 def _kinds_of_day(span: Span) -> list[tuple[int, int]]:

@@ -12,7 +12,7 @@ from references import Reference, published
 from case.stated import made, table, with_path
 from simkit.case.build import Case
 from simkit.case.defaults import full_table
-from simkit.case.derived_defaults import FOLLOWERS, derived
+from simkit.case.derived_defaults import FOLLOWERS, followers
 from simkit.case.shipped import default_sources, default_table
 from simkit.schema.overlay import parts_of
 from simkit.schema.section import Section
@@ -239,13 +239,13 @@ def test_what_follows_is_what_is_listed() -> None:
         "solar": {"array": [{"kwp": 2.0}, {"kwp": 1.5}]},
         "money": {"terms": "nominal", "inflation": 0.03},
     }
-    tables, sources = derived(said)
-    assert set(sources) == set(FOLLOWERS)
-    assert tables["heat_pump"]["source"] == "ground"
-    assert tables["household"] == {"annual_kwh": 2890.0, "people": 2.0}
-    assert tables["fuel"]["kwh_per_unit"] == pytest.approx(11.2206, abs=5e-5)
-    assert (tables["site"]["volts"], tables["site"]["phases"]) == (230.0, 1)
-    assert tables["solar"]["inverter_kw"] == 3.5
-    assert tables["money"]["discount_rate"] == pytest.approx(1.035 * 1.03 - 1)
+    found = {place: value for place, value, _ in followers(said)}
+    assert set(found) == set(FOLLOWERS)
+    assert found["heat_pump", "source"] == "ground"
+    assert (found["household", "annual_kwh"], found["household", "people"]) == (2890.0, 2.0)
+    assert found["fuel", "kwh_per_unit"] == pytest.approx(11.2206, abs=5e-5)
+    assert (found["site", "volts"], found["site", "phases"]) == (230.0, 1)
+    assert found["solar", "inverter_kw"] == 3.5
+    assert found["money", "discount_rate"] == pytest.approx(1.035 * 1.03 - 1)
     boiler = {"heat_source": "boiler", "emitters": {"rated_kw": 12}, "boiler": {"flow_c": 70}}
-    assert derived(boiler)[0]["controls"]["design_flow_c"] == 70
+    assert {place: value for place, value, _ in followers(boiler)}["controls", "design_flow_c"] == 70

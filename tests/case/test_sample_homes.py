@@ -9,7 +9,7 @@ import pytest
 
 import simkit.case.sample_homes
 from simkit.case.load import read_case
-from simkit.case.sample_homes import sample_file, sample_folder, sample_names, sample_tariffs, shipped_folder
+from simkit.case.sample_homes import TARIFFS, sample_file, sample_folder, sample_names, shipped_folder
 from simkit.errors import CaseError, DataError
 
 HOMES = ("canal_terrace", "estuary_bungalow", "harbour_flat", "moor_cottage")
@@ -19,7 +19,7 @@ def test_the_samples_that_came_with_simkit_are_found_from_anywhere(tmp_path: Pat
     assert sample_folder(tmp_path) == shipped_folder("sample_data")
     assert sample_names(tmp_path) == HOMES
     assert read_case(sample_file("estuary_bungalow", tmp_path)).name == "Estuary bungalow"
-    assert len(sample_tariffs(tmp_path)) == 11
+    assert len(list((sample_folder(tmp_path) / TARIFFS).glob("*.toml"))) == 11
 
 
 @pytest.mark.parametrize("beside", ["", "notebooks"])

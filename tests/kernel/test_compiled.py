@@ -105,7 +105,7 @@ def test_where_nothing_can_be_written_it_compiles_and_keeps_nothing(copy: Path) 
 
 WARMTH = """
 from simkit.kernel import compiled
-before = compiled.is_warm("run_defrost")
+before = compiled.is_warm("defrost")
 """
 
 

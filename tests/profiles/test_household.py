@@ -20,9 +20,8 @@ from simkit.profiles.household import (
     dynamic_factor,
     h0_watts,
     household_kw,
+    kinds_of_days,
     public_holidays,
-    season_of_days,
-    type_of_days,
 )
 
 NOWHERE = Path("unused")
@@ -106,7 +105,7 @@ def test_dynamic_factor_by_hand() -> None:
     ],
 )
 def test_seasons_begin_and_end_as_published(date: str, season: str) -> None:
-    assert SEASONS[season_of_days(days(date))[0]] == season
+    assert SEASONS[kinds_of_days(days(date))[0][0]] == season
 
 
 @pytest.mark.parametrize(
@@ -123,12 +122,12 @@ def test_seasons_begin_and_end_as_published(date: str, season: str) -> None:
     ],
 )
 def test_day_types_as_published(date: str, day_type: str) -> None:
-    assert DAY_TYPES[type_of_days(days(date), frozenset({dt.date(2026, 12, 25)}))[0]] == day_type
+    assert DAY_TYPES[kinds_of_days(days(date), frozenset({dt.date(2026, 12, 25)}))[1][0]] == day_type
 
 
 def test_southern_seasons_are_half_a_year_off() -> None:
-    assert SEASONS[season_of_days(days("2023-07-01"), southern=True)[0]] == "winter"
-    assert SEASONS[season_of_days(days("2023-01-01"), southern=True)[0]] == "summer"
+    assert SEASONS[kinds_of_days(days("2023-07-01"), southern=True)[0][0]] == "winter"
+    assert SEASONS[kinds_of_days(days("2023-01-01"), southern=True)[0][0]] == "summer"
     assert dynamic_factor(days("2023-07-03"), southern=True)[0] == pytest.approx(dynamic_factor(days("2023-01-01"))[0])
 
 

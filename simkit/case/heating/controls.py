@@ -7,6 +7,7 @@ needed comfort, whatever its controller holds.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import product
 from typing import ClassVar, Literal
 
 from simkit.errors import CaseError, Fault
@@ -42,26 +43,16 @@ def overlaps(periods: Sequence[Span], name: str) -> Iterator[Fault]:
     kinds = {"all": {"workdays", "weekend"}, "workdays": {"workdays"}, "weekend": {"weekend"}}
     for index, later in enumerate(periods):
         for earlier in periods[:index]:
-            if not kinds[later.days] & kinds[earlier.days]:
-                continue
-            shared = _shared(earlier, later)
-            if shared is not None:
+            both = product(pieces_of_day(earlier.start, earlier.end), pieces_of_day(later.start, later.end))
+            shared = [(max(a, b), min(c, d)) for (a, c), (b, d) in both if max(a, b) < min(c, d)]
+            if shared and kinds[later.days] & kinds[earlier.days]:
+                first, last = shared[0]
                 yield Fault(
                     "",
                     f"{name} {earlier.start} to {earlier.end} and {later.start} to {later.end}",
-                    f"overlap from {time_of(shared[0])} to {time_of(shared[1])}, "
-                    "and a minute can have only one temperature",
+                    f"overlap from {time_of(first)} to {time_of(last)}, and a minute can have only one temperature",
                     "Let one end where the other begins",
                 )
-
-
-def _shared(one: Span, other: Span) -> tuple[int, int] | None:
-    """First minutes of the day that two spans share [min], or None."""
-    for a_from, a_to in pieces_of_day(one.start, one.end):
-        for b_from, b_to in pieces_of_day(other.start, other.end):
-            if max(a_from, b_from) < min(a_to, b_to):
-                return max(a_from, b_from), min(a_to, b_to)
-    return None
 
 
 class Schedule(Section):

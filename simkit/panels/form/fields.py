@@ -13,7 +13,7 @@ from typing import get_args
 from simkit.case.case import Case
 from simkit.case.home.home import ThermalMass
 from simkit.case.load import read_case
-from simkit.case.sample_homes import sample_file, sample_names, sample_tariffs
+from simkit.case.sample_homes import TARIFFS, sample_file, sample_folder, sample_names
 from simkit.panels.fields import Choice, Field, Number, TimeOfDay, case_number
 from simkit.tariff.tariff import read_tariff
 
@@ -132,7 +132,7 @@ def _cold(case: Case) -> str:
 def tariff_field(case: Case, folder: Path) -> Choice:
     """The case's own tariff and the sample tariffs in its currency; values are paths."""
     options = [(OWN, case.tariff.name)]
-    for path in sample_tariffs(folder):
+    for path in sorted((sample_folder(folder) / TARIFFS).glob("*.toml")):
         tariff = read_tariff(path)
         if tariff.currency == case.currency and tariff.name != case.tariff.name:
             options.append((str(path), tariff.name))
