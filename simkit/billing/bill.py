@@ -62,6 +62,9 @@ def in_units(cents: Ints, currency: str) -> Floats:
     return np.asarray(cents / 10.0 ** currency_digits(currency))
 
 
+NO_QUANTITIES = np.zeros(12)  # of a line whose quantities follow with the load
+
+
 @dataclass(frozen=True)
 class Part:
     """One line before it is rounded: quantities by month, (12,) or (12, lanes), and the signed price of one.

@@ -37,10 +37,10 @@ def parts_of(
     parts = _by_kwh(terms.bought, terms.bought.month_sums(import_kwh, following))
     if terms.tiers is not None:
         for tier, kwh in zip(terms.tiers.lines, terms.tiers.month_kwh(import_kwh), strict=True):
-            parts.append(Part(tier.label, "tier", "kWh", kwh, tier.price, tier.tax))
+            parts.append(replace(tier, quantities=kwh))
     parts.sort(key=lambda part: part.kind in ("levy", "rebate"))
     for peak in terms.peaks:
-        parts.append(Part(peak.line.label, "demand", "kW", peak.month_kw(import_kwh), peak.line.price, peak.line.tax))
+        parts.append(replace(peak.line, quantities=peak.month_kw(import_kwh)))
     for line in terms.fixed:
         parts.append(replace(line, quantities=_each_lane(line.quantities, import_kwh)))
     parts += taxes_on(parts, currency)

@@ -122,9 +122,8 @@ def check_bill(
     words = f"Its lines add up to {lines:,.2f}, and it asks for {typed.total:,.2f}."
     asked = (
         Cause("sum", typed.total - lines, words),
-        *_days(typed, found),
+        *_pairs(typed, found),
         *_energy(typed, found, clocks),
-        *_prices(found),
         *_lines(found),
     )
     causes = [cause for cause in (*asked, *_tax(typed, tariff, found)) if abs(cause.amount) > CENT]
@@ -133,16 +132,6 @@ def check_bill(
         causes.append(Cause("left over", left, f"{left:,.2f} {typed.currency} is left that none of this explains."))
     causes.sort(key=lambda cause: -abs(cause.amount))
     return BillCheck(typed, ours, round(typed.total - ours.total, 6), tuple(causes))
-
-
-def _days(typed: TypedBill, found: Matched) -> Iterator[Cause]:
-    """What goes by days: standing charges and levies by day."""
-    for pair in found.pairs:
-        if pair.ours.unit != "days":
-            continue
-        stretch = f"{typed.first_date} to {typed.last_date}"
-        words = f"It counts {pair.quantity:g} days of {pair.theirs.label}; {stretch} are {pair.our_quantity:g}."
-        yield Cause("days", (pair.quantity - pair.our_quantity) * pair.our_price, words)
 
 
 def _clocks(tariff: Tariff) -> list[tuple[str, Tariff]]:
@@ -196,15 +185,20 @@ def _fitting_clock(
     return name, quantities
 
 
-def _prices(found: Matched) -> Iterator[Cause]:
-    """Prices of one, all with tax."""
+def _pairs(typed: TypedBill, found: Matched) -> Iterator[Cause]:
+    """What goes by days (standing charges and levies by day), and prices of one, all with tax."""
     for pair in found.pairs:
-        amount = pair.quantity * (pair.price - pair.our_price)
-        if pair.ours.kind not in PARTITIONS and pair.ours.unit != "days":
-            amount += (pair.quantity - pair.our_quantity) * pair.our_price if pair.ours.unit != "kWh" else 0.0
+        more = (pair.quantity - pair.our_quantity) * pair.our_price
+        by_price = pair.quantity * (pair.price - pair.our_price)
+        if pair.ours.unit == "days":
+            stretch = f"{typed.first_date} to {typed.last_date}"
+            words = f"It counts {pair.quantity:g} days of {pair.theirs.label}; {stretch} are {pair.our_quantity:g}."
+            yield Cause("days", more, words)
+        elif pair.ours.kind not in PARTITIONS and pair.ours.unit != "kWh":
+            by_price += more
         name = "standing" if pair.ours.kind == "standing" else "price"
         words = f"{pair.theirs.label}: {pair.price:.4f} for one with tax, where the tariff gives {pair.our_price:.4f}."
-        yield Cause(name, amount, words)
+        yield Cause(name, by_price, words)
 
 
 def _lines(found: Matched) -> Iterator[Cause]:

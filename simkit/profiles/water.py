@@ -8,7 +8,6 @@ an hour that the clock skips is shared by the rest of that day, an hour that com
 from __future__ import annotations
 
 import csv
-from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
@@ -17,7 +16,6 @@ import numpy as np
 
 from simkit.arrays import Floats
 from simkit.clock import TimeAxis
-from simkit.errors import CaseError, Fault, nearest
 from simkit.physics.constants import KWH_PER_LITRE_K
 from simkit.times_of_day import DAY_MINUTES, minute_of
 
@@ -37,25 +35,6 @@ HOURLY_SHAPE = (
 # development of an algorithm for mains water temperature, put it 35 − (T − 44 °F) days behind the coldest air, T the
 # year's mean: 35 days at 6.7 °C and 29 at 10 °C, so 13 to 19 February where the air is coldest in mid-January.
 COLDEST_DAY = 50
-
-# Load profiles of (EU) 811/2013 and 814/2013 whose single draws are not held here.
-NOT_HELD = ("3XS", "XXS", "XS", "3XL", "4XL")
-
-
-@dataclass(frozen=True)
-class Draw:
-    """One opening of a tap.
-
-    Parameters
-    ----------
-    minute
-        Local wall time [min since midnight] at which it begins.
-    kwh
-        Useful heat of the whole draw [kWh], above cold water of 10 °C.
-    """
-
-    minute: int
-    kwh: float
 
 
 def draw_kwh(axis: TimeAxis, hot_water: Any, *, southern: bool = False) -> Floats:
@@ -82,9 +61,9 @@ def draw_kwh(axis: TimeAxis, hot_water: Any, *, southern: bool = False) -> Float
     profile = getattr(hot_water, "tapping", None)
     if profile is not None:
         draws = tapping_draws(profile)
-        slot = [draw.minute // per_step for draw in draws]
-        by_slot = np.bincount(slot, weights=[draw.kwh for draw in draws], minlength=slots)
-        daily = np.full(axis.steps, sum(draw.kwh for draw in draws))
+        minutes, kwh = zip(*draws, strict=True)
+        by_slot = np.bincount(np.array(minutes) // per_step, weights=kwh, minlength=slots)
+        daily = np.full(axis.steps, sum(kwh))
     else:
         by_slot = np.repeat(HOURLY_SHAPE, slots // len(HOURLY_SHAPE))
         litres = float(hot_water.litres_per_day_at_40)
@@ -115,33 +94,12 @@ def cold_water_c(axis: TimeAxis, hot_water: Any, *, southern: bool = False) -> F
     return by_day[axis.day]
 
 
-def tapping_draws(profile: str) -> tuple[Draw, ...]:
-    """Return the draws of a published load profile in the order of the day.
+@lru_cache(maxsize=8)
+def tapping_draws(profile: str) -> tuple[tuple[int, float], ...]:
+    """Return the draws of a published load profile in the order of the day: minute of the day and heat [kWh].
 
     Source: Commission Delegated Regulation (EU) No 811/2013, Annex VII, Table 15.
-
-    Raises
-    ------
-    CaseError
-        For a profile that is not held here.
     """
-    held = _tapping_table()
-    if profile in held:
-        return held[profile]
-    choice = ", ".join(held)
-    allowed = "is not a load profile"
-    near = nearest(str(profile).upper(), held)
-    remedy = f"Write {near}" if near else f"Choose one of {choice}, or give litres_per_day_at_40"
-    if profile in NOT_HELD:
-        allowed = "is a published load profile whose single draws are not held here"
-        remedy = f"Choose one of {choice}, or give litres_per_day_at_40"
-    raise CaseError(Fault("[hot_water]", f'tapping = "{profile}"', allowed, remedy))
-
-
-@lru_cache(maxsize=1)
-def _tapping_table() -> dict[str, tuple[Draw, ...]]:
     text = files("simkit.profiles").joinpath("tapping_profiles.csv").read_text(encoding="utf-8")
-    table: dict[str, list[Draw]] = {}
-    for row in csv.DictReader(line for line in text.splitlines() if not line.startswith("#")):
-        table.setdefault(row["profile"], []).append(Draw(minute_of(row["time"]), float(row["draw_kwh"])))
-    return {profile: tuple(draws) for profile, draws in table.items()}
+    rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
+    return tuple((minute_of(row["time"]), float(row["draw_kwh"])) for row in rows if row["profile"] == profile)

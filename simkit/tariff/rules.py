@@ -27,7 +27,7 @@ def tariff_faults(versions: Sequence[Tariff]) -> Iterator[Fault]:
     """
     for number, terms in enumerate(versions):
         told = "" if number == 0 else f"version from {terms.valid_from}: "
-        for fault in (*_of_terms(terms), *(_ways(terms) if number else ())):
+        for fault in _of_terms(terms):
             yield Fault(fault.where, f"{told}{fault.given}", fault.allowed, fault.remedy)
     yield from _dates(versions)
 
@@ -44,17 +44,6 @@ def _of_terms(terms: Tariff) -> Iterator[Fault]:
         if rebate.share is not None and terms.tier:
             why = "is taken off bands and prices of a file, and these are tiers"
             yield Fault("", f'rebate "{rebate.name}": share = {rebate.share:g}', why, "Lower the prices of the tiers")
-
-
-def _ways(terms: Tariff) -> Iterator[Fault]:
-    """Exactly-one-of groups of a later version, whose tables are elements of a list."""
-    for name, part in (("demand", terms.demand), ("export", terms.export)):
-        for group in part.choices if part is not None else ():
-            known = [way.key for way in group if getattr(part, way.key) is not None]
-            if len(known) != 1:
-                names = " and ".join(known) if known else " and ".join(way.key for way in group)
-                state = "are given together" if known else "are all missing"
-                yield Fault("", f"[{name}] {names}", f"{state}, and exactly one is allowed", "Keep or add one of them")
 
 
 def _tiers(terms: Tariff) -> Iterator[Fault]:

@@ -11,9 +11,8 @@ from hypothesis import strategies as st
 from references import Reference, published
 
 from simkit.clock import TimeAxis
-from simkit.errors import CaseError
 from simkit.physics.constants import KWH_PER_LITRE_K
-from simkit.profiles.water import HOURLY_SHAPE, NOT_HELD, cold_water_c, draw_kwh, tapping_draws
+from simkit.profiles.water import HOURLY_SHAPE, cold_water_c, draw_kwh, tapping_draws
 
 REGULATION = "(EU) No 811/2013, Annex VII, Table 15"
 DAILY_SUMS = {"S": 2.100, "M": 5.845, "L": 11.655, "XL": 19.07, "XXL": 24.53}
@@ -34,14 +33,14 @@ def by_day(axis: TimeAxis, kwh: np.ndarray) -> np.ndarray:
 
 @pytest.mark.parametrize(("name", "kwh"), DAILY_SUMS.items(), ids=DAILY_SUMS)
 def test_published_daily_sums(name: str, kwh: float) -> None:
-    total = sum(draw.kwh for draw in tapping_draws(name))
+    total = sum(kwh for _, kwh in tapping_draws(name))
     Reference(kwh, REGULATION, 1e-9, "a sum of printed figures").check(total)
 
 
 def test_every_published_draw_is_held_in_order() -> None:
     _, rows = published("tapping_profiles")
     for name in DAILY_SUMS:
-        ours = [(f"{draw.minute // 60:02d}:{draw.minute % 60:02d}", draw.kwh) for draw in tapping_draws(name)]
+        ours = [(f"{minute // 60:02d}:{minute % 60:02d}", kwh) for minute, kwh in tapping_draws(name)]
         assert ours == [(row["time"], float(row["Q_tap_kWh"])) for row in rows if row["profile"] == name]
 
 
@@ -124,25 +123,3 @@ def test_days_hold_their_draw_under_every_clock(zone: str, year: int, step_minut
     kwh = draw_kwh(axis, tapping(name))
     assert kwh.min() >= 0
     np.testing.assert_allclose(by_day(axis, kwh), DAILY_SUMS[name], rtol=1e-12)
-
-
-@pytest.mark.parametrize("name", NOT_HELD)
-def test_published_profiles_that_are_not_held_are_named(name: str) -> None:
-    with pytest.raises(CaseError) as caught:
-        tapping_draws(name)
-    assert str(caught.value) == (
-        f'[hot_water] tapping = "{name}" is a published load profile whose single draws are not held here. '
-        "Choose one of S, M, L, XL, XXL, or give litres_per_day_at_40."
-    )
-
-
-def test_an_unknown_profile_is_answered_with_a_choice() -> None:
-    with pytest.raises(CaseError) as caught:
-        tapping_draws("xl")
-    assert str(caught.value) == '[hot_water] tapping = "xl" is not a load profile. Write XL.'
-    with pytest.raises(CaseError) as caught:
-        tapping_draws("family")
-    assert str(caught.value) == (
-        '[hot_water] tapping = "family" is not a load profile. '
-        "Choose one of S, M, L, XL, XXL, or give litres_per_day_at_40."
-    )

@@ -189,8 +189,8 @@ ONE_SLIP = [
     ),
     (
         "price_per_kw_month = 4.4", "price_per_kw_month = 4.4\nprice_per_kw_year = 49.0",
-        "test.toml: version from 2025-07-01: [demand] price_per_kw_month and price_per_kw_year are given together, and "
-        "exactly one is allowed. Keep or add one of them.",
+        "test.toml: version no. 1.demand: price_per_kw_month and price_per_kw_year are given together, and exactly one "
+        "is allowed: they say the same thing. Keep the one you know best.",
     ),
     (
         "per_kwh = 0.01", "per_kwh = 0.01\nper_day = 0.1",

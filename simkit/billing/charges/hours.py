@@ -6,7 +6,6 @@ Shares are memoised: two hundred tariffs of one country mostly cut the day at th
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import NamedTuple
 
 import numpy as np
 
@@ -19,14 +18,6 @@ from simkit.times_of_day import ALL_DAYS
 SUNDAY = 6
 KEPT = 512  # windows whose shares are kept, 70 kB each at hourly steps
 Span = tuple[str | None, str | None]  # first and last date as text, None for open
-
-
-class PricedLine(NamedTuple):
-    """One line of a bill by tier or for peak power: its label, price of one before added tax, and that tax."""
-
-    label: str
-    price: float
-    tax: float
 
 
 @lru_cache(maxsize=64)

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from simkit.arrays import Bools, Floats, Ints
-from simkit.billing.charges.hours import PricedLine, Span, billing_months, dates_within, interval_starts, share_of
+from simkit.billing.bill import NO_QUANTITIES, Part
+from simkit.billing.charges.hours import Span, billing_months, dates_within, interval_starts, share_of
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError, Fault
 from simkit.tariff.tariff import Demand, Tariff
@@ -39,7 +40,7 @@ class Peak:
         Share of each billing month's days that lies in a calendar month and in these terms, (12 months, 12 billing).
     """
 
-    line: PricedLine
+    line: Part
     starts: Ints
     hours: Floats
     counts: Bools
@@ -98,7 +99,7 @@ def _peak(terms: Tariff, demand: Demand, axis: TimeAxis, country: str | None, *,
         share = share_of(demand.within, terms, axis, span=(None, None), country=country)
         counts = np.add.reduceat(share, starts) / length >= 0.5
     tax = 0.0 if terms.prices_include_tax else terms.tax
-    line = PricedLine(demand.name, demand.price_per_month, tax)
+    line = Part(demand.name, "demand", "kW", NO_QUANTITIES, demand.price_per_month, tax)
     month = billing[axis.day[starts]]
     return Peak(
         line, starts, length * axis.hours, counts, month, demand.rolling_months or 1, demand.floor_kw or 0.0, shares

@@ -14,7 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from simkit.arrays import Floats, Ints
-from simkit.billing.charges.hours import PricedLine, Span, billing_months, dates_within, runs
+from simkit.billing.bill import NO_QUANTITIES, Part
+from simkit.billing.charges.hours import Span, billing_months, dates_within, runs
 from simkit.clock import TimeAxis
 from simkit.tariff.tariff import Tariff
 
@@ -35,7 +36,7 @@ class Tiers:
         Bounds of each line in each segment, equal where it has none there, (lines, segments) [kWh].
     """
 
-    lines: tuple[PricedLine, ...]
+    lines: tuple[Part, ...]
     starts: Ints
     month: Ints
     segment: Ints
@@ -68,21 +69,21 @@ def tiers_of(versions: Sequence[Tariff], spans: Sequence[Span], axis: TimeAxis) 
     share = np.bincount(segment) / np.bincount(billing, minlength=12)[keys % 12]
     day, month = axis.day, axis.month - 1
     starts = runs(segment[day], month)
-    bounds: dict[PricedLine, tuple[Floats, Floats]] = {}
+    bounds: dict[tuple[str, float, float], tuple[Floats, Floats]] = {}
     for number, terms in enumerate(versions):
         mine = keys // 12 == number
         tax = 0.0 if terms.prices_include_tax else terms.tax
         below = 0.0
         for tier in terms.tier or ():
-            line = PricedLine(tier.name, tier.price_per_kwh, tax)
+            line = (tier.name, tier.price_per_kwh, tax)
             low, high = bounds.setdefault(line, (np.zeros(len(keys)), np.zeros(len(keys))))
             end = np.inf if tier.up_to_kwh is None else tier.up_to_kwh
             low[mine], high[mine] = below * share[mine], end * share[mine]
             below = end
-    names = [line.label for line in bounds]
+    names = [name for name, *_ in bounds]
     lines = tuple(
-        line._replace(label=line.label if names.count(line.label) == 1 else f"{line.label} at {line.price:g}")
-        for line in bounds
+        Part(name if names.count(name) == 1 else f"{name} at {price:g}", "tier", "kWh", NO_QUANTITIES, price, due)
+        for name, price, due in bounds
     )
     low, high = (np.array(side) for side in zip(*bounds.values(), strict=True))
     return Tiers(lines, starts, month[starts], segment[day][starts], low, high)

@@ -123,7 +123,7 @@ def _kind_of_cylinder(case: Case) -> str:
 def _kind_of_draws(water: HotWater, people: float) -> str:
     litres = water.litres_per_day_at_40
     if litres is None:
-        drawn = sum(draw.kwh for draw in tapping_draws(str(water.tapping)))
+        drawn = sum(kwh for _, kwh in tapping_draws(str(water.tapping)))
         litres = drawn / (KWH_PER_LITRE_K * (USE_C - water.cold_water_c))
     each = litres / max(people, 0.5)
     return min(LITRES_EACH, key=lambda kind: abs(LITRES_EACH[kind] - each))
