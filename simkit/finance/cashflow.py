@@ -170,7 +170,8 @@ def cash_table(option: OptionMoney, *, sunk: bool = True) -> pd.DataFrame:
         today[column] = today[column] + option.ageing[column].to_numpy()
     for column, amounts in today.items():
         table.loc[1:, column] = amounts * rises[column.removesuffix("_cost")]
-    table.loc[1:, "service_cost"] = service_cost(option.case, money) * rises["general"]
+    service = sum(getattr(money.service, what) for what in HEATED_BY if _has(option.case, what))
+    table.loc[1:, "service_cost"] = service * rises["general"]
     for at, cost, worth_left in _replacements(option.case, money):
         if at is not None:
             table.loc[at, "replacement_cost"] += cost * float(rises["general"][at - 1])
@@ -190,11 +191,6 @@ def rise_factors(money: Money) -> dict[str, Floats]:
     t = np.arange(money.horizon_years)
     kinds = ("electricity", "standing", "fuel", "export", "general")
     return {what: np.asarray((1.0 + money.rise(what)) ** t, dtype=np.float64) for what in kinds}
-
-
-def service_cost(case: Case, money: Money) -> float:
-    """Yearly service of what heats the home, at today's prices [currency]."""
-    return sum(getattr(money.service, what) for what, sources in HEATED_BY.items() if case.heat_source in sources)
 
 
 def _has(case: Case, part: str) -> bool:

@@ -8,7 +8,6 @@ from math import isfinite
 from typing import Any
 
 import numpy as np
-import pandas as pd
 
 from simkit.answers.answer import Answer
 from simkit.uncertainty.ranges import Range
@@ -16,12 +15,12 @@ from simkit.uncertainty.ranges import Range
 
 def answer_json(answer: Answer) -> str:
     """Write an answer as strict JSON, indented; what is not finite becomes null."""
-    tables = {table.name: records(table.frame) for table in answer.tables}
+    frames = {one.name: one.frame.reset_index() if one.frame.index.name else one.frame for one in answer.tables}
     whole = {
         **answer.data,
         "question": answer.question,
         "answer": list(answer.sentences),
-        "tables": tables,
+        "tables": {name: frame.to_dict("records") for name, frame in frames.items()},
         "cautions": list(answer.cautions),
         "notes": list(answer.notes),
         "provenance": dict(answer.provenance),
@@ -39,13 +38,6 @@ def answer_csv(answer: Answer) -> str:
     table = answer.tables[0]
     frame = table.frame.rename_axis(table.frame.index.name or table.name)
     return str(frame.to_csv(lineterminator="\n"))
-
-
-def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
-    """The rows of a frame, its index among the values where it has a name."""
-    whole = frame.reset_index() if frame.index.name else frame
-    found: list[dict[str, Any]] = whole.to_dict("records")
-    return found
 
 
 def as_json(value: Any) -> str:

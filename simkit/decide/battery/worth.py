@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
-
-import pandas as pd
 
 from simkit.answered import Answered
 from simkit.assemble.setting import setting_for
@@ -13,14 +10,12 @@ from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.decide.battery.coldest import Coldest, coldest
 from simkit.decide.battery.size import SizeCurve, require_battery, saving_by_size, without_panels
-from simkit.errors import CaseError, Fault
 from simkit.uncertainty.ranges import Range
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
 TRIAL = {"usable_kwh": 5.0, "charge_kw": 2.5, "discharge_kw": 2.5}  # own: a common small one
 FLAT_SHARE = 0.02  # own: prices that differ by less are one price
-FORESIGHT = {"share": "fills to its share", "tomorrow": "knows tomorrow's weather", "yesterday": "takes yesterday's"}
 
 
 @dataclass(frozen=True, repr=False)
@@ -79,33 +74,6 @@ class BatteryWorth(Answered):
     year: Year
     coldest: Coldest
     assumed: str | None = None
-
-    @cached_property
-    def foresight(self) -> pd.DataFrame:
-        """The same battery rule without a forecast, with tomorrow's weather foreseen, with yesterday's taken for it.
-
-        Returns
-        -------
-        DataFrame
-            By kind of fill: what it goes by, cost [currency], what was given back and exported [kWh]. The difference of
-            the last two rows is what a perfect forecast is worth to this rule.
-
-        Raises
-        ------
-        CaseError
-            Where the grid doesn't fill the battery.
-        """
-        case = self.case
-        if require_battery(case).fill_below_price is None:
-            remedy = "Add fill_below_price to [battery]: a forecast matters to a battery that the grid fills"
-            raise CaseError(Fault(case.label, "[battery] fill_below_price", "is missing", remedy))
-        years = [simulate(vary(case, {"battery.fill_by": kind})) for kind in FORESIGHT]
-        columns = {
-            "goes_by": list(FORESIGHT.values()), "cost": [year.bill.total for year in years],
-            "battery_discharge_kwh": [year.totals["battery_discharge"] for year in years],
-            "export_kwh": [year.totals["export"] for year in years],
-        }  # fmt: skip
-        return pd.DataFrame(columns, index=pd.Index(FORESIGHT, name="fill_by"))
 
     def __repr__(self) -> str:
         return f"BatteryWorth({self.alone!r}, beside panels {self.beside_panels!r})"

@@ -69,16 +69,6 @@ class FlowWorth:
     per_actual_k: float
     saved_per_design_k: float
 
-    @property
-    def words(self) -> str:
-        """Both slopes in a sentence."""
-        led, mean = self.sent.design_flow_c, self.sent.mean_flow_c
-        return (
-            f"The curve is led through {led:.1f} °C, and sends {mean:.1f} °C on the mean of its heat: a kelvin of "
-            f"design flow is worth {self.per_design_k:.1%} of the electricity for heating, "
-            f"a kelvin in every hour {self.per_actual_k:.1%}."
-        )
-
 
 def sent_flow(year: Year) -> SentFlow | None:
     """Read design flow and actual flow off a year; None where no heat pump heated the rooms."""
