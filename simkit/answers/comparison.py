@@ -12,6 +12,7 @@ from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import (
     ESTIMATE,
     FLOW_MEANS,
+    OLD_COMFORT,
     RANGE_MEANS,
     SPF_MEANS,
     but,
@@ -23,9 +24,11 @@ from simkit.answers.wording import (
 from simkit.answers.year import year_data, year_pictures, year_tables
 from simkit.decide.flow.worth import sent_flow
 from simkit.uncertainty.ranges import Range
-from simkit.year.comfort import RULE
+from simkit.year.comfort import rule
 from simkit.year.compare import Comparison, about_even, changes_of
 from simkit.year.year import Year
+
+RUNNING_ONLY = "That is running alone: what it costs to buy and to keep up is weighed by `simkit worth`."
 
 
 def comparison_answer(comparison: Comparison, title: str = "", *, ranged: bool = True) -> Answer:
@@ -78,8 +81,8 @@ def comparison_sentences(comparison: Comparison, notation: Notation, *, ranged: 
     if like is not None and like is not base:
         said.append(f"At equal comfort {_against(comparison, subject, like, notation, ranged=ranged)}.")
     text = _against(comparison, subject, base, notation, ranged=ranged)
-    said.append(f"As it was, {text}." if said else f"{text}.")
-    return [*said, *_cheapest(comparison, subject, notation, ranged=ranged), closing]
+    said.append(f"{OLD_COMFORT}{text}." if said else f"{text}.")
+    return [*said, *_cheapest(comparison, subject, notation, ranged=ranged), RUNNING_ONLY, closing]
 
 
 def _against(comparison: Comparison, year: Year, other: Year, notation: Notation, *, ranged: bool) -> str:
@@ -112,10 +115,10 @@ def _cheapest(comparison: Comparison, subject: Year, notation: Notation, *, rang
         return [f"No option is as comfortable as needed; {name} comes nearest: {comfort}."]
     best = min(held, key=lambda year: (year.bill.total, year.case.name))
     if best is subject:
-        return [f"No other option that is as comfortable as needed is cheaper than {named(best.case.name)}."]
+        return [f"No other option that is as comfortable as needed costs less to run than {named(best.case.name)}."]
     found = best.range() if ranged else None
     price = notation.estimate(best.bill.total, found)
-    said = f"The cheapest of those as comfortable as needed is {named(best.case.name)} at about {price} a year"
+    said = f"The cheapest to run of those as comfortable as needed is {named(best.case.name)} at about {price} a year"
     if ranged:
         gap = Range.of(best.samples.total - subject.samples.total)
         less = notation.more_or_less(best.bill.total - subject.bill.total, gap)
@@ -152,7 +155,7 @@ def _options(comparison: Comparison, *, ranged: bool) -> Table:
         Column("spf_h4"),
         Column("flow_words"),
     )
-    note = f"Against the baseline: {comparison.baseline}. {SPF_MEANS} {FLOW_MEANS} {RULE}"
+    note = f"Against the baseline: {comparison.baseline}. {SPF_MEANS} {FLOW_MEANS} {rule(number)}"
     return Table("options", "The options", frame, shown, note, first="Option")
 
 

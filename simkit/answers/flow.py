@@ -12,7 +12,7 @@ from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import ESTIMATE, SPF_MEANS, named, provenance_of
 from simkit.decide.flow.sweep import FlowSweep
 from simkit.decide.flow.worth import FlowWorth
-from simkit.year.comfort import FELT_K, RULE
+from simkit.year.comfort import FELT_K, rule
 from simkit.year.year import Year
 
 DESIGN_FLOW = "Design flow: what the curve sends on the coldest day; on milder days it sends less."
@@ -131,7 +131,7 @@ def _flows(sweep: FlowSweep, notation: Notation) -> Table:
     rooms = [Column("design_room_c"), Column("design_short_k")] if "design_short_k" in table else []
     comfort = Column("comfort", title="The home as a whole" if rooms else None)
     shown = [comfort, *(Column(name) for name in ("year_cost", "spf_h4", "space_h4", "cool_h"))]
-    note = f"{DESIGN_FLOW} {SPF_MEANS} {f'{DESIGN_DAY} ' if rooms else ''}{RULE}"
+    note = f"{DESIGN_FLOW} {SPF_MEANS} {f'{DESIGN_DAY} ' if rooms else ''}{rule(notation.number)}"
     return Table("flows", "Design flows", frame, (Column("held_words"), *shown, *rooms), note, first="Flow")
 
 

@@ -102,6 +102,8 @@ class Notation:
             return f"{self.more_or_less(low, found)} to {self.more_or_less(high, found)}"
         near, far = sorted((abs(low), abs(high)))
         word = "more" if low + high > 0 else "less"
+        if near == far:
+            return f"{self.money(far, unit=unit)}{JOINED}{word}"
         return f"{self.money(near, unit=unit)} to {self.money(far, unit=unit)}{JOINED}{word}"
 
     def share(self, value: float, digits: int = 0) -> str:

@@ -73,9 +73,10 @@ def performance_sentences(seasonal: Seasonal, notation: Notation) -> list[str]:
     place = "less than" if round(h4, 1) < band.low else "more than" if round(h4, 1) > band.high else "within"
     sensible = f"{notation.number(band.low, 1)} to {notation.number(band.high, 1)}"
     flow = f"{notation.number(band.design_flow_c)}\u00a0°C"
+    source = "a band of our own" if band.source == "own" else f"by {band.source}"
     return [
         f"Over the year the heat pump gives {notation.number(h4, 2)} units of heat for one of electricity (SPF H4): "
-        f"{place} the {sensible} that is sensible at a design flow of {flow} ({band.source} band){but(seasonal.year)}.",
+        f"{place} the {sensible} that is sensible at a design flow of {flow} ({source}){but(seasonal.year)}.",
         MEANS,
     ]
 

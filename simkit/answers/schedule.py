@@ -15,7 +15,7 @@ from simkit.decide.schedule.search import BestSchedule
 from simkit.decide.schedule.setback import SetBack
 from simkit.decide.schedule.settings_sheet import settings_sheet
 from simkit.uncertainty.ranges import Range
-from simkit.year.comfort import RULE
+from simkit.year.comfort import rule
 
 
 def schedule_answer(found: BestSchedule, verdict: SetBack | None = None, *, ranged: bool = True) -> Answer:
@@ -87,7 +87,7 @@ def _both(found: BestSchedule, notation: Notation, *, ranged: bool) -> Table:
     frame = pd.DataFrame(rows.values(), index=pd.Index(rows, name="schedule"))
     names = ("bought_kwh", "min_room_c", "cool_h")
     shown = (Column("comfort"), Column("year_cost", "year_cost_low", "year_cost_high"), *map(Column, names))
-    return Table("schedules", "Today and the best schedule", frame, shown, RULE, first="Schedule")
+    return Table("schedules", "Today and the best schedule", frame, shown, rule(notation.number), first="Schedule")
 
 
 def sheet_table(found: BestSchedule) -> Table:

@@ -10,7 +10,7 @@ from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import ESTIMATE, provenance_of
 from simkit.decide.schedule.setback import SetBack
 from simkit.physics.rooms import SAFE_ROOM_C
-from simkit.year.comfort import RULE
+from simkit.year.comfort import rule
 
 SHOWN = ["comfort", "year_cost", "space_heat_kwh", "heating_kwh", "mean_room_c", "min_room_c"]
 
@@ -61,7 +61,8 @@ def setback_table(found: SetBack, notation: Notation) -> Table:
     frame["comfort"] = [found.comforts[row].worded(notation.number) for row in frame.index]
     frame.index = pd.Index([f"{name}, {recovery} recovery" for name, recovery in frame.index], name="strategy")
     note = (
-        "Set back: 3 K lower outside the hours of need. Pre-heat: 2 K lower, and 1.5 K warmer in the cheapest four "
-        "hours. Recovery: how much hotter than the curve the water may be while a cool home is warmed up, 0, 5 or 20 K."
+        f"Set back: 3 K lower outside the hours of need. Pre-heat: 2 K lower, and {notation.number(1.5, 1)} K warmer "
+        "in the cheapest four hours. Recovery: how much hotter than the curve the water may be while a cool home is "
+        f"warmed up, 0, 5 or 20 K. {rule(notation.number)}"
     )
-    return Table("verdict", "Steady, set back or pre-heat", frame[SHOWN], note=f"{note} {RULE}", first="Strategy")
+    return Table("verdict", "Steady, set back or pre-heat", frame[SHOWN], note=note, first="Strategy")

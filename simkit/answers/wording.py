@@ -14,8 +14,13 @@ from simkit.year.sizing import ENOUGH
 from simkit.year.year import Year
 
 ESTIMATE = "Estimates under the stated assumptions, not a guarantee."
-SPF_MEANS = "SPF: heat per unit of electricity over the year; H4 counts heaters, circulation pumps and standby as well."
+SPF_MEANS = (
+    "SPF, the seasonal performance factor: units of heat for one of electricity over the year. H4 counts heaters, "
+    "circulation pumps and standby as well."
+)
 FLOW_MEANS = "Flow on average: over the heat given."
+OLD_COMFORT = "If the old comfort were good enough, "
+MOSTLY = 0.5  # own: a range that lies for three quarters on one side of zero is said to be probably more, or less
 RANGE_MEANS = "Likely: eight of ten simulated futures lie in that range."
 
 
@@ -48,6 +53,10 @@ def costs_against(more: float, found: Range | None, other: str, notation: Notati
     if round(more / unit_of_range(found)) == 0:
         return f"costs about as much {time} as {other} ({likely})"
     if either_way(found):
+        lies = (found.low + found.high) / (found.high - found.low)
+        if abs(lies) > MOSTLY:
+            probably = f"probably costs {'more' if lies > 0 else 'less'} {time} than {other}"
+            return f"{probably}, but it could go either way ({likely})"
         over = "" if time == "a year" else f" {time}"
         return f"costs about the same{over} as {other}: it could go either way ({likely})"
     return f"costs about {notation.more_or_less(more, found)} {time} than {other} ({likely})"

@@ -13,7 +13,7 @@ from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import ESTIMATE, RANGE_MEANS, SPF_MEANS, provenance_of, stands_against
 from simkit.decide.flow.worth import sent_flow
 from simkit.uncertainty.ranges import Range
-from simkit.year.comfort import RULE
+from simkit.year.comfort import rule
 from simkit.year.year import Year
 
 BOUNDARIES = {
@@ -64,7 +64,8 @@ def year_sentences(year: Year, found: Range | None, notation: Notation) -> list[
     said = [first]
     if year.spf.h4 is not None:
         said.append(
-            f"Over the year the heat pump gives {notation.number(year.spf.h4, 1)} units of heat for one of electricity."
+            f"Over the year the heat pump gives {notation.number(year.spf.h4, 1)} units of heat for one of "
+            "electricity, heaters, circulation pumps and standby counted (SPF H4)."
         )
     return [*said, f"{RANGE_MEANS} {ESTIMATE}" if found is not None else ESTIMATE]
 
@@ -128,9 +129,8 @@ def _performance(year: Year) -> Table:
         dtype=object,
     )  # fmt: skip
     sent = sent_flow(year)
-    return Table(
-        "performance", "Performance", frame, note=f"{SPF_MEANS} {sent.words if sent else ''}".strip(), first="Boundary"
-    )
+    note = SPF_MEANS if sent is None else f"{SPF_MEANS} {sent.worded(notation_of(year.case).number)}"
+    return Table("performance", "Performance", frame, note=note, first="Boundary")
 
 
 def _comfort(year: Year) -> Table:
@@ -144,7 +144,7 @@ def _comfort(year: Year) -> Table:
     )  # fmt: skip
     size = f"{year.sizing.worded(number)} " if year.sizing is not None else ""
     fuse = f"{year.fuse.worded(number)} " if year.fuse is not None else ""
-    return Table("comfort", "Rooms and hot water", frame, note=f"{size}{fuse}{RULE}")
+    return Table("comfort", "Rooms and hot water", frame, note=f"{size}{fuse}{rule(number)}")
 
 
 def year_pictures(year: Year) -> list[Picture]:

@@ -31,7 +31,7 @@ def worth(  # noqa: PLR0917 - typer hands them over by name
 ) -> None:  # fmt: skip
     """Weigh the options of a case over the years.
 
-    Prints what each option costs against keeping what is there, at equal comfort and as it was lived, and when it pays
+    Prints what each option costs against keeping what is there, at equal comfort and at the old one, and when it pays
     back; which offer is cheaper over its life; what comes next, the inputs that decide, and where it tips.
     """
     require_drawing(page=page, figure=figure, csv=csv)

@@ -57,24 +57,6 @@ class LeavingFuel:
         return self.capping_fee / self.saving
 
     @property
-    def sentence(self) -> str:
-        """What leaving comes to, in one sentence."""
-        name = self.fuel.lower()
-        if "boiler" in self.burners:
-            return f"The boiler burns {name}: the supply and its standing charge stay."
-        if not self.burners:
-            return f"Nothing burns {name} any more: no standing charge is due."
-        side = "saves" if self.saving >= 0 else "costs"
-        said = (
-            f"Leaving {name} wholly {side} {abs(self.saving):,.0f} {self.currency} a year: the standing charge of "
-            f"{self.standing_cost:,.0f} and {self.other_fuel_cost:,.0f} of fuel fall, {self.electricity_cost:,.0f} of "
-            "electricity comes"
-        )
-        if self.pays_back_years is not None:
-            said += f"; the fee of {self.capping_fee:,.0f} is paid back in {self.pays_back_years:.1f} years"
-        return f"{said}."
-
-    @property
     def steps(self) -> tuple[str, ...]:
         """The order of steps, each one sentence."""
         name = self.fuel.lower()

@@ -24,12 +24,6 @@ COLD_RUN_H = 3.0  # own: a morning's warming up; longer, and people complain
 WARM_HOURS, COOL_HOURS = 100.0, 400.0  # own: a hundred hours are a quarter of an hour a day; four hundred, an hour
 SHORT_SHARE = 0.005  # own: two days' water of a year
 MIXED_C, COLD_WATER_C = 40.0, 10.0  # water as it is used, and the mean cold feed of Regulation (EU) 814/2013
-RULE = (
-    f"Warm enough: never more than {COLD_K:g} K below the wanted temperature for over {COLD_RUN_H:g} hours running, no "
-    f"more than {WARM_HOURS:g} hours a year over {FELT_K:g} K below it, and never under 18 °C where more is wanted. "
-    f"A little cool: up to {COOL_HOURS:g} such hours and never under 18 °C. Beyond that: too cold. "
-    f"Hot water is short where more than {100 * SHORT_SHARE:g} % of what is wanted in a year comes cold."
-)
 
 
 def room_level(cool_h: Floats, longest_cold_h: Floats, under_18_h: Floats) -> Ints:
@@ -146,6 +140,17 @@ class YearComfort:
     def no_worse_than(self, other: YearComfort) -> bool:
         """Whether its verdict is at least as good, on rooms and on water."""
         return self.level <= other.level and self.water_short <= other.water_short
+
+
+def rule(number: Wording) -> str:
+    """What the verdict rests on, for a note, each number as `number` writes it."""
+    return (
+        f"Warm enough: never more than {number(COLD_K, 1)} K below the wanted temperature for over "
+        f"{number(COLD_RUN_H, 0)} hours running, no more than {number(WARM_HOURS, 0)} hours a year over "
+        f"{number(FELT_K, 1)} K below it, and never under 18 °C where more is wanted. A little cool: up to "
+        f"{number(COOL_HOURS, 0)} such hours and never under 18 °C. Beyond that: too cold. Hot water is short where "
+        f"more than {number(100.0 * SHORT_SHARE, 1)} % of what is wanted in a year comes cold."
+    )
 
 
 def english(value: float, digits: int = 0) -> str:

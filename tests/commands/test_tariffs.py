@@ -104,7 +104,7 @@ def test_a_standby_and_a_hob_on_gas_are_visible(ask: Ask, quick: Path) -> None:
     text = " ".join(found.out.split())
     # own: 60 W × 8760 h = 525.6 kWh of 3000
     assert "Of the household's 3,000 kWh, 526 kWh (18 %) is a standby of 60 W that never stops" in text
-    assert "Leaving gas wholly" in text
+    assert "Giving up gas altogether" in text
     assert "Have the supply cut off and the pipes made safe by a licensed gas engineer, never by yourself." in text
     assert "so that carbon monoxide can form" in text
 

@@ -18,8 +18,8 @@ def test_keeping_what_is_there_comes_first_at_equal_comfort_then_the_offers(ask:
     found = ask("worth", bungalow, "--samples", 16)
     assert found.code == 0
     words = " ".join(found.out.split())
-    order = (f"At equal comfort “{INSTALLED}” costs", f"keeping “{OLD}”", "As it was lived, “", "too cold: ",
-             f"“{BIGGER}” costs", "Of those as comfortable as needed", "Should I?", "What now, from here on", "Caution")  # fmt: skip
+    order = (f"At equal comfort “{INSTALLED}” ", f"keeping “{OLD}”", "If the old comfort were good enough, “", "too cold: ",
+             f"“{BIGGER}” ", "Of the options as comfortable as needed", "Should I?", "What now, from here on", "Caution")  # fmt: skip
     places = [words.index(text) for text in order]
     assert places == sorted(places)
     assert "likely " in words

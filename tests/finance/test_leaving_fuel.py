@@ -8,8 +8,11 @@ import pytest
 from homes import changed
 
 import simkit as sk
+from simkit.answers.money.leaving_fuel import fuel_sentence
+from simkit.answers.notation import Notation
 from simkit.finance.leaving_fuel import LeavingFuel, leaving_fuel
 
+EURO = Notation("en_IE", "EUR")
 GAS = {"kind": "gas", "unit": "kWh", "kwh_per_unit": 1.0, "price_per_unit": 0.10, "standing_per_day": 0.40, "other_use_kwh": 600.0,
        "capping_fee": 90.0}  # fmt: skip
 
@@ -29,9 +32,9 @@ def test_a_hob_keeps_the_standing_charge_and_leaving_saves_it() -> None:
     assert (hob.electricity_kwh, hob.electricity_cost) == (300.0, pytest.approx(103.56))
     assert hob.saving == pytest.approx(102.44)
     assert hob.pays_back_years == pytest.approx(90 / 102.44)
-    assert hob.sentence == (
-        "Leaving gas wholly saves 102 EUR a year: the standing charge of 146 and 60 of fuel fall, 104 of electricity "
-        "comes; the fee of 90 is paid back in 0.9 years."
+    assert fuel_sentence(hob, EURO) == (
+        "Giving up gas altogether saves €102 a year: the standing charge of €146 and €60 of fuel fall away, €104 of "
+        "electricity is added; the fee of €90 is paid back in 0.9 years."
     )
 
 
@@ -40,21 +43,21 @@ def test_a_large_other_use_can_make_leaving_dear() -> None:
     dear = found(fuel={"other_use_kwh": 3000.0})
     assert dear.saving == pytest.approx(-71.80)
     assert dear.pays_back_years is None
-    assert dear.sentence.startswith("Leaving gas wholly costs 72 EUR a year")
+    assert fuel_sentence(dear, EURO).startswith("Giving up gas altogether costs €72 a year")
 
 
 def test_a_boiler_stands_in_the_way() -> None:
     boiler = found(heat_source="boiler")
     assert boiler.burners == ("boiler", "other appliances")
     assert boiler.saving == 0.0
-    assert boiler.sentence == "The boiler burns gas: the supply and its standing charge stay."
+    assert fuel_sentence(boiler, EURO) == "The boiler burns gas: the supply and its standing charge stay."
     assert boiler.steps[0].startswith("First see a whole winter through on the heat pump")
 
 
 def test_with_the_last_appliance_gone_nothing_is_due() -> None:
     gone = found(fuel={"other_use_kwh": 0.0})
     assert (gone.burners, gone.standing_cost, gone.saving) == ((), 0.0, 0.0)
-    assert gone.sentence == "Nothing burns gas any more: no standing charge is due."
+    assert fuel_sentence(gone, EURO) == "Nothing burns gas any more: no standing charge is due."
 
 
 def test_the_order_of_steps_keeps_the_alarm_to_the_end_and_the_trade_in() -> None:

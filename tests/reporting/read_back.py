@@ -21,10 +21,11 @@ def printed(view: object, width: int) -> str:
 
 
 def stands_whole(grid: Grid, width: int) -> bool:
-    """Whether each cell can be read back in its own row under its own title, as a table or as blocks."""
+    """Whether each cell can be read back in its own row under its own title, as one table, two or blocks."""
     text = printed(grid, width)
     lines = text.splitlines()
-    return max(map(len, lines), default=0) <= width and (as_table(grid, lines) or _as_blocks(grid, text))
+    whole = as_table(grid, lines) or _as_blocks(grid, text) or _as_two(grid, lines)
+    return max(map(len, lines), default=0) <= width and whole
 
 
 def _bare(text: object) -> str:
@@ -53,6 +54,14 @@ def as_table(grid: Grid, lines: list[str]) -> bool:
         if waiting and seen == waiting[0]:
             waiting, seen = waiting[1:], [""] * len(grid.titles)
     return not waiting and not any(seen)
+
+
+def _as_two(grid: Grid, lines: list[str]) -> bool:
+    """Whether the lines are a table of the figures and, below an empty line, one of the words."""
+    figures = grid.only([0, *(place for place in range(len(grid.titles)) if place not in grid.words)])
+    words = grid.only([0, *(place for place in grid.words if place)])
+    ends = [at for at, line in enumerate(lines) if not line.strip()]
+    return any(as_table(figures, lines[:at]) and as_table(words, lines[at + 1 :]) for at in ends)
 
 
 def _as_blocks(grid: Grid, text: str) -> bool:

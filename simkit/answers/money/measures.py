@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import dropwhile, takewhile
+from math import inf
 from typing import Any
 
 import pandas as pd
@@ -10,10 +12,12 @@ import pandas as pd
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.notation import Notation, notation_of
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, but, named, provenance_of
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, named, provenance_of, stands_against
+from simkit.case.money.money import Measure
 from simkit.decide.measures.combinations import OWN_TARIFF
-from simkit.decide.measures.ladder import BUDGETS, Ladder
+from simkit.decide.measures.ladder import BUDGETS, Ladder, Rung
 from simkit.decide.measures.rung_ranges import rung_ranges
+from simkit.uncertainty.ranges import Range
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
@@ -48,7 +52,7 @@ def measures_answer(
     home = ladder.combined.cases[0]
     notation, year = notation_of(home), simulate(home)
     ranges = rung_ranges(ladder) if ranged and ladder.rungs else None
-    tables = [_rungs(ladder, ranges)] if ladder.rungs else []
+    tables = [_rungs(ladder, ranges, notation)] if ladder.rungs else []
     if _priced(ladder):
         tables.append(_budgets(ladder, budgets, notation))
     if ladder.rungs:
@@ -56,24 +60,21 @@ def measures_answer(
     moved = () if ranges is None else (_moved(ranges, notation),)
     return Answer(
         title or home.name, "What should be done next, and what does a budget buy?",
-        tuple(measures_sentences(ladder, year, notation, budgets, ranged=ranges is not None)), notation,
+        tuple(measures_sentences(ladder, year, notation, budgets, ranges)), notation,
         tables=tuple(tables), pictures=(_picture(ladder, budgets),) if _priced(ladder) else (),
         cautions=cautions_for([year], _topics(ladder)), notes=(FIRST_YEAR, *moved, *year.notes),
-        provenance=provenance_of(year), data=_data(ladder, ranges, title or home.name, budgets),
+        provenance=provenance_of(year), data=_data(ladder, ranges, title or home.name, budgets, notation),
     )  # fmt: skip
 
 
 def measures_sentences(
-    ladder: Ladder, year: Year, notation: Notation, budgets: Sequence[float] = BUDGETS, *, ranged: bool = False
-) -> list[str]:
-    """What is free first, then what each budget buys beyond it, then what is left out and why."""
-    said, (tariff, gain) = [], ladder.switch
-    free = ladder.best(0.0)
-    if free.names:
-        listed = ", ".join(map(named, free.names))
-        said.append(f"Do what is free first: {listed}. It saves {notation.money(free.saved)} a year{but(year)}.")
-    elif any(measure.cost == 0.0 for measure in ladder.combined.measures):
-        said.append("None of the free changes that were asked about can be advised.")
+    ladder: Ladder, year: Year, notation: Notation, budgets: Sequence[float] = BUDGETS,
+    ranges: pd.DataFrame | None = None,
+) -> list[str]:  # fmt: skip
+    """Where to begin, then what each budget buys beyond what is free, then what is not advised and why."""
+    wrong = stands_against(year)
+    as_is = f" (the home as it is: {wrong})" if wrong else ""
+    said, (tariff, gain) = [_begin(ladder, notation, ranges, as_is)], ladder.switch
     if gain > 0.005:
         said.append(f"Changing to {named(tariff)} alone saves {notation.money(gain)} a year.")
     if _priced(ladder):
@@ -83,9 +84,57 @@ def measures_sentences(
             "Nothing that costs money is listed: state it in [[money.measure]] with its price to see what a budget "
             "buys."
         )
-    if ladder.left_out:
-        said.append(f"Left out: {' '.join(ladder.left_out)}")
-    return [*said, f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE]
+    said += _left_out(ladder, notation)
+    return [*said, f"{RANGE_MEANS} {ESTIMATE}" if ranges is not None else ESTIMATE]
+
+
+def _begin(ladder: Ladder, notation: Notation, ranges: pd.DataFrame | None, wrong: str) -> str:
+    """What is free first; where nothing free can be had by itself, the first step that is worth its price."""
+    free, worth = ladder.best(0.0), ladder.best(inf).names
+    rungs = list(dropwhile(lambda rung: rung.measure.name not in worth, ladder.rungs))
+    if free.names:
+        listed = ", ".join(map(named, free.names))
+        saves = notation.money(free.saved) if len(free.names) > 1 else _adds(ladder.rungs[0], notation, ranges)
+        return f"Do what is free first: {listed}. It saves {saves} a year{wrong}."
+    if not rungs:
+        return f"Nothing that was asked about saves its price without costing comfort{wrong}."
+    first, after = rungs[0], list(takewhile(lambda rung: rung.measure.cost == 0.0, rungs[1:]))
+    price, saves = notation.money(first.measure.cost), _adds(first, notation, ranges)
+    said = f"Begin with {named(first.measure.name)} for {price}: it saves {saves} a year"
+    if after:
+        listed, more = ", ".join(named(rung.measure.name) for rung in after), sum(rung.adds for rung in after)
+        then = _adds(after[0], notation, ranges) if len(after) == 1 else notation.money(more)
+        said += f", and with it you can have {listed}, which is free and saves {then} a year more"
+    return f"{said}{wrong}."
+
+
+def _adds(rung: Rung, notation: Notation, ranges: pd.DataFrame | None) -> str:
+    """What a rung saves a year, with its range where that was sampled."""
+    if ranges is None:
+        return notation.money(rung.adds)
+    low, high = ranges.loc[rung.measure.name, ["low", "high"]]
+    found = Range(low, rung.adds, high)
+    return f"about {notation.estimate(rung.adds, found)} (likely {notation.span(found)})"
+
+
+def _left_out(ladder: Ladder, notation: Notation) -> list[str]:
+    """Measures that are not advised, or save nothing after the others, each with the reason."""
+    return [_why_not(ladder, measure, notation) for measure in ladder.left_out]
+
+
+def _why_not(ladder: Ladder, measure: Measure, notation: Notation) -> str:
+    row, number = ladder.combined.row([measure.name]), notation.number
+    now, then = ladder.combined.comforts[0], ladder.combined.comforts[row]
+    if ladder.advisable[row]:
+        alone = ladder.alone(measure.name)
+        if not round(alone):
+            return f"{named(measure.name)} would save nothing."
+        does = f"would save {notation.money(alone)}" if alone > 0 else f"would cost {notation.money(-alone)} more"
+        return f"{named(measure.name)} {does} a year by itself, and saves nothing after the others."
+    if then.words == now.words:
+        return f"{named(measure.name)} is not advised: rooms would be a little colder than today, for longer."
+    today = "" if now.held else f"; today it is {now.worded(number)}"
+    return f"{named(measure.name)} is not advised: the home would be {then.worded(number)}{today}."
 
 
 def _priced(ladder: Ladder) -> bool:
@@ -102,8 +151,15 @@ def _buys(ladder: Ladder, budget: float, notation: Notation) -> str:
     found, amount = ladder.best(budget), notation.money(budget)
     bought = _bought(ladder, found.names)
     if bought:
-        more = notation.money(found.saved - ladder.best(0.0).saved)
-        return f"{amount} buys {', '.join(map(named, bought))} for {notation.money(found.cost)}: {more} less a year."
+        free = ladder.best(0.0)
+        more = notation.money(found.saved - free.saved)
+        said = f"{amount} buys {', '.join(map(named, bought))} for {notation.money(found.cost)}: {more} less a year"
+        brought = [name for name in found.names if name not in (*bought, *free.names)]
+        if not brought:
+            return f"{said}."
+        kept = ladder.combined.row([name for name in found.names if name not in brought])
+        part = notation.money(found.saved - float(ladder.saved[kept]))
+        return f"{said}, {part} of it by {', '.join(map(named, brought))}, which is free and is advised only with it."
     nearly = ladder.nearly(budget)
     if nearly is None:
         cheapest = min((m for m in ladder.combined.measures if m.cost > 0.0), key=lambda m: m.cost)
@@ -116,7 +172,7 @@ def _buys(ladder: Ladder, budget: float, notation: Notation) -> str:
     )
 
 
-def _rungs(ladder: Ladder, ranges: pd.DataFrame | None) -> Table:
+def _rungs(ladder: Ladder, ranges: pd.DataFrame | None, notation: Notation) -> Table:
     """One row a rung: free ones first, then by saving per money after those above."""
     rows = []
     for rung in ladder.rungs:
@@ -125,7 +181,7 @@ def _rungs(ladder: Ladder, ranges: pd.DataFrame | None) -> Table:
             {
                 "measure": rung.measure.name, "price_amount": rung.measure.cost, "alone_amount": rung.alone,
                 "adds_amount": rung.adds, "adds_low_amount": low, "adds_high_amount": high, "last_amount": rung.last,
-                "payback_words": "at once" if rung.measure.cost == 0 else f"{rung.pays_back:.1f} years",
+                "payback_words": "at once" if rung.measure.cost == 0 else f"{notation.number(rung.pays_back, 1)} years",
                 "spent_so_far_amount": rung.cost_so_far, "saved_so_far_amount": rung.saved_so_far,
             }
         )  # fmt: skip
@@ -141,6 +197,7 @@ def _budgets(ladder: Ladder, budgets: Sequence[float], notation: Notation) -> Ta
     found = ladder.budgets(sorted(budgets))
     best = [ladder.best(float(at)) for at in found.index]
     words = [", ".join(_bought(ladder, one.names)) or "nothing that earns its price" for one in best]
+    free = [", ".join(name for name in one.names if name not in _bought(ladder, one.names)) for one in best]
     frame = pd.DataFrame(
         {
             "spent_amount": found["cost"], "saved_amount": found["saved"], "net_amount": found["net"],
@@ -149,6 +206,7 @@ def _budgets(ladder: Ladder, budgets: Sequence[float], notation: Notation) -> Ta
                 for text, one in zip(words, best, strict=True)
             ],
         }
+        | ({"free_words": free} if any(free) else {})
     )  # fmt: skip
     frame.index = pd.Index([notation.money(float(at)) for at in found.index], name="budget")
     note = "Saves a year: with what is free. Left a year: less the even cost a year of what is bought, over its life."
@@ -198,7 +256,9 @@ def _topics(ladder: Ladder) -> set[str]:
     return {topic for line in lines for begin, topic in TOPIC_OF.items() if line.startswith(begin)}
 
 
-def _data(ladder: Ladder, ranges: pd.DataFrame | None, title: str, budgets: Sequence[float]) -> dict[str, Any]:
+def _data(
+    ladder: Ladder, ranges: pd.DataFrame | None, title: str, budgets: Sequence[float], notation: Notation
+) -> dict[str, Any]:
     rungs = [
         {
             "measure": rung.measure.name, "cost": rung.measure.cost, "alone": rung.alone, "last": rung.last,
@@ -216,6 +276,6 @@ def _data(ladder: Ladder, ranges: pd.DataFrame | None, title: str, budgets: Sequ
         "change_of_tariff": {"tariff": ladder.switch[0], "saves": ladder.switch[1]},
         "rungs": rungs,
         "budgets": ladder.budgets(sorted(budgets)).reset_index().to_dict("records"),
-        "left_out": list(ladder.left_out),
+        "left_out": _left_out(ladder, notation),
         "combinations": len(ladder.combined.costs),
     }

@@ -11,7 +11,7 @@ import pandas as pd
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.day_ahead import ahead_data, ahead_sentence, controls_table
-from simkit.answers.money.leaving_fuel import fuel_data, steps_table
+from simkit.answers.money.leaving_fuel import fuel_data, fuel_sentence, steps_table
 from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import (
     ESTIMATE,
@@ -28,6 +28,9 @@ from simkit.decide.tariff.ranking import TariffRanking
 from simkit.finance.leaving_fuel import LeavingFuel, leaving_fuel
 from simkit.uncertainty.ranges import Range
 
+BY_THE_HOUR = (
+    "it was charged at the hourly prices of one year, and in a year of high prices it may cost more than a fixed price."
+)
 NOTICED = 5.0  # own: a difference of less a year is not worth a word [currency]
 MEANS = (
     "Cost a year: with the best of what may be moved, found for each tariff anew. Against your tariff: as it is now, "
@@ -63,7 +66,7 @@ def tariff_answer(
     said += [f"On {named(name)}, {ahead_sentence(found, notation)}" for name, found in ahead.items()]
     said += _household(ranking.own.as_is, notation)
     if fuel is not None and fuel.burners:
-        said.append(fuel.sentence)
+        said.append(fuel_sentence(fuel, notation))
         tables.append(steps_table(fuel))
     return Answer(
         ranking.case.name, "Which tariff suits this home?",
@@ -82,8 +85,10 @@ def tariff_sentences(ranking: TariffRanking, notation: Notation, *, ranged: bool
     said = [_first(ranking, notation, ranged=ranged)]
     if winner.shifted.moved:
         moved = notation.money(-winner.behaviour_effect)
-        said.append(f"{moved} a year of that comes from moving: {'; '.join(winner.shifted.moved)}.")
+        said.append(f"Moving use is counted in, and saves {moved} a year: {'; '.join(winner.shifted.moved)}.")
     said.append(reasons(ranking, notation))
+    if any(line.kind == "market" for line in winner.shifted.bill.lines):
+        said.append(f"{named(winner.name)} follows the market: {BY_THE_HOUR}")
     plain = ranking.winner_as_is
     if plain is not winner:
         said.append(
@@ -102,24 +107,32 @@ def _first(ranking: TariffRanking, notation: Notation, *, ranged: bool) -> str:
     cost = f"about {notation.estimate(winner.shifted.cost, found)} a year{likely}"
     wrong = stands_against(winner.shifted.year)
     head = f"No tariff mends what this home lacks: {wrong}. As it is, " if wrong else ""
-    least = "costs least" if wrong else "is the cheapest"
+    if len(ranking.rows) == 1:
+        only = f"{named(own.name)}, which you have, comes to {cost}; no other tariff was named to rank it with."
+        return f"{head}{only}"
+    least = f"{_which(ranking, ranged=ranged, wrong=bool(wrong))} of {len(ranking.rows)} tariffs for this home"
     if winner is own:
-        beside = f" of {len(ranking.rows)} tariffs" if len(ranking.rows) > 1 else ""
-        return f"{head}{named(own.name)}, which you have, {least}{beside} for this home: {cost}."
+        return f"{head}{least}: {cost}."
     saved = ranking.saving_range(winner) if ranged else None
     less = Range(-saved.high, -saved.middle, -saved.low) if saved is not None else None
     more = winner.shifted.cost - own.as_is.cost
     if less is not None and either_way(less):
         span = notation.span_more_or_less(less)
         return (
-            f"{head}{named(winner.name)} {least}, but could go either way against {named(own.name)} as it is now "
-            f"(likely {span} a year): {cost}."
+            f"{head}{least}: {cost}; against {named(own.name)} as it is now it could go either way (likely {span} a "
+            "year)."
         )
     span = f" (likely {notation.span_more_or_less(less)})" if less is not None else ""
-    return (
-        f"{head}{named(winner.name)} {least} of {len(ranking.rows)} tariffs for this home: {cost}, "
-        f"{notation.more_or_less(more, less)} than now on {named(own.name)}{span}."
-    )
+    return f"{head}{least}: {cost}, {notation.more_or_less(more, less)} than now on {named(own.name)}{span}."
+
+
+def _which(ranking: TariffRanking, *, ranged: bool, wrong: bool) -> str:
+    """The tariff that costs least; or it and the next, where the range of their difference spans zero."""
+    winner, second = [row for row in ranking.rows if not row.as_is.granted][:2]
+    name, other = (f"{named(row.name)}{', which you have,' if row is ranking.own else ''}" for row in (winner, second))
+    if ranged and either_way(ranking.gap_range(winner, second)):
+        return f"{name} and {other} cost about the same, the least"
+    return f"{name} {'costs least' if wrong else 'is the cheapest'}"
 
 
 def reasons(ranking: TariffRanking, notation: Notation) -> str:
@@ -251,7 +264,7 @@ def _data(
         "shifting": vars(ranking.shifting),
         "tariffs": [_row_data(row, ranking, ranged=ranged) for row in ranking.rows],
         "day_ahead": {name: ahead_data(found, notation) for name, found in ahead.items()},
-        "leaving_fuel": None if fuel is None else fuel_data(fuel),
+        "leaving_fuel": None if fuel is None else fuel_data(fuel, notation),
     }
 
 

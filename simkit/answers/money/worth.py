@@ -14,6 +14,7 @@ from simkit.answers.money.worth_tables import worth_tables
 from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import (
     ESTIMATE,
+    OLD_COMFORT,
     RANGE_MEANS,
     but,
     costs_against,
@@ -87,9 +88,10 @@ def _tips(even: BreakEvens, notation: Notation) -> str:
     alone, standing, all_in, here = (notation.number(value, 2) for value in forms)
     may, does = (notation.number(value, 2) for value in (even.price_ratio, even.prices.price_ratio))
     return (
-        f"The heat pump breaks even at an SPF H4 (units of heat for one of electricity) of {alone} by prices alone, "
-        f"{standing} with the standing charge saved, {all_in} with the boiler's electricity saved too; here it gives "
-        f"{here}. With that, electricity may cost {may} times as much as fuel, and costs {does} times as much."
+        "To run, the heat pump costs as much as the boiler where its SPF H4 (units of heat for one of electricity over "
+        f"the year, pumps and heaters counted) is {alone} by prices alone, {standing} with the standing charge saved, "
+        f"{all_in} with the boiler's electricity saved too; here it is {here}. So a kilowatt-hour of electricity may "
+        f"cost up to {may} times as much as one of fuel, and costs {does} times as much."
     )
 
 
@@ -100,9 +102,9 @@ def _should_i(found: Weighed, option: OptionMoney, notation: Notation) -> list[s
     if like is base:
         return [f"At equal comfort {lived}"]
     if like is None:
-        lacks = "Nothing here keeps what is there as comfortable: add such an option to weigh it."
-        return [f"As it was lived, {lived}", lacks]
-    return [f"At equal comfort {_against(found, option, like, notation)}", f"As it was lived, {lived}"]
+        lacks = "No option here keeps the old heating at that comfort: add one, so that like is weighed with like."
+        return [f"{OLD_COMFORT}{lived}", lacks]
+    return [f"At equal comfort {_against(found, option, like, notation)}", f"{OLD_COMFORT}{lived}"]
 
 
 def _against(found: Weighed, option: OptionMoney, other: OptionMoney, notation: Notation) -> str:
@@ -167,11 +169,10 @@ def _cheapest(found: Weighed, notation: Notation) -> list[str]:
     if len(priced) < 3 or len(held) < 2:
         return []
     best, even = held[0], [one for one in held[1:] if _either(found.more(one, held[0]))]
-    said = f"Of those as comfortable as needed {named(best.name)} costs least over {years} years, about "
+    said = f"Of the options as comfortable as needed {named(best.name)} costs least over {years} years, about "
     said += f"{notation.money(best.annualised_cost)} a year all in"
-    return [
-        f"{said}; it could go either way with {', '.join(named(one.name) for one in even)}." if even else f"{said}."
-    ]
+    rivals = ", ".join(named(one.name) for one in even)
+    return [f"{said}; against {rivals} it could go either way." if even else f"{said}."]
 
 
 def _either(found: Range | None) -> bool:
@@ -183,7 +184,7 @@ def _missing(found: Weighed) -> list[str]:
     names = [named(option.name) for option in found.worth.others if found.lacks_price(option)]
     if not names:
         return []
-    return [f"A price is missing for {', '.join(names)}: without a [ledger] it is neither free nor ranked."]
+    return [f"No price is stated for {', '.join(names)}: it is not ranked, since it is not free. Add a [ledger] to it."]
 
 
 def _lapsed(found: Weighed, notation: Notation) -> list[str]:
@@ -204,7 +205,7 @@ def _never(found: Weighed) -> list[str]:
         for part in never_replaced(option.case, found.worth.money):
             by_part.setdefault(part, []).append(named(option.name))
     return [
-        f"Nobody listed when the {part} of {', '.join(names)} must be replaced: here it never dies, which flatters it. "
-        "List it in [[money.part]]."
+        f"Nobody listed when the {part} of {', '.join(names)} must be replaced: here it lasts for ever, which makes it "
+        "look better than it is. List it in [[money.part]]."
         for part, names in by_part.items()
     ]

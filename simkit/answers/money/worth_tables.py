@@ -10,6 +10,7 @@ import pandas as pd
 from simkit.answers.answer import Column, Table
 from simkit.answers.money.leaving_fuel import steps_table
 from simkit.answers.notation import Notation
+from simkit.answers.wording import named
 from simkit.finance.cash import years_cell
 from simkit.finance.cashflow import COLUMNS, RUNNING, OptionMoney
 from simkit.finance.offers import OfferPair
@@ -71,7 +72,7 @@ def _change(found: Weighed, notation: Notation) -> Table:
     )  # fmt: skip
     note = (
         f"What it costs more or less over {horizon} years, worth today, than keeping what is there: at equal comfort, "
-        f"and as it was lived ({worth.against})."
+        f"and at the old comfort ({named(worth.against)})."
     )
     return Table("options", "Should I?", pd.DataFrame(rows).set_index("option"), shown, note, first="Option")
 
@@ -168,7 +169,7 @@ def _now(found: Weighed) -> Table:
         Column("now_more_amount", "now_more_low_amount", "now_more_high_amount", as_difference=True),
         Column("now_back_words", title="Pays back"),
     )
-    note = f"Against {found.worth.against}, with what is spent already left out on both sides."
+    note = f"Against {named(found.worth.against)}, with what is spent already left out on both sides."
     return Table("now", "What now, from here on", pd.DataFrame(rows).set_index("option"), shown, note, first="Option")
 
 
@@ -184,7 +185,10 @@ def _deciding(found: Weighed) -> Table:
         frame["part_share"] = found.shares["in_all"].reindex(rows.index).to_numpy()
         frame["part_sure_share"] = found.shares["in_all_sure_within"].reindex(rows.index).to_numpy()
         shown += [Column("part_share"), Column("part_sure_share")]
-    note = f"What {one} then costs over the years against {other}; each input by itself, the others at their middle."
+    note = (
+        f"What {named(one)} then costs over the years against {named(other)}; each input by itself, the others at "
+        "their middle."
+    )
     return Table("deciding", "What decides it", frame, tuple(shown), note, first="Input")
 
 
@@ -208,7 +212,7 @@ def _carbon(found: Weighed) -> Table:
         )  # fmt: skip
     frame = pd.DataFrame(rows).set_index("option")
     shown = tuple(Column(name) for name in frame.columns if name != "by_hour_carbon_kg" or _told(frame[name]))
-    note = f"A tonne avoided against {found.worth.against}: below zero where it saves money as well."
+    note = f"A tonne avoided, against {named(found.worth.against)}: below zero where it saves money as well."
     return Table("carbon", "Carbon dioxide", frame, shown, note, first="Option")
 
 

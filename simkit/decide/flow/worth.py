@@ -14,6 +14,7 @@ from simkit.assemble.rooms import design_flow_c
 from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.errors import CaseError, Fault
+from simkit.year.comfort import Wording
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
@@ -36,11 +37,12 @@ class SentFlow:
     mean_flow_c: float
     hottest_flow_c: float
 
-    @property
-    def words(self) -> str:
-        """Both in a sentence."""
-        led = "The flow follows the load" if self.design_flow_c is None else f"Design flow {self.design_flow_c:.1f} °C"
-        return f"{led}; sent: {self.mean_flow_c:.1f} °C on average over the heat, {self.hottest_flow_c:.1f} °C at most."
+    def worded(self, number: Wording) -> str:
+        """Both in a sentence, each number as `number` writes it."""
+        designed = self.design_flow_c
+        led = "The flow follows the load" if designed is None else f"Design flow: {number(designed, 0)} °C"
+        mean, most = number(self.mean_flow_c, 0), number(self.hottest_flow_c, 0)
+        return f"{led}; sent: {mean} °C on average over the heat, {most} °C at most."
 
     @property
     def on_both(self) -> str:

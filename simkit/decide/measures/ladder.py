@@ -174,25 +174,10 @@ class Ladder(Answered):
         return float(self.saved[-1] - self.saved[others])
 
     @property
-    def left_out(self) -> tuple[str, ...]:
-        """Measures on no rung, each with the reason."""
-        taken, found = [rung.measure.name for rung in self.rungs], []
-        for measure in self.combined.measures:
-            if measure.name in taken:
-                continue
-            row = self.combined.row([measure.name])
-            if not self.advisable[row]:
-                now, then = self.combined.comforts[0], self.combined.comforts[row]
-                more = then.degree_hours_below - now.degree_hours_below
-                worse = f"{then.words}; as it is, {now.words}"
-                colder = f"rooms would be colder than now, {more:,.0f} K·h a year more (kelvins too cold times hours)"
-                why = f"not advised: {worse if then.words != now.words else colder}"
-            else:
-                alone = self.alone(measure.name)
-                does = "saves" if round(alone) >= 0 else "adds"
-                why = f"{does} {abs(alone):,.0f} {self.currency} a year alone and saves nothing after the others"
-            found.append(f"{measure.name}: {why}.")
-        return tuple(found)
+    def left_out(self) -> tuple[Measure, ...]:
+        """Measures on no rung: not advisable by themselves, or saving nothing after the others."""
+        taken = [rung.measure.name for rung in self.rungs]
+        return tuple(measure for measure in self.combined.measures if measure.name not in taken)
 
     def table(self) -> pd.DataFrame:
         """The ladder, one row a rung, money in the currency of the case."""

@@ -86,6 +86,11 @@ class TariffRanking(Answered):
         saved = self.own.as_is.cost - (row.shifted if shifted else row.as_is).cost
         return Range.of(self.samples[self.own.name, False] - self.samples[row.name, shifted], saved)
 
+    def gap_range(self, row: RankedTariff, other: RankedTariff) -> Range:
+        """Likely range of what one tariff costs more than another, both after moving [currency]."""
+        more = row.shifted.cost - other.shifted.cost
+        return Range.of(self.samples[row.name, True] - self.samples[other.name, True], more)
+
     @property
     def certainty(self) -> float:
         """Share of the samples in which the winner costs least after shifting [-]."""

@@ -28,13 +28,31 @@ def test_a_budget_buys_only_what_costs_money() -> None:
     more = found.best(LOFT.cost).saved - found.best(0.0).saved
     assert "loft" in found.best(LOFT.cost).names
     price = notation.money(LOFT.cost)
-    assert f"{price} buys “loft” for {price}: {notation.money(more)} less a year." in answer.sentences
-    assert answer.tables[1].frame["buys_words"].tolist() == ["loft"]
+    curve = more - found.alone("loft")
+    assert (
+        f"{price} buys “loft” for {price}: {notation.money(more)} less a year, {notation.money(curve)} of it by “curve”, "
+        "which is free and is advised only with it." in answer.sentences
+    )
+    budgets = answer.tables[1].frame
+    assert (budgets["buys_words"].tolist(), budgets["free_words"].tolist()) == (["loft"], ["curve"])
+
+
+def test_what_is_free_is_told_as_the_gain_of_the_first_step_that_makes_it_possible() -> None:
+    found, money = ladder(), notation_of(home()).money
+    loft, curve = found.rungs
+    assert (
+        answered(found)
+        .sentences[0]
+        .startswith(
+            f"Begin with “loft” for {money(LOFT.cost)}: it saves {money(loft.adds)} a year, and with it you can have "
+            f"“curve”, which is free and saves {money(curve.adds)} a year more (the home as it is: too cold: "
+        )
+    )
 
 
 def test_a_budget_that_buys_nothing_worth_it_says_what_it_buys() -> None:
     found = rank_measures(home(), [measure("dear loft", cost=9000.0, loss_saved_w_per_k=5.0, life_years=10.0)])
-    little, much = (answered(found, budget).sentences[0] for budget in (500.0, 9000.0))
+    little, much = (answered(found, budget).sentences[1] for budget in (500.0, 9000.0))
     money = notation_of(home()).money
     assert little == f"{money(500)} is too little: the cheapest, “dear loft”, costs {money(9000)}."
     assert much == (
@@ -51,9 +69,15 @@ def test_500_2000_and_8000_where_no_budget_is_named() -> None:
 def test_where_nothing_costs_money_that_is_said() -> None:
     dry = measure("dry", 'hot_water.windows = [{ from = "03:00", to = "03:30", days = "all" }]')
     said = answered(rank_measures(home(), [dry])).sentences
-    assert said[0] == "None of the free changes that were asked about can be advised."
+    assert said[0].startswith("Nothing that was asked about saves its price without costing comfort")
     assert said[1].startswith("Nothing that costs money is listed")
+    assert said[2].startswith("“dry” is not advised: the home would be ")
     assert "hot water runs short by " in said[2]
+
+
+def test_a_measure_that_saves_nothing_says_so() -> None:
+    said = answered(rank_measures(home(), [measure("nothing", "controls.ceiling_c = 61.0")])).sentences
+    assert "“nothing” would save nothing." in said
 
 
 def test_a_change_of_tariff_is_told_apart() -> None:

@@ -62,7 +62,7 @@ def test_why_it_wins_names_prices_share_and_what_moving_saves(ranking: TariffRan
     assert f"on average, against €0.{round(1e4 * ranking.own.as_is.bill.mean_price_per_kwh)} on" in said
     assert re.search(r"\d+ % of what you buy falls into “Night” at €0\.18", said)
     moved = f"{round(-ranking.winner.behaviour_effect):,}"
-    assert f"€{moved} a year of that comes from moving: {'; '.join(ranking.winner.shifted.moved)}." in said
+    assert f"Moving use is counted in, and saves €{moved} a year: {'; '.join(ranking.winner.shifted.moved)}." in said
     assert f"“{ranking.winner.name}” costs least {in_futures(ranking.certainty)}." in said
 
 

@@ -52,7 +52,7 @@ def test_whether_to_change_comes_before_the_offers() -> None:
     changing = next(place for place, text in enumerate(said) if f"keeping “{OLD}”" in text)
     between = next(place for place, text in enumerate(said) if "more at once and" in text)
     assert changing == 0 < between
-    assert said[0].startswith(("At equal comfort ", "As it was lived, "))
+    assert said[0].startswith(("At equal comfort ", "If the old comfort were good enough, "))
     assert "over 15 years" in said[0]
     assert "in year one" in said[0]
 
@@ -95,7 +95,7 @@ def test_an_option_without_a_ledger_is_neither_free_nor_ranked() -> None:
     ]  # fmt: skip
     made = no_samples(home(option=options))
     said = said_of(made)
-    assert f"A price is missing for “{CHEAP}”: without a [ledger] it is neither free nor ranked." in said
+    assert f"No price is stated for “{CHEAP}”: it is not ranked, since it is not free. Add a [ledger] to it." in said
     assert not any(text.startswith(("At equal", "As it was", "Of those")) and f"“{CHEAP}”" in text for text in said)
     row = worth_answer(made.worth, samples=0).tables[0].frame.loc[CHEAP]
     assert row["net_price_amount"] is None or np.isnan(row["net_price_amount"])
@@ -127,7 +127,7 @@ def test_at_equal_comfort_first_and_then_as_it_was_lived_with_its_cold_beside_it
     assert made.years[0].comfort.level == made.years[2].comfort.level, "by its level alone the cold one would pass"
     assert said[0].startswith(f"At equal comfort “{CHEAP}” costs ")
     assert "keeping “Boiler, kept warm”" in said[0]
-    assert said[1].startswith(f"As it was lived, “{CHEAP}” costs ")
+    assert said[1].startswith(f"If the old comfort were good enough, “{CHEAP}” costs ")
     assert f"keeping “{OLD}” (too cold: " in said[1]
 
 
@@ -178,9 +178,10 @@ def test_where_it_tips_by_three_forms() -> None:
     """Gas at 0.07, electricity at 0.28, a boiler of 0.85, 12,000 kWh of heat, 120 a year of standing, 180 kWh of pump."""
     hand: BreakEvens = break_evens(HeatPrices(0.28, 0.07, 0.85, 12_000.0, 120.0, 180.0, 3.4))
     assert (
-        "The heat pump breaks even at an SPF H4 (units of heat for one of electricity) of 3.40 by prices alone, 3.03 with "
-        "the standing charge saved, 2.90 with the boiler's electricity saved too; here it gives 3.40. With that, "
-        "electricity may cost 4.73 times as much as fuel, and costs 4.00 times as much."
+        "To run, the heat pump costs as much as the boiler where its SPF H4 (units of heat for one of electricity over "
+        "the year, pumps and heaters counted) is 3.40 by prices alone, 3.03 with the standing charge saved, 2.90 with "
+        "the boiler's electricity saved too; here it is 3.40. So a kilowatt-hour of electricity may cost up to 4.73 "
+        "times as much as one of fuel, and costs 4.00 times as much."
     ) in said_of(replace(found(), break_evens=hand))
 
 

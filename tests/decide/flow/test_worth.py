@@ -12,6 +12,7 @@ from simkit.case.build import Case, vary
 from simkit.case.load import read_case
 from simkit.decide.flow.worth import flow_worth, sent_flow
 from simkit.errors import CaseError
+from simkit.year.comfort import english
 from simkit.year.simulate import simulate
 
 SAMPLE = Path(__file__).parents[3] / "sample_data" / "estuary_bungalow" / "rooms.toml"
@@ -47,12 +48,12 @@ def test_design_flow_and_actual_flow_stand_side_by_side() -> None:
     rows = year.hourly[year.hourly["space_heat_kw"] > 0]
     by_hand = (rows["flow_c"] * rows["space_heat_kw"]).sum() / rows["space_heat_kw"].sum()
     Reference(by_hand, "own: mean over the heat, of the hourly frame", 1e-9, "same").check(found.mean_flow_c)
-    assert found.words.startswith("Design flow 55.0 °C; sent: ")
+    assert found.worded(english).startswith("Design flow: 55 °C; sent: ")
     assert found.on_both == f"55 °C on the coldest day, {by_hand:.0f} °C on average"
     least = sent_flow(simulate(home(controls__flow="least")))
     assert least is not None
     assert least.design_flow_c is None
-    assert least.words.startswith("The flow follows the load; sent: ")
+    assert least.worded(english).startswith("The flow follows the load; sent: ")
     assert sent_flow(simulate(home(heat_source="boiler"))) is None
 
 

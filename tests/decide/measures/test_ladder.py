@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any
@@ -179,11 +178,9 @@ def test_colder_sets_are_shown_and_never_advised() -> None:
     assert found.combined.comforts[found.combined.row(["dry"])].water_short
     assert "cold" not in [rung.measure.name for rung in found.rungs]
     assert found.best(1e6).names == ()
-    said = " ".join(found.left_out)
-    assert re.search("cold: not advised: too cold: .* h under 18 °C, up to .* K below; as it is, too cold: ", said)
-    assert "hot water runs short by " in said
+    assert [measure.name for measure in found.left_out] == ["cold", "dry"]
     useless = rank_measures(home(), [measure("nothing", "controls.ceiling_c = 61.0")])
-    assert useless.left_out == ("nothing: saves 0 EUR a year alone and saves nothing after the others.",)
+    assert [measure.name for measure in useless.left_out] == ["nothing"]
 
 
 def other_tariff() -> Tariff:
