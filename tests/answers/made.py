@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from decide.invented import few_candidates
+from decide.optimum.test_optimum import found as optimum
 from homes import NAMES, SAMPLES, sample
 from invented_homes import invented_home
 from meter.homes import fitted
@@ -24,6 +25,7 @@ from simkit.answers.money.battery import battery_answer
 from simkit.answers.money.measures import measures_answer
 from simkit.answers.money.tariff import tariff_answer
 from simkit.answers.money.worth import worth_answer
+from simkit.answers.optimum import optimum_answer
 from simkit.answers.performance import performance_answer
 from simkit.answers.rooms import rooms_answer
 from simkit.answers.schedule import schedule_answer
@@ -129,7 +131,7 @@ def _steps(case: Case) -> Iterator[Said]:
 
 
 def _flagship() -> Iterator[Said]:
-    """What only the flagship has: single rooms, prices over the years, and readings."""
+    """What only the flagship has: single rooms, prices over the years, readings; and the optimum of an invented home."""
     case = sample(FLAGSHIP)
     yield Said(worth_answer(worth(case), samples=FUTURES))
     by_room = read_case(SAMPLES / FLAGSHIP / "rooms.toml")
@@ -137,5 +139,7 @@ def _flagship() -> Iterator[Said]:
     rooms = simulate(roomy).rooms
     yield Said(rooms_answer(rooms, ladder=emitter_ladder(roomy, lowest_c=45.0)), (rooms.year,))
     yield Said(readings_answer(read_meter(SAMPLES / FLAGSHIP / "readings.csv", zone=case.site.zone)))
-    yield Said(fit_answer(fitted(), files=("readings.csv",)))
+    yield Said(fit_answer(fitted(), files=("readings.csv",)), (simulate(fitted().fitted_case()),))
+    best = optimum()
+    yield Said(optimum_answer(best), (best.schedule.best,))
     yield Said(projection_answer(project(fitted(), lanes=FUTURES, weather_count=4), files=("readings.csv",)))

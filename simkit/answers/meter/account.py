@@ -13,6 +13,7 @@ from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import RANGE_MEANS, either_way, provenance_of
 from simkit.meter.account.drift import RATES, Drift
 from simkit.uncertainty.ranges import Range
+from simkit.year.simulate import simulate
 
 if TYPE_CHECKING:
     from simkit.meter.account.statement import Statement
@@ -36,7 +37,8 @@ def account_answer(statement: Statement) -> Answer:
     return Answer(
         statement.case.name, "What did the home use and cost, and was that to be expected?",
         tuple(account_sentences(statement, notation)), notation, tables=(_months(statement),), pictures=(course,),
-        cautions=cautions_for([]), notes=(*statement.notes, RATES), provenance=provenance_of(statement),
+        cautions=cautions_for([simulate(statement.home)]), notes=(*statement.notes, RATES),
+        provenance=provenance_of(statement),
         data={"months": statement.months.reset_index().to_dict("list")},
     )  # fmt: skip
 

@@ -15,6 +15,7 @@ from simkit.errors import DataError
 from simkit.meter.account.signature import Signature, energy_signature
 from simkit.meter.fitting.fitted import LEARNT, Fit
 from simkit.meter.fitting.lanes import METERED_AS
+from simkit.year.simulate import simulate
 
 NINE = "Likely here: nine in ten of the homes that fit the readings lie in that range."
 TERMS = "Off in all: NMBE, simulated less measured; off on a typical day: CV(RMSE); both as shares of the mean, over N."
@@ -38,7 +39,8 @@ def fit_answer(fit: Fit, *, files: tuple[str, ...] = ()) -> Answer:
     tables = [unknowns_table(fit), _meters(fit), *([_signature(signature)] if signature else [])]
     return Answer(
         fit.case.name, "What do the readings say of the home?", (*fit_sentences(fit, notation), NINE), notation,
-        tables=tuple(tables), pictures=fit_pictures(fit, signature), cautions=cautions_for([]),
+        tables=tuple(tables), pictures=fit_pictures(fit, signature),
+        cautions=cautions_for([simulate(fit.fitted_case())]),
         notes=(*fit_notes(fit), *why_not), provenance=provenance_of(fit),
         data=fit_data(fit, files) | {"signature": [*_signed(signature), *why_not]},
     )  # fmt: skip

@@ -12,7 +12,7 @@ from simkit.answers.cautions import COLD_NIGHT, cautions_for
 from simkit.answers.meter.fit import fit_data, fit_notes, fit_pictures, loss_sentence, unknowns_table
 from simkit.answers.meter.measured import Measured, between, upper
 from simkit.answers.notation import Notation, notation_of
-from simkit.answers.wording import RANGE_MEANS, SPF_MEANS, but, provenance_of
+from simkit.answers.wording import RANGE_MEANS, but, provenance_of
 from simkit.meter.fitting.narrowing import COOL_DOWN, Step, what_next
 from simkit.meter.fitting.projection import Projection
 from simkit.uncertainty.ranges import Range
@@ -82,8 +82,8 @@ def _design(year: Year, projection: Projection, notation: Notation) -> list[str]
     spf = Range.of(projection.spf_h4)
     if np.isfinite(spf.middle):
         said.append(
-            f"The heat pump gives {between(spf.low, spf.high, notation)} units of heat for one of electricity over "
-            f"the year. {SPF_MEANS}"
+            f"Over the year the heat pump gives {between(spf.low, spf.high, notation)} units of heat for one of "
+            "electricity, heaters, circulation pumps and standby counted (SPF H4)."
         )
     return said
 

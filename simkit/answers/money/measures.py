@@ -94,27 +94,28 @@ def _begin(ladder: Ladder, notation: Notation, ranges: pd.DataFrame | None, wron
     rungs = list(dropwhile(lambda rung: rung.measure.name not in worth, ladder.rungs))
     if free.names:
         listed = ", ".join(map(named, free.names))
-        saves = notation.money(free.saved) if len(free.names) > 1 else _adds(ladder.rungs[0], notation, ranges)
-        return f"Do what is free first: {listed}. It saves {saves} a year{wrong}."
+        saves = f"{notation.money(free.saved)} a year"
+        saves = saves if len(free.names) > 1 else _adds(ladder.rungs[0], notation, ranges)
+        return f"Do what is free first: {listed}. It saves {saves}{wrong}."
     if not rungs:
         return f"Nothing that was asked about saves its price without costing comfort{wrong}."
     first, after = rungs[0], list(takewhile(lambda rung: rung.measure.cost == 0.0, rungs[1:]))
     price, saves = notation.money(first.measure.cost), _adds(first, notation, ranges)
-    said = f"Begin with {named(first.measure.name)} for {price}: it saves {saves} a year"
+    said = f"Begin with {named(first.measure.name)} for {price}: it saves {saves}"
     if after:
         listed, more = ", ".join(named(rung.measure.name) for rung in after), sum(rung.adds for rung in after)
-        then = _adds(after[0], notation, ranges) if len(after) == 1 else notation.money(more)
-        said += f", and with it you can have {listed}, which is free and saves {then} a year more"
+        then = _adds(after[0], notation, ranges) if len(after) == 1 else f"{notation.money(more)} a year"
+        said += f"; with it you can have {listed}, which is free and saves {then} on top"
     return f"{said}{wrong}."
 
 
 def _adds(rung: Rung, notation: Notation, ranges: pd.DataFrame | None) -> str:
     """What a rung saves a year, with its range where that was sampled."""
     if ranges is None:
-        return notation.money(rung.adds)
+        return f"{notation.money(rung.adds)} a year"
     low, high = ranges.loc[rung.measure.name, ["low", "high"]]
     found = Range(low, rung.adds, high)
-    return f"about {notation.estimate(rung.adds, found)} (likely {notation.span(found)})"
+    return f"about {notation.estimate(rung.adds, found)} a year (likely {notation.span(found)})"
 
 
 def _left_out(ladder: Ladder, notation: Notation) -> list[str]:
@@ -132,7 +133,7 @@ def _why_not(ladder: Ladder, measure: Measure, notation: Notation) -> str:
         does = f"would save {notation.money(alone)}" if alone > 0 else f"would cost {notation.money(-alone)} more"
         return f"{named(measure.name)} {does} a year by itself, and saves nothing after the others."
     if then.words == now.words:
-        return f"{named(measure.name)} is not advised: rooms would be a little colder than today, for longer."
+        return f"{named(measure.name)} is not advised: rooms would be a little colder than today."
     today = "" if now.held else f"; today it is {now.worded(number)}"
     return f"{named(measure.name)} is not advised: the home would be {then.worded(number)}{today}."
 

@@ -155,19 +155,23 @@ def least_prices(
             tiers = (term,)
         else:
             bought = bought + term.per_kwh[0, term.segment]
-            notes.append("Tiers count in the bound as the cheapest of them: they are charged on what netting leaves.")
+            notes.append(
+                "The lowest conceivable cost takes the cheapest tier: tiers are charged on what netting leaves."
+            )
         if (np.diff(_lines(terms.tiers)[1], axis=0) < 0).any():
-            notes.append("Tiers that get cheaper with use count in the bound at the cheaper price from the first kWh.")
+            notes.append(
+                "The lowest conceivable cost takes tiers that get cheaper with use at the lower price at once."
+            )
     peaks: tuple[PeakTerm, ...] = ()
     if terms.peaks and terms.netting is None:
         peaks = tuple(_peak(peak, axis) for peak in terms.peaks)
     elif terms.peaks:
-        notes.append("Peak power counts in the bound as its floor: it is charged on what netting leaves.")
+        notes.append("The lowest conceivable cost takes peak power at its floor: it is charged on what netting leaves.")
     if terms.netting is not None:
         bought, sold = _netted(terms.netting, bought, sold, import_kw, export_kw)
         notes.append(
-            f"Netting by the {tariff.netting} counts in the bound as one price for both ways in each period; the bill "
-            "may lie above that where prices change inside a period."
+            f"Netting by the {tariff.netting} counts in the lowest conceivable cost as one price for both ways in each "
+            "period; the bill may lie above that where prices change inside a period."
         )
     return LeastPrices(bought, sold, peaks, tiers, tuple(notes))
 

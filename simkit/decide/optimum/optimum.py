@@ -143,8 +143,10 @@ def optimum(
     notes = list(stretch.prices.notes)
     if fused is not None:
         fuse = f"the main fuse of {case.site.fuse_a or 0.0:g} A"
-        over = f"Today's schedule or the best rule goes over {fuse}: it is left out of the bound."
-        notes.append(f"Every schedule compared here keeps to {fuse}, and so does the bound." if fused else over)
+        over = f"Today's schedule or the best rule goes over {fuse}: the lowest conceivable cost leaves it out."
+        notes.append(
+            f"Every schedule compared here keeps to {fuse}, and so does the lowest conceivable cost." if fused else over
+        )
     return Optimum(bound, Plan(plan.values, plan.cost + fixed), followed, found, control, tuple(notes))
 
 

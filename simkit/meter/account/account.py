@@ -15,7 +15,7 @@ from simkit.case.build import options_of
 from simkit.case.case import Case
 from simkit.case.load import read_case
 from simkit.errors import CaseError, DataError, Fault, nearest
-from simkit.meter.fitting.fitted import Fit
+from simkit.meter.fitting.fitted import Fit, with_unknowns
 from simkit.meter.fitting.parameters import Parameter
 from simkit.meter.reading.reading import Readings, readings_from
 from simkit.schema.toml_file import write_whole
@@ -55,6 +55,11 @@ class Account:
     likeness: float
     fitted_until: pd.Timestamp
     frame: pd.DataFrame
+
+    @property
+    def home(self) -> Case:
+        """The home with the middle of the fit in it."""
+        return with_unknowns(self.case, dict(zip((one.name for one in self.unknowns), self.values(1)[0], strict=True)))
 
     def values(self, count: int, seed: int = 1) -> Floats:
         """Sets of the unknowns as the fit left them, the middle one first, (count, unknowns)."""

@@ -38,8 +38,8 @@ class Statement(Answered):
     days
         One row for each whole day read: metered_kwh, expected_kwh, expected_low, expected_high, heat_kwh (the part
         expected for heating and hot water), outdoor_c, cost, old_cost, saved.
-    case, outlay
-        The home, and what the change cost net [currency].
+    case, home, outlay
+        The home as described and as fitted, and what the change cost net [currency].
     saved
         Saved to date against the old fuel, 10–50–90 [currency]; None where no old option is named.
     drift
@@ -54,6 +54,7 @@ class Statement(Answered):
 
     days: pd.DataFrame
     case: Case
+    home: Case
     outlay: float
     saved: Range | None
     drift: Drift | None
@@ -115,7 +116,7 @@ def statement(
         drift = drift_of(account, tested[both], made[NET][:, both])
     months = days[read].groupby(pd.DatetimeIndex(days.index[read]).strftime("%Y-%m"))["cost"].agg(["sum", "size"])
     return Statement(
-        days[read], case, outlay, saved, drift, _other_prices(months, billed or {}),
+        days[read], case, account.home, outlay, saved, drift, _other_prices(months, billed or {}),
         (*then.notes, *window.notes),
     )  # fmt: skip
 

@@ -94,17 +94,20 @@ class Fit(Answered):
 
     def fitted_case(self) -> Case:
         """The home with the middle of the posterior in it, as far as a case can say it."""
-        middle, loss = self.draws.median(), self.case.home.loss
-        stated = [key for key in type(loss).model_fields if getattr(loss, key) is not None]
-        changes: dict[str, object] = {f"home.loss.{key}": None for key in stated if key != "w_per_k"}
-        changes["home.loss.w_per_k"] = round(float(middle["loss_w_per_k"]), 1)
-        if self.case.household.file is None:
-            changes["household.annual_kwh"] = round(float(middle["base_kwh"]), 0)
-        if self.case.heat_pump is not None and self.case.heat_source != "boiler":
-            scale = self.case.heat_pump.efficiency_scale * float(middle["efficiency"])
-            changes["heat_pump.efficiency_scale"] = round(scale, 3)
-        if self.case.boiler is not None and self.case.heat_source == "boiler":
-            for name in ("space_efficiency", "water_efficiency"):
-                stated = getattr(self.case.boiler, name) * float(middle["efficiency"])
-                changes[f"boiler.{name}"] = round(min(stated, 1.0), 3)
-        return vary(self.case, changes)
+        return with_unknowns(self.case, self.draws.median())
+
+
+def with_unknowns(case: Case, found: Mapping[str, float] | pd.Series[float]) -> Case:
+    """A home with what was found of its unknowns, by name, as far as a case can say it."""
+    loss = case.home.loss
+    stated = [key for key in type(loss).model_fields if getattr(loss, key) is not None]
+    changes: dict[str, object] = {f"home.loss.{key}": None for key in stated if key != "w_per_k"}
+    changes["home.loss.w_per_k"] = round(float(found["loss_w_per_k"]), 1)
+    if case.household.file is None:
+        changes["household.annual_kwh"] = round(float(found["base_kwh"]), 0)
+    if case.heat_pump is not None and case.heat_source != "boiler":
+        changes["heat_pump.efficiency_scale"] = round(case.heat_pump.efficiency_scale * float(found["efficiency"]), 3)
+    if case.boiler is not None and case.heat_source == "boiler":
+        for name in ("space_efficiency", "water_efficiency"):
+            changes[f"boiler.{name}"] = round(min(getattr(case.boiler, name) * float(found["efficiency"]), 1.0), 3)
+    return vary(case, changes)

@@ -44,7 +44,9 @@ def test_four_numbers_with_car_battery_panels_fuse_and_a_charge_on_peaks() -> No
     hourly = [flow.reshape(-1, per_hour).mean(axis=1) for flow in (imported, today)]
     peaks = [np.mean([flow[month == m].max() for m in range(1, 13)]) for flow in hourly]
     assert peaks[0] < 0.85 * peaks[1]
-    assert loaded().notes == ("Every schedule compared here keeps to the main fuse of 63 A, and so does the bound.",)
+    assert loaded().notes == (
+        "Every schedule compared here keeps to the main fuse of 63 A, and so does the lowest conceivable cost.",
+    )
     car, hours = loaded().followed.inputs.series["car_kw"], loaded().today.axis.hours
     assert car.sum() * hours == pytest.approx(loaded().today.totals["car"], rel=1e-6)
     away = loaded().today.axis.window("07:00", "18:00") >= 1.0
@@ -89,9 +91,9 @@ def test_tiers_and_netting_run_with_a_looser_bound_that_says_so() -> None:
     assert all(low < high for low, high in pairwise(costs))
     assert costs.iloc[0] > 0.6 * costs.iloc[-1]
     assert net.notes == (
-        "Tiers count in the bound as the cheapest of them: they are charged on what netting leaves.",
-        "Netting by the month counts in the bound as one price for both ways in each period; the bill may lie above "
-        "that where prices change inside a period.",
+        "The lowest conceivable cost takes the cheapest tier: tiers are charged on what netting leaves.",
+        "Netting by the month counts in the lowest conceivable cost as one price for both ways in each period; "
+        "the bill may lie above that where prices change inside a period.",
     )
 
 
