@@ -101,11 +101,12 @@ def ageing_note(case: Case) -> str:
     """Say at which rates panels and battery of a case fade; empty where it has neither."""
     parts = []
     if case.solar is not None:
-        parts.append(f"panels lose {case.solar.ageing_per_year:.1%} a year")
+        parts.append(f"panels lose {100.0 * case.solar.ageing_per_year:.1f} % a year")
     if case.battery is not None:
-        per_cycle = case.battery.fade_per_cycle * 1000.0
+        per_cycle = 100.0 * case.battery.fade_per_cycle * 1000.0
         parts.append(
-            f"the battery loses {case.battery.fade_per_year:.1%} of its content a year and {per_cycle:.1%} in a "
+            f"the battery loses {100.0 * case.battery.fade_per_year:.1f} % of its content a year and "
+            f"{per_cycle:.1f} % in a "
             "thousand cycles until it is replaced"
         )
     if not parts:

@@ -83,5 +83,5 @@ def carbon_years(year: Year, money: Money, *, import_kwh: Floats | None = None) 
     bought = np.full(money.horizon_years, year.totals["import"]) if import_kwh is None else import_kwh
     by_year = bought * decline * carbon.electricity_g_per_kwh / 1000.0 + burnt
     if money.carbon_decline_per_year:
-        words += f"; it falls by {money.carbon_decline_per_year:.1%} a year"
+        words += f"; it falls by {100.0 * money.carbon_decline_per_year:.1f} % a year"
     return CarbonYears(average, burnt, by_hour, by_year, f"{words}.")

@@ -95,12 +95,13 @@ def return_rate(flows: Flows) -> ReturnRate:
         )
     found = _rates(amounts)
     if len(found) == 1:
-        return ReturnRate(found[0], found, f"Rate of return {found[0]:.1%} a year.")
+        earned = f"It earns {100.0 * found[0]:.1f} % a year" if found[0] >= 0.0 else "It never earns its price back"
+        return ReturnRate(found[0], found, f"{earned} (rate of return).")
     if not found:
         return ReturnRate(nan, (), "No rate of return: it never earns its price back.")
-    listed = ", ".join(f"{rate:.1%}" for rate in found)
+    listed = ", ".join(f"{100.0 * rate:.1f} %" for rate in found)
     return ReturnRate(
-        nan, found, f"{len(found)} rates of return ({listed}): none of them decides, look at today's worth."
+        nan, found, f"{len(found)} rates of return ({listed}): none of them decides, look at what it is worth today."
     )
 
 
@@ -155,8 +156,8 @@ def years_words(first: float, last: float, horizon: int) -> str:
     """
     if first < last and first <= horizon:
         ahead = "is ahead at once" if first == 0.0 else f"pays for itself after {first:.1f} years"
-        again = f"for good after {last:.1f} years" if last <= horizon else f"not for good in {horizon} years"
-        return f"{ahead}, falls behind again, and {again}"
+        again = f"is ahead for good after {last:.1f} years" if last <= horizon else f"not for good in {horizon} years"
+        return f"{ahead}, falls behind again, and {again}" if last <= horizon else f"{ahead}, but {again}"
     if last == 0.0:
         return "pays for itself at once"
     return (

@@ -65,8 +65,8 @@ class Distribution:
 
 
 SIDES = {  # what below and above is called of an input
-    "efficiency": ("worse", "better"), "boiler": ("worse", "better"), "electricity_price": ("cheaper", "dearer"),
-    "fuel_price": ("cheaper", "dearer"), "set_point_k": ("colder", "warmer"), "fuel_winter": ("colder", "warmer"),
+    "efficiency": ("worse", "better"), "boiler": ("worse", "better"), "electricity_price": ("lower", "higher"),
+    "fuel_price": ("lower", "higher"), "set_point_k": ("colder", "warmer"), "fuel_winter": ("colder", "warmer"),
 }  # fmt: skip
 
 
@@ -131,13 +131,13 @@ def input_lines(case: Case) -> tuple[str, ...]:
             continue
         if one.name == "weather":
             found.append(
-                f"{INPUT_WORDS[one.name]}: from the coldest to the mildest of the sampled years; {one.source}."
+                f"{INPUT_WORDS[one.name]}, from the coldest to the mildest of the sampled years ({one.source})."
             )
             continue
         low, high = one.at(np.array([0.1, 0.9])).tolist()
         found.append(
-            f"{INPUT_WORDS[one.name]}: in eight of ten simulated futures {_within(one, low)} to {_within(one, high)}; "
-            f"{one.source}: {one.reason}."
+            f"{INPUT_WORDS[one.name]}, in eight of ten simulated futures {_within(one, low)} to {_within(one, high)} "
+            f"({one.source}: {one.reason})."
         )
     return tuple(found)
 

@@ -32,7 +32,7 @@ def about_even(year: Year, other: Year) -> str:
         return ""
     return (
         f"about even: one runs on steps of {steps[0]} minutes and the other of {steps[1]}, "
-        f"which alone can move a bill by {STEP_SHARE:.1%}"
+        f"which alone can move a bill by {100.0 * STEP_SHARE:.1f} %"
     )
 
 

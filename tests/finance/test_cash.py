@@ -70,18 +70,24 @@ def test_the_green_book_table() -> None:
 
 def test_one_rate_is_worth_nothing_today() -> None:
     found = return_rate([-1000, 300, 420, 680])
-    assert found.words == "Rate of return 16.3% a year."
+    assert found.words == "It earns 16.3 % a year (rate of return)."
     Reference(0.1634, "own: -1000 + 300/1.1634 + 420/1.1634^2 + 680/1.1634^3 = 0.02", 5e-5, "four digits").check(
         found.rate
     )
     assert present_value(found.rate, [-1000, 300, 420, 680]) == pytest.approx(0.0, abs=1e-9)
 
 
+def test_a_rate_below_zero_is_said_as_a_loss() -> None:
+    found = return_rate([-1000, 300, 300])  # own: (1 + r)² = 0.3·(1 + r) + 0.3 at r = −0.282
+    assert found.rate == pytest.approx(-0.282, abs=1e-3)
+    assert found.words == "It never earns its price back (rate of return)."
+
+
 def test_two_rates_decide_nothing() -> None:
     found = return_rate([-100, 230, -132])  # (1 + r) = 1.1 and 1.2: -100·1.1·1.1 + 230·1.1 - 132 = 0, own
     assert isnan(found.rate)
     assert found.roots == pytest.approx((0.1, 0.2))
-    assert found.words == "2 rates of return (10.0%, 20.0%): none of them decides, look at today's worth."
+    assert found.words == "2 rates of return (10.0 %, 20.0 %): none of them decides, look at what it is worth today."
 
 
 @pytest.mark.parametrize(
@@ -118,7 +124,7 @@ def test_a_dip_when_a_part_is_replaced_puts_the_payback_off() -> None:
     # by hand: -100, -40, 20, -30, 30: up at 1 + 40/60, down in the third year, up again at 3 + 30/60
     assert payback_years(flows, first=True) == pytest.approx(1 + 40 / 60)
     said = years_words(payback_years(flows, first=True), payback_years(flows), 4)
-    assert said == "pays for itself after 1.7 years, falls behind again, and for good after 3.5 years"
+    assert said == "pays for itself after 1.7 years, falls behind again, and is ahead for good after 3.5 years"
 
 
 def test_what_is_ahead_for_a_while_only_is_said_so() -> None:
@@ -127,12 +133,9 @@ def test_what_is_ahead_for_a_while_only_is_said_so() -> None:
     assert (payback_years(flows), payback_years([-3, 1], first=True)) == (inf, inf)
     assert payback_years([2, -3, 2], first=True) == 0.0
     first, last = payback_years(flows, first=True), payback_years(flows)
-    assert (
-        years_words(first, last, 3)
-        == "pays for itself after 1.7 years, falls behind again, and not for good in 3 years"
-    )
+    assert years_words(first, last, 3) == "pays for itself after 1.7 years, but not for good in 3 years"
     assert years_cell(first, last, 3) == "1.7 y, not for good in 3 y"
-    assert years_words(0.0, 1.5, 3) == "is ahead at once, falls behind again, and for good after 1.5 years"
+    assert years_words(0.0, 1.5, 3) == "is ahead at once, falls behind again, and is ahead for good after 1.5 years"
 
 
 def test_special_cases() -> None:

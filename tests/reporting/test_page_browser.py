@@ -61,6 +61,16 @@ def test_the_table_can_be_selected_and_copied(opened: Any, compared: Comparison)
         assert year.case.name in text
 
 
+@pytest.mark.parametrize("width", [718, 600])  # A4 upright between margins of 12 mm, and less
+def test_no_column_is_lost_on_paper_and_nothing_is_folded_shut(opened: Any, width: int) -> None:
+    opened.set_viewport_size({"width": width, "height": 1000})
+    opened.emulate_media(media="print")
+    over = "[...document.querySelectorAll('.scroll')].filter(box => box.scrollWidth > box.clientWidth).length"
+    assert opened.evaluate(over) == 0
+    assert opened.evaluate("document.querySelectorAll('details:not([open])').length") == 0
+    opened.emulate_media(media="screen")
+
+
 def test_it_prints(opened: Any, tmp_path: Path) -> None:
     opened.pdf(path=str(tmp_path / "page.pdf"))
     assert (tmp_path / "page.pdf").read_bytes().startswith(b"%PDF")

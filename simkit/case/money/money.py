@@ -142,9 +142,13 @@ class Money(Section):
 def money_words(money: Money) -> str:
     """Say in one sentence in which money and at which rates years are weighed."""
     rises: Mapping[str, float] = {what: money.rise(what) for what in ("electricity", "fuel", "standing")}
-    kind = "real: without general inflation" if money.terms == "real" else f"nominal: inflation {money.inflation:.1%}"
-    shown = ", ".join(f"{what} {rate:+.1%}" for what, rate in rises.items())
+    kind = (
+        "real: without general inflation"
+        if money.terms == "real"
+        else f"nominal: inflation {100.0 * money.inflation:.1f} %"
+    )
+    shown = ", ".join(f"{what} {100.0 * rate:+.1f} %" for what, rate in rises.items())
     return (
-        f"{money.horizon_years} years from {money.start}, discounted at {money.discount_rate:.1%} ({kind}); "
+        f"{money.horizon_years} years from {money.start}, discounted at {100.0 * money.discount_rate:.1f} % ({kind}); "
         f"prices rise a year by: {shown}; the first year is at today's prices."
     )

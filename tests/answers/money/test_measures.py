@@ -44,8 +44,8 @@ def test_what_is_free_is_told_as_the_gain_of_the_first_step_that_makes_it_possib
         answered(found)
         .sentences[0]
         .startswith(
-            f"Begin with “loft” for {money(LOFT.cost)}: it saves {money(loft.adds)} a year, and with it you can have "
-            f"“curve”, which is free and saves {money(curve.adds)} a year more (the home as it is: too cold: "
+            f"Begin with “loft” for {money(LOFT.cost)}: it saves {money(loft.adds)} a year; with it you can have “curve”, "
+            f"which is free and saves {money(curve.adds)} a year on top (the home as it is: too cold: "
         )
     )
 

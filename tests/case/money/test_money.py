@@ -22,8 +22,8 @@ def test_left_out_rates_follow_general_prices() -> None:
     assert (real.rise("electricity"), real.rise("general")) == (0.0, 0.0)
     assert (nominal.rise("electricity"), nominal.rise("general"), nominal.rise("fuel")) == (0.02, 0.02, 0.05)
     assert money_words(nominal) == (
-        "20 years from 2026-01-01, discounted at 5.6% (nominal: inflation 2.0%); prices rise a year by: electricity +2.0%, "
-        "fuel +5.0%, standing +2.0%; the first year is at today's prices."
+        "20 years from 2026-01-01, discounted at 5.6 % (nominal: inflation 2.0 %); prices rise a year by: electricity "
+        "+2.0 %, fuel +5.0 %, standing +2.0 %; the first year is at today's prices."
     )
     assert "(real: without general inflation)" in money_words(real)
 

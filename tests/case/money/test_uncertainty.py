@@ -78,8 +78,8 @@ def test_it_is_listed_as_said_by_you(tmp_path: Any) -> None:
     case = made(stated(FUEL))
     (line,) = [line for line in input_lines(case) if line.startswith("price of fuel")]
     assert line == (
-        "price of fuel: in eight of ten simulated futures 6 % cheaper to 26 % dearer; said by you: the contract ends in "
-        "March."
+        "price of fuel, in eight of ten simulated futures 6 % lower to 26 % higher (said by you: the contract ends in "
+        "March)."
     )
     write_case(case, tmp_path / "case.toml")
     assert read_case(tmp_path / "case.toml").uncertainty == case.uncertainty
