@@ -13,15 +13,7 @@ from simkit.answers.cautions import cautions_for
 from simkit.answers.day_ahead import ahead_data, ahead_sentence, controls_table
 from simkit.answers.money.leaving_fuel import fuel_data, fuel_sentence, steps_table
 from simkit.answers.notation import Notation, notation_of
-from simkit.answers.wording import (
-    ESTIMATE,
-    RANGE_MEANS,
-    either_way,
-    in_futures,
-    named,
-    provenance_of,
-    stands_against,
-)
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, either_way, in_futures, named, provenance_of, stands_against
 from simkit.decide.tariff.day_ahead import DayAhead
 from simkit.decide.tariff.ranked import RankedTariff, TariffYear
 from simkit.decide.tariff.ranking import TariffRanking
@@ -198,13 +190,10 @@ def _tariffs(ranking: TariffRanking, notation: Notation, *, ranged: bool) -> Tab
     frame = pd.DataFrame(rows).set_index("tariff")
     comfort = () if all(row.shifted.year.comfort.held for row in ranking.rows) else (Column("comfort"),)
     shown = (
-        *comfort,
-        Column("year_cost", "year_cost_low", "year_cost_high"),
-        Column("as_is_cost"),
+        *comfort, Column("year_cost", "year_cost_low", "year_cost_high"), Column("as_is_cost"),
         Column("more_cost", "more_cost_low", "more_cost_high", title="Against your tariff", as_difference=True),
-        Column("by_prices_cost", as_difference=True),
-        Column("by_moving_cost", as_difference=True),
-    )
+        Column("by_prices_cost", as_difference=True), Column("by_moving_cost", as_difference=True),
+    )  # fmt: skip
     return Table("tariffs", "The tariffs", frame, shown, MEANS, first="Tariff")
 
 
