@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Any
 
 import pandas as pd
@@ -55,13 +56,27 @@ def battery_sentences(found: BatteryWorth, notation: Notation, added: Together |
     if beside is not None:
         said.append(f"With the panels first it {_saves(beside, notation)}{_next(beside, notation)}.")
     else:
-        said.append("The case has no panels, so that nothing is said of it beside them.")
+        if alone.saving < 0:
+            said.append("What it loses and draws itself costs more than what it moves to cheaper hours saves.")
+        said.append("This home has no panels: what a battery does beside them is not said here.")
     said += [text for text in (found.assumed, added.assumed if added else None) if text]
     said += [_knee(alone, "without panels" if beside else ""), *([_knee(beside, "beside panels")] if beside else [])]
-    said.append(found.coldest.words)
+    said.append(_coldest(found, notation))
     if added is not None:
         said.append(_together_sentence(added, notation))
     return [*said, f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE]
+
+
+def _coldest(found: BatteryWorth, notation: Notation) -> str:
+    """Whether it carries the expensive hours of the coldest day."""
+    cold = found.coldest
+    day = f"On the coldest day, {notation.date(dt.date.fromisoformat(cold.date))} at "
+    day += f"{notation.number(cold.outdoor_c, 1)} °C on average,"
+    if not cold.week["carried_kwh"].any():
+        return f"{day} and all through the coldest week, nothing fills it and it carries nothing."
+    share = notation.share(cold.carried_kwh / cold.expensive_kwh if cold.expensive_kwh > 0 else 1.0)
+    said = f"{day} it carries {share} of the {notation.number(cold.expensive_kwh, 1)} kWh of the expensive hours"
+    return f"{said} and is down to its reserve from {cold.empty_at}." if cold.empty_at else f"{said}."
 
 
 def _saves(saved: Saved, notation: Notation) -> str:

@@ -49,7 +49,8 @@ class Coldest:
     def words(self) -> str:
         """One sentence."""
         share = self.carried_kwh / self.expensive_kwh if self.expensive_kwh > 0 else 1.0
-        text = f"On {self.date}, the coldest day at {self.outdoor_c:.1f} °C, the battery carries {share:.0%} of the "
+        cold = f"{self.outdoor_c:.1f} °C".replace("-", "−")
+        text = f"On {self.date}, the coldest day at {cold}, the battery carries {100.0 * share:.0f} % of the "
         text += f"{self.expensive_kwh:.1f} kWh of the expensive hours"
         return text + (f" and stands at its reserve from {self.empty_at}." if self.empty_at else ".")
 

@@ -36,9 +36,8 @@ def settings_sheet(found: BestSchedule) -> pd.DataFrame:
     if case.controls.flow == "compensated":
         now, was = case.controls.design_flow_c, found.today.case.controls.design_flow_c
         change = "as it is" if now == was else f"was {was:g} °C"
-        rows.append(
-            ("heating curve", f"{now:g} °C flow at {case.site.design_outdoor_c:g} °C outdoors ({change})", "the same")
-        )
+        coldest = f"{case.site.design_outdoor_c:g} °C".replace("-", "−")
+        rows.append(("heating curve", f"{now:g} °C flow at {coldest} outdoors ({change})", "the same"))
     now, was = case.controls.recovery_lift_k, found.today.case.controls.recovery_lift_k
     if now != was:
         rows.append(
@@ -78,7 +77,9 @@ def _battery_words(found: BestSchedule) -> str:
     assert battery is not None  # asked before
     parts = ["store what the panels spill"] if battery.store_surplus else []
     if battery.fill_below_price is not None:
-        parts.append(f"fill from the grid below {battery.fill_below_price:g} a kWh, to {battery.charge_to:.0%}")
+        parts.append(
+            f"fill from the grid below {battery.fill_below_price:g} a kWh, to {100.0 * battery.charge_to:.0f} %"
+        )
     if battery.sell_above_price is not None:
         parts.append(f"sell above {battery.sell_above_price:g} a kWh")
     return ", ".join(parts) or "not used"
