@@ -10,8 +10,10 @@ from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import (
+    EQUAL_COMFORT,
     ESTIMATE,
     FLOW_MEANS,
+    LESS_COMFORT,
     OLD_COMFORT,
     RANGE_MEANS,
     SPF_MEANS,
@@ -79,7 +81,8 @@ def comparison_sentences(comparison: Comparison, notation: Notation, *, ranged: 
         return [f"A year costs about {cost}{but(base)}.", closing]
     said, like = [], _as_comfortable(comparison, subject)
     if like is not None and like is not base:
-        said.append(f"At equal comfort {_against(comparison, subject, like, notation, ranged=ranged)}.")
+        alike = EQUAL_COMFORT if subject.comfort.as_warm_as(like.comfort) else LESS_COMFORT
+        said.append(f"{alike}{_against(comparison, subject, like, notation, ranged=ranged)}.")
     text = _against(comparison, subject, base, notation, ranged=ranged)
     said.append(f"{OLD_COMFORT}{text}." if said else f"{text}.")
     return [*said, *_cheapest(comparison, subject, notation, ranged=ranged), RUNNING_ONLY, closing]

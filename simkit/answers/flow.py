@@ -9,7 +9,7 @@ import pandas as pd
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.notation import Notation, notation_of
-from simkit.answers.wording import ESTIMATE, SPF_MEANS, named, provenance_of
+from simkit.answers.wording import ESTIMATE, SPF_MEANS, machine_too_small, named, provenance_of
 from simkit.decide.flow.sweep import FlowSweep
 from simkit.decide.flow.worth import FlowWorth
 from simkit.year.comfort import FELT_K, rule
@@ -35,6 +35,8 @@ def flow_answer(sweep: FlowSweep, *, today: Year | None = None, worth: FlowWorth
 
     notation, year = notation_of(sweep.case), today or simulate(sweep.case)
     said = [sentence for name, rows in _sets(sweep) for sentence in flow_sentences(sweep, rows, name, notation)]
+    if small := machine_too_small(year):
+        said.append(f"No flow mends that {small}.")
     if worth is not None:
         each, every = notation.share(worth.per_design_k, 1), notation.share(worth.per_actual_k, 1)
         said.append(

@@ -19,6 +19,7 @@ SPF_MEANS = (
     "circulation pumps and standby as well."
 )
 FLOW_MEANS = "Flow on average: over the heat given."
+EQUAL_COMFORT, LESS_COMFORT = "At equal comfort ", "Less comfortable, "
 OLD_COMFORT = "If the old comfort were good enough, "
 MOSTLY = 0.5  # own: a range that lies for three quarters on one side of zero is said to be probably more, or less
 RANGE_MEANS = "Likely: eight of ten simulated futures lie in that range."
@@ -56,7 +57,7 @@ def costs_against(more: float, found: Range | None, other: str, notation: Notati
         lies = (found.low + found.high) / (found.high - found.low)
         if abs(lies) > MOSTLY:
             probably = f"probably costs {'more' if lies > 0 else 'less'} {time} than {other}"
-            return f"{probably}, but it could go either way ({likely})"
+            return f"{probably}, though it could go either way ({likely})"
         over = "" if time == "a year" else f" {time}"
         return f"costs about the same{over} as {other}: it could go either way ({likely})"
     return f"costs about {notation.more_or_less(more, found)} {time} than {other} ({likely})"
@@ -74,16 +75,20 @@ def named(name: str) -> str:
     return f"“{name}”"
 
 
+def machine_too_small(year: Year) -> str:
+    """That the machine is too small for the design day; nothing where it is not."""
+    sizing, number = year.sizing, notation_of(year.case).number
+    if sizing is None or sizing.design_capacity_kw >= ENOUGH * sizing.design_load_kw:
+        return ""
+    made, load = number(sizing.design_capacity_kw, 1), number(sizing.design_load_kw, 1)
+    return f"the machine makes {made} kW of the {load} kW needed on the design day"
+
+
 def stands_against(year: Year) -> str:
     """What speaks against a year, to follow its cost in the same breath; nothing where all is well."""
-    said = []
-    comfort, sizing, number = year.comfort, year.sizing, notation_of(year.case).number
-    if comfort.level or comfort.water_short:
-        said.append(comfort.worded(number))
-    if sizing is not None and sizing.design_capacity_kw < ENOUGH * sizing.design_load_kw:
-        made, load = number(sizing.design_capacity_kw, 1), number(sizing.design_load_kw, 1)
-        said.append(f"the machine makes {made} kW of the {load} kW needed on the design day")
-    return "; ".join(said)
+    comfort, number = year.comfort, notation_of(year.case).number
+    said = [comfort.worded(number)] if comfort.level or comfort.water_short else []
+    return "; ".join(filter(None, [*said, machine_too_small(year)]))
 
 
 def but(year: Year) -> str:

@@ -60,6 +60,16 @@ def test_equal_comfort_comes_first_and_the_cold_is_named_beside_the_other() -> N
     ]
 
 
+def test_what_is_colder_is_never_said_to_be_at_equal_comfort() -> None:
+    years = (
+        stub_year("As lived", 3400.0, heated_by="boiler", cold_h=4000.0),
+        stub_year("Same comfort", 4000.0, heated_by="boiler"),
+        stub_year("Pump", 3500.0, cold_h=3000.0),
+    )
+    first = said_of(stub_comparison(*years), ranged=False)[0]
+    assert first == f"Less comfortable, “Pump” costs €500 less a year than “Same comfort”; but: {COLD}."
+
+
 def test_what_speaks_against_an_option_stands_in_the_same_breath() -> None:
     compared = stub_comparison(
         stub_year("Boiler", 3400.0, heated_by="boiler"), stub_year("Pump", 3000.0, cold_h=3000.0)

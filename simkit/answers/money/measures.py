@@ -73,8 +73,8 @@ def measures_sentences(
 ) -> list[str]:  # fmt: skip
     """Where to begin, then what each budget buys beyond what is free, then what is not advised and why."""
     wrong = stands_against(year)
-    as_is = f" (the home as it is: {wrong})" if wrong else ""
-    said, (tariff, gain) = [_begin(ladder, notation, ranges, as_is)], ladder.switch
+    first = f"What this home lacks comes before any saving: {wrong}. " if wrong else ""
+    said, (tariff, gain) = [f"{first}{_begin(ladder, notation, ranges)}"], ladder.switch
     if gain > 0.005:
         said.append(f"Changing to {named(tariff)} alone saves {notation.money(gain)} a year.")
     if _priced(ladder):
@@ -88,7 +88,7 @@ def measures_sentences(
     return [*said, f"{RANGE_MEANS} {ESTIMATE}" if ranges is not None else ESTIMATE]
 
 
-def _begin(ladder: Ladder, notation: Notation, ranges: pd.DataFrame | None, wrong: str) -> str:
+def _begin(ladder: Ladder, notation: Notation, ranges: pd.DataFrame | None) -> str:
     """What is free first; where nothing free can be had by itself, the first step that is worth its price."""
     free, worth = ladder.best(0.0), ladder.best(inf).names
     rungs = list(dropwhile(lambda rung: rung.measure.name not in worth, ladder.rungs))
@@ -96,9 +96,9 @@ def _begin(ladder: Ladder, notation: Notation, ranges: pd.DataFrame | None, wron
         listed = ", ".join(map(named, free.names))
         saves = f"{notation.money(free.saved)} a year"
         saves = saves if len(free.names) > 1 else _adds(ladder.rungs[0], notation, ranges)
-        return f"Do what is free first: {listed}. It saves {saves}{wrong}."
+        return f"Do what is free first: {listed}. It saves {saves}."
     if not rungs:
-        return f"Nothing that was asked about saves its price without costing comfort{wrong}."
+        return "Nothing that was asked about saves its price without costing comfort."
     first, after = rungs[0], list(takewhile(lambda rung: rung.measure.cost == 0.0, rungs[1:]))
     price, saves = notation.money(first.measure.cost), _adds(first, notation, ranges)
     said = f"Begin with {named(first.measure.name)} for {price}: it saves {saves}"
@@ -106,7 +106,7 @@ def _begin(ladder: Ladder, notation: Notation, ranges: pd.DataFrame | None, wron
         listed, more = ", ".join(named(rung.measure.name) for rung in after), sum(rung.adds for rung in after)
         then = _adds(after[0], notation, ranges) if len(after) == 1 else f"{notation.money(more)} a year"
         said += f"; with it you can have {listed}, which is free and saves {then} on top"
-    return f"{said}{wrong}."
+    return f"{said}."
 
 
 def _adds(rung: Rung, notation: Notation, ranges: pd.DataFrame | None) -> str:

@@ -13,7 +13,9 @@ from simkit.answers.money.worth_pictures import worth_pictures
 from simkit.answers.money.worth_tables import worth_tables
 from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import (
+    EQUAL_COMFORT,
     ESTIMATE,
+    LESS_COMFORT,
     OLD_COMFORT,
     RANGE_MEANS,
     but,
@@ -99,12 +101,15 @@ def _should_i(found: Weighed, option: OptionMoney, notation: Notation) -> list[s
     """One option against keeping what is there: at equal comfort first, then as it was lived."""
     base, like = found.worth.base, found.keeps_as_warm(option)
     lived = _against(found, option, base, notation)
+    alike = EQUAL_COMFORT
+    if like is not None and not option.year.comfort.as_warm_as(like.year.comfort):
+        alike = LESS_COMFORT
     if like is base:
-        return [f"At equal comfort {lived}"]
+        return [f"{alike}{lived}"]
     if like is None:
         lacks = "No option here keeps the old heating at that comfort: add one, so that like is weighed with like."
         return [f"{OLD_COMFORT}{lived}", lacks]
-    return [f"At equal comfort {_against(found, option, like, notation)}", f"{OLD_COMFORT}{lived}"]
+    return [f"{alike}{_against(found, option, like, notation)}", f"{OLD_COMFORT}{lived}"]
 
 
 def _against(found: Weighed, option: OptionMoney, other: OptionMoney, notation: Notation) -> str:

@@ -66,13 +66,13 @@ def _change(found: Weighed, notation: Notation) -> Table:
     shown = (
         Column("comfort"),
         Column("like_more_amount", "like_more_low_amount", "like_more_high_amount", as_difference=True),
-        Column("like_back_words", title="Pays back"),
+        Column("like_back_words"),
         Column("lived_more_amount", "lived_more_low_amount", "lived_more_high_amount", as_difference=True),
-        Column("lived_back_words", title="Pays back"),
+        Column("lived_back_words"),
     )  # fmt: skip
     note = (
-        f"What it costs more or less over {horizon} years, worth today, than keeping what is there: at equal comfort, "
-        f"and at the old comfort ({named(worth.against)})."
+        f"What it costs more or less over {horizon} years, worth today, than keeping what is there: at equal comfort "
+        f"or better, and at the old comfort ({named(worth.against)})."
     )
     return Table("options", "Should I?", pd.DataFrame(rows).set_index("option"), shown, note, first="Option")
 

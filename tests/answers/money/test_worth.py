@@ -52,7 +52,7 @@ def test_whether_to_change_comes_before_the_offers() -> None:
     changing = next(place for place, text in enumerate(said) if f"keeping “{OLD}”" in text)
     between = next(place for place, text in enumerate(said) if "more at once and" in text)
     assert changing == 0 < between
-    assert said[0].startswith(("At equal comfort ", "If the old comfort were good enough, "))
+    assert said[0].startswith(("At equal comfort ", "Less comfortable, ", "If the old comfort were good enough, "))
     assert "over 15 years" in said[0]
     assert "in year one" in said[0]
 
@@ -125,7 +125,7 @@ def test_at_equal_comfort_first_and_then_as_it_was_lived_with_its_cold_beside_it
     case, made = cold_home()
     said = said_of(weigh(worth(case, comparison=made), samples=0))
     assert made.years[0].comfort.level == made.years[2].comfort.level, "by its level alone the cold one would pass"
-    assert said[0].startswith(f"At equal comfort “{CHEAP}” costs ")
+    assert said[0].startswith(f"Less comfortable, “{CHEAP}” costs ")
     assert "keeping “Boiler, kept warm”" in said[0]
     assert said[1].startswith(f"If the old comfort were good enough, “{CHEAP}” costs ")
     assert f"keeping “{OLD}” (too cold: " in said[1]
