@@ -82,7 +82,7 @@ def test_the_text_and_what_parts_add_to_each_other(ask: Ask, terrace: Path, monk
     assert found.code == 0
     text = " ".join(found.out.split())
     for words in (
-        "What does a battery save", "the next kWh", "Does it carry the coldest week?", "the coldest day at",
+        "What does a battery save", "the next kWh", "Does it carry the coldest week?", "On the coldest day, ",
         "solar + battery + schedule", "together save", "Wear, at the price stated", "Counted twice",
     ):  # fmt: skip
         assert words in text
@@ -96,7 +96,7 @@ def test_a_home_without_panels_is_told_so(ask: Ask, terrace: Path) -> None:
     told = json.loads(ask("battery", path, "--json", "--no-range").out)
     assert told["beside_panels"] is None
     assert told["alone"]["range"] is None
-    assert "The case has no panels, so that nothing is said of it beside them." in told["answer"]
+    assert "This home has no panels: what a battery does beside them is not said here." in told["answer"]
 
 
 def test_a_picture(ask: Ask, terrace: Path, tmp_path: Path) -> None:
