@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -24,6 +24,14 @@ PerUnit = Annotated[
 Bills = Annotated[
     list[str] | None,
     typer.Option("--bill", metavar="MONTH=AMOUNT", help="A bill to hold it against, as 2026-01=412.5."),
+]
+Say = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--say",
+        metavar="WHAT=ANSWER",
+        help="An answer to a question about the file, as clock=utc, label=end, unit=Wh or import_kwh=HEAD+HEAD.",
+    ),
 ]
 DegreeDays = Annotated[
     list[str] | None,
@@ -70,14 +78,55 @@ def months_of(texts: list[str] | None, where: str, allowed: str, remedy: str) ->
     return found
 
 
+def said_of(texts: list[str] | None, mapping: Path | None) -> dict[str, Any]:
+    """A mapping with the answers of WHAT=ANSWER laid over it.
+
+    Raises
+    ------
+    CaseError
+        Where one is not written so.
+    """
+    from simkit.errors import CaseError, Fault
+    from simkit.meter.reading.mapping import read_mapping
+    from simkit.meter.reading.words import QUANTITIES
+
+    said = read_mapping(mapping) if mapping is not None else {}
+    for text in texts or []:
+        what, sign, answer = (part.strip() for part in text.partition("="))
+        if not sign or not answer:
+            raise CaseError(Fault("--say", text, "is not a question and its answer", "Write for example clock=utc"))
+        if what in QUANTITIES:
+            terms = {"column": answer.split("+")}
+            said["columns"] = {**said.get("columns", {}), what: terms}
+        else:
+            said[what] = answer
+    return said
+
+
 def read_all(files: list[Path], case: Case, mapping: Path | None, kwh_per_unit: float | None) -> list[Readings]:
-    """Read every file in the zone of the home."""
+    """Read every file in the zone of the home.
+
+    Raises
+    ------
+    DataError
+        Where one of them leaves a question open: nothing is built on a reading that is likely wrong.
+    """
+    from simkit.errors import DataError, Fault
     from simkit.meter.reading.reading import read_meter
 
     per_unit = kwh_per_unit
     if per_unit is None and case.fuel is not None and case.fuel.unit == "m3":
         per_unit = case.fuel.kwh_per_unit
-    return [read_meter(path, zone=case.site.zone, mapping=mapping, kwh_per_unit=per_unit) for path in files]
+    found = [read_meter(path, zone=case.site.zone, mapping=mapping, kwh_per_unit=per_unit) for path in files]
+    for one in found:
+        for question in one.questions[:1]:
+            given = f"{question.what}, {question.answer}"
+            allowed = f"is only {100 * question.confidence:.0f} % sure, too little to build on"
+            remedy = (
+                f"Answer it with simkit read {one.report.file}, save it with --save, and give that file to --mapping"
+            )
+            raise DataError(Fault(one.report.file, given, allowed, remedy))
+    return found
 
 
 def typed_weather(

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from simkit.commands.meter_files import Bills, Mapping, PerUnit, bills_of
+from simkit.commands.meter_files import Bills, Mapping, PerUnit, Say, bills_of, said_of
 from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, require_new, require_targets, show_answer
 
 FileArgument = Annotated[Path, typer.Argument(metavar="FILE", help="A file of readings, whatever its layout.")]
@@ -22,6 +22,7 @@ def read(
     *,
     zone: Zone,
     mapping: Mapping = None,
+    say: Say = None,
     save: Save = None,
     kwh_per_unit: PerUnit = None,
     bill: Bills = None,
@@ -33,7 +34,8 @@ def read(
     """Read a file of meter readings and report on it.
 
     Prints what was read, the first rows, every guess with its confidence, what was left out (gaps, doubles, spikes),
-    and months against bills [kWh]. Nothing is filled in.
+    and months against bills [kWh]. Nothing is filled in. A file that leaves a question open ends with exit code 3 and
+    says how to answer it.
     """
     require_drawing(page=page, figure=figure, csv=csv)
     require_targets(("--save", save, (".toml",)))
@@ -42,8 +44,12 @@ def read(
     from simkit.meter.reading.mapping import write_mapping
     from simkit.meter.reading.reading import read_meter
 
-    found = read_meter(file, zone=zone, mapping=mapping, kwh_per_unit=kwh_per_unit, bill_kwh=bills_of(bill))
+    found = read_meter(
+        file, zone=zone, mapping=said_of(say, mapping), kwh_per_unit=kwh_per_unit, bill_kwh=bills_of(bill)
+    )
     show_answer(readings_answer(found), json=json, page=page, figure=figure, csv=csv)
     if save is not None:
         write_mapping(found.mapping, save)
         typer.echo(f"Written: {save}", err=True)
+    if found.questions:
+        raise typer.Exit(3)

@@ -26,10 +26,13 @@ DOTTED = re.compile(r"\s*\d{1,2}\.\d{1,2}\.\d{2,4}")  # common practice: who par
 CLOCK = re.compile(
     r"^\s*(\d{1,2})[:.h](\d{2})(?:[:.]\d{2})?\s*([AaPp])?\.?[Mm]?\.?(?:\s*(?:-|–|to)\s*\d{1,2}[:.]\d{2}.*)?$"
 )
-MONTHS = {
-    name: k + 1
-    for k, name in enumerate(["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"])
-}
+MONTH_ALONE = re.compile(r"^\s*(?:(\d{4})[-/](\d{1,2})|(\d{1,2})[-/](\d{4})|([A-Za-z]{3,9})\.?[-/ ](\d{4}))\s*$")
+NAME_FIRST = re.compile(r"^\s*([A-Za-z]{3,9})\.?[ -](\d{1,2}),?[ -](\d{4})")
+_NAMES = (
+    "jan feb mar apr may jun jul aug sep oct nov dec", "ene fev mrt abr mai - - ago set okt - dez",
+    "gen feb maa avr maj - lug aou set ott - dic",
+)  # fmt: skip
+MONTHS = {name: k + 1 for names in _NAMES for k, name in enumerate(names.split()) if name != "-"}
 NO_TIME = np.datetime64("NaT", "s")
 YEAR_FIRST, DAY_FIRST, MONTH_FIRST = "year first", "day first", "month first"
 
@@ -38,13 +41,21 @@ def looks_like_date(cell: str) -> bool:
     """Whether a cell reads as a date, with or without a time of day."""
     if EPOCH.match(cell) or COMPACT.match(cell):
         return True
-    found = DATE.match(cell)
+    found = DATE.match(_day_first(cell))
     if found is None:
         return False
     a, b, c = found.group(1, 2, 3)
     if b.isalpha():
         return b[:3].lower() in MONTHS
     return 1970 <= int(a) <= 2100 and len(c) <= 2 if len(a) == 4 else int(a) <= 31 and int(b) <= 31
+
+
+def _day_first(cell: str) -> str:
+    """A cell whose month stands alone, or is named before the day, as one that a date is read from."""
+    if (alone := MONTH_ALONE.match(cell)) is None:
+        return NAME_FIRST.sub(r"\2 \1 \3", cell)
+    year, month, month_too, year_too, name, year_of_name = alone.groups()
+    return f"{year or year_too or year_of_name}-{month or month_too or name[:3]}-01"
 
 
 def minute_of_cell(cell: str) -> int | None:
@@ -84,10 +95,11 @@ class Parsed:
     timed: bool
 
 
-def parsed(cells: list[str], order: str | None = None) -> Parsed:
+def parsed(cells: list[str], order: str | None = None, month_first: float = 0.1) -> Parsed:
     """Read stamps; an order of day and month that is said counts, else it is found from all of them.
 
-    Seconds since 1970 are read too, and 00:29:59 is taken for 00:30.
+    Seconds since 1970 are read too, 00:29:59 is taken for 00:30, and a month alone is its first day. `month_first` is
+    how likely months stand first, before any look at the dates.
     """
     n = len(cells)
     naive, offset = np.full(n, NO_TIME), np.full(n, np.nan)
@@ -98,16 +110,17 @@ def parsed(cells: list[str], order: str | None = None) -> Parsed:
         seconds = np.where(numbers > 1e11, numbers / 1000.0, numbers)
         good = np.isfinite(seconds)
         naive[good] = seconds[good].astype(np.int64).astype("datetime64[s]")
-        return Parsed(_whole_minutes(naive), np.where(good, 0.0, np.nan), YEAR_FIRST, 1.0, True)
+        return Parsed(naive, np.where(good, 0.0, np.nan), YEAR_FIRST, 1.0, True)
+    if n and (MONTH_ALONE.match(cells[0]) or NAME_FIRST.match(cells[0])):
+        cells = [_day_first(cell) for cell in cells]
     match = DATE.match
     found = [m.groups() if (m := match(cell)) else None for cell in cells]
     rows = np.array([k for k, groups in enumerate(found) if groups is not None], dtype=np.int64)
     if not len(rows):
         return Parsed(naive, offset, YEAR_FIRST, 0.0, False)
     a, b, c, hour, minute, second, half, zone = zip(*(found[k] for k in rows), strict=True)
-    date, shown, certain = _dates(a, b, c, order)
-    if certain < 1.0 and all(DOTTED.match(cells[k]) for k in rows):
-        date, shown, certain = _dates(a, b, c, DAY_FIRST)
+    dotted = order is None and all(DOTTED.match(cells[k]) for k in rows)
+    date, shown, certain = _dates(a, b, c, order, 0.01 if dotted else month_first)
     seconds = 3600 * _ints(hour) + 60 * _ints(minute) + _ints(second)
     if any(half):
         twelve = np.array([h is not None for h in half])
@@ -119,12 +132,8 @@ def parsed(cells: list[str], order: str | None = None) -> Parsed:
     if any(zone):
         known = {text: _offset(text) for text in set(zone) if text}
         offset[rows] = [known.get(text, np.nan) if text else np.nan for text in zone]
-    return Parsed(_whole_minutes(naive), offset, shown, certain, any(h is not None for h in hour))
-
-
-def _whole_minutes(naive: Dates) -> Dates:
-    seconds = naive.astype(np.int64)
-    return np.where(seconds % 60 == 59, (seconds + 1).astype("datetime64[s]"), naive)
+    naive = np.where(naive.astype(np.int64) % 60 == 59, naive + np.timedelta64(1, "s"), naive)
+    return Parsed(naive, offset, shown, certain, any(h is not None for h in hour))
 
 
 def _ints(texts: tuple[str | None, ...]) -> Ints:
@@ -138,7 +147,9 @@ def _offset(text: str) -> float:
     return (-1.0 if text[0] == "-" else 1.0) * (int(digits[:2]) * 60 + int(digits[2:4]))
 
 
-def _dates(a: tuple[str, ...], b: tuple[str, ...], c: tuple[str, ...], order: str | None) -> tuple[Dates, str, float]:
+def _dates(
+    a: tuple[str, ...], b: tuple[str, ...], c: tuple[str, ...], order: str | None, month_first: float
+) -> tuple[Dates, str, float]:
     """Dates of three texts each; which comes first, and how sure that is."""
     first, last = np.array(a, dtype=np.int64), np.array(c, dtype=np.int64)
     named = any(text.isalpha() for text in b)
@@ -150,21 +161,26 @@ def _dates(a: tuple[str, ...], b: tuple[str, ...], c: tuple[str, ...], order: st
     if named:
         return _calendar(year, middle, first), DAY_FIRST, 1.0
     if order is None:
-        order, certain = _order(first, middle)
+        order, certain = _order(year, first, middle, month_first)
     day, month = (first, middle) if order == DAY_FIRST else (middle, first)
     return _calendar(year, month, day), order, certain
 
 
-def _order(first: Ints, middle: Ints) -> tuple[str, float]:
-    """Day or month first: no thirteenth month; else the one that moves faster down the rows is the day."""
-    if first.max() > 12:
-        return DAY_FIRST, 1.0
-    if middle.max() > 12:
-        return MONTH_FIRST, 1.0
-    moves = [np.count_nonzero(np.diff(part)) for part in (first, middle)]
-    if moves[0] == moves[1]:
-        return DAY_FIRST, 0.5
-    return (DAY_FIRST if moves[0] > moves[1] else MONTH_FIRST), 0.8
+def _order(year: Ints, first: Ints, middle: Ints, month_first: float) -> tuple[str, float]:
+    """Day or month first: no thirteenth month; else the one whose dates fill their span without holes."""
+    days, months = int((first > 12).sum()), int((middle > 12).sum())
+    if days != months:
+        return (DAY_FIRST if days > months else MONTH_FIRST), 1.0
+    weights = []
+    for often, month, day in ((1.0 - month_first, middle, first), (month_first, first, middle)):
+        dates = _calendar(year, month, day)
+        held = np.unique(dates[~np.isnat(dates)]).astype(np.int64)
+        alone = len(held) > 1 and len(dates) < 1.5 * len(held)  # one row a date may stand at any distance
+        apart = float(np.median(np.diff(held))) if alone else 1.0
+        filled = min(apart * len(held) / (held[-1] - held[0] + apart), 1.0) if len(held) else 0.0
+        weights.append(often * (0.02 + filled))
+    sure = weights[0] / sum(weights)
+    return (DAY_FIRST, min(sure, 0.99)) if sure >= 0.5 else (MONTH_FIRST, min(1.0 - sure, 0.99))
 
 
 def _calendar(year: Ints, month: Ints, day: Ints) -> Dates:

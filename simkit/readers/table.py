@@ -12,6 +12,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -23,7 +24,7 @@ from simkit.readers.stamps import looks_like_date, minute_of_cell
 from simkit.readers.text_file import read_text
 
 SEPARATORS = (";", "\t", "|", ",")
-LOOKED_AT, SAMPLE = 400, 300
+LOOKED_AT, SAMPLE, LONGEST_START = 400, 300, 20_000
 MISSING = frozenset(("", "-", "--", "na", "n/a", "nan", "null", "none", "x", "m", "missing", "?"))
 MARKS = (-99.9, -999.0, -999.9, -9900.0, -9999.0, 9999.0)
 THOUSANDS = {
@@ -32,8 +33,9 @@ THOUSANDS = {
 BLANKS = re.compile(r"[\s'\u00a0\u2009]")
 WIDE_FROM = 20  # columns from which a row may hold a day, under a head of numbers
 PLAIN_NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?$")
-UNIT = re.compile(r"[^\d.,eE+-].*$")
-NUMBER = re.compile(r"^\s*[-+]?(\d[\d ,.'\u2009\u00a0]*|[.,]\d+)(e[-+]?\d+)?\s*([a-zA-Z³°/]{0,5})\s*$")
+_UNITS = r"(?:[kM]?Wh?|kvarh|m³|m3|ft³|ft3|[hc]cf|°?[CFK]|%|€|£|\$|ct|[pc]/kWh|l/min|l|bar|Pa|hPa)"
+UNIT = re.compile(rf"(?<=[\d.,]){_UNITS}$", re.IGNORECASE)
+NUMBER = re.compile(rf"^\s*[-+]?(\d[\d ,.'\u2009\u00a0]*|[.,]\d+)(e[-+]?\d+)?\s*{_UNITS}?\s*$", re.IGNORECASE)
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,6 +65,12 @@ class Table:
     separator: str
     lines: np.ndarray
 
+    @cached_property
+    def sample(self) -> pd.DataFrame:
+        """Rows from all over the file, in order: its first ones may be blank, or all of one register."""
+        rows = np.unique(np.linspace(0, len(self.cells) - 1, SAMPLE).astype(np.int64))
+        return self.cells.iloc[rows]
+
 
 def read_table(path: Path | str) -> Table:
     """Read the cells of a file.
@@ -82,6 +90,9 @@ def table_of(text: str, name: str) -> Table:
     sample = [lines[k] for k in kept[:LOOKED_AT]]
     separator = _separator(sample)
     first = _first_row(sample, separator)
+    if first is None:  # a file may begin with rows in which nothing was measured yet
+        sample = [lines[k] for k in kept[:LONGEST_START]]
+        first = _first_row(sample, separator)
     if first is None:
         raise DataError(
             Fault(
@@ -206,7 +217,7 @@ def require_even_rows(table: Table) -> None:
 
 def decimal_of(table: Table, positions: Sequence[int]) -> tuple[str, str]:
     """The decimal sign of columns of numbers, and why it is that."""
-    cells = [cell for k in positions for cell in table.cells[k].iloc[:SAMPLE].tolist() if cell]
+    cells = [cell for k in positions for cell in table.sample[k].tolist() if cell]
     comma, point = sum("," in cell for cell in cells), sum("." in cell for cell in cells)
     if table.separator == "," and not any('"' in cell for cell in cells) and comma == 0:
         return ".", "commas part the cells"

@@ -62,6 +62,7 @@ def _first(readings: Readings, notation: Notation) -> str:
     verdict = (
         "they can be used as they are" if report.is_good else "but: what is left out stays a gap, nothing is filled in"
     )
+    verdict = "but one thing must be answered before they are used" if readings.questions else verdict
     return f"{report.days:.1f} days in {step}: {', '.join(held)}; {verdict}."
 
 
@@ -71,9 +72,10 @@ def _to_confirm(readings: Readings) -> tuple[str, ...]:
     open_ = [
         f"{one.what} ({one.answer}: {one.why.removesuffix(': confirm it')})"
         for one in guesses
-        if one.confidence < PROVEN
+        if one.confidence < PROVEN and not one.asks
     ]
-    return (f"Please confirm: {'; '.join(open_)}.",) if open_ else ()
+    asked = tuple(f"{question}." for question in readings.questions)
+    return (*asked, f"Please confirm: {'; '.join(open_)}.") if open_ else asked
 
 
 def _sums(readings: Readings) -> Table:
@@ -141,6 +143,7 @@ def _data(readings: Readings) -> dict[str, Any]:
         "first": report.first.isoformat(), "last": report.last.isoformat(), "step_minutes": report.step_minutes,
         "totals_kwh": dict(report.totals_kwh),
         "gaps": [[gap.first.isoformat(), gap.end.isoformat(), gap.steps] for gap in report.gaps],
-        "usable_as_is": report.is_good,
+        "usable_as_is": report.is_good and not readings.questions,
+        "questions": [[one.key, *(answer for answer, _, _ in one.choices)] for one in readings.questions],
         "guesses": [[one.what, one.answer, one.confidence, one.why] for one in guesses], "mapping": readings.mapping,
     }  # fmt: skip

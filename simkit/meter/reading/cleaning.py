@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -9,21 +10,26 @@ import pandas as pd
 
 from simkit.arrays import Floats
 from simkit.errors import DataError, Fault
-from simkit.meter.reading.layout import Rows
+from simkit.meter.reading.layout import Column, Guess, Rows, guess_of, likely_size
 from simkit.meter.reading.words import M3_PER_100_FT3, TEMPERATURES, unit_of_words
-from simkit.readers.found import gaps_of
+from simkit.readers.found import Gap, gaps_of
 from simkit.readers.table import Table
 
 MOST_KW = {"import_kwh": 30.0, "export_kwh": 30.0, "heat_pump_kwh": 25.0, "heat_kwh": 50.0, "fuel_kwh": 80.0}
 # own: above three-phase connections of 40 A and boilers of homes; a fuse or a burner ends it there
 TEMPERATURE_LIMITS = (-45.0, 55.0)
 NETTED_FROM = 0.02
+UNLIKELY = 0.02  # own: a size of which so little speaks is another unit's, and no odd home's
+TURNED_FROM = 20.0  # own: values below nought for each above from which a column's sign is turned
 ESTIMATED = ("e", "est", "estimated", "estimate", "g", "geschätzt", "assumed", "substituted")
+# own: units in which intervals and registers come, where no word says which
+INTERVAL_UNITS = {"kWh": 0.84, "Wh": 0.08, "kW": 0.04, "W": 0.04}
+REGISTER_UNITS = {"kWh": 0.93, "Wh": 0.04, "MWh": 0.03}
 PER_KWH = {"kWh": 1.0, "Wh": 0.001, "MWh": 1000.0}
 
 
 def in_kwh(table: Table, rows: Rows, kwh_per_unit: float | None) -> Floats:
-    """Values of every column in kWh (of the interval, or of the register) or °C, (n, columns)."""
+    """Values of every column, its unit known, in kWh (of the interval, or of the register) or °C, (n, columns)."""
     made = rows.values.astype(np.float64).copy()
     hours = rows.step_s / 3600.0
     for j, column in enumerate(rows.layout.columns):
@@ -31,9 +37,9 @@ def in_kwh(table: Table, rows: Rows, kwh_per_unit: float | None) -> Floats:
             if column.unit == "°F":
                 made[:, j] = (made[:, j] - 32.0) / 1.8
             continue
-        unit = column.unit or _unit_by_size(made[:, j], hours, column.register)
+        unit = column.unit
         if column.quantity == "fuel_kwh" and unit in ("m3", "ft3", "ft3_100"):
-            made[:, j] *= _gas(table, unit, kwh_per_unit)
+            made[:, j] *= _gas(table, column, kwh_per_unit)
         elif unit in ("kW", "W"):
             if not hours:
                 raise DataError(
@@ -61,13 +67,18 @@ def in_kwh(table: Table, rows: Rows, kwh_per_unit: float | None) -> Floats:
     return made
 
 
-def _gas(table: Table, unit: str, kwh_per_unit: float | None) -> float:
+def _gas(table: Table, column: Column, kwh_per_unit: float | None) -> float:
+    unit = column.unit
     if kwh_per_unit is None:
-        allowed = "is a volume, and its energy depends on the gas: nothing was kept"
+        given, allowed = f"gas in {unit}", "is a volume, and its energy depends on the gas: nothing was kept"
         remedy = (
             "Say kwh_per_unit, kWh a m³ gross as the gas bill states it (volume correction × calorific value / 3.6)"
         )
-        raise DataError(Fault(table.name, f"gas in {unit}", allowed, remedy))
+        if unit_of_words(column.head) != unit:
+            given = f'"{column.head}"'
+            allowed = "has no unit, and by its size it is m³ of gas, whose energy depends on the gas: nothing was kept"
+            remedy += "; if it is energy, say unit = kWh"
+        raise DataError(Fault(table.name, given, allowed, remedy))
     return kwh_per_unit * {"m3": 1.0, "ft3": M3_PER_100_FT3 / 100.0, "ft3_100": M3_PER_100_FT3}[unit]
 
 
@@ -86,12 +97,41 @@ def _by_row(table: Table, rows: Rows, made: Floats, hours: float, kwh_per_unit: 
     return made
 
 
-def _unit_by_size(values: Floats, hours: float, register: bool) -> str:
-    """Unit by size, where nothing says it: the mean power of a home lies between 20 W and 20 kW."""
-    if register or not hours:
-        return "kWh"
-    typical = float(np.nanmean(np.abs(values))) / hours
-    return "Wh" if typical > 60.0 else "kWh"
+def with_units(rows: Rows, said: str | None, *, volume: bool) -> Rows:
+    """The rows with the unit of every column: as said, by its head, or by the size of its values and of homes.
+
+    `volume` is whether somebody said how much energy a unit of fuel holds, and so that it comes by volume.
+    """
+    columns, guesses = list[Column](), list[Guess]()
+    for j, column in enumerate(rows.layout.columns):
+        unit = column.unit or said or ""
+        if not unit:
+            unit, guess = _unit_by_size(rows, column, rows.values[:, j], 0.95 if volume else 0.5)
+            guesses.append(guess)
+        columns.append(replace(column, unit=unit))
+    layout = replace(rows.layout, columns=tuple(columns), guesses=(*rows.layout.guesses, *guesses))
+    return replace(rows, layout=layout)
+
+
+def _unit_by_size(rows: Rows, column: Column, values: Floats, volume: float) -> tuple[str, Guess]:
+    """Unit of a column that no word gives one."""
+    good = values[np.isfinite(values)]
+    hours = rows.step_s / 3600.0 or float(np.median(np.diff(np.unique(rows.at)).astype(np.int64))) / 3600.0 or 24.0
+    span = float((rows.at.max() - rows.at.min()).astype(np.int64)) / 3600.0
+    size = float(np.ptp(good)) / max(span, hours) if column.register else float(np.abs(good).mean()) / hours
+    in_kw = {"kWh": size, "Wh": size / 1000.0, "MWh": 1000.0 * size, "kW": size * hours, "W": size * hours / 1000.0}
+    odds = dict(REGISTER_UNITS if column.register else INTERVAL_UNITS)
+    if column.quantity == "fuel_kwh":
+        odds, in_kw = {"kWh": 1.0 - volume, "m3": volume}, in_kw | {"m3": 11.0 * size}
+    elif hours == 1.0 or not rows.step_s:  # kW over an hour reads as kWh does; over odd spans nobody writes power
+        odds = {unit: often for unit, often in odds.items() if unit not in ("kW", "W")}
+    whole = len(good) > 3 and bool(np.all(good % 1 == 0)) and float(np.median(good)) > 3.0
+    evidence = [
+        ({unit: likely_size(column.quantity, in_kw[unit]) for unit in odds}, "that is the size of a home's"),
+        ({unit: 0.6 if (unit in ("Wh", "W")) == whole else 0.15 for unit in odds}, "so its digits say"),
+    ]
+    what = f'unit of "{column.head}"' if column.head else "unit"
+    return guess_of(what, "unit", odds, evidence, part=str, words=str, otherwise="the usual one")
 
 
 def cleaned(table: Table, rows: Rows, made: tuple[pd.DataFrame, dict[str, Any]]) -> tuple[pd.DataFrame, dict[str, Any]]:
@@ -108,7 +148,7 @@ def cleaned(table: Table, rows: Rows, made: tuple[pd.DataFrame, dict[str, Any]])
         )
     hours = np.asarray((frame["end"] - frame.index) / pd.Timedelta(hours=1))
     spikes = negatives = 0
-    suspicious: list[str] = []
+    suspicious: list[str] = list(counts.pop("suspicious", ()))
     notes = [*rows.notes, *counts.pop("notes", ())]
     for name in [name for name in frame if name != "end"]:
         values = frame[name].to_numpy(dtype=np.float64).copy()
@@ -118,6 +158,9 @@ def cleaned(table: Table, rows: Rows, made: tuple[pd.DataFrame, dict[str, Any]])
             frame[name] = np.where(wild, np.nan, values)
             continue
         below = values < -1e-9
+        if name != "import_kwh" and below.mean() > TURNED_FROM * max((values > 1e-9).mean(), 1e-9) and below.any():
+            notes.append(f"{name} is written below nought all along: its sign is turned.")
+            values, below = -values, values > 1e-9
         if name == "import_kwh" and "export_kwh" not in frame and below.mean() > NETTED_FROM:
             notes.append(
                 f"{int(below.sum())} intervals are below nought: import and export are netted in one "
@@ -135,23 +178,48 @@ def cleaned(table: Table, rows: Rows, made: tuple[pd.DataFrame, dict[str, Any]])
         frame[name] = values
         suspicious += _odd(name, values, hours)
     frame["estimated"] = _estimated(table, rows, frame)
-    regular = rows.step_s > 0
-    missing = frame.drop(columns=["end", "estimated"]).isna().all(axis=1).to_frame("")
-    gaps = gaps_of(missing, pd.Timedelta(seconds=rows.step_s)) if regular else ()
+    gaps = _holes(frame, rows.step_s)
     counts |= {"spikes": spikes, "negatives": negatives, "estimated": int(frame["estimated"].sum()), "gaps": gaps}
     return frame, counts | {"notes": tuple(notes), "suspicious": tuple(suspicious)}
 
 
+def _holes(frame: pd.DataFrame, step_s: int) -> tuple[Gap, ...]:
+    """Runs without a reading, of any column; where spans are days or of odd length, what lies between two of them."""
+    missing = frame.drop(columns=["end", "estimated"]).isna()
+    if step_s:
+        alone = missing.shape[1] == 1
+        whole = missing.all(axis=1)
+        parts = missing.where(~whole, False) if not alone else missing.iloc[:, :0]
+        return gaps_of(parts.assign(**{"": whole}), pd.Timedelta(seconds=step_s))
+    frame = frame[~missing.all(axis=1)]
+    ends, nexts = pd.DatetimeIndex(frame["end"])[:-1], frame.index[1:]
+    days = np.round(np.asarray((nexts - ends) / pd.Timedelta(days=1))).astype(np.int64)
+    return tuple(Gap(ends[k], nexts[k], max(int(days[k]), 1)) for k in np.flatnonzero(nexts > ends))
+
+
 def _another_unit(name: str, values: Floats, wild: np.ndarray, frame: pd.DataFrame) -> list[str]:
-    """Say where values are too large together and by about a thousand: the file changes its unit."""
+    """Say where values lie about a thousand times apart, as by another unit; those that no home has are left out."""
     if not 0.02 < wild.mean() < 0.98 or not np.nanmedian(values[~wild]) > 0:
+        days, hours = frame.index.floor("D"), np.asarray((frame["end"] - frame.index) / pd.Timedelta(hours=1))
+        daily = pd.Series(values / hours, index=days).groupby(level=0).mean()
+        held = np.sort(daily[daily > 0].to_numpy())
+        jumps = held[1:] / held[:-1]
+        if len(held) < 4 or jumps.max() < 100.0:
+            return []
+        low, high = np.split(held, [int(np.argmax(jumps)) + 1])
+        likely = [likely_size(name, float(np.median(side))) for side in (low, high)]
+        above = daily.reindex(days).to_numpy() > low[-1]
+        wild = np.asarray(above if likely[1] < likely[0] else ~above & (values > 0))
+        if min(likely) > UNLIKELY:
+            return []
+    ratio = float(np.nanmean(values[wild]) / np.nanmean(values[~wild]))
+    if not 300.0 < max(ratio, 1.0 / ratio) < 3000.0:
         return []
-    ratio = float(np.nanmedian(values[wild]) / np.nanmedian(values[~wild]))
-    if not 300.0 < ratio < 3000.0:
-        return []
+    values[wild] = np.nan
     since = f"{frame.index[int(np.argmax(wild))]:%Y-%m-%d %H:%M}"
+    times = "a thousand times" if ratio > 1.0 else "a thousandth of"
     return [
-        f"{int(wild.sum())} values of {name} are about a thousand times the others, first at {since} UTC: "
+        f"{int(wild.sum())} values of {name} are about {times} the others, first at {since} UTC: "
         "Wh and kWh are mixed in one column. They are left out; cut the file where its unit changes."
     ]
 

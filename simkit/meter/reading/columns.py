@@ -1,16 +1,17 @@
-"""Columns of numbers in; the quantity and unit of each, and whether it is a counter, out."""
+"""Columns of numbers in; the quantity and unit of each, whether it is a counter, and those not understood, out."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
+from simkit.arrays import Floats
 from simkit.errors import DataError, Fault, nearest
-from simkit.meter.reading.layout import Column, Guess
+from simkit.meter.reading.layout import Column, Guess, Layout
 from simkit.meter.reading.words import (
     ENERGY_UNITS,
     QUANTITIES,
@@ -20,11 +21,31 @@ from simkit.meter.reading.words import (
     speaks_of_register,
     unit_of_words,
 )
-from simkit.readers.table import MARKS, SAMPLE, Table, column_at, numbers_of
+from simkit.readers.table import MARKS, Table, column_at
 
 SECTION = "a mapping's columns"
 LOST = (*MARKS, 99999.0)  # marks of missing values; a counter of five digits stands at its top
 VOLUMES = ("m3", "ft3", "ft3_100")
+PARTS = re.compile(
+    r"day|night|peak|low|high|normal|rate|tarif|\bht\b|\bnt\b|tag|nacht|dag|jour|nuit|laag|hoog|dal|punta"
+)
+ROW_NUMBER = re.compile(r"(#|no|nr|row|id|index|)\.?", re.IGNORECASE)
+LONG_NUMBER = 1e7  # own: a value of eight digits that hardly ever changes is the number of a meter
+
+
+def day_column(table: Table, said: Mapping[str, Any], places: tuple[int, ...], unit: int | None) -> Column:
+    """The one quantity of a table with a day in each row."""
+    heads = [h for k, h in enumerate(table.head) if k not in places and not _is_sum(h)]
+    words = " ".join((_about(table), *heads))
+    named: tuple[Any, Any] = next(iter(said.items()), (None, {}))
+    quantity, terms = named
+    measure = terms.get("unit") or _unit_cell(table.sample, unit) or unit_of_words(" ".join((words, *table.head))) or ""
+    return Column(places[0], "", quantity or quantity_of(words) or "import_kwh", measure, False)
+
+
+def _about(table: Table) -> str:
+    """What stands above a table, and its name; that it is called an export means that somebody exported it."""
+    return " ".join((*table.above, table.name.rpartition(".")[0].lower().replace("export", "")))
 
 
 def _unit_cell(sample: pd.DataFrame, unit: int | None) -> str | None:
@@ -34,37 +55,59 @@ def _unit_cell(sample: pd.DataFrame, unit: int | None) -> str | None:
     return next((found for cell in sample[unit] if (found := unit_of_words(cell))), None)
 
 
-def day_column(table: Table, said: Mapping[str, Any], places: tuple[int, ...], unit: int | None) -> Column:
-    """The one quantity of a table with a day in each row."""
-    words = " ".join((*table.above, *(h for k, h in enumerate(table.head) if k not in places), table.name))
-    named: tuple[Any, Any] = next(iter(said.items()), (None, {}))
-    quantity, terms = named
-    measure = terms.get("unit") or _unit_cell(table.cells.iloc[:SAMPLE], unit) or unit_of_words(words) or ""
-    return Column(places[0], "", quantity or quantity_of(words) or "import_kwh", measure, False)
-
-
 def value_columns(
-    table: Table, values: list[int], *, decimal: str, unit: int | None, spanned: bool
-) -> tuple[tuple[Column, ...], list[Guess]]:
-    """Columns of values by the words of their heads; what has a start and an end is no counter."""
-    found = []
-    for k in values:
-        named = quantity_of(table.head[k])
-        beside = len(values) > 1 and (
-            _is_sum(table.head[k]) or (named is None and any(quantity_of(table.head[j]) for j in values))
-        )
-        if not is_other(table.head[k]) and not beside:
-            found.append(_column(table, k, decimal=decimal, unit=unit, spanned=spanned))
-    if not found:
+    table: Table, layout: Layout, numbers: Mapping[int, Floats]
+) -> tuple[tuple[Column, ...], list[Guess], list[tuple[str, str]]]:
+    """Columns of values by the words of their heads; what each was taken for; and those that are not read, with why.
+
+    `numbers` holds a sample of each column in the order of time.
+    """
+    aside = {k: why for k in numbers if (why := _aside(table, k, list(numbers), numbers[k])) is not None}
+    kept = [k for k in numbers if k not in aside]
+    if not kept:
         given, remedy = "the columns", "Say which column holds what in a mapping"
-        allowed = "hold no readings that could be named; nothing was read"
-        raise DataError(Fault(table.name, given, allowed, remedy))
-    guesses = []
-    for column in found:
-        shown = f'column "{column.head}"' if column.head else f"column {column.position + 1}"
-        sure, why = (0.9, "by its head") if quantity_of(column.head) else (0.6, "nothing else is said")
-        guesses.append(Guess(shown, column.quantity, sure, why))
-    return tuple(found), guesses
+        raise DataError(Fault(table.name, given, "hold no readings that could be named; nothing was read", remedy))
+    found = [_column(table, layout, k, numbers[k]) for k in kept]
+    guesses = [_taken_for(table, column, alone=len(kept) == 1) for column in found]
+    for name, heads in unparted(found).items():  # they may be two homes, or one may hold the other
+        each = [(head, f"{head} alone", 0.2) for head in heads]
+        choices = (("+".join(heads), "the sum of them", 0.6), *each)
+        guesses.append(
+            Guess(f"columns of {name}", " + ".join(heads), 0.6, "nothing says whether they add up", name, choices)
+        )
+    left = [(table.head[k] or f"column {k + 1}", why) for k, why in aside.items()]
+    return tuple(found), guesses, left
+
+
+def unparted(columns: Iterable[Column]) -> dict[str, list[str]]:
+    """Heads of the columns of one quantity, where there are several and no word calls them parts of one meter."""
+    heads: dict[str, list[str]] = {}
+    for column in columns:
+        heads.setdefault(column.quantity, []).append(column.head or f"column {column.position + 1}")
+    return {
+        name: held
+        for name, held in heads.items()
+        if len(held) > 1 and name not in TEMPERATURES and not all(PARTS.search(head.lower()) for head in held)
+    }
+
+
+def _aside(table: Table, k: int, values: list[int], numbers: Floats) -> str | None:
+    """Why a column of numbers holds no readings of ours; None where it does, "" where nothing says what it holds."""
+    head, good = table.head[k], numbers[np.isfinite(numbers)]
+    others = [table.head[j] for j in values if j != k]
+    first = pd.to_numeric(table.cells[k].iloc[:50], errors="coerce").to_numpy()
+    counts = ROW_NUMBER.fullmatch(head.strip()) and len(first) > 2 and bool(np.all(np.diff(first) == 1.0))
+    repeats = len(good) > 0 and good.min() > LONG_NUMBER and len(np.unique(good)) <= max(2, len(good) // 20)
+    heat = any(quantity_of(other) == "heat_kwh" for other in others)
+    reasons = (
+        ("numbers of the rows", others and counts),
+        ("the number of a meter", repeats),
+        ("another kind of quantity", is_other(head)),
+        ("a sum of others", others and _is_sum(head)),
+        ("water through it", heat and unit_of_words(head) in VOLUMES and not re.search(r"gas|gaz", head.lower())),
+        ("", quantity_of(head) is None and any(quantity_of(other) for other in others)),
+    )
+    return next((why for why, holds in reasons if holds), None)
 
 
 def _is_sum(head: str) -> bool:
@@ -72,22 +115,31 @@ def _is_sum(head: str) -> bool:
     return bool(total) and not speaks_of_register(head.replace("total", "", 1))
 
 
-def _column(table: Table, k: int, *, decimal: str, unit: int | None, spanned: bool) -> Column:
-    head, above = table.head[k], " ".join((*table.above, table.name))
-    sample = table.cells.iloc[:SAMPLE]
+def _taken_for(table: Table, column: Column, *, alone: bool) -> Guess:
+    shown = f'column "{column.head}"' if column.head else f"column {column.position + 1}"
+    sure, why = (0.97, "by its head") if quantity_of(column.head) else (0.8 if alone else 0.6, "nothing else is said")
+    if not quantity_of(column.head) and quantity_of(_about(table)):
+        sure, why = 0.9, "by the lines above the table or its name"
+    kind = f"{column.quantity}, a running total" if column.register else column.quantity
+    choices = () if sure > 0.9 else tuple((f"{name}={column.head}", name, 0.0) for name in QUANTITIES)
+    return Guess(shown, kind, sure, why, column.quantity, choices)
+
+
+def _column(table: Table, layout: Layout, k: int, numbers: Floats) -> Column:
+    head, above = table.head[k], _about(table)
     quantity = quantity_of(head) or quantity_of(above) or "import_kwh"
-    measure = _unit_cell(sample, unit) or unit_of_words(head) or unit_of_words(above) or ""
+    measure = _unit_cell(table.sample, layout.unit) or unit_of_words(head) or unit_of_words(above) or ""
     if measure in VOLUMES:
         quantity = "fuel_kwh"
     if measure in ("°C", "°F") and quantity not in TEMPERATURES:
         quantity = "room_c"
     if quantity in TEMPERATURES:
         return Column(k, head, quantity, "°F" if measure == "°F" else "°C", False)
-    counts = _is_register(numbers_of(sample[k].tolist(), decimal, LOST), head)
-    return Column(k, head, quantity, measure, counts and (not spanned or speaks_of_register(head)))
+    counts = _is_register(numbers, head)
+    return Column(k, head, quantity, measure, counts and (layout.end is None or speaks_of_register(head)))
 
 
-def said_columns(table: Table, values: list[int], said: Mapping[str, Any]) -> tuple[Column, ...]:
+def said_columns(table: Table, numbers: Mapping[int, Floats], said: Mapping[str, Any]) -> tuple[Column, ...]:
     """Columns as a mapping names them."""
     columns = []
     for quantity, terms in said.items():
@@ -102,13 +154,16 @@ def said_columns(table: Table, values: list[int], said: Mapping[str, Any]) -> tu
                 )
             )
         for name in [terms["column"]] if isinstance(terms.get("column"), str) else terms.get("column") or [""]:
-            place = column_at(table, str(name), SECTION) if name else values[0]
+            place = column_at(table, str(name), SECTION) if name else next(iter(numbers))
             unit = str(terms.get("unit") or unit_of_words(name) or "")
             if unit and unit not in (*ENERGY_UNITS, "°C", "°F"):
                 raise DataError(
                     Fault(table.name, f'unit "{unit}"', "is not known", f"Write one of: {', '.join(ENERGY_UNITS)}")
                 )
-            columns.append(Column(place, name, quantity, unit, bool(terms.get("register", False))))
+            counts = terms.get("register")
+            if counts is None and quantity not in TEMPERATURES and place in numbers:
+                counts = _is_register(numbers[place], name)
+            columns.append(Column(place, name, quantity, unit, bool(counts)))
     return tuple(columns)
 
 

@@ -11,18 +11,21 @@ import numpy as np
 import pandas as pd
 
 from simkit.errors import DataError, Fault
-from simkit.meter.reading.columns import SECTION, day_column, said_columns, value_columns
+from simkit.meter.reading.columns import LOST, SECTION, day_column, said_columns, value_columns
 from simkit.meter.reading.layout import Guess, Layout
 from simkit.meter.reading.words import END_WORDS, START_WORDS, quantity_of, unit_of_words
-from simkit.readers.stamps import looks_like_date, minute_of_cell, parsed
-from simkit.readers.table import SAMPLE, WIDE_FROM, Table, column_at, decimal_of, is_number
+from simkit.readers.stamps import DAY_FIRST, MONTH_FIRST, looks_like_date, minute_of_cell, parsed
+from simkit.readers.table import SAMPLE, WIDE_FROM, Table, column_at, decimal_of, is_number, numbers_of
+from simkit.schema.country_codes import country_of_zone
 
 MOST_NUMBER = 50
 TIME_WORDS = r"time|hour|uhr|zeit|heure|tijd|hhmm|start|from|begin|von"
+THOUSANDS = re.compile(r"[-+]?[1-9]\d{0,2}[.,]\d{3}")
+MONTHS_LEAD = ("US", "PH", "FM", "MH", "PW")  # countries that write the month before the day
 METER_WORDS = r"meter (id|no|number|point)|serial|\bmpan\b|\bmprn\b|meter$|device"
 
 
-def guess_layout(table: Table, said: Mapping[str, Any] | None = None) -> Layout:
+def guess_layout(table: Table, said: Mapping[str, Any] | None = None, zone: str = "") -> Layout:
     """Guess what the columns of a table mean.
 
     Parameters
@@ -32,6 +35,8 @@ def guess_layout(table: Table, said: Mapping[str, Any] | None = None) -> Layout:
     said
         What is known already, from the user or a saved mapping: decimal, order, clock, label, columns. It counts
         before any guess.
+    zone
+        IANA zone of the home: where people write the month first, dates are likely written so.
 
     Returns
     -------
@@ -39,51 +44,67 @@ def guess_layout(table: Table, said: Mapping[str, Any] | None = None) -> Layout:
         Clock and label may still be open (""): they are found from all stamps, by `reading`.
     """
     known = dict(said or {})
-    sample = table.cells.iloc[:SAMPLE]
-    dated = [k for k in sample if _share(sample[k], looks_like_date) > 0.6]
+    sample = table.sample
+    dated = [k for k in sample if _share(sample[k], looks_like_date) > 0.6 and not _is_number_of_meter(sample[k])]
     if not dated:
         remedy = "Export the readings with a date in every row"
         raise DataError(Fault(table.name, "the columns", "hold no column of dates; nothing was read", remedy))
-    made = _stamps(table, sample, dated, known)
+    made = _stamps(table, sample, dated, known, 0.95 if country_of_zone().get(zone) in MONTHS_LEAD else 0.07)
     numeric = [k for k in sample if k not in (*dated, made.time) and _share(sample[k], is_number) > 0.5]
     decimal, why = (known["decimal"], "as said") if known.get("decimal") else decimal_of(table, numeric)
+    # three digits behind every sign, and no nought before, may be thousands
+    signs = [cell for k in numeric for cell in sample[k] if decimal in cell]
+    sure = 0.85 if signs and all(THOUSANDS.fullmatch(cell.strip()) for cell in signs) else 0.99
+    other = "," if decimal == "." else "."
+    choices = ((decimal, decimal, sure), (other, other, 1.0 - sure))
     guesses = (
         *made.guesses,
-        Guess("separator", {"\t": "tab"}.get(table.separator, table.separator), 0.95, "it cuts the rows alike"),
-        Guess("decimal sign", decimal, 1.0 if known.get("decimal") else 0.95, why),
+        Guess("separator", {"\t": "tab"}.get(table.separator, table.separator), 0.99, "it cuts the rows alike"),
+        Guess("decimal sign", decimal, 1.0 if why == "as said" else sure, why, "decimal", choices),
     )
     texts = [k for k in sample if k not in (*dated, made.time, *numeric)]
     made = _beside(table, replace(made, decimal=decimal, guesses=guesses), texts, numeric)
     return _with_values(table, made, numeric, known.get("columns") or {})
 
 
-def _stamps(table: Table, sample: pd.DataFrame, dated: list[int], known: Mapping[str, Any]) -> Layout:
+def _is_number_of_meter(cells: pd.Series) -> bool:
+    """Whether cells of digits alone repeat one number or few: seconds since 1970 and compact stamps run on."""
+    held = set(cells) - {""}
+    return len(held) <= max(2, len(cells) // 20) < len(cells) and all(len(c) > 8 and c.isdigit() for c in held)
+
+
+def _stamps(
+    table: Table, sample: pd.DataFrame, dated: list[int], known: Mapping[str, Any], month_first: float
+) -> Layout:
     """Columns of the stamp, of a time of day beside it and of the end, and the order of day and month."""
     starts = [k for k in dated if re.search(START_WORDS, table.head[k].lower())]
     others = [k for k in dated if not re.search(END_WORDS, table.head[k].lower())]
     stamp = column_at(table, str(known["time"]), SECTION) if known.get("time") else (starts or others or dated)[0]
     end = next((k for k in dated if k != stamp and re.search(END_WORDS, table.head[k].lower())), None)
     beside = [] if end is None else sample[end].tolist()  # ends of bills tell day from month where starts don't
-    both = parsed([*sample[stamp].tolist(), *beside], known.get("order"))
+    both = parsed([*sample[stamp].tolist(), *beside], known.get("order"), month_first)
     dates = parsed(sample[stamp].tolist(), both.order)
     time = None if dates.timed else next((k for k in sample if k != stamp and _is_time(table, sample, k)), None)
     shape = "rows" if dates.timed or time is not None else "dated"
-    why = "as said" if known.get("order") else "as the dates of the rows show"
-    order = Guess(
-        "order of dates", both.order, both.certain, why if both.certain > 0.5 else "nothing shows it: confirm it"
+    why = (
+        "as the dates of the rows show" if both.certain > 0.95 else "the usual one there; no thirteenth month shows it"
     )
+    why = "as said" if known.get("order") else why
+    other = {DAY_FIRST: MONTH_FIRST, MONTH_FIRST: DAY_FIRST}.get(both.order, both.order)
+    choices = ((both.order, both.order, both.certain), (other, other, 1.0 - both.certain))
+    order = Guess("order of dates", both.order, both.certain, why, "order", choices)
     return Layout(shape, "", dates.order, stamp, (), time=time, end=end, guesses=(order,))
 
 
 def _is_time(table: Table, sample: pd.DataFrame, k: int) -> bool:
-    # 812 may be twelve past eight or a bill's kWh: a bare number is a time only under a head that says so
-    bare = _share(sample[k], str.isdigit) > 0.5 and not re.search(TIME_WORDS, table.head[k].lower())
+    # 8.12 may be twelve past eight or a bill's kWh: a bare number is a time only under a head that says so
+    bare = _share(sample[k], lambda c: ":" not in c) > 0.5 and not re.search(TIME_WORDS, table.head[k].lower())
     return not bare and _share(sample[k], lambda c: minute_of_cell(c) is not None) > 0.8
 
 
 def _beside(table: Table, made: Layout, texts: list[int], numeric: list[int]) -> Layout:
     """The layout with the columns that are no values: the unit, the direction, a mark and the number of the meter."""
-    sample = table.cells.iloc[:SAMPLE]
+    sample = table.sample
 
     def first(test: Callable[[str], bool]) -> int | None:
         return next((k for k in texts if _share(sample[k], test) > 0.8), None)
@@ -102,19 +123,25 @@ def _with_values(table: Table, made: Layout, numeric: list[int], said: Mapping[s
     places = _places(table, numeric)
     if places:
         column, words = day_column(table, said, places, made.unit), f"{len(places)} columns of a day"
-        guesses = (*made.guesses, Guess("shape", "a day in each row", 0.95, words))
+        guesses = (*made.guesses, Guess("shape", "a day in each row", 0.97, words))
         return replace(made, shape="wide", columns=(column,), places=places, guesses=guesses)
     number = _number_column(table.cells.iloc[:SAMPLE], numeric) if made.shape == "dated" else None
     values = [k for k in numeric if k not in (number, made.meter)]
+    numbers = {k: numbers_of(table.sample[k].tolist(), made.decimal, LOST) for k in values}
+    at = parsed(table.sample[made.stamp].tolist(), made.order).naive
+    turn = -1 if np.median(np.diff(at).astype(np.int64)) < 0 else 1  # the newest may stand first
+    ways = np.zeros(len(at)) if made.direction is None else table.sample[made.direction].to_numpy()
+    numbers = {
+        k: held[ways == ways[0]][::turn] for k, held in numbers.items()
+    }  # registers that take turns: one of them
     if said:
-        columns, more = said_columns(table, values, said), list[Guess]()
+        columns, more, left = said_columns(table, numbers, said), list[Guess](), list[tuple[str, str]]()
     else:
-        spanned = made.end is not None
-        columns, more = value_columns(table, values, decimal=made.decimal, unit=made.unit, spanned=spanned)
+        columns, more, left = value_columns(table, made, numbers)
     words = "a date and a number in each row" if number is not None else "an interval in each row"
-    guesses = (*made.guesses, Guess("shape", words, 0.9, "as the columns say"), *more)
+    guesses = (*made.guesses, Guess("shape", words, 0.97, "as the columns say"), *more)
     shape = "numbered" if number is not None else "rows"
-    return replace(made, shape=shape, columns=columns, number=number, guesses=guesses)
+    return replace(made, shape=shape, columns=columns, number=number, guesses=guesses, left=tuple(left))
 
 
 def _share(cells: pd.Series, test: Callable[[str], bool]) -> float:

@@ -8,14 +8,16 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Bools, Dates, Floats, Ints
-from simkit.meter.reading.clocks import Shown, change_days, clock_of, in_order, label_of, shown_by_stamps
+from simkit.meter.reading.clocks import Shown, Stamps, change_days, in_order, label_odds, settle, shown_by_stamps
 from simkit.meter.reading.columns import LOST
 from simkit.meter.reading.layout import Guess, Layout, Rows
 from simkit.meter.reading.wide import rows_of_days, steps_of
+from simkit.meter.reading.words import quantity_of
 from simkit.readers.stamps import Parsed, local_midnights, minute_of_cell, parsed, to_utc, usual_step
 from simkit.readers.table import Table, numbers_of
 
 NOON_S = 43200
+STEPS = (60, 120, 180, 300, 600, 900, 1200, 1800, 3600, 7200, 10800, 21600, 43200, 86400)  # of loggers [s]
 
 
 def rows_of(table: Table, layout: Layout, zone: str, said: dict[str, str]) -> Rows:
@@ -30,6 +32,8 @@ def rows_of(table: Table, layout: Layout, zone: str, said: dict[str, str]) -> Ro
     if layout.shape == "numbered":
         return _numbered(table, layout, dates.naive, values, good=good, zone=zone, said=said)
     naive, timed = dates.naive.copy(), dates.timed
+    if timed and layout.time is None and (midnights := _midnights(dates, good, zone)) is not None:
+        return _dated(table, layout, midnights, values, good=good, zone=zone, said=said, noon=False)
     if layout.time is not None:
         cells = table.cells[layout.time].tolist()
         known = {cell: minute_of_cell(cell) for cell in set(cells)}
@@ -37,14 +41,62 @@ def rows_of(table: Table, layout: Layout, zone: str, said: dict[str, str]) -> Ro
         good &= minutes >= 0
         naive, timed = naive + (minutes * 60).astype("timedelta64[s]"), True
     if not timed:
-        return _dated(table, layout, naive, values, good=good, zone=zone)
+        return _dated(table, layout, naive, values, good=good, zone=zone, said=said, noon=True)
     return _stamped(table, layout, replace(dates, naive=naive), values, good=good, zone=zone, said=said)
 
 
+def by_register(table: Table, rows: Rows) -> Rows:
+    """Registers that take turns in the rows as columns: day and night, import and export.
+
+    Where one register of a quantity has a row and another has none, the other one stood still.
+    """
+    if rows.layout.direction is None or rows.layout.shape == "wide":
+        return rows
+    column = rows.layout.columns[0]
+    names = table.cells[rows.layout.direction].to_numpy()[rows.cell]
+    ways = list(dict.fromkeys(names.tolist()))
+    columns = tuple(replace(column, head=str(way), quantity=quantity_of(str(way)) or column.quantity) for way in ways)
+    keys = pd.DataFrame({"at": rows.at, "way": names})
+    keys["times"] = keys.groupby(["at", "way"]).cumcount()
+    place, held = pd.factorize(pd.MultiIndex.from_frame(keys[["at", "times"]]), sort=True)
+    values = np.full((len(held), len(ways)), np.nan)
+    cell = np.zeros(len(held), dtype=np.int64)
+    for j, way in enumerate(ways):
+        here = names == way
+        values[place[here], j] = rows.values[here, 0]
+    cell[place] = rows.cell
+    for j, one in enumerate(columns):
+        beside = [k for k, other in enumerate(columns) if other.quantity == one.quantity and k != j]
+        if beside and not column.register:
+            stands = np.isnan(values[:, j]) & np.isfinite(values[:, beside]).any(axis=1)
+            values[stands, j] = 0.0
+    at = held.get_level_values(0).to_numpy().astype("datetime64[s]")
+    ends = None
+    if rows.ends is not None:
+        ends = at.copy()
+        ends[place] = rows.ends
+    return replace(rows, at=at, values=values, cell=cell, ends=ends, layout=replace(rows.layout, columns=columns))
+
+
+def _midnights(dates: Parsed, good: Bools, zone: str) -> Dates | None:
+    """Civil midnights, where every row stands at one: days or longer, whatever the clock that their stamps are on."""
+    naive = dates.naive.copy()
+    if np.isfinite(dates.offset[good]).all():
+        utc = pd.DatetimeIndex(naive - (np.nan_to_num(dates.offset) * 60).astype("timedelta64[s]"), tz="UTC")
+        naive = utc.tz_convert(zone).tz_localize(None).to_numpy().astype("datetime64[s]")
+    at = naive[good]
+    whole = len(np.unique(at)) > 1 and np.mean(at == at.astype("datetime64[D]")) > 0.99
+    return naive if whole else None
+
+
 def _usual_step(naive: Dates) -> int:
-    """Commonest distance of rows [s]; 0 where none is common, or it is longer than a day."""
+    """Usual distance of rows [s], stamps that drift by a tenth of it allowed; 0 where none is, or it is over a day."""
     step, share = usual_step(naive)
-    return step if share > 0.5 and step <= 86400 else 0
+    if share > 0.5:
+        return step if step <= 86400 else 0
+    apart = np.diff(np.unique(naive)).astype(np.int64)
+    near = min(STEPS, key=lambda one: abs(one - float(np.median(apart)))) if len(apart) else 0
+    return near if near and np.mean(np.abs(apart - near) < 0.15 * near) > 0.8 else 0
 
 
 def _stamped(
@@ -64,16 +116,23 @@ def _stamped(
     if len(naive) > 1 and np.mean(np.diff(naive) < np.timedelta64(0, "s")) > 0.5:
         number, naive, offset = number[::-1], naive[::-1], offset[::-1]
         notes.append("The newest rows stand first: they were turned round.")
-    usual = _usual_step(naive)
+    usual, registers = _usual_step(naive), any(column.register for column in layout.columns)
     day, first, last = naive.astype("datetime64[D]"), naive.min(), naive.max()
     filled = (np.nan_to_num(values[number]) != 0).any(axis=1)
 
-    def shown(d: np.datetime64, change: int) -> Shown | None:
-        return shown_by_stamps(naive[day == d], filled[day == d], d, change=change, step=usual, zone=zone)
-
-    clock, guess = clock_of(first, last, zone, said=said.get("clock"), shown=shown)
+    seen = (
+        shown_by_stamps(naive[day == d], filled[day == d], d, change=change, step=usual, zone=zone)
+        for d, change in change_days(first, last, zone)
+    )
+    words = " ".join((*table.above, table.head[layout.stamp]))
+    odds = {"start": 1.0} if registers else label_odds(table, layout, usual)
+    series = {} if registers else {c.quantity: values[number][:, j] for j, c in enumerate(layout.columns)}
+    whole = Stamps(naive, usual, zone, words, odds, series, [each for each in seen if each])
+    clock, label, (guess, label_guess) = settle(whole, said)
+    if registers:
+        label_guess = Guess("stamps", "instants of a register", 0.99, "it runs on")
     if not said.get("clock") and np.isfinite(offset).all():
-        clock, guess = "offset", Guess("clock", "each stamp's own offset", 1.0, "it stands beside the time")
+        clock, guess = "offset", Guess("clock", "each stamp's own offset", 0.99, "it stands beside the time")
     days = tuple((str(d), int(np.count_nonzero(day == d))) for d, _ in change_days(first, last, zone))
     order, back = in_order(naive, clock, offset)
     if back:
@@ -82,7 +141,6 @@ def _stamped(
             "the rows were put in order, all are kept."
         )
     number, naive, offset = number[order], naive[order], offset[order]
-    label, label_guess = label_of(table, layout, naive, step=usual, said=said.get("label"))
     if clock == "offset":
         at, skipped, single = naive - (offset * 60).astype("timedelta64[s]"), 0, 0
     else:
@@ -95,8 +153,7 @@ def _stamped(
             f"{single} rows of the hour that comes twice come once: they are taken for its first time round, "
             "the second is a gap."
         )
-    if any(column.register for column in layout.columns):
-        label = "instant"
+    label = "instant" if registers else label
     shift = {"end": usual, "middle": usual // 2}.get(label, 0)
     at = at - np.timedelta64(shift, "s")
     known = ~np.isnat(at)
@@ -104,32 +161,71 @@ def _stamped(
     return Rows(at[known], values[number[known]], usual, number[known], settled, tuple(notes), days)
 
 
-def _dated(table: Table, layout: Layout, naive: Dates, values: Floats, *, good: Bools, zone: str) -> Rows:
-    """Rows with dates only: registers read at some time of the day, or the use of whole days."""
+def _dated(
+    table: Table,
+    layout: Layout,
+    naive: Dates,
+    values: Floats,
+    *,
+    good: Bools,
+    zone: str,
+    said: dict[str, str],
+    noon: bool,
+) -> Rows:
+    """Rows of days or longer: registers read at some time of the day, noon where none is said; or the use of spans."""
     number = np.flatnonzero(good)
     order = np.argsort(naive[number], kind="stable")
     notes: list[str] = []
     back = int(np.count_nonzero(np.diff(naive[number]) < np.timedelta64(0, "s")))
-    if 0 < back < 0.5 * len(number):
+    if 0 < back < 0.5 * (len(number) - 1):
         notes.append(f"Dates go backwards {back} times: the rows were put in order, all are kept.")
     number = number[order]
     days = naive[number].astype("datetime64[D]")
     register = any(column.register for column in layout.columns)
     at = local_midnights(days, zone)
-    if register:
+    if register and noon:
         at = at + np.timedelta64(NOON_S, "s")
         notes.append("Readings without a time of day are taken at noon: half a day either way at most.")
-    ends = None if register or layout.end is None else _ends_of(table, layout, days, number, zone=zone)
-    step = _usual_step(naive[number])
-    daily = step == 86400
-    label, words = ("instant", "instants of a register") if register else ("end", "end of the span")
-    if daily and not register:
-        label, words = "start", "whole days"
-    if ends is not None:
-        label, words = "start", "a start and an end in each row"
-    clock = Guess("clock", f"civil days in {zone}", 0.95, "dates without times")
-    settled = layout.settled("local", label, clock, Guess("stamps", words, 0.8, "as the dates follow"))
-    return Rows(at, values[number], 0, number, settled, tuple(notes), (), ends)
+    clock = Guess("clock", f"civil days in {zone}", 0.97, "dates without times")
+    if register:
+        stamps = Guess("stamps", "instants of a register", 0.97, "it runs on")
+        return Rows(at, values[number], 0, number, layout.settled("local", "instant", clock, stamps), tuple(notes))
+    label, stamps, ends = _spans_of(table, layout, days, number, zone=zone, said=said)
+    if label == "end" and ends is not None:
+        at = local_midnights(days - 1, zone)
+    return Rows(at, values[number], 0, number, layout.settled("local", label, clock, stamps), tuple(notes), (), ends)
+
+
+def _spans_of(
+    table: Table, layout: Layout, days: Dates, number: Ints, *, zone: str, said: dict[str, str]
+) -> tuple[str, Guess, Dates | None]:
+    """Part of their spans that dates without times name, how sure that is, and the ends where they are known."""
+    if layout.end is not None and (ends := _ends_of(table, layout, days, number, zone=zone)) is not None:
+        return "start", Guess("stamps", "a start and an end in each row", 0.97, "the heads say so"), ends
+    odds = label_odds(table, layout, 86400)
+    months = days == days.astype("datetime64[M]").astype("datetime64[D]")
+    apart = np.diff(np.unique(days)).astype(np.int64)
+    daily = len(apart) > 0 and float(np.median(apart)) == 1.0
+    monthly = not daily and bool(months.all())
+    usual = (
+        {"start": 0.95, "end": 0.05}
+        if daily
+        else {"start": 0.85, "end": 0.15}
+        if monthly
+        else {"start": 0.2, "end": 0.8}
+    )
+    if max(odds.values()) > 0.9:
+        usual = {"start": odds["start"], "end": odds["end"]}
+    label = said.get("label") or max(usual, key=lambda one: usual[one])
+    words = {"start": "whole days" if daily else "start of the span", "end": "end of the span"}
+    choices = tuple((one, words[one], usual[one]) for one in sorted(usual, key=lambda one: -usual[one]))
+    sure = 1.0 if said.get("label") else usual[label] / sum(usual.values())
+    guess = Guess("stamps", words[label], sure, "as the dates follow", "label", choices)
+    after = days + 1 if daily else (days.astype("datetime64[M]") + 1).astype("datetime64[D]")
+    if label == "start" and not daily and not monthly:
+        after = np.append(days[1:], days[-1:])
+    ends = local_midnights(after if label == "start" else days, zone) if daily or label == "start" else None
+    return label, guess, ends
 
 
 def _ends_of(table: Table, layout: Layout, days: Dates, number: Ints, *, zone: str) -> Dates | None:
@@ -166,10 +262,16 @@ def _numbered(
 
     def shown(d: np.datetime64, change: int) -> Shown | None:
         if held[str(d)] == nominal + change // step:
-            return "local", 0.97, f"{d} has {held[str(d)]} rows"
-        return ("utc", 0.9, f"{d} has {nominal} rows, as any other day") if held[str(d)] == nominal else None
+            return {"local": 0.97, "fixed": 0.02}, f"{d} has {held[str(d)]} rows"
+        why = f"{d} has {nominal} rows, as any other day"
+        return ({"local": 0.05, "fixed": 0.95}, why) if held[str(d)] == nominal else None
 
-    clock, guess = clock_of(days.min(), days.max(), zone, said=said.get("clock"), shown=shown)
+    seen = [each for d, change in changes if (each := shown(d, change)) is not None]
+    wall = days.astype("datetime64[s]") + ((index - first) * step).astype("timedelta64[s]")
+    series = {c.quantity: values[number][:, j] for j, c in enumerate(layout.columns)}
+    words = " ".join((*table.above, table.head[layout.stamp]))
+    stamps = Stamps(wall, step, zone, words, {"start": 1.0}, series, seen)
+    clock, _, (guess, _) = settle(stamps, said)
     base = local_midnights(days, zone) if clock == "local" else to_utc(days.astype("datetime64[s]"), clock, zone)[0]
     at = base + ((index - first) * step).astype("timedelta64[s]")
     order = np.argsort(at, kind="stable")

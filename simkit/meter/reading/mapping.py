@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
@@ -9,11 +10,14 @@ from typing import Any
 
 from simkit.errors import CaseError, Fault, nearest, raise_all
 from simkit.meter.reading.layout import Layout
+from simkit.meter.reading.words import ENERGY_UNITS
 
-KEYS = ("time", "decimal", "order", "clock", "label", "meter", "kwh_per_unit", "columns")
-PROVEN = 0.85  # own: confidence from which a guess is kept for the next file
+KEYS = ("time", "decimal", "order", "clock", "label", "meter", "unit", "kwh_per_unit", "columns")
+PROVEN = 0.95  # own: confidence from which a guess is kept for the next file: how often files are so is no proof
+CLOCK = re.compile(r"local|utc|[+-]\d\d:\d\d")
 CHOICES = {
     "decimal": (".", ","), "order": ("year first", "day first", "month first"), "label": ("start", "middle", "end"),
+    "unit": ENERGY_UNITS,
 }  # fmt: skip
 
 
@@ -25,13 +29,10 @@ def mapping_of(layout: Layout, head: tuple[str, ...]) -> dict[str, Any]:
         terms["column"].append(column.head)
     made: dict[str, Any] = {"time": head[layout.stamp]} if head[layout.stamp] else {}
     # what nothing proved is asked for again: rows of a British winter kept as UTC would make its summer an hour late
-    proven = {guess.what for guess in layout.guesses if guess.confidence >= PROVEN}
-    settled = {
-        "decimal sign": ("decimal", layout.decimal), "order of dates": ("order", layout.order),
-        "clock": ("clock", layout.clock), "stamps": ("label", layout.label),
-    }  # fmt: skip
-    for what, (key, value) in settled.items():
-        if what in proven and value not in ("offset", "instant", ""):
+    proven = {guess.key for guess in layout.guesses if guess.confidence >= PROVEN}
+    settled = {"decimal": layout.decimal, "order": layout.order, "clock": layout.clock, "label": layout.label}
+    for key, value in settled.items():
+        if key in proven and value not in ("offset", "instant", ""):
             made[key] = value
     return {**made, "columns": columns}
 
@@ -83,4 +84,7 @@ def checked_mapping(held: Mapping[str, Any], name: str) -> None:
         elif key in CHOICES and value not in CHOICES[key]:
             listed = ", ".join(f'"{choice}"' for choice in CHOICES[key])
             faults.append(Fault(name, f'{key} = "{value}"', "is none of the choices", f"Write one of: {listed}"))
+        elif key == "clock" and not CLOCK.fullmatch(str(value)):
+            remedy = 'Write "local", "utc" or what it is ahead of UTC, as "+01:00"'
+            faults.append(Fault(name, f'clock = "{value}"', "is no clock", remedy))
     raise_all(faults, CaseError)

@@ -11,10 +11,11 @@ import pandas as pd
 from simkit.arrays import Floats, Ints
 from simkit.errors import DataError, Fault
 from simkit.meter.reading.layout import Rows
-from simkit.meter.reading.words import quantity_of
 from simkit.readers.table import Table
 
 LONGEST_GRID = 4_000_000
+MOSTLY = 0.95  # own: share of a logger's stamps that stand within a tenth of a step of the full one
+COARSE = 12.0  # own: mean intervals in one digit of a register from which it says nothing of intervals
 ROLL_FROM = 0.9  # own: a counter that falls from above this share of its range has rolled over
 
 
@@ -80,17 +81,13 @@ def spans(rows: Rows, kwh: Floats) -> tuple[pd.DataFrame, dict[str, Any]]:
         frame = pd.DataFrame({"end": ends}, index=at)
         for j, column in enumerate(rows.layout.columns):
             _add(frame, column.quantity, kwh[:, j])
-        return frame, {"duplicates": int(same.sum()), "notes": _overlapping(frame)}
-    if len(at) < 2 and rows.layout.label != "start":
+        frame = frame[frame["end"] > frame.index]
+        over = frame.index[1:][frame.index[1:] < pd.DatetimeIndex(frame["end"])[:-1]]
+        twice = f"{len(over)} spans begin before the one above has ended (first {{:%Y-%m-%d}}): days count twice."
+        said = tuple(twice.format(first) for first in over[:1])
+        return frame, {"duplicates": int(same.sum()), "suspicious": said}
+    if len(at) < 2:
         return pd.DataFrame({"end": at[:0]}, index=at[:0]), {"duplicates": int(same.sum())}
-    if rows.layout.label == "start":
-        days = at.tz_convert("UTC")
-        end = days + pd.Timedelta(days=1)
-        end = end.where(np.append(np.diff(at.asi8) > 25.5 * 3.6e9, True), np.append(at[1:], end[-1:]))
-        frame = pd.DataFrame({"end": pd.DatetimeIndex(end)}, index=at)
-        for j, column in enumerate(rows.layout.columns):
-            _add(frame, column.quantity, kwh[:, j])
-        return frame, {"duplicates": int(same.sum())}
     frame = pd.DataFrame({"end": at[1:]}, index=at[:-1])
     counts = {"rolled": 0, "swapped": 0, "duplicates": int(same.sum())}
     for j, column in enumerate(rows.layout.columns):
@@ -107,13 +104,6 @@ def spans(rows: Rows, kwh: Floats) -> tuple[pd.DataFrame, dict[str, Any]]:
     return frame[frame["end"] > frame.index], counts
 
 
-def _overlapping(frame: pd.DataFrame) -> tuple[str, ...]:
-    """Say where a span begins before the one above it has ended."""
-    over = np.flatnonzero(frame.index[1:] < pd.DatetimeIndex(frame["end"])[:-1])
-    first = f"{frame.index[over[0] + 1]:%Y-%m-%d}" if len(over) else ""
-    return (f"{len(over)} spans begin before the one above has ended (first {first}): days count twice.",) * bool(first)
-
-
 def _add(frame: pd.DataFrame, quantity: str, values: Floats) -> None:
     """Two registers of one quantity (day and night) are added up; unknown where one of them is."""
     frame[quantity] = frame[quantity].to_numpy() + values if quantity in frame else values
@@ -121,8 +111,14 @@ def _add(frame: pd.DataFrame, quantity: str, values: Floats) -> None:
 
 def on_grid(table: Table, rows: Rows, kwh: Floats) -> tuple[pd.DataFrame, dict[str, Any]]:
     """Intervals of equal length on a whole grid, NaN where there is no reading."""
-    seconds = rows.at.astype(np.int64)
-    first, step = int(seconds.min()), rows.step_s
+    seconds, step = rows.at.astype(np.int64), rows.step_s
+    counts: dict[str, Any] = {"duplicates": 0, "contradictions": 0}
+    snapped = (seconds + step // 2) // step * step
+    late = np.abs(seconds - snapped)
+    if late.any() and np.mean(late <= step // 10) > MOSTLY:
+        counts["notes"] = (f"Stamps drift by up to {int(late.max())} seconds: each is taken for the nearest interval.",)
+        seconds = np.where(late <= step // 10, snapped, seconds)
+    first = int(seconds.min())
     count = int((seconds.max() - first) // step) + 1
     if count > LONGEST_GRID:
         ends = pd.to_datetime([first, int(seconds.max())], unit="s")
@@ -131,29 +127,26 @@ def on_grid(table: Table, rows: Rows, kwh: Floats) -> tuple[pd.DataFrame, dict[s
             Fault(table.name, given, "span more than a life of readings", "Look for a stamp in the wrong year or order")
         )
     on = (seconds - first) % step == 0
-    counts: dict[str, Any] = {"duplicates": 0, "contradictions": 0}
     if not on.all():
-        counts["notes"] = (f"{int(np.count_nonzero(~on))} rows lie between the intervals: they are left out.",)
+        counts["suspicious"] = (f"{int(np.count_nonzero(~on))} rows lie between the intervals: they are left out.",)
     slot, kwh = ((seconds - first) // step)[on], kwh[on]
     instant = any(column.register for column in rows.layout.columns)
     starts = pd.DatetimeIndex((first + np.arange(count - instant) * step).astype("datetime64[s]"), tz="UTC").as_unit(
         "us"
     )
     frame = pd.DataFrame({"end": starts + pd.Timedelta(seconds=step)}, index=starts)
-    cells = rows.cell[on]
-    if rows.layout.direction is not None:
-        ways = table.cells[rows.layout.direction].to_numpy()[cells]
-        for way in dict.fromkeys(ways.tolist()):
-            quantity = quantity_of(str(way)) or "import_kwh"
-            here = ways == way
-            _add(frame, quantity, _placed(slot[here], kwh[here, 0], count, counts)[: len(frame)])
-        return frame, counts
     for j, column in enumerate(rows.layout.columns):
         placed = _placed(slot, kwh[:, j], count, counts)
         if column.register:
             placed = _between(placed, counts)
         _add(frame, column.quantity, placed[: len(frame)])
-    _refuse_two(table, counts, count)
+    if counts["contradictions"] > 0.2 * count:
+        given = f"{counts['contradictions']} of {count} intervals"
+        allowed = (
+            "come more than once with different values: two meters, or import and export, are in one file; "
+            "nothing was kept"
+        )
+        raise DataError(Fault(table.name, given, allowed, "Export one meter, or keep the column that tells them apart"))
     return frame, counts
 
 
@@ -173,16 +166,6 @@ def _placed(slot: np.ndarray, values: Floats, count: int, counts: dict[str, Any]
     return made
 
 
-def _refuse_two(table: Table, counts: dict[str, Any], count: int) -> None:
-    if counts["contradictions"] > 0.2 * count:
-        given = f"{counts['contradictions']} of {count} intervals"
-        allowed = (
-            "come more than once with different values: two meters, or import and export, are in one file; "
-            "nothing was kept"
-        )
-        raise DataError(Fault(table.name, given, allowed, "Export one meter, or keep the column that tells them apart"))
-
-
 def _between(readings: Floats, counts: dict[str, Any]) -> Floats:
     """Differences of a register on the grid; what was used over a gap is known only as a whole and stays a gap."""
     known = np.flatnonzero(np.isfinite(readings))
@@ -194,6 +177,13 @@ def _between(readings: Floats, counts: dict[str, Any]) -> Floats:
     counts["swapped"] = counts.get("swapped", 0) + len(used.swapped)
     single = np.diff(known) == 1
     made[known[:-1][single]] = used.used[single]
+    moved = made[np.nan_to_num(made) > 0.0]
+    if len(moved) and moved.min() > COARSE * np.nanmean(made):
+        counts["suspicious"] = (
+            *counts.get("suspicious", ()),
+            f"the register moves in steps of {moved.min():,.0f} kWh, far more than is used in an interval: "
+            "it tells weeks apart, and no hours.",
+        )
     lost = float(np.nansum(used.used[~single]))
     if (~single).any():
         counts["notes"] = (

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -14,18 +13,17 @@ import pandas as pd
 
 from simkit.answered import Answered
 from simkit.errors import DataError, Fault
-from simkit.meter.reading.cleaning import cleaned, in_kwh
+from simkit.meter.reading.cleaning import cleaned, in_kwh, with_units
 from simkit.meter.reading.guessing import guess_layout
-from simkit.meter.reading.intervals import rows_of
-from simkit.meter.reading.layout import Layout, Rows
+from simkit.meter.reading.intervals import by_register, rows_of
+from simkit.meter.reading.layout import Guess, Layout, Rows
 from simkit.meter.reading.mapping import checked_mapping, mapping_of, read_mapping
 from simkit.meter.reading.placing import on_grid, spans
-from simkit.meter.reading.report import ImportReport, bill_checks, wrong_by_bill
+from simkit.meter.reading.report import ImportReport, bill_checks, said_of_columns, wrong_by_bill
 from simkit.meter.reading.words import TEMPERATURES
-from simkit.readers.table import Table, read_table
+from simkit.readers.table import WIDE_FROM, Table, read_table, require_even_rows
 
 MOST_UNREAD = 0.3
-DAY_NIGHT = re.compile(r"day|night|peak|low|high|rate|tarif|\bht\b|\bnt\b|tag|nacht|jour|nuit|laag|hoog")
 WHOLE_EXPORT = 100  # own: rows from which a meter below another is a second export, not a swapped counter read by hand
 
 
@@ -62,6 +60,11 @@ class Readings(Answered):
     def quantities(self) -> tuple[str, ...]:
         """Names of the columns that hold readings."""
         return tuple(name for name in self.frame.columns if name not in ("end", "estimated"))
+
+    @property
+    def questions(self) -> tuple[Guess, ...]:
+        """What is less likely right than seven times in ten: to be answered before the readings are used."""
+        return tuple(guess for guess in self.layout.guesses if guess.asks) if self.layout else ()
 
     def daily(self, quantity: str, least: float = 0.98) -> pd.Series:
         """Sums [kWh], or means [°C], of local civil days; NaN where less than `least` of a day was read."""
@@ -111,9 +114,10 @@ def read_meter(
     """
     said = read_mapping(mapping) if isinstance(mapping, Path | str) else dict(mapping or {})
     checked_mapping(said, "mapping")
-    table = read_table(path)
-    layout = guess_layout(table, said)
-    table = _one_meter(table, layout, said)
+    table, broken = _even_rows(read_table(path))
+    layout = guess_layout(table, said, zone)
+    one = _one_meter(table, layout, said)
+    table, layout = (table, layout) if one is table else (one, guess_layout(one, said, zone))
     rows = rows_of(table, layout, zone, said)
     unread = _unread(table, rows)
     if not len(rows.at):
@@ -126,16 +130,21 @@ def read_meter(
             )
         )
     per_unit = kwh_per_unit or said.get("kwh_per_unit")
+    rows = with_units(by_register(table, rows), said.get("unit"), volume=per_unit is not None)
     kwh = in_kwh(table, rows, per_unit)
     made = on_grid(table, rows, kwh) if rows.step_s else spans(rows, kwh)
     frame, counts = cleaned(table, rows, made)
-    counts["notes"] = (*counts["notes"], *_added_up(layout))
+    notes, odd = said_of_columns(table, rows)
+    counts["notes"], counts["suspicious"] = (*counts["notes"], *notes), (*counts["suspicious"], *odd, *broken)
     report = ImportReport(
         table.name, len(table.cells), int(frame.drop(columns=["end", "estimated"]).notna().any(axis=1).sum()),
         frame.index[0], frame["end"].iloc[-1], rows.step_s / 60.0,
         {name: float(frame[name].sum()) for name in frame if name.endswith("_kwh")},
         change_days=rows.days, unread=unread, **counts,
     )  # fmt: skip
+    if not report.used:
+        given, remedy = f"{report.rows} rows", "Say the unit, or what its columns mean, in a mapping"
+        raise DataError(Fault(table.name, given, "hold no reading that a home could have; nothing was kept", remedy))
     report = _against_bill(frame, report, zone, bill_kwh)
     kept = mapping_of(rows.layout, table.head) | ({"kwh_per_unit": per_unit} if per_unit else {})
     return Readings(frame, rows.step_s / 60.0, zone, rows.layout, kept, report)
@@ -154,6 +163,29 @@ def readings_from(frame: pd.DataFrame, *, zone: str, name: str) -> Readings:
     return Readings(frame, step, zone, None, {}, report)
 
 
+def _even_rows(table: Table) -> tuple[Table, tuple[str, ...]]:
+    """Rows without those that have a field too many, which a decimal comma among commas makes, and what to say of them.
+
+    Raises
+    ------
+    DataError
+        Where most rows have more fields than the head has names.
+    """
+    width = max((k + 1 for k, head in enumerate(table.head) if head), default=0)
+    spare = [k for k in table.cells if k >= width and (width or (table.cells[k] != "").mean() < 0.5)]
+    if not spare or len(table.head) >= WIDE_FROM:
+        return table, ()
+    longer = (table.cells[spare] != "").any(axis=1).to_numpy()
+    if longer.mean() > 0.5:
+        require_even_rows(table)
+    if not longer.any():
+        return table, ()
+    first = int(table.lines[longer][0])
+    said = f"{int(longer.sum())} rows have a field too many (first in line {first}): they are left out."
+    kept = replace(table, cells=table.cells[~longer].reset_index(drop=True), lines=table.lines[~longer])
+    return kept, (said,)
+
+
 def _one_meter(table: Table, layout: Layout, said: Mapping[str, Any]) -> Table:
     """Refuse a file of several meters, unless one is chosen."""
     if layout.meter is None:
@@ -165,7 +197,12 @@ def _one_meter(table: Table, layout: Layout, said: Mapping[str, Any]) -> Table:
         keep = (cells == str(chosen)).to_numpy()
         return replace(table, cells=table.cells[keep].reset_index(drop=True), lines=table.lines[keep])
     dated = Counter(table.cells[layout.stamp]).most_common(1)[0][1]
-    if len(names) > 1 and (dated > 1 or layout.shape == "wide") and not _one_after_another(cells):
+    filled = cells[
+        cells != ""
+    ]  # after a swap each meter's rows stand together; side by side they begin again and again
+    runs = int((filled != filled.shift()).sum())
+    swapped = runs == len(names) and bool(filled.value_counts().min() < WHOLE_EXPORT)
+    if len(names) > 1 and (dated > 1 or layout.shape == "wide") and not swapped:
         shown = ", ".join(names[:4]) + (" .." if len(names) > 4 else "")
         remedy = f'Choose one in the mapping: meter = "{names[0]}"'
         raise DataError(
@@ -177,26 +214,6 @@ def _one_meter(table: Table, layout: Layout, said: Mapping[str, Any]) -> Table:
             )
         )
     return table
-
-
-def _added_up(layout: Layout) -> tuple[str, ...]:
-    """Say which columns were taken to be parts of one meter."""
-    said = []
-    for name in dict.fromkeys(column.quantity for column in layout.columns):
-        heads = [column.head or f"column {column.position + 1}" for column in layout.columns if column.quantity == name]
-        if len(heads) > 1 and layout.shape != "wide" and not all(DAY_NIGHT.search(head.lower()) for head in heads):
-            said.append(
-                f"{len(heads)} columns are added up as {name} ({', '.join(heads)}): where they are two homes, or one "
-                "holds the other, name the right one in a mapping."
-            )
-    return tuple(said)
-
-
-def _one_after_another(cells: pd.Series) -> bool:
-    """Whether each meter's rows stand together, as after a swap (two meters side by side begin again and again)."""
-    filled = cells[cells != ""]
-    runs = int((filled != filled.shift()).sum())
-    return runs == filled.nunique() and bool(filled.value_counts().min() < WHOLE_EXPORT)
 
 
 def _unread(table: Table, rows: Rows) -> dict[str, int]:

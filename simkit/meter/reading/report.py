@@ -8,7 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from simkit.meter.reading.columns import unparted
+from simkit.meter.reading.layout import Rows
 from simkit.readers.found import Gap
+from simkit.readers.table import MISSING, Table, numbers_of
 
 NEAR = 0.02
 
@@ -89,7 +92,36 @@ class ImportReport:
     def is_good(self) -> bool:
         """Whether nothing had to be left out and nothing looks odd."""
         lost = self.contradictions + self.spikes + self.negatives + self.swapped + sum(h.steps for h in self.gaps)
+        lost += sum(count for what, count in (self.unread or {}).items() if what != "totals")
         return not lost and not self.suspicious
+
+
+def said_of_columns(table: Table, rows: Rows) -> tuple[list[str], list[str]]:
+    """What to say of columns added up or left aside; and, as odd, of columns and cells that nothing explains."""
+    layout, notes, odd = rows.layout, list[str](), list[str]()
+    notes += [
+        f"{len(heads)} columns are added up as {name} ({', '.join(heads)}): where they are two homes, or one "
+        "holds the other, name the right one in a mapping."
+        for name, heads in unparted(layout.columns).items()
+    ]
+    if aside := [f'"{head}" ({why})' for head, why in layout.left if why]:
+        notes.append(f"Columns that are not read: {'; '.join(aside)}.")
+    odd += [
+        f'column "{head}" holds numbers, and nothing says of what: it is not read; name it in a mapping if it counts.'
+        for head, why in layout.left
+        if not why
+    ]
+    unknown = [] if np.isfinite(rows.values).all() else dict.fromkeys(column.position for column in layout.columns)
+    for position in unknown:
+        cells = table.cells[position].iloc[np.unique(rows.cell)]
+        filled = cells[~cells.str.strip().str.lower().isin(MISSING)]
+        bad = filled[np.isnan(numbers_of(filled.tolist(), layout.decimal))]
+        if len(bad):
+            first = f'line {table.lines[bad.index[0]]}: "{bad.iloc[0][:20]}"'
+            odd.append(
+                f"{len(bad)} cells of {table.head[position] or 'the values'} are no numbers ({first}): they are gaps."
+            )
+    return notes, odd
 
 
 def bill_checks(kwh: pd.Series, lengths_h: np.ndarray, zone: str, billed: Mapping[str, float]) -> tuple[BillCheck, ...]:

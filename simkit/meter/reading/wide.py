@@ -7,7 +7,7 @@ import pandas as pd
 
 from simkit.arrays import Bools, Dates, Floats
 from simkit.errors import DataError, Fault
-from simkit.meter.reading.clocks import Shown, change_days, changed_by, clock_of
+from simkit.meter.reading.clocks import Shown, Stamps, change_days, changed_by, settle
 from simkit.meter.reading.columns import LOST
 from simkit.meter.reading.layout import Layout, Rows
 from simkit.readers.stamps import local_midnights, to_utc
@@ -52,12 +52,14 @@ def rows_of_days(table: Table, layout: Layout, naive: Dates, *, good: Bools, zon
     changes = dict(change_days(days.min(), days.max(), zone))
     counts = tuple((str(d), int(np.isfinite(numbers[days == d]).sum())) for d in changes if (days == d).any())
 
-    def shown(d: np.datetime64, change: int) -> Shown | None:
-        return _shown_by_columns(numbers[days == d], d, change // step, nominal)
-
-    clock, guess = clock_of(days.min(), days.max(), zone, said=said.get("clock"), shown=shown)
     cut = numbers[:, : max(nominal, numbers.shape[1])]
     offsets = (np.arange(cut.shape[1]) * step).astype("timedelta64[s]")
+    seen = [_shown_by_columns(numbers[days == d], d, change // step, nominal) for d, change in changes.items()]
+    wall = (days.astype("datetime64[s]")[:, None] + offsets[None, :nominal]).ravel()
+    words = " ".join((*table.above, table.head[layout.stamp]))
+    series = {layout.columns[0].quantity: cut[:, :nominal].ravel()}
+    stamps = Stamps(wall, step, zone, words, {"start": 1.0}, series, [each for each in seen if each is not None])
+    clock, _, (guess, _) = settle(stamps, said)
     base = local_midnights(days, zone) if clock == "local" else to_utc(days.astype("datetime64[s]"), clock, zone)[0]
     at = base[:, None] + offsets[None, :]
     keep = np.isfinite(cut) | (np.arange(cut.shape[1]) < nominal)[None, :]
@@ -79,10 +81,11 @@ def _shown_by_columns(rows: Floats, day: np.datetime64, more: int, nominal: int)
     for row in rows:
         filled = int((np.isfinite(row) & (row != 0)).sum())
         if nominal + more in (filled, int(np.isfinite(row).sum())):
-            return "local", 0.95, f"{day} has as many values as its wall clock has"
+            return {"local": 0.95, "fixed": 0.02}, f"{day} has as many values as its wall clock has"
         if more < 0 and filled >= nominal:
-            return "utc", 0.85, f"{day} has a full day of values, though its wall clock skips an hour"
-    return ("local", 0.6, "always the same number of columns: confirm it") if len(rows) else None
+            why = f"{day} has a full day of values, though its wall clock skips an hour"
+            return {"local": 0.1, "fixed": 0.9}, why
+    return None
 
 
 def _changed_day(

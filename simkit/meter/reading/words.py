@@ -10,18 +10,25 @@ M3_PER_100_FT3 = 2.83168  # 100 cubic feet; checked against 2.83 m³ as gas bill
 
 # Words of trade and of a few languages, the first that fits counts.
 _SPEAKS = (
-    ("outdoor_c", r"outdoor|outside|ambient|außen|aussen|ext[ée]rieur|buiten|air temp"),
-    ("room_c", r"room|indoor|inside|living|raum|int[ée]rieur|binnen"),
+    ("outdoor_c", r"outdoor|outside|ambient|außen|aussen|ext[ée]rieure?|exterior|buiten|udetemp|\bude\b|air temp"),
+    ("room_c", r"room|indoor|inside|living|raum|int[ée]rieur|binnen|\binde\b|stue"),
+    ("heat_kwh", r"heat (meter|output|produced|delivered|energy)|thermal|produced|yield"),
     (
-        "heat_kwh",
-        r"heat (meter|output|produced|delivered)|thermal|produced|yield|w[äa]rme(?!pumpe)|chaleur|\bheat\b(?!\s*pump)",
+        "heat_pump_kwh",
+        r"heat.?pump|compressor|\bhp\b|w[äa]rmepumpe|warmtepomp|varmepumpe|pompe [àa] chaleur|bomba de calor"
+        r"|electric(al)? input",
     ),
-    ("heat_pump_kwh", r"heat.?pump|compressor|\bhp\b|w[äa]rmepumpe|warmtepomp|electric(al)? input"),
-    ("export_kwh", r"export|feed.?in|sent out|delivered to grid|generation|einspeis|injection|teruglever"),
-    ("fuel_kwh", r"\bgas\b|m³|\bm3\b|ft3|ft³|cubic|\blpg\b|\boil\b"),
+    ("heat_kwh", r"w[äa]rme|warmte|varme|chaleur|\bcalor\b|\bheat\b"),
+    (
+        "export_kwh",
+        r"export|eksport|feed.?in|sent out|to (the )?grid|returned|generation|einspeis|inje[ck]ti|teruglever|vertido"
+        r"|excedent|salg",
+    ),
+    ("fuel_kwh", r"gas(?=\b|verb)|\bgaz\b|m³|\bm3\b|ft3|ft³|cubic|\blpg\b|\boil\b"),
     (
         "import_kwh",
-        r"import|consum|usage|\buse[ds]?\b|electricity|energy|verbrauch|bezug|verbruik|soutir|kwh|\bwh\b|power|reading|register|value|day|night|total",
+        r"import|consum|consom|usage|\buse[ds]?\b|electric|elektri|energy|energ[íi]a|verbrauch|bezug|verbruik|afname|offtake"
+        r"|forbrug|soutir|kwh|\bwh\b|power|reading|register|value|volume|day|night|total|\bnet\b|grid",
     ),
 )
 _UNITS = (
@@ -32,10 +39,16 @@ _UNITS = (
     ("ft3_100", r"hcf|\bccf\b|100\s*ft|hundred cubic"), ("ft3", r"\bft3\b|ft³|cubic f"), ("m3", r"m³|\bm3\b|cubic m"),
 )  # fmt: skip
 _REGISTER = r"register|reading|index|stand\b|counter|meter total|cumulative|total(?!s)|z[äa]hlerstand|lifetime"
-START_WORDS, END_WORDS = r"start|from|begin|von|d[ée]but|since", r"\bend|until|\bto\b|stop|bis\b|fin\b|ending"
+START_WORDS, END_WORDS = (
+    r"start|from|begin|\bvon\b|\bvan\b|\bfra\b|d[ée]but|desde|since",
+    r"\bend|until|\bto\b|stop|bis\b|fin\b|ending|\btot\b|\btil\b|hasta",
+)
 ENERGY_UNITS = ("kWh", "Wh", "MWh", "kW", "W", "m3", "ft3", "ft3_100")
-SKIPPED_UNITS = r"kvarh|kvar\b|\bvar\b|\beur\b|€|£|cost|price|tariff|amount|co2|carbon|flow rate|l/min|volt|\ba\b|cop\b"
-OTHER_WORDS = r"humid|feuchte|%|\brh\b|dew ?point|pressure|hpa\b|battery (level|state)|signal"
+SKIPPED_UNITS = r"kvarh|kvar\b|\bvar\b|\beur\b|€|£|cost|price|amount|co2|carbon|flow rate|l/min|volt|\ba\b|cop\b"
+OTHER_WORDS = (
+    r"(flow|return|supply) (temp|°)|vorlauf|r[üu]cklauf|aanvoer|retour|humid|feuchte|%|\brh\b|dew ?point|pressure|hpa\b"
+    r"|battery (level|state)|signal"
+)
 
 
 def quantity_of(words: str) -> str | None:

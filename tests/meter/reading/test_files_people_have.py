@@ -35,7 +35,7 @@ def test_bills_with_a_start_an_end_and_an_estimate(tmp_path: Path, last: tuple[s
 
 def test_bills_that_overlap_say_so(tmp_path: Path) -> None:
     text = "from,to,kWh\n2025-01-01,2025-02-10,812\n2025-02-01,2025-02-28,700\n2025-03-01,2025-03-31,640\n"
-    assert any("begin before the one above has ended" in note for note in _read(tmp_path, text).report.notes)
+    assert any("begin before the one above has ended" in note for note in _read(tmp_path, text).report.suspicious)
 
 
 def test_a_meter_swapped_with_both_readings_of_that_day_loses_nothing(tmp_path: Path) -> None:
