@@ -1,4 +1,4 @@
-"""A table of months in; where in the year a schedule lies above the plan of the bound, out."""
+"""A table of months in; where in the year a schedule lies above the lowest conceivable plan, out."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ WIDTH = 0.66
 
 
 def gap_by_month(months: pd.DataFrame, *, currency: str | None = None, ax: Axes | None = None) -> Axes:
-    """Draw each month's energy cost: the plan of the bound, what the best rule adds to it, and what today adds.
+    """Draw each month's energy cost: the lowest conceivable plan, what the best rule adds to it, and what today adds.
 
     A line across each month says what that plan comes to, simulated. A month in which the plan earns more than it
     pays begins below zero.
@@ -40,7 +40,7 @@ def gap_by_month(months: pd.DataFrame, *, currency: str | None = None, ax: Axes 
     plan, followed, best, today = (months[name].to_numpy(dtype=np.float64) for name in NEEDED)
     labels = []
     for base, upper, name, colour in (
-        (np.zeros(len(plan)), plan, "Plan of the bound", style.MONEY),
+        (np.zeros(len(plan)), plan, "Lowest conceivable plan", style.MONEY),
         (plan, best, "Above it, best rule", style.WATER),
         (best, np.maximum(today, best), "More than that, today", style.HOUSE),
     ):
@@ -58,7 +58,7 @@ def gap_by_month(months: pd.DataFrame, *, currency: str | None = None, ax: Axes 
     style.dress(ax)
     style.head(ax, f"Energy [{currency}]" if currency else "Energy")
     style.label_ends(ax, labels)
-    style.title(ax, "Where in the year the gap lies", "figures: best rule above the plan of the bound")
+    style.title(ax, "Where in the year the gap lies", "figures: best rule above the lowest conceivable plan")
     return ax
 
 
