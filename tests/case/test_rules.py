@@ -106,6 +106,12 @@ def test_a_part_that_is_there_but_broken_is_not_called_missing() -> None:
     assert "highest_flow_c = 620 is outside" in found[0]
 
 
+def test_a_fault_elsewhere_hides_none_of_what_may_not_stand_together() -> None:
+    found = sentences(alone(currency="EURO", heat_source="boiler", fuel={"kind": "none"}))
+    assert any('currency = "EURO" is not a currency code' in sentence for sentence in found)
+    assert any('kind = "none" leaves nothing to burn with heat_source = "boiler"' in sentence for sentence in found)
+
+
 GOOD = [
     changed(alone(), home__loss={"fuel_amount": 1500.0, "fuel_unit": "litre"}),
     changed(alone("fuel"), home__loss={"fuel_amount": 15000.0, "fuel_unit": "kWh"}),
