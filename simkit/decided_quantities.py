@@ -63,7 +63,7 @@ DECIDED: dict[str, tuple[str, str]] = {
     "part_sure_share": ("Sure within", "How far that share may be off, at 95 %."),
     "regret_today_amount": ("Prices as today", "Regret where prices stay."),
     "regret_fuel_amount": ("Fuel prices rise faster", "Regret where fuel rises by 3 % more a year."),
-    "regret_dear_amount": ("Electricity prices rise faster", "Regret where electricity rises by 3 % more a year."),
+    "regret_expensive_amount": ("Electricity prices rise faster", "Regret where electricity rises by 3 % more a year."),
     "regret_cheap_amount": ("Electricity prices rise slower", "Regret where electricity rises by 2 % less a year."),
     "regret_most_amount": ("Greatest", "The greatest of those regrets."),
     "life_carbon_kg": ("CO₂ over the years", "Carbon dioxide of all years looked at."),
@@ -94,7 +94,7 @@ DECIDED_WORDS: dict[str, tuple[str, str]] = {
     "now_back_words": ("Pays back, from here on", "Years until it has paid for itself, from here on."),
     "valid_words": ("Valid until", "Last day on which the offer can be accepted."),
     "cheap_words": ("Cheaper offer", "Value of the key in the offer that costs less at once."),
-    "dear_words": ("More expensive offer", "Value of the key in the offer that costs more at once."),
+    "expensive_words": ("More expensive offer", "Value of the key in the offer that costs more at once."),
     "date_words": ("Day", "Day on which it is due."),
     "kind_words": ("Kind", "What kind of line of the ledger it is."),
 }

@@ -1,7 +1,7 @@
 """A battery, cheap hours and the weather that a controller expects in; how far each cheap stretch fills it, out.
 
-A controller that knows tomorrow's weather fills no more than the dear hours ahead will take; one without a forecast
-takes yesterday's weather for it. Both follow the same rule, so that their difference is what knowing is worth.
+A controller that knows tomorrow's weather fills no more than the expensive hours ahead will take; one without a
+forecast takes yesterday's weather for it. Both follow the same rule, so that their difference is what knowing is worth.
 """
 
 from __future__ import annotations

@@ -93,8 +93,8 @@ class BreakEvens:
         """
         highest = max(self.prices.price_ratio, min(self.price_ratio, 10.0))
         spf, ratios = np.linspace(1.5, 5.0, count), np.linspace(0.5, 1.6 * highest, count)
-        dearer = ratios[:, None] * self.prices.fuel_per_kwh
-        return spf, ratios, extra_cost(self.prices, spf_h4=spf, electricity_per_kwh=dearer)
+        rising = ratios[:, None] * self.prices.fuel_per_kwh
+        return spf, ratios, extra_cost(self.prices, spf_h4=spf, electricity_per_kwh=rising)
 
 
 def heat_prices(option: Year, alternative: Year) -> HeatPrices:

@@ -163,7 +163,7 @@ def settled(ledger: Ledger | None, money: Money) -> Settled:
 
 
 def _payments(lines: Sequence[Item]) -> tuple[Payment, ...]:
-    """Movements by date; deposits are paid on their day and come off the dearest lines that cost."""
+    """Movements by date; deposits are paid on their day and come off the most expensive lines that cost."""
     left = {line.label: line.gross for line in lines if line.kind in COSTS}
     paid_ahead = sum(line.gross for line in lines if line.kind == "deposit")
     for label in sorted(left, key=lambda name: -left[name]):

@@ -23,27 +23,27 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, eq=False)
 class OfferPair:
-    """The cheaper offer at the till against the dearer one.
+    """The cheaper offer at the till against the more expensive one.
 
     Attributes
     ----------
-    cheap, dear
-        Names; the dear one has the higher net price.
+    cheap, expensive
+        Names; the expensive one has the higher net price.
     saved_today
         What the cheap one saves at once [currency].
     extra_a_year
         What it takes more each year, as an even amount over the horizon, single payments left out [currency];
         `extra_first_year` is that of the first year.
     overtaken
-        Year in which the dear one has made up for its price, worth today [years]; infinite where it never does.
+        Year in which the expensive one has made up for its price, worth today [years]; infinite where it never does.
     gain
-        What the dear one gains over the horizon in today's money [currency].
+        What the expensive one gains over the horizon in today's money [currency].
     gain_a_year
         The same as an even amount a year [currency].
     overtaken_range, gain_range, gain_a_year_range
         Ranges of the samples; None where none were drawn. A sample that is never overtaken counts as past the horizon.
     overtaken_odds
-        Share of samples in which the dear one has overtaken within the horizon.
+        Share of samples in which the expensive one has overtaken within the horizon.
     cumulated
         Cumulated cost of both by year, worth today; columns are their names [currency].
     differences
@@ -51,7 +51,7 @@ class OfferPair:
     """
 
     cheap: str
-    dear: str
+    expensive: str
     currency: str
     horizon_years: int
     saved_today: float
@@ -88,31 +88,31 @@ def offer_pair(weighed: Worth, one: str, other: str, *, sampled: Prospects | Non
     if one == other:
         raise CaseError(Fault("offers", f'"{one}" against itself', "says nothing", "Name two different options"))
     first, second = weighed.option(one), weighed.option(other)
-    cheap, dear = (first, second) if first.settled.net <= second.settled.net else (second, first)
+    cheap, expensive = (first, second) if first.settled.net <= second.settled.net else (second, first)
     money = weighed.money
     factors = discount_factors(money.discount_rate, money.horizon_years)
-    gains = (cheap.cash["total_cost"] - dear.cash["total_cost"]).to_numpy()
+    gains = (cheap.cash["total_cost"] - expensive.cash["total_cost"]).to_numpy()
     gain = float(gains @ factors)
     once = ["outlay_cost", "spared_cost"]
-    single = (cheap.cash[once] - dear.cash[once]).sum(axis=1).to_numpy()
+    single = (cheap.cash[once] - expensive.cash[once]).sum(axis=1).to_numpy()
     yearly = gains - single
     annuity = float(factors[1:].sum())
-    cumulated = pd.DataFrame({each.name: np.cumsum(each.cash["worth_today"].to_numpy()) for each in (cheap, dear)})
+    cumulated = pd.DataFrame({each.name: np.cumsum(each.cash["worth_today"].to_numpy()) for each in (cheap, expensive)})
     cumulated.index.name = "year"
     found = OfferPair(
-        cheap.name, dear.name, cheap.year.bill.currency, money.horizon_years,
-        saved_today=dear.settled.net - cheap.settled.net,
+        cheap.name, expensive.name, cheap.year.bill.currency, money.horizon_years,
+        saved_today=expensive.settled.net - cheap.settled.net,
         extra_first_year=float(yearly[1]),
         extra_a_year=float(yearly @ factors) / annuity,
         overtaken=payback_years(gains, money.discount_rate),
-        gain=gain, gain_a_year=gain / annuity, cumulated=cumulated, differences=differences(cheap.case, dear.case),
+        gain=gain, gain_a_year=gain / annuity, cumulated=cumulated, differences=differences(cheap.case, expensive.case),
     )  # fmt: skip
     return found if sampled is None else _ranged(found, sampled, factors)
 
 
-def differences(cheap: Case, dear: Case) -> tuple[tuple[str, str, str], ...]:
+def differences(cheap: Case, expensive: Case) -> tuple[tuple[str, str, str], ...]:
     """Keys in which two cases differ, money and names left out, with both values; "–" where one has none."""
-    one, other = (dict(_flat(case.full, "")) for case in (cheap, dear))
+    one, other = (dict(_flat(case.full, "")) for case in (cheap, expensive))
     found = []
     for key in dict.fromkeys([*one, *other]):
         if one.get(key) != other.get(key) and key.partition(".")[0] not in (
@@ -137,7 +137,7 @@ def _flat(table: Mapping[str, Any], path: str) -> Iterator[tuple[str, str]]:
 
 def _ranged(pair: OfferPair, sampled: Prospects, factors: Floats) -> OfferPair:
     """The same with ranges from samples that both offers share."""
-    saved = sampled.saved_by_year(pair.dear, pair.cheap)
+    saved = sampled.saved_by_year(pair.expensive, pair.cheap)
     rate = sampled.worth.money.discount_rate
     years = np.array([payback_years(row, rate) for row in saved])
     beyond = np.where(np.isfinite(years), years, pair.horizon_years + 1.0)

@@ -54,8 +54,8 @@ class PriceFuture:
 # Own: round figures, far enough apart to matter, none of them a forecast.
 PRICE_FUTURES = (
     PriceFuture("prices as today"),
-    PriceFuture("fuel grows dear", fuel_rise=0.03),
-    PriceFuture("electricity grows dear", electricity_rise=0.03),
+    PriceFuture("fuel grows expensive", fuel_rise=0.03),
+    PriceFuture("electricity grows expensive", electricity_rise=0.03),
     PriceFuture("electricity grows cheap", electricity_rise=-0.02),
 )
 

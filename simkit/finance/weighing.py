@@ -37,7 +37,7 @@ class Weighed:
         Samples, for ranges.
     pair
         Two offers side by side.
-    deciding
+    tornado
         Tornado of the gain of `decides_for`.
     decides_for
         The option that it is about, and the one it is measured against.
@@ -54,7 +54,7 @@ class Weighed:
     worth: Worth
     sampled: Prospects | None
     pair: OfferPair | None
-    deciding: pd.DataFrame
+    tornado: pd.DataFrame
     decides_for: tuple[str, str]
     break_evens: BreakEvens | None
     regrets: pd.DataFrame
@@ -108,7 +108,8 @@ def weigh(
     samples
         Sampled home-years of each option; 0 leaves ranges out.
     offers
-        Names of two offers; none takes the cheapest and the dearest that cost something at once, where there are two.
+        Names of two offers; none takes the cheapest and the most expensive that cost something at once, where there
+        are two.
     shares
         Whether to work out the share of the spread that each input causes.
     begin
@@ -123,7 +124,7 @@ def weigh(
     pair = offer_pair(worth, *two, sampled=sampled) if two else None
     begin("what decides")
     subject = subject_of(worth)
-    one, other = (pair.dear, pair.cheap) if pair else (subject.name, worth.against)
+    one, other = (pair.expensive, pair.cheap) if pair else (subject.name, worth.against)
     known = distributions_of(worth.base.case)
     return Weighed(
         worth, sampled, pair, tornado(worth, one, against=other), (one, other), _break_evens(worth), regret(worth),
@@ -143,7 +144,7 @@ def _sampled(worth: Worth, samples: int, begin: Callable[[str], None]) -> Prospe
 
 
 def _two_offers(worth: Worth) -> tuple[str, ...]:
-    """Cheapest and dearest of the options that cost something at once, where they differ."""
+    """Cheapest and most expensive of the options that cost something at once, where they differ."""
     costly = [(option.settled.net, option.name) for option in worth.others if option.settled.net > 0]
     priced = sorted(costly, key=lambda pair: pair[0])
     if len(priced) < 2 or priced[0][0] == priced[-1][0]:

@@ -21,7 +21,7 @@ def test_side_by_side_by_hand() -> None:
     )
     pair = offer_pair(weighed, DEAR, CHEAP)
     cheap, dear = compared().years[1].bill.total, compared().years[2].bill.total
-    assert (pair.cheap, pair.dear) == (CHEAP, DEAR)
+    assert (pair.cheap, pair.expensive) == (CHEAP, DEAR)
     assert pair.saved_today == 1500
     assert pair.extra_first_year == pytest.approx(cheap - dear)
     assert pair.extra_a_year == pytest.approx(cheap - dear)

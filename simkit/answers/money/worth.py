@@ -71,7 +71,7 @@ def worth_sentences(found: Weighed, notation: Notation) -> list[str]:
     """Whether to change, at equal comfort and as it was lived; then between the offers; then what is missing."""
     pair, told = found.pair, [found.subject.name]
     if pair is not None:
-        told += [name for name in (pair.cheap, pair.dear) if name not in (*told, found.worth.against)]
+        told += [name for name in (pair.cheap, pair.expensive) if name not in (*told, found.worth.against)]
     said = []
     for option in map(found.worth.option, told):
         if not found.lacks_price(option):
@@ -132,26 +132,26 @@ def _against(found: Weighed, option: OptionMoney, other: OptionMoney, notation: 
 def _offers(found: Weighed, pair: OfferPair, notation: Notation) -> str:
     """Which of two offers is cheaper over its life, what it costs more at once, and when it has made up for that."""
     worth, years = found.worth, pair.horizon_years
-    cheap, dear = worth.option(pair.cheap), worth.option(pair.dear)
+    cheap, expensive = worth.option(pair.cheap), worth.option(pair.expensive)
     spread, less = pair.gain_a_year_range, pair.gain_a_year
-    better, other = (pair.dear, pair.cheap) if less >= 0 else (pair.cheap, pair.dear)
+    better, other = (pair.expensive, pair.cheap) if less >= 0 else (pair.cheap, pair.expensive)
     if spread is not None and either_way(spread):
-        text = f"Between {named(pair.dear)} and {named(pair.cheap)} it could go either way over {years} years "
-        text += f"(likely {notation.span_more_or_less(spread.negative)} a year for {named(pair.dear)})"
+        text = f"Between {named(pair.expensive)} and {named(pair.cheap)} it could go either way over {years} years "
+        text += f"(likely {notation.span_more_or_less(spread.negative)} a year for {named(pair.expensive)})"
     else:
         likely = None if spread is None else (spread.negative if less >= 0 else spread)
         text = f"{named(better)} is cheaper than {named(other)} over {years} years: "
         text += f"{notation.more_or_less(-abs(less), likely)} a year"
         text += f" (likely {notation.span_more_or_less(likely)})" if likely is not None else ""
     first = notation.more_or_less(-pair.extra_first_year)
-    text += f". {named(pair.dear)} costs {notation.money(pair.saved_today)} more at once and {first} in year one"
+    text += f". {named(pair.expensive)} costs {notation.money(pair.saved_today)} more at once and {first} in year one"
     text += f", {_overtaken(pair)}"
-    wrong = [f"{named(one.name)}: {stands_against(one.year)}" for one in (cheap, dear) if stands_against(one.year)]
+    wrong = [f"{named(one.name)}: {stands_against(one.year)}" for one in (cheap, expensive) if stands_against(one.year)]
     return f"{text}; but: {'; '.join(wrong)}." if wrong else f"{text}."
 
 
 def _overtaken(pair: OfferPair) -> str:
-    """When the dear offer has made up for its price."""
+    """When the expensive offer has made up for its price."""
     years = pair.horizon_years
     if not isfinite(pair.overtaken):
         said = f"and doesn't make up for it in {years} years"

@@ -25,7 +25,7 @@ def worth_data(found: Weighed, title: str) -> dict[str, Any]:
         "terms": money_words(worth.money),
         "options": [_option(found, option) for option in worth.options],
         "offers": _offers(found.pair),
-        "deciding": found.deciding.reset_index().to_dict("records"),
+        "tornado": found.tornado.reset_index().to_dict("records"),
         "shares_of_spread": None if found.shares is None else found.shares.reset_index().to_dict("records"),
         "break_even_spf": _break_even(found.break_evens),
         "regret": found.regrets.reset_index().to_dict("records"),
@@ -69,7 +69,7 @@ def _offers(pair: OfferPair | None) -> dict[str, Any] | None:
     if pair is None:
         return None
     return {
-        "cheap": pair.cheap, "dear": pair.dear, "saved_today": pair.saved_today,
+        "cheap": pair.cheap, "expensive": pair.expensive, "saved_today": pair.saved_today,
         "extra_first_year": pair.extra_first_year, "extra_a_year": pair.extra_a_year,
         "overtaken_year": pair.overtaken, "gain": pair.gain, "gain_a_year": pair.gain_a_year,
         "differences": [list(row) for row in pair.differences],

@@ -20,7 +20,7 @@ def worth_pictures(found: Weighed) -> Iterator[Picture]:
     currency, name = found.worth.base.case.currency, found.decides_for[0]
     if found.pair is not None:
         yield _offers(found.pair, currency)
-    yield _deciding(found, currency)
+    yield _tornado(found, currency)
     yield from _ledger(found, name, currency)
     yield from _fan(found, name, currency)
     yield from _tips(found, currency)
@@ -35,7 +35,7 @@ def _offers(pair: OfferPair, currency: str) -> Picture:
             pair.cumulated, overtaken=pair.overtaken, likely=likely, currency=currency, figure=figure
         ),
         f"After {pair.horizon_years} years {pair.cheap} has cost {number(last[pair.cheap])} {currency} of today's "
-        f"money and {pair.dear} {number(last[pair.dear])} {currency}.",
+        f"money and {pair.expensive} {number(last[pair.expensive])} {currency}.",
     )  # fmt: skip
 
 
@@ -61,11 +61,11 @@ def _fan(found: Weighed, name: str, currency: str) -> Iterator[Picture]:
         )
 
 
-def _deciding(found: Weighed, currency: str) -> Picture:
-    bars, high = found.deciding, BAR_INCHES * min(len(found.deciding), MOST_BARS) + 0.2
+def _tornado(found: Weighed, currency: str) -> Picture:
+    bars, high = found.tornado, BAR_INCHES * min(len(found.tornado), MOST_BARS) + 0.2
     widest = ", ".join(INPUT_WORDS.get(str(name), str(name)) for name in bars.index[:3])
     return Picture(
-        "deciding",
+        "tornado",
         lambda figure: figures.tornado_bars(bars, currency=currency, ax=TORNADO_SHEET.axes([high], figure=figure)[0]),
         f"{' against '.join(found.decides_for)}: what decides it most is {widest}.",
     )

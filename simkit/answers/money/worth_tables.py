@@ -19,8 +19,8 @@ from simkit.quantities import INPUT_WORDS
 from simkit.uncertainty.ranges import Range
 
 FUTURES = {
-    "prices as today": "regret_today_amount", "fuel grows dear": "regret_fuel_amount",
-    "electricity grows dear": "regret_dear_amount", "electricity grows cheap": "regret_cheap_amount",
+    "prices as today": "regret_today_amount", "fuel grows expensive": "regret_fuel_amount",
+    "electricity grows expensive": "regret_expensive_amount", "electricity grows cheap": "regret_cheap_amount",
     "greatest": "regret_most_amount",
 }  # fmt: skip
 MOST_INPUTS = 8
@@ -36,7 +36,7 @@ def worth_tables(found: Weighed, notation: Notation, *, years: bool = False) -> 
         yield _differences(found.pair)
     if any(option.settled.already_paid for option in found.worth.others):
         yield _now(found)
-    yield _deciding(found)
+    yield _tornado(found)
     yield _regrets(found)
     yield _carbon(found)
     if found.leaving is not None:
@@ -146,9 +146,9 @@ def _told(column: pd.Series[Any]) -> bool:
 
 
 def _differences(pair: OfferPair) -> Table:
-    keys, cheap, dear = zip(*pair.differences, strict=True)
-    frame = pd.DataFrame({"cheap_words": cheap, "dear_words": dear}, index=pd.Index(keys, name="key"))
-    shown = (Column("cheap_words", title=pair.cheap), Column("dear_words", title=pair.dear))
+    keys, cheap, expensive = zip(*pair.differences, strict=True)
+    frame = pd.DataFrame({"cheap_words": cheap, "expensive_words": expensive}, index=pd.Index(keys, name="key"))
+    shown = (Column("cheap_words", title=pair.cheap), Column("expensive_words", title=pair.expensive))
     return Table("differences", "What differs between the offers", frame, shown, first="Key of the case")
 
 
@@ -173,9 +173,9 @@ def _now(found: Weighed) -> Table:
     return Table("now", "What now, from here on", pd.DataFrame(rows).set_index("option"), shown, note, first="Option")
 
 
-def _deciding(found: Weighed) -> Table:
+def _tornado(found: Weighed) -> Table:
     one, other = found.decides_for
-    rows = found.deciding.head(MOST_INPUTS)
+    rows = found.tornado.head(MOST_INPUTS)
     frame = pd.DataFrame(
         {"at_low_amount": -rows["at_low"].to_numpy(), "at_high_amount": -rows["at_high"].to_numpy()},
         index=pd.Index([INPUT_WORDS.get(str(name), str(name)) for name in rows.index], name="input"),
@@ -189,7 +189,7 @@ def _deciding(found: Weighed) -> Table:
         f"What {named(one)} then costs over the years against {named(other)}; each input by itself, the others at "
         "their middle."
     )
-    return Table("deciding", "What decides it", frame, tuple(shown), note, first="Input")
+    return Table("tornado", "What decides it", frame, tuple(shown), note, first="Input")
 
 
 def _regrets(found: Weighed) -> Table:

@@ -216,6 +216,6 @@ def test_samples_inputs_and_rates_stand_in_the_notes() -> None:
 
 def test_the_pictures_and_the_question() -> None:
     assert answer().question == "Should I change, and which offer is cheaper over the years?"
-    assert [picture.name for picture in answer().pictures][:2] == ["offers", "deciding"]
+    assert [picture.name for picture in answer().pictures][:2] == ["offers", "tornado"]
     assert all(picture.sentence.endswith(".") for picture in answer().pictures)
     assert weighed().answer(samples=0).title == OLD
