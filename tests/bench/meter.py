@@ -1,6 +1,6 @@
 """Promises of the meter, measured: `python tests/bench/meter.py [homes]` prints speeds and coverages, row by row.
 
-Speeds: 35,040 half-hours read and checked in every layout (≤ 0.5 s), a fit of forty days with 20,000 draws (≤ 30 s).
+Speeds: 35,040 half-hours read and checked in every layout (≤ 0.3 s), a fit of forty days with 20,000 draws (≤ 30 s).
 Coverages on invented homes, whose truth is known: 90 % intervals of the unknowns should hold 85 to 95 %; a year projected
 from January alone should lie inside its 10–90 range at least 80 % of the time. Their truth is drawn from the priors
 themselves (simkit/meter/fitting/parameters.py), cut at 2.2 standard deviations; beyond what the fit knows of, their people use
@@ -45,7 +45,7 @@ def reading() -> None:
                 began = time.process_time()
                 read_meter(path, zone=ZONE)
                 times.append(time.process_time() - began)
-            print(f"read 35,040 half-hours, {layout.__name__}: {min(times):.2f} s (promise 0.5)")
+            print(f"read 35,040 half-hours, {layout.__name__}: {min(times):.2f} s (promise 0.3)")
 
 
 def fitting() -> None:

@@ -47,7 +47,7 @@ ENERGY_UNITS = ("kWh", "Wh", "MWh", "kW", "W", "m3", "ft3", "ft3_100")
 SKIPPED_UNITS = r"kvarh|kvar\b|\bvar\b|\beur\b|€|£|cost|price|amount|co2|carbon|flow rate|l/min|volt|\ba\b|cop\b"
 OTHER_WORDS = (
     r"(flow|return|supply) (temp|°)|vorlauf|r[üu]cklauf|aanvoer|retour|humid|feuchte|%|\brh\b|dew ?point|pressure|hpa\b"
-    r"|battery (level|state)|signal"
+    r"|battery (level|state)|signal|radiation|irradian|strahlung|w/m|\bwind\b|rain|sunshine"
 )
 
 

@@ -68,6 +68,15 @@ def test_the_number_of_a_meter_point_is_no_time(tmp_path: Path, point: str) -> N
     assert found.report.totals_kwh == {"import_kwh": pytest.approx(0.5 * len(HOURS))}
 
 
+def test_a_head_that_says_utc_outweighs_how_files_usually_are(tmp_path: Path) -> None:
+    rows = [f"{t + pd.Timedelta(hours=1):%Y-%m-%d %H:%M},{5 + t.hour % 3},{t.hour},{t.day}" for t in HOURS]
+    found = _read(tmp_path, "hour ending (UTC),heat (kWh),global radiation (W/m²),wind speed m/s", *rows)
+    assert found.frame.index[0] == pd.Timestamp("2025-01-01", tz="UTC")
+    assert not found.questions
+    assert found.quantities == ("heat_kwh",)
+    assert found.report.is_good
+
+
 @pytest.mark.parametrize(("place", "clock"), [(1, "standard"), (1, "utc"), (9, "standard"), (9, "utc"), (1, "local")])
 def test_clocks_that_keep_winter_time_or_utc_are_told_from_wall_time(tmp_path: Path, place: int, clock: str) -> None:
     home = Home(PLACES[place], np.random.default_rng(3))
