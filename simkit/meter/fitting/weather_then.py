@@ -19,6 +19,9 @@ from simkit.weather.years import variant
 # the sun; half a kelvin either way is the usual size.
 SENSOR_BIAS_K = 0.5
 MOST_MISSING = 0.25
+# own: places some tens of kilometres apart warm and cool together from day to day (above nine tenths), places of two
+# climates don't; a biased thermometer moves as any other does
+SAME_PLACE, FEWEST_CHANGES = 0.6, 20
 RUN_IN = pd.Timedelta(days=15)  # weather is made from so long before: the home runs on it before its readings begin
 
 
@@ -80,7 +83,8 @@ def from_temperatures(case: Case, outdoor_c: pd.Series, step_minutes: int, *, se
         Whether it is the unit's own sensor, whose bias is then said.
     """
     known = outdoor_c.dropna()
-    made = dict(usual_weather(case, known.index[0], known.index[-1], step_minutes).years)
+    own = usual_weather(case, known.index[0], known.index[-1], step_minutes)
+    made = dict(own.years)
     hourly = known.resample("60min").mean().interpolate(limit=6)
     total = missing = 0
     for year, weather in made.items():
@@ -108,7 +112,23 @@ def from_temperatures(case: Case, outdoor_c: pd.Series, step_minutes: int, *, se
         )
     if missing:
         notes.append(f"{100 * missing / total:.0f} % of the hours were not logged and follow the days beside them.")
-    return WeatherThen(made, known.index[0], tuple(notes))
+    held = pd.concat([weather.frame["outdoor_c"] for weather in own.years.values()])
+    return WeatherThen(
+        made, known.index[0], (*notes, *(_of_another_place(known, held) if own.known_from is not None else ()))
+    )
+
+
+def _of_another_place(logged: pd.Series, held: pd.Series) -> tuple[str, ...]:
+    """Say where temperatures that were logged don't warm and cool from day to day with the case's own file of then."""
+    daily = [each.resample("1D").mean().diff() for each in (logged, held)]
+    both = pd.concat(daily, axis=1, join="inner").dropna()
+    together = float(both.corr().iloc[0, 1])
+    if len(both) < FEWEST_CHANGES or together >= SAME_PLACE:
+        return ()
+    return (
+        f"From day to day the temperatures that were logged go with the case's own weather file by {together:.2f} only "
+        f"(1 is together, under {SAME_PLACE:g} is odd): one of the two is of another place or of another time.",
+    )
 
 
 def from_degree_days(case: Case, degree_days: Mapping[str, float], base_c: float, step_minutes: int) -> WeatherThen:
