@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -23,7 +24,8 @@ UNLIKELY = 0.02  # own: a size of which so little speaks is another unit's, and 
 TURNED_FROM = 20.0  # own: values below nought for each above from which a column's sign is turned
 ESTIMATED = ("e", "est", "estimated", "estimate", "g", "geschätzt", "assumed", "substituted")
 # own: units in which intervals and registers come, where no word says which
-INTERVAL_UNITS = {"kWh": 0.84, "Wh": 0.08, "kW": 0.04, "W": 0.04}
+INTERVAL_UNITS = {"kWh": 0.78, "Wh": 0.08, "kW": 0.10, "W": 0.04}
+POWER_WORDS = r"power|leistung|demand|\bload\b|puissance|vermogen|effekt|potencia"
 REGISTER_UNITS = {"kWh": 0.93, "Wh": 0.04, "MWh": 0.03}
 PER_KWH = {"kWh": 1.0, "Wh": 0.001, "MWh": 1000.0}
 
@@ -130,6 +132,8 @@ def _unit_by_size(rows: Rows, column: Column, values: Floats, volume: float) -> 
         ({unit: likely_size(column.quantity, in_kw[unit]) for unit in odds}, "that is the size of a home's"),
         ({unit: 0.6 if (unit in ("Wh", "W")) == whole else 0.15 for unit in odds}, "so its digits say"),
     ]
+    if re.search(POWER_WORDS, column.head.lower()):
+        evidence.append(({unit: 0.9 if unit in ("kW", "W") else 0.1 for unit in odds}, "its head speaks of power"))
     what = f'unit of "{column.head}"' if column.head else "unit"
     return guess_of(what, "unit", odds, evidence, part=str, words=str, otherwise="the usual one")
 

@@ -171,6 +171,17 @@ def test_watt_hours_by_the_day_with_a_head_and_without(tmp_path: Path, head: tup
     assert found.report.used == 365
 
 
+def test_power_without_a_unit_is_known_by_its_head_and_its_size(tmp_path: Path) -> None:
+    rows = [f"{t:%Y-%m-%d %H:%M},{0.3 + 0.1 * (k % 7):.2f}" for k, t in enumerate(QUARTERS)]
+    found = _read(tmp_path, "time,mean power", *rows)
+    assert found.frame["import_kwh"].iloc[0] == pytest.approx(0.3 / 4)
+    used = _read(tmp_path, "time,usage", *rows)
+    assert used.frame["import_kwh"].iloc[0] == pytest.approx(0.3)
+    unit = next(one for one in used.layout.guesses if one.key == "unit")  # type: ignore[union-attr]
+    assert unit.confidence < 0.95  # kWh by custom, and kW could be: it is to be confirmed
+    assert [answer for answer, _, _ in unit.choices][:2] == ["kWh", "kW"]
+
+
 @pytest.mark.parametrize("first", ["Wh", "kWh"])
 def test_a_unit_that_changes_half_way_is_told(tmp_path: Path, first: str) -> None:
     values = [(0.4 + 0.1 * (k % 5)) * (1000 if (k < 300) == (first == "Wh") else 1) for k in range(len(HOURS))]
