@@ -62,6 +62,13 @@ RESULT: dict[str, tuple[str, str]] = {
     "off_share": ("Off in all", "Simulated, or read, less the other, as a share of the sum."),
     "typical_off_share": ("Off on a typical day", "Root mean square distance of days, as a share of the mean day."),
     "count": ("Days or spans", "How many were compared."),
+    "inside_count": ("In their range", "How many lie in the range predicted for them from the others."),
+    "day_off_share": (
+        "A day off by",
+        "Mean distance of a day from what was predicted for it, as a share of the mean day.",
+    ),
+    "line_off_share": ("A line, a day off by", "The same of a straight line on the temperature outdoors."),
+    "third_off_share": ("A third off by", "The same of the sum of each third of the days."),
     "described": ("As described", "What the case says, in the unit beside it."),
     "fitted": ("As the readings have it", "What was fitted to the readings, in the unit beside it."),
     "metered_kwh": ("Used", "Energy by the meter."),

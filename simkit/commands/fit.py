@@ -25,7 +25,6 @@ from simkit.commands.outputs import (
     Figure,
     Json,
     Page,
-    needs,
     require_drawing,
     require_new,
     require_targets,
@@ -87,7 +86,6 @@ def fitted(
     degree_days: list[str] | None = None, base_c: float | None = None,
 ) -> tuple[Fit, list[Readings]]:  # fmt: skip
     """Read the files and fit the home, with a progress bar."""
-    needs("emcee", "the posterior")
     home = open_case(case, option)
     announce_compiling()
     with progress(5) as begin:

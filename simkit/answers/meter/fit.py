@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
@@ -13,12 +14,15 @@ from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import provenance_of
 from simkit.errors import DataError
 from simkit.meter.account.signature import Signature, energy_signature
-from simkit.meter.fitting.fitted import LEARNT, Fit
+from simkit.meter.fitting.fitted import LEARNT, LEVEL, Fit
 from simkit.meter.fitting.lanes import METERED_AS
 from simkit.year.simulate import simulate
 
 NINE = "Likely here: nine in ten of the homes that fit the readings lie in that range."
 TERMS = "Off in all: NMBE, simulated less measured; off on a typical day: CV(RMSE); both as shares of the mean, over N."
+SIGNED_METERS = ("import_kwh", "heat_kwh", "heat_pump_kwh", "fuel_kwh")
+ONE_DAY = 1.1  # days, clock changes included
+MOST_NAMED = 5
 SIGNED = ("base_kwh", "slope_kwh_per_k", "change_c")
 SIGNATURE_ROWS = ("A day without heating", "More for each kelvin colder", "Heating begins below")
 SIGNATURE_UNITS = ("kWh", "kWh/K", "°C")
@@ -36,19 +40,19 @@ def fit_answer(fit: Fit, *, files: tuple[str, ...] = ()) -> Answer:
     """
     notation = notation_of(fit.case)
     signature, why_not = signature_of(fit)
-    tables = [unknowns_table(fit), _meters(fit), *([_signature(signature)] if signature else [])]
+    tables = [unknowns_table(fit), *held_out_tables(fit), _meters(fit), *([_signature(signature)] if signature else [])]
     return Answer(
-        fit.case.name, "What do the readings say of the home?", (*fit_sentences(fit, notation), NINE), notation,
-        tables=tuple(tables), pictures=fit_pictures(fit, signature),
+        fit.case.name, "What do the readings say of the home?", (*fit_sentences(fit, signature, notation), NINE),
+        notation, tables=tuple(tables), pictures=fit_pictures(fit, signature),
         cautions=cautions_for([simulate(fit.fitted_case())]),
         notes=(*fit_notes(fit), *why_not), provenance=provenance_of(fit),
         data=fit_data(fit, files) | {"signature": [*_signed(signature), *why_not]},
     )  # fmt: skip
 
 
-def fit_sentences(fit: Fit, notation: Notation) -> list[str]:
-    """The heat loss with its range against what was described, what can't be told apart, and how well it follows."""
-    said = [loss_sentence(fit, notation)]
+def fit_sentences(fit: Fit, signature: Signature | None, notation: Notation) -> list[str]:
+    """The heat loss, how well the fit would have predicted, what speaks against it, and what can't be told apart."""
+    said = [loss_sentence(fit, notation), *held_out_sentences(fit, notation), *_against(fit, signature, notation)]
     for first, second, r in fit.tied():
         said.append(
             f"But these readings can't tell {first} from {second}: only the two together are known "
@@ -60,6 +64,85 @@ def fit_sentences(fit: Fit, notation: Notation) -> list[str]:
             f"{off(metric.nmbe, metric.cv_rmse, notation)}."
         )
     return said
+
+
+def held_out_sentences(fit: Fit, notation: Notation) -> list[str]:
+    """How well thirds of the first meter's days would have been predicted from the others."""
+    meter = fit.channels[0].name
+    held = fit.held_out.get(meter)
+    if held is None:
+        return [f"{upper(METERS[meter])} has too few days or spans to try the fit on some of them."]
+    count = len(held.days)
+    middle, line, total = (notation.share(error) for error in (held.error(), held.error("line"), held.total_error))
+    better = "" if held.error() <= held.error("line") else " So trust the line sooner than this home."
+    said = (
+        f"Tried on its own days, each third of them predicted from the others: {held.inside} of {count} lie in "
+        f"the range that should hold {round(LEVEL * count)}; a day is {middle} off and a third as a whole {total}. "
+        f"A straight line on the temperature outdoors is {line} off on a day.{better}"
+    )
+    apart = fit.apart(meter)
+    if not len(apart):
+        return [said]
+    days = ", ".join(notation.date(day.date()) for day in apart[:MOST_NAMED])
+    more = f" and {len(apart) - MOST_NAMED} more" if len(apart) > MOST_NAMED else ""
+    return [
+        said,
+        f"Unlike the rest, so that they count for little: {days}{more}. Was nobody in, or did the meter fail?",
+    ]
+
+
+def _against(fit: Fit, signature: Signature | None, notation: Notation) -> list[str]:
+    """Unknowns that run into their priors, and a loss that the days' own slope contradicts."""
+    said = []
+    for one in fit.strained():
+        middle = figures(float(fit.table.loc[one.name, "middle"]), notation)
+        unit = "times" if one.unit == "share" else one.unit
+        said.append(
+            f"{upper(one.label)} is driven to {middle} {unit}, the edge of what was thought possible (it was taken to "
+            f"be {figures(one.centre, notation)}): look for what the description leaves out before you trust the rest."
+        )
+    meant = _fitted_slope(fit, signature)
+    if signature is not None and meant is not None:
+        slope, row = signature.slope_kwh_per_k, fit.table.loc["loss_w_per_k"]
+        known = meant * (row["high"] - row["low"]) / (2.0 * row["middle"])
+        if abs(slope.middle - meant) > float(np.hypot(known, (slope.high - slope.low) / 2.0)):
+            said.append(
+                f"But the days contradict that heat loss: each kelvin colder took {figures(slope.middle, notation)} "
+                f"kWh more, where the fitted home would take {figures(meant, notation)}, further apart than both are "
+                "uncertain. Something else went with the weather: another heater, a window left open, a new setting."
+            )
+    return said
+
+
+def _fitted_slope(fit: Fit, signature: Signature | None) -> float | None:
+    """Slope of the fitted home's own days on the same temperatures [kWh/K]; None where the two can't be compared."""
+    if signature is None:
+        return None
+    rows = fit.residuals.set_index("start")
+    rows = rows[(rows["days"] < ONE_DAY) & (rows["meter"] == _signed_meter(fit))]
+    try:
+        made = energy_signature(rows["predicted"], rows["outdoor_c"])
+    except DataError:
+        return None
+    return made.slope_kwh_per_k.middle if made.changes == signature.changes else None
+
+
+def held_out_tables(fit: Fit) -> list[Table]:
+    """Each meter's days, each third of them predicted from the others."""
+    if not fit.held_out:
+        return []
+    rows = {
+        METERS[name]: {
+            "count": len(held.days), "inside_count": held.inside, "day_off_share": held.error(),
+            "line_off_share": held.error("line"), "third_off_share": held.total_error,
+        }
+        for name, held in fit.held_out.items()
+    }  # fmt: skip
+    frame = pd.DataFrame.from_dict(rows, orient="index").rename_axis("meter")
+    note = f"Ranges should hold {100 * LEVEL:.0f} % of the days."
+    return [
+        Table("held", "Tried on its own days, each third predicted from the others", frame, note=note, first="Meter")
+    ]
 
 
 def loss_sentence(fit: Fit, notation: Notation) -> str:
@@ -107,8 +190,7 @@ def _meters(fit: Fit) -> Table:
 
 def signature_of(fit: Fit) -> tuple[Signature | None, tuple[str, ...]]:
     """The energy signature of the whole home's single days; where there is none, why."""
-    rows = fit.residuals[fit.residuals["days"] < 1.1]
-    meter = next((name for name in ("import_kwh", "heat_pump_kwh", "fuel_kwh") if (rows["meter"] == name).any()), None)
+    rows, meter = fit.residuals[fit.residuals["days"] < ONE_DAY], _signed_meter(fit)
     if meter is None:
         panels = (rows["meter"] == "net_kwh").any()
         why = "With panels a day follows the sun as well as the cold" if panels else "There are no single days"
@@ -118,6 +200,12 @@ def signature_of(fit: Fit) -> tuple[Signature | None, tuple[str, ...]]:
         return energy_signature(rows["measured"], rows["outdoor_c"]), ()
     except DataError as problem:
         return None, (str(problem),)
+
+
+def _signed_meter(fit: Fit) -> str | None:
+    """The meter whose days hang on the weather most directly."""
+    rows = fit.residuals[fit.residuals["days"] < ONE_DAY]
+    return next((name for name in SIGNED_METERS if (rows["meter"] == name).any()), None)
 
 
 def _signature(signature: Signature) -> Table:
@@ -182,6 +270,14 @@ def fit_data(fit: Fit, files: tuple[str, ...]) -> dict[str, Any]:
             for name, row in fit.table.to_dict("index").items()
         },
         "tied": [list(pair) for pair in fit.tied()],
+        "held_out": {
+            name: {
+                "days": len(held.days), "inside": held.inside, "day_off_share": held.error(),
+                "line_off_share": held.error("line"), "third_off_share": held.total_error, "widened": held.widened,
+            }
+            for name, held in fit.held_out.items()
+        },
+        "strained": [one.name for one in fit.strained()],
         "metrics": {name: vars(one) for name, one in fit.metrics.items()},
         "draws": len(fit.draws),
     }  # fmt: skip

@@ -9,7 +9,14 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import COLD_NIGHT, cautions_for
-from simkit.answers.meter.fit import fit_data, fit_notes, fit_pictures, loss_sentence, unknowns_table
+from simkit.answers.meter.fit import (
+    fit_data,
+    fit_notes,
+    fit_pictures,
+    held_out_sentences,
+    loss_sentence,
+    unknowns_table,
+)
 from simkit.answers.meter.measured import Measured, between, upper
 from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import RANGE_MEANS, but, provenance_of
@@ -44,7 +51,8 @@ def projection_answer(projection: Projection, *, files: tuple[str, ...] = ()) ->
     night = (COLD_NIGHT,) if any(step.what == COOL_DOWN for step in steps) else ()
     return Answer(
         fit.case.name, "What will a year of the fitted home cost?",
-        (*projection_sentences(projection, year, notation), *design, _next(steps, notation), RANGE_MEANS), notation,
+        (*held_out_sentences(fit, notation), *projection_sentences(projection, year, notation), *design,
+         _next(steps, notation), RANGE_MEANS), notation,
         tables=(months, unknowns_table(fit), _steps(steps)), pictures=(fan, *fit_pictures(fit, None)),
         cautions=(*night, *cautions_for([year])), notes=fit_notes(fit), provenance=provenance_of(fit),
         data=fit_data(fit, files) | {

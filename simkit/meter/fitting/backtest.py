@@ -1,160 +1,128 @@
-"""A case and a number of weeks in; how often ranges fitted on them hold the truth of invented homes, out."""
+"""A meter's days and a fit in; how well each part of them would have been predicted from the others, out."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
+from scipy import stats
 
-from simkit.arrays import Bools, Floats
-from simkit.case.case import Case
-from simkit.errors import CaseError, Fault
-from simkit.meter.fitting.fitted import Fit
-from simkit.meter.fitting.fitting import fit
-from simkit.meter.fitting.invented import Invented, invent
-from simkit.meter.fitting.lanes import metered
-from simkit.meter.fitting.weather_then import WeatherThen
-from simkit.meter.fitting.window import window_of
-from simkit.meter.reading.reading import Readings, readings_from
+from simkit.arrays import Floats
+from simkit.meter.fitting.likelihood import SYSTEMATIC
+from simkit.meter.fitting.noise import Noise, found, noise_of
+from simkit.meter.fitting.observations import Channel
 
-LANES = 64
-LEVELS = (0.05, 0.1, 0.5, 0.9, 0.95)
+BLOCKS = 3
+LEAST_IN_BLOCK = 3
+LEVEL = 0.8
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class Backtest:
-    """Outcome of fits on invented homes.
+@dataclass(frozen=True, eq=False)
+class HeldOut:
+    """One meter's observations in blocks, each block predicted from the others.
 
     Attributes
     ----------
-    months
-        One row for each home and month that was predicted: home, month, true, low (10 %), middle, high (90 %) [kWh].
-    rest
-        One row for each home: the same for all of the rest together.
-    unknowns
-        One row for each home and unknown: true, low (5 %), high (95 %), and whether it lies inside.
-    weeks
-        Weeks that were fitted.
+    days
+        One row for each observation: block, measured, low (10 %), middle, high (90 %), line [kWh] or [°C]; `line` is
+        what a straight line on outdoor temperature through the other blocks says; apart, where it stands apart.
+    blocks
+        One row for each block: the same of its sum.
+    widened
+        Factor by which ranges had to grow for the blocks to lie in them as they should; one or more.
     """
 
-    months: pd.DataFrame
-    rest: pd.DataFrame
-    unknowns: pd.DataFrame
-    weeks: int
+    days: pd.DataFrame
+    blocks: pd.DataFrame
+    widened: float
 
     @property
-    def month_coverage(self) -> float:
-        """Share of months inside their 10–90 range; 0.8 would be right."""
-        return float(self.months["inside"].mean())
+    def inside(self) -> int:
+        """How many observations lie in their range."""
+        return int(self.days["measured"].between(self.days["low"], self.days["high"]).sum())
+
+    def error(self, by: str = "middle") -> float:
+        """Mean distance of a day from what was predicted for it, as a share of the mean day."""
+        return float((self.days["measured"] - self.days[by]).abs().mean() / self.days["measured"].abs().mean())
 
     @property
-    def rest_coverage(self) -> float:
-        """Share of homes whose whole rest lies inside its 10–90 range; 0.8 would be right."""
-        return float(self.rest["inside"].mean())
-
-    @property
-    def unknown_coverage(self) -> pd.Series:
-        """Share of homes with each unknown inside its 90 % interval; 0.9 would be right."""
-        return self.unknowns.groupby("unknown", sort=False)["inside"].mean()
-
-    def sentences(self) -> tuple[str, ...]:
-        """Say how often the ranges held."""
-        homes = len(self.rest)
-        each = ", ".join(f"{name} {100 * share:.0f} %" for name, share in self.unknown_coverage.items())
-        error = float(np.median(np.abs(self.rest["middle"] / self.rest["true"] - 1.0)))
-        return (
-            f"{homes} invented homes, fitted on {self.weeks} weeks: 10–90 ranges hold "
-            f"{100 * self.month_coverage:.0f} % of the months and {100 * self.rest_coverage:.0f} % of the totals "
-            f"(80 % would be right); the total is {100 * error:.1f} % off in the middle.",
-            f"90 % intervals of the unknowns hold the truth: {each}.",
-            "The invented homes obey the kit's own physics: real ones will do worse, by what the physics leaves out.",
-        )
-
-    def __repr__(self) -> str:
-        return "\n".join(self.sentences())
+    def total_error(self) -> float:
+        """Mean distance of a block's sum from what was predicted for it, as a share of the sum."""
+        return float(((self.blocks["middle"] - self.blocks["measured"]) / self.blocks["measured"]).abs().mean())
 
 
-def backtest(
-    case: Case, *, weeks: int, start: str, end: str, homes: int = 20, draws: int = 20_000,
-    progress: Callable[[str, float], None] | None = None,
-) -> Backtest:  # fmt: skip
-    """Fit on some weeks, predict the rest in the weather that then was, and count how often the ranges hold.
+def held_out(
+    channel: Channel, noise: Noise, *, predicted: Floats, slopes: Floats, scores: Floats, outdoor_c: Floats
+) -> HeldOut | None:
+    """Leave each third of a meter's observations out in turn and predict it from the others.
 
     Parameters
     ----------
-    case
-        What the owners say; the truth of each home is drawn from the priors about it.
-    weeks
-        Weeks from the start that are fitted.
-    start, end
-        Local dates of all the readings.
-    homes
-        Number of invented homes.
-    draws
-        Draws of each posterior.
-    progress
-        Called with what is being done and the share done.
+    channel
+        The observations, (n,).
+    noise
+        Their noise in the fit to all of them; each turn finds its own.
+    predicted, slopes
+        Of them at the fitted scores, (n,), and on the scores, (unknowns, n).
+    scores
+        The fitted ones, (unknowns,).
+    outdoor_c
+        Mean of each observation [°C], (n,).
+
+    Returns
+    -------
+    HeldOut or None
+        None where there are too few observations for blocks of three.
+
+    Notes
+    -----
+    Before anything is measured, the observations are normal with the covariance J·Jᵀ + N: what the unknowns could
+    make of them, and the noise. Given those of the other blocks, a block's own follow. Nothing is simulated anew.
     """
-    cut = pd.Timestamp(start) + pd.Timedelta(weeks=weeks)
-    if cut >= pd.Timestamp(end):
-        raise CaseError(
-            Fault("backtest", f"weeks = {weeks}", f"leave nothing to predict before {end}", "Fit fewer weeks")
-        )
-    parts: list[tuple[pd.DataFrame, pd.DataFrame]] = []
-    for number in range(homes):
-        made = invent(case, number, start, end)
-        frame = made.readings.frame
-        inside = frame.index < cut.tz_localize(case.site.zone)
-        found = fit(case, _part(made.readings, inside), weather=made.weather, draws=draws, seed=number + 1)
-        parts.append((_predicted(found, made, cut, end, number), _unknowns(found, made, number)))
-        if progress is not None:
-            progress("invented homes", (number + 1) / homes)
-    months = pd.concat([part[0] for part in parts], ignore_index=True)
-    whole = months["month"] == "rest"
-    return Backtest(months[~whole], months[whole], pd.concat([part[1] for part in parts], ignore_index=True), weeks)
+    n = len(channel.values)
+    if n < BLOCKS * LEAST_IN_BLOCK:
+        return None
+    block = np.arange(n) * BLOCKS // n
+    middle, sd, line = (np.empty(n) for _ in range(3))
+    residual = channel.values - predicted + scores @ slopes
+    sums = np.empty(BLOCKS)
+    for k in range(BLOCKS):
+        out, kept = block == k, block != k
+        size, shares = found(
+            channel.part(kept), residual[kept] / noise.widths[kept], slopes[:, kept] / noise.widths[kept],
+            load=predicted[kept], apart=noise.apart[kept], start=scores,
+        )  # fmt: skip
+        made = noise_of(channel, max(size, 1e-9), shares, load=predicted, apart=noise.apart)
+        root = np.linalg.inv(made.root) * (made.sd * made.widths)[:, None]
+        own = SYSTEMATIC[channel.name] * (np.ones(n) if channel.name == "room_c" else predicted)
+        covariance = root @ root.T + slopes.T @ slopes + np.outer(own, own)
+        weights = np.linalg.solve(covariance[np.ix_(kept, kept)], covariance[np.ix_(kept, out)]).T
+        left = covariance[np.ix_(out, out)] - weights @ covariance[np.ix_(kept, out)]
+        middle[out] = (predicted - scores @ slopes)[out] + weights @ residual[kept]
+        sd[out], sums[k] = np.sqrt(np.diag(left)), left.sum() ** 0.5
+        line[out] = _line(channel, outdoor_c, kept)[out]
+    score = ((channel.values - middle) / sd) ** 2
+    seen = np.array(
+        [score[(block == k) & ~noise.apart].mean() for k in range(BLOCKS) if ((block == k) & ~noise.apart).any()]
+    )
+    # three blocks tell of their own scatter about as much as was believed before: the mean of the two
+    widened = max(float((seen.sum() + BLOCKS) / (len(seen) + BLOCKS)), 1.0) ** 0.5
+    reach = float(stats.t.ppf(0.5 + LEVEL / 2.0, max(n * (BLOCKS - 1) // BLOCKS - 3, 3))) * widened
+    days = pd.DataFrame(
+        {
+            "block": block, "measured": channel.values, "low": middle - reach * sd, "middle": middle,
+            "high": middle + reach * sd, "line": line, "apart": noise.apart,
+        }
+    )  # fmt: skip
+    blocks = days.groupby("block")[["measured", "middle", "line"]].sum()
+    blocks["low"], blocks["high"] = blocks["middle"] - reach * sums, blocks["middle"] + reach * sums
+    return HeldOut(days, blocks, widened)
 
 
-def _part(readings: Readings, inside: Bools) -> Readings:
-    return readings_from(readings.frame[inside], zone=readings.zone, name="first weeks")
-
-
-def predicted_daily(
-    found: Fit, start: pd.Timestamp, end: pd.Timestamp, weather: WeatherThen, *, seed: int = 2
-) -> tuple[Floats, pd.DatetimeIndex]:
-    """Electricity of days in draws of the posterior, scatter of days included, (lanes, days) [kWh]; their starts."""
-    window = window_of(found.case, start, end, weather=weather)
-    rng = np.random.default_rng(seed)
-    values = found.draws.to_numpy()[rng.permutation(len(found.draws))[:LANES]]
-    made = metered(window, found.unknowns, values, ["import_kwh"])["import_kwh"]
-    noise = found.noises.get("import_kwh")
-    if noise is not None:
-        scatter = rng.normal(size=made.shape)
-        for k in range(1, made.shape[1]):
-            scatter[:, k] = noise.likeness * scatter[:, k - 1] + (1.0 - noise.likeness**2) ** 0.5 * scatter[:, k]
-        made = made + noise.whole_sd * scatter
-    return made, window.block_starts
-
-
-def _predicted(found: Fit, made: Invented, cut: pd.Timestamp, end: str, number: int) -> pd.DataFrame:
-    zone = found.case.site.zone
-    begin, stop = cut.tz_localize(zone).tz_convert("UTC"), pd.Timestamp(end).tz_localize(zone).tz_convert("UTC")
-    draws, starts = predicted_daily(found, begin, stop, made.weather, seed=number + 2)
-    true = made.readings.daily("import_kwh").reindex(starts.tz_convert(zone).tz_localize(None)).to_numpy()
-    months = starts.tz_convert(zone).strftime("%Y-%m").to_numpy()
-    rows = []
-    for month in [*dict.fromkeys(months.tolist()), "rest"]:
-        there = (months == month) | (month == "rest")
-        low, middle, high = np.quantile(draws[:, there].sum(axis=1), (0.1, 0.5, 0.9))
-        total = float(true[there].sum())
-        rows.append((number, month, total, low, middle, high, low <= total <= high))
-    return pd.DataFrame(rows, columns=["home", "month", "true", "low", "middle", "high", "inside"])
-
-
-def _unknowns(found: Fit, made: Invented, number: int) -> pd.DataFrame:
-    table = found.table[["low", "high"]].rename_axis("unknown").reset_index()
-    table.insert(0, "home", number)
-    table.insert(2, "true", [made.truth[name] for name in table["unknown"]])
-    table["inside"] = (table["low"] <= table["true"]) & (table["true"] <= table["high"])
-    return table
+def _line(channel: Channel, outdoor_c: Floats, kept: Floats) -> Floats:
+    """Observations by a straight line on outdoor temperature through those kept, (n,)."""
+    days = np.ones(len(outdoor_c)) if channel.name == "room_c" else channel.days
+    design = np.column_stack([days, days * outdoor_c])
+    slope, *_ = np.linalg.lstsq(design[kept], channel.values[kept], rcond=None)
+    return np.asarray(design @ slope)

@@ -14,11 +14,12 @@ from simkit.arrays import Floats, Ints
 
 DEGREE = 3
 HELD_OUT = 0.2
+SLOPE_STEP = 0.05
 
 
 @dataclass(frozen=True, eq=False)
 class Emulator:
-    """Cubic polynomials in place of the simulation, inside the region they were made for.
+    """Polynomials in place of the simulation, inside the region they were made for.
 
     Attributes
     ----------
@@ -46,6 +47,11 @@ class Emulator:
         """Values at scores, (n, values)."""
         return terms(self.local(scores), self.powers) @ self.coefficients
 
+    def slopes(self, scores: Floats) -> Floats:
+        """Slopes of the values on each score, (unknowns, values)."""
+        step = SLOPE_STEP * np.eye(len(scores))
+        return (self.at(scores + step) - self.at(scores - step)) / (2.0 * SLOPE_STEP)
+
 
 def powers_of(unknowns: int, degree: int = DEGREE) -> Ints:
     """Exponents of all products up to a degree, (terms, unknowns)."""
@@ -72,8 +78,9 @@ def design(unknowns: int, count: int, *, width: float, seed: int) -> Floats:
 
 
 def emulate(
-    simulate: Callable[[Floats], Floats], centre: Floats, spread: Floats, *, count: int, width: float, seed: int
-) -> Emulator:
+    simulate: Callable[[Floats], Floats], centre: Floats, spread: Floats, *, count: int, width: float, seed: int,
+    degree: int = DEGREE,
+) -> Emulator:  # fmt: skip
     """Run the simulation at a design and lay polynomials through it.
 
     Parameters
@@ -88,11 +95,13 @@ def emulate(
         How far the design reaches, in units of `spread`.
     seed
         Start of the design.
+    degree
+        Of the polynomials, three at most.
     """
     x = design(len(centre), count, width=width, seed=seed)
     values = simulate(centre + x @ spread.T)
     out = max(int(HELD_OUT * count), 8)
-    powers = powers_of(len(centre))
+    powers = powers_of(len(centre), degree)
     found, *_ = np.linalg.lstsq(terms(x[:-out], powers), values[:-out], rcond=None)
     error = np.sqrt(np.mean((terms(x[-out:], powers) @ found - values[-out:]) ** 2, axis=0)).astype(np.float64)
     found, *_ = np.linalg.lstsq(terms(x, powers), values, rcond=None)

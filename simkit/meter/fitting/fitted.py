@@ -10,15 +10,26 @@ import numpy as np
 import pandas as pd
 
 from simkit.answered import Answered
+from simkit.arrays import Floats
 from simkit.case.build import vary
 from simkit.case.case import Case
+from simkit.errors import DataError, Fault
 from simkit.meter.account.metrics import Metrics, metrics_of
-from simkit.meter.fitting.likelihood import Noise
+from simkit.meter.fitting.backtest import HeldOut
+from simkit.meter.fitting.emulator import Emulator
+from simkit.meter.fitting.lanes import NET, metered
+from simkit.meter.fitting.likelihood import SYSTEMATIC, split
+from simkit.meter.fitting.noise import Noise, alike, by_load
+from simkit.meter.fitting.observations import Channel
 from simkit.meter.fitting.parameters import Parameter
 from simkit.meter.fitting.weather_then import WeatherThen
-from simkit.meter.fitting.window import Window
+from simkit.meter.fitting.window import Window, window_of
+from simkit.uncertainty.ranges import Range
 
 TIED = 0.75  # own: correlation from which two unknowns are said to be tied together
+LEVEL = 0.8  # of the ranges of what is predicted
+HOMES, LIVES = 128, 8  # homes drawn from the posterior, and runs of days laid on each
+STRAINED = 2.0  # own: prior deviations from which an unknown is said to run into its prior
 LEARNT = 0.85  # own: a posterior wider than this share of its prior has learnt nothing worth naming
 
 
@@ -38,12 +49,18 @@ class Fit(Answered):
         One row for each observation: meter, start, days, measured, predicted [kWh or °C], outdoor_c [°C].
     noises
         Scatter that was left, by meter.
+    held_out
+        How well parts of its own days would have been predicted from the others, by meter.
     weather, window
         Weather it was fitted in; the span.
-    emulator_error
-        Largest error of the polynomials that stand in for the simulation while sampling, in units of a day's scatter.
-    acceptance
-        Share of moves that the sampler took.
+    channels
+        The observations, by meter.
+    emulator
+        Polynomials that stand in for the simulation while sampling.
+    log_noise
+        Logarithm of each meter's noise over that in `noises`, in each draw, (draws, meters).
+    worth
+        Share of the points drawn that the draws are worth.
     notes
         What was assumed.
     """
@@ -55,10 +72,13 @@ class Fit(Answered):
     draws: pd.DataFrame
     residuals: pd.DataFrame
     noises: Mapping[str, Noise]
+    held_out: Mapping[str, HeldOut]
     weather: WeatherThen = field(repr=False)
     window: Window = field(repr=False)
-    emulator_error: float
-    acceptance: float
+    channels: tuple[Channel, ...] = field(repr=False)
+    emulator: Emulator = field(repr=False)
+    log_noise: Floats = field(repr=False)
+    worth: float
     notes: tuple[str, ...] = ()
 
     @cached_property
@@ -81,10 +101,71 @@ class Fit(Answered):
             for meter, rows in self.residuals.groupby("meter", sort=False)
         }
 
+    @property
+    def emulator_error(self) -> float:
+        """Largest error of the polynomials, in units of a day's scatter."""
+        errors = split(self.emulator.error, self.channels)
+        return float(max(np.max(each / self.noises[c.name].sd) for c, each in zip(self.channels, errors, strict=True)))
+
+    @property
+    def scores(self) -> Floats:
+        """Standard scores of the draws under their priors, (draws, unknowns)."""
+        return np.column_stack([one.score(self.draws[one.name].to_numpy()) for one in self.unknowns])
+
+    def predict(
+        self, start: str, end: str, *, weather: WeatherThen | None = None, meter: str | None = None,
+        level: float = LEVEL,
+    ) -> pd.DataFrame:  # fmt: skip
+        """What a meter would show on each day of a span, on the weather of the fit or on more of it.
+
+        Parameters
+        ----------
+        start, end
+            Local dates, the end not included; before, in or after the days that were fitted.
+        weather
+            Weather of that span; None takes that of the fit.
+        meter
+            One of those that were fitted; None takes the first.
+        level
+            Share of the days that should lie between low and high.
+
+        Returns
+        -------
+        DataFrame
+            By local date: low, middle, high [kWh] (or [°C] of the room).
+
+        Raises
+        ------
+        DataError
+            Where the weather does not reach so far, or that meter was not fitted.
+        """
+        made, starts = predicted(self, start, end, weather=weather, meter=meter)
+        low, middle, high = np.quantile(made, (0.5 - level / 2.0, 0.5, 0.5 + level / 2.0), axis=0)
+        days = starts.tz_convert(self.case.site.zone).tz_localize(None).rename("day")
+        return pd.DataFrame({"low": low, "middle": middle, "high": high}, index=days)
+
+    def predict_total(
+        self, start: str, end: str, *, weather: WeatherThen | None = None, meter: str | None = None,
+        level: float = LEVEL,
+    ) -> Range:  # fmt: skip
+        """What a meter would show over a span in all [kWh]; parameters as of `predict`."""
+        made, _ = predicted(self, start, end, weather=weather, meter=meter)
+        low, middle, high = np.quantile(made.sum(axis=1), (0.5 - level / 2.0, 0.5, 0.5 + level / 2.0)).tolist()
+        return Range(low, middle, high)
+
+    def strained(self) -> list[Parameter]:
+        """Unknowns that the readings drive to the edge of what was believed of them."""
+        middles = np.abs(np.median(self.scores, axis=0))
+        return [one for one, middle in zip(self.unknowns, middles, strict=True) if middle > STRAINED]
+
+    def apart(self, meter: str) -> pd.DatetimeIndex:
+        """Days of a meter that stand apart from the rest and count for little, local dates."""
+        rows = self.residuals[self.residuals["meter"] == meter]
+        return pd.DatetimeIndex(rows["start"][self.noises[meter].apart]).tz_localize(None).normalize()
+
     def tied(self) -> list[tuple[str, str, float]]:
         """Pairs of unknowns that the readings can't tell apart, with their correlation."""
-        scores = np.column_stack([one.score(self.draws[one.name].to_numpy()) for one in self.unknowns])
-        correlation = np.atleast_2d(np.corrcoef(scores.T))
+        correlation = np.atleast_2d(np.corrcoef(self.scores.T))
         return [
             (self.unknowns[i].label, self.unknowns[j].label, float(correlation[i, j]))
             for i in range(len(self.unknowns))
@@ -111,3 +192,46 @@ def with_unknowns(case: Case, found: Mapping[str, float] | pd.Series[float]) -> 
         for name in ("space_efficiency", "water_efficiency"):
             changes[f"boiler.{name}"] = round(min(getattr(case.boiler, name) * float(found["efficiency"]), 1.0), 3)
     return vary(case, changes)
+
+
+def predicted(
+    fit: Fit, start: str, end: str, *, weather: WeatherThen | None = None, meter: str | None = None, seed: int = 2
+) -> tuple[Floats, pd.DatetimeIndex]:
+    """Days of a span in samples of home and life, (samples, days) [kWh]; their starts, UTC.
+
+    Homes are drawn from the posterior and simulated; on each are laid days as they scatter about the fit, given what
+    the days that were fitted left over: a habit that lasts for weeks lasts into the days beside them. Days of the
+    span that were fitted themselves are predicted as if only the others had been.
+    """
+    name = meter or fit.channels[0].name
+    if name not in fit.noises:
+        known = ", ".join(fit.noises)
+        raise DataError(Fault("predict", f'meter = "{name}"', "was not fitted", f"Ask for one of {known}"))
+    number = list(fit.noises).index(name)
+    channel, noise = fit.channels[number], fit.noises[name]
+    first, last = (pd.Timestamp(date).tz_localize(fit.case.site.zone).tz_convert("UTC") for date in (start, end))
+    window = window_of(fit.case, first, last, weather=weather or fit.weather)
+    rng = np.random.default_rng(seed)
+    rows = rng.permutation(len(fit.draws))[:HOMES]
+    made = metered(window, fit.unknowns, fit.draws.to_numpy()[rows], [name])[name]
+
+    day = pd.Timedelta(days=1)
+    new = np.rint((window.block_starts - fit.window.starts[0]) / day)
+    old = np.rint((fit.window.block_starts[channel.first] - fit.window.starts[0]) / day)
+    kept = ~noise.apart & ~np.isin(old, new) & channel.daily
+    fitted = split(fit.emulator.at(fit.scores[rows]), fit.channels)[number][:, kept]
+    own = SYSTEMATIC[name] if name != "room_c" else 0.0
+    load, before = made.mean(axis=0), fitted.mean(axis=0)
+    wide = by_load(load, noise.mean) if name != "room_c" else np.ones(len(load))
+    sizes, levels = noise.whole_sd * np.concatenate([wide, noise.widths[kept]]), np.concatenate([load, before])
+    places = np.concatenate([new, old[kept]])
+    covariance = alike(noise.shares, np.subtract.outer(places, places)) * np.outer(sizes, sizes)
+    covariance += own**2 * np.outer(levels, levels) + 1e-9 * np.diag(sizes**2)
+    n = len(new)
+    weights = np.linalg.solve(covariance[n:, n:], covariance[n:, :n]).T
+    root = np.linalg.cholesky(covariance[:n, :n] - weights @ covariance[n:, :n])
+    made = made + (channel.values[kept] - fitted) @ weights.T
+    scale = np.exp(fit.log_noise[rows, number])
+    life = rng.normal(size=(LIVES, len(rows), n)) * scale[:, None] @ root.T
+    samples = (made + life).reshape(-1, n)
+    return samples if name in (NET, "room_c") else np.maximum(samples, 0.0), window.block_starts

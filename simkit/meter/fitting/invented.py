@@ -12,7 +12,7 @@ from simkit.assemble.setting import setting_for
 from simkit.case.case import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_home
-from simkit.meter.fitting.lanes import COUNTED, adjusted, scaled_series
+from simkit.meter.fitting.lanes import COUNTED, adjusted, lived_series, steady_share
 from simkit.meter.fitting.likelihood import SYSTEMATIC
 from simkit.meter.fitting.parameters import parameters_of
 from simkit.meter.fitting.weather_then import WeatherThen, in_year
@@ -81,7 +81,7 @@ def invent(
     }
     weather = WeatherThen(made, made[min(made)].axis.utc[0], ())
     window = window_of(case, span[0], span[1], weather=weather)
-    unknowns = parameters_of(case, mass="room_c" in meters)
+    unknowns = parameters_of(case)
     truth = {one.name: float(one.value(np.clip(rng.normal(), -2.2, 2.2))) for one in unknowns}
     run = run_home(_lived(window, truth, rng), len(window.series["outdoor_c"]), window.hours, run_in=False)
     frame = pd.DataFrame({"end": window.starts + pd.Timedelta(minutes=step_minutes)}, index=window.starts)
@@ -91,6 +91,11 @@ def invent(
             frame[meter] = np.round(run.flow("air_c")[window.run_in :] + own, 2)
         else:
             kw = np.sum([run.flow(flow)[window.run_in :] for flow in COUNTED[meter]], axis=0)
+            share = steady_share(lambda flow: run.flow(flow)[window.run_in :].sum(), meter)
+            of_day = np.add.reduceat(kw, window.edges[:-1]) * window.hours
+            more = truth["steady_kwh"] * share * np.diff(window.edges) * window.hours / 24.0
+            # by day, in the hours in which the meter ran: spread evenly it would make hours of less than nothing
+            kw = kw * np.repeat(np.maximum(of_day + more, 0.0) / np.maximum(of_day, 1e-9), np.diff(window.edges))
             frame[meter] = np.round(kw * window.hours * (1.0 + own), 3)
     return Invented(truth, weather, readings_from(frame, zone=case.site.zone, name="invented"))
 
@@ -99,7 +104,7 @@ def _lived(window: Window, truth: dict[str, float], rng: np.random.Generator) ->
     """The home with the irregular days of people laid over its series."""
     home = adjusted(window.case, window, truth)
     series = dict(window.series)
-    series |= scaled_series(window, truth["base_kwh"] / max(window.case.household.annual_kwh, 1.0))
+    series |= lived_series(window, truth)
     steps = len(series["outdoor_c"])
     a_day = round(24.0 / window.hours)
     days = -(-steps // a_day)

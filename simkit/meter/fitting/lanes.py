@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
@@ -30,6 +30,14 @@ COUNTED = {
     "fuel_kwh": ("fuel",),
 }  # fmt: skip
 NET = "net_kwh"  # import less export
+# What makes heat, and of what a meter counts the part that goes into it: heat that flows whatever the weather is made
+# as all other heat of the span, and shows on each meter in that proportion.
+MADE = ("heat_pump_space_heat", "heat_pump_water_heat", "backup_heater", "boiler_space_heat", "boiler_water_heat")
+INTO_HEAT = {
+    "import_kwh": ("heat_pump_space", "heat_pump_water", "backup_heater"),
+    "heat_pump_kwh": ("heat_pump_space", "heat_pump_water", "backup_heater"),
+    "heat_kwh": COUNTED["heat_kwh"], "fuel_kwh": ("fuel",),
+}  # fmt: skip
 METERED_AS = {
     NET: (
         "Import and export are fitted as one, import less export of a day: how they part inside a half-hour depends on "
@@ -53,7 +61,7 @@ def adjusted(case: Case, window: Window, values: dict[str, float]) -> HomeInputs
         set_point_k=values.get("held_k", 0.0), draws=values.get("draws", 1.0),
     )  # fmt: skip
     made = home_inputs(case, window.setting, values["loss_w_per_k"], how)
-    if "mass" not in values:
+    if values.get("mass", 1.0) == 1.0:
         return made
     house = shell(case.home, values["loss_w_per_k"], case.emitters.mass_share, window.hours)
     exact = response(
@@ -103,9 +111,7 @@ def _metered(
     names = [one.name for one in unknowns]
     sets = [dict(zip(names, row.tolist(), strict=True)) for row in values]
     homes = [adjusted(case, window, each) for each in sets]
-    own = case.household
-    scales = [each.get("base_kwh", own.annual_kwh) / max(own.annual_kwh, 1.0) for each in sets]
-    own_series = [scaled_series(window, scale) for scale in scales]
+    own_series = [lived_series(window, each) for each in sets]
     cuts = [(0, window.run_in), *zip(window.run_in + window.edges[:-1], window.run_in + window.edges[1:], strict=True)]
     state = [home.start for home in homes]
     blocks = []
@@ -122,22 +128,35 @@ def _metered(
         if number:
             blocks.append(run.totals)
     totals = Flows(*np.stack(blocks, axis=-1))  # (homes, blocks) each
-    return {channel: _read(totals, channel, window, homes) for channel in channels}
+    steady = np.array([each.get("steady_kwh", 0.0) for each in sets])
+    return {channel: _read(totals, channel, window, homes, steady) for channel in channels}
 
 
-def scaled_series(window: Window, scale: float) -> dict[str, Floats]:
-    """The household's electricity and its heat for another yearly use; the heat of people stays."""
-    if abs(scale - 1.0) < 1e-12:
-        return {}
+def lived_series(window: Window, values: dict[str, float]) -> dict[str, Floats]:
+    """Series that hang on the unknowns: the household's electricity, its heat, that of people, and the sun's."""
+    own = window.case.household
+    scale = values.get("base_kwh", own.annual_kwh) / max(own.annual_kwh, 1.0)
     household = window.series["household_kw"]
-    gains = window.series["internal_gain_kw"] + household * (scale - 1.0) * window.case.household.heat_share
-    return {"household_kw": household * scale, "internal_gain_kw": gains}
+    inside = window.series["internal_gain_kw"] + household * (scale - 1.0) * own.heat_share
+    return {
+        "household_kw": household * scale, "internal_gain_kw": inside * values.get("gains", 1.0),
+        "solar_gain_kw": window.series["solar_gain_kw"] * values.get("windows", 1.0),
+    }  # fmt: skip
 
 
-def _read(totals: Any, channel: str, window: Window, homes: Sequence[HomeInputs]) -> Floats:
+def _read(totals: Any, channel: str, window: Window, homes: Sequence[HomeInputs], steady: Floats) -> Floats:
     if channel == "room_c":
         below = totals.below_k / (np.diff(window.edges) * window.hours)
         return UNREAL_C - homes[0].home.tolerance_k - below
     if channel == NET:
-        return _read(totals, "import_kwh", window, homes) - _read(totals, "export_kwh", window, homes)
-    return np.sum([getattr(totals, flow) for flow in COUNTED[channel]], axis=0)
+        bought, sold = (_read(totals, one, window, homes, steady) for one in ("import_kwh", "export_kwh"))
+        return bought - sold
+    counted = np.sum([getattr(totals, flow) for flow in COUNTED[channel]], axis=0)
+    share = steady_share(lambda flow: getattr(totals, flow).sum(axis=-1), channel)
+    return np.maximum(counted + (share * steady)[:, None] * (np.diff(window.edges) * window.hours / 24.0), 0.0)
+
+
+def steady_share(total: Callable[[str], Any], channel: str) -> Any:
+    """What a meter counts for each kWh of steady heat, by the totals of flows over the span, (homes,) or one."""
+    made = sum(total(flow) for flow in MADE)
+    return sum((total(flow) for flow in INTO_HEAT.get(channel, ())), 0.0 * made) / np.maximum(made, 1e-9)

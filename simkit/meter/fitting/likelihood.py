@@ -1,97 +1,30 @@
-"""Observations and their emulator in; how likely unknowns and noise are out."""
+"""Observations, their noise and an emulator in; draws of the unknowns that fit them out."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from simkit.arrays import Bools, Floats, Ints
+from simkit.arrays import Floats
+from simkit.meter.fitting.emulator import Emulator
+from simkit.meter.fitting.noise import Noise
 from simkit.meter.fitting.observations import Channel
 
-SPAN_LIKENESS = 0.3  # own: likeness of neighbouring days where single days are not seen
-MOST_LIKENESS = 0.8
 SHARED = 1.0 / 3.0  # own: power of the number of meters for which they count together
-TIE_RIDGE = 0.1  # own: four coefficients from forty days are drawn by a tenth towards nothing
 NOISE_SD = 1.0  # of the logarithm: the noise's prior is wide
-START_SHARE = 0.1  # noise of a day before it is known, of the mean day
-# No fit is taken to be better than this share of a mean day: meters, clocks, and what the physics leaves out. Heat
-# meters of class 2 or 3 are some per cent off (EN 1434-1), and a day in step with another meter is not known better.
-LEAST_SHARE = {"heat_kwh": 0.03, "heat_pump_kwh": 0.02}
-LEAST_OTHER = 0.01
 # Own, after what classes of meters allow: what a meter may show too much or too little all along, a standard deviation,
 # as a share of what it shows, or [K]. It also stands for what the physics leaves out.
 SYSTEMATIC = {
     "import_kwh": 0.01, "export_kwh": 0.01, "heat_pump_kwh": 0.02, "heat_kwh": 0.04, "fuel_kwh": 0.02, "room_c": 0.3,
     "net_kwh": 0.02,
 }  # fmt: skip
-LEAST_ROOM_K = 0.05
-
-
-@dataclass(frozen=True, eq=False)
-class Tie:
-    """How one meter's scatter goes along with that of an earlier one on the same days.
-
-    Attributes
-    ----------
-    channel
-        Number of the earlier meter.
-    weight
-        Of its scatter, in this one's.
-    place
-        Its observation of the same day, for each of this one's; -1 where it has none, (n,).
-    """
-
-    channel: int
-    weight: float
-    place: Ints = field(repr=False)
-
-
-@dataclass(frozen=True, eq=False)
-class Noise:
-    """Scatter of one meter's days about the simulation.
-
-    Attributes
-    ----------
-    sd
-        Of a day, once what it shares with earlier meters is taken out, [kWh] or [K].
-    likeness
-        Correlation of neighbouring days.
-    whole_sd
-        Of a day, with what it shares.
-    widths
-        Of each observation, in units of `sd`, (n,).
-    follows
-        Whether each observation is the day after the one before, (n,).
-    ties
-        What it shares with earlier meters: a day with more hot water shows on all of them, and counts once.
-    """
-
-    sd: float
-    likeness: float
-    whole_sd: float
-    widths: Floats = field(repr=False)
-    follows: Bools = field(repr=False)
-    ties: tuple[Tie, ...] = field(default=(), repr=False)
-
-    def whitened(self, residual: Floats, scaled_before: Sequence[Floats] = ()) -> Floats:
-        """Residuals made independent and of variance sd², (n, observations).
-
-        Parameters
-        ----------
-        residual
-            Measured less predicted, (n, observations).
-        scaled_before
-            The same of earlier meters in units of their widths.
-        """
-        scaled = residual / self.widths
-        for tie in self.ties:
-            other = scaled_before[tie.channel][:, tie.place]
-            scaled = scaled - tie.weight * np.where(tie.place >= 0, other, 0.0)
-        before = np.concatenate([np.zeros_like(scaled[:, :1]), scaled[:, :-1]], axis=1)
-        kept = (1.0 - self.likeness**2) ** 0.5
-        return np.where(self.follows, (scaled - self.likeness * before) / kept, scaled)
+TAILS = 6  # degrees of freedom of what is drawn from: tails longer than those of the posterior
+ROUNDS, ROUND_DRAWS = 4, 4000
+FURTHEST = 4.5  # scores beyond which nothing is drawn: the emulator is not made for them
+MOST_NOISE = 2.0
+AT_ONCE = 2000
 
 
 @dataclass(frozen=True, eq=False)
@@ -131,8 +64,7 @@ def systematic_of(channels: Sequence[Channel], noises: Sequence[Noise], predicte
 def _scattered(residuals: Sequence[Floats], noises: Sequence[Noise]) -> list[Floats]:
     scaled = [residual / noise.widths for residual, noise in zip(residuals, noises, strict=True)]
     return [
-        noise.whitened(residual, scaled[:k]) / noise.sd
-        for k, (residual, noise) in enumerate(zip(residuals, noises, strict=True))
+        noise.whitened(residual, scaled[:k]) for k, (residual, noise) in enumerate(zip(residuals, noises, strict=True))
     ]
 
 
@@ -154,87 +86,6 @@ def whitened_all(residuals: Sequence[Floats], noises: Sequence[Noise], systemati
 def _counted(meters: int) -> float:
     """Share for which each of some meters of one home counts."""
     return float(meters ** (SHARED - 1.0))
-
-
-def noise_of(
-    channel: Channel, sd: float, likeness: float, *, whole_sd: float = 0.0, ties: tuple[Tie, ...] = ()
-) -> Noise:
-    """Noise of a channel for a day's scatter and the likeness of neighbouring days."""
-    follows = np.zeros(len(channel.values), dtype=bool)
-    whole = max(whole_sd, sd)
-    if channel.daily:
-        follows[1:] = channel.first[1:] == channel.last[:-1]
-        return Noise(sd, likeness, whole, np.ones(len(channel.values)), follows, ties)
-    grown = (1.0 + SPAN_LIKENESS) / (1.0 - SPAN_LIKENESS)
-    days = np.maximum(channel.days, 1.0)
-    widths = np.sqrt(days * np.minimum(grown, days))
-    return Noise(sd, 0.0, whole, widths if channel.name != "room_c" else widths / days, follows, ties)
-
-
-def _mean_day(channel: Channel) -> float:
-    """What a day comes to, whichever way it flows [kWh]."""
-    return float(np.mean(np.abs(channel.values) / channel.days))
-
-
-def start_noise(channel: Channel) -> Noise:
-    """Noise before anything is known."""
-    typical = 0.5 if channel.name == "room_c" else START_SHARE * _mean_day(channel)
-    return noise_of(channel, max(typical, 1e-6), 0.0)
-
-
-def noises_from(
-    channels: Sequence[Channel], residuals: Sequence[Floats], freedom_used: float, errors: Sequence[Floats]
-) -> tuple[Noise, ...]:
-    """Noise of every meter from the residuals of a fit, the unknowns it used up, and the emulator's own error."""
-    total = sum(len(channel.values) for channel in channels)
-    made: list[Noise] = []
-    scaled: list[Floats] = []
-    for k, (channel, residual) in enumerate(zip(channels, residuals, strict=True)):
-        plain = noise_of(channel, 1.0, 0.0)
-        scaled.append(residual / plain.widths)
-        ties = _ties(channels, scaled, k)
-        left = scaled[k].copy()
-        for tie in ties:
-            left -= tie.weight * np.where(tie.place >= 0, scaled[tie.channel][tie.place], 0.0)
-        one = _one_noise(channel, left, scaled[k], ties, freedom_used * len(left) / total)
-        rough = float(np.mean((errors[k] / plain.widths) ** 2))
-        made.append(replace(one, sd=(one.sd**2 + rough) ** 0.5, whole_sd=(one.whole_sd**2 + rough) ** 0.5))
-    return tuple(made)
-
-
-def _ties(channels: Sequence[Channel], scaled: Sequence[Floats], k: int) -> tuple[Tie, ...]:
-    """Regress a meter's scatter on that of earlier ones on the same days, drawn a little towards nothing."""
-    mine = channels[k]
-    places, columns = [], []
-    for j in range(k):
-        days = {(int(a), int(b)): i for i, (a, b) in enumerate(zip(channels[j].first, channels[j].last, strict=True))}
-        place = np.array([days.get((int(a), int(b)), -1) for a, b in zip(mine.first, mine.last, strict=True)])
-        if np.mean(place >= 0) > 0.5:
-            places.append((j, place))
-            columns.append(np.where(place >= 0, scaled[j][place], 0.0))
-    if not columns:
-        return ()
-    design = np.column_stack(columns)
-    normal = design.T @ design
-    weights = np.linalg.solve(normal + np.diag(np.diag(normal)) * TIE_RIDGE, design.T @ scaled[k])
-    return tuple(Tie(j, float(w), place) for (j, place), w in zip(places, weights, strict=True))
-
-
-def _one_noise(channel: Channel, left: Floats, whole: Floats, ties: tuple[Tie, ...], used: float) -> Noise:
-    n = len(left)
-    freedom = max(n - used - len(ties), 0.5 * n, 1.0)
-    sd, whole_sd = ((float((part**2).sum()) / freedom) ** 0.5 for part in (left, whole))
-    least = (
-        LEAST_ROOM_K if channel.name == "room_c" else LEAST_SHARE.get(channel.name, LEAST_OTHER) * _mean_day(channel)
-    )
-    pairs = np.flatnonzero(noise_of(channel, 1.0, 0.0).follows)
-    likeness = 0.0
-    if len(pairs) >= 8:
-        found = float((left[pairs] * left[pairs - 1]).sum() / max(float((left[pairs - 1] ** 2).sum()), 1e-12))
-        # a short series reads low by about (1 + 4ρ)/n; the prior of ten days at 0.3 steadies it
-        likeness = (found * len(pairs) + 1.0 + 0.3 * 10.0) / (len(pairs) + 10.0)
-        likeness = float(np.clip(likeness, 0.0, MOST_LIKENESS))
-    return noise_of(channel, max(sd, least), likeness, whole_sd=whole_sd, ties=ties)
 
 
 def log_probability(
@@ -264,3 +115,74 @@ def log_probability(
         total += -0.5 * square * np.exp(-2.0 * scale) - len(channel.values) * _counted(len(channels)) * scale
         total += -0.5 * (scale / NOISE_SD) ** 2
     return np.asarray(total)
+
+
+def sampled(
+    emulator: Emulator, channels: Sequence[Channel], noises: Sequence[Noise], *, scores: Floats, covariance: Floats,
+    draws: int, seed: int, tell: Callable[[float], None],
+) -> tuple[Floats, Floats, float]:  # fmt: skip
+    """Draw from the posterior.
+
+    Points are drawn from a multivariate t about the least squares, weighed by how much likelier they are than drawn,
+    and the t is moved to where the weights are; after some rounds draws are taken by weight (adaptive importance
+    sampling).
+    All points of a round are worked out at once, where a chain would go step by step.
+
+    Parameters
+    ----------
+    emulator
+        Predicts all observations.
+    channels, noises
+        The observations and their noise.
+    scores, covariance
+        Least squares.
+    draws
+        How many are wanted.
+    seed
+        Start of the random numbers.
+    tell
+        Called with the share done.
+
+    Returns
+    -------
+    tuple
+        Scores (draws, unknowns); the logarithm of each meter's noise over that given, (draws, meters); and the share
+        of the points that the draws are worth.
+    """
+    rng = np.random.default_rng(seed)
+    unknowns = len(scores)
+    systematic = systematic_of(channels, noises, split(emulator.at(scores[None, :])[0], channels))
+    least = np.array([1.0 / max(2.0 * len(channel.values) * _counted(len(channels)), 1.0) for channel in channels])
+    centre = np.concatenate([scores, np.zeros(len(channels))])
+    spread = np.diag(np.concatenate([np.zeros(unknowns), least]))
+    spread[:unknowns, :unknowns] = covariance
+
+    def log_density(x: Floats) -> Floats:
+        at, log_noise = x[:, :unknowns], x[:, unknowns:]
+        predicted = split(emulator.at(at), channels)
+        value = log_probability(at, log_noise, predicted, channels, noises=noises, systematic=systematic)
+        outside = (np.abs(emulator.local(at)) > FURTHEST).any(axis=1) | (np.abs(log_noise) > MOST_NOISE).any(axis=1)
+        return np.where(outside | ~np.isfinite(value), -np.inf, value)
+
+    for turn in range(ROUNDS):
+        count = ROUND_DRAWS if turn < ROUNDS - 1 else max(draws, ROUND_DRAWS)
+        root = np.linalg.cholesky(spread)
+        z = rng.normal(size=(count, len(centre))) / np.sqrt(rng.chisquare(TAILS, (count, 1)) / TAILS)
+        x = centre + z @ root.T
+        drawn = -0.5 * (TAILS + len(centre)) * np.log1p((z**2).sum(axis=1) / TAILS)
+        density = np.concatenate([log_density(x[a : a + AT_ONCE]) for a in range(0, count, AT_ONCE)])
+        weight = np.exp(density - drawn - np.max(density - drawn))
+        weight /= weight.sum()
+        worth = 1.0 / (count * float((weight**2).sum()))
+        centre, before = weight @ x, spread
+        spread = (x - centre).T @ (weight[:, None] * (x - centre))
+        spread = worth**0.5 * spread + (1.0 - worth**0.5) * before
+        tell((turn + 1) / ROUNDS)
+    places = (rng.random() + np.arange(draws)) / draws
+    taken = rng.permutation(np.searchsorted(np.cumsum(weight), places).clip(max=count - 1))
+    return x[taken, :unknowns], x[taken, unknowns:], worth
+
+
+def split(values: Floats, channels: Sequence[Channel]) -> list[Floats]:
+    """Cut observations in a row into channels."""
+    return np.split(values, np.cumsum([len(channel.values) for channel in channels])[:-1], axis=-1)

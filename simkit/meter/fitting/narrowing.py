@@ -10,7 +10,7 @@ import pandas as pd
 from simkit.arrays import Floats
 from simkit.meter.fitting.fitted import Fit
 from simkit.meter.fitting.lanes import NET, metered
-from simkit.meter.fitting.likelihood import noise_of
+from simkit.meter.fitting.noise import START_SHARES, noise_of
 from simkit.meter.fitting.observations import Channel
 from simkit.meter.fitting.projection import Projection
 from simkit.meter.fitting.weather_then import usual_weather
@@ -62,7 +62,7 @@ def what_next(projection: Projection) -> tuple[Step, ...]:
     """
     fit = projection.fit
     slope, years, left = projection._linear
-    scores = np.column_stack([one.score(fit.draws[one.name].to_numpy()) for one in fit.unknowns])
+    scores = fit.scores
     covariance = np.cov(scores.T)
     weather = float(np.var(years)) + left**2
     said, normal = projection.year_cost, TEN_TO_NINETY * (float(slope @ covariance @ slope) + weather) ** 0.5
@@ -125,6 +125,6 @@ def _information(fit: Fit, window: Window, channel: str, scores: Floats) -> Floa
     one = Channel(channel, made.mean(axis=0), count, count + 1, np.ones(window.blocks))
     known = fit.noises.get(channel)
     scale = METER_SCATTER[channel] * (1.0 if channel == "room_c" else float(made.mean()))
-    noise = noise_of(one, known.whole_sd if known else scale, known.likeness if known else 0.2)
-    white = noise.whitened(slopes.T) / noise.sd
+    noise = noise_of(one, known.whole_sd if known else scale, known.shares if known else START_SHARES)
+    white = noise.whitened(slopes.T)
     return np.asarray(white @ white.T)

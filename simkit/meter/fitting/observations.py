@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from simkit.arrays import Floats, Ints
+from simkit.arrays import Bools, Floats, Ints
 from simkit.assemble.setting import step_of
 from simkit.case.case import Case
 from simkit.errors import DataError, Fault
@@ -19,6 +19,7 @@ from simkit.meter.reading.reading import Readings
 
 FITTED = (*COUNTED, "room_c")
 LEAST_OBSERVATIONS = 6
+STATION_WORDS = ("station", "weather", "wetter", "météo", "meteo", "airport", "tiempo", "weer")
 LONGEST_STEP_MIN = 240.0  # own: longer intervals are spans, not parts of a day
 
 
@@ -50,6 +51,10 @@ class Channel:
         made = sums[:, self.last] - sums[:, self.first]
         return made / (self.last - self.first) if self.name == "room_c" else made
 
+    def part(self, kept: Bools) -> Channel:
+        """Some of the observations."""
+        return Channel(self.name, self.values[kept], self.first[kept], self.last[kept], self.days[kept])
+
     @property
     def daily(self) -> bool:
         """Whether each observation is one day."""
@@ -77,11 +82,22 @@ def weather_of(case: Case, readings: Sequence[Readings], *, least: float = 0.0) 
     start, end, _ = span_of(readings)
     step = step_for(case, readings)
     own = usual_weather(case, start, end, step)
-    logged = next((one.frame["outdoor_c"] for one in readings if "outdoor_c" in one.quantities), None)
-    if logged is None or not logged.notna().any() or logged.notna().mean() < least:
+    file = next((one for one in readings if "outdoor_c" in one.quantities), None)
+    if file is None or not file.frame["outdoor_c"].notna().any() or file.frame["outdoor_c"].notna().mean() < least:
         return own
-    then = from_temperatures(case, logged, step)
+    then = from_temperatures(case, file.frame["outdoor_c"], step, source=thermometer_of(file))
     return replace(then, years={**own.years, **then.years})
+
+
+def thermometer_of(file: Readings) -> str:
+    """Whose thermometer a file's `outdoor_c` comes from, as far as it says: a key of `SOURCES`."""
+    heads = file.mapping.get("columns", {}).get("outdoor_c", {}).get("column", [])
+    words = " ".join([file.report.file, *heads]).lower()
+    if any(word in words for word in STATION_WORDS):
+        return "station"
+    if {"heat_pump_kwh", "heat_kwh"} & set(file.quantities):
+        return "unit"
+    return "file" if set(file.quantities) - {"outdoor_c", "room_c"} else "logger"
 
 
 def span_of(readings: Sequence[Readings]) -> tuple[pd.Timestamp, pd.Timestamp, list[pd.Timestamp]]:

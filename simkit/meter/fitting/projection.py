@@ -19,7 +19,8 @@ from simkit.clock import TimeAxis
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import ManyYears, run_home, run_homes
 from simkit.meter.fitting.fitted import Fit
-from simkit.meter.fitting.lanes import NET, adjusted, scaled_series
+from simkit.meter.fitting.lanes import NET, adjusted, lived_series, steady_share
+from simkit.meter.fitting.noise import alike, by_load
 from simkit.meter.fitting.window import Window
 from simkit.performance.boundaries import performance
 from simkit.physics.records import Now
@@ -143,12 +144,14 @@ def project(
     chosen = np.random.default_rng(seed).permutation(len(fit.draws))[:lanes]
     values = fit.draws.to_numpy()[chosen]
     number = np.arange(len(values)) % weather_count
+    place = [one.name for one in fit.unknowns].index("steady_kwh")
     parts = []
     for start in range(0, len(values), AT_ONCE):
         rows = range(start, min(start + AT_ONCE, len(values)))
         homes = [_home(windows[number[k]], dict(zip(fit.draws.columns, values[k].tolist(), strict=True))) for k in rows]
         made, fuel_kwh = _years(homes, axis, burns=case.heat_source != "heat_pump")
-        parts.append(_charged(fit, made, fuel_kwh, seed=seed + start))
+        steady = values[start : rows.stop, place]
+        parts.append(_charged(fit, made, fuel_kwh, steady=steady, seed=seed + start))
         if progress is not None:
             progress("weather years", rows.stop / len(values))
     kwh, fuel, cost, spf, below = (np.concatenate(part, axis=-1) for part in zip(*parts, strict=True))
@@ -167,8 +170,7 @@ def _whole_year(fit: Fit, setting: Setting) -> Window:
 
 def _home(window: Window, values: dict[str, float]) -> HomeInputs:
     home = adjusted(window.case, window, values)
-    scale = values["base_kwh"] / max(window.case.household.annual_kwh, 1.0)
-    return HomeInputs(home.home, home.start, {**window.series, **scaled_series(window, scale)})
+    return HomeInputs(home.home, home.start, {**window.series, **lived_series(window, values)})
 
 
 def _years(homes: Sequence[HomeInputs], axis: TimeAxis, *, burns: bool) -> tuple[ManyYears, Floats]:
@@ -183,35 +185,41 @@ def _years(homes: Sequence[HomeInputs], axis: TimeAxis, *, burns: bool) -> tuple
     return made, made.flow("fuel") * axis.hours
 
 
-def _charged(fit: Fit, made: ManyYears, fuel_kwh: Floats, *, seed: int) -> tuple[Floats, ...]:
+def _charged(fit: Fit, made: ManyYears, fuel_kwh: Floats, *, steady: Floats, seed: int) -> tuple[Floats, ...]:
     """Electricity, fuel and bills by month, performance and missing comfort of simulated homes."""
     case = fit.case
     axis = setting_for(case).axis
     bought = made.flow("grid_import") * axis.hours
     kwh, fuel = (np.stack([e[axis.month == m].sum(axis=0) for m in range(1, 13)]) for e in (bought, fuel_kwh))
     cost = cost_of(case, axis, made).electricity_months
-    kwh, cost = _scattered(fit, "import_kwh", kwh, cost, seed=seed)
+    kwh, cost = _lived(fit, made, "import_kwh", kwh, cost, steady=steady, seed=seed)
     if case.fuel is not None and fuel.any():
         paid = charge_fuel_lanes_months(
             case.fuel, axis, fuel_kwh, currency=case.currency, keeps_supply=case.heat_source == "hybrid"
         )
-        fuel, paid = _scattered(fit, "fuel_kwh", fuel, paid, seed=seed)
+        fuel, paid = _lived(fit, made, "fuel_kwh", fuel, paid, steady=steady, seed=seed)
         cost = cost + paid
     return kwh, fuel, cost, np.asarray(performance(made.totals, None).h4), made.totals.below_k
 
 
-def _scattered(fit: Fit, meter: str, kwh: Floats, cost: Floats, *, seed: int) -> tuple[Floats, Floats]:
-    """Energy and bills of months with the scatter of days that the fit left, (12, samples) each."""
+def _lived(
+    fit: Fit, made: ManyYears, meter: str, kwh: Floats, cost: Floats, *, steady: Floats, seed: int
+) -> tuple[Floats, Floats]:
+    """Energy and bills of months, (12, samples) each, with what no simulation holds.
+
+    That is the heat that flows whatever the weather, (samples,) [kWh/d], and the scatter of days that the fit left.
+    """
+    month = setting_for(fit.case).axis.dates.astype("datetime64[M]").astype(np.int64) % 12
+    days = np.bincount(month, minlength=12)[:, None]
+    more = days * (steady * steady_share(lambda flow: getattr(made.totals, flow), meter))[None, :]
     noise = fit.noises.get(meter) or (fit.noises.get(NET) if meter == "import_kwh" else None)
-    if noise is None:
-        return kwh, cost
-    axis = setting_for(fit.case).axis
-    days = np.bincount(axis.dates.astype("datetime64[M]").astype(np.int64) % 12, minlength=12)[:, None]
-    grown = (1.0 + noise.likeness) / (1.0 - noise.likeness)
-    scatter = (
-        np.random.default_rng([seed, 3 if meter == "import_kwh" else 4]).normal(size=kwh.shape)
-        * noise.whole_sd
-        * np.sqrt(days * grown)
-    )
+    if noise is not None:
+        size = noise.whole_sd * by_load(((kwh + more) / days).mean(axis=1), noise.mean)[month]
+        date = np.arange(len(month))
+        of_days = alike(noise.shares, np.subtract.outer(date, date)) * np.outer(size, size)
+        into = np.eye(12)[month]
+        root = np.linalg.cholesky(into.T @ of_days @ into)
+        rng = np.random.default_rng([seed, 3 if meter == "import_kwh" else 4])
+        more = more + root @ rng.normal(size=kwh.shape)
     per_kwh = (cost.sum(axis=0) / np.maximum(kwh.sum(axis=0), 1.0))[None, :]
-    return np.maximum(kwh + scatter, 0.0), cost + scatter * per_kwh
+    return np.maximum(kwh + more, 0.0), cost + more * per_kwh

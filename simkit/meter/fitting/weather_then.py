@@ -22,6 +22,22 @@ MOST_MISSING = 0.25
 # own: places some tens of kilometres apart warm and cool together from day to day (above nine tenths), places of two
 # climates don't; a biased thermometer moves as any other does
 SAME_PLACE, FEWEST_CHANGES = 0.6, 20
+# Whose thermometer it was, and what is to be said of it.
+SOURCES = {
+    "unit": (
+        f"They come from the unit's own sensor, which is often {SENSOR_BIAS_K:g} K off: it cools its own air while it "
+        "runs, and the sun warms it. A steady bias goes into the needed temperature, not into the heat loss."
+    ),
+    "logger": (
+        "They come from a logger: at a wall or in the sun it reads too warm, and a steady bias goes into the "
+        "temperature held, not into the heat loss."
+    ),
+    "station": (
+        "They come from a weather station: a town is warmer than it and a hollow colder, and what is steady of that "
+        "goes into the temperature held, not into the heat loss."
+    ),
+    "file": "Whose thermometer it was, the file doesn't say: a unit's own sensor and one in the sun are often off.",
+}  # fmt: skip
 RUN_IN = pd.Timedelta(days=15)  # weather is made from so long before: the home runs on it before its readings begin
 
 
@@ -67,8 +83,10 @@ def usual_weather(case: Case, start: pd.Timestamp, end: pd.Timestamp, step_minut
     return WeatherThen(made, None, (note,))
 
 
-def from_temperatures(case: Case, outdoor_c: pd.Series, step_minutes: int, *, sensor: bool = True) -> WeatherThen:
-    """Weather from temperatures that were logged, by the unit's own sensor or by a station.
+def from_temperatures(
+    case: Case, outdoor_c: pd.Series, step_minutes: int, *, source: str = "file"
+) -> WeatherThen:  # fmt: skip
+    """Weather from temperatures that were logged, by the unit's own sensor, a logger or a station.
 
     Parameters
     ----------
@@ -79,8 +97,8 @@ def from_temperatures(case: Case, outdoor_c: pd.Series, step_minutes: int, *, se
         longer ones keep the usual weather, shifted to the level of the days beside them.
     step_minutes
         Length of the steps [min].
-    sensor
-        Whether it is the unit's own sensor, whose bias is then said.
+    source
+        Whose thermometer it was, a key of `SOURCES`, and so what is said of it.
     """
     known = outdoor_c.dropna()
     own = usual_weather(case, known.index[0], known.index[-1], step_minutes)
@@ -103,13 +121,7 @@ def from_temperatures(case: Case, outdoor_c: pd.Series, step_minutes: int, *, se
     if missing > MOST_MISSING * max(total, 1):
         given = f"temperatures of which {100 * missing / max(total, 1):.0f} % are missing"
         raise DataError(Fault("weather", given, "are too few to stand for the weather", "Name a weather file instead"))
-    notes = ["Temperatures are as logged; sunshine and humidity are the usual ones of the case."]
-    if sensor:
-        notes.append(
-            f"They come from the unit's own sensor, which is often {SENSOR_BIAS_K:g} K off: it cools its own air "
-            "while it runs, and the sun warms it. A steady bias goes into the needed temperature, "
-            "not into the heat loss."
-        )
+    notes = ["Temperatures are as logged; sunshine and humidity are the usual ones of the case.", SOURCES[source]]
     if missing:
         notes.append(f"{100 * missing / total:.0f} % of the hours were not logged and follow the days beside them.")
     held = pd.concat([weather.frame["outdoor_c"] for weather in own.years.values()])

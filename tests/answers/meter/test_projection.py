@@ -23,11 +23,12 @@ def _made() -> tuple[Projection, Answer]:
     return made, projection_answer(made, files=("readings.csv",))
 
 
-def test_the_year_comes_first_with_its_range() -> None:
+def test_how_well_it_predicted_its_own_days_comes_before_the_year_with_its_range() -> None:
     made, answer = _made()
     cost = made.year_cost
     said = f"A year will cost about {answer.notation.estimate(cost.middle, cost)} (likely {answer.notation.span(cost)})"
-    assert answer.sentences[0].startswith(said)
+    assert answer.sentences[0].startswith("Tried on its own days, each third of them predicted from the others: ")
+    assert answer.sentences[1].startswith(said)
     assert "The home loses about " in answer.sentence
     assert "will save" not in answer.sentence
     assert answer.data["year_cost"] == [cost.low, cost.middle, cost.high]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from functools import cache
 from itertools import pairwise
 
@@ -61,7 +62,7 @@ def test_fuel_by_the_day_finds_loss_over_efficiency(number: int) -> None:
     true = made.truth["loss_w_per_k"] / made.truth["efficiency"]
     low, high = np.quantile(ratio, (0.005, 0.995))
     assert low < true < high
-    assert np.median(ratio) == pytest.approx(true, rel=0.12)  # own: what is held moves it by 6 % a kelvin, unseen
+    assert np.median(ratio) == pytest.approx(true, rel=0.2)  # own: what is held and what is steady move it, unseen
     assert found.table.loc["base_kwh", "spread_left"] > 0.7  # fuel says nearly nothing of the sockets
     assert abs(found.metrics["fuel_kwh"].nmbe) < 0.05  # ASHRAE Guideline 14
 
@@ -79,7 +80,10 @@ def test_twelve_readings_of_the_year_before_find_it_too(number: int) -> None:
 
 
 def test_the_fitted_boiler_is_a_case_again_and_burns_what_the_middle_burns() -> None:
-    home = _fitted()[1].fitted_case()
+    """But for what a case has no words for: heat that flows whatever the weather, and gains and sun of its own."""
+    found = _fitted()[1]
+    plain = dataclasses.replace(found, draws=found.draws.assign(steady_kwh=0.0, gains=1.0, windows=1.0, mass=1.0))
+    home = found.fitted_case()
     described = _boiler().boiler
     assert home.boiler is not None
     assert described is not None
@@ -87,7 +91,8 @@ def test_the_fitted_boiler_is_a_case_again_and_burns_what_the_middle_burns() -> 
     assert home.boiler.space_efficiency == pytest.approx(described.space_efficiency * scale, abs=6e-4)
     from simkit.year.simulate import simulate
 
-    assert simulate(home).run.totals.fuel == pytest.approx(_year().year_fuel_kwh.middle, rel=0.08)
+    year = project(plain, lanes=32, weather_count=8)
+    assert simulate(home).run.totals.fuel == pytest.approx(year.year_fuel_kwh.middle, rel=0.08)
 
 
 def test_a_boilers_year_costs_its_fuel_and_its_electricity() -> None:
@@ -124,8 +129,8 @@ def test_what_to_measure_next_in_a_boilers_home() -> None:
     assert {"the electricity meter, read daily for a month", "a room logger, for a month"} <= offered
     assert not any("heat meter" in what or "heat pump" in what for what in offered)
     said = projection_answer(_year()).sentences
-    assert " kWh of electricity and " in said[0]
-    assert " kWh of oil" in said[0]
+    assert " kWh of electricity and " in said[1]
+    assert " kWh of oil" in said[1]
     assert not any("SPF" in sentence for sentence in said)
 
 

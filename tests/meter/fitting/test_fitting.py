@@ -34,7 +34,8 @@ def test_blocks_of_lanes_are_the_year_that_simulate_runs() -> None:
     start, end = (pd.Timestamp(day, tz="Europe/Dublin").tz_convert("UTC") for day in ("2025-02-01", "2025-03-01"))
     window = window_of(case, start, end, weather=usual_weather(case, start, end, 60), run_in_days=31)
     unknowns = parameters_of(case)
-    values = np.array([[year.loss_w_per_k, 0.0, 1.0, case.household.annual_kwh, 1.0]])
+    values = np.array([[one.centre for one in unknowns]])
+    values[0, 0] = year.loss_w_per_k
     made = metered(window, unknowns, values, ["import_kwh", "heat_pump_kwh", "room_c"])
     february = year.months.loc[2]
     assert made["import_kwh"].sum() == pytest.approx(february["import_kwh"], rel=2e-3)  # another start a month before
@@ -48,7 +49,7 @@ def test_forty_days_of_the_whole_homes_meter_find_the_home_in_their_ranges() -> 
     table = found.table
     assert (table["low"] < table["high"]).all()
     inside = [table.loc[name, "low"] <= truth[name] <= table.loc[name, "high"] for name in table.index]
-    assert sum(inside) >= 3  # of five at 90 %: fewer than three would happen to one home in a hundred
+    assert sum(inside) >= 6  # of nine at 90 %: fewer than six would happen to one home in a hundred
     assert abs(found.metrics["import_kwh"].nmbe) < 0.05  # ASHRAE Guideline 14: 5 % of bias
     assert found.metrics["import_kwh"].cv_rmse < 0.15  # and 15 % of scatter for a calibrated monthly model
     assert found.emulator_error < 0.6
@@ -61,7 +62,7 @@ def test_more_meters_tell_loss_and_efficiency_apart() -> None:
     truth = twin(4, ALL).truth
     for name in ("loss_w_per_k", "efficiency"):
         assert all_.loc[name, "middle"] == pytest.approx(truth[name], rel=0.12)  # own: meters are off by 2 and 4 %
-    assert "mass" in all_.index
+    assert all_.loc["mass", "spread_left"] < 0.9 * one.loc["mass", "spread_left"]
 
 
 def test_the_emulator_stands_for_the_simulation_within_its_stated_error() -> None:
@@ -74,8 +75,9 @@ def test_the_emulator_stands_for_the_simulation_within_its_stated_error() -> Non
         values = np.column_stack([one.value(scores[:, j]) for j, one in enumerate(unknowns)])
         return metered(window, unknowns, values, ["import_kwh"])["import_kwh"]
 
-    made = emulate(simulate, np.zeros(5), 0.5 * np.eye(5), count=256, width=1.2, seed=3)
-    fresh = np.random.default_rng(8).normal(0, 0.5, (64, 5)).clip(-1.2, 1.2)
+    count = len(unknowns)
+    made = emulate(simulate, np.zeros(count), 0.5 * np.eye(count), count=512, width=1.2, seed=3)
+    fresh = np.random.default_rng(8).normal(0, 0.5, (64, count)).clip(-1.2, 1.2)
     apart = np.sqrt(np.mean((made.at(fresh) - simulate(fresh)) ** 2, axis=0))
     assert np.mean(apart) < 1.3 * np.mean(made.error)
     assert np.mean(apart) < 0.02 * simulate(fresh).mean()  # a day's reheat may fall on either side of midnight
@@ -116,7 +118,7 @@ def test_readings_over_new_year_and_by_odd_dates_are_fitted_too() -> None:
 def test_weather_from_a_sensor_or_from_degree_days_says_what_it_is() -> None:
     case, made = flagship(), twin()
     outdoor = made.weather.years[2025].frame["outdoor_c"]
-    then = from_temperatures(case, outdoor["2025-01-01":"2025-02-25"].resample("60min").mean(), 30)
+    then = from_temperatures(case, outdoor["2025-01-01":"2025-02-25"].resample("60min").mean(), 30, source="unit")
     inside = slice("2025-01-10", "2025-02-18")
     np.testing.assert_allclose(
         then.years[2025].frame["outdoor_c"][inside].resample("60min").mean(), outdoor[inside].resample("60min").mean(), atol=1e-9
@@ -179,8 +181,9 @@ def test_hours_and_days_give_the_loss_that_half_hours_give() -> None:
     found = [fit(case, [one, logger], draws=2000) for one in (half, _summed(half, "60min"), _summed(half, "1D"))]
     loss = [one.table.loc["loss_w_per_k", "middle"] for one in found]
     assert loss[1:] == pytest.approx([loss[0]] * 2, abs=1.0)
-    assert max(one.metrics["import_kwh"].cv_rmse for one in found) < 0.15
+    assert max(one.metrics["import_kwh"].cv_rmse for one in found) < 0.2  # own: people scatter by a sixth of a day
     assert "Temperatures are as logged" in found[1].notes[0]
+    assert "They come from a logger" in found[1].notes[1]
 
 
 def test_typed_degree_days_give_one_loss_whatever_the_readings_step() -> None:
