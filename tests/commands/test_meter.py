@@ -78,7 +78,11 @@ def test_fit_tells_the_home_and_writes_a_case(ask: Ask, bungalow: Path, readings
     found = ask("fit", bungalow, readings, "--draws", "1280", "--write", target, "--json")
     assert found.code == 0
     told = json.loads(found.out)
-    assert set(told["unknowns"]) == {"loss_w_per_k", "held_k", "efficiency", "base_kwh", "draws"}
+    assert list(told["unknowns"]) == [
+        "loss_w_per_k", "held_k", "efficiency", "base_kwh", "steady_kwh", "gains", "windows", "mass", "draws",
+    ]  # fmt: skip
+    held = told["held_out"]["import_kwh"]
+    assert 0 < held["inside"] <= held["days"] == 25
     assert abs(told["metrics"]["import_kwh"]["nmbe"]) < 0.05
     assert [row["signature"] for row in told["tables"]["signature"]]
     assert "% off on a typical day" in told["signature"][0]

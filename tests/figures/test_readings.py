@@ -67,7 +67,7 @@ def test_the_fit_is_drawn_over_time_and_against_temperature() -> None:
 def test_pairs_are_a_triangle_of_the_unknowns() -> None:
     axes = drawn.posterior_pairs(fitted())
     assert len(axes) == 10
-    assert drawn.posterior_pairs_sentence(fitted()).startswith("Strongest tie: efficiency of the heat pump")
+    assert drawn.posterior_pairs_sentence(fitted(4)).startswith("Strongest tie: efficiency of the heat pump")
 
 
 def test_the_fan_stands_on_its_low_and_ends_at_its_high() -> None:

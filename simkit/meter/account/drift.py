@@ -15,7 +15,8 @@ if TYPE_CHECKING:
 
 LEAST_DAYS = 10  # days after which a drift is sought
 SEEN_AT = 3.3  # own: of all change dates tried, one in a hundred reaches this by chance (tested on invented homes)
-TELLS = 2.0
+GROWS = "it grows with the heating, as after other settings, or with a fault of the machine"
+ALIKE = "it is alike on mild and cold days, as with more people, more hot water or a heater left on"
 # Measured by tests/bench/meter.py: accounts of three months after a fit on forty days, the change two months old.
 HOMES, FALSE_NOTICES, NOTICED_SHARE, NOTICED = 66, 0, 0.15, 55
 RATES = (
@@ -67,47 +68,32 @@ def drift_of(account: Account, days: pd.DataFrame, expected: Floats) -> Drift | 
     if n < LEAST_DAYS:
         return None
     residual = (days["metered_kwh"] - days["expected_kwh"]).to_numpy()
-    grown = (1.0 + account.likeness) / (1.0 - account.likeness)
-    dates = range(n - LEAST_DAYS + 1)
-    size = np.array([residual[k:].mean() for k in dates])
-    doubt = np.array([expected[:, k:].mean(axis=1).std() for k in dates])
-    error = (account.day_sd_kwh**2 * grown / (n - np.array(dates)) + doubt**2) ** 0.5
-    seen = float((np.abs(size) / error).max())
+    apart = np.abs(np.subtract.outer(np.arange(n), np.arange(n)))
+    covariance = account.day_sd_kwh**2 * account.likeness**apart + np.cov(expected.T)
+    root = np.linalg.inv(np.linalg.cholesky(covariance))
+    heat = days["heat_kwh"].to_numpy()
+    heating = heat / max(float(heat.mean()), 1e-9)
+    tried = [_change(root, residual, k, shape) for k in range(n - LEAST_DAYS + 1) for shape in (np.ones(n), heating)]
+    best = int(np.argmax([abs(size) / error for size, error in tried]))
+    k, grows, (size, error) = best // 2, best % 2 == 1, tried[best]
+    seen = abs(size) / error
     if seen < SEEN_AT:
         return None
     from scipy.stats import norm
 
     chance = min(1.0, 2.0 * float(norm.sf(seen)) * max(n / LEAST_DAYS, 1.0))
-    heat = days["heat_kwh"].to_numpy()
-    k = min(dates, key=lambda k: _left(residual, heat, k))
-    low, high = size[k] - 1.645 * error[k], size[k] + 1.645 * error[k]
-    kind = _kind(residual[k:], heat[k:])
-    return Drift(days.index[k], float(size[k]), float(low), float(high), 1.0 - chance, kind)
+    return Drift(
+        days.index[k], size, size - 1.645 * error, size + 1.645 * error, 1.0 - chance, GROWS if grows else ALIKE
+    )
 
 
-def _left(residual: Floats, heat: Floats, k: int) -> float:
-    """Sum of squares left by a change at day k, alike on all days or grown with the heating, whichever is less.
+def _change(root: Floats, residual: Floats, k: int, shape: Floats) -> tuple[float, float]:
+    """A change at day k, the same on all days or growing with the heating: its size on a mean day and its error [kWh].
 
-    The date on which a change is surest is not that of the change: what the heating takes is doubted most on cold days,
-    so that a fault of the machine in March would be seen best, and dated, in May.
+    By generalised least squares: days before the change tell of the home as well, so that what the fit left in doubt
+    (the sun of a spring that it never saw) is not counted against a change that the days show plainly.
     """
-    after = np.arange(len(residual)) >= k
-    left = []
-    for grown in (after.astype(np.float64), after * heat):
-        design = np.column_stack([np.ones_like(heat), grown])
-        found, *_ = np.linalg.lstsq(design, residual, rcond=None)
-        left.append(float(((residual - design @ found) ** 2).sum()))
-    return min(left)
-
-
-def _kind(residual: Floats, heat: Floats) -> str:
-    """Whether a drift grows with the heating or is the same every day."""
-    design = np.column_stack([np.ones_like(heat), heat - heat.mean()])
-    found, *_ = np.linalg.lstsq(design, residual, rcond=None)
-    left = residual - design @ found
-    error = (
-        float((left**2).sum()) / max(len(heat) - 2, 1) / max(float(((heat - heat.mean()) ** 2).sum()), 1e-9)
-    ) ** 0.5
-    if found[1] * found[0] > 0 and abs(found[1]) > TELLS * error:
-        return "it grows with the heating, as after other settings, or with a fault of the machine"
-    return "it is alike on mild and cold days, as with more people, more hot water or a heater left on"
+    after = np.where(np.arange(len(shape)) >= k, shape, 0.0)
+    step = root @ after
+    square, mean = max(float(step @ step), 1e-12), float(after[k:].mean())
+    return float(step @ (root @ residual)) / square * mean, mean / square**0.5

@@ -9,9 +9,8 @@ import pandas as pd
 from scipy import stats
 
 from simkit.arrays import Floats
-from simkit.meter.fitting.likelihood import SYSTEMATIC
 from simkit.meter.fitting.noise import Noise, found, noise_of
-from simkit.meter.fitting.observations import Channel
+from simkit.meter.fitting.observations import SYSTEMATIC, Channel
 
 BLOCKS = 3
 LEAST_IN_BLOCK = 3

@@ -18,9 +18,9 @@ from simkit.meter.account.metrics import Metrics, metrics_of
 from simkit.meter.fitting.backtest import HeldOut
 from simkit.meter.fitting.emulator import Emulator
 from simkit.meter.fitting.lanes import NET, metered
-from simkit.meter.fitting.likelihood import SYSTEMATIC, split
+from simkit.meter.fitting.likelihood import split
 from simkit.meter.fitting.noise import Noise, alike, by_load
-from simkit.meter.fitting.observations import Channel
+from simkit.meter.fitting.observations import SYSTEMATIC, Channel
 from simkit.meter.fitting.parameters import Parameter
 from simkit.meter.fitting.weather_then import WeatherThen
 from simkit.meter.fitting.window import Window, window_of

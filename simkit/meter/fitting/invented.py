@@ -13,7 +13,7 @@ from simkit.case.case import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_home
 from simkit.meter.fitting.lanes import COUNTED, adjusted, lived_series, steady_share
-from simkit.meter.fitting.likelihood import SYSTEMATIC
+from simkit.meter.fitting.observations import SYSTEMATIC
 from simkit.meter.fitting.parameters import parameters_of
 from simkit.meter.fitting.weather_then import WeatherThen, in_year
 from simkit.meter.fitting.window import Window, window_of

@@ -10,16 +10,10 @@ import numpy as np
 from simkit.arrays import Floats
 from simkit.meter.fitting.emulator import Emulator
 from simkit.meter.fitting.noise import Noise
-from simkit.meter.fitting.observations import Channel
+from simkit.meter.fitting.observations import SYSTEMATIC, Channel
 
 SHARED = 1.0 / 3.0  # own: power of the number of meters for which they count together
 NOISE_SD = 1.0  # of the logarithm: the noise's prior is wide
-# Own, after what classes of meters allow: what a meter may show too much or too little all along, a standard deviation,
-# as a share of what it shows, or [K]. It also stands for what the physics leaves out.
-SYSTEMATIC = {
-    "import_kwh": 0.01, "export_kwh": 0.01, "heat_pump_kwh": 0.02, "heat_kwh": 0.04, "fuel_kwh": 0.02, "room_c": 0.3,
-    "net_kwh": 0.02,
-}  # fmt: skip
 TAILS = 6  # degrees of freedom of what is drawn from: tails longer than those of the posterior
 ROUNDS, ROUND_DRAWS = 4, 4000
 FURTHEST = 4.5  # scores beyond which nothing is drawn: the emulator is not made for them

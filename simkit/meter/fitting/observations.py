@@ -21,6 +21,12 @@ FITTED = (*COUNTED, "room_c")
 LEAST_OBSERVATIONS = 6
 STATION_WORDS = ("station", "weather", "wetter", "météo", "meteo", "airport", "tiempo", "weer")
 LONGEST_STEP_MIN = 240.0  # own: longer intervals are spans, not parts of a day
+# Own, after what classes of meters allow: what a meter may show too much or too little all along, a standard deviation,
+# as a share of what it shows, or [K]. It also stands for what the physics leaves out.
+SYSTEMATIC = {
+    "import_kwh": 0.01, "export_kwh": 0.01, "heat_pump_kwh": 0.02, "heat_kwh": 0.04, "fuel_kwh": 0.02, "room_c": 0.3,
+    "net_kwh": 0.02,
+}  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)

@@ -62,7 +62,7 @@ def test_more_meters_tell_loss_and_efficiency_apart() -> None:
     truth = twin(4, ALL).truth
     for name in ("loss_w_per_k", "efficiency"):
         assert all_.loc[name, "middle"] == pytest.approx(truth[name], rel=0.12)  # own: meters are off by 2 and 4 %
-    assert all_.loc["mass", "spread_left"] < 0.9 * one.loc["mass", "spread_left"]
+    assert all_.loc["mass", "spread_left"] < 0.95 * one.loc["mass", "spread_left"]
 
 
 def test_the_emulator_stands_for_the_simulation_within_its_stated_error() -> None:

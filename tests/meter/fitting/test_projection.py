@@ -25,7 +25,7 @@ def test_months_add_up_and_ranges_are_in_order() -> None:
     months = made.months
     assert (months["import_kwh_low"] < months["import_kwh_high"]).all()
     assert made.year_kwh.middle == pytest.approx(
-        months["import_kwh_middle"].sum(), rel=0.04
+        months["import_kwh_middle"].sum(), rel=0.08
     )  # own: medians don't add up
     assert months["month_cost_middle"].idxmax() in (1, 2, 12)
 
