@@ -18,7 +18,7 @@ SEEN_AT = 3.3  # own: of all change dates tried, one in a hundred reaches this b
 GROWS = "it grows with the heating, as after other settings, or with a fault of the machine"
 ALIKE = "it is alike on mild and cold days, as with more people, more hot water or a heater left on"
 # Measured by tests/bench/meter.py: accounts of three months after a fit on forty days, the change two months old.
-HOMES, FALSE_NOTICES, NOTICED_SHARE, NOTICED = 66, 0, 0.15, 55
+HOMES, FALSE_NOTICES, NOTICED_SHARE, NOTICED = 60, 1, 0.15, 48
 RATES = (
     f"Of {HOMES} invented homes left alone, {FALSE_NOTICES} had such a notice within three months; a change of "
     f"{100 * NOTICED_SHARE:.0f} % of the heat pump's electricity was noticed in {NOTICED} within two."
