@@ -25,6 +25,7 @@ from simkit.meter.reading.reading import readings_from
 from simkit.uncertainty.ranges import Range
 
 LANES = 48
+STRAYED = 24  # sets of scatter that are laid on each sample for the band of a day
 OTHER_PRICE = 0.03
 LOGGED = 0.7  # own: share of an account's rows from which its temperatures stand for the weather
 
@@ -102,7 +103,9 @@ def statement(
     days = pd.DataFrame(index=block_days)
     days["metered_kwh"] = daily.reindex(block_days).to_numpy()
     days["expected_kwh"] = expected[0]
-    days["expected_low"], days["expected_high"] = np.quantile(expected, (0.1, 0.9), axis=0)
+    # a day strays from the fitted home as the days of the fit did: without that most days fall outside
+    strayed = expected + account.day_sd_kwh * np.random.default_rng(1).normal(size=(STRAYED, *expected.shape))
+    days["expected_low"], days["expected_high"] = np.quantile(strayed, (0.1, 0.9), axis=(0, 1))
     days["heat_kwh"], days["outdoor_c"] = made["heat_pump_kwh"][0], window.block_mean("outdoor_c")
     days["cost"] = _costs(case, frame, window, days["metered_kwh"].to_numpy())
     read = days["metered_kwh"].notna().to_numpy()

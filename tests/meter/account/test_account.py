@@ -123,3 +123,12 @@ def test_a_logger_in_a_file_of_its_own_counts(tmp_path: Path, days: bool) -> Non
         expected[name] = statement(account).days["expected_kwh"]
     assert expected["two"].to_numpy() == pytest.approx(expected["one"].to_numpy(), rel=1e-6)
     assert abs(expected["without"].sum() / expected["one"].sum() - 1.0) > 0.02
+
+
+def test_four_days_in_five_lie_in_the_band_of_what_was_expected(tmp_path: Path) -> None:
+    longer = twin().readings  # own: 80 % of days by the band's meaning; days of later weeks, which the fit never saw
+    days = statement(_with(_account(tmp_path), longer.frame), weather=twin().weather).days
+    later = days[40:]
+    inside = later["metered_kwh"].between(later["expected_low"], later["expected_high"]).mean()
+    assert len(later) > 30
+    assert 0.65 < inside < 0.95
