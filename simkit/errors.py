@@ -7,8 +7,10 @@ one input are gathered first and raised together, so that a user mends a file on
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
+
+MESSAGE_CHARACTERS, LEAST_SHOWN = 500, 60  # own
 
 
 @dataclass(frozen=True)
@@ -33,6 +35,15 @@ class Fault:
     remedy: str
 
     def __str__(self) -> str:
+        whole = self._worded()
+        for part in ("given", "where", "allowed", "remedy"):
+            held, over = getattr(self, part), len(whole) - MESSAGE_CHARACTERS
+            if over > 0 and len(held) > LEAST_SHOWN:
+                shown = max(LEAST_SHOWN, len(held) - over)
+                return str(replace(self, **{part: f"{held[: shown - 13]} .. {held[-8:]}"}))
+        return whole
+
+    def _worded(self) -> str:
         place = f"{self.where} " if self.where.endswith((":", "]")) else f"{self.where}: " if self.where else ""
         given = f"{self.given} " if self.given else ""
         return f"{place}{given}{self.allowed.rstrip('.')}. {self.remedy.rstrip('.')}."

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from simkit.bounds import OPTIONS
 from simkit.case.case import Case, Head, Made, tariff_stem
 from simkit.case.defaults import full_table
 from simkit.case.heating.boiler import kwh_of_this_fuel
@@ -154,11 +155,11 @@ def _options(stated: Table, setting: Setting, *, known: list[Fault]) -> tuple[li
     """Every option laid over the case, and what is wrong with them that isn't `known` of the case itself."""
     tables = stated.get("option", [])
     if not isinstance(tables, list):
-        remedy = "Write [[option]] with double brackets, once for each alternative"
-        return [], [Fault("", "option", "is not a list of tables", remedy)]
+        return [], [Fault("", "option", "is not a list of tables", "Write [[option]] once for each alternative")]
     cases: list[Case] = []
-    faults: list[Fault] = []
-    for number, table in enumerate(tables, start=1):
+    many = Fault("", f"{len(tables)} options", f"are more than {OPTIONS}", "Keep those that you would choose")
+    faults = [many] * (len(tables) > OPTIONS)
+    for number, table in enumerate(tables[:OPTIONS], start=1):
         name = table.get("name") if isinstance(table, Mapping) else None
         label = f', option "{name}"' if isinstance(name, str) and name else f", option no. {number}"
         case, wrong = _option(stated, table, replace(setting, label=f"{setting.label}{label}"))

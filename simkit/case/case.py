@@ -36,7 +36,7 @@ from simkit.case.power.car import Car
 from simkit.case.power.solar import Solar
 from simkit.case.remarks import remarks
 from simkit.schema.overlay import Table
-from simkit.schema.section import Section, said, text
+from simkit.schema.section import PROSE_PATTERN, Section, said, text
 from simkit.tariff.tariff import Tariff, files_turned
 
 
@@ -44,7 +44,7 @@ class Head(Section):
     """The keys of a case file that stand before all tables."""
 
     name: str = text("What to call the home", example="Bungalow by the water")
-    note: str = said("Anything worth saying about it", example="invented home", max_length=2000)
+    note: str = said("Anything worth saying about it", example="invented home", max_length=2000, pattern=PROSE_PATTERN)
     currency: str = text("Currency of all prices, ISO 4217", example="EUR")
     heat_source: Literal["heat_pump", "boiler", "hybrid"] = said("What heats the home", example="heat_pump")
     as_operated: bool = said(

@@ -33,7 +33,7 @@ _NAMES = (
     "gen feb maa avr maj - lug aou set ott - dic",
 )  # fmt: skip
 MONTHS = {name: k + 1 for names in _NAMES for k, name in enumerate(names.split()) if name != "-"}
-NO_TIME = np.datetime64("NaT", "s")
+NO_TIME, LATEST_S, FARTHEST_MIN = np.datetime64("NaT", "s"), 4.133e9, 14 * 60  # to 2100; 14 h from UTC
 YEAR_FIRST, DAY_FIRST, MONTH_FIRST = "year first", "day first", "month first"
 
 
@@ -108,7 +108,7 @@ def parsed(cells: list[str], order: str | None = None, month_first: float = 0.1)
     elif n and EPOCH.match(cells[0]):
         numbers = pd.to_numeric(pd.Series(cells), errors="coerce").to_numpy(dtype=np.float64)
         seconds = np.where(numbers > 1e11, numbers / 1000.0, numbers)
-        good = np.isfinite(seconds)
+        good = (seconds >= 0) & (seconds < LATEST_S)
         naive[good] = seconds[good].astype(np.int64).astype("datetime64[s]")
         return Parsed(naive, np.where(good, 0.0, np.nan), YEAR_FIRST, 1.0, True)
     if n and (MONTH_ALONE.match(cells[0]) or NAME_FIRST.match(cells[0])):
@@ -132,6 +132,7 @@ def parsed(cells: list[str], order: str | None = None, month_first: float = 0.1)
     if any(zone):
         known = {text: _offset(text) for text in set(zone) if text}
         offset[rows] = [known.get(text, np.nan) if text else np.nan for text in zone]
+        naive[np.abs(offset) > FARTHEST_MIN] = NO_TIME
     naive = np.where(naive.astype(np.int64) % 60 == 59, naive + np.timedelta64(1, "s"), naive)
     return Parsed(naive, offset, shown, certain, any(h is not None for h in hour))
 
@@ -213,10 +214,9 @@ def to_utc(naive: Dates, clock: str, zone: str) -> tuple[Dates, Bools, Bools]:
     single
         Which stamps of the repeated hour come only once: they are taken for the first time round, (n,).
     """
-    none = np.zeros(len(naive), dtype=bool)
     if clock != "local":
         ahead = 0 if clock == "utc" else int(_offset(clock))
-        return naive - np.timedelta64(ahead, "m"), none, none
+        return naive - np.timedelta64(ahead, "m"), *np.zeros((2, len(naive)), dtype=bool)
     index = pd.DatetimeIndex(naive)
     seen = pd.Series(naive).duplicated(keep="first").to_numpy()
     known = index.tz_localize(zone, ambiguous=~seen, nonexistent="NaT")

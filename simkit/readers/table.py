@@ -19,6 +19,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats
+from simkit.bounds import TABLE_CELLS, TABLE_COLUMNS
 from simkit.errors import DataError, Fault, nearest
 from simkit.readers.stamps import looks_like_date, minute_of_cell
 from simkit.readers.text_file import read_text
@@ -104,12 +105,8 @@ def table_of(text: str, name: str) -> Table:
     first = first if above is None else above + 1
     kept_rows = [k for k in kept[first:] if not lines[k].startswith("#")]
     body = [lines[k] for k in kept_rows]
-    width = max(_count(line, separator) for line in body)
-    frame = pd.read_csv(
-        io.StringIO("\n".join(body)), sep=separator, header=None, names=range(width), dtype=str,
-        keep_default_na=False, skipinitialspace=True, skip_blank_lines=False, quoting=csv.QUOTE_MINIMAL,
-    )  # fmt: skip
-    frame = frame.where(frame.notna(), "")
+    frame = _cells(name, body, separator, kept_rows)
+    width = frame.shape[1]
     head = ("",) * width
     if above is not None:
         named = _split(sample[above].lstrip("# "), separator)
@@ -117,6 +114,28 @@ def table_of(text: str, name: str) -> Table:
     return Table(
         name, frame, head, tuple(sample[: first if above is None else above]), separator, np.array(kept_rows) + 1
     )
+
+
+def _cells(name: str, body: list[str], separator: str, at: list[int]) -> pd.DataFrame:
+    """Cut rows into cells; too many of them, or a quote that runs on over the end of its line, are refused."""
+    counts = [_count(line, separator) for line in body]
+    width = max(counts)
+    if width > TABLE_COLUMNS or width * len(body) > TABLE_CELLS:
+        where = f"{name} line {at[counts.index(width)] + 1}"
+        allowed = f"are more than a table of {len(body):,} rows may have"
+        raise DataError(Fault(where, f"{width:,} cells", allowed, "Mend the line, or export fewer columns and years"))
+    try:
+        frame = pd.read_csv(
+            io.StringIO("\n".join(body)), sep=separator, header=None, names=range(width), dtype=str,
+            keep_default_na=False, skipinitialspace=True, skip_blank_lines=False, quoting=csv.QUOTE_MINIMAL,
+        )  # fmt: skip
+    except pd.errors.ParserError:
+        frame = pd.DataFrame()
+    if len(frame) != len(body):
+        odd = next((k for k, line in enumerate(body) if line.count('"') % 2), 0)
+        where = f"{name} line {at[odd] + 1}"
+        raise DataError(Fault(where, f"'{body[odd][:60]}'", "opens a quote and does not close it", "Mend the line"))
+    return frame.where(frame.notna(), "")
 
 
 def _count(line: str, separator: str) -> int:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from simkit.bounds import LINE_CHARACTERS, TABLE_BYTES, TABLE_ROWS
 from simkit.errors import DataError, Fault
 
-LARGEST_MB = 60.0  # own: thirty years of half-hours in the wordiest layout met
 _SIGNATURES = (
     (b"PK\x03\x04", "a spreadsheet or a packed file"),
     (b"\x1f\x8b", "a packed file"),
@@ -35,31 +35,44 @@ def read_text(path: Path | str) -> str:
             remedy = "Unpack it, or export the table as plain text (CSV)"
             raise DataError(Fault(path.name, "the file", f"is {what}, and plain text is needed", remedy))
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return _lines(raw.decode("utf-16", errors="replace"))
+        return _lines(path.name, raw.decode("utf-16", errors="replace"))
     if b"\x00" in raw or sum(byte < 9 for byte in raw[:4000]) > 4:
         remedy = "Check that the right file is named, or export the table as plain text (CSV)"
         raise DataError(Fault(path.name, "the file", "is binary, and plain text is needed", remedy))
     try:
-        return _lines(raw.decode("utf-8-sig"))
+        return _lines(path.name, raw.decode("utf-8-sig"))
     except UnicodeDecodeError:
-        return _lines(raw.decode("cp1252", errors="replace"))
+        return _lines(path.name, raw.decode("cp1252", errors="replace"))
 
 
-def _lines(text: str) -> str:
-    return text.replace("\r\n", "\n").replace("\r", "\n")
+def _lines(name: str, text: str) -> str:
+    """The text with plain ends of lines, neither too many of them nor any too long to be a row."""
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    if len(lines) > TABLE_ROWS:
+        remedy = "Export fewer years, or wider intervals"
+        raise DataError(Fault(name, f"the file of {len(lines):,} lines", f"has more than {TABLE_ROWS:,}", remedy))
+    longest = max(range(len(lines)), key=lambda k: len(lines[k]))
+    if len(lines[longest]) > LINE_CHARACTERS:
+        given = f"a line of {len(lines[longest]):,} characters"
+        allowed = f"is longer than {LINE_CHARACTERS:,}, and no row of a table is"
+        raise DataError(Fault(f"{name} line {longest + 1}", given, allowed, "Export the table again, a row a line"))
+    return "\n".join(lines)
 
 
 def _bytes(path: Path) -> bytes:
     if path.is_dir():
         raise DataError(Fault(path.name, "", "is a folder, and a file is needed", "Name the file in it"))
     try:
-        size_mb = path.stat().st_size / 1e6
-        if size_mb > LARGEST_MB:
-            allowed = (
-                f"is larger than {LARGEST_MB:g} MB, which thirty years of half-hours don't fill; nothing of it was read"
+        size = path.stat().st_size
+        if not path.is_file():
+            raise DataError(
+                Fault(path.name, "", "is a pipe or a device, and a file is needed", "Save it as a file first")
             )
+        if size > TABLE_BYTES:
+            most = f"{TABLE_BYTES / 1e6:g} MB"
+            allowed = f"is larger than {most}, which thirty years of half-hours don't fill; nothing of it was read"
             remedy = "Export one meter or one place, and fewer years"
-            raise DataError(Fault(path.name, f"the file of {size_mb:,.0f} MB", allowed, remedy))
+            raise DataError(Fault(path.name, f"the file of {size / 1e6:,.0f} MB", allowed, remedy))
         return path.read_bytes()
     except FileNotFoundError:
         remedy = f"Put it there, or mend the path: {path} was looked for"

@@ -182,6 +182,8 @@ def _number_in(key: str, value: str, field: FieldInfo) -> str | None:
 def time_hint(key: str, value: str, field: FieldInfo, why: str) -> tuple[str, str]:
     """What is allowed and what to do where text isn't written as it should be: a time of day, or a clock."""
     example = shown(example_of(field))
+    if not (value.strip() and value.isprintable()):
+        return f"is blank, or holds a character that can't be seen{why}", f"Write for example {key} = {example}"
     if key not in ("from", "to"):
         return f"is not written as it should be{why}", f"Write for example {key} = {example}"
     end = "24:00" if key == "to" else "23:59"

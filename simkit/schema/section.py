@@ -20,6 +20,11 @@ Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "satur
 
 TIME_PATTERN = r"^([01][0-9]|2[0-3]):[0-5][0-9]$"
 CLOCK_PATTERN = r"^(utc|local|[+-](0[0-9]|1[0-4]):[0-5][0-9])$"
+_UNSEEN = (
+    r"\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff"  # controls, marks of direction, ends of lines
+)
+TEXT_PATTERN = rf"^[^{_UNSEEN}]*[^{_UNSEEN}\s][^{_UNSEEN}]*$"
+PROSE_PATTERN = rf"^(?:[^{_UNSEEN}]|[\n\t])*$"
 END_PATTERN = r"^(([01][0-9]|2[0-3]):[0-5][0-9]|24:00)$"
 
 
@@ -160,8 +165,8 @@ def said(meaning: str, *, example: Any, alias: str | None = None, absent: bool =
 
 
 def text(meaning: str, *, example: str, absent: bool = False) -> Any:
-    """Describe a short line of text that can't be empty."""
-    return said(meaning, example=example, absent=absent, min_length=1, max_length=200)
+    """Describe a short line of text in which something can be seen, and nothing that can't."""
+    return said(meaning, example=example, absent=absent, min_length=1, max_length=200, pattern=TEXT_PATTERN)
 
 
 def worded(allowed: str, remedy: str, words: Iterable[str] = ()) -> WrapValidator:

@@ -9,9 +9,10 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+from simkit.bounds import LIST_LENGTH, TOML_BYTES, TOML_DOTS, TOML_LINE_CHARACTERS, TOML_NESTING, WHOLE_NUMBER
 from simkit.errors import CaseError, Fault, nearest
 
-LARGEST_BYTES = 5_000_000  # own: a case of a home is a few kilobytes
+KEY = re.compile(r"[\w-]+|\"[^\"]*\"|'[^']*'")
 
 
 def read_toml(path: str | Path, *, what: str = "case file") -> dict[str, Any]:
@@ -32,12 +33,35 @@ def read_toml(path: str | Path, *, what: str = "case file") -> dict[str, Any]:
     path = Path(path)
     source = _text_of(path, what)
     try:
-        return tomllib.loads(source)
+        held = tomllib.loads(source)
     except tomllib.TOMLDecodeError as error:
         raise CaseError(_syntax_fault(path, source, str(error))) from None
     except (RecursionError, ValueError):
         remedy = f"Look for an endless number or for brackets that are never closed, or begin a new {what}"
         raise CaseError(Fault(path.name, "", "can't be read as TOML", remedy)) from None
+    _require_bounded(held, path.name)
+    return held
+
+
+def _require_bounded(held: dict[str, Any], name: str) -> None:
+    """Refuse tables too deep, lists too long and whole numbers too large for anything that describes a home."""
+    level: list[tuple[Any, Any]] = [("the file", held)]
+    for depth in range(TOML_NESTING + 2):
+        for key, value in level:
+            if isinstance(value, int) and abs(value) > WHOLE_NUMBER:
+                raise CaseError(Fault(name, key, "is a whole number of more than 15 digits", "Write a smaller one"))
+            if isinstance(value, dict | list) and len(value) > LIST_LENGTH:
+                allowed = f"holds {len(value):,} values, and {LIST_LENGTH:,} are the most"
+                raise CaseError(Fault(name, key, allowed, "Write fewer"))
+            if depth > TOML_NESTING and isinstance(value, dict | list):
+                allowed = f"stands more than {TOML_NESTING} tables deep"
+                raise CaseError(Fault(name, key, allowed, "Look for a dot or a bracket too many"))
+        level = [
+            (key if isinstance(value, list) else inner, one)
+            for key, value in level
+            if isinstance(value, dict | list)
+            for inner, one in (value.items() if isinstance(value, dict) else enumerate(value))
+        ]
 
 
 def _text_of(path: Path, what: str) -> str:
@@ -48,7 +72,9 @@ def _text_of(path: Path, what: str) -> str:
         if path.is_dir():
             raise fault("is a folder, not a file", f"Name the {what} inside it, such as {path.name or '.'}/case.toml")
         size = path.stat().st_size
-        if size > LARGEST_BYTES:
+        if not path.is_file():
+            raise fault("is a pipe or a device, not a file", f"Save the {what} as a file first")
+        if size > TOML_BYTES:
             raise fault(f"holds {size / 1e6:.0f} MB, far more than a {what}", "Look whether it is the right file")
         raw = path.read_bytes()
     except FileNotFoundError:
@@ -76,13 +102,31 @@ def _decoded(raw: bytes, fault: Any, what: str) -> str:
     if b"\0" in raw:
         raise fault("is not text but binary data", f"Look whether it is really a {what}")
     try:
-        return raw.decode("utf-8-sig").replace("\r\n", "\n")
+        source = raw.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
         raise fault(
             f"is not UTF-8 text: line {line} holds a character in another encoding",
             "Save it again as UTF-8 from the editor",
         ) from None
+    lines = source.split("\n")
+    longest, deepest = max(lines, key=len), max(lines, key=_dotted)
+    if len(longest) > TOML_LINE_CHARACTERS:
+        allowed = f"holds a line of {len(longest):,} characters, and {TOML_LINE_CHARACTERS:,} are the most"
+        raise fault(allowed, f'Break the line that begins "{longest[:30]}"')
+    if _dotted(deepest) > TOML_DOTS:
+        allowed = f"holds a key more than {TOML_NESTING} tables deep"
+        raise fault(allowed, f'Look for dots too many in the line that begins "{deepest.strip()[:30]}"')
+    return source
+
+
+def _dotted(line: str) -> int:
+    """Most names of tables that follow each other with a dot between them."""
+    most = run = 0
+    for piece in line.split(".")[1:-1] if line.count(".") > TOML_DOTS else ():
+        run = run + 1 if KEY.fullmatch(piece.strip()) else 0
+        most = max(most, run)
+    return most
 
 
 # What a line that TOML can't read most often means, tried in this order: pattern of the line, and what to do.

@@ -147,9 +147,7 @@ def test_names_of_options(names: list[str], baseline: str, sentence: str) -> Non
 
 def test_options_that_are_no_list() -> None:
     sentence = only(table("baseline", option={"name": "x"}))
-    assert sentence == (
-        "case.toml: option is not a list of tables. Write [[option]] with double brackets, once for each alternative."
-    )
+    assert sentence == ("case.toml: option is not a list of tables. Write [[option]] once for each alternative.")
 
 
 # --- vary -------------------------------------------------------------------------------------------------------------

@@ -80,10 +80,10 @@ CONTENTS = [
     (b'a = 1\nname = "caf\xe9"', "case.toml: is not UTF-8 text: line 2 holds a character in another encoding. Save "
      "it again "
      "as UTF-8 from the editor."),
-    (b"a = " + b"[" * 20000, "case.toml: can't be read as TOML. Look for an endless number or for brackets that are "
+    (b"a = " + b"[" * 5000, "case.toml: can't be read as TOML. Look for an endless number or for brackets that are "
      "never "
      "closed, or begin a new case file."),
-    (b"a = " + b"9" * 10000, "case.toml: can't be read as TOML. Look for an endless number or for brackets that are "
+    (b"a = " + b"9" * 5000, "case.toml: can't be read as TOML. Look for an endless number or for brackets that are "
      "never "
      "closed, or begin a new case file."),
     (b"#" * 6_000_000, "case.toml: holds 6 MB, far more than a case file. Look whether it is the right file."),

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any, Literal
 
 from simkit.errors import Fault
-from simkit.schema.section import Section, number, said, text
+from simkit.schema.section import PROSE_PATTERN, Section, number, said, text
 
 PartOf = Literal["heat_pump", "boiler", "hot_water", "emitters", "solar", "battery"]
 Bother = Literal["none", "an hour", "a day", "days of work"]
@@ -70,7 +70,9 @@ class Measure(Section):
     life_years: float = number(0.5, 100, "years", "How long it lasts", example=25)
     bother: Bother = said("How much it disturbs", example="a day")
     who: Trade = said("Who does it", example="a licensed trade")
-    safety: str | None = said("What must be heeded", example="Drain down and bleed", absent=True, max_length=500)
+    safety: str | None = said(
+        "What must be heeded", example="Drain down and bleed", absent=True, max_length=500, pattern=PROSE_PATTERN
+    )
 
     def clashes(self) -> Iterator[Fault]:
         """Yield lines that can't be read, and a measure that does nothing."""

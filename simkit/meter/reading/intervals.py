@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Bools, Dates, Floats, Ints
+from simkit.errors import DataError, Fault
 from simkit.meter.reading.clocks import Shown, Stamps, change_days, in_order, label_odds, settle, shown_by_stamps
 from simkit.meter.reading.columns import LOST
 from simkit.meter.reading.layout import Guess, Layout, Rows
@@ -24,6 +25,7 @@ def rows_of(table: Table, layout: Layout, zone: str, said: dict[str, str]) -> Ro
     """Put every reading of a table on UTC."""
     dates = parsed(table.cells[layout.stamp].tolist(), layout.order)
     good = ~np.isnat(dates.naive)
+    _require_stamps(table, layout, dates)
     if layout.shape == "wide":
         return rows_of_days(table, layout, dates.naive, good=good, zone=zone, said=said)
     values = np.column_stack(
@@ -87,6 +89,18 @@ def _midnights(dates: Parsed, good: Bools, zone: str) -> Dates | None:
     at = naive[good]
     whole = len(np.unique(at)) > 1 and np.mean(at == at.astype("datetime64[D]")) > 0.99
     return naive if whole else None
+
+
+def _require_stamps(table: Table, layout: Layout, dates: Parsed) -> None:
+    """Refuse rows none of which has a date, or of which only some say how far their clock is from UTC."""
+    own = np.isfinite(dates.offset[~np.isnat(dates.naive)])
+    if not len(own):
+        shown = f'such as "{table.cells[layout.stamp].iloc[0]}"'
+        raise DataError(Fault(table.name, "the stamps", f"are no dates, {shown}", "Write such as 2025-01-31T07:00"))
+    if own.any() and not own.all():
+        allowed = "have an offset from UTC or a Z, and the others none, so that their clock can't be known"
+        given = f"{int(own.sum()):,} of {len(own):,} stamps"
+        raise DataError(Fault(table.name, given, allowed, "Export it again with the same kind of stamp in every row"))
 
 
 def _usual_step(naive: Dates) -> int:

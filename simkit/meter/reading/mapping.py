@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -11,6 +10,7 @@ from typing import Any
 from simkit.errors import CaseError, Fault, nearest, raise_all
 from simkit.meter.reading.layout import Layout
 from simkit.meter.reading.words import ENERGY_UNITS
+from simkit.schema.toml_file import read_toml, write_whole
 
 KEYS = ("time", "decimal", "order", "clock", "label", "meter", "unit", "kwh_per_unit", "columns")
 PROVEN = 0.95  # own: confidence from which a guess is kept for the next file: how often files are so is no proof
@@ -41,8 +41,6 @@ def write_mapping(mapping: Mapping[str, Any], path: Path | str) -> None:
     """Write a mapping as TOML; the file is replaced whole."""
     import tomlkit
 
-    from simkit.schema.toml_file import write_whole
-
     document = tomlkit.document()
     document.add(tomlkit.comment("What the columns of this kind of file mean. Change what was guessed wrong."))
     for key, value in mapping.items():
@@ -59,16 +57,7 @@ def read_mapping(path: Path | str) -> dict[str, Any]:
         With every key that is unknown and every choice that is none.
     """
     path = Path(path)
-    try:
-        held = tomllib.loads(path.read_text(encoding="utf-8"))
-    except OSError:
-        raise CaseError(
-            Fault(path.name, "the mapping", "can't be read", "Make one with: simkit read FILE --save")
-        ) from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as problem:
-        raise CaseError(
-            Fault(path.name, "the mapping", f"is not TOML ({problem})", "Mend the line, or make it anew")
-        ) from None
+    held = read_toml(path, what="mapping")
     checked_mapping(held, path.name)
     return held
 

@@ -1,0 +1,20 @@
+"""How much is read at most: every bound on the size of an input stands here (that of a message in `simkit.errors`).
+
+All are own: ten times and more what any home, meter or weather file met so far holds, and little enough that a file
+made to do harm is refused within a second and some hundred megabytes, before it is parsed.
+"""
+
+from __future__ import annotations
+
+TABLE_BYTES = 60_000_000  # thirty years of half-hours in the wordiest layout met
+TABLE_ROWS = 2_000_000  # a minute's row for nearly four years
+TABLE_COLUMNS = 2_000  # a day of half-hours in a row has about a hundred
+TABLE_CELLS = 30_000_000
+LINE_CHARACTERS = 100_000
+TOML_BYTES = 1_000_000  # a case of a home is a few kilobytes
+TOML_LINE_CHARACTERS = 10_000
+TOML_NESTING = 12  # the deepest key of a case is five tables down
+TOML_DOTS = 60  # names in a row with dots between them: prose has fewer, and the parser takes minutes over thousands
+LIST_LENGTH = 1_000
+WHOLE_NUMBER = 10**15  # whole numbers above it are not exact in arithmetic any more
+OPTIONS = 100
