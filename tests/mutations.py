@@ -164,12 +164,13 @@ MUTATIONS = (
     ),
     Mutation(
         "export of an hour netted in each step only", "billing/charges/netting.py",
-        "        return _grouped(period)\n", "        return _grouped(np.arange(axis.steps))\n",
+        "        key = np.searchsorted(starts, np.arange(axis.steps), side=\"right\") - 1\n",
+        "        key = np.arange(axis.steps)\n",
         ("tariff/test_tariff_months.py",),
     ),
     Mutation(
         "export of a month netted in each step only", "billing/charges/netting.py",
-        "    return _grouped(period * max(len(bands), 1) + band)\n", "    return _grouped(np.arange(axis.steps))\n",
+        "        key = period * max(len(bands), 1) + band\n", "        key = np.arange(axis.steps)\n",
         ("tariff/test_tariff_months.py",),
     ),
     Mutation(
