@@ -78,7 +78,7 @@ class Projection(Answered):
 
     @property
     def year_fuel_kwh(self) -> Range:
-        """The year's fuel, gross [kWh], likewise; nought where none is burnt."""
+        """The year's fuel, gross [kWh], likewise; zero where none is burnt."""
         return Range.of(self.fuel_kwh.sum(axis=0))
 
     @property
@@ -174,7 +174,7 @@ def _home(window: Window, values: dict[str, float]) -> HomeInputs:
 
 
 def _years(homes: Sequence[HomeInputs], axis: TimeAxis, *, burns: bool) -> tuple[ManyYears, Floats]:
-    """Simulate homes; what those that burn a fuel burn in each step, (steps, homes) [kWh], else nought.
+    """Simulate homes; what those that burn a fuel burn in each step, (steps, homes) [kWh], else zero.
 
     Lanes keep only import and export by step: homes that burn a fuel are run one by one, which records all.
     """

@@ -21,7 +21,7 @@ MOST_KW = {"import_kwh": 30.0, "export_kwh": 30.0, "heat_pump_kwh": 25.0, "heat_
 TEMPERATURE_LIMITS = (-45.0, 55.0)
 NETTED_FROM = 0.02
 UNLIKELY = 0.02  # own: a size of which so little speaks is another unit's, and no odd home's
-TURNED_FROM = 20.0  # own: values below nought for each above from which a column's sign is turned
+TURNED_FROM = 20.0  # own: values below zero for each above from which a column's sign is turned
 ESTIMATED = ("e", "est", "estimated", "estimate", "g", "geschätzt", "assumed", "substituted")
 # own: units in which intervals and registers come, where no word says which
 INTERVAL_UNITS = {"kWh": 0.78, "Wh": 0.08, "kW": 0.10, "W": 0.04}
@@ -139,7 +139,7 @@ def _unit_by_size(rows: Rows, column: Column, values: Floats, volume: float) -> 
 
 
 def cleaned(table: Table, rows: Rows, made: tuple[pd.DataFrame, dict[str, Any]]) -> tuple[pd.DataFrame, dict[str, Any]]:
-    """Take out spikes and values below nought, part what was netted, mark estimates and list the gaps."""
+    """Take out spikes and values below zero, part what was netted, mark estimates and list the gaps."""
     frame, counts = made
     if frame.empty:
         raise DataError(
@@ -163,11 +163,11 @@ def cleaned(table: Table, rows: Rows, made: tuple[pd.DataFrame, dict[str, Any]])
             continue
         below = values < -1e-9
         if name != "import_kwh" and below.mean() > TURNED_FROM * max((values > 1e-9).mean(), 1e-9) and below.any():
-            notes.append(f"{name} is written below nought all along: its sign is turned.")
+            notes.append(f"{name} is written below zero all along: its sign is turned.")
             values, below = -values, values > 1e-9
         if name == "import_kwh" and "export_kwh" not in frame and below.mean() > NETTED_FROM:
             notes.append(
-                f"{int(below.sum())} intervals are below nought: import and export are netted in one "
+                f"{int(below.sum())} intervals are below zero: import and export are netted in one "
                 "column; they are read as export, the others as import."
             )
             frame["export_kwh"] = np.where(np.isnan(values), np.nan, np.maximum(-values, 0.0))
@@ -229,7 +229,7 @@ def _another_unit(name: str, values: Floats, wild: np.ndarray, frame: pd.DataFra
 
 
 def _odd(name: str, values: Floats, hours: np.ndarray) -> list[str]:
-    """Sentences on what is possible and odd: long runs of nought, and sizes that no home has."""
+    """Sentences on what is possible and odd: long runs of zero, and sizes that no home has."""
     good = np.isfinite(values)
     if not good.any():
         return []
@@ -238,7 +238,7 @@ def _odd(name: str, values: Floats, hours: np.ndarray) -> list[str]:
     edges = np.flatnonzero(np.diff(zero)).reshape(-1, 2)
     run = max(((float(hours[a:b].sum()), a) for a, b in edges), default=(0.0, 0))
     if name == "import_kwh" and run[0] > 24.0:
-        said.append(f"{name} is exactly nought for {run[0]:.0f} hours on end: a gap may have been written as 0.")
+        said.append(f"{name} is exactly zero for {run[0]:.0f} hours on end: a gap may have been written as 0.")
     per_day = float(values[good].sum() / hours[good].sum() * 24.0)
     if name == "fuel_kwh" and 0.5 < per_day < 9.0:
         said.append(

@@ -52,7 +52,7 @@ def guess_layout(table: Table, said: Mapping[str, Any] | None = None, zone: str 
     made = _stamps(table, sample, dated, known, 0.95 if country_of_zone().get(zone) in MONTHS_LEAD else 0.07)
     numeric = [k for k in sample if k not in (*dated, made.time) and _share(sample[k], is_number) > 0.5]
     decimal, why = (known["decimal"], "as said") if known.get("decimal") else decimal_of(table, numeric)
-    # three digits behind every sign, and no nought before, may be thousands
+    # three digits behind every sign, and no zero before, may be thousands
     signs = [cell for k in numeric for cell in sample[k] if decimal in cell]
     sure = 0.85 if signs and all(THOUSANDS.fullmatch(cell.strip()) for cell in signs) else 0.99
     other = "," if decimal == "." else "."

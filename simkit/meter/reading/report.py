@@ -47,7 +47,7 @@ class ImportReport:
     duplicates, contradictions
         Intervals that come twice with the same value (one is kept), and with different values (none is kept).
     spikes, negatives
-        Values above what a home's connection can carry, and values below nought: both left out.
+        Values above what a home's connection can carry, and values below zero: both left out.
     estimated
         Intervals that the file itself marks as estimated; they are kept and marked.
     rolled, swapped

@@ -24,7 +24,7 @@ def less_household(readings: Readings, household_kw: pd.Series) -> Readings:
     Returns
     -------
     Readings
-        `heat_pump_kwh`: what is left. A profile is a mean of many homes: single intervals can come out below nought and
+        `heat_pump_kwh`: what is left. A profile is a mean of many homes: single intervals can come out below zero and
         are kept so, that sums stay right; use whole days of them.
 
     Raises

@@ -106,7 +106,7 @@ def _changed_day(
             return (
                 moved,
                 keep & ~gone,
-                "the columns of the hour that the wall clock skips are empty or nought and left out.",
+                "the columns of the hour that the wall clock skips are empty or zero and left out.",
             )
         return (
             at,

@@ -266,7 +266,7 @@ def test_an_export_whose_sign_is_turned_is_turned_back_and_told(tmp_path: Path) 
     rows = [f"{t:%Y-%m-%d %H:%M},0.5,{-0.3 if 9 <= t.hour < 15 else 0}" for t in HOURS]
     found = _read(tmp_path, "time,import kWh,export kWh", *rows)
     assert found.report.totals_kwh["export_kwh"] == pytest.approx(0.3 * 6 * 31)
-    assert "export_kwh is written below nought all along: its sign is turned." in found.report.notes
+    assert "export_kwh is written below zero all along: its sign is turned." in found.report.notes
 
 
 def test_a_heat_meter_in_whole_megawatt_hours_tells_no_hours(tmp_path: Path) -> None:

@@ -291,7 +291,7 @@ def test_noughts_that_may_be_a_gap_are_told_and_left(tmp_path: Path) -> None:
     s.iloc[100:200] = 0.0
     found = _read(tmp_path, utc_start(s))
     assert found.report.suspicious == (
-        "import_kwh is exactly nought for 50 hours on end: a gap may have been written as 0.",
+        "import_kwh is exactly zero for 50 hours on end: a gap may have been written as 0.",
     )
     assert (found.frame["import_kwh"] == 0).sum() == 100
 
