@@ -25,3 +25,6 @@ class Answered:
 
     def _repr_html_(self) -> str:
         return str(self.answer()._repr_html_())
+
+    def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, str]:
+        return dict(self.answer()._repr_mimebundle_())

@@ -7,13 +7,14 @@ answer's own notation, and decides nothing about what is said.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from simkit.answers.notation import Notation
+from simkit.errors import CaseError, Fault
+from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 
 if TYPE_CHECKING:
@@ -109,7 +110,8 @@ class Table:
     def wordy(self, place: int) -> bool:
         """Whether a shown column, counted from 0 after the names, holds words."""
         column = self.shown()[place]
-        return not column.as_difference and self.frame[column.name].map(_is_text).any()
+        values = self.frame[column.name]
+        return not column.as_difference and values.dtype.kind not in "fiub" and values.map(_is_text).any()
 
 
 def _is_text(value: object) -> bool:
@@ -185,9 +187,32 @@ class Answer:
         """All that is said, in one text."""
         return " ".join(self.sentences)
 
+    def part(self, *names: str) -> Answer:
+        """Some of its tables and pictures by their names, without what is said of the whole.
+
+        Raises
+        ------
+        CaseError
+            Where it has none of that name.
+        """
+        known = [table.name for table in self.tables] + [picture.name for picture in self.pictures]
+        for name in names:
+            if name not in known:
+                remedy = f"Choose from {', '.join(dict.fromkeys(known))}"
+                raise CaseError(Fault(self.title, f'part "{name}"', "is not in this answer", remedy))
+        return replace(
+            self, sentences=(), notes=(), cautions=(),
+            tables=tuple(table for table in self.tables if table.name in names),
+            pictures=tuple(picture for picture in self.pictures if picture.name in names),
+        )  # fmt: skip
+
     def __repr__(self) -> str:
         return "\n".join([self.question, *self.sentences, *(f"Caution: {said}" for said in self.cautions)])
 
     def _repr_html_(self) -> str:
         # faces stand above answers, so that this one is named and loaded when a notebook asks for it
         return str(import_module("simkit.reporting.on_page").answer_html(self))
+
+    def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, str]:
+        text = import_module("simkit.reporting.on_terminal").answer_text(self)
+        return {"text/plain": text, "text/html": self._repr_html_()}

@@ -12,9 +12,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from simkit.answers.notation import Notation, notation_of
 from simkit.case.case import Case
 from simkit.case.heating.boiler import FUELS_BOUGHT
+from simkit.notation import Notation
 from simkit.year.sizing import ENOUGH
 from simkit.year.year import Year
 
@@ -105,16 +105,16 @@ def _water_short(on: Subject) -> str | None:
 
 
 def _machine(on: Subject) -> str | None:
-    sizing, machine, number = on.year.sizing, on.case.heat_pump, on.notation.number
-    if sizing is None or machine is None:
+    design, machine, number = on.year.design_kw, on.case.heat_pump, on.notation.number
+    if design is None or machine is None:
         return None
     outdoor = on.year.setting.weather.frame["outdoor_c"].to_numpy()
     stopped = machine.lowest_outdoor_c
     if machine.source == "air" and outdoor.min() < stopped:
         hours = number(float((outdoor < stopped).sum()) * on.year.axis.hours)
         return f"The machine stops below {number(stopped)} °C, which this year has for {hours} hours."
-    if sizing.design_capacity_kw < ENOUGH * sizing.design_load_kw:
-        made, load = number(sizing.design_capacity_kw, 1), number(sizing.design_load_kw, 1)
+    if design[1] < ENOUGH * design[0]:
+        load, made = (number(kw, 1) for kw in design)
         return f"On the design day the machine makes {made} kW of the {load} kW needed."
     return None
 
@@ -273,7 +273,7 @@ def cautions_for(
     for entry in REGISTER:
         found: dict[str, list[str]] = {}
         for place, year in enumerate(years):
-            words = entry.found(Subject(year, year.case, frozenset(topics), notation_of(year.case)))
+            words = entry.found(Subject(year, year.case, frozenset(topics), year.case.notation))
             if words is not None:
                 found.setdefault(words, []).append(names[place] if names else year.case.name)
         for words, those in sorted(found.items()):

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import (
     EQUAL_COMFORT,
     ESTIMATE,
@@ -23,17 +23,18 @@ from simkit.answers.wording import (
     provenance_of,
     stands_against,
 )
-from simkit.answers.year import year_data, year_pictures, year_tables
+from simkit.answers.year import flow_words, year_data, year_pictures, year_tables
 from simkit.decide.flow.worth import sent_flow
+from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import rule
-from simkit.year.compare import Comparison, about_even, changes_of
+from simkit.year.compare import STEP_SHARE, Comparison, about_even, changes_of
 from simkit.year.year import Year
 
 RUNNING_ONLY = "That is running alone: what it costs to buy and to keep up is weighed by `simkit worth`."
 
 
-def comparison_answer(comparison: Comparison, title: str = "", *, ranged: bool = True) -> Answer:
+def comparison_answer(comparison: Comparison, title: str = "", *, ranged: bool = True, whole: bool = True) -> Answer:
     """Say what the options of a case come to.
 
     Parameters
@@ -44,17 +45,20 @@ def comparison_answer(comparison: Comparison, title: str = "", *, ranged: bool =
         Name of the home; that of the baseline where it is left out.
     ranged
         Whether to sample the likely ranges as well.
+    whole
+        Whether bill, months and performance of the option that it is about belong to it.
     """
-    notation, base = notation_of(comparison.base.case), comparison.base
+    notation, base = comparison.base.case.notation, comparison.base
     subject, title = subject_of(comparison) or base, title or base.case.name
-    options = _options(comparison, ranged=ranged)
-    tables = [options, *(table for table in year_tables(subject) if table.name in ("bill", "months", "performance"))]
+    options = options_table({one.case.name: one for one in comparison.years}, base, ranged=ranged)
+    tables, pictures = [options], [_picture(comparison, ranged=ranged)]
+    if whole:
+        tables += [table for table in year_tables(subject) if table.name in ("bill", "months", "performance")]
+        pictures += year_pictures(subject)
     said = comparison_sentences(comparison, notation, ranged=ranged)
-    with notation.on_pictures():
-        pictures = (_picture(comparison, ranged=ranged), *year_pictures(subject))
     return Answer(
         title, "What does a year cost with each option?", tuple(said), notation,
-        tables=tuple(tables), pictures=pictures,
+        tables=tuple(tables), pictures=tuple(pictures),
         cautions=cautions_for(comparison.years, _topics(comparison)),
         notes=tuple(dict.fromkeys(note for year in comparison.years for note in year.notes)), notes_of_case=True,
         provenance=provenance_of(base),
@@ -94,9 +98,10 @@ def _against(comparison: Comparison, year: Year, other: Year, notation: Notation
     found = Range.of(year.samples.total - other.samples.total) if ranged else None
     wrong = stands_against(other)
     against = f"{named(other.case.name)}{f' ({wrong})' if wrong else ''}"
-    even = about_even(year, other)
-    if even:
-        return f"{named(year.case.name)} is about even with {against}: {even.removeprefix('about even: ')}{but(year)}"
+    if about_even(year, other):
+        steps = f"one runs on steps of {year.axis.step_minutes} minutes and the other of {other.axis.step_minutes}"
+        alone = f"{steps}, which alone can move a bill by {notation.share(STEP_SHARE, 1)}"
+        return f"{named(year.case.name)} is about even with {against}: {alone}{but(year)}"
     return f"{named(year.case.name)} {costs_against(more, found, against, notation)}{but(year)}"
 
 
@@ -129,22 +134,31 @@ def _cheapest(comparison: Comparison, subject: Year, notation: Notation, *, rang
     return [f"{said}."]
 
 
-def _options(comparison: Comparison, *, ranged: bool) -> Table:
-    """One row by option: cost, difference, performance, energy, comfort."""
-    rows, number = [], notation_of(comparison.base.case).number
-    for year in comparison.years:
-        sent, saved = sent_flow(year), comparison.saving_range(year) if ranged else None
-        cost = year.range() if ranged else None
-        is_base = year is comparison.base
+def options_table(years: Mapping[str, Year], base: Year, *, ranged: bool) -> Table:
+    """One row by option: cost, difference from the baseline, performance, energy, comfort.
+
+    Parameters
+    ----------
+    years
+        The options by name, in the order shown.
+    base
+        The one of them that the others are compared with.
+    ranged
+        Whether to sample the likely ranges as well.
+    """
+    rows, notation, against = [], base.case.notation, next(name for name, year in years.items() if year is base)
+    for name, year in years.items():
+        is_base, cost = name == against, year.range() if ranged else None
+        more = year.bill.total - base.bill.total
+        found = Range.of(year.samples.total - base.samples.total, more) if ranged and not is_base else None
         rows.append(
             {
-                "option": year.case.name, "year_cost": year.bill.total,
+                "option": name, "year_cost": year.bill.total,
                 "year_cost_low": cost.low if cost else None, "year_cost_high": cost.high if cost else None,
-                "more_cost": None if is_base else year.bill.total - comparison.base.bill.total,
-                "more_cost_low": -saved.high if saved and not is_base else None,
-                "more_cost_high": -saved.low if saved and not is_base else None,
-                "spf_h4": year.spf.h4, "flow_words": sent.on_both if sent else "",
-                "comfort": year.comfort.worded(number),
+                "more_cost": None if is_base else more,
+                "more_cost_low": found.low if found else None, "more_cost_high": found.high if found else None,
+                "spf_h4": year.spf.h4, "flow_words": flow_words(sent_flow(year), notation),
+                "comfort": year.comfort.worded(notation.number),
                 "bought_kwh": year.totals["import"], "burnt_kwh": sum(year.fuel_kwh.values()),
                 "carbon_kg": year.carbon_kg, "min_room_c": year.comfort.min_room_c, "cool_h": year.comfort.cool_hours,
                 "below_18_h": year.comfort.hours_below_18,
@@ -158,7 +172,7 @@ def _options(comparison: Comparison, *, ranged: bool) -> Table:
         Column("spf_h4"),
         Column("flow_words"),
     )
-    note = f"Against the baseline: {comparison.baseline}. {SPF_MEANS} {FLOW_MEANS} {rule(number)}"
+    note = f"Against the baseline: {against}. {SPF_MEANS} {FLOW_MEANS} {rule(notation.number)}"
     return Table("options", "The options", frame, shown, note, first="Option")
 
 
@@ -170,11 +184,12 @@ def _picture(comparison: Comparison, *, ranged: bool) -> Picture:
     for year in comparison.years:
         row = {"option": year.case.name, "year_cost": year.bill.total, **year.costs.by_use}
         if ranged:
-            found = year.range()
+            found, saved = year.range(), comparison.saving_range(year)
             row |= {"year_cost_low": found.low, "year_cost_high": found.high}
+            row |= {"more_cost_low": -saved.high, "more_cost_high": -saved.low}
         rows.append(row)
     table = pd.DataFrame(rows).set_index("option")
-    words = {"currency": comparison.base.case.currency, "baseline": comparison.baseline}
+    words: dict[str, Any] = {"notation": comparison.base.case.notation, "baseline": comparison.baseline}
     return Picture(
         "cost",
         lambda figure: figures.year_cost(table, ax=SHEET.axes([ROW_INCHES * len(rows)], figure=figure)[0], **words),

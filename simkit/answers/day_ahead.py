@@ -8,15 +8,15 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import ESTIMATE, provenance_of
 from simkit.decide.tariff.day_ahead import AS_IT_IS, BY_CLOCK, BY_TODAY, BY_YESTERDAY, DayAhead
+from simkit.notation import Notation
 
 
 def day_ahead_answer(found: DayAhead) -> Answer:
     """Say what knowing the hours' prices is worth to a home."""
     year = found.years[AS_IT_IS].year
-    notation = notation_of(year.case)
+    notation = year.case.notation
     said = ahead_sentence(found, notation)
     return Answer(
         year.case.name, "What does knowing the hours' prices save?", (f"{said[0].upper()}{said[1:]}", ESTIMATE),

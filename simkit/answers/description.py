@@ -6,10 +6,10 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import ESTIMATE, provenance_of
 from simkit.case.case import Case
 from simkit.decide.assumptions import Assumptions
+from simkit.notation import Notation
 from simkit.year.year import Year
 
 HEATED_BY = {"heat_pump": "a heat pump", "boiler": "a boiler", "hybrid": "a heat pump with a boiler beside it"}
@@ -28,7 +28,7 @@ def description_answer(found: Assumptions) -> Answer:
         What the case leaves open, by how much it moves the cost of a year.
     """
     year, years = found.year, [found.year, *found.options]
-    notation, case = notation_of(year.case), year.case
+    notation, case = year.case.notation, year.case
     notes = tuple(dict.fromkeys(note for one in years for note in one.notes if not note.startswith(ASSUMED)))
     tables = [*_assumption_tables(found), *([_options(found)] if found.options else [])]
     return Answer(
@@ -50,7 +50,7 @@ def description_answer(found: Assumptions) -> Answer:
 
 def case_sentence(year: Year) -> str:
     """Say what a case describes in one sentence."""
-    case, number = year.case, notation_of(year.case).number
+    case, number = year.case, year.case.notation.number
     return (
         f"A home of {number(case.home.floor_area_m2)} m² in {case.site.zone}, heated by {_heated_by(case)}, losing "
         f"{number(year.loss_w_per_k)} W per kelvin; tariff {case.tariff.name}; the year {case.site.year} in "
@@ -91,7 +91,7 @@ def _assumption_tables(found: Assumptions) -> list[Table]:
         return []
     least = MATTERS_SHARE * abs(found.year.bill.total)
     matters = table["moved_cost"] >= least
-    less = notation_of(found.year.case).money(least)
+    less = found.year.case.notation.money(least)
     note = (
         "Each value is moved by itself, in the case and in each of its options; the largest "
         "change counts. Two that are off together may move more, or less. Where no spread is known, it is a fifth, two "

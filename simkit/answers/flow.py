@@ -8,10 +8,10 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import ESTIMATE, SPF_MEANS, machine_too_small, named, provenance_of
 from simkit.decide.flow.sweep import FlowSweep
 from simkit.decide.flow.worth import FlowWorth
+from simkit.notation import Notation
 from simkit.year.comfort import FELT_K, rule
 from simkit.year.year import Year
 
@@ -33,7 +33,7 @@ def flow_answer(sweep: FlowSweep, *, today: Year | None = None, worth: FlowWorth
     """
     from simkit.year.simulate import simulate
 
-    notation, year = notation_of(sweep.case), today or simulate(sweep.case)
+    notation, year = sweep.case.notation, today or simulate(sweep.case)
     said = [sentence for name, rows in _sets(sweep) for sentence in flow_sentences(sweep, rows, name, notation)]
     if small := machine_too_small(year):
         said.append(f"No flow mends that {small}.")
@@ -140,10 +140,10 @@ def _flows(sweep: FlowSweep, notation: Notation) -> Table:
 def _picture(sweep: FlowSweep) -> Picture:
     from simkit import figures
 
-    currency = sweep.case.currency
+    notation = sweep.case.notation
     return Picture(
-        "flow", lambda figure: figures.flow_cost(sweep.table, currency=currency, now_c=sweep.now_c, figure=figure),
-        figures.flow_cost_sentence(sweep.table, currency=currency),
+        "flow", lambda figure: figures.flow_cost(sweep.table, notation=notation, now_c=sweep.now_c, figure=figure),
+        figures.flow_cost_sentence(sweep.table, notation=notation),
     )  # fmt: skip
 
 

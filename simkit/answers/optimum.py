@@ -9,11 +9,11 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.schedule import sheet_table
 from simkit.answers.wording import ESTIMATE, RANGE_MEANS, but, provenance_of
 from simkit.decide.optimum.foresight import BY_CLOCK, BY_DAY, BY_YESTERDAY, Controls
 from simkit.decide.optimum.optimum import Optimum
+from simkit.notation import Notation
 
 LEAST = "lowest conceivable cost"
 WHY_NEVER = (
@@ -37,7 +37,7 @@ def optimum_answer(found: Optimum, *, ranged: bool = True) -> Answer:
         Whether to sample the likely range of what the best schedule costs as well.
     """
     case = found.today.case
-    notation = notation_of(case)
+    notation = case.notation
     return Answer(
         case.name, "How good could a schedule be?", tuple(optimum_sentences(found, notation, ranged=ranged)), notation,
         tables=(_costs(found, ranged=ranged), _controls(found.control), _months(found), sheet_table(found.schedule)),
@@ -114,13 +114,13 @@ def _picture(found: Optimum) -> Picture:
     from simkit import figures
     from simkit.figures.style import Sheet
 
-    months, currency = found.gap_by_month, found.today.case.currency
+    months, notation = found.gap_by_month, found.today.case.notation
     return Picture(
         "gap_by_month",
         lambda figure: figures.gap_by_month(
-            months, currency=currency, ax=Sheet(top=0.95, right=1.8).axes([2.5], figure=figure)[0]
+            months, notation=notation, ax=Sheet(top=0.95, right=1.8).axes([2.5], figure=figure)[0]
         ),
-        figures.gap_by_month_sentence(months, currency=currency),
+        figures.gap_by_month_sentence(months, notation=notation),
     )
 
 

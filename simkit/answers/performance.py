@@ -8,8 +8,8 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import ESTIMATE, but, provenance_of
+from simkit.notation import Notation
 from simkit.performance.field_trials import WHY_THEY_DIFFER
 from simkit.performance.measured import Translated
 from simkit.year.seasonal import Seasonal
@@ -36,7 +36,7 @@ def performance_answer(seasonal: Seasonal, *, measured: Translated | None = None
         What was measured, put at boundary H4.
     """
     year = seasonal.year
-    notation = notation_of(year.case)
+    notation = year.case.notation
     said = performance_sentences(seasonal, notation)
     said += [] if measured is None else [measured_sentence(measured, seasonal, notation)]
     columns = ("spf", "spf_low", "spf_high", "boundary_words", "source_words")

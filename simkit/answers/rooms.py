@@ -10,10 +10,10 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import ESTIMATE, RANGE_MEANS, either_way, named, provenance_of, stands_against
 from simkit.assemble.rooms import design_flow_c
 from simkit.decide.flow.emitters import LIFE_YEARS, EmitterLadder, Rung, quantiles
+from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 from simkit.year.rooms import Rooms
 
@@ -35,11 +35,11 @@ def rooms_answer(rooms: Rooms, *, ladder: EmitterLadder | None = None, ranged: b
     ranged
         Whether to sample the likely ranges of savings as well.
     """
-    notation, year = notation_of(rooms.case), rooms.year
+    notation, year = rooms.case.notation, rooms.year
     said = [limit_sentence(rooms, notation)]
     wrong = stands_against(year)
     said += [f"But the home as a whole: {wrong}."] if wrong else []
-    tables, sets = [_rooms(rooms)], None
+    tables, sets = [rooms_table(rooms)], None
     if ladder is not None:
         sets = _sets(ladder, notation, ranged=ranged)
         said.append(ladder_sentence(ladder, notation, ranged=ranged))
@@ -49,7 +49,7 @@ def rooms_answer(rooms: Rooms, *, ladder: EmitterLadder | None = None, ranged: b
     return Answer(
         rooms.case.name, "Which room needs the hottest water, and would bigger emitters pay?",
         (*said, f"{RANGE_MEANS} {ESTIMATE}" if ranges else ESTIMATE), notation,
-        tables=tuple(tables), pictures=(_picture(rooms),),
+        tables=tuple(tables), pictures=(rooms_picture(rooms),),
         cautions=cautions_for(list(years.values()), {"emitters"}, list(years)),
         notes=(*rooms.notes, *(note for note in year.notes if note not in rooms.notes)), provenance=provenance_of(year),
         data=_data(rooms, ladder, sets, best),
@@ -114,11 +114,11 @@ def _less(ladder: EmitterLadder, rung: Rung, notation: Notation, *, ranged: bool
     if either_way(found):
         return f"about the same: it could go either way ({likely})"
     low, _, high = quantiles(ladder.payback_samples(rung))
-    paid = f", which pays back in {_years(low, high, notation)}" if rung.price else ""
+    paid = f", which pays back in {years_words(low, high, notation)}" if rung.price else ""
     return f"about {notation.more_or_less(more, found)} ({likely}){paid}"
 
 
-def _years(low: float, high: float, notation: Notation) -> str:
+def years_words(low: float, high: float, notation: Notation) -> str:
     """A span of years: ``5 to 12 years``, ``more than 9 years, or never``."""
     if not isfinite(low):
         return "never"
@@ -127,7 +127,7 @@ def _years(low: float, high: float, notation: Notation) -> str:
     return f"{notation.number(low)} to {notation.number(high)} years"
 
 
-def _rooms(rooms: Rooms) -> Table:
+def rooms_table(rooms: Rooms) -> Table:
     """One row by room, the one that needs the hottest water first."""
     frame = rooms.table.sort_values("flow_needed_c", ascending=False).rename(columns=COLUMNS)
     shown = ("needed_c", "settles_c", "flow_needed_c", "rated_kw", "short_share")
@@ -159,7 +159,7 @@ def _set_table(sets: pd.DataFrame, notation: Notation, *, ranged: bool) -> Table
     ]  # fmt: skip
     if ranged:
         ends = zip(sets["payback_low_years"], sets["payback_high_years"], sets["price_amount"], strict=True)
-        words = [_years(low, high, notation) if price else "at once" for low, high, price in ends]
+        words = [years_words(low, high, notation) if price else "at once" for low, high, price in ends]
         sets = sets.assign(payback_words=words)
         shown.append(Column("payback_words"))
     return Table(
@@ -167,15 +167,16 @@ def _set_table(sets: pd.DataFrame, notation: Notation, *, ranged: bool) -> Table
     )
 
 
-def _picture(rooms: Rooms) -> Picture:
+def rooms_picture(rooms: Rooms) -> Picture:
+    """Draw the flow that each room needs beside the flow that is sent."""
     from simkit import figures
 
-    coldest = rooms.case.site.design_outdoor_c
+    coldest, notation = rooms.case.site.design_outdoor_c, rooms.case.notation
     outdoor = np.arange(coldest, max(coldest + MILDER_K, rooms.case.comfort.warmest_c - MILDER_K), 0.5)
     flows, sent = rooms.flows(outdoor), rooms.sent_c(outdoor)
     return Picture(
-        "rooms", lambda figure: figures.room_flows(flows, rooms.table, sent, figure=figure),
-        figures.room_flows_sentence(flows, rooms.table, sent),
+        "rooms", lambda figure: figures.room_flows(flows, rooms.table, sent, notation=notation, figure=figure),
+        figures.room_flows_sentence(flows, rooms.table, sent, notation=notation),
     )  # fmt: skip
 
 

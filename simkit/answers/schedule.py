@@ -8,12 +8,12 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.setback import setback_sentences, setback_table
 from simkit.answers.wording import ESTIMATE, RANGE_MEANS, but, either_way, provenance_of
 from simkit.decide.schedule.search import BestSchedule
 from simkit.decide.schedule.setback import SetBack
 from simkit.decide.schedule.settings_sheet import settings_sheet
+from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import rule
 
@@ -30,7 +30,7 @@ def schedule_answer(found: BestSchedule, verdict: SetBack | None = None, *, rang
     ranged
         Whether to sample the likely range of the saving as well.
     """
-    notation = notation_of(found.case)
+    notation = found.case.notation
     tables = [_both(found, notation, ranged=ranged), sheet_table(found)]
     tables += [setback_table(verdict, notation)] if verdict is not None else []
     said = schedule_sentences(found, notation, ranged=ranged)
@@ -103,7 +103,8 @@ def _pictures(found: BestSchedule) -> list[Picture]:
 
     years = {"today": found.today, "best schedule": found.best}
     rows = [{"option": name, "year_cost": year.bill.total, **year.costs.by_use} for name, year in years.items()]
-    table, words = pd.DataFrame(rows).set_index("option"), {"currency": found.case.currency, "baseline": "today"}
+    table, notation = pd.DataFrame(rows).set_index("option"), found.case.notation
+    words: dict[str, Any] = {"notation": notation, "baseline": "today"}
     hourly = found.best.hourly_local
     return [
         Picture(
@@ -112,8 +113,8 @@ def _pictures(found: BestSchedule) -> list[Picture]:
             figures.year_cost_sentence(table, **words),
         ),
         Picture(
-            "cold_week", lambda figure: figures.cold_week(hourly, currency=found.case.currency, figure=figure),
-            figures.cold_week_sentence(hourly),
+            "cold_week", lambda figure: figures.cold_week(hourly, notation=notation, figure=figure),
+            figures.cold_week_sentence(hourly, notation=notation),
         ),
     ]  # fmt: skip
 

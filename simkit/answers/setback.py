@@ -6,9 +6,9 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Table
 from simkit.answers.cautions import COLD_NIGHT, LAST
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import ESTIMATE, provenance_of
 from simkit.decide.schedule.setback import SetBack
+from simkit.notation import Notation
 from simkit.physics.rooms import SAFE_ROOM_C
 from simkit.year.comfort import rule
 
@@ -17,7 +17,7 @@ SHOWN = ["comfort", "year_cost", "space_heat_kwh", "heating_kwh", "mean_room_c",
 
 def setback_answer(found: SetBack) -> Answer:
     """Say what a set-back does, under every way of driving a cool home back up."""
-    notation = notation_of(found.case)
+    notation = found.case.notation
     cold = bool((found.rows["min_room_c"] < SAFE_ROOM_C).any())
     return Answer(
         found.case.name, "Does it pay to turn the heating down at night?",

@@ -7,8 +7,8 @@ from functools import lru_cache
 from importlib.metadata import version
 from typing import Any, Protocol
 
-from simkit.answers.notation import Notation, notation_of, unit_of_range
 from simkit.case.case import Case
+from simkit.notation import Notation, unit_of_range
 from simkit.uncertainty.ranges import Range
 from simkit.year.sizing import ENOUGH
 from simkit.year.year import Year
@@ -77,16 +77,16 @@ def named(name: str) -> str:
 
 def machine_too_small(year: Year) -> str:
     """That the machine is too small for the design day; nothing where it is not."""
-    sizing, number = year.sizing, notation_of(year.case).number
-    if sizing is None or sizing.design_capacity_kw >= ENOUGH * sizing.design_load_kw:
+    design, number = year.design_kw, year.case.notation.number
+    if design is None or design[1] >= ENOUGH * design[0]:
         return ""
-    made, load = number(sizing.design_capacity_kw, 1), number(sizing.design_load_kw, 1)
+    load, made = (number(kw, 1) for kw in design)
     return f"the machine makes {made} kW of the {load} kW needed on the design day"
 
 
 def stands_against(year: Year) -> str:
     """What speaks against a year, to follow its cost in the same breath; nothing where all is well."""
-    comfort, number = year.comfort, notation_of(year.case).number
+    comfort, number = year.comfort, year.case.notation.number
     said = [comfort.worded(number)] if comfort.level or comfort.water_short else []
     return "; ".join(filter(None, [*said, machine_too_small(year)]))
 

@@ -9,9 +9,9 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import ESTIMATE, RANGE_MEANS, SPF_MEANS, provenance_of, stands_against
-from simkit.decide.flow.worth import sent_flow
+from simkit.decide.flow.worth import SentFlow, sent_flow
+from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import rule
 from simkit.year.year import Year
@@ -43,13 +43,11 @@ def year_answer(year: Year, *, ranged: bool = True) -> Answer:
     ranged
         Whether to sample the likely range as well.
     """
-    notation = notation_of(year.case)
+    notation = year.case.notation
     found = year.range() if ranged else None
-    with notation.on_pictures():
-        pictures = tuple(year_pictures(year))
     return Answer(
         year.case.name, "What does a year cost to run?", tuple(year_sentences(year, found, notation)), notation,
-        tables=tuple(year_tables(year)), pictures=pictures, cautions=cautions_for([year]),
+        tables=tuple(year_tables(year)), pictures=tuple(year_pictures(year)), cautions=cautions_for([year]),
         notes=year.notes, notes_of_case=True, provenance=provenance_of(year), data=year_data(year, found),
     )  # fmt: skip
 
@@ -129,12 +127,12 @@ def _performance(year: Year) -> Table:
         dtype=object,
     )  # fmt: skip
     sent = sent_flow(year)
-    note = SPF_MEANS if sent is None else f"{SPF_MEANS} {sent.worded(notation_of(year.case).number)}"
+    note = f"{SPF_MEANS} {_sent(sent, year.case.notation)}".strip()
     return Table("performance", "Performance", frame, note=note, first="Boundary")
 
 
 def _comfort(year: Year) -> Table:
-    comfort, number = year.comfort, notation_of(year.case).number
+    comfort, number = year.comfort, year.case.notation.number
     frame = pd.DataFrame(
         {
             "comfort": [comfort.worded(number)], "min_room_c": [comfort.min_room_c], "cool_h": [comfort.cool_hours],
@@ -147,31 +145,58 @@ def _comfort(year: Year) -> Table:
     return Table("comfort", "Rooms and hot water", frame, note=f"{size}{fuse}{rule(number)}")
 
 
+def flow_words(sent: SentFlow | None, notation: Notation) -> str:
+    """Flow on the coldest day and on average over the heat given, in whole degrees; empty without a heat pump."""
+    if sent is None:
+        return ""
+    led = "follows the load"
+    if sent.design_flow_c is not None:
+        led = f"{notation.number(sent.design_flow_c)} °C on the coldest day"
+    return f"{led}, {notation.number(sent.mean_flow_c)} °C on average"
+
+
+def _sent(sent: SentFlow | None, notation: Notation) -> str:
+    """Design flow and what was sent, in a sentence; empty where no heat pump heated the rooms."""
+    if sent is None:
+        return ""
+    mean, hottest = (f"{notation.number(flow)} °C" for flow in (sent.mean_flow_c, sent.hottest_flow_c))
+    led = "The flow follows the load"
+    if sent.design_flow_c is not None:
+        led = f"Design flow: {notation.number(sent.design_flow_c)} °C"
+    return f"{led}; sent: {mean} on average over the heat, {hottest} at most."
+
+
 def year_pictures(year: Year) -> list[Picture]:
     """The months, the coldest week and, of a heat pump, its COP against outdoor temperature."""
     from simkit import figures
     from simkit.figures.style import Sheet
 
-    currency, hourly = year.case.currency, year.hourly_local
+    words: dict[str, Any] = {"notation": year.case.notation}
+    hourly = year.hourly_local
     pictures = [
         Picture(
-            "months", lambda figure: figures.months(year.months, currency=currency, figure=figure),
+            "months", lambda figure: figures.months(year.months, figure=figure, **words),
             _months_sentence(year),
         ),
         Picture(
-            "cold_week", lambda figure: figures.cold_week(hourly, currency=currency, figure=figure),
-            figures.cold_week_sentence(hourly),
+            "cold_week", lambda figure: figures.cold_week(hourly, figure=figure, **words),
+            figures.cold_week_sentence(hourly, **words),
         ),
     ]  # fmt: skip
     if year.spf.h4 is not None:
-        draw = lambda figure: figures.cop_by_outdoor(hourly, ax=Sheet().axes([2.9], figure=figure)[0])  # noqa: E731
-        pictures.append(Picture("cop", draw, figures.cop_by_outdoor_sentence(hourly)))
+        pictures.append(
+            Picture(
+                "cop",
+                lambda figure: figures.cop_by_outdoor(hourly, ax=Sheet().axes([2.9], figure=figure)[0], **words),
+                figures.cop_by_outdoor_sentence(hourly, **words),
+            )
+        )
     return pictures
 
 
 def _months_sentence(year: Year) -> str:
     """Which month costs most, and which least."""
-    cost, money = year.months["month_cost"], notation_of(year.case).money
+    cost, money = year.months["month_cost"], year.case.notation.money
     most, least = (month_name[int(month)] for month in (cost.idxmax(), cost.idxmin()))
     return f"A month costs from {money(cost.min())} in {least} to {money(cost.max())} in {most}."
 

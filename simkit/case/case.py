@@ -35,6 +35,7 @@ from simkit.case.power.battery import Battery
 from simkit.case.power.car import Car
 from simkit.case.power.solar import Solar
 from simkit.case.remarks import remarks
+from simkit.notation import Notation, usual_locale
 from simkit.schema.overlay import Table
 from simkit.schema.section import PROSE_PATTERN, Section, said, text
 from simkit.tariff.tariff import Tariff, files_turned
@@ -116,6 +117,11 @@ class Case(Head):
     def base(self) -> Case | None:
         """The case that this one is an option of, or None; what was burnt before any option stands there."""
         return self._made.base
+
+    @property
+    def notation(self) -> Notation:
+        """How its numbers are written: in the locale that it states, or in English as its country uses it."""
+        return Notation(self.site.locale or usual_locale(self.site.country), self.currency)
 
     @property
     def label(self) -> str:

@@ -46,7 +46,7 @@ def show_answer(
 
         console().print(answer_view(answer))
     write(page, lambda: answer_page(answer))
-    write(figure, lambda: picture_bytes(answer.pictures[0], answer.notation, figure.suffix if figure else ""))
+    write(figure, lambda: picture_bytes(answer.pictures[0], figure.suffix if figure else ""))
     write(csv, lambda: answer_csv(answer))
 
 

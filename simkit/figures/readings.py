@@ -10,6 +10,7 @@ import pandas as pd
 
 from simkit.figures import style
 from simkit.figures.style import EndLabel
+from simkit.notation import PLAIN, Ends, Notation
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -35,7 +36,9 @@ UNKNOWNS = {
 WIDE = style.Sheet(right=1.75)
 
 
-def what_was_read(readings: Readings, quantity: str | None = None, *, figure: Figure | None = None) -> Axes:
+def what_was_read(
+    readings: Readings, quantity: str | None = None, *, notation: Notation = PLAIN, figure: Figure | None = None
+) -> Axes:
     """Draw readings as a carpet: a column for each day, time of day upwards, gaps left blank and marked."""
     name = quantity or readings.quantities[0]
     local = pd.DatetimeIndex(readings.frame.index).tz_convert(readings.zone).tz_localize(None)
@@ -57,31 +60,33 @@ def what_was_read(readings: Readings, quantity: str | None = None, *, figure: Fi
         np.arange(values.shape[1] + 1), np.arange(values.shape[0] + 1) * minutes / 60.0, values, cmap=colours
     )
     ax.set_facecolor(style.PAPER)
-    style.dress(ax, grid="")
+    style.dress(ax, notation, grid="")
     ax.set_facecolor("#cfd6da")
     days = table.columns
     ticks = np.linspace(0, len(days) - 1, min(6, len(days))).round().astype(int)
     ax.set_xticks(ticks + 0.5, labels=[f"{days[k]:%d %b}" for k in ticks])
     ax.set_yticks(range(0, 25, 6), labels=[f"{h:02d}:00" for h in range(0, 25, 6)])
     style.head(ax, "Time of day")
-    unit = "°C" if name.endswith("_c") else f"kWh in {minutes:g} minutes"
+    unit = "°C" if name.endswith("_c") else f"kWh in {notation.number(minutes)} minutes"
     figure_: Any = ax.figure
     bar = figure_.colorbar(drawn, ax=ax, cax=ax.inset_axes((1.03, 0.0, 0.02, 1.0)))
     bar.outline.set_visible(False)
+    style.write_ticks(bar.ax.yaxis, notation)
     bar.ax.tick_params(length=0, labelsize=style.NOTE_POINTS, labelcolor=style.MUTED)
     bar.ax.set_title(unit, loc="left", **style.NOTE)
     style.title(ax, f"What was read: {METERS.get(name, name)}", "grey: no reading")
     return ax
 
 
-def what_was_read_sentence(readings: Readings) -> str:
+def what_was_read_sentence(readings: Readings, *, notation: Notation = PLAIN) -> str:
     """Say in one sentence what `what_was_read` shows."""
     gaps = sum(gap.steps for gap in readings.report.gaps)
     days = readings.report.days
-    return f"{days:.0f} days of {METERS.get(readings.quantities[0])} in wall time, {gaps} intervals without a reading."
+    what = f"{notation.number(days)} days of {METERS.get(readings.quantities[0])} in wall time"
+    return f"{what}, {notation.number(gaps)} intervals without a reading."
 
 
-def signature_days(signature: Signature, *, figure: Figure | None = None) -> Axes:
+def signature_days(signature: Signature, *, notation: Notation = PLAIN, figure: Figure | None = None) -> Axes:
     """Draw days against outdoor temperature with the change-point line."""
     days = signature.days.sort_values("outdoor_c")
     ax = WIDE.axes([2.6], figure=figure)[0]
@@ -92,7 +97,7 @@ def signature_days(signature: Signature, *, figure: Figure | None = None) -> Axe
     ax.fill_between(x, y - 1.64 * signature.sd_kwh, y + 1.64 * signature.sd_kwh, color=style.RULE, alpha=0.6, zorder=0)
     if signature.changes:
         ax.axvline(signature.change_c.middle, color=style.MUTED, linewidth=0.8, linestyle=":")
-    style.dress(ax, grid="both")
+    style.dress(ax, notation, grid="both")
     ax.set_ylim(bottom=0)
     style.head(ax, "Energy of a day [kWh]")
     style.foot(ax, "Mean outdoor temperature of the day [°C]", side="right")
@@ -101,14 +106,15 @@ def signature_days(signature: Signature, *, figure: Figure | None = None) -> Axe
     return ax
 
 
-def signature_days_sentence(signature: Signature) -> str:
+def signature_days_sentence(signature: Signature, *, notation: Notation = PLAIN) -> str:
     """Say in one sentence what `signature_days` shows."""
-    slope = f"{signature.slope_kwh_per_k.middle:.2f} kWh more"
+    number = notation.number
+    slope = f"{number(signature.slope_kwh_per_k.middle, 2)} kWh more"
     if not signature.changes:
         return f"Each kelvin colder takes {slope} a day."
     return (
-        f"A day takes {signature.base_kwh.middle:.1f} kWh, and {slope} for each kelvin under "
-        f"{signature.change_c.middle:.1f} °C."
+        f"A day takes {number(signature.base_kwh.middle, 1)} kWh, and {slope} for each kelvin under "
+        f"{number(signature.change_c.middle, 1)} °C."
     )
 
 
@@ -126,7 +132,7 @@ def fit_over_time(fit: Fit, *, figure: Figure | None = None) -> list[Axes]:
     axes[1].bar(when, left, width=0.8, color=style.MONEY)
     axes[2].plot(rows["outdoor_c"], left, "o", color=style.MONEY, markersize=3.5)
     for ax in axes:
-        style.dress(ax, grid="y")
+        style.dress(ax, fit.case.notation, grid="y")
         ax.locator_params(axis="y", nbins=4)
     for ax in axes[:2]:
         style.month_days(ax, len(when))
@@ -148,10 +154,10 @@ def fit_over_time(fit: Fit, *, figure: Figure | None = None) -> list[Axes]:
 def fit_over_time_sentence(fit: Fit) -> str:
     """Say in one sentence what `fit_over_time` shows."""
     meter = str(fit.residuals["meter"].iloc[0])
-    metric = fit.metrics[meter]
+    metric, share = fit.metrics[meter], fit.case.notation.share
     return (
-        f"The fitted home is {100 * abs(metric.nmbe):.1f} % off the {METERS.get(meter)} meter in all, and "
-        f"{100 * metric.cv_rmse:.0f} % on a typical day."
+        f"The fitted home is {share(abs(metric.nmbe), 1)} off the {METERS.get(meter)} meter in all, and "
+        f"{share(metric.cv_rmse)} on a typical day."
     )
 
 
@@ -173,7 +179,7 @@ def posterior_pairs(fit: Fit, *, figure: Figure | None = None) -> list[Axes]:
                 ax.set_title(UNKNOWNS[names[i]], fontsize=style.TEXT_POINTS, color=style.INK, loc="left")
             else:
                 ax.plot(x, y, ".", color=style.OUTDOOR, markersize=1.6, alpha=0.35, rasterized=True)
-            style.dress(ax, grid="")
+            style.dress(ax, fit.case.notation, grid="")
             ax.locator_params(nbins=4)
             ax.tick_params(labelbottom=i == count - 1, labelleft=j == 0 and i > 0)
             if i == count - 1:
@@ -191,12 +197,12 @@ def posterior_pairs_sentence(fit: Fit) -> str:
     if not tied:
         return "Each unknown is known apart from the others."
     first, second, r = max(tied, key=lambda pair: abs(pair[2]))
-    return f"Strongest tie: {first} with {second}, correlation {r:+.2f}."
+    return f"Strongest tie: {first} with {second}, correlation {fit.case.notation.number(r, 2)}."
 
 
 def fan_by_month(projection: Projection, *, figure: Figure | None = None) -> Axes:
     """Draw the year's bill month by month: the middle, and the band that eight years in ten stay in."""
-    months = projection.months
+    months, notation = projection.months, projection.fit.case.notation
     ax = WIDE.axes([2.6], figure=figure)[0]
     x = np.arange(12)
     low, high, middle = (months[f"month_cost_{how}"].to_numpy() for how in ("low", "high", "middle"))
@@ -206,17 +212,17 @@ def fan_by_month(projection: Projection, *, figure: Figure | None = None) -> Axe
         ax.text(
             float(place),
             float(top) + 0.02 * float(high.max()),
-            style.number(float(value)),
+            notation.number(float(value)),
             ha="center",
             va="bottom",
             gid="amount",
             **style.FIGURE,
         )
     ax.set_xticks(x, labels=[calendar.month_abbr[k + 1] for k in range(12)])
-    style.dress(ax, grid="y")
+    style.dress(ax, notation, grid="y")
     ax.tick_params(axis="x", labelcolor=style.INK)
     ax.set_ylim(0, float(high.max()) * 1.14)
-    style.head(ax, f"Cost of a month [{projection.fit.case.currency}]")
+    style.head(ax, notation.in_money("Cost of a month"))
     labels = [
         EndLabel(float(middle[-1]), "middle", style.INK),
         EndLabel(float(low[-1]), "8 years in 10", style.WATER, fill=True),
@@ -230,16 +236,14 @@ def fan_by_month_sentence(projection: Projection) -> str:
     """Say in one sentence what `fan_by_month` shows."""
     months = projection.months
     worst = int(months["month_cost_middle"].idxmax())
-    low, high = (style.number(float(months[f"month_cost_{end}"][worst])) for end in ("low", "high"))
-    return (
-        f"The most expensive month is likely {calendar.month_name[worst]}: {low} to {high} "
-        f"{projection.fit.case.currency}."
-    )
+    found = Ends(*(float(months[f"month_cost_{end}"][worst]) for end in ("low", "high")))
+    likely = projection.fit.case.notation.span(found)
+    return f"{calendar.month_name[worst]} is likely the most expensive month, at {likely} all in all."
 
 
 def running_account(statement: Statement, *, figure: Figure | None = None) -> list[Axes]:
     """Draw metered against expected days, and the running total saved."""
-    days = statement.days
+    days, notation = statement.days, statement.case.notation
     when = pd.DatetimeIndex(days.index)
     known = statement.saved is not None
     axes = style.Sheet(right=1.75, gap=0.72).axes([1.9, 1.3] if known else [1.9], figure=figure)
@@ -265,10 +269,10 @@ def running_account(statement: Statement, *, figure: Figure | None = None) -> li
         total = days["saved"].cumsum()
         axes[1].plot(when, total, color=style.TAP, linewidth=1.8)
         axes[1].axhline(0, color=style.MUTED, linewidth=0.8)
-        style.head(axes[1], f"Saved to date against the old fuel [{statement.case.currency}]")
-        style.label_ends(axes[1], [EndLabel(float(total.iloc[-1]), style.number(float(total.iloc[-1])), style.TAP)])
+        style.head(axes[1], notation.in_money("Saved to date against the old fuel"))
+        style.label_ends(axes[1], [EndLabel(float(total.iloc[-1]), notation.money(float(total.iloc[-1])), style.TAP)])
     for ax in axes:
-        style.dress(ax, grid="y")
+        style.dress(ax, notation, grid="y")
         ax.locator_params(axis="y", nbins=5)
         style.month_days(ax, len(when))
     style.title(axes[0], "Running account")
@@ -277,5 +281,6 @@ def running_account(statement: Statement, *, figure: Figure | None = None) -> li
 
 def running_account_sentence(statement: Statement) -> str:
     """Say in one sentence what `running_account` shows."""
-    used, wanted = (style.number(float(statement.days[name].sum())) for name in ("metered_kwh", "expected_kwh"))
+    notation = statement.case.notation
+    used, wanted = (notation.number(float(statement.days[name].sum())) for name in ("metered_kwh", "expected_kwh"))
     return f"{len(statement.days)} days: {used} kWh used where {wanted} were expected in that weather."

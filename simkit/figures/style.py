@@ -7,11 +7,11 @@ a grey print and colour-blind eyes see the same steps. Nothing here changes matp
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from contextvars import ContextVar
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
+
+from simkit.notation import Notation
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -52,8 +52,6 @@ LABEL: dict[str, Any] = {"color": INK, "fontsize": TEXT_POINTS, "fontweight": "b
 FIGURE: dict[str, Any] = {"color": INK, "fontsize": NOTE_POINTS}
 NOTE: dict[str, Any] = {"color": MUTED, "fontsize": NOTE_POINTS}
 
-THIN_SPACE, MINUS = "\u2009", "−"
-
 
 def luminance(colour: str) -> float:
     """Return the relative luminance of ``#rrggbb``, 0 to 1 (WCAG 2.1)."""
@@ -73,34 +71,9 @@ def text_on(fill: str) -> str:
     return max((INK, PAPER), key=lambda colour: contrast(colour, fill))
 
 
-_marks: ContextVar[tuple[str, str]] = ContextVar("marks", default=(THIN_SPACE, "."))
-
-
-@contextmanager
-def marks(group: str, point: str) -> Iterator[None]:
-    """Write numbers with these marks between thousands and before decimals while pictures of one place are drawn."""
-    before = _marks.set((group, point))
-    try:
-        yield
-    finally:
-        _marks.reset(before)
-
-
-def number(value: float, decimals: int = 0) -> str:
-    """Write a number with a true minus, by the marks in force: ``−1 234`` with a thin space where none were set."""
-    group, point = _marks.get()
-    text = f"{abs(value):,.{decimals}f}".translate({ord(","): group, ord("."): point})
-    return MINUS + text if value < 0 and any(mark in text for mark in "123456789") else text
-
-
 def within(name: str) -> str:
     """A name as it stands within a sentence: "Oil boiler" gives "oil boiler", "LPG boiler" stays."""
     return name[:1].lower() + name[1:] if name[1:2].islower() else name
-
-
-def signed(value: float) -> str:
-    """Write a difference, with its sign on both sides of zero."""
-    return f"{'+' if value > 0 else ''}{number(value)}"
 
 
 @dataclass(frozen=True)
@@ -147,8 +120,8 @@ def blank(width: float, height: float, figure: Figure | None = None) -> Figure:
     return figure
 
 
-def dress(ax: Axes, *, grid: Literal["x", "y", "both", ""] = "y") -> None:
-    """Take away the box, keep a base line, set the ticks in the second voice and lay a faint grid under the data."""
+def dress(ax: Axes, notation: Notation, *, grid: Literal["x", "y", "both", ""] = "y") -> None:
+    """Take away the box, keep a base line, lay a faint grid under the data; ticks in the second voice and notation."""
     for side, spine in ax.spines.items():
         spine.set_visible(side == "bottom")
         spine.set_color(MUTED)
@@ -156,15 +129,28 @@ def dress(ax: Axes, *, grid: Literal["x", "y", "both", ""] = "y") -> None:
     ax.set_facecolor(PAPER)
     ax.set_axisbelow(True)
     ax.tick_params(which="both", length=0, pad=4, labelsize=NOTE_POINTS, labelcolor=MUTED)
+    for axis in (ax.xaxis, ax.yaxis):
+        write_ticks(axis, notation)
     ax.grid(visible=False)
     if grid:
         ax.grid(visible=True, axis=grid, color=RULE, linewidth=0.7)
 
 
-def thousands(*axes: Any) -> None:
-    """Write the ticks of these x or y axes as `number` writes them."""
-    for axis in axes:
-        axis.set_major_formatter(lambda value, _: number(value))
+def write_ticks(axis: Any, notation: Notation) -> None:
+    """Write the ticks of an axis of plain numbers in a notation, with as many decimals as tell them apart."""
+    from matplotlib.ticker import ScalarFormatter
+
+    if not isinstance(axis.get_major_formatter(), ScalarFormatter):
+        return  # words, times and what is written already
+    plain = ScalarFormatter(useOffset=False)
+    plain.set_scientific(False)
+    plain.set_axis(axis)
+
+    def written(value: float, _: object) -> str:
+        plain.set_locs(axis.get_majorticklocs())
+        return notation.number(value, len(plain(value).partition(".")[2]))
+
+    axis.set_major_formatter(written)
 
 
 def key(ax: Axes, handles: Sequence[Any], *, across: int = 0, **place: Any) -> None:

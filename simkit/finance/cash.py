@@ -13,6 +13,7 @@ from math import expm1, inf, log1p, nan
 import numpy as np
 
 from simkit.arrays import Floats
+from simkit.notation import PLAIN, Notation
 
 Flows = Sequence[float] | Floats
 
@@ -144,7 +145,7 @@ def payback_years(flows: Flows, rate: float = 0.0, *, first: bool = False) -> fl
     return float(before - running[before] / (running[before + 1] - running[before]))
 
 
-def years_words(first: float, last: float, horizon: int) -> str:
+def years_words(first: float, last: float, horizon: int, notation: Notation = PLAIN) -> str:
     """Say a payback: "pays for itself after 7.4 years", or that it doesn't, and when it is ahead only for a while.
 
     Parameters
@@ -153,21 +154,22 @@ def years_words(first: float, last: float, horizon: int) -> str:
         When it has paid for itself for the first time, and for good; infinite where it never does [years].
     horizon
         The years looked at.
+    notation
+        How numbers are written.
     """
+    soon, late = (notation.number(years, 1) for years in (first, last))
     if first < last and first <= horizon:
-        ahead = "is ahead at once" if first == 0.0 else f"pays for itself after {first:.1f} years"
-        again = f"is ahead for good after {last:.1f} years" if last <= horizon else f"not for good in {horizon} years"
+        ahead = "is ahead at once" if first == 0.0 else f"pays for itself after {soon} years"
+        again = f"is ahead for good after {late} years" if last <= horizon else f"not for good in {horizon} years"
         return f"{ahead}, falls behind again, and {again}" if last <= horizon else f"{ahead}, but {again}"
     if last == 0.0:
         return "pays for itself at once"
-    return (
-        f"pays for itself after {last:.1f} years" if last <= horizon else f"does not pay for itself in {horizon} years"
-    )
+    return f"pays for itself after {late} years" if last <= horizon else f"does not pay for itself in {horizon} years"
 
 
-def years_cell(first: float, last: float, horizon: int) -> str:
+def years_cell(first: float, last: float, horizon: int, notation: Notation = PLAIN) -> str:
     """Write a payback into a cell: "at once", "7.4 y", "not in 20 y", or "9.0 y, for good 18.0 y"."""
-    begins, ends = ("at once" if years == 0.0 else f"{years:.1f} y" for years in (first, last))
+    begins, ends = ("at once" if years == 0.0 else f"{notation.number(years, 1)} y" for years in (first, last))
     if first < last and first <= horizon:
         return f"{begins}, for good {ends}" if last <= horizon else f"{begins}, not for good in {horizon} y"
     return ends if last <= horizon else f"not in {horizon} y"

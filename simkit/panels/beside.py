@@ -1,4 +1,4 @@
-"""Simulated years in; what a setting stands beside, its coldest days and its row in figures and in words out."""
+"""Simulated years in; what a setting stands beside, and its coldest days, out."""
 
 from __future__ import annotations
 
@@ -9,11 +9,8 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats, Ints
-from simkit.figures.style import number, signed
-from simkit.panels.answer import words_of
 from simkit.year.year import Year
 
-THIS, BEFORE = "This setting", "The case"
 COLD_DAYS = 4
 
 
@@ -41,23 +38,3 @@ class Beside:
         """Room of a year in those steps, (steps,) [°C], without the frame of all columns: a drag has no time for it."""
         place = self.cold_steps * self.case.axis.step_minutes // year.axis.step_minutes
         return np.asarray(year.run.flow("air_c")[place])
-
-
-def in_figures(year: Year, before: Year) -> dict[str, object]:
-    """One row of the table: money in the currency of the case, energy in kWh, comfort in K·h and words."""
-    return {
-        "year_cost": year.bill.total, "against_case": year.bill.total - before.bill.total,
-        "spf_h4": year.spf.h4, "import_kwh": year.totals["import"], "fuel_kwh": sum(year.fuel_kwh.values()),
-        "coldest_room_c": year.comfort.min_room_c, "below_kh": year.comfort.degree_hours_below,
-        "comfort": words_of(year.comfort),
-    }  # fmt: skip
-
-
-def in_words(year: Year, before: Year) -> list[str]:
-    """One row of the table as it is read: rounded, with signs."""
-    more, spf, fuel = year.bill.total - before.bill.total, year.spf.h4, sum(year.fuel_kwh.values())
-    return [
-        number(year.bill.total), "" if year is before else signed(more),
-        f"{spf:.2f}" if spf else "–", number(year.totals["import"]), number(fuel) if fuel else "–",
-        f"{year.comfort.min_room_c:.1f}", words_of(year.comfort),
-    ]  # fmt: skip

@@ -7,18 +7,17 @@ others by that alone.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from html import escape
 from pathlib import Path
 
 import pandas as pd
 
-from simkit.answers.cautions import cautions_for
+from simkit.answers.answer import Answer
 from simkit.case.case import Case
 from simkit.errors import SimkitError
 from simkit.panels.fields import Field, Value
-from simkit.panels.look import cautions_html, page_html
+from simkit.panels.look import page_html
 from simkit.panels.writing import Written, write_new
-from simkit.year.simulate import simulate
+from simkit.reporting.on_page import answer_html
 
 Values = dict[str, Value | None]
 
@@ -161,22 +160,18 @@ class Settings:
         """What stands in the box of a setting: what was typed where it can't be read, else the value."""
         return self.typed.get(name, self.fields[name].words(self.values[name]))
 
+    def answer(self, *, ranged: bool = False) -> Answer:
+        """What the settings come to; with its likely ranges, which take a few tenths of a second, where asked for."""
+        raise NotImplementedError
+
     @property
     def sentence(self) -> str:
-        """What the settings do, in words."""
-        raise NotImplementedError
+        """What the settings come to, in words."""
+        return self.answer().sentence
 
     def table(self) -> pd.DataFrame:
         """Numbers behind what is shown."""
-        raise NotImplementedError
-
-    def table_html(self) -> str:
-        """The table as it is read, as HTML that can be selected and copied."""
-        raise NotImplementedError
-
-    def cautions(self) -> tuple[str, ...]:
-        """What may hurt in the home with the settings: the register's, worked out when asked for."""
-        return cautions_for([simulate(self.case)], {"flow"})
+        return self.answer().tables[0].frame
 
     def csv(self) -> str:
         """The table and the settings as CSV."""
@@ -191,8 +186,8 @@ class Settings:
         return write_new(self.case, name.strip() or self.file, self.folder)
 
     def __repr__(self) -> str:
-        return self.sentence
+        wrong = (f"{self.label(name)}: {problem}" for name, problem in self.problems.items())
+        return "\n".join([repr(self.answer()), *self.trouble, *wrong])
 
     def _repr_html_(self) -> str:
-        said = f"<p>{escape(self.sentence)}</p>{self.table_html()}"
-        return page_html(said + cautions_html(self.cautions()))
+        return page_html(answer_html(self.answer(ranged=True)))

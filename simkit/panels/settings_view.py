@@ -7,13 +7,16 @@ from typing import Any, Generic, TypeVar
 
 import ipywidgets as w
 
+from simkit.answers.answer import Answer
 from simkit.panels.debounce import Debounced
 from simkit.panels.fields import Choice, Field, Number
-from simkit.panels.look import STYLE, cautions_html, hint_html, wrong_html
+from simkit.panels.look import STYLE, hint_html, wrong_html
 from simkit.panels.settings import Settings
+from simkit.reporting.on_page import picture_bytes, pieces_html
 
 WAITING = "Likely range: worked out when you stop moving the slider."
 ROW = w.Layout(align_items="flex-end")
+WIDE = 851  # of a picture [px]
 
 Model = TypeVar("Model", bound=Settings)
 
@@ -42,8 +45,9 @@ class SettingsView(Generic[Model]):
         self.resets: dict[str, Any] = {}
         self.hints = {name: w.HTML() for name in model.fields}
         self.rows = {name: self._row(name) for name in model.fields}
-        self.words, self.likely, self.cautions = w.HTML(), w.HTML(), w.HTML()
-        self.widget = w.VBox([w.HTML(STYLE, layout=w.Layout(display="none")), *self._parts(), self.cautions])
+        self.words, self.likely, self.tables, self.cautions = w.HTML(), w.HTML(), w.HTML(), w.HTML()
+        self.image = w.Image(format="png", width=WIDE)
+        self.widget = w.VBox([w.HTML(STYLE, layout=w.Layout(display="none")), *self._parts()])
         self.widget.add_class("simkit")
         self._sharper = Debounced(self._settled)
         model.on_change(self._follow)
@@ -51,19 +55,28 @@ class SettingsView(Generic[Model]):
 
     def _parts(self) -> list[Any]:
         """What stands on the screen, from the top down."""
-        raise NotImplementedError
+        return [self._grid(), self.words, self.likely, self.image, self.tables, self.cautions, self._foot()]
+
+    def _picture(self, answer: Answer) -> bytes | None:
+        """The picture as it is drawn while a slider moves; None where it waits until none does."""
+        return None
 
     def _draw(self) -> None:
-        """Show what the settings make."""
-        raise NotImplementedError
-
-    def _sharpen(self) -> None:
-        """Show what takes longer to work out than a drag has time for."""
+        """Show what the settings come to: the picture first, then the words and the tables."""
+        self._say(self.model.answer(), settled=False)
 
     def _settled(self) -> None:
-        """What takes longer, and what may hurt in the home as it is set now."""
-        self._sharpen()
-        self.cautions.value = cautions_html(self.model.cautions())
+        """Show what takes longer than a drag has time for: likely ranges, and what may hurt in the home as set."""
+        self._say(self.model.answer(ranged=True), settled=True)
+        self.likely.value = ""
+
+    def _say(self, answer: Answer, *, settled: bool) -> None:
+        drawn = self._picture(answer) or (picture_bytes(answer.pictures[0], "png") if settled else None)
+        if drawn is not None:
+            self.image.value = drawn
+        self.words.value, self.tables.value = (pieces_html(answer, part) for part in ("sentences", "tables"))
+        if settled:
+            self.cautions.value = pieces_html(answer, "cautions")
 
     def _row(self, name: str) -> Any:
         """Slider or list, number box and reset of one setting, the hint below."""

@@ -6,31 +6,41 @@ Nothing is fetched from anywhere, and all text can be selected. The same answer 
 from __future__ import annotations
 
 import base64
+from collections.abc import Sequence
 from functools import cache
 from importlib.metadata import version
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 from simkit.answers.answer import Answer, Picture, Table
-from simkit.answers.notation import Notation
+from simkit.notation import Notation
 
 if TYPE_CHECKING:
     from jinja2 import Environment
 
 DOTS_PER_INCH = 160
+KINDS = ("sentences", "pictures", "tables", "cautions", "notes")
+LONG = 8  # rows of a table that a panel shows at once
 
 
 def answer_page(answer: Answer) -> str:
     """Write the page of an answer, pictures included."""
-    return templates().get_template("answer.html").render(_content(answer, pictures=True)) + "\n"
+    return templates().get_template("answer.html").render(_content(answer, pictures=answer.pictures)) + "\n"
 
 
 def answer_html(answer: Answer) -> str:
-    """Write an answer as a piece of HTML that stands in a notebook; pictures are drawn by the notebook itself."""
-    return templates().get_template("fragment.html").render(_content(answer, pictures=False))
+    """Write an answer as a piece of HTML that stands in a notebook, its main picture drawn into it."""
+    return templates().get_template("fragment.html").render(_content(answer, pictures=answer.pictures[:1]))
 
 
-def picture_bytes(picture: Picture, notation: Notation, kind: str) -> bytes:
+def pieces_html(answer: Answer, *kinds: str) -> str:
+    """Write some of ``sentences``, ``tables`` and ``cautions`` for a panel, which draws itself; long tables fold."""
+    kept = {kind: getattr(answer, kind) if kind in kinds else () for kind in KINDS}
+    kept["tables"] = [_rows(table, answer.notation, folded=len(table.frame) > LONG) for table in kept["tables"]]
+    return templates().get_template("pieces.html").render(answer=kept)
+
+
+def picture_bytes(picture: Picture, kind: str) -> bytes:
     """Draw a picture on a figure of its own, outside matplotlib's list of open ones; the same file each time.
 
     `kind` as a file ends in it: ``png``, ``svg`` or ``pdf``.
@@ -39,7 +49,7 @@ def picture_bytes(picture: Picture, notation: Notation, kind: str) -> bytes:
     from matplotlib.figure import Figure
 
     figure, kind = Figure(), kind.lstrip(".").lower()
-    with notation.on_pictures(), matplotlib.rc_context({"svg.hashsalt": "simkit", "svg.fonttype": "path"}):
+    with matplotlib.rc_context({"svg.hashsalt": "simkit", "svg.fonttype": "path"}):
         picture.draw(figure)
         out = BytesIO()
         stamps = {"svg": {"Date": None, "Creator": None}, "pdf": {"CreationDate": None}}
@@ -47,9 +57,9 @@ def picture_bytes(picture: Picture, notation: Notation, kind: str) -> bytes:
     return out.getvalue()
 
 
-def _content(answer: Answer, *, pictures: bool) -> dict[str, Any]:
+def _content(answer: Answer, *, pictures: Sequence[Picture]) -> dict[str, Any]:
     """All that the templates show, as text."""
-    drawn = [(picture_bytes(one, answer.notation, "svg"), one.sentence) for one in answer.pictures if pictures]
+    drawn = [(picture_bytes(one, "svg"), one.sentence) for one in pictures]
     return {
         "title": answer.title,
         "question": answer.question,
@@ -63,7 +73,7 @@ def _content(answer: Answer, *, pictures: bool) -> dict[str, Any]:
     }
 
 
-def _rows(table: Table, notation: Notation) -> dict[str, Any]:
+def _rows(table: Table, notation: Notation, *, folded: bool = False) -> dict[str, Any]:
     """A table as the templates read it: every cell with whether its column holds words."""
     words = [True, *(table.wordy(place) for place in range(len(table.shown())))]
     return {
@@ -72,6 +82,7 @@ def _rows(table: Table, notation: Notation) -> dict[str, Any]:
         "heads": list(zip(table.heads(notation), words, strict=True)),
         "rows": [list(zip(row, words, strict=True)) for row in table.cells(notation)],
         "total": table.total,
+        "folded": folded,
     }
 
 

@@ -3,14 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from io import StringIO
 
 from rich.console import RenderableType, group
 from rich.text import Text
 
 from simkit.answers.answer import Answer, Table
-from simkit.answers.notation import Notation
+from simkit.notation import Notation
 from simkit.reporting.grid import Grid
-from simkit.reporting.terminal import NAME, NOTE, Prose, bullets
+from simkit.reporting.terminal import NAME, NOTE, Prose, bullets, console
+
+TEXT_COLUMNS = 100
+
+
+def answer_text(answer: Answer) -> str:
+    """The same as plain text of a hundred columns, for a notebook."""
+    made = console(file=StringIO())
+    made.width = TEXT_COLUMNS
+    with made.capture() as written:
+        made.print(answer_view(answer))
+    return "\n".join(line.rstrip() for line in written.get().rstrip().splitlines())
 
 
 def table_grid(table: Table, notation: Notation) -> Grid:

@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from textwrap import wrap
+from typing import IO
 
 from rich.console import Console, ConsoleOptions, RenderableType
 from rich.padding import Padding
@@ -33,9 +34,12 @@ class Prose:
         yield Text(folded(self.text, options.max_width), style=self.style)
 
 
-def console(*, stderr: bool = False) -> Console:
-    """Return a console that prints text as it stands, no wider than `WIDEST`."""
-    made = Console(stderr=stderr, markup=False, highlight=False, emoji=False)
+def console(*, stderr: bool = False, file: IO[str] | None = None) -> Console:
+    """Return a console that prints text as it stands, no wider than `WIDEST`; into a file without any styles."""
+    plain = None if file is None else False  # a notebook asks for colours that a text must not hold
+    made = Console(
+        stderr=stderr, file=file, markup=False, highlight=False, emoji=False, force_jupyter=plain, force_terminal=plain
+    )
     made.width = min(made.width, WIDEST)
     return made
 

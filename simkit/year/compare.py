@@ -21,19 +21,14 @@ def changes_of(case: Case) -> int:
     return 0 if case.base is None else sum(case.base.full.get(key) != value for key, value in case.full.items())
 
 
-def about_even(year: Year, other: Year) -> str:
-    """Say that a difference of cost is too small to tell, and why; empty where it isn't.
+def about_even(year: Year, other: Year) -> bool:
+    """Whether a difference of cost is too small to tell.
 
     Options run on the steps that their own edges ask for: between unequal steps less than 0.3 % of the bill says
     nothing.
     """
-    steps = (year.axis.step_minutes, other.axis.step_minutes)
-    if steps[0] == steps[1] or abs(year.bill.total - other.bill.total) >= STEP_SHARE * abs(other.bill.total):
-        return ""
-    return (
-        f"about even: one runs on steps of {steps[0]} minutes and the other of {steps[1]}, "
-        f"which alone can move a bill by {100.0 * STEP_SHARE:.1f} %"
-    )
+    near = abs(year.bill.total - other.bill.total) < STEP_SHARE * abs(other.bill.total)
+    return near and year.axis.step_minutes != other.axis.step_minutes
 
 
 @dataclass(frozen=True, eq=False, repr=False)

@@ -80,6 +80,15 @@ class Sizing:
 
 def sizing_of(year: Year) -> Sizing | None:
     """Judge a year's machine and emitters over its coldest week and the whole of it; None without a heat pump."""
+    design = year.design_kw
+    if design is None:
+        return None
+    load, capacity = design
+    return sizing(year.hourly_local, year.axis.hours, year.comfort, load, capacity)
+
+
+def design_kw(year: Year) -> tuple[float, float] | None:
+    """Heat needed at the design temperature and capacity there [kW], without a look at the steps; None as above."""
     case = year.case
     if case.heat_pump is None or case.heat_source == "boiler":
         return None
@@ -88,8 +97,7 @@ def sizing_of(year: Year) -> Sizing | None:
     by_source = [float(np.interp(flow, made.flows_c, row)) for row in made.capacity_kw]
     source = case.site.design_outdoor_c if case.heat_pump.source == "air" else float(case.heat_pump.source_c or 0.0)
     capacity = float(np.interp(source, made.sources_c, by_source))
-    load = design_load_kw(case, year.loss_w_per_k)
-    return sizing(year.hourly_local, year.axis.hours, year.comfort, load, capacity)
+    return design_load_kw(case, year.loss_w_per_k), capacity
 
 
 def sizing(

@@ -35,7 +35,7 @@ from simkit.year.frames import balances, energy_totals, months_frame, steps_fram
 from simkit.year.fuse import FuseUse, fuse_use
 from simkit.year.rooms import Rooms, rooms_of
 from simkit.year.seasonal import Seasonal, seasonal_of
-from simkit.year.sizing import Sizing, sizing_of
+from simkit.year.sizing import Sizing, design_kw, sizing_of
 from simkit.year.untested import untested_notes
 
 if TYPE_CHECKING:
@@ -154,6 +154,11 @@ class Year(Answered):
     def range(self) -> Range:
         """The year's cost that ten, fifty and ninety of a hundred samples stay under [currency]."""
         return Range.of(self.samples.total, self.bill.total)
+
+    @cached_property
+    def design_kw(self) -> tuple[float, float] | None:
+        """Heat needed on the design day, and what the machine gives there [kW]; None without a heat pump."""
+        return design_kw(self)
 
     @cached_property
     def sizing(self) -> Sizing | None:

@@ -15,7 +15,7 @@ from babel.numbers import parse_decimal
 from reporting.read_back import stands_whole
 
 from simkit.answers.answer import Answer, Column
-from simkit.answers.notation import Notation, unit_of_range
+from simkit.notation import Notation, unit_of_range
 from simkit.quantities import quantity
 from simkit.reporting.as_data import answer_json
 from simkit.reporting.on_terminal import table_grid

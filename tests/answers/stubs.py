@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import YearComfort
 from simkit.year.compare import Comparison
@@ -20,12 +21,15 @@ def stub_year(
     """A year of that cost, sampled at cost + spread, whose rooms are under 18 °C for so many hours."""
     samples = cost + np.asarray(spread, dtype=np.float64)
     return SimpleNamespace(
-        case=SimpleNamespace(name=name, currency="EUR", heat_source=heated_by, site=PLACE, base=None),
+        case=SimpleNamespace(
+            name=name, currency="EUR", heat_source=heated_by, site=PLACE, base=None, notation=Notation("en_IE", "EUR")
+        ),
         bill=SimpleNamespace(total=cost),
         samples=SimpleNamespace(total=samples),
         range=lambda: Range.of(samples),
         comfort=YearComfort(17.0, 9.0 * cold_h, cold_h, 0.0, 2.0 * cold_h, 5.0 * (cold_h > 0.0), 2.5, cold_h),
         sizing=None,
+        design_kw=None,
         axis=SimpleNamespace(step_minutes=30),
         spf=SimpleNamespace(h4=None),
     )

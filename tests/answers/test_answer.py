@@ -13,8 +13,8 @@ from rich.console import Console
 from simkit.answers.answer import Answer, Column, Table
 from simkit.answers.cautions import LAST, REGISTER
 from simkit.answers.comparison import comparison_answer
-from simkit.answers.notation import Notation
 from simkit.answers.year import year_answer
+from simkit.notation import Notation
 from simkit.reporting.as_data import answer_csv, answer_json
 from simkit.reporting.on_page import answer_page
 from simkit.reporting.on_terminal import answer_view

@@ -7,9 +7,9 @@ import pytest
 
 from answers.stubs import stub_comparison, stub_year
 from simkit.answers.comparison import RUNNING_ONLY, comparison_sentences, subject_of
-from simkit.answers.notation import Notation
 from simkit.answers.wording import ESTIMATE, RANGE_MEANS
 from simkit.answers.year import year_sentences
+from simkit.notation import Notation
 from simkit.year.compare import Comparison
 
 pytestmark = pytest.mark.short

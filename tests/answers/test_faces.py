@@ -19,7 +19,6 @@ from answers.made import CASES, Said, decided_of, said_of
 from simkit.answers.answer import Answer, Table
 from simkit.answers.cautions import REGISTER, Subject
 from simkit.answers.comparison import comparison_answer
-from simkit.answers.notation import notation_of
 from simkit.reporting.as_data import answer_csv, answer_json
 from simkit.reporting.on_page import answer_html, answer_page
 from simkit.reporting.on_terminal import answer_view, table_grid
@@ -168,7 +167,7 @@ def test_every_caution_whose_condition_holds_is_on_every_face(every: tuple[Said,
     for said in every:
         page, shown = page_of(said.answer), bare(printed(answer_view(said.answer), 100))
         for year in said.years:
-            on = Subject(year, year.case, frozenset(), notation_of(year.case))
+            on = Subject(year, year.case, frozenset(), year.case.notation)
             for words in filter(None, (entry.found(on) for entry in REGISTER)):
                 assert any(caution.startswith(words[:-1]) for caution in said.answer.cautions), words
         for caution in said.answer.cautions:

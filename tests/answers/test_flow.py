@@ -10,11 +10,11 @@ import pytest
 
 from answers.cells import assert_cells_are_the_data
 from simkit.answers.flow import flow_answer, flow_sentences
-from simkit.answers.notation import Notation
 from simkit.case.build import Case, vary
 from simkit.case.load import read_case
 from simkit.decide.flow.sweep import FlowSweep, sweep_flow, usual_flows_c
 from simkit.figures.decide.flow import HELD_H
+from simkit.notation import Notation
 from simkit.year.comfort import WARM_HOURS, YearComfort
 
 SAMPLE = Path(__file__).parents[2] / "sample_data" / "estuary_bungalow" / "rooms.toml"

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from decide.optimum.test_optimum import found
 
-from simkit.answers.notation import Notation
 from simkit.answers.optimum import control_sentences, optimum_answer
 from simkit.decide.optimum.foresight import BY_CLOCK, BY_DAY, BY_YESTERDAY, Controls
+from simkit.notation import Notation
 
 IRISH = Notation("en_IE", "EUR")
 

@@ -11,11 +11,11 @@ import numpy as np
 import pytest
 
 from answers.cells import assert_cells_are_the_data
-from simkit.answers.notation import Notation
 from simkit.answers.rooms import ladder_sentence, limit_sentence
 from simkit.case.build import Case, vary
 from simkit.case.load import read_case
 from simkit.decide.flow.emitters import EmitterLadder, emitter_ladder
+from simkit.notation import Notation
 from simkit.year.comfort import YearComfort
 from simkit.year.simulate import simulate
 

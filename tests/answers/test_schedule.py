@@ -9,10 +9,10 @@ import pytest
 from decide.schedule.test_search import found
 
 from answers.stubs import stub_year
-from simkit.answers.notation import Notation
 from simkit.answers.schedule import schedule_answer, schedule_sentences
 from simkit.decide.schedule.rule import Rule
 from simkit.decide.schedule.search import BestSchedule
+from simkit.notation import Notation
 
 IRISH = Notation("en_IE", "EUR")
 RULE = Rule()

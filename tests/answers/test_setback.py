@@ -9,9 +9,9 @@ import pytest
 from decide.invented import terrace
 
 from simkit.answers.cautions import COLD_NIGHT
-from simkit.answers.notation import Notation
 from simkit.answers.setback import setback_answer, setback_sentences
 from simkit.decide.schedule.setback import SetBack, set_back
+from simkit.notation import Notation
 
 IRISH = Notation("en_IE", "EUR")
 

@@ -59,8 +59,8 @@ def test_the_fit_is_drawn_over_time_and_against_temperature() -> None:
     np.testing.assert_allclose(left, rows["measured"] - rows["predicted"])
     metric = fitted().metrics["import_kwh"]
     assert drawn.fit_over_time_sentence(fitted()) == (
-        f"The fitted home is {100 * abs(metric.nmbe):.1f} % off the whole home meter in all, and "
-        f"{100 * metric.cv_rmse:.0f} % on a typical day."
+        f"The fitted home is {100 * abs(metric.nmbe):.1f}\u00a0% off the whole home meter in all, and "
+        f"{100 * metric.cv_rmse:.0f}\u00a0% on a typical day."
     )
 
 
@@ -77,7 +77,7 @@ def test_the_fan_stands_on_its_low_and_ends_at_its_high() -> None:
     np.testing.assert_allclose([bar.get_y() for bar in ax.patches[:12]], months["month_cost_low"])
     tops = [bar.get_y() + bar.get_height() for bar in ax.patches[:12]]
     np.testing.assert_allclose(tops, months["month_cost_high"])
-    assert drawn.fan_by_month_sentence(made).startswith("The most expensive month is likely ")
+    assert drawn.fan_by_month_sentence(made).endswith(" all in all.")
 
 
 def test_the_account_ends_at_what_was_saved(tmp_path: Path) -> None:

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from references import Reference
 
 from simkit.figures import style
-from simkit.figures.style import EndLabel, Sheet, contrast, label_ends, luminance, number, spread, text_on
+from simkit.figures.style import EndLabel, Sheet, contrast, dress, label_ends, luminance, spread, text_on
+from simkit.notation import Notation
 
 WCAG = "W3C, Web Content Accessibility Guidelines 2.1, contrast ratio"
 FILLS = {
@@ -64,12 +65,13 @@ def test_a_higher_price_is_darker() -> None:
     assert lights == sorted(lights, reverse=True)
 
 
-@pytest.mark.parametrize(
-    ("value", "decimals", "text"),
-    [(1234.4, 0, "1\u2009234"), (-1234.4, 0, "−1\u2009234"), (-0.2, 0, "0"), (0.0, 1, "0.0"), (-3.25, 1, "−3.2")],
-)
-def test_numbers_have_a_true_minus_and_thin_spaces(value: float, decimals: int, text: str) -> None:
-    assert number(value, decimals) == text
+def test_ticks_are_written_in_the_notation_with_as_many_decimals_as_tell_them_apart() -> None:
+    for top, shown in ((3000.0, ["0", "1.000", "2.000", "3.000"]), (0.3, ["0,0", "0,1", "0,2", "0,3"])):
+        ax = Sheet().axes([2.0])[0]
+        dress(ax, Notation("de_DE", "EUR"))
+        ax.set_ylim(0.0, top)
+        ax.set_yticks([0.0, top / 3, 2 * top / 3, top])
+        assert [label.get_text() for label in ax.get_yticklabels()] == shown
 
 
 @given(st.lists(st.floats(0, 1), min_size=1, max_size=6))

@@ -9,8 +9,8 @@ from homes import changed
 
 import simkit as sk
 from simkit.answers.money.leaving_fuel import fuel_sentence
-from simkit.answers.notation import Notation
 from simkit.finance.leaving_fuel import LeavingFuel, leaving_fuel
+from simkit.notation import Notation
 
 EURO = Notation("en_IE", "EUR")
 GAS = {"kind": "gas", "unit": "kWh", "kwh_per_unit": 1.0, "price_per_unit": 0.10, "standing_per_day": 0.40, "other_use_kwh": 600.0,

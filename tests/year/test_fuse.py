@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from simkit.answers.notation import Notation
 from simkit.case.home.site import Site
 from simkit.clock import TimeAxis
+from simkit.notation import Notation
 from simkit.year.fuse import fuse_kw, fuse_use
 
 DUBLIN = TimeAxis("Europe/Dublin", 2025, 30)

@@ -9,9 +9,9 @@ import pandas as pd
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.meter.measured import Measured, figures
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import RANGE_MEANS, either_way, provenance_of
 from simkit.meter.account.drift import RATES, Drift
+from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 from simkit.year.simulate import simulate
 
@@ -29,7 +29,7 @@ def account_answer(statement: Statement) -> Answer:
     """
     from simkit import figures as drawn
 
-    notation = notation_of(statement.case)
+    notation = statement.case.notation
     course = Picture(
         "account", lambda figure: drawn.running_account(statement, figure=figure),
         drawn.running_account_sentence(statement),

@@ -8,11 +8,11 @@ import pandas as pd
 from simkit.answers.answer import Answer, Column, Table
 from simkit.answers.cautions import COLD_NIGHT, SAFE_C, cautions_for
 from simkit.answers.meter.measured import Measured, between, figures
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import provenance_of
 from simkit.case.case import Case
 from simkit.meter.account.cooldown import NORMAL_90, CoolDown
 from simkit.meter.fitting.parameters import parameters_of
+from simkit.notation import Notation
 
 NINE = "Likely here: nine in ten."
 
@@ -27,7 +27,7 @@ def cooldown_answer(night: CoolDown, *, notes: tuple[str, ...] = ()) -> Answer:
     notes
         How the night was chosen.
     """
-    case, notation = night.case, notation_of(night.case)
+    case, notation = night.case, night.case.notation
     too_cold = f"The rooms fell to {night.least_c:.1f} °C: end the next such night sooner. "
     return Answer(
         case.name, "How fast does the home lose its heat?", (*cooldown_sentences(night, notation), NINE), notation,

@@ -10,12 +10,12 @@ import pandas as pd
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.meter.measured import METERS, Measured, between, figures, off, upper
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import provenance_of
 from simkit.errors import DataError
 from simkit.meter.account.signature import Signature, energy_signature
 from simkit.meter.fitting.fitted import LEARNT, LEVEL, Fit
 from simkit.meter.fitting.lanes import METERED_AS
+from simkit.notation import Notation
 from simkit.year.simulate import simulate
 
 NINE = "Likely here: nine in ten of the homes that fit the readings lie in that range."
@@ -38,7 +38,7 @@ def fit_answer(fit: Fit, *, files: tuple[str, ...] = ()) -> Answer:
     files
         Names of the files that it was fitted to.
     """
-    notation = notation_of(fit.case)
+    notation = fit.case.notation
     signature, why_not = signature_of(fit)
     tables = [unknowns_table(fit), *held_out_tables(fit), _meters(fit), *([_signature(signature)] if signature else [])]
     return Answer(
@@ -250,8 +250,8 @@ def fit_pictures(fit: Fit, signature: Signature | None) -> tuple[Picture, ...]:
         Picture("pairs", lambda figure: drawn.posterior_pairs(fit, figure=figure), drawn.posterior_pairs_sentence(fit)),
     ]
     if signature is not None:
-        draw = lambda figure: drawn.signature_days(signature, figure=figure)  # noqa: E731
-        made.append(Picture("signature", draw, drawn.signature_days_sentence(signature)))
+        draw = lambda figure: drawn.signature_days(signature, notation=fit.case.notation, figure=figure)  # noqa: E731
+        made.append(Picture("signature", draw, drawn.signature_days_sentence(signature, notation=fit.case.notation)))
     return tuple(made)
 
 

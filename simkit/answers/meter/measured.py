@@ -8,7 +8,7 @@ from math import floor, isfinite, log10
 from typing import Any
 
 from simkit.answers.answer import Column
-from simkit.answers.notation import NONE, Notation
+from simkit.notation import NONE, Notation
 
 FIGURES = 3  # significant ones: no meter of a home knows a fourth
 METERS = {

@@ -18,10 +18,10 @@ from simkit.answers.meter.fit import (
     unknowns_table,
 )
 from simkit.answers.meter.measured import Measured, between, upper
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import RANGE_MEANS, but, provenance_of
 from simkit.meter.fitting.narrowing import COOL_DOWN, Step, what_next
 from simkit.meter.fitting.projection import Projection
+from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
@@ -42,7 +42,7 @@ def projection_answer(projection: Projection, *, files: tuple[str, ...] = ()) ->
     from simkit import figures as drawn
 
     fit, months = projection.fit, _months(projection)
-    notation, year, steps = notation_of(fit.case), simulate(fit.fitted_case()), what_next(projection)
+    notation, year, steps = fit.case.notation, simulate(fit.fitted_case()), what_next(projection)
     fan = Picture(
         "year", lambda figure: drawn.fan_by_month(projection, figure=figure), drawn.fan_by_month_sentence(projection)
     )

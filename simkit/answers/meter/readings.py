@@ -10,11 +10,11 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.meter.measured import METERS, Measured, figures
-from simkit.answers.notation import Notation, usual_locale
 from simkit.meter.reading.mapping import PROVEN
 from simkit.meter.reading.reading import Readings
 from simkit.meter.reading.report import BillCheck, ImportReport
 from simkit.meter.reading.words import TEMPERATURES
+from simkit.notation import Notation, usual_locale
 
 MOST_SHOWN = 5
 FIRST_ROWS = 4
@@ -43,7 +43,9 @@ def readings_answer(readings: Readings) -> Answer:
     tables = [_sums(readings), _first_rows(readings), _guesses(readings)]
     tables += [_bills(report.against_bill)] if report.against_bill else []
     carpet = Picture(
-        "carpet", lambda figure: drawn.what_was_read(readings, figure=figure), drawn.what_was_read_sentence(readings)
+        "carpet",
+        lambda figure: drawn.what_was_read(readings, notation=notation, figure=figure),
+        drawn.what_was_read_sentence(readings, notation=notation),
     )
     return Answer(
         report.file, "What was read, and can it be used?", (_first(readings, notation), *_to_confirm(readings)),

@@ -9,10 +9,10 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import ESTIMATE, RANGE_MEANS, but, either_way, provenance_of
 from simkit.decide.battery.together import Together
 from simkit.decide.battery.worth import BatteryWorth, Saved
+from simkit.notation import Notation
 
 WEAR = (
     "Savings are those of the bill. Wear, at the price stated for a kWh given, stands beside them; what a battery "
@@ -31,7 +31,7 @@ def battery_answer(found: BatteryWorth, *, added: Together | None = None) -> Ans
     added
         Panels, battery and the best schedule in every combination, where asked for.
     """
-    notation, panels = notation_of(found.case), found.beside_panels is not None or added is not None
+    notation, panels = found.case.notation, found.beside_panels is not None or added is not None
     tables = [_sizes(found), _week(found)]
     if added is not None:
         tables.append(_together(added))
@@ -153,15 +153,15 @@ def _picture(found: BatteryWorth) -> Picture:
     from simkit import figures
     from simkit.figures.decide.battery_size import HIGH_INCHES, SHEET
 
-    curve, currency = found.alone.curve, found.case.currency
+    curve, notation = found.alone.curve, found.case.notation
     sizes, other = curve.table(), None if found.beside_panels is None else found.beside_panels.curve.table()
     return Picture(
         "sizes",
         lambda figure: figures.battery_size(
-            sizes, knee_kwh=curve.knee_kwh, currency=currency, other=other, names=("without panels", "beside panels"),
+            sizes, knee_kwh=curve.knee_kwh, notation=notation, other=other, names=("without panels", "beside panels"),
             ax=SHEET.axes([HIGH_INCHES], figure=figure)[0],
         ),
-        figures.battery_size_sentence(sizes, knee_kwh=curve.knee_kwh, currency=currency),
+        figures.battery_size_sentence(sizes, knee_kwh=curve.knee_kwh, notation=notation),
     )  # fmt: skip
 
 

@@ -7,8 +7,8 @@ from typing import Any
 import pandas as pd
 
 from simkit.answers.answer import Table
-from simkit.answers.notation import Notation
 from simkit.finance.leaving_fuel import LeavingFuel
+from simkit.notation import Notation
 
 
 def steps_table(fuel: LeavingFuel) -> Table:
@@ -33,11 +33,10 @@ def fuel_sentence(fuel: LeavingFuel, notation: Notation) -> str:
         return f"The boiler burns {name}: the supply and its standing charge stay."
     if not fuel.burners:
         return f"Nothing burns {name} any more: no standing charge is due."
-    fee = (
-        f"; the fee of {notation.money(fuel.capping_fee or 0.0)} is paid back in {notation.number(back, 1)} years"
-        if back
-        else ""
-    )
+    fee = ""
+    if back:
+        earned = f"is paid back in {notation.number(back, 1)} years"
+        fee = f"; the fee of {notation.money(fuel.capping_fee or 0.0)} {earned}"
     does = "saves" if fuel.saving >= 0 else "costs"
     return (
         f"Giving up {name} altogether {does} {notation.money(abs(fuel.saving))} a year: the standing charge of "

@@ -11,12 +11,12 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import ESTIMATE, RANGE_MEANS, named, provenance_of, stands_against
 from simkit.case.money.money import Measure
 from simkit.decide.measures.combinations import OWN_TARIFF
 from simkit.decide.measures.ladder import BUDGETS, Ladder, Rung
 from simkit.decide.measures.rung_ranges import rung_ranges
+from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
@@ -50,7 +50,7 @@ def measures_answer(
         Whether to sample the likely range of what each rung adds as well.
     """
     home = ladder.combined.cases[0]
-    notation, year = notation_of(home), simulate(home)
+    notation, year = home.notation, simulate(home)
     ranges = rung_ranges(ladder) if ranged and ladder.rungs else None
     tables = [_rungs(ladder, ranges, notation)] if ladder.rungs else []
     if _priced(ladder):
@@ -61,7 +61,7 @@ def measures_answer(
     return Answer(
         title or home.name, "What should be done next, and what does a budget buy?",
         tuple(measures_sentences(ladder, year, notation, budgets, ranges)), notation,
-        tables=tuple(tables), pictures=(_picture(ladder, budgets),) if _priced(ladder) else (),
+        tables=tuple(tables), pictures=(_picture(ladder, budgets, notation),) if _priced(ladder) else (),
         cautions=cautions_for([year], _topics(ladder)), notes=(FIRST_YEAR, *moved, *year.notes),
         provenance=provenance_of(year), data=_data(ladder, ranges, title or home.name, budgets, notation),
     )  # fmt: skip
@@ -227,7 +227,7 @@ def _manner(ladder: Ladder) -> Table:
     return Table("manner", "Who does it, and what to heed", frame, first="Measure")
 
 
-def _picture(ladder: Ladder, budgets: Sequence[float]) -> Picture:
+def _picture(ladder: Ladder, budgets: Sequence[float], notation: Notation) -> Picture:
     from simkit import figures
     from simkit.figures.style import Sheet
 
@@ -235,9 +235,9 @@ def _picture(ladder: Ladder, budgets: Sequence[float]) -> Picture:
     return Picture(
         "budgets",
         lambda figure: figures.budget_frontier(
-            frontier, bought, currency=ladder.currency, ax=Sheet(left=0.7, right=0.6).axes([2.8], figure=figure)[0]
+            frontier, bought, notation=notation, ax=Sheet(left=0.7, right=0.6).axes([2.8], figure=figure)[0]
         ),
-        figures.budget_frontier_sentence(bought, currency=ladder.currency),
+        figures.budget_frontier_sentence(bought, notation=notation),
     )
 
 

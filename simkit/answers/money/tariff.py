@@ -12,12 +12,12 @@ from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.day_ahead import ahead_data, ahead_sentence, controls_table
 from simkit.answers.money.leaving_fuel import fuel_data, fuel_sentence, steps_table
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import ESTIMATE, RANGE_MEANS, either_way, in_futures, named, provenance_of, stands_against
 from simkit.decide.tariff.day_ahead import DayAhead
 from simkit.decide.tariff.ranked import RankedTariff, TariffYear
 from simkit.decide.tariff.ranking import TariffRanking
 from simkit.finance.leaving_fuel import LeavingFuel, leaving_fuel
+from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 
 BY_THE_HOUR = (
@@ -48,7 +48,7 @@ def tariff_answer(
     ahead
         What knowing the hours' prices is worth, by name of the tariff.
     """
-    notation, ahead = notation_of(ranking.case), ahead or {}
+    notation, ahead = ranking.case.notation, ahead or {}
     fuel = leaving_fuel(ranking.own.as_is.year)
     tables = [_tariffs(ranking, notation, ranged=ranged), _details(ranking), *_moved(ranking)]
     tables += [controls_table(name, found) for name, found in ahead.items()]
@@ -230,7 +230,7 @@ def _picture(ranking: TariffRanking, *, ranged: bool) -> Picture:
     from simkit.figures.tariff.ranking import ROW_INCHES, SHEET
 
     table = ranking.table(ranges=ranged)
-    words = {"currency": ranking.case.currency, "own": ranking.own.name}
+    words: dict[str, Any] = {"notation": ranking.case.notation, "own": ranking.own.name}
     return Picture(
         "tariffs",
         lambda figure: figures.tariff_bars(table, ax=SHEET.axes([ROW_INCHES * len(table)], figure=figure)[0], **words),

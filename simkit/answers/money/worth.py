@@ -11,7 +11,6 @@ from simkit.answers.money.worth_data import worth_data
 from simkit.answers.money.worth_notes import worth_notes
 from simkit.answers.money.worth_pictures import worth_pictures
 from simkit.answers.money.worth_tables import worth_tables
-from simkit.answers.notation import Notation, notation_of
 from simkit.answers.wording import (
     EQUAL_COMFORT,
     ESTIMATE,
@@ -32,6 +31,7 @@ from simkit.finance.cashflow import OptionMoney, never_replaced
 from simkit.finance.offers import OfferPair
 from simkit.finance.weighing import SAMPLES, Weighed, weigh
 from simkit.finance.worth import Worth
+from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 
 
@@ -53,7 +53,7 @@ def worth_answer(
         Whether to show the ledger and the yearly table of every option too.
     """
     found = weigh(worth, samples=samples, offers=offers, shares=shares, begin=begin)
-    base, notation = worth.base, notation_of(worth.base.case)
+    base, notation = worth.base, worth.base.case.notation
     title = title or base.name
     sources = {option.case.heat_source for option in worth.options}
     return Answer(
@@ -125,7 +125,7 @@ def _against(found: Weighed, option: OptionMoney, other: OptionMoney, notation: 
     first = notation.more_or_less(-measured.first_year_saving)
     return (
         f"{named(option.name)} {more}{but(option.year)}. It costs {first} in year one and "
-        f"{years_words(measured.simple_first, measured.simple_payback, years)}{odds}."
+        f"{years_words(measured.simple_first, measured.simple_payback, years, notation)}{odds}."
     )
 
 

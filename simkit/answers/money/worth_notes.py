@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from simkit.answers.money.leaving_fuel import fuel_sentence
-from simkit.answers.notation import Notation
 from simkit.answers.wording import named
 from simkit.billing.bill import currency_digits
 from simkit.case.money.money import money_words
 from simkit.finance.ageing import ageing_note
 from simkit.finance.weighing import Weighed
+from simkit.notation import Notation
 from simkit.uncertainty.distributions import input_lines
 
 HOW = (

@@ -9,12 +9,12 @@ import pandas as pd
 
 from simkit.answers.answer import Column, Table
 from simkit.answers.money.leaving_fuel import steps_table
-from simkit.answers.notation import Notation
 from simkit.answers.wording import named
 from simkit.finance.cash import years_cell
 from simkit.finance.cashflow import COLUMNS, RUNNING, OptionMoney
 from simkit.finance.offers import OfferPair
 from simkit.finance.weighing import Weighed
+from simkit.notation import Notation
 from simkit.quantities import INPUT_WORDS
 from simkit.uncertainty.ranges import Range
 
@@ -84,7 +84,12 @@ def _more(name: str, found: Weighed, option: OptionMoney, other: OptionMoney | N
         empty = dict.fromkeys((f"{more}_amount", f"{more}_low_amount", f"{more}_high_amount"))
         return empty | {f"{name}_back_words": "price missing" if found.lacks_price(option) else ""}
     measured, spread = found.measures(option, other), found.more(option, other)
-    back = years_cell(measured.simple_first, measured.simple_payback, found.worth.money.horizon_years)
+    back = years_cell(
+        measured.simple_first,
+        measured.simple_payback,
+        found.worth.money.horizon_years,
+        found.worth.base.case.notation,
+    )
     return {f"{more}_amount": -measured.gain_today, **_ends(more, spread), f"{name}_back_words": back}
 
 
@@ -161,7 +166,12 @@ def _now(found: Weighed) -> Table:
         measured = found.worth.measures(option.name, sunk=False)
         spread, shift = found.more(option, found.worth.base), found.worth.measures(option.name).gain_today
         moved = None if spread is None else spread.shifted(shift - measured.gain_today)
-        back = years_cell(measured.simple_first, measured.simple_payback, found.worth.money.horizon_years)
+        back = years_cell(
+            measured.simple_first,
+            measured.simple_payback,
+            found.worth.money.horizon_years,
+            found.worth.base.case.notation,
+        )
         row = {"now_price_amount": measured.extra_outlay, "now_more_amount": -measured.gain_today}
         rows.append({"option": option.name, **row, **_ends("now_more", moved), "now_back_words": back})
     shown = (

@@ -45,18 +45,6 @@ class Coldest:
         """Whether it carried the expensive hours, but for a hundredth."""
         return self.carried_kwh >= 0.99 * self.expensive_kwh
 
-    @property
-    def words(self) -> str:
-        """One sentence."""
-        share = self.carried_kwh / self.expensive_kwh if self.expensive_kwh > 0 else 1.0
-        cold = f"{self.outdoor_c:.1f} °C".replace("-", "−")
-        text = f"On {self.date}, the coldest day at {cold}, the battery carries {100.0 * share:.0f} % of the "
-        text += f"{self.expensive_kwh:.1f} kWh of the expensive hours"
-        return text + (f" and stands at its reserve from {self.empty_at}." if self.empty_at else ".")
-
-    def __repr__(self) -> str:
-        return self.words
-
 
 def coldest(year: Year) -> Coldest:
     """Look whether the battery carries the expensive hours of the coldest day.

@@ -14,7 +14,6 @@ from simkit.assemble.rooms import design_flow_c
 from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.errors import CaseError, Fault
-from simkit.year.comfort import Wording
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
@@ -36,19 +35,6 @@ class SentFlow:
     design_flow_c: float | None
     mean_flow_c: float
     hottest_flow_c: float
-
-    def worded(self, number: Wording) -> str:
-        """Both in a sentence, each number as `number` writes it."""
-        designed = self.design_flow_c
-        led = "The flow follows the load" if designed is None else f"Design flow: {number(designed, 0)} °C"
-        mean, most = number(self.mean_flow_c, 0), number(self.hottest_flow_c, 0)
-        return f"{led}; sent: {mean} °C on average over the heat, {most} °C at most."
-
-    @property
-    def on_both(self) -> str:
-        """Flow on the coldest day and on average over the heat given, in whole degrees."""
-        led = "follows the load" if self.design_flow_c is None else f"{self.design_flow_c:.0f} °C on the coldest day"
-        return f"{led}, {self.mean_flow_c:.0f} °C on average"
 
 
 @dataclass(frozen=True)
@@ -74,14 +60,13 @@ class FlowWorth:
 
 def sent_flow(year: Year) -> SentFlow | None:
     """Read design flow and actual flow off a year; None where no heat pump heated the rooms."""
-    hourly, case = year.hourly, year.case
-    by_machine = (hourly["space_heat_kw"] > 0) & (hourly["flow_c"] > 0) & (year.inputs.series["by_boiler"] < 0.5)
-    sent = hourly[by_machine]
-    if case.heat_pump is None or not len(sent):
+    case, heat, flow = year.case, year.flow("space_heat"), year.flow("flow_c")
+    by_machine = (heat > 0) & (flow > 0) & (year.inputs.series["by_boiler"] < 0.5)
+    if case.heat_pump is None or not by_machine.any():
         return None
     led = None if case.controls.flow == "least" else design_flow_c(case, year.loss_w_per_k)
-    mean = float(np.average(sent["flow_c"], weights=sent["space_heat_kw"]))
-    return SentFlow(led, mean, float(sent["flow_c"].max()))
+    mean = float(np.average(flow[by_machine], weights=heat[by_machine]))
+    return SentFlow(led, mean, float(flow[by_machine].max()))
 
 
 def flow_worth(case: Case) -> FlowWorth:

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from simkit.answered import Answered
 from simkit.billing.bill import currency_digits
 from simkit.billing.charge import fixed_cost
 from simkit.billing.charges.on_axis import laid
@@ -31,7 +32,7 @@ FEWEST_DAYS = 1
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Optimum:
+class Optimum(Answered):
     """The four numbers, in order, and where they come from.
 
     Attributes
@@ -50,6 +51,7 @@ class Optimum:
         Where the bound lies lower than it need, and what it keeps to, one sentence each.
     """
 
+    answered_by = "simkit.answers.optimum:optimum_answer"
     bound: float
     plan: Plan
     followed: Followed

@@ -13,6 +13,7 @@ from functools import cached_property
 import numpy as np
 import pandas as pd
 
+from simkit.answered import Answered
 from simkit.arrays import Floats
 from simkit.assemble.home import home_inputs
 from simkit.assemble.water import water_series
@@ -102,7 +103,7 @@ class Variants:
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class BestSchedule:
+class BestSchedule(Answered):
     """The cheapest schedule found, beside today's.
 
     Attributes
@@ -115,6 +116,7 @@ class BestSchedule:
         Candidates simulated, and those thrown out for comfort.
     """
 
+    answered_by = "simkit.answers.schedule:schedule_answer"
     today: Year
     best: Year
     rule: Rule | None

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from simkit.answered import Answered
 from simkit.assemble.setting import setting_for
 from simkit.case.build import vary
 from simkit.case.case import Case
@@ -23,7 +24,7 @@ from simkit.year.simulate import simulate
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class SetBack:
+class SetBack(Answered):
     """What steady, set back and pre-heat cost under every recovery, and what they do to the rooms.
 
     Attributes
@@ -36,6 +37,7 @@ class SetBack:
         The home.
     """
 
+    answered_by = "simkit.answers.setback:setback_answer"
     rows: pd.DataFrame
     comforts: dict[tuple[str, str], YearComfort]
     case: Case

@@ -16,7 +16,7 @@ import pandas as pd
 from simkit.arrays import Floats
 from simkit.errors import CaseError, Fault
 from simkit.figures import style
-from simkit.quantities import column_label
+from simkit.notation import Notation
 
 if TYPE_CHECKING:
     from matplotlib.artist import Artist
@@ -47,8 +47,8 @@ class Effect:
     ----------
     costs
         Cost of a year by name [currency]: the setting, the case, and what else is compared, in the order drawn.
-    currency
-        ISO 4217 code.
+    notation
+        How numbers and amounts are written.
     months, months_before
         Cost by month with the setting and in the case, (12,) [currency].
     times
@@ -58,7 +58,7 @@ class Effect:
     """
 
     costs: dict[str, float]
-    currency: str
+    notation: Notation
     months: Floats
     months_before: Floats
     times: pd.DatetimeIndex
@@ -98,15 +98,11 @@ def setting_effect(effect: Effect, *, figure: Figure | None = None) -> list[Axes
 def setting_effect_sentence(effect: Effect) -> str:
     """Say in one sentence what `setting_effect` shows."""
     (name, cost), (other, before) = list(effect.costs.items())[:2]
-    unit = f" {effect.currency}"
-    against = (
-        f"{style.number(abs(cost - before))}{unit} {'more' if cost > before else 'less'} than {style.within(other)}"
-    )
-    if round(cost) == round(before):
-        against = f"as much as {style.within(other)}"
+    notation = effect.notation
+    against = f"{notation.more_or_less(cost - before)} {'than' if round(cost - before) else 'as'} {style.within(other)}"
     short = float((effect.needed_c - effect.room_c).max(initial=0.0))
-    rooms = "as warm as needed" if short < SHORT_K else f"up to {style.number(short, 1)} K colder than needed"
-    return f"{name}: a year costs {style.number(cost)}{unit}, {against}; on the coldest days the rooms are {rooms}."
+    rooms = "as warm as needed" if short < SHORT_K else f"up to {notation.number(short, 1)} K colder than needed"
+    return f"{name}: a year costs {notation.money(cost)}, {against}; on the coldest days the rooms are {rooms}."
 
 
 class EffectArt:
@@ -145,7 +141,7 @@ class EffectArt:
         moved = self._scale(effect)
         for row, cost in enumerate(effect.costs.values()):
             self._bars[row].set_width(cost)
-            self._amounts[row].set_text(style.number(cost))
+            self._amounts[row].set_text(effect.notation.money(cost))
         hours = np.arange(len(effect.times))
         self._room.set_ydata(effect.room_c)
         self._before.set_ydata(effect.room_before_c)
@@ -178,13 +174,13 @@ class EffectArt:
 
     def _costs(self, effect: Effect) -> None:
         ax = self.axes[0]
-        style.dress(ax, grid="")
+        style.dress(ax, effect.notation, grid="")
         ax.spines["bottom"].set_visible(False)
         ax.set_xlim(0, COST_STEPS * max(effect.costs.values()))
         ax.set_ylim(len(effect.costs) - 0.35, -0.4)
         ax.set_xticks([])
         ax.set_yticks([])
-        style.head(ax, column_label("year_cost", currency=effect.currency))
+        style.head(ax, effect.notation.axis("year_cost"))
         fills = [style.MONEY, style.PAPER, *[style.STANDING] * len(effect.costs)]
         self._bars: list[Any] = []
         self._amounts: list[Any] = []
@@ -219,7 +215,7 @@ class EffectArt:
         days = [f"{effect.times[k]:%a} {effect.times[k].day} {effect.times[k]:%b}" for k in midnights]
         ends = np.append(midnights[1:], len(hours))
         ax.set_xticks((midnights + ends) / 2, labels=days, minor=True)
-        style.dress(ax, grid="both")
+        style.dress(ax, effect.notation, grid="both")
         ax.locator_params(axis="y", nbins=4)
         style.head(ax, "Room on the coldest days [°C]")
         _stand(ax.get_xticklabels(minor=True))
@@ -239,9 +235,9 @@ class EffectArt:
         ax.set_xlim(-0.6, 11.6)
         ax.set_ylim(0, COST_STEPS * max(float(effect.months.max()), float(effect.months_before.max())))
         ax.set_xticks(range(12), labels=[calendar.month_abbr[k] for k in range(1, 13)])
-        style.dress(ax, grid="y")
+        style.dress(ax, effect.notation, grid="y")
         ax.locator_params(axis="y", nbins=4)
-        style.head(ax, column_label("month_cost", currency=effect.currency))
+        style.head(ax, effect.notation.axis("month_cost"))
         _stand(ax.get_xticklabels())
         self._month_bars.set_label(effect.names[0])
         self._month_marks.set_label(effect.names[1])

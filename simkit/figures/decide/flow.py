@@ -10,7 +10,7 @@ import pandas as pd
 from simkit.figures import style
 from simkit.figures.selecting import need
 from simkit.figures.style import EndLabel
-from simkit.quantities import column_label
+from simkit.notation import PLAIN, Notation
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -22,7 +22,7 @@ HELD_H = 100.0  # own: hours felt cool up to which rooms are warm enough
 
 
 def flow_cost(
-    sweep: pd.DataFrame, *, currency: str | None = None, now_c: float | None = None, figure: Figure | None = None
+    sweep: pd.DataFrame, *, notation: Notation = PLAIN, now_c: float | None = None, figure: Figure | None = None
 ) -> list[Axes]:
     """Draw what a year costs against the design flow, and beneath it how far the worst room stays short.
 
@@ -31,8 +31,8 @@ def flow_cost(
     sweep
         Columns `design_flow_c` and `year_cost`; with `emitters` one line for each set (four at most), with
         `design_short_k` or else `cool_h` the comfort line, and with `held` where comfort holds.
-    currency
-        ISO 4217 code.
+    notation
+        How numbers and amounts are written.
     now_c
         Design flow of today, marked [°C].
     figure
@@ -46,10 +46,10 @@ def flow_cost(
     need(sweep, ["design_flow_c", "year_cost"], "cost against design flow")
     comfort = _comfort_column(sweep)
     axes = style.Sheet(right=1.9, gap=0.5).axes([2.2, 1.1] if comfort else [2.4], figure=figure)
-    _lines(axes[0], sweep, "year_cost", column_label("year_cost", currency=currency))
+    _lines(axes[0], sweep, "year_cost", notation)
     if comfort:
         limit = HELD_K if comfort == "design_short_k" else HELD_H
-        _lines(axes[1], sweep, comfort, column_label(comfort), names=False)
+        _lines(axes[1], sweep, comfort, notation, names=False)
         axes[1].axhline(limit, color=style.INK, linewidth=0.9, linestyle="--")
         place = axes[1].get_yaxis_transform()
         axes[1].text(1.02, limit, "held below this", transform=place, va="center", gid="held", **style.FIGURE)
@@ -69,26 +69,23 @@ def flow_cost(
             ax.axvline(now_c, color=style.MUTED, linewidth=0.9)
         top = axes[0].get_xaxis_transform()
         axes[0].text(now_c, 1.01, "today", transform=top, ha="center", va="bottom", gid="today", **style.NOTE)
-    style.foot(axes[-1], column_label("design_flow_c"))
+    style.foot(axes[-1], notation.axis("design_flow_c"))
     note = "dot: coolest at which comfort holds" if comfort else ""
     style.title(axes[0], "What a cooler curve saves", note)
     return axes
 
 
-def flow_cost_sentence(sweep: pd.DataFrame, *, currency: str | None = None) -> str:
+def flow_cost_sentence(sweep: pd.DataFrame, *, notation: Notation = PLAIN) -> str:
     """Say in one sentence what `flow_cost` shows."""
     need(sweep, ["design_flow_c", "year_cost"], "cost against design flow")
-    unit = f" {currency}" if currency else ""
     texts = []
     for name, rows in _sets(sweep):
         flow = held_from_c(rows) if _comfort_column(rows) else None
-        hot, cool = rows.iloc[-1], rows.iloc[0]
-        text = (
-            f"from {style.number(hot['design_flow_c'])} to {style.number(cool['design_flow_c'])} °C a year falls from "
-            f"{style.number(hot['year_cost'])} to {style.number(cool['year_cost'])}{unit}"
-        )
+        flows = " to ".join(notation.brief(rows["design_flow_c"].iloc[place]) for place in (-1, 0))
+        costs = " to ".join(notation.money(rows["year_cost"].iloc[place]) for place in (-1, 0))
+        text = f"from {flows} °C the cost falls from {costs} a year"
         if flow is not None:
-            text += f", and comfort holds down to {style.number(flow, 1)} °C"
+            text += f", and comfort holds down to {notation.number(flow, 1)} °C"
         elif _comfort_column(rows):
             text += ", and comfort holds at no flow of these"
         texts.append(f"{name}: {text}" if name else text)
@@ -128,7 +125,7 @@ def _sets(sweep: pd.DataFrame) -> list[tuple[str, pd.DataFrame]]:
     return [(str(name), ordered[ordered["emitters"] == name]) for name in names[: len(LINES)]]
 
 
-def _lines(ax: Axes, sweep: pd.DataFrame, column: str, label: str, *, names: bool = True) -> None:
+def _lines(ax: Axes, sweep: pd.DataFrame, column: str, notation: Notation, *, names: bool = True) -> None:
     """One line for each set, named at its end."""
     ends = []
     for (name, rows), (colour, dash) in zip(_sets(sweep), LINES, strict=False):
@@ -145,8 +142,7 @@ def _lines(ax: Axes, sweep: pd.DataFrame, column: str, label: str, *, names: boo
     if column != "year_cost":
         least = HELD_K if column == "design_short_k" else HELD_H
         ax.set_ylim(-0.3 * least, max(float(sweep[column].max()) * 1.05, 2.0 * least))
-    style.dress(ax, grid="both")
-    style.head(ax, label)
-    style.thousands(ax.yaxis)
+    style.dress(ax, notation, grid="both")
+    style.head(ax, notation.axis(column))
     if names:
         style.label_ends(ax, ends)

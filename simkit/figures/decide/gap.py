@@ -10,6 +10,7 @@ import pandas as pd
 
 from simkit.figures import style
 from simkit.figures.selecting import need
+from simkit.notation import PLAIN, Notation
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -18,7 +19,7 @@ NEEDED = ["plan", "simulated", "best_schedule", "today"]
 WIDTH = 0.66
 
 
-def gap_by_month(months: pd.DataFrame, *, currency: str | None = None, ax: Axes | None = None) -> Axes:
+def gap_by_month(months: pd.DataFrame, *, notation: Notation = PLAIN, ax: Axes | None = None) -> Axes:
     """Draw each month's energy cost: the lowest conceivable plan, what the best rule adds to it, and what today adds.
 
     A line across each month says what that plan comes to, simulated. A month in which the plan earns more than it
@@ -28,8 +29,8 @@ def gap_by_month(months: pd.DataFrame, *, currency: str | None = None, ax: Axes 
     ----------
     months
         `Optimum.gap_by_month`: columns plan, simulated, best_schedule and today, index 1 to 12 [currency].
-    currency
-        ISO 4217 code.
+    notation
+        How numbers and amounts are written.
     ax
         Axes to draw on instead of a new figure.
     """
@@ -53,24 +54,23 @@ def gap_by_month(months: pd.DataFrame, *, currency: str | None = None, ax: Axes 
         ax.axhline(0.0, color=style.INK, linewidth=0.8, gid="zero")
         ax.set_ylim(bottom=float(plan.min()) - 0.05 * float(np.ptp(np.append(plan, today))))
     for place, gap, top in zip(range(len(months)), best - plan, np.maximum(today, best), strict=True):
-        ax.text(place, top, style.number(gap), ha="center", va="bottom", gid="gap", **style.FIGURE)
+        ax.text(place, top, notation.number(gap), ha="center", va="bottom", gid="gap", **style.FIGURE)
     ax.set_xticks(places, labels=[calendar.month_abbr[int(month)] for month in months.index])
-    style.dress(ax)
-    style.head(ax, f"Energy [{currency}]" if currency else "Energy")
+    style.dress(ax, notation)
+    style.head(ax, notation.in_money("Energy"))
     style.label_ends(ax, labels)
     style.title(ax, "Where in the year the gap lies", "figures: best rule above the lowest conceivable plan")
     return ax
 
 
-def gap_by_month_sentence(months: pd.DataFrame, *, currency: str | None = None) -> str:
+def gap_by_month_sentence(months: pd.DataFrame, *, notation: Notation = PLAIN) -> str:
     """Say in one sentence what `gap_by_month` shows."""
     need(months, NEEDED, "gap by month")
     gap = months["best_schedule"] - months["plan"]
     winter = float(gap.loc[[m for m in gap.index if m in (11, 12, 1, 2, 3)]].sum())
     closed = float((months["best_schedule"] - months["simulated"]).sum())
-    unit = f" {currency}" if currency else ""
     return (
-        f"The best schedule costs {style.number(float(gap.sum()))}{unit} a year more than the lowest conceivable plan, "
-        f"{winter / float(gap.sum()):.0%} of it from November to March; that plan, simulated, saves "
-        f"{style.number(closed)}{unit} of it."
+        f"The best schedule costs {notation.money(float(gap.sum()))} a year more than the lowest conceivable plan, "
+        f"{notation.share(winter / float(gap.sum()))} of it from November to March; that plan, simulated, saves "
+        f"{notation.money(closed)} of it."
     )

@@ -9,7 +9,8 @@ import pandas as pd
 from simkit.errors import CaseError, Fault, raise_all
 from simkit.figures import style
 from simkit.figures.selecting import given, need
-from simkit.quantities import QUANTITIES, column_label, rounding_unit
+from simkit.notation import PLAIN, Ends, Notation
+from simkit.quantities import QUANTITIES
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -26,15 +27,15 @@ PARTS = {
     "export_cost": style.SUN,
 }
 ROW_INCHES = 0.82
-SHEET = style.Sheet(left=0.3, right=1.75, top=0.95)
+SHEET = style.Sheet(width=8.2, left=0.3, right=2.35, top=0.95)
 BAR, RAIL = 0.15, 0.46  # where bar and range stand in the row of an option: its name is at 0, the next one at 1
 BAR_HEIGHT = 0.36
-AMOUNT_AT, DIFFERENCE_AT = 1.03, 1.29  # columns to the right, as shares of the width of the axes
+AMOUNT_AT, DIFFERENCE_AT = 1.03, 1.4  # columns to the right, as shares of the width of the axes
 PARTS_MAY_MISS = 0.02  # of the currency's unit for each part: rounding of lines to the cent
 
 
 def year_cost(
-    options: pd.DataFrame, *, currency: str | None = None, baseline: str | None = None, ax: Axes | None = None
+    options: pd.DataFrame, *, notation: Notation = PLAIN, baseline: str | None = None, ax: Axes | None = None
 ) -> Axes:
     """Draw the yearly cost of each option as a bar, with its 10 to 90 range on a rail below and the amounts in print.
 
@@ -42,10 +43,11 @@ def year_cost(
     ----------
     options
         One row for each option, named by the index, in the order drawn. Column `year_cost`; where known also
-        `year_cost_low` and `year_cost_high` (10th and 90th percentile), and the groups of bill lines
+        `year_cost_low` and `year_cost_high` (10th and 90th percentile), `more_cost_low` and `more_cost_high` (the same
+        of what it costs more than the baseline), and the groups of bill lines
         (`heating_cost`, `hot_water_cost`, `household_cost`, `standing_cost`...), which must add up to `year_cost`.
-    currency
-        ISO 4217 code.
+    notation
+        How numbers and amounts are written.
     baseline
         Name of the option that the others are measured against: the difference is printed.
     ax
@@ -60,16 +62,16 @@ def year_cost(
     _refuse(options, parts, baseline)
     if ax is None:
         ax = SHEET.axes([ROW_INCHES * len(options)])[0]
-    _frame(ax, options, parts, currency)
+    _frame(ax, options, parts, notation)
     for row, name in enumerate(options.index):
         at = row + BAR - BAR_HEIGHT / 2 - 0.06
         ax.text(0, at, str(name), va="bottom", gid="option", **style.LABEL)
-        _bar(ax, row, options.iloc[row], parts)
+        _bar(ax, row, options.iloc[row], parts, notation)
         reference = None if baseline is None or name == baseline else float(options.at[baseline, "year_cost"])
-        _amount(ax, row, options.iloc[row], reference)
+        _amount(ax, row, options.iloc[row], reference, notation)
     style.title(ax, "What a year costs", f"against {baseline}" if baseline else "", note_at=DIFFERENCE_AT)
     handles = [style.patch(PARTS[name], QUANTITIES[name].label) for name in parts]
-    if _has_range(options.columns):
+    if _ends(options.iloc[-1]) is not None:
         ax.lines[-2].set_label("Range, 10th to 90th percentile")
         handles.append(ax.lines[-2])
     if handles:
@@ -77,24 +79,23 @@ def year_cost(
     return ax
 
 
-def year_cost_sentence(options: pd.DataFrame, *, currency: str | None = None, baseline: str | None = None) -> str:
+def year_cost_sentence(options: pd.DataFrame, *, notation: Notation = PLAIN, baseline: str | None = None) -> str:
     """Say in one sentence what `year_cost` shows."""
     need(options, ["year_cost"], "year cost")
     _refuse(options, _parts(options), baseline)
-    unit = f" {currency}" if currency else ""
     cheapest = options["year_cost"].idxmin()
     cost = options["year_cost"]
-    text = f"{cheapest} has the shortest bar of {len(options)}: {style.number(cost[cheapest])}{unit} a year"
+    found = _ends(options.loc[cheapest])
+    amount = notation.estimate(cost[cheapest], found)
+    text = f"{cheapest} has the shortest bar of {len(options)}: {amount} a year"
     if len(options) == 1:
-        text = f"{cheapest} costs {style.number(cost[cheapest])}{unit} a year"
-    if _has_range(options.columns):
-        ends = [float(options.at[cheapest, name]) for name in ("year_cost_low", "year_cost_high")]
-        step = rounding_unit(*ends)
-        text += f" (likely {' to '.join(style.number(step * round(end / step)) for end in ends)})"
+        text = f"{cheapest} costs {amount} a year"
+    if found is not None:
+        text += f" (likely {notation.span(found)})"
     other = baseline if baseline is not None else cost.idxmax()
     if other != cheapest:
-        saved = style.number(cost[other] - cost[cheapest])
-        text += f", {saved}{unit} less than {other}"
+        least = _ends(options.loc[cheapest], "more_cost") if other == baseline else None
+        text += f", {notation.more_or_less(cost[cheapest] - cost[other], least)} than {other}"
     return text + "."
 
 
@@ -122,11 +123,13 @@ def _refuse(options: pd.DataFrame, parts: list[str], baseline: str | None) -> No
     raise_all(faults, CaseError)
 
 
-def _has_range(names: pd.Index) -> bool:
-    return {"year_cost_low", "year_cost_high"} <= set(names)
+def _ends(option: pd.Series, of: str = "year_cost") -> Ends | None:
+    """The range of the cost of an option, or of what it costs more; None where the table has none."""
+    low, high = option.get(f"{of}_low"), option.get(f"{of}_high")
+    return None if low is None or high is None or pd.isna(low) or pd.isna(high) else Ends(float(low), float(high))
 
 
-def _frame(ax: Axes, options: pd.DataFrame, parts: list[str], currency: str | None) -> None:
+def _frame(ax: Axes, options: pd.DataFrame, parts: list[str], notation: Notation) -> None:
     """Lay out the axes: one row of unit height for each option, first on top; room for every bar and range."""
     least = [float(options[name].min()) for name in parts]
     most = [float(options[name].max()) for name in ("year_cost", "year_cost_high") if name in options.columns]
@@ -134,14 +137,13 @@ def _frame(ax: Axes, options: pd.DataFrame, parts: list[str], currency: str | No
     ax.set_xlim(min(0.0, *least, 0.0), max(*most, 0.0) or 1.0)
     ax.set_ylim(len(options) - 0.3, -0.35)
     ax.set_yticks([])
-    style.dress(ax, grid="x")
+    style.dress(ax, notation, grid="x")
     ax.spines["bottom"].set_visible(False)
     ax.axvline(0, color=style.MUTED, linewidth=0.8)
-    style.foot(ax, column_label("year_cost", currency=currency))
-    style.thousands(ax.xaxis)
+    style.foot(ax, notation.axis("year_cost"))
 
 
-def _bar(ax: Axes, row: int, option: pd.Series, parts: list[str]) -> None:
+def _bar(ax: Axes, row: int, option: pd.Series, parts: list[str], notation: Notation) -> None:
     """Draw one bar, whole or stacked, negative parts to the left of zero; amounts where there is room for them."""
     right = left = 0.0
     figure: Any = ax.figure
@@ -153,30 +155,23 @@ def _bar(ax: Axes, row: int, option: pd.Series, parts: list[str]) -> None:
         drawn = ax.barh(row + BAR, value, left=start, height=BAR_HEIGHT, color=fill, edgecolor=style.INK, linewidth=0.5)
         drawn.set_label(part)
         right, left = right + max(value, 0.0), left + min(value, 0.0)
-        text = style.number(value)
+        text = notation.number(value)
         if parts and abs(value) > (0.075 * len(text) + 0.06) * per_inch:
             look = style.FIGURE | {"color": style.text_on(fill)}
             ax.text(start + value / 2, row + BAR, text, ha="center", va="center", gid="part", **look)
 
 
-def _amount(ax: Axes, row: int, option: pd.Series, reference: float | None) -> None:
+def _amount(ax: Axes, row: int, option: pd.Series, reference: float | None, notation: Notation) -> None:
     """Print cost, range and difference to the right of one bar, in a column of their own; the range below the bar."""
     beside: Any = ax.get_yaxis_transform()
-    cost, low, high = (float(option.get(name, 0.0)) for name in ("year_cost", "year_cost_low", "year_cost_high"))
-    unit = rounding_unit(low, high)  # no finer than the range allows
-    ax.text(
-        AMOUNT_AT,
-        row + BAR,
-        style.number(unit * round(cost / unit)),
-        transform=beside,
-        va="center",
-        gid="amount",
-        **style.NAME,
-    )
+    cost, found = float(option["year_cost"]), _ends(option)
+    text = notation.estimate(cost, found)
+    ax.text(AMOUNT_AT, row + BAR, text, transform=beside, va="center", gid="amount", **style.NAME)
     if reference is not None:
         look = style.LABEL | {"ha": "right", "va": "center"}
-        ax.text(DIFFERENCE_AT, row + BAR, style.signed(cost - reference), transform=beside, gid="difference", **look)
-    if _has_range(option.index):
-        style.rail(ax, row + RAIL, low, cost, high)
-        text = " to ".join(style.number(unit * round(end / unit)) for end in (low, high))
-        ax.text(AMOUNT_AT, row + RAIL, text, transform=beside, va="center", gid="range text", **style.NOTE)
+        more = notation.more_or_less(cost - reference, _ends(option, "more_cost"))
+        ax.text(DIFFERENCE_AT, row + BAR, more, transform=beside, gid="difference", **look)
+    if found is not None:
+        style.rail(ax, row + RAIL, found.low, cost, found.high)
+        span = notation.span(found)
+        ax.text(AMOUNT_AT, row + RAIL, span, transform=beside, va="center", gid="range text", **style.NOTE)

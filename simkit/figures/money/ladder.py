@@ -9,6 +9,7 @@ import pandas as pd
 
 from simkit.figures import style
 from simkit.figures.selecting import need
+from simkit.notation import PLAIN, Notation
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 NEAR = 0.07  # of the whole price: labels nearer to each other than this would overlap
 
 
-def emitter_steps(table: pd.DataFrame, *, currency: str, ax: Axes | None = None) -> Axes:
+def emitter_steps(table: pd.DataFrame, *, notation: Notation = PLAIN, ax: Axes | None = None) -> Axes:
     """Draw what each set of emitters saves a year against its price, with the range of the saving.
 
     Parameters
@@ -24,8 +25,8 @@ def emitter_steps(table: pd.DataFrame, *, currency: str, ax: Axes | None = None)
     table
         One row by set, cheapest first: `price`, `saving` [currency], `design_flow_c` [°C], `rooms`; where known
         `saving_low` and `saving_high`.
-    currency
-        ISO 4217 code.
+    notation
+        How numbers and amounts are written.
     ax
         Axes to draw on instead of a new figure.
 
@@ -46,15 +47,14 @@ def emitter_steps(table: pd.DataFrame, *, currency: str, ax: Axes | None = None)
     for price, height, flow in zip(prices, top, table["design_flow_c"], strict=True):
         up = 12 - up if price - before < NEAR * prices.max() else 0  # neighbours step aside
         ax.annotate(
-            f"{style.number(flow)} °C", (price, height), xytext=(0, 4 + up), textcoords="offset points", ha="center",
+            f"{notation.number(flow)} °C", (price, height), xytext=(0, 4 + up), textcoords="offset points", ha="center",
             gid="flow", **style.FIGURE,
         )  # fmt: skip
         before = price
     ax.set_xlim(0 if table["price"].min() else -0.03 * table["price"].max(), table["price"].max() * 1.05)
     ax.set_ylim(min(0.0, float(table["saving"].min())), float(top.max()) * 1.12)
-    style.dress(ax, grid="both")
-    style.head(ax, f"Saved a year [{currency}]")
-    style.foot(ax, f"Price of the emitters, fitted [{currency}]")
+    style.dress(ax, notation, grid="both")
+    style.head(ax, notation.in_money("Saved a year"))
+    style.foot(ax, notation.in_money("Price of the emitters, fitted"))
     style.title(ax, "Radiators, cheapest set for each flow", "bar: likely range of the saving")
-    style.thousands(ax.xaxis, ax.yaxis)
     return ax

@@ -9,6 +9,7 @@ import pandas as pd
 
 from simkit.figures import style
 from simkit.figures.selecting import need
+from simkit.notation import PLAIN, Ends, Notation
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -18,15 +19,15 @@ STEP_INCHES = 0.36
 SPENT, RECEIVED = style.MONEY, style.WATER
 
 
-def ledger_steps(ledger: pd.DataFrame, *, currency: str = "", name: str = "", ax: Axes | None = None) -> Axes:
+def ledger_steps(ledger: pd.DataFrame, *, notation: Notation = PLAIN, name: str = "", ax: Axes | None = None) -> Axes:
     """Draw a ledger as steps: each line begins where the one before it ended, the last bar is what is left to pay.
 
     Parameters
     ----------
     ledger
         One row for each line with `line` and `amount` (negative for what is received), as `Settled.frame` gives.
-    currency
-        ISO 4217 code.
+    notation
+        How numbers and amounts are written.
     name
         Of the option, for the headline.
     ax
@@ -45,36 +46,36 @@ def ledger_steps(ledger: pd.DataFrame, *, currency: str = "", name: str = "", ax
         fill = SPENT if amount >= 0 else RECEIVED
         ax.barh(row, amount, left=end - amount, height=0.62, color=fill, edgecolor=style.INK, linewidth=0.5)
         ax.plot([end, end], [row, row + 1], color=style.MUTED, linewidth=0.8)
-        ax.annotate(style.number(amount), (max(end, end - amount), row), xytext=(4, 0), textcoords="offset points",
+        ax.annotate(notation.money(amount), (max(end, end - amount), row), xytext=(4, 0), textcoords="offset points",
                     va="center", gid="amount", **style.FIGURE)  # fmt: skip
     left = float(ends[-1]) if len(ends) else 0.0
     ax.barh(len(amounts), left, height=0.62, color=style.PAPER, edgecolor=style.INK, linewidth=1.2, hatch="///")
-    ax.annotate(style.number(left), (max(left, 0), len(amounts)), xytext=(4, 0), textcoords="offset points",
+    ax.annotate(notation.money(left), (max(left, 0), len(amounts)), xytext=(4, 0), textcoords="offset points",
                 va="center", gid="amount", fontweight="bold", **style.FIGURE)  # fmt: skip
     ax.set_yticks(range(len(amounts) + 1), [*ledger["line"].astype(str), "net price"])
     ax.invert_yaxis()
     ax.set_xlim(min(0.0, float(np.append(ends, 0.0).min())), 1.02 * float(np.append(ends, left).max()) or 1.0)
-    style.thousands(ax.xaxis)
-    style.dress(ax, grid="x")
-    style.foot(ax, f"running sum [{currency}]" if currency else "running sum")
+    style.dress(ax, notation, grid="x")
+    style.foot(ax, notation.in_money("running sum"))
     style.title(ax, f"What {name} costs at once" if name else "What it costs at once", up=0.16)
     return ax
 
 
-def ledger_steps_sentence(ledger: pd.DataFrame, *, currency: str = "", name: str = "") -> str:
+def ledger_steps_sentence(ledger: pd.DataFrame, *, notation: Notation = PLAIN, name: str = "") -> str:
     """Say in one sentence what `ledger_steps` shows."""
     need(ledger, ["line", "amount"], "ledger")
     amounts = ledger["amount"]
     paid, received = float(amounts[amounts > 0].sum()), float(-amounts[amounts < 0].sum())
+    money = notation.money
     return (
-        f"{name or 'It'} costs {style.number(paid)} {currency} before and {style.number(paid - received)} {currency} "
-        f"after {style.number(received)} {currency} of grants, discounts and rebates."
+        f"{name or 'It'} costs {money(paid)} before and {money(paid - received)} after {money(received)} of grants, "
+        f"discounts and rebates."
     )
 
 
 def offers_over_years(
     cumulated: pd.DataFrame, *, overtaken: float | None = None, likely: tuple[float, float] | None = None,
-    currency: str = "", ax: Axes | None = None, figure: Figure | None = None,
+    notation: Notation = PLAIN, ax: Axes | None = None, figure: Figure | None = None,
 ) -> Axes:  # fmt: skip
     """Draw what each offer has cost up to each year, worth today, and where one overtakes the other.
 
@@ -86,8 +87,8 @@ def offers_over_years(
         Year of the crossing; None or infinite for none.
     likely
         Range of that year, drawn as a band.
-    currency
-        ISO 4217 code.
+    notation
+        How numbers and amounts are written.
     ax
         Axes to draw on instead of a new figure; the strip of the difference below is left out then.
     figure
@@ -111,24 +112,23 @@ def offers_over_years(
     if overtaken is not None and np.isfinite(overtaken):
         at = float(np.interp(overtaken, years, cumulated.iloc[:, 0]))
         ax.plot([overtaken], [at], marker="o", color=style.INK, markersize=6)
-        ax.annotate(f"year {overtaken:.1f}", (overtaken, at), xytext=(8, -14), textcoords="offset points",
-                    gid="overtaken", **style.LABEL)  # fmt: skip
+        when = f"year {notation.number(overtaken, 1)}"
+        ax.annotate(when, (overtaken, at), xytext=(8, -14), textcoords="offset points", gid="overtaken", **style.LABEL)
     ax.set_xlim(0, years[-1])
     ax.set_ylim(bottom=0)
-    style.thousands(ax.yaxis)
-    style.dress(ax)
-    style.head(ax, f"spent so far, worth today [{currency}]" if currency else "spent so far, worth today")
+    style.dress(ax, notation)
+    style.head(ax, notation.in_money("spent so far, worth today"))
     if below is None:
         style.foot(ax, "year")
     ax.locator_params(axis="x", integer=True)
     style.label_ends(ax, labels)
     style.title(ax, "Which offer is cheaper over the years", "band: likely range of the crossing" if likely else "")
     if below is not None:
-        _difference(below, cumulated, likely)
+        _difference(below, cumulated, likely, notation)
     return ax
 
 
-def _difference(ax: Axes, cumulated: pd.DataFrame, likely: tuple[float, float] | None) -> None:
+def _difference(ax: Axes, cumulated: pd.DataFrame, likely: tuple[float, float] | None, notation: Notation) -> None:
     """Draw how far the second offer is ahead of the first, on a scale of its own."""
     first, second = cumulated.columns
     ahead = (cumulated[first] - cumulated[second]).to_numpy()
@@ -138,15 +138,14 @@ def _difference(ax: Axes, cumulated: pd.DataFrame, likely: tuple[float, float] |
     ax.axhline(0, color=style.MUTED, linewidth=1.0)
     ax.plot(years, ahead, color=style.INK, linewidth=2.0, gid="ahead")
     ax.set_xlim(0, years[-1])
-    style.thousands(ax.yaxis)
-    style.dress(ax)
+    style.dress(ax, notation)
     style.head(ax, f"{second} ahead of {first}")
     style.foot(ax, "year")
     ax.locator_params(axis="x", integer=True)
 
 
 def cash_fan(
-    fan: pd.DataFrame, *, option: str = "", against: str = "", currency: str = "", ax: Axes | None = None
+    fan: pd.DataFrame, *, option: str = "", against: str = "", notation: Notation = PLAIN, ax: Axes | None = None
 ) -> Axes:
     """Draw the cumulated saving in today's money as a fan: the middle as a line, 10 to 90 as a band.
 
@@ -156,8 +155,8 @@ def cash_fan(
         One row a year from 0 on; columns `low`, `middle`, `high`, as `Prospects.fan` gives [currency].
     option, against
         Names, for the headline.
-    currency
-        ISO 4217 code.
+    notation
+        How numbers and amounts are written.
     ax
         Axes to draw on instead of a new figure.
 
@@ -173,9 +172,8 @@ def cash_fan(
     ax.plot(years, fan["middle"], color=style.INK, linewidth=2.0, gid="middle")
     ax.axhline(0, color=style.ROOM, linewidth=1.0)
     ax.set_xlim(0, years[-1])
-    style.thousands(ax.yaxis)
-    style.dress(ax)
-    style.head(ax, f"saved so far, worth today [{currency}]" if currency else "saved so far, worth today")
+    style.dress(ax, notation)
+    style.head(ax, notation.in_money("saved so far, worth today"))
     style.foot(ax, "year")
     ax.locator_params(axis="x", integer=True)
     ends = [("high", "one in ten above"), ("middle", "middle"), ("low", "one in ten below")]
@@ -184,13 +182,11 @@ def cash_fan(
     return ax
 
 
-def cash_fan_sentence(fan: pd.DataFrame, *, option: str = "", against: str = "", currency: str = "") -> str:
+def cash_fan_sentence(fan: pd.DataFrame, *, option: str = "", against: str = "", notation: Notation = PLAIN) -> str:
     """Say in one sentence what `cash_fan` shows."""
     need(fan, ["low", "middle", "high"], "fan")
     last, years = fan.iloc[-1], int(fan.index[-1])
+    found = Ends(last["low"], last["high"])
     after = f"After {years} year{'s' * (years != 1)} {option or 'the option'} has saved"
-    return (
-        f"{after} {style.number(float(last['middle']))} {currency} of "
-        f"today's money against {against or 'the alternative'}, likely {style.number(float(last['low']))} to "
-        f"{style.number(float(last['high']))} {currency}."
-    )
+    saved = f"{notation.estimate(last['middle'], found)} (likely {notation.span(found)})"
+    return f"{after} {saved} of today's money against {against or 'the alternative'}."

@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike
 from simkit.arrays import Floats
 from simkit.figures import style
 from simkit.figures.selecting import need
+from simkit.notation import PLAIN, Notation
 from simkit.quantities import INPUT_WORDS
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ BAR_INCHES = 0.34
 
 
 def tornado_bars(
-    tornado: pd.DataFrame, *, words: Mapping[str, str] | None = None, most: int = 8, currency: str = "",
+    tornado: pd.DataFrame, *, words: Mapping[str, str] | None = None, most: int = 8, notation: Notation = PLAIN,
     ax: Axes | None = None,
 ) -> Axes:  # fmt: skip
     """Draw how far each uncertain input moves a result, the widest on top.
@@ -34,8 +35,8 @@ def tornado_bars(
         What to call each input; None takes the words of a home's own inputs.
     most
         How many inputs are drawn.
-    currency
-        ISO 4217 code of the result.
+    notation
+        How numbers and amounts are written.
     ax
         Axes to draw on instead of a new figure.
 
@@ -62,16 +63,15 @@ def tornado_bars(
     ax.set_yticks(range(len(shown)), names)
     ax.invert_yaxis()
     ax.margins(x=0.12)
-    style.thousands(ax.xaxis)
-    style.dress(ax, grid="x")
-    style.foot(ax, f"gain in today's money [{currency}], each input at its 10th and 90th percentile")
+    style.dress(ax, notation, grid="x")
+    style.foot(ax, f"{notation.in_money('gain, worth today')}, each input at its 10th and 90th percentile")
     style.title(ax, "What decides it", "line: everything in the middle", up=0.16)
     return ax
 
 
 def tipping_map(
     spf: Floats, ratios: Floats, extra: Floats, *, home: tuple[float, float], spread: ArrayLike | None = None,
-    currency: str = "", ax: Axes | None = None,
+    notation: Notation = PLAIN, ax: Axes | None = None,
 ) -> Axes:  # fmt: skip
     """Draw where the heat pump costs more and where less than the boiler, with the home on the map.
 
@@ -85,8 +85,8 @@ def tipping_map(
         SPF and price ratio of the home.
     spread
         Sampled SPF and price ratio, (samples, 2); drawn as dots around the home.
-    currency
-        ISO 4217 code.
+    notation
+        How numbers and amounts are written.
     ax
         Axes to draw on instead of a new figure.
 
@@ -103,7 +103,7 @@ def tipping_map(
     levels = [level for level in around if 0.0 < abs(level) <= most]
     ax.contourf(spf, ratios, extra, levels=[-2.0 * most, 0.0, 2.0 * most], colors=[style.STANDING, shade])
     lines = ax.contour(spf, ratios, extra, levels=levels, colors=style.MUTED, linewidths=0.7, linestyles="solid")
-    ax.clabel(lines, fmt=lambda value: style.number(float(value)), fontsize=style.NOTE_POINTS)
+    ax.clabel(lines, fmt=lambda value: notation.number(float(value)), fontsize=style.NOTE_POINTS)
     ax.contour(spf, ratios, extra, levels=[0.0], colors=style.INK, linewidths=2.2)
     if spread is not None:
         dots = np.asarray(spread, dtype=np.float64)
@@ -116,24 +116,24 @@ def tipping_map(
                 bbox={"facecolor": fill, "edgecolor": "none", "pad": 2.0}, **style.LABEL)  # fmt: skip
     ax.set_xlim(float(spf[0]), float(spf[-1]))
     ax.set_ylim(float(ratios[0]), float(ratios[-1]))
-    style.dress(ax, grid="")
+    style.dress(ax, notation, grid="")
     style.head(ax, "price of electricity over price of fuel [–]")
     style.foot(ax, "seasonal performance factor H4 [–]")
-    style.title(ax, "Where it tips", f"lines: extra cost a year [{currency}]" if currency else "")
+    style.title(ax, "Where it tips", f"lines: {notation.in_money('extra cost a year')}")
     return ax
 
 
-def tipping_map_sentence(*, home: tuple[float, float], need_spf: float) -> str:
+def tipping_map_sentence(*, home: tuple[float, float], need_spf: float, notation: Notation = PLAIN) -> str:
     """Say in one sentence what `tipping_map` shows."""
-    side = "cheaper" if home[0] >= need_spf else "more expensive"
+    side, number = "cheaper" if home[0] >= need_spf else "more expensive", notation.number
     return (
-        f"At {home[1]:.2f} times the price of fuel the heat pump breaks even at an SPF of {need_spf:.2f}; with "
-        f"{home[0]:.2f} it is {side} than the boiler."
+        f"At {number(home[1], 2)} times the price of fuel the heat pump breaks even at an SPF of "
+        f"{number(need_spf, 2)}; with {number(home[0], 2)} it is {side} than the boiler."
     )
 
 
 def budget_frontier(
-    frontier: pd.DataFrame, budgets: pd.DataFrame | None = None, *, currency: str = "", ax: Axes | None = None
+    frontier: pd.DataFrame, budgets: pd.DataFrame | None = None, *, notation: Notation = PLAIN, ax: Axes | None = None
 ) -> Axes:
     """Draw the most that can be saved a year against what is spent, and the best set for some budgets.
 
@@ -143,8 +143,8 @@ def budget_frontier(
         Columns `cost` and `saved`, as `Ladder.frontier` gives [currency, currency a year].
     budgets
         Index budget; columns `cost` and `saved`, as `Ladder.budgets` gives.
-    currency
-        ISO 4217 code.
+    notation
+        How numbers and amounts are written.
     ax
         Axes to draw on instead of a new figure.
 
@@ -158,23 +158,22 @@ def budget_frontier(
     ax.step(frontier["cost"], frontier["saved"], where="post", color=style.INK, linewidth=1.8, gid="frontier")
     for at, row in (budgets if budgets is not None else pd.DataFrame()).iterrows():
         ax.plot([row["cost"]], [row["saved"]], marker="o", color=style.ROOM, markersize=7)
-        ax.annotate(f"budget {style.number(float(str(at)))}", (row["cost"], row["saved"]), xytext=(7, -13),
+        ax.annotate(f"budget {notation.money(float(str(at)))}", (row["cost"], row["saved"]), xytext=(7, -13),
                     textcoords="offset points", gid="budget", **style.FIGURE)  # fmt: skip
     ax.set_ylim(bottom=min(0.0, float(frontier["saved"].min())))
     ax.set_xlim(left=0)
-    style.thousands(ax.xaxis, ax.yaxis)
-    style.dress(ax)
-    style.head(ax, f"saved a year [{currency}]" if currency else "saved a year")
-    style.foot(ax, f"spent at once [{currency}]" if currency else "spent at once")
+    style.dress(ax, notation)
+    style.head(ax, notation.in_money("saved a year"))
+    style.foot(ax, notation.in_money("spent at once"))
     style.title(ax, "What a budget buys")
     return ax
 
 
-def budget_frontier_sentence(budgets: pd.DataFrame, *, currency: str = "") -> str:
+def budget_frontier_sentence(budgets: pd.DataFrame, *, notation: Notation = PLAIN) -> str:
     """Say in one sentence what `budget_frontier` shows."""
     need(budgets, ["cost", "saved"], "budgets")
     parts = [
-        f"{style.number(float(str(at)))} {currency} buys {style.number(float(row['saved']))} a year"
+        f"{notation.money(float(str(at)))} buys {notation.money(float(row['saved']))} a year"
         for at, row in budgets.iterrows()
     ]
     return f"{'; '.join(parts)}."

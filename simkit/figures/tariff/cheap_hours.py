@@ -15,7 +15,7 @@ import numpy as np
 from simkit.billing.charges.minutes import Stretch, stretches_of
 from simkit.clock import TimeAxis
 from simkit.figures import style
-from simkit.quantities import column_label
+from simkit.notation import PLAIN, Notation
 from simkit.tariff.tariff import Tariff
 from simkit.times_of_day import DAY_MINUTES
 
@@ -31,7 +31,7 @@ MOST_NAMED = 8  # stretches whose price is written in figures
 
 def cheap_hours(
     tariff: Tariff, axis: TimeAxis, *, dates: Sequence[dt.date] | None = None, country: str | None = None,
-    figure: Figure | None = None,
+    notation: Notation = PLAIN, figure: Figure | None = None,
 ) -> list[Axes]:  # fmt: skip
     """Draw when electricity is cheap, by the clock on the wall.
 
@@ -45,6 +45,8 @@ def cheap_hours(
         Civil dates to show; None shows a Wednesday in January and in July, and the days on which the clock changes.
     country
         Country of the home, asked of tariffs that price public holidays.
+    notation
+        How numbers are written.
     figure
         Figure to draw on instead of a new one; it is cleared.
 
@@ -62,28 +64,22 @@ def cheap_hours(
     sheet = style.Sheet(left=0.35, right=0.35, gap=0.66, top=0.92, bottom=0.4)
     axes = sheet.axes([0.36] * len(days), figure=figure)
     for ax, (date, stretches) in zip(axes, days, strict=True):
-        _strip(ax, stretches, shades)
+        _strip(ax, stretches, shades, notation)
         length = stretches[-1].last
-        hours = "" if length == DAY_MINUTES else f", {length / 60:g} hours"
+        hours = "" if length == DAY_MINUTES else f", {length // 60} hours"
         style.head(ax, f"{date:%A} {date.day} {date:%B}{hours}")
-    unit = column_label("import_price_per_kwh", currency=tariff.currency)
+    unit = Notation(notation.locale, tariff.currency).axis("import_price_per_kwh")
     style.title(axes[0], f"When {tariff.name} is cheap", f"{unit}, wall time in {axis.zone}", up=0.5)
-    style.foot(axes[-1], _said_below(tariff, days))
+    style.foot(axes[-1], _said_below(tariff, days, notation))
     return axes
 
 
-def price_text(price: float) -> str:
-    """A price of a kWh with three decimals, or four where it has four."""
-    text = style.number(price, 4)
-    return text[:-1] if text.endswith("0") else text
-
-
-def _said_below(tariff: Tariff, days: Sequence[tuple[dt.date, Sequence[Stretch]]]) -> str:
+def _said_below(tariff: Tariff, days: Sequence[tuple[dt.date, Sequence[Stretch]]], notation: Notation) -> str:
     """What the shades mean, where there are too many prices to write them in; whose clock it is, and how late."""
     said = []
     if any(len(stretches) > MOST_NAMED for _, stretches in days):
         prices = [stretch.price for _, stretches in days for stretch in stretches]
-        said.append(f"Lightest {style.number(min(prices), 3)}, darkest {style.number(max(prices), 3)}.")
+        said.append(f"Lightest {notation.number(min(prices), 3)}, darkest {notation.number(max(prices), 3)}.")
     if tariff.clock != "local":
         said.append("The meter's clock never changes to summer time.")
     if late := tariff.meter_offset_minutes or 0:
@@ -100,7 +96,7 @@ def _shades(prices: Sequence[float]) -> dict[float, str]:
     return {price: style.CHEAP_TO_EXPENSIVE[round(rank * steps / top)] for rank, price in enumerate(ranked)}
 
 
-def _strip(ax: Axes, stretches: Sequence[Stretch], shades: dict[float, str]) -> None:
+def _strip(ax: Axes, stretches: Sequence[Stretch], shades: dict[float, str], notation: Notation) -> None:
     ax.set_xlim(0, LONGEST)
     ax.set_ylim(0, 1)
     named = len(stretches) <= MOST_NAMED
@@ -110,7 +106,7 @@ def _strip(ax: Axes, stretches: Sequence[Stretch], shades: dict[float, str]) -> 
         ax.barh(0.5, wide, left=stretch.first, height=1, color=fill, edgecolor=edge, linewidth=0.5)
         if named and wide >= 75:
             look = style.FIGURE | {"color": style.text_on(fill), "ha": "center", "va": "center"}
-            ax.text((stretch.first + stretch.last) / 2, 0.5, price_text(stretch.price), gid="price", **look)
+            ax.text((stretch.first + stretch.last) / 2, 0.5, notation.number(stretch.price, 4), gid="price", **look)
     edges = [(s.first, s.start) for s in stretches if s.first > 0]
     midnight = [(0, "00:00")] if not edges or edges[0][0] >= NEAREST_MINUTES else []  # an edge goes first
     thirds = [(s.first, s.start) for s in stretches if s.start.endswith(":00") and int(s.start[:2]) % 3 == 0]
@@ -118,7 +114,7 @@ def _strip(ax: Axes, stretches: Sequence[Stretch], shades: dict[float, str]) -> 
     shown = _apart([*places, (stretches[-1].last, "24:00")])
     ax.set_xticks([place for place, _ in shown], labels=[text for _, text in shown])
     ax.set_yticks([])
-    style.dress(ax, grid="")
+    style.dress(ax, notation, grid="")
     ax.spines["bottom"].set_visible(False)
 
 

@@ -11,14 +11,14 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from simkit.figures import style
-from simkit.quantities import column_label
+from simkit.notation import Notation
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 WIDTH, HEIGHT = 7.6, 0.42  # width of the figure, height of a row [in]
 TOP, BOTTOM = 0.42, 0.5  # white space above and below the rows [in]
-NAMES, BARS = 1.85, 3.9  # widths of names and bars [in]
+NAMES, BARS = 1.85, 3.6  # widths of names and bars [in]
 ROOM = 1.12  # how far the axis goes beyond the highest cost
 
 
@@ -31,7 +31,7 @@ class TariffArt:
         The artists that `replace` changes, in drawing order.
     """
 
-    def __init__(self, figure: Figure, table: pd.DataFrame, *, currency: str, own: str) -> None:
+    def __init__(self, figure: Figure, table: pd.DataFrame, *, notation: Notation, own: str) -> None:
         """Draw what stands still on an empty figure.
 
         Parameters
@@ -40,11 +40,12 @@ class TariffArt:
             An empty figure.
         table
             One row by tariff: `cost_as_is`, `cost_shifted` [currency].
-        currency
-            ISO 4217 code.
+        notation
+            How numbers and amounts are written.
         own
             Name of the home's own tariff.
         """
+        self.notation = notation
         self.names = [str(name) for name in table.index]
         rows, high = range(len(table)), figure_height(len(table))
         figure.set_facecolor(style.PAPER)
@@ -53,10 +54,9 @@ class TariffArt:
         self.ax = ax
         ax.set_ylim(len(table) - 0.5, -0.5)
         ax.set_yticks(rows, labels=[f"{name} (yours)" if name == own else name for name in self.names])
-        style.dress(ax, grid="x")
+        style.dress(ax, notation, grid="x")
         ax.tick_params(axis="y", labelcolor=style.INK, labelsize=style.TEXT_POINTS)
-        style.thousands(ax.xaxis)
-        style.foot(ax, column_label("year_cost", currency=currency))
+        style.foot(ax, notation.axis("year_cost"))
         look: Any = {"height": 0.56, "color": style.MONEY, "edgecolor": style.INK, "linewidth": 0.6}
         self.bars = ax.barh(rows, [1.0] * len(table), **look)
         as_is = [float(table.at[name, "cost_as_is"]) for name in self.names]
@@ -66,7 +66,7 @@ class TariffArt:
         self.amounts = [ax.text(1.02, row, "", transform=beside, va="center", **style.LABEL) for row in rows]
         self.best = ax.text(0.012, 0, "cheapest", transform=beside, va="center", fontsize=style.NOTE_POINTS)
         self.best.set_color(style.text_on(style.MONEY))
-        style.title(ax, "What a year costs with these settings", "the mark: as it is now", up=0.1, note_at=1.42)
+        style.title(ax, "What a year costs with these settings", "the mark: as it is now", up=0.1, note_at=1.55)
         self.moving = [*self.bars, self.marks, *self.amounts, self.best]
         self.replace(table)
 
@@ -77,7 +77,8 @@ class TariffArt:
             cost = float(table.at[name, "cost_shifted"])
             more = cost - float(table.at[name, "cost_as_is"])
             bar.set_width(cost)
-            text.set_text(f"{style.number(cost)}{'   ' + style.signed(more) if abs(more) >= 0.5 else ''}")
+            aside = f"   {self.notation.more_or_less(more)}" if abs(more) >= 0.5 else ""
+            text.set_text(f"{self.notation.money(cost)}{aside}")
             if name == best:
                 self.best.set_y(row)
         most = float(table[["cost_as_is", "cost_shifted"]].to_numpy().max())

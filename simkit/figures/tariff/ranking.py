@@ -9,21 +9,21 @@ import pandas as pd
 from simkit.errors import CaseError, Fault
 from simkit.figures import style
 from simkit.figures.selecting import need
-from simkit.quantities import column_label
+from simkit.notation import PLAIN, Ends, Notation
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-SHEET = style.Sheet(left=0.3, right=1.9, top=0.95)
+SHEET = style.Sheet(width=8.2, left=0.3, right=2.35, top=0.95)
 ROW_INCHES = 0.74
 NAME_UP, BAR_AT, RAIL_AT = 0.23, 0.14, 0.42  # in rows: name over the bar, bar, range
 BAR_HEIGHT = 0.3
-AMOUNT_AT, SAVED_AT = 1.03, 1.3  # columns to the right, as shares of the width of the axes
+AMOUNT_AT, SAVED_AT = 1.03, 1.4  # columns to the right, as shares of the width of the axes
 COLUMNS = ("cost_as_is", "cost_shifted")
 
 
 def tariff_bars(
-    table: pd.DataFrame, *, currency: str | None = None, own: str | None = None, ax: Axes | None = None
+    table: pd.DataFrame, *, notation: Notation = PLAIN, own: str | None = None, ax: Axes | None = None
 ) -> Axes:
     """Draw each tariff as two lengths on one line: what it costs shifted, filled, and as it is, open; ranges below.
 
@@ -32,8 +32,8 @@ def tariff_bars(
     table
         One row by tariff, named by the index, in the order drawn: `cost_as_is`, `cost_shifted` [currency], and where
         known `cost_low`, `cost_high` (10th and 90th percentile, shifted).
-    currency
-        ISO 4217 code.
+    notation
+        How numbers and amounts are written.
     own
         Name of the home's own tariff; what the others save against it as it is, is printed.
     ax
@@ -50,17 +50,16 @@ def tariff_bars(
     ax.set_xlim(0.0, most or 1.0)
     ax.set_ylim(len(table) - 0.35, -0.3)
     ax.set_yticks([])
-    style.dress(ax, grid="x")
+    style.dress(ax, notation, grid="x")
     ax.spines["bottom"].set_visible(False)
     ax.axvline(0, color=style.MUTED, linewidth=0.8)
-    style.foot(ax, column_label("year_cost", currency=currency))
-    style.thousands(ax.xaxis)
+    style.foot(ax, notation.axis("year_cost"))
     reference = float(table.at[own, "cost_as_is"]) if own is not None else None
     for row, name in enumerate(table.index):
-        _row(ax, row, str(name), table.iloc[row], reference if name != own else None)
+        _row(ax, row, str(name), table.iloc[row], reference if name != own else None, notation=notation)
     if reference is not None:
         ax.axvline(reference, color=style.INK, linewidth=0.9, linestyle="--", gid="own")
-    note = "saved against your tariff" if own is not None else ""
+    note = "against your tariff" if own is not None else ""
     style.title(ax, "What a year costs on each tariff", note, note_at=SAVED_AT)
     saved = style.patch(style.PAPER, "saved by shifting", hatch="////", linewidth=0.6)
     ranges = [line for line in ax.lines if line.get_gid() == "range"][:1]
@@ -70,21 +69,20 @@ def tariff_bars(
     return ax
 
 
-def tariff_bars_sentence(table: pd.DataFrame, *, currency: str | None = None, own: str | None = None) -> str:
+def tariff_bars_sentence(table: pd.DataFrame, *, notation: Notation = PLAIN, own: str | None = None) -> str:
     """Say in one sentence what `tariff_bars` shows."""
     _check(table, own)
-    unit = f" {currency}" if currency else ""
     best, plain = table["cost_shifted"].idxmin(), table["cost_as_is"].idxmin()
-    cost = style.number(table.at[best, "cost_shifted"])
-    said = f"{best} has the shortest bar of {len(table)} tariffs: {cost}{unit} a year"
+    cost = notation.estimate(table.at[best, "cost_shifted"], _ends(table.loc[best]))
+    said = f"{best} has the shortest bar of {len(table)} tariffs: {cost} a year"
     moved = float(table.at[best, "cost_as_is"] - table.at[best, "cost_shifted"])
     if moved >= 1.0:
-        said += f", {style.number(moved)} of it by moving use into its cheap hours"
+        said += f", {notation.money(moved)} of it by moving use into its cheap hours"
     if plain != best:
-        said += f"; with nothing moved {plain} is, at {style.number(table.at[plain, 'cost_as_is'])}{unit}"
+        said += f"; with nothing moved {plain} is, at {notation.money(table.at[plain, 'cost_as_is'])}"
     if own is not None and own != best:
         saved = float(table.at[own, "cost_as_is"] - table.at[best, "cost_shifted"])
-        said += f"; {own}, as now, costs {style.number(saved)}{unit} more"
+        said += f"; {own}, as now, costs {notation.money(saved)} more"
     return said + "."
 
 
@@ -95,7 +93,13 @@ def _check(table: pd.DataFrame, own: str | None) -> None:
         raise CaseError(Fault("tariffs", f'own "{own}"', "is not among the tariffs", f"Choose one of {names}"))
 
 
-def _row(ax: Axes, row: int, name: str, tariff: pd.Series, reference: float | None) -> None:
+def _ends(tariff: pd.Series, of: str = "cost") -> Ends | None:
+    """The range of the cost of a tariff, or of what it saves; None where the table has none."""
+    low, high = tariff.get(f"{of}_low"), tariff.get(f"{of}_high")
+    return None if low is None or high is None or pd.isna(low) or pd.isna(high) else Ends(float(low), float(high))
+
+
+def _row(ax: Axes, row: int, name: str, tariff: pd.Series, reference: float | None, *, notation: Notation) -> None:
     """Name, both lengths, range and amounts of one tariff."""
     as_is, shifted = float(tariff["cost_as_is"]), float(tariff["cost_shifted"])
     ax.text(0, row + BAR_AT - NAME_UP, name, va="bottom", gid="tariff", **style.LABEL)
@@ -104,19 +108,20 @@ def _row(ax: Axes, row: int, name: str, tariff: pd.Series, reference: float | No
     if as_is > shifted:
         open_ = ax.barh(row + BAR_AT, as_is - shifted, left=shifted, color=style.PAPER, hatch="////", **bar)
         open_.set_label("as it is")
-    if {"cost_low", "cost_high"} <= set(tariff.index):
-        style.rail(ax, row + RAIL_AT, float(tariff["cost_low"]), shifted, float(tariff["cost_high"]))
+    found = _ends(tariff)
+    if found is not None:
+        style.rail(ax, row + RAIL_AT, found.low, shifted, found.high)
     beside: Any = ax.get_yaxis_transform()
     at = row + BAR_AT
-    ax.text(AMOUNT_AT, at, style.number(shifted), transform=beside, va="center", gid="amount", **style.NAME)
+    ax.text(AMOUNT_AT, at, notation.estimate(shifted, found), transform=beside, va="center", gid="amount", **style.NAME)
     if as_is > shifted:
-        said = f"as it is {style.number(as_is)}"
+        said = f"as it is {notation.estimate(as_is, found)}"
         ax.text(AMOUNT_AT, row + RAIL_AT, said, transform=beside, va="center", gid="as is", **style.NOTE)
     if reference is not None:
         ax.text(
             SAVED_AT,
             at,
-            style.number(reference - shifted),
+            notation.more_or_less(shifted - reference, _ends(tariff, "saving")),
             transform=beside,
             va="center",
             ha="right",

@@ -11,6 +11,7 @@ import pandas as pd
 
 from simkit.errors import CaseError, Fault
 from simkit.figures import style
+from simkit.notation import PLAIN, Notation
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -20,15 +21,15 @@ CELL_INCHES = 0.2
 SHADES = 5
 
 
-def cost_calendar(daily: pd.Series, *, currency: str | None = None, ax: Axes | None = None) -> Axes:
+def cost_calendar(daily: pd.Series, *, notation: Notation = PLAIN, ax: Axes | None = None) -> Axes:
     """Draw what each day costs: a row for each month, a field for each day; the month's sum to the right.
 
     Parameters
     ----------
     daily
         Cost by date, (days,) [currency].
-    currency
-        ISO 4217 code.
+    notation
+        How numbers and amounts are written.
     ax
         Axes to draw on instead of a new figure.
 
@@ -39,7 +40,7 @@ def cost_calendar(daily: pd.Series, *, currency: str | None = None, ax: Axes | N
     _check(daily)
     if ax is None:
         ax = style.Sheet(left=0.5, right=1.1, top=0.95, bottom=0.55).axes([12 * CELL_INCHES])[0]
-    bounds = _bounds(daily.to_numpy(dtype=np.float64))
+    bounds, digits = _bounds(daily.to_numpy(dtype=np.float64))
     index = pd.DatetimeIndex(daily.index)
     rank = np.searchsorted(bounds, daily.to_numpy(dtype=np.float64), side="right")
     fills = [style.CHEAP_TO_EXPENSIVE[int(place)] for place in rank]
@@ -51,29 +52,30 @@ def cost_calendar(daily: pd.Series, *, currency: str | None = None, ax: Axes | N
     ax.set_ylim(11.6, -0.6)
     ax.set_yticks(range(12), labels=[months.month_abbr[month] for month in range(1, 13)])
     ax.set_xticks([1, 5, 10, 15, 20, 25, 30])
-    style.dress(ax, grid="")
+    style.dress(ax, notation, grid="")
     ax.spines["bottom"].set_visible(False)
     sums = daily.groupby(index.month).sum()
     for month, total in sums.items():
-        ax.text(DAYS + 1.1, int(str(month)) - 1, style.number(float(total)), va="center", gid="month", **style.FIGURE)
-    unit = f" [{currency}]" if currency else ""
-    style.title(ax, f"What each day costs{unit}", "month", note_at=1.12)
-    texts = [f"under {bounds[0]:g}", *(f"{a:g} to {b:g}" for a, b in pairwise(bounds)), f"over {bounds[-1]:g}"]
+        ax.text(
+            DAYS + 1.1, int(str(month)) - 1, notation.number(float(total)), va="center", gid="month", **style.FIGURE
+        )
+    style.title(ax, notation.in_money("What each day costs"), "month", note_at=1.12)
+    ends = [notation.number(bound, digits) for bound in bounds]
+    texts = [f"under {ends[0]}", *(f"{a} to {b}" for a, b in pairwise(ends)), f"over {ends[-1]}"]
     shades = [style.patch(*shade, edgecolor=style.MUTED) for shade in zip(style.CHEAP_TO_EXPENSIVE, texts, strict=True)]
     style.key(ax, shades, bbox_to_anchor=(0, -0.1))
     return ax
 
 
-def cost_calendar_sentence(daily: pd.Series, *, currency: str | None = None) -> str:
+def cost_calendar_sentence(daily: pd.Series, *, notation: Notation = PLAIN) -> str:
     """Say in one sentence what `cost_calendar` shows."""
     _check(daily)
-    unit = f" {currency}" if currency else ""
     most, least = (pd.Timestamp(str(day)) for day in (daily.idxmax(), daily.idxmin()))
     tenth = float(daily.nlargest(max(len(daily) // 10, 1)).sum() / daily.sum()) if daily.sum() else 0.0
     return (
-        f"The most expensive day is {most.day} {most:%B} at {style.number(float(daily.max()), 2)}{unit}, the cheapest "
-        f"{least.day} {least:%B} at {style.number(float(daily.min()), 2)}{unit}; the most expensive tenth of the days "
-        f"takes {tenth:.0%} of the year."
+        f"The most expensive day is {most.day} {most:%B} at {notation.money(float(daily.max()), 2)}, the cheapest "
+        f"{least.day} {least:%B} at {notation.money(float(daily.min()), 2)}; the most expensive tenth of the days "
+        f"takes {notation.share(tenth)} of the year."
     )
 
 
@@ -83,9 +85,9 @@ def _check(daily: pd.Series) -> None:
         raise CaseError(Fault("calendar", "the costs", "are not a series of finite amounts by date", remedy))
 
 
-def _bounds(costs: np.ndarray) -> np.ndarray:
-    """Four amounts that part the days into five shades of equal count, as round numbers."""
+def _bounds(costs: np.ndarray) -> tuple[np.ndarray, int]:
+    """Four amounts that part the days into five shades of equal count, as round numbers, and their decimals."""
     quantiles = np.quantile(costs, np.arange(1, SHADES) / SHADES)
     span = float(costs.max() - costs.min())
     digits = 0 if span > 20 else 1 if span > 2 else 2
-    return np.round(quantiles, digits)
+    return np.round(quantiles, digits), digits

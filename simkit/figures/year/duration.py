@@ -10,6 +10,7 @@ import pandas as pd
 from simkit.figures import style
 from simkit.figures.selecting import need, step_hours
 from simkit.figures.style import EndLabel
+from simkit.notation import PLAIN, Notation
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 BINS = 60
 
 
-def load_duration(hourly: pd.DataFrame, *, ax: Axes | None = None) -> Axes:
+def load_duration(hourly: pd.DataFrame, *, notation: Notation = PLAIN, ax: Axes | None = None) -> Axes:
     """Draw the heated hours from the greatest load to the least, with what the machine could give and gives at least.
 
     Parameters
@@ -26,6 +27,8 @@ def load_duration(hourly: pd.DataFrame, *, ax: Axes | None = None) -> Axes:
     hourly
         Steps of a year with `space_heat_kw`, `capacity_kw` and `least_output_kw`; `water_share` where hot water takes a
         part of the step.
+    notation
+        How numbers are written.
     ax
         Axes to draw on instead of a new figure.
 
@@ -47,7 +50,7 @@ def load_duration(hourly: pd.DataFrame, *, ax: Axes | None = None) -> Axes:
     ax.plot(hours, table["least_kw"], color=style.OUTDOOR, linewidth=1.5, linestyle="--", label="Least output")
     ax.set_xlim(0, hours[-1])
     ax.set_ylim(0, float(table["capacity_kw"].max()) * 1.1)
-    style.dress(ax, grid="both")
+    style.dress(ax, notation, grid="both")
     style.head(ax, "Heat for the rooms [kW]")
     style.foot(ax, "Heated hours of the year, greatest load first [h]")
     style.title(ax, "Load, capacity and least output")

@@ -13,7 +13,8 @@ from simkit.figures import style
 from simkit.figures.selecting import given
 from simkit.figures.style import EndLabel
 from simkit.figures.year.strips import ELECTRICITY, Part
-from simkit.quantities import column_label, energy_name
+from simkit.notation import PLAIN, Notation
+from simkit.quantities import energy_name
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -26,7 +27,7 @@ FUEL: tuple[Part, ...] = (("Fuel", ("fuel_kwh",), style.DIRECT),)
 WIDTH = 0.72
 
 
-def months(monthly: pd.DataFrame, *, currency: str | None = None, figure: Figure | None = None) -> list[Axes]:
+def months(monthly: pd.DataFrame, *, notation: Notation = PLAIN, figure: Figure | None = None) -> list[Axes]:
     """Draw each month's cost with its amount, the electricity by use below it, and the fuel where one is burnt.
 
     Parameters
@@ -34,8 +35,8 @@ def months(monthly: pd.DataFrame, *, currency: str | None = None, figure: Figure
     monthly
         One row for each month, index 1 to 12; any of `month_cost`, the energies of the nomenclature
         (`heat_pump_kwh`, `household_kwh`...) and `fuel_kwh`. What is absent or nothing but zero is left out.
-    currency
-        ISO 4217 code.
+    notation
+        How numbers and amounts are written.
     figure
         Figure to draw on instead of a new one; it is cleared.
 
@@ -48,14 +49,13 @@ def months(monthly: pd.DataFrame, *, currency: str | None = None, figure: Figure
     with_cost = "month_cost" in monthly.columns
     axes = style.Sheet(gap=0.62).axes([1.5] * with_cost + [1.7] * len(strips), figure=figure)
     if with_cost:
-        _cost(axes[0], monthly["month_cost"].to_numpy(dtype=np.float64), currency)
+        _cost(axes[0], monthly["month_cost"].to_numpy(dtype=np.float64), notation)
     for ax, (parts, label) in zip(axes[int(with_cost) :], strips, strict=True):
         _stack(ax, monthly, parts, label)
     for ax in axes:
         ax.set_xlim(-0.6, len(names) - 0.4)
         ax.set_xticks(range(len(names)), labels=names)
-        style.dress(ax, grid="y")
-        style.thousands(ax.yaxis)
+        style.dress(ax, notation, grid="y")
         ax.tick_params(axis="x", labelcolor=style.INK)
     style.title(axes[0], "Month by month")
     return axes
@@ -80,15 +80,15 @@ def _month_names(monthly: pd.DataFrame) -> list[str]:
     return [calendar.month_abbr[int(month)] for month in monthly.index]
 
 
-def _cost(ax: Axes, cost: np.ndarray, currency: str | None) -> None:
-    style.head(ax, column_label("month_cost", currency=currency))
+def _cost(ax: Axes, cost: np.ndarray, notation: Notation) -> None:
+    style.head(ax, notation.axis("month_cost"))
     places = np.arange(len(cost))
     ax.bar(places, cost, width=WIDTH, color=style.MONEY, edgecolor=style.INK, linewidth=0.5, label="month_cost")
     low, high = min(0.0, float(cost.min())), max(0.0, float(cost.max()))
     lift = 0.03 * (high - low)
     for place, value in zip(places, cost, strict=True):
         above = max(float(value), 0.0) + lift
-        ax.text(float(place), above, style.number(value), ha="center", va="bottom", gid="amount", **style.FIGURE)
+        ax.text(float(place), above, notation.number(value), ha="center", va="bottom", gid="amount", **style.FIGURE)
     ax.set_ylim(low - (lift if low < 0 else 0), high + 6 * lift or 1.0)
     ax.locator_params(axis="y", nbins=4)
 

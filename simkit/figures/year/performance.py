@@ -9,7 +9,7 @@ import pandas as pd
 from simkit.figures import style
 from simkit.figures.selecting import by_outdoor, need
 from simkit.figures.style import EndLabel
-from simkit.quantities import column_label
+from simkit.notation import PLAIN, Notation
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -17,7 +17,9 @@ if TYPE_CHECKING:
 USES = {"space heat": (style.ROOM, "-", "o"), "hot water": (style.OUTDOOR, "--", "s")}
 
 
-def cop_by_outdoor(hourly: pd.DataFrame, *, width_k: float = 2.0, ax: Axes | None = None) -> Axes:
+def cop_by_outdoor(
+    hourly: pd.DataFrame, *, width_k: float = 2.0, notation: Notation = PLAIN, ax: Axes | None = None
+) -> Axes:
     """Draw the COP of the heat pump against outdoor temperature: median of each bin, and the band that holds 80 %.
 
     Parameters
@@ -26,6 +28,8 @@ def cop_by_outdoor(hourly: pd.DataFrame, *, width_k: float = 2.0, ax: Axes | Non
         Steps of a year with `outdoor_c`, `cop` and `heat_pump_kw`; with `water_share` hot water is told apart.
     width_k
         Width of a bin [K].
+    notation
+        How numbers are written.
     ax
         Axes to draw on instead of a new figure.
 
@@ -48,15 +52,16 @@ def cop_by_outdoor(hourly: pd.DataFrame, *, width_k: float = 2.0, ax: Axes | Non
     if not table.empty:
         ax.set_xlim(table["outdoor_c"].min() - width_k / 2, table["outdoor_c"].max() + width_k / 2)
         ax.set_ylim(0, float(table["high"].max()) * 1.08)
-    style.dress(ax, grid="both")
-    style.head(ax, column_label("cop"))
-    style.foot(ax, column_label("outdoor_c"))
-    style.title(ax, "COP against the weather", f"line: median of each {width_k:g} K, band: 10th to 90th percentile")
+    style.dress(ax, notation, grid="both")
+    style.head(ax, notation.axis("cop"))
+    style.foot(ax, notation.axis("outdoor_c"))
+    note = f"line: median of each {notation.brief(width_k)} K, band: 10th to 90th percentile"
+    style.title(ax, "COP against the weather", note)
     style.label_ends(ax, labels)
     return ax
 
 
-def cop_by_outdoor_sentence(hourly: pd.DataFrame, *, width_k: float = 2.0) -> str:
+def cop_by_outdoor_sentence(hourly: pd.DataFrame, *, width_k: float = 2.0, notation: Notation = PLAIN) -> str:
     """Say in one sentence what `cop_by_outdoor` shows; the year's figure is a ratio of sums, not a mean of ratios."""
     table = by_outdoor(hourly, width_k=width_k)
     need(hourly, ["heat_pump_heat_kw"], "COP by outdoor temperature")
@@ -68,7 +73,11 @@ def cop_by_outdoor_sentence(hourly: pd.DataFrame, *, width_k: float = 2.0) -> st
         if len(rows) == 0:
             continue
         cold, mild = rows.iloc[0], rows.iloc[-1]
-        ends = f"from {cold['cop']:.1f} at {style.number(cold['outdoor_c'])} °C to {mild['cop']:.1f} at "
-        texts.append(f"{ends}{style.number(mild['outdoor_c'])} °C for {use}")
+        low, high = notation.number(cold["cop"], 1), notation.number(mild["cop"], 1)
+        ends = f"from {low} at {notation.number(cold['outdoor_c'])} °C to {high} at "
+        texts.append(f"{ends}{notation.number(mild['outdoor_c'])} °C for {use}")
     year = float(hourly["heat_pump_heat_kw"].sum() / hourly["heat_pump_kw"].sum())
-    return f"The median COP goes {' and '.join(texts)}; all heat over all electricity of the heat pump is {year:.2f}."
+    return (
+        f"The median COP goes {' and '.join(texts)}; all heat over all electricity of the heat pump is "
+        f"{notation.number(year, 2)}."
+    )

@@ -10,7 +10,7 @@ import pandas as pd
 from simkit.errors import CaseError, Fault
 from simkit.figures import style
 from simkit.figures.selecting import need
-from simkit.quantities import column_label
+from simkit.notation import PLAIN, Notation
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -23,7 +23,12 @@ SHORT_K = 0.05
 
 
 def room_flows(
-    flows: pd.DataFrame, rooms: pd.DataFrame, sent_c: pd.Series, *, figure: Figure | None = None
+    flows: pd.DataFrame,
+    rooms: pd.DataFrame,
+    sent_c: pd.Series,
+    *,
+    notation: Notation = PLAIN,
+    figure: Figure | None = None,
 ) -> list[Axes]:
     """Draw, room by room, the flow it needs against outdoors beside the flow that is sent.
 
@@ -35,6 +40,8 @@ def room_flows(
         One row by room, in the same order: `needed_c`, `design_c` (temperature it settles at on the design day).
     sent_c
         Flow that the curve sends, index outdoor temperature [°C].
+    notation
+        How numbers are written.
     figure
         Figure to draw on instead of a new one; it is cleared.
 
@@ -53,31 +60,34 @@ def room_flows(
     axes = _boxes(len(order), figure)
     low, high = 20.0, float(max(flows.to_numpy().max(), sent_c.max())) * 1.03
     for number, (ax, name) in enumerate(zip(axes, order, strict=True)):
-        _one(ax, flows[name], sent_c, rooms.loc[name], str(name))
+        _one(ax, flows[name], sent_c, rooms.loc[name], str(name), notation=notation)
         ax.set_ylim(low, high)
         if number % ACROSS:
             ax.set_yticklabels([])
         else:
-            ax.set_ylabel(column_label("flow_c"), **style.NOTE)
+            ax.set_ylabel(notation.axis("flow_c"), **style.NOTE)
     last = axes[max(0, len(axes) - ACROSS) :]
     for ax in last:
-        style.foot(ax, column_label("outdoor_c"))
+        style.foot(ax, notation.axis("outdoor_c"))
     note = "full: flow needed, dashed: flow sent, shaded: too cool"
     end = 1 + (min(len(axes), ACROSS) - 1) * (BOX_W + GAP_W) / BOX_W
     style.title(axes[0], "Which room needs the hottest water", note, up=0.5, note_at=end)
     return axes
 
 
-def room_flows_sentence(flows: pd.DataFrame, rooms: pd.DataFrame, sent_c: pd.Series) -> str:
+def room_flows_sentence(
+    flows: pd.DataFrame, rooms: pd.DataFrame, sent_c: pd.Series, *, notation: Notation = PLAIN
+) -> str:
     """Say in one sentence what `room_flows` shows."""
     cold = flows.index.min()
     needed = flows.loc[cold].sort_values(ascending=False)
     sent = float(np.interp(cold, sent_c.index, sent_c.to_numpy()))
     short = rooms[rooms["needed_c"] - rooms["design_c"] > SHORT_K]
-    text = f"At {style.number(cold)} °C {needed.index[0]} needs the hottest water, {style.number(needed.iloc[0], 1)} °C"
+    hottest = notation.number(needed.iloc[0], 1)
+    text = f"At {notation.number(cold)} °C {needed.index[0]} needs the hottest water, {hottest} °C"
     if len(needed) > 1:
-        text += f", then {needed.index[1]} with {style.number(needed.iloc[1], 1)} °C"
-    text += f"; {style.number(sent, 1)} °C are sent"
+        text += f", then {needed.index[1]} with {notation.number(needed.iloc[1], 1)} °C"
+    text += f"; {notation.number(sent, 1)} °C are sent"
     if short.empty:
         return f"{text}, and every room is as warm as needed."
     return f"{text}, and {', '.join(str(name) for name in short.index)} stay{'s' if len(short) == 1 else ''} too cool."
@@ -96,7 +106,7 @@ def _boxes(count: int, figure: Figure | None) -> list[Axes]:
     return found
 
 
-def _one(ax: Axes, needed: pd.Series, sent: pd.Series, room: pd.Series, name: str) -> None:
+def _one(ax: Axes, needed: pd.Series, sent: pd.Series, room: pd.Series, name: str, *, notation: Notation) -> None:
     """One room: its flow, the curve, and where the curve is too cool for it."""
     x = needed.index.to_numpy(dtype=np.float64)
     curve = np.interp(x, sent.index.to_numpy(dtype=np.float64), sent.to_numpy())
@@ -105,10 +115,10 @@ def _one(ax: Axes, needed: pd.Series, sent: pd.Series, room: pd.Series, name: st
     cool = needed.to_numpy() > curve + SHORT_K
     ax.fill_between(x, curve, needed, where=cool, color=style.ROOM, alpha=0.25, linewidth=0)
     ax.set_xlim(x.min(), x.max())
-    style.dress(ax, grid="both")
+    style.dress(ax, notation, grid="both")
     short = float(room["needed_c"] - room["design_c"])
     place = "warm enough"
     if short > SHORT_K:
-        place = f"comes to {style.number(room['design_c'], 1)} of {style.number(room['needed_c'], 1)} °C"
+        place = f"comes to {notation.number(room['design_c'], 1)} of {notation.number(room['needed_c'], 1)} °C"
     ax.text(0, 1.14, name, transform=ax.transAxes, va="bottom", gid="room", **style.LABEL)
     ax.text(0, 1.03, place, transform=ax.transAxes, va="bottom", gid="verdict", **style.NOTE)

@@ -16,7 +16,7 @@ from simkit.arrays import Floats
 from simkit.figures import style
 from simkit.figures.selecting import given, step_hours
 from simkit.figures.style import EndLabel
-from simkit.quantities import column_label
+from simkit.notation import Notation
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -125,9 +125,9 @@ def stacked(ax: Axes, frame: pd.DataFrame, parts: Sequence[Part], lines: Sequenc
     style.label_ends(ax, labels)
 
 
-def price(ax: Axes, frame: pd.DataFrame, currency: str | None) -> None:
+def price(ax: Axes, frame: pd.DataFrame, notation: Notation) -> None:
     """Price of the next kWh bought, and of one sent out where there is one."""
-    style.head(ax, column_label("import_price_per_kwh", currency=currency))
+    style.head(ax, notation.axis("import_price_per_kwh"))
     buy = frame["import_price_per_kwh"].to_numpy(dtype=np.float64)
     edges = edges_of(frame)
     ax.stairs(buy, edges, fill=True, color=style.PRICE, alpha=0.18, linewidth=0)
@@ -144,7 +144,7 @@ def price(ax: Axes, frame: pd.DataFrame, currency: str | None) -> None:
     style.label_ends(ax, labels)
 
 
-def day_ticks(axes: Sequence[Axes], frame: pd.DataFrame) -> None:
+def day_ticks(axes: Sequence[Axes], frame: pd.DataFrame, notation: Notation) -> None:
     """Rule the strips at midnights of the frame's own clock and name the days under the last one."""
     index = pd.DatetimeIndex(frame.index)
     starts = np.flatnonzero(index.normalize() != np.roll(index.normalize(), 1))
@@ -152,26 +152,34 @@ def day_ticks(axes: Sequence[Axes], frame: pd.DataFrame) -> None:
     edges = edges_of(frame)
     ends = np.append(edges[starts[1:]], edges[-1])
     middles, names = (edges[starts] + ends) / 2, [f"{index[k]:%a} {index[k].day} {index[k]:%b}" for k in starts]
-    _ticks(axes, frame, edges[starts], middles, names)
+    _ticks(axes, frame, edges[starts], middles, names, notation=notation)
 
 
-def hour_ticks(axes: Sequence[Axes], frame: pd.DataFrame) -> None:
+def hour_ticks(axes: Sequence[Axes], frame: pd.DataFrame, notation: Notation) -> None:
     """Rule the strips at every third hour of the wall clock and write it under the last one."""
     index = pd.DatetimeIndex(frame.index)
     at = np.flatnonzero((index.hour % 3 == 0) & (index.minute == 0))
     edges = edges_of(frame)
     where, names = np.append(edges[at], edges[-1]), [f"{index[k]:%H:%M}" for k in at] + ["24:00"]
-    _ticks(axes, frame, where, where, names)
+    _ticks(axes, frame, where, where, names, notation=notation)
 
 
-def _ticks(axes: Sequence[Axes], frame: pd.DataFrame, rules: Floats, places: Floats, names: Sequence[str]) -> None:
+def _ticks(
+    axes: Sequence[Axes],
+    frame: pd.DataFrame,
+    rules: Floats,
+    places: Floats,
+    names: Sequence[str],
+    *,
+    notation: Notation,
+) -> None:
     edges = edges_of(frame)
     for ax in axes:
         ax.set_xlim(edges[0], edges[-1])
         ax.xaxis.remove_overlapping_locs = False  # names may stand where a rule is
         ax.set_xticks(rules, labels=[""] * len(rules))
         ax.locator_params(axis="y", nbins=5)
-        style.dress(ax, grid="both")
+        style.dress(ax, notation, grid="both")
     axes[-1].set_xticks(places, labels=list(names), minor=True)
     for ax in axes[:-1]:
         ax.set_xticks([], minor=True)

@@ -4,20 +4,17 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pandas as pd
-
+from simkit.answers.answer import Answer, Picture
+from simkit.answers.setting import BEFORE, THIS, setting_answer
 from simkit.case.build import vary
 from simkit.case.case import Case
-from simkit.figures.decide.effect import Effect, setting_effect_sentence
-from simkit.panels.answer import about, more_or_less
-from simkit.panels.beside import BEFORE, THIS, Beside, in_figures, in_words
+from simkit.figures.decide.effect import Effect, setting_effect, setting_effect_sentence
+from simkit.panels.beside import Beside
 from simkit.panels.fields import Choice
 from simkit.panels.flow_and_times.fields import first_settings, one_window, trial_fields
 from simkit.panels.form.case import made_whole
 from simkit.panels.form.form import HomeForm
-from simkit.panels.look import rows_html
 from simkit.panels.settings import Settings
-from simkit.uncertainty.ranges import Range
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
@@ -90,45 +87,25 @@ class Trial(Settings):
         self.year = self.beside.case if self.case is self._base else simulate(self.case)
 
     @property
-    def _years(self) -> dict[str, Year]:
-        """Every year that is shown, by its name."""
-        beside = self.beside
-        return {THIS: self.year, BEFORE: beside.case} | {year.case.name: year for year in beside.others}
-
-    @property
     def effect(self) -> Effect:
         """What the figure draws."""
         before, beside, steps = self.beside.case, self.beside, self.beside.cold_steps
+        years = {THIS: self.year, BEFORE: before} | self._others
         return Effect(
-            {name: year.bill.total for name, year in self._years.items()},
-            self.year.bill.currency, self.year.bill.months, before.bill.months,
+            {name: year.bill.total for name, year in years.items()},
+            self.case.notation, self.year.bill.months, before.bill.months,
             beside.cold_times,
             beside.cold_room_c(self.year), beside.cold_room_c(before), before.inputs.series["needed_c"][steps],
         )  # fmt: skip
 
-    def table(self) -> pd.DataFrame:
-        """Numbers behind the figure, one row by setting: money in the currency of the case, energy in kWh."""
-        rows = {name: in_figures(year, self.beside.case) for name, year in self._years.items()}
-        return pd.DataFrame.from_dict(rows, orient="index").rename_axis("setting")
-
     @property
-    def sentence(self) -> str:
-        """What the figure shows, in words."""
-        return setting_effect_sentence(self.effect)
+    def _others(self) -> dict[str, Year]:
+        return {year.case.name: year for year in self.beside.others}
 
-    def likely(self) -> str:
-        """The likely range of the cost and of the difference from the case; sampled when asked for."""
-        cost = self.year.range()
-        words = f"Likely {about(cost.low)} to {about(cost.high)} {self.year.bill.currency} a year"
-        if self.year is self.beside.case:
-            return f"{words}."
-        found = Range.of(self.year.samples.total - self.beside.case.samples.total)
-        return f"{words}; {more_or_less(found)} than the case."
-
-    def table_html(self) -> str:
-        """The table as it is read, as HTML that can be selected and copied."""
-        heads = [f"{self.year.bill.currency} a year", "against the case", "SPF", "electricity [kWh]", "fuel [kWh]"]
-        heads += ["coldest room [°C]", "comfort"]
-        before = self.beside.case
-        rows = {name: in_words(year, before) for name, year in self._years.items()}
-        return rows_html(heads, rows, label="The setting beside the case", text=["comfort"])
+    def answer(self, *, ranged: bool = False) -> Answer:
+        """The setting beside the case and the heating that it replaces."""
+        effect = self.effect
+        picture = Picture(
+            "effect", lambda figure: setting_effect(effect, figure=figure), setting_effect_sentence(effect)
+        )
+        return setting_answer(self.year, self.beside.case, self._others, picture, ranged=ranged)

@@ -6,12 +6,11 @@ import re
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-import pandas as pd
-
+from simkit.answers.answer import Answer
+from simkit.answers.comparison import comparison_answer
 from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.errors import Fault, SimkitError
-from simkit.panels.answer import Answer
 from simkit.panels.form.case import Changes, changes_of, first_values, made_whole
 from simkit.panels.form.fields import (
     FUELS,
@@ -23,7 +22,7 @@ from simkit.panels.form.fields import (
     usual_price,
 )
 from simkit.panels.settings import Settings, Values
-from simkit.year.compare import compare
+from simkit.year.compare import Comparison, compare
 
 NAME = "My home"
 PUMP, LIVED, SAME = "Heat pump", "as lived", "same comfort"
@@ -53,12 +52,12 @@ class HomeForm(Settings):
 
     Attributes
     ----------
-    case, answer
-        The home as the form last said it without a fault, and its answer.
+    case, comparison
+        The home as the form last said it without a fault, and its options beside each other.
     """
 
     view = ("simkit.panels.form.view", "FormView")
-    answer: Answer
+    comparison: Comparison
 
     def __init__(self, start: Case, folder: str | Path | None = None) -> None:
         super().__init__(folder or Path.cwd())
@@ -142,7 +141,7 @@ class HomeForm(Settings):
         if not self.problems:
             try:
                 case = self._described()
-                self.answer, self.case = Answer(compare(case)), case
+                self.comparison, self.case = compare(case), case
             except SimkitError as error:
                 self._blame(error.faults)
 
@@ -215,23 +214,6 @@ class HomeForm(Settings):
         unknown = [name for name in state if name not in self.fields]
         self.trouble += tuple(f'"{name}" is not a field of the form. It was left out.' for name in unknown)
 
-    def sharpen(self) -> None:
-        """Work out the likely ranges of the answer."""
-        self.answer = self.answer.with_ranges()
-
-    def table(self) -> pd.DataFrame:
-        """The options beside each other, as the answer has them."""
-        return self.answer.table()
-
-    def table_html(self) -> str:
-        """The same as HTML."""
-        return self.answer.table_html()
-
-    @property
-    def sentence(self) -> str:
-        """The answer, and what is wrong with the form."""
-        wrong = (f"{self.label(name)}: {problem}" for name, problem in self.problems.items())
-        return "\n".join([repr(self.answer), *self.trouble, *wrong])
-
-    def _repr_html_(self) -> str:
-        return self.answer._repr_html_()
+    def answer(self, *, ranged: bool = False) -> Answer:
+        """The home as the form last said it without a fault: heat pump and old heating beside each other."""
+        return comparison_answer(self.comparison, self.case.name, ranged=ranged, whole=False)

@@ -10,12 +10,11 @@ import ipywidgets as w
 from simkit.panels.fields import Choice
 from simkit.panels.form.fields import GROUPS
 from simkit.panels.form.form import HomeForm
-from simkit.panels.look import answer_html, wrong_html
+from simkit.panels.look import hint_html, wrong_html
 from simkit.panels.settings_view import SettingsView, button
 
 NUMBER_LABEL, CHOICE_LABEL = "212px", "116px"
-WAITING = "likely range: being worked out"
-MEND = "of the home as it was before: mend what is marked below"
+MEND = "This is of the home as it was before: mend what is marked below."
 
 
 class FormView(SettingsView[HomeForm]):
@@ -37,28 +36,29 @@ class FormView(SettingsView[HomeForm]):
         return w.VBox([made, self.hints[name]])
 
     def _parts(self) -> list[Any]:
-        self.answer, self.trouble = w.HTML(), w.HTML()
-        top = w.VBox([self.answer, self.trouble, self.words], layout=w.Layout(margin="0 0 10px 0"))
+        self.trouble = w.HTML()
+        top = w.VBox([self.words, self.likely, self.trouble, self.image, self.tables])
         columns = []
         for title, names in GROUPS.items():
             reset = button("Reset", partial(self.model.reset, *names), tooltip=f"Reset: {title}")
             head = w.HBox([w.HTML(f"<h3>{title}</h3>"), reset], layout=w.Layout(justify_content="space-between"))
             columns.append(w.VBox([head, *(self.rows[name] for name in names)]))
         thirds = w.Layout(grid_template_columns="repeat(3, minmax(0, 1fr))", grid_gap="0 28px")
-        return [top, w.GridBox(columns, layout=thirds), self._foot()]
+        return [top, w.GridBox(columns, layout=thirds), self.cautions, self._foot()]
 
     def _moved(self, name: str, change: Any) -> None:
         if not self._quiet:
-            self.answer.add_class("simkit-busy")
+            self.words.add_class("simkit-busy")
         super()._moved(name, change)
 
     def _draw(self) -> None:
-        form, answer = self.model, self.model.answer
-        self.trouble.value = wrong_html(" ".join(form.trouble))
-        self.answer.remove_class("simkit-busy")
-        likely = (answer.likely or WAITING) if form.good else MEND
-        self.answer.value = answer_html(answer.headline, likely, answer.verdicts)
-        self.words.value = form.table_html()
+        self.trouble.value = wrong_html(" ".join(self.model.trouble))
+        self.words.remove_class("simkit-busy")
+        super()._draw()
+
+    def _settled(self) -> None:
+        super()._settled()
+        self.likely.value = "" if self.model.good else hint_html(MEND)
 
     def _show(self, name: str) -> None:
         super()._show(name)
@@ -67,8 +67,3 @@ class FormView(SettingsView[HomeForm]):
         self.hints[name].value = wrong_html(problem)
         self.hints[name].layout.display = "" if problem else "none"
         self.rows[name].layout.display = "" if self.model.shown(name) else "none"
-
-    def _sharpen(self) -> None:
-        if self.model.good and not self.model.answer.ranged:
-            self.model.sharpen()
-            self._draw()

@@ -6,26 +6,22 @@ from math import ceil
 from pathlib import Path
 
 import numpy as np
-import pandas as pd
 
+from simkit.answers.answer import Answer
+from simkit.answers.setting import emitters_answer
 from simkit.assemble.rooms import check_rooms, highest_flow_c, room_set
 from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.case.home.rooms import Candidate
 from simkit.errors import CaseError, Fault
-from simkit.figures.style import number
-from simkit.panels.answer import about
 from simkit.panels.fields import Choice, Field, Number
-from simkit.panels.look import rows_html
 from simkit.panels.settings import Settings, Values
 from simkit.physics.constants import RATED_EXCESS_K
-from simkit.uncertainty.ranges import Range
 from simkit.year.rooms import Rooms
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
 KEPT, BY_HAND, BY_ROOMS = "", "hand", "rooms"
-SHORT_K = 0.05  # less than this is not seen
 
 
 class RoomTrial(Settings):
@@ -117,54 +113,9 @@ class RoomTrial(Settings):
         """What the settings save a year against the case [currency]."""
         return self.before.bill.total - self.year.bill.total
 
-    def table(self) -> pd.DataFrame:
-        """One row by room, the one that needs the hottest water first."""
-        table = self.rooms.table[["rated_kw", "needed_c", "flow_needed_c", "design_c", "short_share"]].copy()
-        table.insert(0, "emitter", [getattr(self.chosen(str(name)), "name", "as it is") for name in table.index])
-        short = table["needed_c"] - table["design_c"]
-        table["verdict"] = np.where(short < SHORT_K, "warm enough", short.map(lambda k: f"{k:.1f} K too cool"))
-        return table.sort_values("flow_needed_c", ascending=False)
-
-    def table_html(self) -> str:
-        """The table as it is read, as HTML that can be selected and copied."""
-        heads = ["emitter", "flow needed [°C]", "needs [°C]", "design day [°C]", ""]
-        rows = {
-            str(name): [
-                row["emitter"], *(number(row[key], 1) for key in ("flow_needed_c", "needed_c", "design_c")),
-                row["verdict"],
-            ]
-            for name, row in self.table().iterrows()
-        }  # fmt: skip
-        return rows_html(heads, rows, label="Rooms", text=["emitter"])
-
-    @property
-    def sentence(self) -> str:
-        """What the settings do, in words: money first, then the rooms."""
-        currency, saving = self.year.bill.currency, self.saving
-        money = f"costs {about(self.year.bill.total)} {currency} a year, as much as the case"
-        if round(abs(saving)):
-            more = "less" if saving > 0 else "more"
-            money = f"costs {about(self.year.bill.total)} {currency} a year, {abs(saving):,.0f} {more} than the case"
-        cool = [str(name) for name, row in self.table().iterrows() if row["verdict"] != "warm enough"]
-        rooms = (
-            f"too cool on the design day: {', '.join(cool)}" if cool else "every room is warm enough on the design day"
-        )
-        price = f", for {self.price:,.0f} {currency} of emitters" if self.price else ""
-        return f"A flow of {self.rooms.design_flow_c:.1f} °C {money}{price}; {rooms}."
-
-    def likely(self) -> str:
-        """The likely range of the saving, and how soon the price comes back; sampled when asked for."""
-        saved = self.before.samples.total - self.year.samples.total
-        found, currency = Range.of(saved), self.year.bill.currency
-        if self.year is self.before:
-            cost = self.year.range()
-            return f"Likely {about(cost.low)} to {about(cost.high)} {currency} a year."
-        words = f"Likely saving {found.low:,.0f} to {found.high:,.0f} {currency} a year"
-        if not self.price:
-            return f"{words}."
-        if found.low <= 0:
-            return f"{words}: it may never pay back."
-        return f"{words}: pays back in {self.price / found.high:.0f} to {self.price / found.low:.0f} years."
+    def answer(self, *, ranged: bool = False) -> Answer:
+        """The year and the rooms with the flow and the emitters that are tried."""
+        return emitters_answer(self.year, self.before, self.price, ranged=ranged)
 
 
 def _half_degrees(flow_c: float) -> float:
@@ -174,7 +125,7 @@ def _half_degrees(flow_c: float) -> float:
 
 def _fields(case: Case) -> dict[str, Field]:
     """The flow, who leads the curve, and one choice for each room that has candidates."""
-    hottest = highest_flow_c(case)
+    hottest, written = highest_flow_c(case), case.notation
     coolest = float(np.ceil(max(case.controls.warmest_c, case.comfort.warmest_c)) + 4.0)
     fields: list[Field] = [
         Number("flow_c", "Flow on the design day", "°C", coolest, hottest, 0.5, "no hotter water can be sent", 45),
@@ -182,9 +133,9 @@ def _fields(case: Case) -> dict[str, Field]:
     ]
     for room in case.room or ():
         if room.candidate:
-            kept = (KEPT, f"as it is, {room.at_50_kw:.3g} kW")
+            kept = (KEPT, f"as it is, {written.brief(room.at_50_kw)} kW")
             others = (
-                (c.name, f"{c.name}, {c.at_50_kw(room.bend):.3g} kW, {c.price:,.0f} {case.currency}")
+                (c.name, f"{c.name}, {written.brief(c.at_50_kw(room.bend))} kW, {written.money(c.price)}")
                 for c in room.candidate
             )
             fields.append(Choice(room.name, room.name[:1].upper() + room.name[1:], (kept, *others)))

@@ -12,6 +12,8 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
+from simkit.answers.answer import Answer
+from simkit.answers.money.schedule_trial import trial_answer
 from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.series import Setting
@@ -27,21 +29,16 @@ from simkit.decide.schedule.rule import cheapest, day_of_periods, day_pattern, p
 from simkit.decide.tariff.homes import homes_on
 from simkit.decide.tariff.shift_search import Home
 from simkit.decide.tariff.shifting import raised_day
-from simkit.figures.style import number
-from simkit.figures.tariff.ranking import tariff_bars_sentence
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.kernel import EXTREMES
 from simkit.kernel.run import ManyYears, run_home, run_homes
-from simkit.panels.answer import words_of
 from simkit.panels.flow_and_times.fields import one_window
-from simkit.panels.look import rows_html
 from simkit.panels.settings import Settings
 from simkit.panels.tariffs.fields import BY_PRICE, ON_HALF_HOURS, PREHEAT_H, fields_of, first_values
 from simkit.physics.records import State
 from simkit.tariff.tariff import Tariff
 from simkit.year.comfort import YearComfort, lane_comforts
-
-UNMET_SHARE = 0.005  # own: of the water drawn; less is not noticed
+from simkit.year.simulate import simulate
 
 
 class TariffTrial(Settings):
@@ -58,24 +55,23 @@ class TariffTrial(Settings):
 
     Attributes
     ----------
-    own, currency
-        Name of the case's own tariff, and its ISO 4217 code.
+    own
+        Name of the case's own tariff.
     costs, before
         Cost of a year by tariff with the settings, and in the case [currency].
-    comfort, unmet_kwh
-        The year's comfort with the settings, and hot water that was drawn and too cold, on the case's own tariff.
+    comfort
+        Rooms and hot water with the settings, on the case's own tariff.
     """
 
     file = "my_schedule.toml"
     view = ("simkit.panels.tariffs.view", "TariffTrialView")
     comfort: YearComfort
-    unmet_kwh: float
 
     def __init__(
         self, start: Case, tariffs: Sequence[Tariff | str | Path] = (), folder: str | Path | None = None
     ) -> None:
         super().__init__(folder or Path.cwd())
-        self.start, self.own, self.currency = start, start.tariff.name, start.currency
+        self.start, self.own = start, start.tariff.name
         cases = homes_on(start, tariffs)
         # one axis for all, since one move of a slider runs them as lanes of one call
         step = min(step_of(case)[0] for case in (*cases, vary(start, ON_HALF_HOURS)))
@@ -101,7 +97,6 @@ class TariffTrial(Settings):
             for lane, home in zip(self._lanes, self._homes, strict=True)
         }
         self.comfort = lane_comforts(self._made.totals, self._made.after)[0]
-        self.unmet_kwh = float(self._made.totals.tap_water_unmet[0])
 
     def _simulated(self, homes: Sequence[HomeInputs], axis: TimeAxis) -> ManyYears:
         """Years of these homes; after the first they begin where its year ended, which a drag is exact enough with."""
@@ -157,7 +152,7 @@ class TariffTrial(Settings):
             changes["car.charging"] = self.values["charging"]
         return vary(home.case, changes) if changes else home.case
 
-    def table(self) -> pd.DataFrame:
+    def costs_table(self) -> pd.DataFrame:
         """One row by tariff, the cheapest first: money in the case's currency, share bought at its cheapest."""
         if self._table is not None:
             return self._table
@@ -165,7 +160,6 @@ class TariffTrial(Settings):
             home.case.tariff.name: {
                 "cost_as_is": self.before[home.case.tariff.name],
                 "cost_shifted": self.costs[home.case.tariff.name],
-                "saving": self.before[self.own] - self.costs[home.case.tariff.name],
                 "cheap_share": self._cheap_share(home, lane),
             }
             for lane, home in zip(self._lanes, self._homes, strict=True)
@@ -185,25 +179,9 @@ class TariffTrial(Settings):
         bought = self._made.flow("grid_import")[:, lane]
         return float(bought @ weights / bought.sum())
 
-    @property
-    def sentence(self) -> str:
-        """What the figure shows, in words, and what the rooms say to it."""
-        said = tariff_bars_sentence(self.table(), currency=self.currency, own=self.own)
-        cold = self.unmet_kwh / (float(self._made.totals.tap_water[0]) + self.unmet_kwh or 1.0)
-        water = "hot water enough"
-        if cold >= UNMET_SHARE:  # what a window too short leaves cold is never left out
-            water = f"hot water runs short: {cold:.0%} of what is drawn stays too cold"
-        return f"{said} The rooms: {words_of(self.comfort)}; {water}."
-
-    def table_html(self) -> str:
-        """The table as it is read, as HTML that can be selected and copied."""
-        heads = [f"{self.currency} a year", "as it is", "saved", "at its cheapest"]
-        rows = {}
-        for name, row in self.table().iterrows():
-            share = "–" if np.isnan(row["cheap_share"]) else f"{row['cheap_share']:.0%}"
-            mark = f"{name} (yours)" if name == self.own else str(name)
-            rows[mark] = [number(row["cost_shifted"]), number(row["cost_as_is"]), number(row["saving"]), share]
-        return rows_html(heads, rows, label="Tariffs with these settings")
+    def answer(self, *, ranged: bool = False) -> Answer:
+        """The tariffs with these settings; cautions are of a year that is simulated where ranges are asked for."""
+        return trial_answer(self.start, self.costs_table(), self.comfort, simulate(self.case) if ranged else None)
 
 
 def _same(one: HomeInputs, other: HomeInputs) -> bool:

@@ -9,12 +9,12 @@ import pytest
 from meter.homes import days_of, fitted, twin
 
 from simkit.answers.meter.account import account_answer, account_sentences
-from simkit.answers.notation import Notation
 from simkit.answers.wording import RANGE_MEANS
 from simkit.case.sample_homes import sample_file
 from simkit.meter.account.account import start_account
 from simkit.meter.account.drift import RATES, Drift
 from simkit.meter.account.statement import Statement, statement
+from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 
 IRISH = Notation("en_IE", "EUR")

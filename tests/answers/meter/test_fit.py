@@ -6,7 +6,7 @@ from meter.homes import fitted
 
 from simkit.answers.meter.fit import fit_answer, signature_of
 from simkit.answers.meter.measured import off
-from simkit.answers.notation import Notation
+from simkit.notation import Notation
 
 IRISH = Notation("en_IE", "EUR")
 

@@ -11,9 +11,9 @@ from simkit.answers.answer import Answer
 from simkit.answers.cautions import COLD_NIGHT, LAST
 from simkit.answers.meter.fit import held_out_sentences
 from simkit.answers.meter.projection import _next, projection_answer
-from simkit.answers.notation import Notation
 from simkit.meter.fitting.narrowing import Step
 from simkit.meter.fitting.projection import Projection, project
+from simkit.notation import Notation
 
 IRISH = Notation("en_IE", "EUR")
 

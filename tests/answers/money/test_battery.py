@@ -10,10 +10,10 @@ import pytest
 from decide.invented import ROOF, stored, tariff
 
 from simkit.answers.money.battery import battery_answer, battery_sentences
-from simkit.answers.notation import Notation
 from simkit.case.build import vary
 from simkit.decide.battery.together import Together
 from simkit.decide.battery.worth import BatteryWorth, battery_worth
+from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 
 

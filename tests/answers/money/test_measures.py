@@ -9,7 +9,6 @@ from decide.measures.test_ladder import CURVE, LOFT, home, measure, other_tariff
 
 from simkit.answers.answer import Answer
 from simkit.answers.money.measures import measures_answer
-from simkit.answers.notation import notation_of
 from simkit.decide.measures.ladder import Ladder, rank_measures
 
 
@@ -23,7 +22,7 @@ def answered(found: Ladder, *budgets: float) -> Answer:
 
 
 def test_a_budget_buys_only_what_costs_money() -> None:
-    found, notation = ladder(), notation_of(home())
+    found, notation = ladder(), home().notation
     answer = answered(found, LOFT.cost)
     more = found.best(LOFT.cost).saved - found.best(0.0).saved
     assert "loft" in found.best(LOFT.cost).names
@@ -38,7 +37,7 @@ def test_a_budget_buys_only_what_costs_money() -> None:
 
 
 def test_what_is_free_is_told_as_the_gain_of_the_first_step_that_makes_it_possible() -> None:
-    found, money = ladder(), notation_of(home()).money
+    found, money = ladder(), home().notation.money
     loft, curve = found.rungs
     first = answered(found).sentences[0]
     assert first.startswith("What this home lacks comes before any saving: too cold: ")
@@ -51,7 +50,7 @@ def test_what_is_free_is_told_as_the_gain_of_the_first_step_that_makes_it_possib
 def test_a_budget_that_buys_nothing_worth_it_says_what_it_buys() -> None:
     found = rank_measures(home(), [measure("dear loft", cost=9000.0, loss_saved_w_per_k=5.0, life_years=10.0)])
     little, much = (answered(found, budget).sentences[1] for budget in (500.0, 9000.0))
-    money = notation_of(home()).money
+    money = home().notation.money
     assert little == f"{money(500)} is too little: the cheapest, “dear loft”, costs {money(9000)}."
     assert much == (
         f"{money(9000)} buys at best “dear loft” for {money(9000)}, which saves {money(found.alone('dear loft'))} a year "
@@ -80,7 +79,7 @@ def test_a_measure_that_saves_nothing_says_so() -> None:
 
 def test_a_change_of_tariff_is_told_apart() -> None:
     found = rank_measures(home(), (CURVE, LOFT), tariffs=[other_tariff()])
-    money = notation_of(home()).money(found.switch[1])
+    money = home().notation.money(found.switch[1])
     assert f"Changing to “Half price” alone saves {money} a year." in answered(found).sentences
 
 

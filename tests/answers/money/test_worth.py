@@ -14,11 +14,11 @@ from invented_money import CHEAP, DEAR, MONEY, OLD, compared, home, quote
 
 from simkit.answers.answer import Answer
 from simkit.answers.money.worth import worth_answer, worth_sentences
-from simkit.answers.notation import Notation
 from simkit.case.build import Case
 from simkit.finance.breakeven import BreakEvens, HeatPrices, break_evens
 from simkit.finance.weighing import Weighed, weigh
 from simkit.finance.worth import Worth, worth
+from simkit.notation import Notation
 from simkit.year.compare import Comparison, compare
 
 IRISH = Notation("en_IE", "EUR")

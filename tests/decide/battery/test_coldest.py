@@ -16,8 +16,3 @@ def test_the_coldest_day_adds_up() -> None:
     assert (week["carried_kwh"] <= week["expensive_kwh"] + 1e-9).all()
     assert not found.carries
     assert found.empty_at is not None
-    assert found.words == (
-        f"On {found.date}, the coldest day at {found.outdoor_c:.1f} °C, the battery carries ".replace("at -", "at −")
-        + f"{100.0 * found.carried_kwh / found.expensive_kwh:.0f} % of the {found.expensive_kwh:.1f} kWh of the expensive hours and stands at its "
-        f"reserve from {found.empty_at}."
-    )

@@ -8,11 +8,12 @@ from pathlib import Path
 import pytest
 from references import Reference
 
+from simkit.answers.year import flow_words
 from simkit.case.build import Case, vary
 from simkit.case.load import read_case
 from simkit.decide.flow.worth import flow_worth, sent_flow
 from simkit.errors import CaseError
-from simkit.year.comfort import english
+from simkit.notation import Notation
 from simkit.year.simulate import simulate
 
 SAMPLE = Path(__file__).parents[3] / "sample_data" / "estuary_bungalow" / "rooms.toml"
@@ -48,12 +49,13 @@ def test_design_flow_and_actual_flow_stand_side_by_side() -> None:
     rows = year.hourly[year.hourly["space_heat_kw"] > 0]
     by_hand = (rows["flow_c"] * rows["space_heat_kw"]).sum() / rows["space_heat_kw"].sum()
     Reference(by_hand, "own: mean over the heat, of the hourly frame", 1e-9, "same").check(found.mean_flow_c)
-    assert found.worded(english).startswith("Design flow: 55 °C; sent: ")
-    assert found.on_both == f"55 °C on the coldest day, {by_hand:.0f} °C on average"
+    german = Notation("de_DE", "EUR")
+    assert flow_words(found, german) == f"55 °C on the coldest day, {by_hand:.0f} °C on average"
     least = sent_flow(simulate(home(controls__flow="least")))
     assert least is not None
     assert least.design_flow_c is None
-    assert least.worded(english).startswith("The flow follows the load; sent: ")
+    assert flow_words(least, german).startswith("follows the load, ")
+    assert flow_words(None, german) == ""
     assert sent_flow(simulate(home(heat_source="boiler"))) is None
 
 

@@ -13,6 +13,9 @@ from matplotlib.figure import Figure
 from figures.reading import assert_legible, texts
 from simkit.errors import CaseError
 from simkit.figures.decide.effect import Effect, EffectArt, setting_effect, setting_effect_sentence
+from simkit.notation import Notation
+
+IRISH = Notation("en_IE", "EUR")
 
 TIMES = pd.date_range("2025-01-14", periods=96, freq="h", tz="Europe/Dublin")
 NEEDED = np.where((TIMES.hour >= 7) & (TIMES.hour < 22), 20.0, 18.0)
@@ -24,7 +27,7 @@ def invented(**changes: Any) -> Effect:
     costs = {"This setting": 3320.0, "The case": 3557.0, "Oil boiler": 4004.0}
     room = NEEDED + 0.2
     room[30] = NEEDED[30] - 0.8
-    effect = Effect(costs, "EUR", MONTHS, 1.05 * MONTHS, pd.DatetimeIndex(TIMES), room, NEEDED + 0.4, NEEDED)
+    effect = Effect(costs, IRISH, MONTHS, 1.05 * MONTHS, pd.DatetimeIndex(TIMES), room, NEEDED + 0.4, NEEDED)
     return replace(effect, **changes)
 
 
@@ -37,7 +40,7 @@ def month_heights(ax: Any) -> tuple[list[float], list[float]]:
 def test_every_part_shows_what_it_was_given() -> None:
     costs, rooms, months = setting_effect(invented())
     assert texts(costs, "option") == ["This setting", "The case", "Oil boiler"]
-    assert texts(costs, "amount") == ["3\u2009320", "3\u2009557", "4\u2009004"]
+    assert texts(costs, "amount") == ["€3,320", "€3,557", "€4,004"]
     assert [bar.get_width() for bar in costs.patches] == [3320.0, 3557.0, 4004.0]  # type: ignore[attr-defined]
     needed, before, room = (np.asarray(line.get_ydata()) for line in rooms.lines)
     assert np.array_equal(needed, NEEDED)
@@ -51,9 +54,9 @@ def test_every_part_shows_what_it_was_given() -> None:
 def test_units_stand_on_every_part_and_texts_are_legible() -> None:
     axes = setting_effect(invented())
     assert [ax.get_ylabel() for ax in axes] == [
-        "Cost a year [EUR]",
+        "Cost a year [€]",
         "Room on the coldest days [°C]",
-        "Cost a month [EUR]",
+        "Cost a month [€]",
     ]
     for ax in axes[1:]:
         assert_legible(ax)
@@ -85,7 +88,7 @@ def test_other_data_replace_the_old_without_a_new_artist() -> None:
     cheaper = invented(costs={"This setting": 3000.0, "The case": 3557.0, "Oil boiler": 4004.0}, months=0.9 * MONTHS)
     assert not art.replace(cheaper)  # no scale had to move
     assert [id(artist) for artist in art.moving] == artists
-    assert texts(art.axes[0], "amount")[0] == "3\u2009000"
+    assert texts(art.axes[0], "amount")[0] == "€3,000"
     assert month_heights(art.axes[2])[0] == pytest.approx((0.9 * MONTHS).tolist())
 
 
@@ -105,9 +108,9 @@ def test_a_scale_widens_where_data_would_leave_it_and_never_narrows() -> None:
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [
-        ({}, "This setting: a year costs 3\u2009320 EUR, 237 EUR less than the case; on the coldest days the rooms are up to 0.8 K colder than needed."),
-        ({"costs": {"This setting": 3557.2, "The case": 3557.0}, "room_c": NEEDED}, "This setting: a year costs 3\u2009557 EUR, as much as the case; on the coldest days the rooms are as warm as needed."),
-        ({"costs": {"This setting": 3600.0, "LPG": 3557.0}}, "This setting: a year costs 3\u2009600 EUR, 43 EUR more than LPG; on the coldest days the rooms are up to 0.8 K colder than needed."),
+        ({}, "This setting: a year costs €3,320, €237\u00a0less than the case; on the coldest days the rooms are up to 0.8 K colder than needed."),
+        ({"costs": {"This setting": 3557.2, "The case": 3557.0}, "room_c": NEEDED}, "This setting: a year costs €3,557, as\u00a0much as the case; on the coldest days the rooms are as warm as needed."),
+        ({"costs": {"This setting": 3600.0, "LPG": 3557.0}}, "This setting: a year costs €3,600, €43\u00a0more than LPG; on the coldest days the rooms are up to 0.8 K colder than needed."),
     ],
 )  # fmt: skip
 def test_one_sentence_says_what_it_shows(changes: dict[str, Any], sentence: str) -> None:

@@ -9,6 +9,9 @@ import pytest
 from figures.reading import assert_legible, line, texts
 from simkit.errors import CaseError
 from simkit.figures.decide.flow import flow_cost, flow_cost_sentence, held_from_c
+from simkit.notation import Notation
+
+IRISH = Notation("en_IE", "EUR")
 
 FLOWS = np.array([40.0, 45.0, 50.0, 55.0])
 
@@ -23,10 +26,10 @@ def sweep() -> pd.DataFrame:
 
 
 def test_lines_are_those_of_the_frame() -> None:
-    cost, comfort = flow_cost(sweep(), currency="EUR", now_c=55.0)
+    cost, comfort = flow_cost(sweep(), notation=IRISH, now_c=55.0)
     np.testing.assert_array_equal(line(cost, "old"), sweep().query("emitters == 'old'")["year_cost"])
     np.testing.assert_array_equal(line(comfort, "new"), sweep().query("emitters == 'new'")["design_short_k"])
-    assert cost.get_ylabel() == "Cost a year [EUR]"
+    assert cost.get_ylabel() == "Cost a year [€]"
     assert comfort.get_ylabel() == "Short of need, design day [K]"
     assert comfort.get_xlabel() == "Design flow temperature [°C]"
     assert texts(cost, "end") == ["old", "new"]
@@ -50,13 +53,13 @@ def test_sets_differ_without_their_colour() -> None:
 
 
 def test_sentence() -> None:
-    assert flow_cost_sentence(sweep(), currency="EUR") == (
-        "Old: from 55 to 40 °C a year falls from 1\u2009300 to 1\u2009000 EUR, and comfort holds down to 52.5 °C; "
-        "new: from 55 to 40 °C a year falls from 1\u2009310 to 1\u2009010 EUR, and comfort holds down to 43.5 °C."
+    assert flow_cost_sentence(sweep(), notation=IRISH) == (
+        "Old: from 55 to 40 °C the cost falls from €1,300 to €1,000 a year, and comfort holds down to 52.5 °C; "
+        "new: from 55 to 40 °C the cost falls from €1,310 to €1,010 a year, and comfort holds down to 43.5 °C."
     )
     cold = sweep().assign(design_short_k=2.0).query("emitters == 'old'")
     assert flow_cost_sentence(cold).endswith(", and comfort holds at no flow of these.")
-    assert flow_cost_sentence(cold.drop(columns="design_short_k")).startswith("From 55 to 40 °C a year falls")
+    assert flow_cost_sentence(cold.drop(columns="design_short_k")).startswith("From 55 to 40 °C the cost falls")
 
 
 def test_a_house_without_rooms_has_one_strip_and_a_frame_without_cost_none() -> None:

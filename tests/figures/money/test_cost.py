@@ -15,6 +15,9 @@ from figures.reading import assert_legible, texts
 from simkit.errors import CaseError
 from simkit.figures.money.cost import PARTS, year_cost, year_cost_sentence
 from simkit.figures.style import contrast
+from simkit.notation import Notation
+
+IRISH = Notation("en_IE", "EUR")
 
 OPTIONS = options_table()
 NAMES = list(OPTIONS.index)
@@ -25,11 +28,11 @@ def bars(ax: Axes) -> list[Rectangle]:
 
 
 def test_each_option_is_named_and_its_amount_printed() -> None:
-    ax = year_cost(OPTIONS, currency="EUR")
+    ax = year_cost(OPTIONS, notation=IRISH)
     assert texts(ax, "option") == NAMES
-    assert texts(ax, "amount") == ["2\u2009190", "2\u2009030", "1\u2009860", "1\u2009720"]
-    assert texts(ax, "range text")[0] == "1\u2009890 to 2\u2009530"
-    assert ax.get_xlabel() == "Cost a year [EUR]"
+    assert texts(ax, "amount") == ["€2,190", "€2,030", "€1,860", "€1,720"]
+    assert texts(ax, "range text")[0] == "€1,890 to €2,530"
+    assert ax.get_xlabel() == "Cost a year [€]"
     assert texts(ax, "difference") == []
     assert_legible(ax)
 
@@ -46,7 +49,7 @@ def test_parts_are_stacked_to_the_year() -> None:
         assert mine[-1].get_x() + mine[-1].get_width() == pytest.approx(OPTIONS["year_cost"].iloc[row])
     legend = [text.get_text() for text in ax.get_legend().get_texts()]
     assert legend == ["Heating", "Hot water", "Household", "Standing charges", "Range, 10th to 90th percentile"]
-    assert texts(ax, "part")[:4] == ["1\u2009310", "250", "500", "130"]
+    assert texts(ax, "part")[:4] == ["1,310", "250", "500", "130"]
 
 
 def test_amounts_inside_a_bar_read_on_its_fill() -> None:
@@ -64,7 +67,7 @@ def test_ranges_stand_where_they_were_given() -> None:
 
 def test_differences_are_against_the_baseline() -> None:
     ax = year_cost(OPTIONS, baseline=NAMES[1])
-    assert texts(ax, "difference") == ["+160", "−175", "−310"]
+    assert texts(ax, "difference") == ["160\u00a0more", "175\u00a0less", "310\u00a0less"]
     assert texts(ax, "note") == [f"against {NAMES[1]}"]
 
 
@@ -82,7 +85,7 @@ def test_export_goes_to_the_left_of_zero_and_narrow_parts_keep_silent() -> None:
     ax = year_cost(table)
     assert [(bar.get_x(), bar.get_width()) for bar in bars(ax)] == [(0, 1000), (1000, 5), (0, -100)]
     assert ax.get_xlim() == (-100, 1005)
-    assert texts(ax, "part") == ["1\u2009000", "−100"]
+    assert texts(ax, "part") == ["1,000", "−100"]
 
 
 def test_it_can_be_drawn_again_on_an_axes() -> None:
@@ -93,11 +96,11 @@ def test_it_can_be_drawn_again_on_an_axes() -> None:
 
 
 def test_the_sentence() -> None:
-    assert year_cost_sentence(OPTIONS, currency="EUR", baseline=NAMES[0]) == (
-        "Cheap-night tariff has the shortest bar of 4: 1\u2009720 EUR a year "
-        "(likely 1\u2009540 to 1\u2009940), 470 EUR less than Oil boiler as lived."
+    assert year_cost_sentence(OPTIONS, notation=IRISH, baseline=NAMES[0]) == (
+        "Cheap-night tariff has the shortest bar of 4: €1,720 a year "
+        "(likely €1,540 to €1,940), €470\u00a0less than Oil boiler as lived."
     )
-    assert year_cost_sentence(OPTIONS.head(1)[["year_cost"]]) == "Oil boiler as lived costs 2\u2009190 a year."
+    assert year_cost_sentence(OPTIONS.head(1)[["year_cost"]]) == "Oil boiler as lived costs 2,190 a year."
 
 
 def test_what_is_refused() -> None:

@@ -9,6 +9,9 @@ import pytest
 from figures.reading import assert_legible, line, texts
 from simkit.errors import CaseError
 from simkit.figures.money.ladder import emitter_steps
+from simkit.notation import Notation
+
+IRISH = Notation("en_IE", "EUR")
 
 TABLE = pd.DataFrame(
     {
@@ -20,13 +23,13 @@ TABLE = pd.DataFrame(
 
 
 def test_every_set_with_its_flow() -> None:
-    ax = emitter_steps(TABLE, currency="EUR")
+    ax = emitter_steps(TABLE, notation=IRISH)
     np.testing.assert_array_equal(line(ax, "saving"), TABLE["saving"])
     assert texts(ax, "flow") == ["54 °C", "52 °C", "48 °C", "47 °C"]
-    assert (ax.get_ylabel(), ax.get_xlabel()) == ("Saved a year [EUR]", "Price of the emitters, fitted [EUR]")
+    assert (ax.get_ylabel(), ax.get_xlabel()) == ("Saved a year [€]", "Price of the emitters, fitted [€]")
     assert_legible(ax)
 
 
 def test_a_table_that_lacks_a_column_is_refused() -> None:
     with pytest.raises(CaseError, match="column saving is missing"):
-        emitter_steps(TABLE.drop(columns="saving"), currency="EUR")
+        emitter_steps(TABLE.drop(columns="saving"), notation=IRISH)

@@ -15,6 +15,9 @@ from simkit.figures.money.over_years import (
     ledger_steps_sentence,
     offers_over_years,
 )
+from simkit.notation import Notation
+
+IRISH = Notation("en_IE", "EUR")
 
 LEDGER = pd.DataFrame(
     {
@@ -28,18 +31,18 @@ FAN = pd.DataFrame({"low": [-100.0, -50.0], "middle": [-100.0, 10.0], "high": [-
 
 
 def test_each_step_begins_where_the_last_one_ended() -> None:
-    ax = ledger_steps(LEDGER, currency="EUR", name="The offer")
+    ax = ledger_steps(LEDGER, notation=IRISH, name="The offer")
     bars = [(round(bar.get_x()), round(bar.get_width())) for bar in ax.patches]
     assert bars == [(0, 9000), (9000, 500), (9500, -4000), (0, 5500)]
-    assert texts(ax, "amount") == ["9\u2009000", "500", "−4\u2009000", "5\u2009500"]
+    assert texts(ax, "amount") == ["€9,000", "€500", "−€4,000", "€5,500"]
     assert [label.get_text() for label in ax.get_yticklabels()][-1] == "net price"
-    assert ledger_steps_sentence(LEDGER, currency="EUR", name="The offer") == (
-        "The offer costs 9\u2009500 EUR before and 5\u2009500 EUR after 4\u2009000 EUR of grants, discounts and rebates."
+    assert ledger_steps_sentence(LEDGER, notation=IRISH, name="The offer") == (
+        "The offer costs €9,500 before and €5,500 after €4,000 of grants, discounts and rebates."
     )
 
 
 def test_offers_cross_where_they_are_said_to() -> None:
-    ax = offers_over_years(COSTS, overtaken=4 / 3, likely=(1.0, 1.8), currency="EUR")
+    ax = offers_over_years(COSTS, overtaken=4 / 3, likely=(1.0, 1.8), notation=IRISH)
     assert texts(ax, "overtaken") == ["year 1.3"]
     assert sorted(texts(ax, "end")) == ["Cheap", "Dear"]
     below = ax.figure.axes[1]
@@ -51,13 +54,13 @@ def test_offers_cross_where_they_are_said_to() -> None:
 
 
 def test_a_fan_shows_middle_and_band() -> None:
-    ax = cash_fan(FAN, option="A", against="B", currency="EUR")
+    ax = cash_fan(FAN, option="A", against="B", notation=IRISH)
     middle = next(line for line in ax.get_lines() if line.get_gid() == "middle")
     assert list(middle.get_ydata()) == [-100, 10]
     assert len(texts(ax, "end")) == 3
     assert texts(ax, "title") == ["A against B"]
-    assert cash_fan_sentence(FAN, option="A", against="B", currency="EUR") == (
-        "After 1 year A has saved 10 EUR of today's money against B, likely −50 to 90 EUR."
+    assert cash_fan_sentence(FAN, option="A", against="B", notation=IRISH) == (
+        "After 1 year A has saved €10 (likely −€50 to €90) of today's money against B."
     )
     with pytest.raises(CaseError, match="column middle is missing"):
         cash_fan(FAN.drop(columns="middle"))

@@ -13,6 +13,9 @@ from simkit.figures.money.tornado import (
     tipping_map_sentence,
     tornado_bars,
 )
+from simkit.notation import Notation
+
+IRISH = Notation("en_IE", "EUR")
 
 TORNADO = pd.DataFrame(
     {"at_low": [50.0, 120.0, 100.0], "at_high": [180.0, 90.0, 100.0], "middle": 100.0},
@@ -23,7 +26,7 @@ BUDGETS = pd.DataFrame({"cost": [300.0], "saved": [90.0]}, index=pd.Index([500.0
 
 
 def test_bars_reach_from_low_to_high() -> None:
-    ax = tornado_bars(TORNADO, words={"efficiency": "how good it is"}, currency="EUR")
+    ax = tornado_bars(TORNADO, words={"efficiency": "how good it is"}, notation=IRISH)
     assert [label.get_text() for label in ax.get_yticklabels()] == ["how good it is", "draws"], (
         "what moves nothing is left out"
     )
@@ -34,7 +37,7 @@ def test_bars_reach_from_low_to_high() -> None:
 def test_the_map_shows_the_home() -> None:
     spf, ratios = np.linspace(2, 4, 9), np.linspace(2, 5, 7)
     extra = ratios[:, None] / spf[None, :] * 100 - 110
-    ax = tipping_map(spf, ratios, extra, home=(3.0, 3.0), spread=np.array([[2.9, 3.1], [3.2, 2.8]]), currency="EUR")
+    ax = tipping_map(spf, ratios, extra, home=(3.0, 3.0), spread=np.array([[2.9, 3.1], [3.2, 2.8]]), notation=IRISH)
     assert texts(ax, "home") == ["this home"]
     assert sorted(texts(ax, "side")) == ["boiler cheaper", "heat pump cheaper"]
     assert ax.get_xlim() == (2, 4)
@@ -45,9 +48,9 @@ def test_the_map_shows_the_home() -> None:
 
 
 def test_the_frontier_marks_budgets() -> None:
-    ax = budget_frontier(FRONTIER, BUDGETS, currency="EUR")
-    assert texts(ax, "budget") == ["budget 500"]
+    ax = budget_frontier(FRONTIER, BUDGETS, notation=IRISH)
+    assert texts(ax, "budget") == ["budget €500"]
     line = next(line for line in ax.get_lines() if line.get_gid() == "frontier")
     assert list(line.get_ydata()) == [40, 90, 300]
     assert budget_frontier(FRONTIER).get_title() == ""
-    assert budget_frontier_sentence(BUDGETS, currency="EUR") == "500 EUR buys 90 a year."
+    assert budget_frontier_sentence(BUDGETS, notation=IRISH) == "€500 buys €90 a year."

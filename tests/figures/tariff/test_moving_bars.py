@@ -10,33 +10,36 @@ import pytest
 from matplotlib.figure import Figure
 
 from simkit.figures.tariff.moving_bars import WIDTH, TariffArt, figure_height
+from simkit.notation import Notation
 from simkit.panels.picture import DOTS_PER_INCH, Picture
+
+IRISH = Notation("en_IE", "EUR")
 
 TABLE = pd.DataFrame({"cost_as_is": [3200.0, 3000.0], "cost_shifted": [3100.0, 3000.0]}, index=["Night", "Flat"])
 
 
 def test_bars_amounts_and_the_mark_of_the_cheapest_follow() -> None:
-    art = TariffArt(Figure(figsize=(7.6, figure_height(2))), TABLE, currency="EUR", own="Flat")
+    art = TariffArt(Figure(figsize=(7.6, figure_height(2))), TABLE, notation=IRISH, own="Flat")
     assert [bar.get_width() for bar in art.bars] == [3100.0, 3000.0]
-    assert [text.get_text() for text in art.amounts] == ["3\u2009100   −100", "3\u2009000"]
+    assert [text.get_text() for text in art.amounts] == ["€3,100   €100\u00a0less", "€3,000"]
     assert art.best.get_position()[1] == 1
     assert [label.get_text() for label in art.ax.get_yticklabels()] == ["Night", "Flat (yours)"]
     moved = TABLE.assign(cost_shifted=[2700.0, 3010.0]).iloc[::-1]
     assert art.replace(moved) is False
     assert [bar.get_width() for bar in art.bars] == [2700.0, 3010.0], "rows stay where they are, whatever the order"
-    assert [text.get_text() for text in art.amounts] == ["2\u2009700   −500", "3\u2009010   +10"]
+    assert [text.get_text() for text in art.amounts] == ["€2,700   €500\u00a0less", "€3,010   €10\u00a0more"]
     assert art.best.get_position()[1] == 0
 
 
 def test_a_cost_beyond_the_axis_makes_room_for_itself() -> None:
-    art = TariffArt(Figure(figsize=(7.6, figure_height(2))), TABLE, currency="EUR", own="Flat")
+    art = TariffArt(Figure(figsize=(7.6, figure_height(2))), TABLE, notation=IRISH, own="Flat")
     assert art.replace(TABLE.assign(cost_shifted=[9000.0, 3000.0])) is True
     assert art.ax.get_xlim()[1] > 9000.0
 
 
 def test_a_picture_is_as_wide_as_said_and_changes_with_its_table() -> None:
     image = pytest.importorskip("PIL.Image")
-    art = partial(TariffArt, table=TABLE, currency="EUR", own="Flat")
+    art = partial(TariffArt, table=TABLE, notation=IRISH, own="Flat")
     picture = Picture(WIDTH, figure_height(len(TABLE)), art)
     first, second = picture.png(TABLE), picture.png(TABLE.assign(cost_shifted=[2000.0, 3000.0]))
     assert first != second

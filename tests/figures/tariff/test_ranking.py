@@ -8,6 +8,9 @@ import pytest
 from figures.reading import assert_legible, texts
 from simkit.errors import CaseError
 from simkit.figures import tariff_bars, tariff_bars_sentence
+from simkit.notation import Notation
+
+IRISH = Notation("en_IE", "EUR")
 
 TABLE = pd.DataFrame(
     {
@@ -19,15 +22,15 @@ TABLE = pd.DataFrame(
 
 
 def test_each_tariff_is_as_long_as_it_costs_shifted_and_open_up_to_what_it_costs_now() -> None:
-    ax = tariff_bars(TABLE, currency="EUR", own="Flat")
+    ax = tariff_bars(TABLE, notation=IRISH, own="Flat")
     bars = {str(c.get_label()): [p.get_width() for p in c.patches] for c in ax.containers if c.get_label() == "shifted"}
     assert bars
     widths = [patch.get_width() for patch in ax.patches]
     assert widths == [2900.0, 300.0, 2980.0, 10.0, 3300.0]
     assert texts(ax, "tariff") == ["Long night", "Hourly", "Flat"]
-    assert texts(ax, "amount") == ["2\u2009900", "2\u2009980", "3\u2009300"]
-    assert texts(ax, "saved") == ["400", "320"]
-    assert texts(ax, "as is") == ["as it is 3\u2009200", "as it is 2\u2009990"]
+    assert texts(ax, "amount") == ["€2,900", "€2,980", "€3,300"]
+    assert texts(ax, "saved") == ["€400\u00a0less", "€320\u00a0less"]
+    assert texts(ax, "as is") == ["as it is €3,200", "as it is €2,990"]
     assert_legible(ax)
 
 
@@ -40,9 +43,9 @@ def test_ranges_stand_on_a_rail_below() -> None:
 
 
 def test_the_sentence() -> None:
-    assert tariff_bars_sentence(TABLE, currency="EUR", own="Flat") == (
-        "Long night has the shortest bar of 3 tariffs: 2\u2009900 EUR a year, 300 of it by moving use into its cheap hours; "
-        "with nothing moved Hourly is, at 2\u2009990 EUR; Flat, as now, costs 400 EUR more."
+    assert tariff_bars_sentence(TABLE, notation=IRISH, own="Flat") == (
+        "Long night has the shortest bar of 3 tariffs: €2,900 a year, €300 of it by moving use into its cheap hours; "
+        "with nothing moved Hourly is, at €2,990; Flat, as now, costs €400 more."
     )
 
 

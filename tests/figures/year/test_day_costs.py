@@ -9,13 +9,16 @@ import pytest
 from figures.reading import assert_legible, texts
 from simkit.errors import CaseError
 from simkit.figures import cost_calendar, cost_calendar_sentence, style
+from simkit.notation import Notation
+
+IRISH = Notation("en_IE", "EUR")
 
 DAYS = pd.date_range("2025-01-01", "2025-12-31")
 DAILY = pd.Series(8.0 + 5.0 * np.cos(2 * np.pi * (DAYS.day_of_year - 15) / 365), index=DAYS)
 
 
 def test_every_day_has_a_field_in_its_month_and_the_most_expensive_are_darkest() -> None:
-    ax = cost_calendar(DAILY, currency="EUR")
+    ax = cost_calendar(DAILY, notation=IRISH)
     fields = {patch.get_gid(): patch for patch in ax.patches if patch.get_gid()}
     assert len(fields) == 365
     from matplotlib.colors import to_hex
@@ -23,14 +26,14 @@ def test_every_day_has_a_field_in_its_month_and_the_most_expensive_are_darkest()
     assert to_hex(fields["2025-01-15"].get_facecolor()) == style.CHEAP_TO_EXPENSIVE[-1]
     assert to_hex(fields["2025-07-15"].get_facecolor()) == style.CHEAP_TO_EXPENSIVE[0]
     assert fields["2025-03-01"].get_y() + fields["2025-03-01"].get_height() / 2 == pytest.approx(2)
-    assert texts(ax, "month")[0] == style.number(float(DAILY[DAILY.index.month == 1].sum()))
+    assert texts(ax, "month")[0] == IRISH.number(float(DAILY[DAILY.index.month == 1].sum()))
     assert_legible(ax)
 
 
 def test_the_sentence() -> None:
-    assert cost_calendar_sentence(DAILY, currency="EUR") == (
-        "The most expensive day is 15 January at 13.00 EUR, the cheapest 16 July at 3.00 EUR; the most expensive tenth of the days takes "
-        "16% of the year."
+    assert cost_calendar_sentence(DAILY, notation=IRISH) == (
+        "The most expensive day is 15 January at €13.00, the cheapest 16 July at €3.00; the most expensive tenth of the days takes "
+        "16\u00a0% of the year."
     )
 
 

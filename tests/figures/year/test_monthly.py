@@ -12,6 +12,9 @@ from figures.reading import assert_legible, texts
 from simkit.errors import CaseError
 from simkit.figures.style import number
 from simkit.figures.year.monthly import months
+from simkit.notation import Notation
+
+IRISH = Notation("en_IE", "EUR")
 
 MONTHLY = monthly_frame()
 
@@ -22,8 +25,8 @@ def heights(ax: Axes, label: str) -> np.ndarray:
 
 
 def test_strips_carry_units_and_months_their_names() -> None:
-    axes = months(MONTHLY, currency="EUR")
-    assert [ax.get_ylabel() for ax in axes] == ["Cost a month [EUR]", "Electricity by use [kWh]"]
+    axes = months(MONTHLY, notation=IRISH)
+    assert [ax.get_ylabel() for ax in axes] == ["Cost a month [€]", "Electricity by use [kWh]"]
     for ax in axes:
         assert [label.get_text() for label in ax.get_xticklabels()][::11] == ["Jan", "Dec"]
         assert_legible(ax)

@@ -8,6 +8,9 @@ from figures.invented import hourly_frame
 from figures.reading import assert_legible, drawn, line, steps, texts
 from simkit.figures.selecting import coldest_week, in_zone
 from simkit.figures.year.periods import cold_week, cold_week_sentence
+from simkit.notation import Notation
+
+IRISH = Notation("en_IE", "EUR")
 
 ZONE = "Europe/Dublin"
 HOURLY = hourly_frame()
@@ -15,12 +18,12 @@ WEEK = coldest_week(in_zone(HOURLY, ZONE))
 
 
 def test_each_strip_of_the_cold_week_carries_its_unit() -> None:
-    axes = cold_week(HOURLY, zone=ZONE, currency="EUR")
+    axes = cold_week(HOURLY, zone=ZONE, notation=IRISH)
     assert [ax.get_ylabel() for ax in axes] == [
         "Temperature [°C]",
         "Heat [kW]",
         "Electricity by use [kW]",
-        "Import price [EUR/kWh]",
+        "Import price [€/kWh]",
     ]
     assert axes[-1].get_xlabel() == "Wall time, Europe/Dublin"
     for ax in axes:

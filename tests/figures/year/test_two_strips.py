@@ -13,6 +13,9 @@ from simkit.figures.decide.battery_size import battery_size, battery_size_senten
 from simkit.figures.decide.gap import gap_by_month, gap_by_month_sentence
 from simkit.figures.year.energy_flows import source_use_sentence, source_use_squares
 from simkit.figures.year.two_strips import day_strips
+from simkit.notation import Notation
+
+IRISH = Notation("en_IE", "EUR")
 
 DAY = "2026-03-12"
 
@@ -28,7 +31,7 @@ def day_frame() -> pd.DataFrame:
 
 
 def test_both_strips_share_their_hours() -> None:
-    energy, price = day_strips(day_frame(), DAY, zone="Europe/Dublin", currency="EUR")
+    energy, price = day_strips(day_frame(), DAY, zone="Europe/Dublin", notation=IRISH)
     assert energy.get_xlim() == price.get_xlim()
     assert sum(patch.get_gid() == "line" for patch in energy.patches) == 2
     names = {text.get_text() for text in energy.texts if text.get_gid() == "end"}
@@ -66,13 +69,13 @@ SIZES = pd.DataFrame({"saving": [100.0, 180.0, 200.0]}, index=pd.Index([2.0, 4.0
 
 
 def test_the_knee_is_marked_where_it_is() -> None:
-    ax = battery_size(SIZES, knee_kwh=4.0, currency="EUR", other=SIZES * 0.5)
+    ax = battery_size(SIZES, knee_kwh=4.0, notation=IRISH, other=SIZES * 0.5)
     marked = next(line for line in ax.lines if line.get_gid() == "knee")
     assert (list(marked.get_xdata()), list(marked.get_ydata())) == ([4.0], [180.0])
-    assert ax.get_ylabel() == "Saved a year [EUR]"
+    assert ax.get_ylabel() == "Saved a year [€]"
     assert len([line for line in ax.lines if line.get_label() in ("as it is", "with panels")]) == 2
-    sentence = battery_size_sentence(SIZES, knee_kwh=4.0, currency="EUR")
-    assert sentence == "A battery of 4 kWh saves 180 EUR a year; one of 8 kWh saves 200 EUR."
+    sentence = battery_size_sentence(SIZES, knee_kwh=4.0, notation=IRISH)
+    assert sentence == "A battery of 4 kWh saves €180 a year; one of 8 kWh saves €200."
     assert battery_size_sentence(SIZES, knee_kwh=0.0) == "No size up to 8 kWh saves anything."
 
 
@@ -80,15 +83,15 @@ def test_the_gap_stands_over_each_month() -> None:
     plan = np.linspace(100.0, 45.0, 12)
     columns = {"plan": plan, "simulated": plan + 4.0, "best_schedule": plan + 10.0, "today": plan + 25.0}
     months = pd.DataFrame(columns, index=range(1, 13))
-    ax = gap_by_month(months, currency="EUR")
+    ax = gap_by_month(months, notation=IRISH)
     assert [text.get_text() for text in ax.texts if text.get_gid() == "gap"] == ["10"] * 12
     heights = sorted({round(patch.get_height(), 6) for patch in ax.patches if patch.get_width() == pytest.approx(0.66)})
     assert {10.0, 15.0} <= set(heights)
     ticks = next(lines for lines in ax.collections if lines.get_gid() == "simulated")
     assert [line[0][1] for line in ticks.get_segments()] == pytest.approx(list(plan + 4.0))
-    assert gap_by_month_sentence(months, currency="EUR") == (
-        "The best schedule costs 120 EUR a year more than the lowest conceivable plan, 42% of it from November to March; "
-        "that plan, simulated, saves 72 EUR of it."
+    assert gap_by_month_sentence(months, notation=IRISH) == (
+        "The best schedule costs €120 a year more than the lowest conceivable plan, 42% of it from November to March; "
+        "that plan, simulated, saves €72 of it."
     )
 
 

@@ -12,9 +12,9 @@ import numpy as np
 import pytest
 
 from panels.conftest import SAMPLES, few_lanes, sample
+from simkit.answers.setting import BEFORE, THIS
 from simkit.case.build import vary
 from simkit.case.load import read_case
-from simkit.panels.beside import BEFORE, THIS
 from simkit.panels.flow_and_times.model import Trial
 from simkit.panels.form.form import HomeForm
 from simkit.year.compare import compare
@@ -143,27 +143,17 @@ def test_reset_state_and_listeners(trial: Made) -> None:
 def test_a_colder_room_is_said_beside_a_smaller_bill(trial: Made) -> None:
     found = trial()
     found.set("flow_c", 40)
-    assert found.table().at[THIS, "against_case"] < 0
-    assert found.table().at[THIS, "below_kh"] > found.table().at[BEFORE, "below_kh"]
-    assert found.sentence.startswith("This setting: a year costs ")
-    assert found.sentence.endswith(" K colder than needed.")
-    assert repr(found) == found.sentence
-
-
-def test_the_range_is_taken_on_the_difference_from_the_case(trial: Made) -> None:
-    found = trial()
-    assert found.likely().endswith(" EUR a year.")
-    found.set("flow_c", 50)
-    words = found.likely()
-    assert words.startswith("Likely ")
-    assert words.endswith(" less than the case.")
+    assert found.table().at[THIS, "more_cost"] < 0
+    assert found.table().at[THIS, "cool_h"] > found.table().at[BEFORE, "cool_h"]
+    assert "; but: too cold: " in found.answer().sentences[0]
+    assert repr(found) == repr(found.answer())
 
 
 def test_the_table_can_be_copied_as_csv(trial: Made) -> None:
     found = trial()
     found.set("flow_c", 50)
     rows = list(csv.reader(io.StringIO(found.csv())))
-    assert rows[0][:2] == ["setting", "year_cost"]
+    assert rows[0][:2] == ["option", "year_cost"]
     assert float(rows[1][1]) == pytest.approx(found.year.bill.total, abs=0.01)
     assert ["Flow on the coldest day", "50 °C"] in rows
 
@@ -176,7 +166,7 @@ def test_it_follows_a_form_and_keeps_what_was_moved(tmp_path: Path) -> None:
     assert found.values == found.state()
     assert (found.values["flow_c"], found.values["night_c"]) == (50.0, 18.0)
     assert not found.differs("flow_c")
-    assert found.table().at[BEFORE, "year_cost"] == form.answer.pump.bill.total
+    assert found.table().at[BEFORE, "year_cost"] == form.comparison.years[0].bill.total
     assert list(found.table().index[2:]) == ["Oil boiler, as lived", "Oil boiler, same comfort"]
     before = found.year
     form.set("flow_c", "warm")  # a faulty form changes nothing here

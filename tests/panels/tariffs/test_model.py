@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -48,7 +49,7 @@ def test_it_begins_with_what_each_tariff_costs_now() -> None:
     ranked = {row.name: row.as_is.cost for row in rank_tariffs(home(), [NIGHT], shifting=NOT_AT_ALL).rows}
     assert made.costs == made.before
     assert made.costs == pytest.approx(ranked, rel=2e-4), "half-hours here, hours there"
-    assert made.sentence.endswith("The rooms: warm enough; hot water enough.")
+    assert "; rooms are warm enough and hot water comes." in made.sentence
 
 
 def test_the_car_in_the_cheapest_hours_moves_the_night_tariff_only() -> None:
@@ -57,7 +58,7 @@ def test_the_car_in_the_cheapest_hours_moves_the_night_tariff_only() -> None:
     assert made.costs["Night"] < made.before["Night"] - 300
     assert made.costs["Flat"] == pytest.approx(made.before["Flat"], abs=1.0)
     table = made.table()
-    assert list(table.index) == ["Night", "Flat"], "the cheapest first"
+    assert list(table.index) == ["Night", "Flat (yours)"], "the cheapest first"
     assert table.loc["Night", "cheap_share"] > 0.4
     assert made.case.car.charging == "by_price"
     assert made.case.tariff.name == "Night"
@@ -76,8 +77,8 @@ def test_water_and_pre_heating_agree_with_the_case_that_is_written() -> None:
 def test_hot_water_that_runs_short_is_said() -> None:
     made = trial(with_car=False)
     made.set_all({"water_from": "02:00", "water_hours": 1.0})
-    assert "hot water runs short: " in made.sentence
-    assert made.unmet_kwh > 50
+    assert "hot water runs short by " in made.sentence
+    assert made.comfort.unmet_kwh > 50
 
 
 def test_wrong_values_are_answered_and_change_nothing() -> None:
@@ -119,12 +120,12 @@ def test_a_file_is_written_once_and_its_case_reads_back(tmp_path: Path) -> None:
 
 def test_tables_can_be_copied() -> None:
     made = trial()
-    assert made.table_html().count("<tr>") == 3
-    assert "Flat (yours)" in made.table_html()
-    assert made.csv().startswith("tariff,cost_as_is,cost_shifted,saving,cheap_share\n")
+    assert made._repr_html_().count("<tr>") == 3
+    assert "Flat (yours)" in made._repr_html_()
+    assert made.csv().startswith("tariff,year_cost,as_is_cost,more_cost,cheap_share\n")
     assert "The car charges,as soon as it may" in made.csv()
-    assert made.sentence in made._repr_html_()
-    assert repr(made) == made.sentence
+    assert all(said in unescape(made._repr_html_()) for said in made.answer(ranged=True).sentences)
+    assert repr(made) == repr(made.answer())
 
 
 def test_the_view_follows_and_what_is_typed_reaches_the_model() -> None:
@@ -143,7 +144,7 @@ def test_the_view_follows_and_what_is_typed_reaches_the_model() -> None:
     assert 'role="alert"' in view.hints["preheat_k"].value
     view.show_csv.value = True
     assert view.csv.value == made.csv()
-    assert "aria-label" in view.words.value
+    assert "Flat (yours)" in view.tables.value
 
 
 def test_without_widgets_the_model_shows_itself(

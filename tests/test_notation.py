@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from simkit.answers.notation import Notation, unit_of_range, usual_locale
+from simkit.notation import Notation, unit_of_range, usual_locale
 from simkit.uncertainty.ranges import Range
 
 pytestmark = pytest.mark.short

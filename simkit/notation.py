@@ -7,23 +7,38 @@ data in Babel. Words are English whatever the place.
 from __future__ import annotations
 
 import datetime as dt
-from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from functools import lru_cache
 from math import isfinite
-from typing import TYPE_CHECKING
+from typing import NamedTuple, Protocol
 
-from simkit.figures.style import marks
-from simkit.quantities import quantity, rounding_unit
-
-if TYPE_CHECKING:
-    from simkit.case.case import Case
-    from simkit.uncertainty.ranges import Range
+from simkit.quantities import column_label, quantity, rounding_unit
 
 UNKNOWN = "not known"
 NONE = "–"
 MINUS = "−"
 JOINED = "\u00a0"  # a space at which no line breaks
+
+
+class Range(Protocol):
+    """What has two ends: a range of `simkit.uncertainty`, which stands above."""
+
+    @property
+    def low(self) -> float:
+        """Its lower end."""
+        ...
+
+    @property
+    def high(self) -> float:
+        """Its upper end."""
+        ...
+
+
+class Ends(NamedTuple):
+    """The ends of a range that stands in a table."""
+
+    low: float
+    high: float
 
 
 @dataclass(frozen=True)
@@ -35,17 +50,26 @@ class Notation:
     locale
         Name of a locale in Babel, such as ``en_IE`` or ``de_AT``.
     currency
-        ISO 4217 code.
+        ISO 4217 code; empty where amounts have none, and are then written as plain numbers.
     """
 
     locale: str
     currency: str
 
-    def on_pictures(self) -> AbstractContextManager[None]:
-        """Pictures that are drawn, and sentences of them that are made, inside it write numbers as the rest does."""
-        from babel.numbers import get_decimal_symbol, get_group_symbol
+    @property
+    def sign(self) -> str:
+        """The sign of the currency: ``€``, ``kr.``; empty where there is none."""
+        from babel.numbers import get_currency_symbol
 
-        return marks(get_group_symbol(self.locale), get_decimal_symbol(self.locale))
+        return str(get_currency_symbol(self.currency, locale=self.locale)) if self.currency else ""
+
+    def in_money(self, words: str) -> str:
+        """What stands on an axis of amounts: ``Saved a year [€]``."""
+        return f"{words} [{self.sign}]" if self.currency else words
+
+    def axis(self, column: str) -> str:
+        """Label and unit of a column, for an axis: ``Room temperature [°C]``, ``Cost a year [€]``."""
+        return column_label(column, currency=self.sign or None)
 
     def number(self, value: float, digits: int = 0) -> str:
         """A number with so many decimals, a true minus before what is negative; ``–`` for none."""
@@ -57,20 +81,27 @@ class Notation:
         text = format_decimal(abs(value), f"#,##0{places}", locale=self.locale)
         return (MINUS if value < 0 and any(mark in text for mark in "123456789") else "") + text
 
+    def brief(self, value: float, most: int = 2) -> str:
+        """A number with no more decimals than it needs, and so many at most: ``55``, ``52.5``."""
+        if value is None or not isfinite(value):
+            return NONE
+        return self.number(
+            value, next(digits for digits in range(most + 1) if round(value, digits) == round(value, most))
+        )
+
     def money(self, amount: float, digits: int = 0, *, unit: float = 1.0) -> str:
         """An amount: ``€3,579``, ``14.210 kr.``, with two digits ``€3,579.02``; rounded to a multiple of `unit`."""
         if amount is None or not isfinite(amount):
             return UNKNOWN
         whole = abs(amount) if digits else round(abs(amount) / unit) * unit
-        text = _money(whole, self.currency, self.locale, digits)
+        text = _money(whole, self.currency, self.locale, digits) if self.currency else self.number(whole, digits)
         return (MINUS if amount < 0 and any(mark in text for mark in "123456789") else "") + text
 
     def price(self, per_kwh: float) -> str:
         """A price of a kilowatt-hour, to a hundredth of the smallest unit of the currency."""
         if not isfinite(per_kwh):
             return UNKNOWN
-        sign = MINUS if per_kwh < 0 else ""
-        return f"{sign}{_money(abs(per_kwh), self.currency, self.locale, 4)}/kWh"
+        return f"{self.money(per_kwh, 4)}/kWh"
 
     def estimate(self, amount: float, found: Range | None = None) -> str:
         """An amount no finer than its range allows."""
@@ -154,14 +185,12 @@ def unit_of_range(found: Range | None) -> float:
     return 1.0 if found is None else rounding_unit(found.low, found.high)
 
 
-def notation_of(case: Case) -> Notation:
-    """The notation of a case: the locale that it states, or English in the usage of its country."""
-    return Notation(case.site.locale or usual_locale(case.site.country), case.currency)
-
-
 @lru_cache(maxsize=256)
 def usual_locale(country: str) -> str:
     """English in the usage of a country, by the Unicode data; that of Britain where there is none."""
     from babel.localedata import exists
 
     return f"en_{country}" if exists(f"en_{country}") else "en_GB"
+
+
+PLAIN = Notation("en_GB", "")  # of what knows no place and no currency

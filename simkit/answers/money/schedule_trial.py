@@ -1,0 +1,67 @@
+"""A schedule tried on many tariffs in; which tariff then costs least, and what rooms and hot water say to it, out."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from simkit import figures
+from simkit.answers.answer import Answer, Column, Picture, Table
+from simkit.answers.cautions import cautions_for
+from simkit.answers.wording import ESTIMATE, named, provenance_of
+from simkit.case.case import Case
+from simkit.figures.style import blank
+from simkit.figures.tariff.moving_bars import WIDTH, TariffArt, figure_height
+from simkit.year.comfort import YearComfort, rule
+from simkit.year.year import Year
+
+
+def trial_answer(case: Case, costs: pd.DataFrame, comfort: YearComfort, year: Year | None = None) -> Answer:
+    """Say what a schedule costs on each tariff.
+
+    Parameters
+    ----------
+    case
+        The home as it is, on its own tariff.
+    costs
+        One row by tariff, the cheapest first: `cost_as_is`, `cost_shifted` [currency], `cheap_share`.
+    comfort
+        Rooms and hot water with the schedule.
+    year
+        The home with the schedule on the cheapest tariff, for cautions and provenance; they are left out without it.
+    """
+    notation, own = case.notation, case.tariff.name
+    best, now = str(costs.index[0]), float(costs.at[own, "cost_as_is"])
+    cost, more = float(costs.at[best, "cost_shifted"]), float(costs.at[best, "cost_shifted"]) - now
+    least = "costs least" if not comfort.held else "is the cheapest"
+    than = f"than now on {named(own)}" if round(more) else f"as now on {named(own)}"
+    said = (
+        f"With these settings {named(best)} {least} of {len(costs)} tariffs: about {notation.money(cost)} a year, "
+        f"{notation.more_or_less(more)} {than}"
+    )
+    wrong = (
+        f"; but: {comfort.worded(notation.number)}."
+        if not comfort.held
+        else "; rooms are warm enough and hot water comes."
+    )
+    frame = pd.DataFrame(
+        {
+            "year_cost": costs["cost_shifted"], "as_is_cost": costs["cost_as_is"],
+            "more_cost": costs["cost_shifted"] - now, "cheap_share": costs["cheap_share"],
+        }
+    )  # fmt: skip
+    frame.index = pd.Index([f"{name} (yours)" if name == own else str(name) for name in costs.index], name="tariff")
+    shown = (
+        Column("year_cost"), Column("as_is_cost"),
+        Column("more_cost", title="Against your tariff", as_difference=True), Column("cheap_share"),
+    )  # fmt: skip
+    picture = Picture(
+        "tariffs",
+        lambda figure: TariffArt(blank(WIDTH, figure_height(len(costs)), figure), costs, notation=notation, own=own),
+        figures.tariff_bars_sentence(costs, notation=notation, own=own),
+    )
+    return Answer(
+        case.name, "What does this schedule cost on each tariff?", (said + wrong, ESTIMATE), notation,
+        tables=(Table("tariffs", "The tariffs", frame, shown, rule(notation.number), first="Tariff"),), pictures=(picture,),
+        cautions=cautions_for([year], {"flow"}) if year is not None else (),
+        provenance=provenance_of(year) if year is not None else {},
+    )  # fmt: skip

@@ -1,0 +1,99 @@
+"""A setting that is tried on a home in; what a year with it costs beside the home as it is, at what comfort, out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from math import inf
+
+from simkit.answers.answer import Answer, Picture, Table
+from simkit.answers.cautions import cautions_for
+from simkit.answers.comparison import options_table
+from simkit.answers.rooms import limit_sentence, rooms_picture, rooms_table, years_words
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, costs_against, named, provenance_of, stands_against
+from simkit.notation import Notation
+from simkit.uncertainty.ranges import Range
+from simkit.year.year import Year
+
+THIS, BEFORE = "This setting", "The case"
+
+
+def setting_answer(
+    year: Year, before: Year, others: Mapping[str, Year], picture: Picture, *, ranged: bool = True
+) -> Answer:
+    """Say what a setting of the controller does to a year.
+
+    Parameters
+    ----------
+    year, before
+        With the setting, and as the case stands.
+    others
+        What else they stand beside, by name.
+    picture
+        What shows them beside each other.
+    ranged
+        Whether to sample the likely ranges as well.
+    """
+    said = [setting_sentence(year, before, year.case.notation, ranged=ranged)]
+    for name, other in others.items():
+        wrong = stands_against(other)
+        beside = f"{named(name)}{f' ({wrong})' if wrong else ''}"
+        said.append(f"It {_against(year, other, beside, ranged=ranged)}.")
+    tables = [options_table({THIS: year, BEFORE: before, **others}, before, ranged=ranged)]
+    return _answer(year, said, tables, picture, ranged=ranged)
+
+
+def emitters_answer(year: Year, before: Year, price: float, *, ranged: bool = True) -> Answer:
+    """Say what a flow and other emitters do to a year, and to each room.
+
+    Parameters
+    ----------
+    year, before
+        With the emitters that are tried, and as the case stands.
+    price
+        Of those emitters, fitted [currency].
+    ranged
+        Whether to sample the likely ranges as well.
+    """
+    notation, rooms = year.case.notation, year.rooms
+    said = [setting_sentence(year, before, notation, ranged=ranged)]
+    if price:
+        said.append(f"The emitters cost {notation.money(price)}, fitted{_earned(year, before, price, ranged=ranged)}.")
+    said.append(limit_sentence(rooms, notation))
+    tables = [rooms_table(rooms), options_table({THIS: year, BEFORE: before}, before, ranged=ranged)]
+    return _answer(year, said, tables, rooms_picture(rooms), ranged=ranged)
+
+
+def setting_sentence(year: Year, before: Year, notation: Notation, *, ranged: bool) -> str:
+    """What a year costs with a setting, against the case as it stands, and what speaks against it."""
+    found = year.range() if ranged else None
+    likely = f" (likely {notation.span(found)})" if found is not None else ""
+    cost = f"a year costs about {notation.estimate(year.bill.total, found)}{likely}"
+    wrong = stands_against(year)
+    ends = f"; but: {wrong}." if wrong else "; rooms are warm enough and hot water comes."
+    if year is before:
+        return f"As the case stands, {cost}{ends}"
+    return f"With this setting {cost}; it {_against(year, before, 'the case as it stands', ranged=ranged)}{ends}"
+
+
+def _against(year: Year, other: Year, beside: str, *, ranged: bool) -> str:
+    more = year.bill.total - other.bill.total
+    found = Range.of(year.samples.total - other.samples.total, more) if ranged else None
+    return costs_against(more, found, beside, year.case.notation)
+
+
+def _earned(year: Year, before: Year, price: float, *, ranged: bool) -> str:
+    """When the price is earned back; empty where nothing was sampled."""
+    if not ranged:
+        return ""
+    saved = Range.of(before.samples.total - year.samples.total)
+    soon, late = (price / end if end > 0 else inf for end in (saved.high, saved.low))
+    return f"; earned back in {years_words(soon, late, year.case.notation)}" if soon < inf else "; never earned back"
+
+
+def _answer(year: Year, said: Sequence[str], tables: Sequence[Table], picture: Picture, *, ranged: bool) -> Answer:
+    return Answer(
+        year.case.name, "What does this setting do to a year?",
+        (*said, f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE), year.case.notation,
+        tables=tuple(tables), pictures=(picture,), cautions=cautions_for([year], {"flow"}), notes=year.notes,
+        notes_of_case=True, provenance=provenance_of(year),
+    )  # fmt: skip
