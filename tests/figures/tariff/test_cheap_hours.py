@@ -4,12 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
-
 from figures.reading import assert_legible, texts
 from simkit.clock import TimeAxis
 from simkit.figures import cheap_hours
-from simkit.figures.tariff.cheap_hours import price_text
 from simkit.tariff.tariff import read_tariff
 
 TARIFFS = Path(__file__).parents[3] / "sample_data" / "tariffs"
@@ -48,7 +45,7 @@ def test_the_meter_s_clock_and_lateness_are_said() -> None:
 
 def test_prices_stand_in_the_stretches_with_tax() -> None:
     # own: 0.1385 × 1.05 = 0.145425; 0.2905 × 1.05 = 0.305025
-    assert texts(cheap_hours(METER, LONDON)[0], "price") == ["0.1454", "0.305"]
+    assert texts(cheap_hours(METER, LONDON)[0], "price") == ["0.1454", "0.3050"]
 
 
 def test_hourly_prices_are_shaded_and_their_ends_said() -> None:
@@ -58,8 +55,3 @@ def test_hourly_prices_are_shaded_and_their_ends_said() -> None:
     assert texts(axes[0], "price") == []
     assert axes[-1].get_xlabel().startswith("Lightest 0.")
     assert ticks(axes[0])[:3] == ["00:00", "03:00", "06:00"]
-
-
-@pytest.mark.parametrize(("price", "text"), [(0.0995, "0.0995"), (0.355, "0.355"), (0.3, "0.300"), (-0.02, "−0.020")])
-def test_prices_have_three_or_four_decimals(price: float, text: str) -> None:
-    assert price_text(price) == text

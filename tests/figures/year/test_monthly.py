@@ -10,7 +10,6 @@ from matplotlib.axes import Axes
 from figures.invented import monthly_frame
 from figures.reading import assert_legible, texts
 from simkit.errors import CaseError
-from simkit.figures.style import number
 from simkit.figures.year.monthly import months
 from simkit.notation import Notation
 
@@ -34,7 +33,7 @@ def test_strips_carry_units_and_months_their_names() -> None:
 
 def test_amounts_and_stacks_are_those_of_the_frame() -> None:
     cost, use = months(MONTHLY)
-    assert texts(cost, "amount") == [number(value) for value in MONTHLY["month_cost"]]
+    assert texts(cost, "amount") == [IRISH.number(value) for value in MONTHLY["month_cost"]]
     np.testing.assert_allclose(heights(cost, "month_cost"), MONTHLY["month_cost"])
     np.testing.assert_allclose(heights(use, "Pumps, standby"), MONTHLY["import_kwh"])
     assert texts(use, "end") == ["Household", "Heat pump", "Direct heaters", "Pumps, standby"]

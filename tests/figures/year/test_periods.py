@@ -93,7 +93,7 @@ def test_the_sentence_of_the_week() -> None:
     short = (WEEK["needed_c"] - WEEK["air_c"]).max()
     assert text.startswith("In the coldest week, 31 January to 6 February, it was 1.2 °C outdoors on average")
     assert f"the rooms were at most {short:.1f} K colder than needed" in text
-    assert f"the heat pump worked at up to {100 * WEEK['load_ratio'].max():.0f} % of its capacity" in text
+    assert f"the heat pump worked at up to {100 * WEEK['load_ratio'].max():.0f}\u00a0% of its capacity" in text
     assert text.endswith(f"and direct heaters used {WEEK['backup_heater_kw'].sum():.1f} kWh.")
 
 

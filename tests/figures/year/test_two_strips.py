@@ -62,7 +62,7 @@ def test_squares_have_the_area_of_their_energy() -> None:
     assert [label.get_text().split("\n")[0] for label in ax.get_yticklabels()] == ["panels", "grid"]
     wide, high = ax.transData.transform((1.0, 1.0)) - ax.transData.transform((0.0, 0.0))
     assert abs(wide) == pytest.approx(abs(high)), "a square is one on paper too"
-    assert source_use_sentence(table) == "Panels and battery give 20% of the 500 kWh that the home uses."
+    assert source_use_sentence(table) == "Panels and battery give 20\u00a0% of the 500 kWh that the home uses."
 
 
 SIZES = pd.DataFrame({"saving": [100.0, 180.0, 200.0]}, index=pd.Index([2.0, 4.0, 8.0], name="usable_kwh"))
@@ -75,7 +75,7 @@ def test_the_knee_is_marked_where_it_is() -> None:
     assert ax.get_ylabel() == "Saved a year [€]"
     assert len([line for line in ax.lines if line.get_label() in ("as it is", "with panels")]) == 2
     sentence = battery_size_sentence(SIZES, knee_kwh=4.0, notation=IRISH)
-    assert sentence == "A battery of 4 kWh saves €180 a year; one of 8 kWh saves €200."
+    assert sentence == "A battery of 4 kWh saves €180 a year; one of 8 kWh €200 a year."
     assert battery_size_sentence(SIZES, knee_kwh=0.0) == "No size up to 8 kWh saves anything."
 
 
@@ -90,7 +90,7 @@ def test_the_gap_stands_over_each_month() -> None:
     ticks = next(lines for lines in ax.collections if lines.get_gid() == "simulated")
     assert [line[0][1] for line in ticks.get_segments()] == pytest.approx(list(plan + 4.0))
     assert gap_by_month_sentence(months, notation=IRISH) == (
-        "The best schedule costs €120 a year more than the lowest conceivable plan, 42% of it from November to March; "
+        "The best schedule costs €120 a year more than the lowest conceivable plan, 42\u00a0% of it from November to March; "
         "that plan, simulated, saves €72 of it."
     )
 
