@@ -61,7 +61,8 @@ def trial_answer(case: Case, costs: pd.DataFrame, comfort: YearComfort, year: Ye
     )
     return Answer(
         case.name, "What does this schedule cost on each tariff?", (said + wrong, ESTIMATE), notation,
-        tables=(Table("tariffs", "The tariffs", frame, shown, rule(notation.number), first="Tariff"),), pictures=(picture,),
+        tables=(Table("tariffs", "The tariffs", frame, shown, rule(notation.number), first="Tariff"),),
+        pictures=(picture,),
         cautions=cautions_for([year], {"flow"}) if year is not None else (),
         provenance=provenance_of(year) if year is not None else {},
     )  # fmt: skip
