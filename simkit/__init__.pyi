@@ -13,6 +13,7 @@ from .decide.schedule.search import best_schedule as best_schedule
 from .decide.tariff.ranking import rank_tariffs as rank_tariffs
 from .finance.risk import prospects as prospects
 from .finance.worth import worth as worth
+from .meter.account.before_after import change as change
 from .meter.fitting.fitting import fit as fit
 from .meter.fitting.projection import project as project
 from .meter.reading.reading import read_meter as read_meter

@@ -19,6 +19,7 @@ import typer
 
 from simkit.commands.account import account
 from simkit.commands.battery import battery
+from simkit.commands.change import change
 from simkit.commands.check import check
 from simkit.commands.compare import compare
 from simkit.commands.cooldown import cooldown
@@ -67,6 +68,7 @@ for command in (
     fit,
     project,
     cooldown,
+    change,
     account,
     check,
     new,

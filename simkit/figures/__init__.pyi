@@ -1,3 +1,5 @@
+from .change import before_and_after as before_and_after
+from .change import before_and_after_sentence as before_and_after_sentence
 from .decide.battery_size import battery_size as battery_size
 from .decide.battery_size import battery_size_sentence as battery_size_sentence
 from .decide.effect import setting_effect as setting_effect

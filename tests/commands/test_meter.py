@@ -245,3 +245,17 @@ def test_readings_of_odd_spans_have_a_table_and_no_picture(ask: Ask, tmp_path: P
     assert (drawn.code, drawn.faults[0]) == (
         2, f"--figure {tmp_path / 'x.png'} has nothing to show: this answer has no picture. Leave it out.",
     )  # fmt: skip
+
+
+def test_a_change_is_held_against_the_weather(ask: Ask, bungalow: Path, tmp_path: Path) -> None:
+    rows = [f"2025-01-{4 + k:02d},{30 - k % 7 + k % 3 / 2},{k % 7}" for k in range(28)]
+    rows += [f"2025-02-{1 + k:02d},{26 - k % 7 + k % 3 / 2},{k % 7}" for k in range(28)]
+    path = tmp_path / "days.csv"
+    path.write_text("\n".join(["date,import kWh,outdoor °C", *rows]) + "\n", encoding="utf-8")
+    told = json.loads(ask("change", bungalow, path, "--on", "2025-02-01", "--json").out)
+    low, middle, high = told["effect_kwh_per_day"]
+    assert low < -4.0 < high
+    assert middle == pytest.approx(-4.0, abs=0.3)
+    refused = ask("change", bungalow, path, "--on", "2025-02-26")
+    assert refused.code == 3
+    assert "after are too few: 7 of each are needed" in refused.faults[0]

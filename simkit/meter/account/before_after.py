@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 from scipy import stats
 
+from simkit.answered import Answered
 from simkit.arrays import Bools, Floats
-from simkit.errors import DataError, Fault
+from simkit.case.case import Case
+from simkit.errors import CaseError, DataError, Fault
 from simkit.meter.account.signature import energy_signature
+from simkit.meter.fitting.observations import weather_of
+from simkit.meter.reading.reading import Readings
 
 LEAST_EACH = 7
+METERS = ("heat_pump_kwh", "fuel_kwh", "heat_kwh", "import_kwh")  # the nearest to the heating first
 LEVEL = 0.90
 POWER = 0.80
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class ChangeEffect:
     """What a change did to a day's energy, at the same weather.
 
@@ -25,25 +31,31 @@ class ChangeEffect:
     ----------
     effect_kwh, low_kwh, high_kwh
         After less before, a day, at the mean weather of all the days, and its 90 % interval [kWh].
-    share
-        The same against the day before the change [-].
+    before_kwh
+        A day before the change at that weather [kWh].
+    chance
+        How likely a change that does nothing would seem to do as much, either way [-].
     smallest_kwh
         Smallest effect that these days would have shown four times in five [kWh].
     days_before, days_after
         Days used.
     sd_kwh, likeness
         Scatter of a day about the weather's line [kWh], and the correlation of neighbouring days.
+    days
+        By date: `outdoor_c` [°C], `measured_kwh` and `predicted_kwh` [kWh], and `after`.
     """
 
     effect_kwh: float
     low_kwh: float
     high_kwh: float
-    share: float
+    before_kwh: float
+    chance: float
     smallest_kwh: float
     days_before: int
     days_after: int
     sd_kwh: float
     likeness: float
+    days: pd.DataFrame
 
     def days_needed(self, effect_kwh: float) -> int:
         """Days in all, half before and half after, that would show such an effect four times in five."""
@@ -51,20 +63,115 @@ class ChangeEffect:
         grown = (1.0 + self.likeness) / (1.0 - self.likeness)
         return int(np.ceil(4.0 * grown * (t * self.sd_kwh / effect_kwh) ** 2))
 
-    def sentences(self) -> tuple[str, ...]:
-        """Say whether anything is seen, and how small an effect could have been."""
-        seen = self.low_kwh > 0 or self.high_kwh < 0
-        way = "more" if self.effect_kwh > 0 else "less"
-        said = (
-            f"After the change a day takes {abs(self.effect_kwh):.1f} kWh {way} at the same weather "
-            f"({self.low_kwh:+.1f} to {self.high_kwh:+.1f}, {100 * self.share:+.0f} %)."
-        )
-        verdict = "That is more than chance." if seen else "That may be chance."
-        return (
-            said,
-            f"{verdict} With {self.days_before} days before and {self.days_after} after, an effect of "
-            f"{self.smallest_kwh:.1f} kWh a day or more would have been seen four times in five.",
-        )
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Change(Answered):
+    """One change of a home, by its readings.
+
+    Attributes
+    ----------
+    case
+        The home.
+    meter
+        Quantity that was compared, such as `import_kwh`.
+    on
+        Day of the change.
+    in_turn
+        Whether weeks with and without it took turns from then on.
+    effect
+        What it did to a day.
+    notes
+        Where the weather is from.
+    """
+
+    answered_by = "simkit.answers.meter.change:change_answer"
+
+    case: Case
+    meter: str
+    on: pd.Timestamp
+    in_turn: bool
+    effect: ChangeEffect
+    notes: tuple[str, ...]
+
+
+def change(
+    case: Case, readings: Readings | Sequence[Readings], on: str, *, in_turn: bool = False, meter: str | None = None
+) -> Change:
+    """Find what one change (a lower flow, a tariff, a schedule) did to the energy of a day, weather taken out.
+
+    Parameters
+    ----------
+    case
+        The home, for its weather where the readings hold no outdoor temperature.
+    readings
+        Readings from before and after, one for each meter or logger.
+    on
+        Local day of the change, ``"2026-01-20"``; it is left out itself.
+    in_turn
+        Whether weeks with and without the change took turns from that day on, the first with it; the first day of each
+        is left out.
+    meter
+        Quantity to compare; None takes the nearest to the heating that was read.
+
+    Raises
+    ------
+    CaseError
+        Where `on` is no day.
+    DataError
+        Where the meter or the weather of these days is missing, or there are too few days on either side.
+    """
+    files = [readings] if isinstance(readings, Readings) else list(readings)
+    day = _day(on)
+    name, use = _use(files, meter)
+    outdoor, notes = _outdoor(case, files)
+    return Change(case, name, day, in_turn, change_effect(use, outdoor, _after(use, day, in_turn)), notes)
+
+
+def _day(on: str) -> pd.Timestamp:
+    try:
+        found = pd.Timestamp(on)
+    except (ValueError, TypeError):
+        found = pd.NaT
+    if found is pd.NaT or found.tz is not None or found != found.normalize():
+        raise CaseError(Fault("--on", str(on), "is no day", "Write for example 2026-01-20"))
+    return found
+
+
+def _use(files: Sequence[Readings], meter: str | None) -> tuple[str, pd.Series]:
+    """The meter that is compared, and its days."""
+    read = {name: one for one in reversed(files) for name in one.quantities if name in METERS}
+    name = meter or next((name for name in METERS if name in read), "no meter")
+    if name not in read:
+        there = f"is not in the readings, which hold {', '.join(read) or 'no energy'}"
+        raise DataError(Fault("change", name, there, f"Name one of {', '.join(read) or ', '.join(METERS)}"))
+    return name, read[name].daily(name)
+
+
+def _outdoor(case: Case, files: Sequence[Readings]) -> tuple[pd.Series, tuple[str, ...]]:
+    """Mean outdoor temperature of days: as logged, else of the case's own file if that is of then."""
+    for one in files:
+        if "outdoor_c" in one.quantities:
+            return one.daily("outdoor_c"), (f"Outdoor temperatures are those of {one.report.file}.",)
+    then = weather_of(case, files)
+    if then.known_from is None:
+        remedy = "Add a file of temperatures, or name a weather file of that year in the case"
+        raise DataError(Fault("change", "the weather", "of these days is not known, only the usual one", remedy))
+    hourly = pd.concat([then.years[year].frame["outdoor_c"].set_axis(then.years[year].axis.utc) for year in then.years])
+    local = pd.DatetimeIndex(hourly.index).tz_convert(case.site.zone).tz_localize(None).normalize()
+    return hourly.groupby(local).mean(), then.notes
+
+
+def _after(use: pd.Series, day: pd.Timestamp, in_turn: bool) -> pd.Series:
+    """Which days came after the change; missing where a home settles."""
+    dates = pd.DatetimeIndex(use.index)
+    flags = pd.Series(dates > day, index=dates).astype(object)
+    flags[dates == day] = None
+    if in_turn:
+        # the plan's first week is one without; here the first has the change
+        plan = alternate_weeks(pd.date_range(day - pd.Timedelta(days=7), dates[-1]))[7:]
+        flags.update(plan.reindex(dates[dates >= day]))
+        flags[[date for date in dates if date >= day and plan[date] is None]] = None
+    return flags
 
 
 def change_effect(daily_kwh: pd.Series, outdoor_c: pd.Series, after: pd.Series) -> ChangeEffect:
@@ -108,8 +215,11 @@ def change_effect(daily_kwh: pd.Series, outdoor_c: pd.Series, after: pd.Series) 
     effect, error = float(found[2]), float(covariance[2, 2] ** 0.5)
     seen_from = t + float(stats.t.ppf(POWER, freedom))
     return ChangeEffect(
-        effect, effect - t * error, effect + t * error, effect / float(found[0]), seen_from * error,
+        effect, effect - t * error, effect + t * error, float(found[0]),
+        float(2.0 * stats.t.sf(abs(effect) / error, freedom)), seen_from * error,
         int((~flag).sum()), int(flag.sum()), sd, rho,
+        pd.DataFrame({"outdoor_c": days["outdoor_c"], "measured_kwh": y, "predicted_kwh": design @ found,
+                      "after": flag}),
     )  # fmt: skip
 
 

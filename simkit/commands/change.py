@@ -1,0 +1,46 @@
+"""`simkit change`: a case, files of readings and the day of a change in; what the change did to a day out."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from simkit.commands.case_file import CaseArgument, open_case
+from simkit.commands.meter_files import Files, Mapping, Option, PerUnit, read_all
+from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, show_answer
+
+On = Annotated[str, typer.Option("--on", metavar="DATE", help="Local day of the change, as 2026-01-20.")]
+InTurn = Annotated[
+    bool, typer.Option("--in-turn", help="Weeks with and without it took turns from that day, the first with it.")
+]
+Meter = Annotated[
+    str | None, typer.Option("--meter", metavar="NAME", help="What to compare, as import_kwh or heat_pump_kwh.")
+]
+
+
+def change(
+    case: CaseArgument,
+    files: Files,
+    *,
+    on: On,
+    in_turn: InTurn = False,
+    meter: Meter = None,
+    option: Option = None,
+    mapping: Mapping = None,
+    kwh_per_unit: PerUnit = None,
+    page: Page = None,
+    figure: Figure = None,
+    csv: Csv = None,
+    json: Json = False,
+) -> None:
+    """Find what one change did, at the same weather.
+
+    A lower flow, a tariff, a schedule: readings from before and after it, with outdoor temperatures of the same days.
+    """
+    require_drawing(page=page, figure=figure, csv=csv)
+    home = open_case(case, option)
+    from simkit.meter.account.before_after import change as change_of
+
+    found = change_of(home, read_all(files, home, mapping, kwh_per_unit), on, in_turn=in_turn, meter=meter)
+    show_answer(found.answer(), json=json, page=page, figure=figure, csv=csv)
