@@ -109,5 +109,7 @@ def _needed(change: Change, notation: Notation) -> Table:
         index=[notation.share(share) for share in ASKED_SHARES],
     )
     shown = (Measured("sought_kwh"), Column("needed_d"))
-    note = "Days in all, half of them with the change and alike in weather, that show such an effect four times in five."
+    note = (
+        "Days in all, half of them with the change and alike in weather, that show such an effect four times in five."
+    )
     return Table("needed", "How long to try", frame, shown, note=note, first="Effect, of a day")

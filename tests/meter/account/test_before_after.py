@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 import pytest
-from meter.homes import flagship
-
-from simkit.answers.meter.change import change_sentences
 from simkit.answers.notation import notation_of
+
+from meter.homes import flagship
+from simkit.answers.meter.change import change_sentences
 from simkit.errors import CaseError, DataError
 from simkit.meter.account.before_after import alternate_weeks, change, change_effect
 from simkit.meter.reading.reading import Readings, readings_from
