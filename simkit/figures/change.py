@@ -24,7 +24,7 @@ def before_and_after(change: Any, *, figure: Figure | None = None) -> Axes:
         ax.plot(days["outdoor_c"], days["measured_kwh"], mark, color=colour, markersize=3.5, alpha=0.8)
         ax.plot(days["outdoor_c"], days["predicted_kwh"], color=colour, linewidth=1.8)
         labels.append(EndLabel(float(days["predicted_kwh"].iloc[-1]), name, colour))
-    style.dress(ax, grid="both")
+    style.dress(ax, change.case.notation, grid="both")
     ax.set_ylim(bottom=0)
     style.head(ax, "Energy of a day [kWh]")
     style.foot(ax, "Mean outdoor temperature of the day [°C]", side="right")
@@ -36,5 +36,5 @@ def before_and_after(change: Any, *, figure: Figure | None = None) -> Axes:
 def before_and_after_sentence(change: Any) -> str:
     """Say in one sentence what `before_and_after` shows."""
     effect = change.effect
-    before, after = (style.number(value, 1) for value in (effect.before_kwh, effect.before_kwh + effect.effect_kwh))
+    before, after = (change.case.notation.number(value, 1) for value in (effect.before_kwh, effect.before_kwh + effect.effect_kwh))
     return f"At the mean weather of all days a day takes {before} kWh without the change and {after} kWh with it."

@@ -7,7 +7,7 @@ import pandas as pd
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.meter.measured import METERS, Measured, between, figures
-from simkit.answers.notation import Notation, notation_of
+from simkit.notation import Notation
 from simkit.answers.wording import provenance_of
 from simkit.meter.account.before_after import Change
 from simkit.year.simulate import simulate
@@ -32,7 +32,7 @@ def change_answer(change: Change) -> Answer:
     """
     from simkit import figures as drawn
 
-    notation, effect = notation_of(change.case), change.effect
+    notation, effect = change.case.notation, change.effect
     picture = Picture(
         "change", lambda figure: drawn.before_and_after(change, figure=figure), drawn.before_and_after_sentence(change)
     )
