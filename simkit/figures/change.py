@@ -36,5 +36,7 @@ def before_and_after(change: Any, *, figure: Figure | None = None) -> Axes:
 def before_and_after_sentence(change: Any) -> str:
     """Say in one sentence what `before_and_after` shows."""
     effect = change.effect
-    before, after = (change.case.notation.number(value, 1) for value in (effect.before_kwh, effect.before_kwh + effect.effect_kwh))
+    before, after = (
+        change.case.notation.number(value, 1) for value in (effect.before_kwh, effect.before_kwh + effect.effect_kwh)
+    )
     return f"At the mean weather of all days a day takes {before} kWh without the change and {after} kWh with it."

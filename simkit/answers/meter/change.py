@@ -7,9 +7,9 @@ import pandas as pd
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.meter.measured import METERS, Measured, between, figures
-from simkit.notation import Notation
 from simkit.answers.wording import provenance_of
 from simkit.meter.account.before_after import Change
+from simkit.notation import Notation
 from simkit.year.simulate import simulate
 
 ASKED_SHARES = (0.05, 0.10, 0.20)
