@@ -67,7 +67,10 @@ DECIDED: dict[str, tuple[str, str]] = {
     "regret_cheap_amount": ("Electricity prices rise slower", "Regret where electricity rises by 2 % less a year."),
     "regret_most_amount": ("Greatest", "The greatest of those regrets."),
     "life_carbon_kg": ("CO₂ over the years", "Carbon dioxide of all years looked at."),
-    "by_hour_carbon_kg": ("By the hour", "Carbon of the first year's electricity by the factors of each hour."),
+    "by_hour_carbon_kg": (
+        "Electricity alone, by the hour",
+        "Carbon of the first year's electricity by the factors of each hour.",
+    ),
     "tonne_amount": ("A tonne avoided", "What a tonne of carbon dioxide avoided costs."),
     "outlay_cost": ("Outlay", "Price, less supports."),
     "spared_cost": ("Spared", "What would have been spent anyway."),

@@ -74,6 +74,8 @@ def _change(found: Weighed, notation: Notation) -> Table:
         f"What it costs more or less over {horizon} years, worth today, than keeping what is there: at equal comfort "
         f"or better, and at the old comfort ({named(worth.against)})."
     )
+    if not all(option.year.comfort.held for option in worth.others):
+        note += " Where rooms or water are not as warm as needed, part of what an option saves is that warmth."
     return Table("options", "Should I?", pd.DataFrame(rows).set_index("option"), shown, note, first="Option")
 
 
@@ -141,7 +143,8 @@ def _written(found: Weighed, notation: Notation) -> Table:
         )  # fmt: skip
     frame = pd.DataFrame(rows).set_index("option")
     kept = [name for name in frame.columns if name in ("quoted_amount", "net_price_amount") or _told(frame[name])]
-    note = "Walking away: what is lost if it is ordered and then cancelled, deposits that don't come back included."
+    lost = "Walking away: what is lost if it is ordered and then cancelled, deposits that don't come back included."
+    note = lost if "walking_away_amount" in kept else ""
     return Table("offers", "The offers as written", frame, tuple(map(Column, kept)), note, first="Option")
 
 

@@ -133,9 +133,12 @@ def test_at_equal_comfort_first_and_then_as_it_was_lived_with_its_cold_beside_it
 
 def test_the_cold_are_never_called_cheapest_and_their_saving_is_colder_rooms() -> None:
     case, made = cold_home()
-    whole = worth_answer(worth(case, comparison=made), samples=0)
+    weighed_cold = worth(case, comparison=made)
+    whole = worth_answer(weighed_cold, samples=0)
     assert not any(text.startswith("Of those") and f"needed “{OLD}”" in text for text in whole.sentences)
     assert any(f"“{OLD}” is less comfortable" in note and "colder rooms" in note for note in whole.notes)
+    cold = [option.name for option in weighed_cold.others if not option.year.comfort.held]
+    assert ("part of what an option saves is that warmth" in str(whole.tables[0].note)) == bool(cold)
 
 
 def test_the_loan_stands_in_a_column_and_its_worth_in_a_note() -> None:
