@@ -1,11 +1,12 @@
 """The words of a command line in; text, files and an exit code out. Thin: each command is a file in `simkit.commands`.
 
-Exit codes: 0 fine, 1 an error of simkit's own, 2 the case (or the command line) is wrong, 3 the data are wrong,
-130 interrupted.
+Exit codes: 0 fine, 1 an error of simkit's own or output that can't be written, 2 the case (or the command line) is
+wrong, 3 the data are wrong, 130 interrupted.
 """
 
 from __future__ import annotations
 
+import errno
 import gc
 import os
 import sys
@@ -41,6 +42,7 @@ from simkit.errors import SimkitError
 
 INTERRUPTED = 130
 LOADING_S = 2.0
+NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EIO, errno.EBADF)
 TRACEBACK = "SIMKIT_TRACEBACK"
 
 app = typer.Typer(
@@ -98,15 +100,21 @@ def main() -> None:
     later = Timer(LOADING_S, gc.enable)
     later.daemon = True
     later.start()
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")  # a terminal without − or € shows ? there
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:  # closed by the shell (>&-)
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115 (to the end of the process)
+        getattr(sys, name).reconfigure(errors="replace")  # a terminal without − or € shows ? there
     if not sys.warnoptions:
         warnings.simplefilter("ignore")  # a library's warning is no answer to the user
     code = answer(sys.argv[1:])
-    for stream in (sys.stdout, sys.stderr):
-        with suppress(BrokenPipeError):
-            stream.flush()
+    try:
+        sys.stdout.flush()
+    except BrokenPipeError:
+        pass  # who read has seen enough
+    except OSError as error:
+        code = code or _unwritten(error)
+    with suppress(OSError):
+        sys.stderr.flush()
     os._exit(code)
 
 
@@ -137,8 +145,15 @@ def answer(arguments: Sequence[str]) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except Exception as error:
-        return _other(error)
+        return _unwritten(error) if getattr(error, "errno", None) in NO_ROOM else _other(error)
     return code if isinstance(code, int) else 0
+
+
+def _unwritten(error: Exception) -> int:
+    """Say that what was to be printed has no place to go."""
+    why = os.strerror(getattr(error, "errno", 0) or 0).lower()
+    _complain(f"The output could not be written: {why}. Send it to a terminal, or to a file on a disk with room.")
+    return 1
 
 
 def _other(error: Exception) -> int:
@@ -164,7 +179,8 @@ def _other(error: Exception) -> int:
 def _complain(sentence: str) -> None:
     """Print one plain line on the error stream, whatever a name or a message holds."""
     line = " ".join(sentence.split())
-    typer.echo("".join(c if c.isprintable() else "?" for c in line), err=True)
+    with suppress(OSError):  # an error stream that takes nothing changes no exit code
+        typer.echo("".join(c if c.isprintable() else "?" for c in line), err=True)
 
 
 if __name__ == "__main__":

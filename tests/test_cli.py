@@ -230,6 +230,26 @@ def test_a_stream_without_the_letters_is_no_error(case: Path) -> None:
     )
 
 
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no device that is always full")
+@pytest.mark.parametrize(
+    ("streams", "code", "said"),
+    [
+        (">/dev/full", 1, "The output could not be written: no space left on device."),
+        (">&-", 0, ""),
+        (">/dev/full 2>&-", 1, ""),
+        ("no_such.toml 2>/dev/full", 2, ""),
+    ],
+)
+def test_a_stream_that_takes_nothing_ends_in_words_and_the_right_code(streams: str, code: int, said: str) -> None:
+    command = f"{sys.executable} -m simkit.cli check --schema {streams}"
+    if streams.startswith("no_such"):
+        command = f"{sys.executable} -m simkit.cli check {streams}"
+    done = subprocess.run(command, shell=True, capture_output=True, text=True, check=False, timeout=300)
+    assert done.returncode == code
+    assert done.stderr.startswith(said)
+    assert "Traceback" not in done.stderr
+
+
 @pytest.mark.skipif(os.name == "nt", reason="signals differ on Windows")
 def test_an_interruption_ends_quietly(case: Path) -> None:
     begin = "import sys; from simkit.cli import main; print('begun', flush=True); sys.argv[1:] = ['compare', 'case.toml']; main()"

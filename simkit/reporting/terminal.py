@@ -16,6 +16,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+NARROWEST = 40  # a window that says it is narrower (COLUMNS=0) is told in lines of this width
 WIDEST = 124  # longer lines are hard to read, however wide the window
 NAME, NOTE = "bold", "dim"
 UNIT = re.compile(r"(?<=\d) (?=[°%€]|[kM]?Wh?\b|[KAh]\b|W/K|kr\.|litres\b)")  # a number stays with its unit
@@ -40,7 +41,7 @@ def console(*, stderr: bool = False, file: IO[str] | None = None) -> Console:
     made = Console(
         stderr=stderr, file=file, markup=False, highlight=False, emoji=False, force_jupyter=plain, force_terminal=plain
     )
-    made.width = min(made.width, WIDEST)
+    made.width = max(NARROWEST, min(made.width, WIDEST))
     return made
 
 
