@@ -58,7 +58,7 @@ class ChangeEffect:
     days: pd.DataFrame
 
     def days_needed(self, effect_kwh: float) -> int:
-        """Days in all, half before and half after, that show such an effect four times in five; `LEAST_EACH` each at least."""
+        """Days in all, `LEAST_EACH` or more on each side, that would show such an effect four times in five."""
         t = float(stats.norm.ppf(0.5 + LEVEL / 2.0) + stats.norm.ppf(POWER))
         grown = (1.0 + self.likeness) / (1.0 - self.likeness)
         return max(2 * LEAST_EACH, int(np.ceil(4.0 * grown * (t * self.sd_kwh / effect_kwh) ** 2)))
