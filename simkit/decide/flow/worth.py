@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from simkit.assemble.rooms import design_flow_c
+from simkit.assemble.rooms import design_flow_c, highest_flow_c
 from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.errors import CaseError, Fault
@@ -72,8 +72,9 @@ def sent_flow(year: Year) -> SentFlow | None:
 def flow_worth(case: Case) -> FlowWorth:
     """Work out what a kelvin of design flow and of actual flow are worth in this home.
 
-    The design flow is moved one kelvin up and down, the emitters staying; for the actual flow the machine is made to
-    run one kelvin hotter in every hour, the rooms getting what they got (a kelvin of mixing does just that).
+    The design flow is moved one kelvin up (as far as the machine reaches) and down, the emitters staying; for the
+    actual flow the machine is made to run one kelvin hotter in every hour, the rooms getting what they got (a kelvin of
+    mixing does just that).
 
     Raises
     ------
@@ -88,15 +89,16 @@ def flow_worth(case: Case) -> FlowWorth:
     sent, flow = sent_flow(year), design_flow_c(case, year.loss_w_per_k)
     assert sent is not None  # a heat pump heats the rooms
     mixed = case.controls.mixing_penalty_k
-    changes = ((flow - STEP_K, mixed), (flow + STEP_K, mixed), (flow, mixed + STEP_K))
+    high, low = min(flow + STEP_K, highest_flow_c(case)), flow - STEP_K
+    changes = ((low, mixed), (high, mixed), (flow, mixed + STEP_K))
     keys = ("controls.design_flow_from_rooms", "controls.design_flow_c", "controls.mixing_penalty_k")
     below, above, hotter = (simulate(vary(case, dict(zip(keys, (False, *values), strict=True)))) for values in changes)
     here = per_heat(year)
     return FlowWorth(
         sent,
-        (per_heat(above) - per_heat(below)) / (2.0 * STEP_K) / here,
+        (per_heat(above) - per_heat(below)) / (high - low) / here,
         (per_heat(hotter) - here) / STEP_K / here,
-        (above.bill.total - below.bill.total) / (2.0 * STEP_K),
+        (above.bill.total - below.bill.total) / (high - low),
     )
 
 

@@ -107,3 +107,11 @@ def test_a_cooler_limit_for_hot_water_keeps_the_rooms_flow() -> None:
     plain, cooler = simulate(home()), simulate(home(hot_water__highest_flow_c=54.0))
     assert cooler.hourly["water_flow_c"].max() <= 54.0 + 1e-9 < plain.hourly["water_flow_c"].max()
     assert cooler.hourly["flow_c"].max() == pytest.approx(plain.hourly["flow_c"].max(), abs=0.5)
+
+
+def test_a_machine_at_the_end_of_its_reach_is_answered_too() -> None:
+    """A kelvin more can't be asked of it: what is below it tells what a kelvin is worth."""
+    reach = {"heat_pump__highest_flow_c": 55.0, "controls__design_flow_c": 55.0}
+    at_the_end, short_of_it = flow_worth(home(**reach)), flow_worth(home(**reach | {"controls__design_flow_c": 54.0}))
+    assert at_the_end.per_design_k == pytest.approx(short_of_it.per_design_k, rel=0.1)
+    assert at_the_end.saved_per_design_k > 0.0
