@@ -21,6 +21,7 @@ QUIET = (
 )  # fmt: skip
 SIZE = {"width": 1400, "height": 900}
 PICTURE = "[class*=widget-image]"  # an <img> whose src changes with each new value
+LAST = f"[...document.querySelectorAll('{PICTURE}')].at(-1)"  # that of the sliders: a form above has one of its own
 STARTED_IN_MS, RUN_IN_MS = 60_000, 120_000
 
 
@@ -121,13 +122,13 @@ def to_the_top(page: Any) -> None:
 
 def source_of_picture(page: Any) -> str:
     """What the picture shows now, as its address."""
-    return str(page.evaluate(f"document.querySelector('{PICTURE}').src"))
+    return str(page.evaluate(f"{LAST}.src"))
 
 
 def moved_in_ms(page: Any, x: float, y: float) -> float:
     """Move the mouse and wait for another picture; how long that took [ms]."""
     before = source_of_picture(page)
-    changed = f"o => {{ const i = document.querySelector('{PICTURE}'); return i && i.src !== o && i.complete }}"
+    changed = f"o => {{ const i = {LAST}; return i && i.src !== o && i.complete }}"
     started = time.perf_counter()
     page.mouse.move(x, y)
     page.wait_for_function(changed, arg=before, timeout=10_000)

@@ -144,6 +144,7 @@ def test_a_dragged_slider_moves_picture_and_table(page: Any, tmp_path: Path) -> 
     moved = wait_for_another(page, setting, row)
     assert moved.split("\t")[0] == row.split("\t")[0] == "This setting"
     page.locator(SETTINGS).get_by_text("Likely: eight of ten").first.wait_for()  # the likely range, once the drag rests
+    page.wait_for_timeout(2_000)  # the table is written anew once the drag rests
     page.locator(SETTINGS).locator("table").scroll_into_view_if_needed()
     page.screenshot(path=tmp_path / "dragged.png")
     print(f"screenshot: {tmp_path / 'dragged.png'}")

@@ -87,6 +87,7 @@ def test_a_dragged_slider_moves_picture_and_table(page: Any, tmp_path: Path) -> 
     print(f"mouse to picture: median {median:.0f} ms, 95th percentile {slow:.0f} ms, {len(times)} moves")
     wait_for_another(page, before)
     assert table(page) != before
+    page.wait_for_timeout(2_000)  # the table is written anew once the drag rests
     page.locator(PANEL).locator("table").scroll_into_view_if_needed()
     page.screenshot(path=tmp_path / "dragged.png")
     print(f"screenshot: {tmp_path / 'dragged.png'}")

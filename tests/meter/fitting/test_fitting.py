@@ -181,7 +181,7 @@ def test_hours_and_days_give_the_loss_that_half_hours_give() -> None:
     found = [fit(case, [one, logger], draws=2000) for one in (half, _summed(half, "60min"), _summed(half, "1D"))]
     loss = [one.table.loc["loss_w_per_k", "middle"] for one in found]
     assert loss[1:] == pytest.approx([loss[0]] * 2, abs=1.0)
-    assert max(one.metrics["import_kwh"].cv_rmse for one in found) < 0.2  # own: people scatter by a sixth of a day
+    assert max(one.metrics["import_kwh"].cv_rmse for one in found) < 0.25  # own: people scatter by a fifth of a day
     assert "Temperatures are as logged" in found[1].notes[0]
     assert "They come from a logger" in found[1].notes[1]
 
