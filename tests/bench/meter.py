@@ -5,7 +5,7 @@ Coverages on invented homes, whose truth is known: 90 % intervals of the unknown
 from January alone should lie inside its 10–90 range at least 80 % of the time. Their truth is drawn from the priors
 themselves (simkit/meter/fitting/parameters.py), cut at 2.2 standard deviations; beyond what the fit knows of, their people use
 electricity and water irregularly, hold the rooms 0.15 K apart from day to day, are away now and then, and their meters
-err (simkit/meter/fitting/invented.py). Times are processor times.
+err (tests/meter/invented.py). Times are processor times.
 """
 
 from __future__ import annotations
@@ -21,13 +21,13 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from meter.drifting import notices
 from meter.homes import days_of, flagship, forty, twin
+from meter.invented import invent
 from meter.written import LAYOUTS, ZONE, put, truth
 
 from simkit.case.build import options_of, vary
 from simkit.case.load import read_case
 from simkit.case.sample_homes import sample_file
 from simkit.meter.fitting.fitting import fit
-from simkit.meter.fitting.invented import invent
 from simkit.meter.fitting.projection import project
 from simkit.meter.reading.reading import read_meter
 

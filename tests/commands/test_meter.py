@@ -188,9 +188,9 @@ def test_a_year_of_readings_is_fitted_to_degree_days_typed_in(ask: Ask, bungalow
     """Weather of an invented home is known by its monthly degree-days alone; own: truth inside the 98 % range."""
     import numpy as np
     import pandas as pd
+    from meter.invented import invent
 
     from simkit.case.load import read_case
-    from simkit.meter.fitting.invented import invent
 
     made = invent(read_case(bungalow), 11, "2025-01-01", "2025-12-31")
     frame = made.readings.frame

@@ -9,11 +9,11 @@ import numpy as np
 import pandas as pd
 
 from meter.homes import days_of, flagship
+from meter.invented import invent
 from simkit.case.sample_homes import sample_file
 from simkit.meter.account.account import add_readings, start_account
 from simkit.meter.account.statement import Drift, statement
 from simkit.meter.fitting.fitting import fit
-from simkit.meter.fitting.invented import invent
 from simkit.meter.reading.reading import readings_from
 
 FIRST, FITTED_DAYS, LAST = "2025-01-10", 40, "2025-05-20"

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from functools import cache
 
+from meter.invented import Invented, invent
 from simkit.case.build import Case
 from simkit.case.load import read_case
 from simkit.case.sample_homes import sample_file
 from simkit.meter.fitting.fitted import Fit
 from simkit.meter.fitting.fitting import fit
-from simkit.meter.fitting.invented import Invented, invent
 from simkit.meter.reading.reading import Readings, readings_from
 
 FORTY_DAYS = ("2025-01-10", "2025-02-19")

@@ -14,8 +14,8 @@ import pandas as pd
 from scipy.signal import cont2discrete
 
 from meter.homes import flagship
+from meter.invented import INVENTED_YEARS, _years
 from simkit.assemble.heat_loss import loss_w_per_k
-from simkit.meter.fitting.invented import INVENTED_YEARS, _years
 from simkit.meter.fitting.weather_then import WeatherThen
 from simkit.meter.reading.reading import Readings, readings_from
 

@@ -8,10 +8,6 @@ import numpy as np
 
 from simkit.arrays import Floats
 
-# ASHRAE Guideline 14 (read in secondary sources): absolute mean bias and scatter up to which a monthly or an hourly
-# model is called calibrated [share].
-CALIBRATED = {"monthly": (0.05, 0.15), "hourly": (0.10, 0.30)}
-
 
 @dataclass(frozen=True)
 class Metrics:

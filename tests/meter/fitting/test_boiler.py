@@ -11,13 +11,13 @@ import pandas as pd
 import pytest
 
 from meter.homes import flagship
+from meter.invented import Invented, invent
 from simkit.answers.meter.projection import projection_answer
 from simkit.assemble.setting import setting_for
 from simkit.billing.charge import fixed_cost
 from simkit.case.build import Case, options_of, vary
 from simkit.meter.fitting.fitted import Fit
 from simkit.meter.fitting.fitting import fit
-from simkit.meter.fitting.invented import Invented, invent
 from simkit.meter.fitting.narrowing import what_next
 from simkit.meter.fitting.projection import Projection, project
 from simkit.meter.reading.reading import Readings, readings_from

@@ -9,12 +9,12 @@ import pandas as pd
 import pytest
 
 from meter.homes import FORTY_DAYS, days_of, fitted, flagship, forty, twin
+from meter.invented import invent
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for
 from simkit.errors import CaseError, DataError
 from simkit.meter.fitting.emulator import emulate
 from simkit.meter.fitting.fitting import fit
-from simkit.meter.fitting.invented import invent
 from simkit.meter.fitting.lanes import metered
 from simkit.meter.fitting.observations import step_for
 from simkit.meter.fitting.parameters import parameters_of

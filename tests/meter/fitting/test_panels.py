@@ -7,13 +7,13 @@ from functools import cache
 import numpy as np
 import pytest
 
+from meter.invented import Invented, invent
 from simkit.answers.meter.fit import fit_notes
 from simkit.case.build import Case, options_of, vary
 from simkit.case.load import read_case
 from simkit.case.sample_homes import sample_file
 from simkit.meter.fitting.fitted import Fit
 from simkit.meter.fitting.fitting import fit
-from simkit.meter.fitting.invented import Invented, invent
 from simkit.meter.fitting.projection import project
 
 BATTERY = {"usable_kwh": 6.0, "charge_kw": 3.0, "discharge_kw": 3.0, "store_surplus": True}

@@ -3,6 +3,8 @@
 Written without knowledge of the reader. `invented_exports_later` holds those that its mending never saw.
 """
 
+from collections.abc import Callable
+
 import numpy as np
 import pandas as pd
 
@@ -25,6 +27,16 @@ def marks(home: Home) -> tuple[str, bool]:
 
 def unit(home: Home, name: str, mark: str = "kWh") -> str:
     return home.pick(f"{name} ({mark})", f"{name} [{mark}]", f"{name} {mark}")
+
+
+def beside_dates(
+    home: Home, starts: pd.DatetimeIndex, kwh: np.ndarray, head: Callable[[], str], cells: list[str]
+) -> list[str]:
+    """Rows of a date, what says the part of the day, and the import."""
+    separator, comma = marks(home)
+    heads = separator.join((home.word("date"), head(), unit(home, home.word("import"))))
+    stamps = written(starts, "local", home.place, home.pick("%Y-%m-%d", day_form(home)))
+    return [heads, *rows(separator, stamps, cells, numbers(kwh, 3, comma))]
 
 
 def text(*lines: str | list[str]) -> str:
@@ -273,15 +285,8 @@ def hour_numbers(home: Home) -> tuple[str, Truth]:
     starts, ends = home.span(60, home.pick(14, 28))
     kwh = home.load(starts, ends)
     hours = [str(h + 1) for h in starts.tz_convert(home.place.timezone).hour]
-    separator, comma = marks(home)
-    head = separator.join((home.word("date"), home.pick("Hour", "HE", "Hour ending"), unit(home, home.word("import"))))
-    lines = rows(
-        separator,
-        written(starts, "local", home.place, home.pick("%Y-%m-%d", day_form(home))),
-        hours,
-        numbers(kwh, 3, comma),
-    )
-    return text(head, lines), Truth(home.place, starts, ends, {"import": kwh})
+    lines = beside_dates(home, starts, kwh, lambda: home.pick("Hour", "HE", "Hour ending"), hours)
+    return text(lines), Truth(home.place, starts, ends, {"import": kwh})
 
 
 def preamble(home: Home) -> tuple[str, Truth]:
@@ -379,17 +384,8 @@ def time_ranges(home: Home) -> tuple[str, Truth]:
             written(starts, "local", home.place, "%H:%M"), written(ends, "local", home.place, "%H:%M"), strict=True
         )
     ]
-    separator, comma = marks(home)
-    head = separator.join(
-        (home.word("date"), home.pick("Period", "Interval", home.word("time")), unit(home, home.word("import")))
-    )
-    lines = rows(
-        separator,
-        written(starts, "local", home.place, home.pick("%Y-%m-%d", day_form(home))),
-        between,
-        numbers(kwh, 3, comma),
-    )
-    return text(head, lines), Truth(home.place, starts, ends, {"import": kwh})
+    lines = beside_dates(home, starts, kwh, lambda: home.pick("Period", "Interval", home.word("time")), between)
+    return text(lines), Truth(home.place, starts, ends, {"import": kwh})
 
 
 def summer_time(home: Home) -> tuple[str, Truth]:

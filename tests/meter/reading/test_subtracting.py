@@ -9,8 +9,8 @@ import pandas as pd
 import pytest
 
 from meter.homes import flagship, forty, twin
+from meter.invented import invent
 from simkit.errors import DataError
-from simkit.meter.fitting.invented import invent
 from simkit.meter.reading.reading import readings_from
 from simkit.meter.reading.subtracting import less_household
 
