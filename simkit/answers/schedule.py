@@ -9,7 +9,7 @@ import pandas as pd
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.setback import setback_sentences, setback_table
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, but, either_way, provenance_of
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, either_way, ending, provenance_of, stands_against
 from simkit.decide.schedule.search import BestSchedule
 from simkit.decide.schedule.setback import SetBack
 from simkit.decide.schedule.settings_sheet import settings_sheet
@@ -51,7 +51,7 @@ def schedule_sentences(found: BestSchedule, notation: Notation, *, ranged: bool)
         first = f"Keep what is set: a year costs about {cost}, and no schedule that was tried costs less"
     else:
         first = f"The best schedule costs about {cost} a year, {_against_today(found, notation, ranged=ranged)}"
-    comfort = but(year) or "; rooms are warm enough and hot water comes"
+    comfort = ending(stands_against(year))
     if found.rule is not None and year.comfort.level < today.comfort.level:
         comfort += f". Today they are {today.comfort.worded(notation.number)}"
     return [

@@ -9,7 +9,7 @@ from simkit.answers.answer import Answer, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.comparison import options_table
 from simkit.answers.rooms import limit_sentence, rooms_picture, rooms_table, years_words
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, costs_against, named, provenance_of, stands_against
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, costs_against, ending, named, provenance_of, stands_against
 from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 from simkit.year.year import Year
@@ -68,11 +68,10 @@ def setting_sentence(year: Year, before: Year, notation: Notation, *, ranged: bo
     found = year.range() if ranged else None
     likely = f" (likely {notation.span(found)})" if found is not None else ""
     cost = f"a year costs about {notation.estimate(year.bill.total, found)}{likely}"
-    wrong = stands_against(year)
-    ends = f"; but: {wrong}." if wrong else "; rooms are warm enough and hot water comes."
+    ends = ending(stands_against(year))
     if year is before:
-        return f"As the case stands, {cost}{ends}"
-    return f"With this setting {cost}; it {_against(year, before, 'the case as it stands', ranged=ranged)}{ends}"
+        return f"As the case stands, {cost}{ends}."
+    return f"With this setting {cost}; it {_against(year, before, 'the case as it stands', ranged=ranged)}{ends}."
 
 
 def _against(year: Year, other: Year, beside: str, *, ranged: bool) -> str:

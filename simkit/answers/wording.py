@@ -91,6 +91,11 @@ def stands_against(year: Year) -> str:
     return "; ".join(filter(None, [*said, machine_too_small(year)]))
 
 
+def ending(wrong: str) -> str:
+    """What speaks against a cost, or that nothing does, to end its sentence."""
+    return f"; but: {wrong}" if wrong else "; rooms are warm enough and hot water comes"
+
+
 def but(year: Year) -> str:
     """What speaks against a year, to end the sentence of its cost; nothing where all is well."""
     wrong = stands_against(year)

@@ -9,7 +9,7 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, SPF_MEANS, provenance_of, stands_against
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, SPF_MEANS, ending, provenance_of, stands_against
 from simkit.decide.flow.worth import SentFlow, sent_flow
 from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
@@ -56,10 +56,8 @@ def year_sentences(year: Year, found: Range | None, notation: Notation) -> list[
     """What a year costs, with its range where it was sampled, and what speaks against it."""
     cost = notation.estimate(year.bill.total, found)
     likely = f" (likely {notation.span(found)})" if found is not None else ""
-    wrong = stands_against(year)
-    first = f"A year costs about {cost}{likely}, all electricity and fuel included"
-    first += f"; but: {wrong}." if wrong else "; rooms are warm enough and hot water comes."
-    said = [first]
+    ends = ending(stands_against(year))
+    said = [f"A year costs about {cost}{likely}, all electricity and fuel included{ends}."]
     if year.spf.h4 is not None:
         said.append(
             f"Over the year the heat pump gives {notation.number(year.spf.h4, 1)} units of heat for one of "

@@ -118,14 +118,13 @@ def read_all(files: list[Path], case: Case, mapping: Path | None, kwh_per_unit: 
     if per_unit is None and case.fuel is not None and case.fuel.unit == "m3":
         per_unit = case.fuel.kwh_per_unit
     found = [read_meter(path, zone=case.site.zone, mapping=mapping, kwh_per_unit=per_unit) for path in files]
-    for one in found:
-        for question in one.questions[:1]:
-            given = f"{question.what}, {question.answer}"
-            allowed = f"is only {100 * question.confidence:.0f} % sure, too little to build on"
-            remedy = (
-                f"Answer it with simkit read {one.report.file}, save it with --save, and give that file to --mapping"
-            )
-            raise DataError(Fault(one.report.file, given, allowed, remedy))
+    asked = next(((one.report.file, question) for one in found for question in one.questions), None)
+    if asked is not None:
+        file, question = asked
+        given = f"{question.what}, {question.answer}"
+        allowed = f"is only {100 * question.confidence:.0f} % sure, too little to build on"
+        remedy = f"Answer it with simkit read {file}, save it with --save, and give that file to --mapping"
+        raise DataError(Fault(file, given, allowed, remedy))
     return found
 
 

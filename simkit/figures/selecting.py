@@ -10,6 +10,7 @@ import pandas as pd
 
 from simkit.arrays import Floats
 from simkit.errors import CaseError, Fault, nearest, raise_all
+from simkit.notation import Ends
 from simkit.quantities import QUANTITIES
 from simkit.weather.coldest import coldest_week as coldest_rows
 
@@ -31,6 +32,12 @@ def given(frame: pd.DataFrame, names: Iterable[str]) -> Floats | None:
     columns = [frame[name].to_numpy(dtype=np.float64) for name in names if name in frame.columns]
     total = np.nansum(columns, axis=0) if columns else np.zeros(len(frame))
     return total if np.any(total != 0) else None
+
+
+def ends_of(row: pd.Series, of: str) -> Ends | None:
+    """The range of a value of a row, from its columns `of` with _low and _high; None where the table has none."""
+    low, high = row.get(f"{of}_low"), row.get(f"{of}_high")
+    return None if low is None or high is None or pd.isna(low) or pd.isna(high) else Ends(float(low), float(high))
 
 
 def in_zone(hourly: pd.DataFrame, zone: str | None) -> pd.DataFrame:

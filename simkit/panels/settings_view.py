@@ -24,8 +24,8 @@ Model = TypeVar("Model", bound=Settings)
 class SettingsView(Generic[Model]):
     """The widgets of a panel: one control for each setting, and whatever a panel shows of what they make.
 
-    A panel says in `_parts` what stands where, and in `_draw` what is shown after every change; `_sharpen` is done once
-    nothing has changed for a while.
+    A panel says in `_parts` what stands where, and in `_picture` what is drawn after every change; `_settled` is done
+    once nothing has changed for a while.
 
     Attributes
     ----------

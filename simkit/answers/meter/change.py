@@ -54,7 +54,7 @@ def change_answer(change: Change) -> Answer:
 def change_sentences(change: Change, notation: Notation) -> list[str]:
     """The effect with its range, the chance of nothing, and how small an effect could have been seen."""
     effect = change.effect
-    since = f"{'In the weeks with the change' if change.in_turn else f'Since {notation.date(change.on.date())}'}"
+    since = "In the weeks with the change" if change.in_turn else f"Since {notation.date(change.on.date())}"
     taken = f"{METERS[change.meter]} shows"
     return [
         f"{since} {taken} {_found(change, notation)}. {NINE}",

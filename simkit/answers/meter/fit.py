@@ -13,6 +13,7 @@ from simkit.answers.meter.measured import METERS, Measured, between, figures, of
 from simkit.answers.wording import provenance_of
 from simkit.errors import DataError
 from simkit.meter.account.signature import Signature, energy_signature
+from simkit.meter.fitting.backtest import HeldOut
 from simkit.meter.fitting.fitted import LEARNT, LEVEL, Fit
 from simkit.meter.fitting.lanes import METERED_AS
 from simkit.notation import Notation
@@ -116,10 +117,9 @@ def _against(fit: Fit, signature: Signature | None, notation: Notation) -> list[
 
 def _fitted_slope(fit: Fit, signature: Signature | None) -> float | None:
     """Slope of the fitted home's own days on the same temperatures [kWh/K]; None where the two can't be compared."""
-    if signature is None:
+    rows = _signed_days(fit)
+    if signature is None or rows is None:
         return None
-    rows = fit.residuals.set_index("start")
-    rows = rows[(rows["days"] < ONE_DAY) & (rows["meter"] == _signed_meter(fit))]
     try:
         made = energy_signature(rows["predicted"], rows["outdoor_c"])
     except DataError:
@@ -132,17 +132,21 @@ def held_out_tables(fit: Fit) -> list[Table]:
     if not fit.held_out:
         return []
     rows = {
-        METERS[name]: {
-            "count": len(held.days), "inside_count": held.inside, "day_off_share": held.error(),
-            "line_off_share": held.error("line"), "third_off_share": held.total_error,
-        }
+        METERS[name]: {"count": len(held.days), "inside_count": held.inside, **_off(held)}
         for name, held in fit.held_out.items()
-    }  # fmt: skip
+    }
     frame = pd.DataFrame.from_dict(rows, orient="index").rename_axis("meter")
     note = f"Ranges should hold {100 * LEVEL:.0f} % of the days."
     return [
         Table("held", "Tried on its own days, each third predicted from the others", frame, note=note, first="Meter")
     ]
+
+
+def _off(held: HeldOut) -> dict[str, float]:
+    """How far off a day is by the fit and by a straight line, and a third as a whole, as shares."""
+    return {
+        "day_off_share": held.error(), "line_off_share": held.error("line"), "third_off_share": held.total_error,
+    }  # fmt: skip
 
 
 def loss_sentence(fit: Fit, notation: Notation) -> str:
@@ -190,22 +194,26 @@ def _meters(fit: Fit) -> Table:
 
 def signature_of(fit: Fit) -> tuple[Signature | None, tuple[str, ...]]:
     """The energy signature of the whole home's single days; where there is none, why."""
-    rows, meter = fit.residuals[fit.residuals["days"] < ONE_DAY], _signed_meter(fit)
-    if meter is None:
-        panels = (rows["meter"] == "net_kwh").any()
+    rows = _signed_days(fit)
+    if rows is None:
+        panels = "net_kwh" in _single_days(fit)["meter"].to_numpy()
         why = "With panels a day follows the sun as well as the cold" if panels else "There are no single days"
         return None, (f"{why}: no energy signature is drawn.",)
-    rows = rows[rows["meter"] == meter].set_index("start")
     try:
         return energy_signature(rows["measured"], rows["outdoor_c"]), ()
     except DataError as problem:
         return None, (str(problem),)
 
 
-def _signed_meter(fit: Fit) -> str | None:
-    """The meter whose days hang on the weather most directly."""
-    rows = fit.residuals[fit.residuals["days"] < ONE_DAY]
-    return next((name for name in SIGNED_METERS if (rows["meter"] == name).any()), None)
+def _single_days(fit: Fit) -> pd.DataFrame:
+    return fit.residuals[fit.residuals["days"] < ONE_DAY]
+
+
+def _signed_days(fit: Fit) -> pd.DataFrame | None:
+    """Single days, by their start, of the meter that hangs on the weather most directly; None where there are none."""
+    rows = _single_days(fit)
+    meter = next((name for name in SIGNED_METERS if (rows["meter"] == name).any()), None)
+    return rows[rows["meter"] == meter].set_index("start") if meter is not None else None
 
 
 def _signature(signature: Signature) -> Table:
@@ -271,10 +279,7 @@ def fit_data(fit: Fit, files: tuple[str, ...]) -> dict[str, Any]:
         },
         "tied": [list(pair) for pair in fit.tied()],
         "held_out": {
-            name: {
-                "days": len(held.days), "inside": held.inside, "day_off_share": held.error(),
-                "line_off_share": held.error("line"), "third_off_share": held.total_error, "widened": held.widened,
-            }
+            name: {"days": len(held.days), "inside": held.inside, **_off(held), "widened": held.widened}
             for name, held in fit.held_out.items()
         },
         "strained": [one.name for one in fit.strained()],

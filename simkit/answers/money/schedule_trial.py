@@ -7,7 +7,7 @@ import pandas as pd
 from simkit import figures
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ESTIMATE, named, provenance_of
+from simkit.answers.wording import ESTIMATE, ending, named, provenance_of
 from simkit.case.case import Case
 from simkit.figures.style import blank
 from simkit.figures.tariff.moving_bars import WIDTH, TariffArt, figure_height
@@ -38,11 +38,7 @@ def trial_answer(case: Case, costs: pd.DataFrame, comfort: YearComfort, year: Ye
         f"With these settings {named(best)} {least} of {len(costs)} tariffs: about {notation.money(cost)} a year, "
         f"{notation.more_or_less(more)} {than}"
     )
-    wrong = (
-        f"; but: {comfort.worded(notation.number)}."
-        if not comfort.held
-        else "; rooms are warm enough and hot water comes."
-    )
+    ends = ending("" if comfort.held else comfort.worded(notation.number))
     frame = pd.DataFrame(
         {
             "year_cost": costs["cost_shifted"], "as_is_cost": costs["cost_as_is"],
@@ -60,7 +56,7 @@ def trial_answer(case: Case, costs: pd.DataFrame, comfort: YearComfort, year: Ye
         figures.tariff_bars_sentence(costs, notation=notation, own=own),
     )
     return Answer(
-        case.name, "What does this schedule cost on each tariff?", (said + wrong, ESTIMATE), notation,
+        case.name, "What does this schedule cost on each tariff?", (f"{said}{ends}.", ESTIMATE), notation,
         tables=(Table("tariffs", "The tariffs", frame, shown, rule(notation.number), first="Tariff"),),
         pictures=(picture,),
         cautions=cautions_for([year], {"flow"}) if year is not None else (),

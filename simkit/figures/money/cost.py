@@ -8,8 +8,8 @@ import pandas as pd
 
 from simkit.errors import CaseError, Fault, raise_all
 from simkit.figures import style
-from simkit.figures.selecting import given, need
-from simkit.notation import PLAIN, Ends, Notation
+from simkit.figures.selecting import ends_of, given, need
+from simkit.notation import PLAIN, Notation
 from simkit.quantities import QUANTITIES
 
 if TYPE_CHECKING:
@@ -71,7 +71,7 @@ def year_cost(
         _amount(ax, row, options.iloc[row], reference, notation)
     style.title(ax, "What a year costs", f"against {baseline}" if baseline else "", note_at=DIFFERENCE_AT)
     handles = [style.patch(PARTS[name], QUANTITIES[name].label) for name in parts]
-    if _ends(options.iloc[-1]) is not None:
+    if ends_of(options.iloc[-1], "year_cost") is not None:
         ax.lines[-2].set_label("Range, 10th to 90th percentile")
         handles.append(ax.lines[-2])
     if handles:
@@ -85,7 +85,7 @@ def year_cost_sentence(options: pd.DataFrame, *, notation: Notation = PLAIN, bas
     _refuse(options, _parts(options), baseline)
     cheapest = options["year_cost"].idxmin()
     cost = options["year_cost"]
-    found = _ends(options.loc[cheapest])
+    found = ends_of(options.loc[cheapest], "year_cost")
     amount = notation.estimate(cost[cheapest], found)
     text = f"{cheapest} has the shortest bar of {len(options)}: {amount} a year"
     if len(options) == 1:
@@ -94,7 +94,7 @@ def year_cost_sentence(options: pd.DataFrame, *, notation: Notation = PLAIN, bas
         text += f" (likely {notation.span(found)})"
     other = baseline if baseline is not None else cost.idxmax()
     if other != cheapest:
-        least = _ends(options.loc[cheapest], "more_cost") if other == baseline else None
+        least = ends_of(options.loc[cheapest], "more_cost") if other == baseline else None
         text += f", {notation.more_or_less(cost[cheapest] - cost[other], least)} than {other}"
     return text + "."
 
@@ -121,12 +121,6 @@ def _refuse(options: pd.DataFrame, parts: list[str], baseline: str | None) -> No
             remedy = "Pass the 10th percentile as year_cost_low and the 90th as year_cost_high"
             faults.append(Fault(f"year cost, {name}", f"a range of {low:.2f} to {high:.2f}", "runs backwards", remedy))
     raise_all(faults, CaseError)
-
-
-def _ends(option: pd.Series, of: str = "year_cost") -> Ends | None:
-    """The range of the cost of an option, or of what it costs more; None where the table has none."""
-    low, high = option.get(f"{of}_low"), option.get(f"{of}_high")
-    return None if low is None or high is None or pd.isna(low) or pd.isna(high) else Ends(float(low), float(high))
 
 
 def _frame(ax: Axes, options: pd.DataFrame, parts: list[str], notation: Notation) -> None:
@@ -164,12 +158,12 @@ def _bar(ax: Axes, row: int, option: pd.Series, parts: list[str], notation: Nota
 def _amount(ax: Axes, row: int, option: pd.Series, reference: float | None, notation: Notation) -> None:
     """Print cost, range and difference to the right of one bar, in a column of their own; the range below the bar."""
     beside: Any = ax.get_yaxis_transform()
-    cost, found = float(option["year_cost"]), _ends(option)
+    cost, found = float(option["year_cost"]), ends_of(option, "year_cost")
     text = notation.estimate(cost, found)
     ax.text(AMOUNT_AT, row + BAR, text, transform=beside, va="center", gid="amount", **style.NAME)
     if reference is not None:
         look = style.LABEL | {"ha": "right", "va": "center"}
-        more = notation.more_or_less(cost - reference, _ends(option, "more_cost"))
+        more = notation.more_or_less(cost - reference, ends_of(option, "more_cost"))
         ax.text(DIFFERENCE_AT, row + BAR, more, transform=beside, gid="difference", **look)
     if found is not None:
         style.rail(ax, row + RAIL, found.low, cost, found.high)

@@ -8,8 +8,8 @@ import pandas as pd
 
 from simkit.errors import CaseError, Fault
 from simkit.figures import style
-from simkit.figures.selecting import need
-from simkit.notation import PLAIN, Ends, Notation
+from simkit.figures.selecting import ends_of, need
+from simkit.notation import PLAIN, Notation
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -73,7 +73,7 @@ def tariff_bars_sentence(table: pd.DataFrame, *, notation: Notation = PLAIN, own
     """Say in one sentence what `tariff_bars` shows."""
     _check(table, own)
     best, plain = table["cost_shifted"].idxmin(), table["cost_as_is"].idxmin()
-    cost = notation.estimate(table.at[best, "cost_shifted"], _ends(table.loc[best]))
+    cost = notation.estimate(table.at[best, "cost_shifted"], ends_of(table.loc[best], "cost"))
     said = f"{best} has the shortest bar of {len(table)} tariffs: {cost} a year"
     moved = float(table.at[best, "cost_as_is"] - table.at[best, "cost_shifted"])
     if moved >= 1.0:
@@ -93,12 +93,6 @@ def _check(table: pd.DataFrame, own: str | None) -> None:
         raise CaseError(Fault("tariffs", f'own "{own}"', "is not among the tariffs", f"Choose one of {names}"))
 
 
-def _ends(tariff: pd.Series, of: str = "cost") -> Ends | None:
-    """The range of the cost of a tariff, or of what it saves; None where the table has none."""
-    low, high = tariff.get(f"{of}_low"), tariff.get(f"{of}_high")
-    return None if low is None or high is None or pd.isna(low) or pd.isna(high) else Ends(float(low), float(high))
-
-
 def _row(ax: Axes, row: int, name: str, tariff: pd.Series, reference: float | None, *, notation: Notation) -> None:
     """Name, both lengths, range and amounts of one tariff."""
     as_is, shifted = float(tariff["cost_as_is"]), float(tariff["cost_shifted"])
@@ -108,7 +102,7 @@ def _row(ax: Axes, row: int, name: str, tariff: pd.Series, reference: float | No
     if as_is > shifted:
         open_ = ax.barh(row + BAR_AT, as_is - shifted, left=shifted, color=style.PAPER, hatch="////", **bar)
         open_.set_label("as it is")
-    found = _ends(tariff)
+    found = ends_of(tariff, "cost")
     if found is not None:
         style.rail(ax, row + RAIL_AT, found.low, shifted, found.high)
     beside: Any = ax.get_yaxis_transform()
@@ -121,7 +115,7 @@ def _row(ax: Axes, row: int, name: str, tariff: pd.Series, reference: float | No
         ax.text(
             SAVED_AT,
             at,
-            notation.more_or_less(shifted - reference, _ends(tariff, "saving")),
+            notation.more_or_less(shifted - reference, ends_of(tariff, "saving")),
             transform=beside,
             va="center",
             ha="right",

@@ -164,13 +164,13 @@ def _outdoor(case: Case, files: Sequence[Readings]) -> tuple[pd.Series, tuple[st
 def _after(use: pd.Series, day: pd.Timestamp, in_turn: bool) -> pd.Series:
     """Which days came after the change; missing where a home settles."""
     dates = pd.DatetimeIndex(use.index)
-    flags = pd.Series(dates > day, index=dates).astype(object)
+    flags = pd.Series(dates > day, index=dates, dtype=object)
     flags[dates == day] = None
     if in_turn:
+        since = dates[dates >= day]
         # the plan's first week is one without; here the first has the change
-        plan = alternate_weeks(pd.date_range(day - pd.Timedelta(days=7), dates[-1]))[7:]
-        flags.update(plan.reindex(dates[dates >= day]))
-        flags[[date for date in dates if date >= day and plan[date] is None]] = None
+        plan = alternate_weeks(pd.date_range(day - pd.Timedelta(days=7), dates[-1]))
+        flags[since] = plan[since].to_numpy()
     return flags
 
 

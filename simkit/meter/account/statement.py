@@ -112,11 +112,11 @@ def statement(
     saved, old_cost = _against_old(account, window, then, values, days)
     days["old_cost"], days["saved"] = old_cost, old_cost - days["cost"]
     outlay = settled(case.ledger, case.money).outlay if case.money is not None else 0.0
-    drift = drift_of(account, days[read], expected[:, read])
+    tested, looked_at = days, read
     if netted:  # how import and export part inside half-hours is no drift
         net = (daily - held.daily("export_kwh")).reindex(block_days).to_numpy()
-        tested, both = days.assign(metered_kwh=net, expected_kwh=made[NET][0]), np.isfinite(net)
-        drift = drift_of(account, tested[both], made[NET][:, both])
+        tested, looked_at = days.assign(metered_kwh=net, expected_kwh=made[NET][0]), np.isfinite(net)
+    drift = drift_of(account, tested[looked_at], made[NET if netted else "import_kwh"][:, looked_at])
     months = days[read].groupby(pd.DatetimeIndex(days.index[read]).strftime("%Y-%m"))["cost"].agg(["sum", "size"])
     return Statement(
         days[read], case, account.home, outlay, saved, drift, _other_prices(months, billed or {}),

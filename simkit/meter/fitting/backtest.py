@@ -10,7 +10,7 @@ from scipy import stats
 
 from simkit.arrays import Floats
 from simkit.meter.fitting.noise import Noise, found, noise_of
-from simkit.meter.fitting.observations import SYSTEMATIC, Channel
+from simkit.meter.fitting.observations import Channel, systematic_error
 
 BLOCKS = 3
 LEAST_IN_BLOCK = 3
@@ -94,7 +94,7 @@ def held_out(
         )  # fmt: skip
         made = noise_of(channel, max(size, 1e-9), shares, load=predicted, apart=noise.apart)
         root = np.linalg.inv(made.root) * (made.sd * made.widths)[:, None]
-        own = SYSTEMATIC[channel.name] * (np.ones(n) if channel.name == "room_c" else predicted)
+        own = systematic_error(channel, predicted)
         covariance = root @ root.T + slopes.T @ slopes + np.outer(own, own)
         weights = np.linalg.solve(covariance[np.ix_(kept, kept)], covariance[np.ix_(kept, out)]).T
         left = covariance[np.ix_(out, out)] - weights @ covariance[np.ix_(kept, out)]

@@ -107,7 +107,7 @@ class Fit(Answered):
         errors = split(self.emulator.error, self.channels)
         return float(max(np.max(each / self.noises[c.name].sd) for c, each in zip(self.channels, errors, strict=True)))
 
-    @property
+    @cached_property
     def scores(self) -> Floats:
         """Standard scores of the draws under their priors, (draws, unknowns)."""
         return np.column_stack([one.score(self.draws[one.name].to_numpy()) for one in self.unknowns])
@@ -140,7 +140,7 @@ class Fit(Answered):
             Where the weather does not reach so far, or that meter was not fitted.
         """
         made, starts = predicted(self, start, end, weather=weather, meter=meter)
-        low, middle, high = np.quantile(made, (0.5 - level / 2.0, 0.5, 0.5 + level / 2.0), axis=0)
+        low, middle, high = np.quantile(made, _ends(level), axis=0)
         days = starts.tz_convert(self.case.site.zone).tz_localize(None).rename("day")
         return pd.DataFrame({"low": low, "middle": middle, "high": high}, index=days)
 
@@ -150,8 +150,7 @@ class Fit(Answered):
     ) -> Range:  # fmt: skip
         """What a meter would show over a span in all [kWh]; parameters as of `predict`."""
         made, _ = predicted(self, start, end, weather=weather, meter=meter)
-        low, middle, high = np.quantile(made.sum(axis=1), (0.5 - level / 2.0, 0.5, 0.5 + level / 2.0)).tolist()
-        return Range(low, middle, high)
+        return Range(*np.quantile(made.sum(axis=1), _ends(level)).tolist())
 
     def strained(self) -> list[Parameter]:
         """Unknowns that the readings drive to the edge of what was believed of them."""
@@ -176,6 +175,11 @@ class Fit(Answered):
     def fitted_case(self) -> Case:
         """The home with the middle of the posterior in it, as far as a case can say it."""
         return with_unknowns(self.case, self.draws.median())
+
+
+def _ends(level: float) -> tuple[float, float, float]:
+    """Quantiles between which so large a share lies, and the middle."""
+    return 0.5 - level / 2.0, 0.5, 0.5 + level / 2.0
 
 
 def with_unknowns(case: Case, found: Mapping[str, float] | pd.Series[float]) -> Case:

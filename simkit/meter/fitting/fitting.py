@@ -101,9 +101,8 @@ def fit(
     tell("residuals", 0.97)
     middle = np.median(scores, axis=0)  # run once more on the physics, not on the emulator
     made = split(observed(window, unknowns, channels, middle[None, :])[0], channels)
-    values = np.column_stack([one.value(scores[:, j]) for j, one in enumerate(unknowns)])
     return Fit(
-        case, unknowns, pd.DataFrame(values, columns=[one.name for one in unknowns]),
+        case, unknowns, pd.DataFrame(values_of(unknowns, scores), columns=[one.name for one in unknowns]),
         _residuals(case, window, channels, made), dict(zip((c.name for c in channels), found.noises, strict=True)),
         held, then, window, channels, found.emulator, log_noise, worth, (*then.notes, *window.notes),
     )  # fmt: skip
@@ -131,10 +130,16 @@ def _require_machine(case: Case, channels: Sequence[Channel]) -> None:
         )
 
 
+def values_of(unknowns: Sequence[Parameter], scores: Floats) -> Floats:
+    """Unknowns in their units, of standard scores, (n, unknowns)."""
+    return np.column_stack([one.value(scores[:, j]) for j, one in enumerate(unknowns)])
+
+
 def observed(window: Window, unknowns: Sequence[Parameter], channels: Sequence[Channel], scores: Floats) -> Floats:
     """What the meters would show at scores, all observations in a row, (n, observations)."""
-    values = np.column_stack([one.value(scores[:, j]) for j, one in enumerate(unknowns)])
-    made = metered(window, unknowns, values, list(dict.fromkeys(channel.name for channel in channels)))
+    made = metered(
+        window, unknowns, values_of(unknowns, scores), list(dict.fromkeys(channel.name for channel in channels))
+    )
     return np.concatenate([channel.of_blocks(made[channel.name]) for channel in channels], axis=1)
 
 
@@ -186,20 +191,19 @@ def _descend(
         done = least_squares(residual, scores, bounds=(-4.0, 4.0), method="trf", x_scale=1.0)
         scores = np.asarray(done.x)
         covariance = np.linalg.inv(done.jac.T @ done.jac)
-        made, slopes, rough = (
-            split(values, channels)
-            for values in (emulator.at(scores[None, :])[0], emulator.slopes(scores), emulator.error)
-        )
-        noises = noises_from(channels, made, slopes, scores, rough)
+        made, slopes = _tangent(emulator, scores, channels)
+        noises = noises_from(channels, made, slopes, scores, split(emulator.error, channels))
     return scores, covariance, noises
+
+
+def _tangent(emulator: Emulator, scores: Floats, channels: Sequence[Channel]) -> tuple[list[Floats], list[Floats]]:
+    """What each channel is predicted to be at scores, (n,) each, and its slopes on them, (unknowns, n) each."""
+    return split(emulator.at(scores[None, :])[0], channels), split(emulator.slopes(scores), channels)
 
 
 def _calibrated(found: Found, channels: Sequence[Channel], window: Window) -> tuple[Found, dict[str, HeldOut]]:
     """The fit with its noise as large as days held out show it, and those days."""
-    predicted, slopes = (
-        split(values, channels)
-        for values in (found.emulator.at(found.scores[None, :])[0], found.emulator.slopes(found.scores))
-    )
+    predicted, slopes = _tangent(found.emulator, found.scores, channels)
     held, noises = {}, []
     for channel, noise, at, slope in zip(channels, found.noises, predicted, slopes, strict=True):
         one = held_out(

@@ -10,7 +10,7 @@ import numpy as np
 from simkit.arrays import Floats
 from simkit.meter.fitting.emulator import Emulator
 from simkit.meter.fitting.noise import Noise
-from simkit.meter.fitting.observations import SYSTEMATIC, Channel
+from simkit.meter.fitting.observations import Channel, systematic_error
 
 SHARED = 1.0 / 3.0  # own: power of the number of meters for which they count together
 NOISE_SD = 1.0  # of the logarithm: the noise's prior is wide
@@ -48,8 +48,7 @@ def systematic_of(channels: Sequence[Channel], noises: Sequence[Noise], predicte
     columns = []
     for k, (channel, made) in enumerate(zip(channels, predicted, strict=True)):
         parts = [np.zeros((1, len(other.values))) for other in channels]
-        size = SYSTEMATIC[channel.name]
-        parts[k] = (np.full(len(made), size) if channel.name == "room_c" else size * made)[None, :]
+        parts[k] = systematic_error(channel, made)[None, :]
         columns.append(np.concatenate(_scattered(parts, noises), axis=1)[0])
     directions, sizes, _ = np.linalg.svd(np.column_stack(columns), full_matrices=False)
     return Systematic(np.asarray(directions), np.asarray(1.0 / np.sqrt(1.0 + sizes**2)))

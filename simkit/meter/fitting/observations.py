@@ -67,6 +67,11 @@ class Channel:
         return bool(np.all(np.abs(self.days - 1.0) < 0.1))
 
 
+def systematic_error(channel: Channel, predicted: Floats) -> Floats:
+    """What a meter may show too much or too little all along, of what is predicted for it, (n,)."""
+    return SYSTEMATIC[channel.name] * (np.ones(len(predicted)) if channel.name == "room_c" else predicted)
+
+
 def step_for(case: Case, readings: Sequence[Readings]) -> int:
     """Step of the weather, and so of the simulation, that follows these readings [min]."""
     usual = min((one.frame["end"] - one.frame.index).median() for one in readings)

@@ -64,6 +64,11 @@ class Stamps:
     shown: Sequence[Shown]
 
 
+def words_about(table: Table, layout: Layout) -> str:
+    """What stands about a file's stamps: the lines above the table, and the head of their column."""
+    return " ".join((*table.above, table.head[layout.stamp]))
+
+
 def in_order(naive: Dates, clock: str, offset: Floats) -> tuple[Ints, int]:
     """Order of time, keeping the repeated hour of a wall clock as it stands; and how often time goes backwards."""
     true = naive - (np.nan_to_num(offset) * 60).astype("timedelta64[s]") if clock == "offset" else naive
@@ -80,6 +85,11 @@ def change_days(first: np.datetime64, last: np.datetime64, zone: str) -> list[tu
     days = np.arange(first.astype("datetime64[D]"), last.astype("datetime64[D]") + 2)
     lengths = np.diff(local_midnights(days, zone)) - DAY
     return [(days[k], int(lengths[k].astype(np.int64))) for k in np.flatnonzero(lengths)]
+
+
+def rows_on(day: Dates, changes: Sequence[tuple[np.datetime64, int]]) -> tuple[tuple[str, int], ...]:
+    """Days of a clock change with the number of rows found on each."""
+    return tuple((str(d), int(np.count_nonzero(day == d))) for d, _ in changes)
 
 
 def settle(stamps: Stamps, said: Mapping[str, str]) -> tuple[str, str, tuple[Guess, Guess]]:

@@ -9,7 +9,17 @@ import pandas as pd
 
 from simkit.arrays import Bools, Dates, Floats, Ints
 from simkit.errors import DataError, Fault
-from simkit.meter.reading.clocks import Shown, Stamps, change_days, in_order, label_odds, settle, shown_by_stamps
+from simkit.meter.reading.clocks import (
+    Shown,
+    Stamps,
+    change_days,
+    in_order,
+    label_odds,
+    rows_on,
+    settle,
+    shown_by_stamps,
+    words_about,
+)
 from simkit.meter.reading.columns import LOST
 from simkit.meter.reading.layout import Guess, Layout, Rows
 from simkit.meter.reading.wide import rows_of_days, steps_of
@@ -132,22 +142,20 @@ def _stamped(
         notes.append("The newest rows stand first: they were turned round.")
     usual, registers = _usual_step(naive), any(column.register for column in layout.columns)
     day, first, last = naive.astype("datetime64[D]"), naive.min(), naive.max()
-    filled = (np.nan_to_num(values[number]) != 0).any(axis=1)
-
+    filled, changes = (np.nan_to_num(values[number]) != 0).any(axis=1), change_days(first, last, zone)
     seen = (
         shown_by_stamps(naive[day == d], filled[day == d], d, change=change, step=usual, zone=zone)
-        for d, change in change_days(first, last, zone)
+        for d, change in changes
     )
-    words = " ".join((*table.above, table.head[layout.stamp]))
     odds = {"start": 1.0} if registers else label_odds(table, layout, usual)
     series = {} if registers else {c.quantity: values[number][:, j] for j, c in enumerate(layout.columns)}
-    whole = Stamps(naive, usual, zone, words, odds, series, [each for each in seen if each])
+    whole = Stamps(naive, usual, zone, words_about(table, layout), odds, series, [each for each in seen if each])
     clock, label, (guess, label_guess) = settle(whole, said)
     if registers:
         label_guess = Guess("stamps", "instants of a register", 0.99, "it runs on")
     if not said.get("clock") and np.isfinite(offset).all():
         clock, guess = "offset", Guess("clock", "each stamp's own offset", 0.99, "it stands beside the time")
-    days = tuple((str(d), int(np.count_nonzero(day == d))) for d, _ in change_days(first, last, zone))
+    days = rows_on(day, changes)
     order, back = in_order(naive, clock, offset)
     if back:
         notes.append(
@@ -271,7 +279,7 @@ def _numbered(
     nominal = steps_of(int(np.median(pd.Series(index).groupby(days).max())) - first + 1, table)
     step = 86400 // nominal
     changes = change_days(days.min(), days.max(), zone)
-    counts = tuple((str(d), int(np.count_nonzero(days == d))) for d, _ in changes)
+    counts = rows_on(days, changes)
     held = dict(counts)
 
     def shown(d: np.datetime64, change: int) -> Shown | None:
@@ -283,8 +291,7 @@ def _numbered(
     seen = [each for d, change in changes if (each := shown(d, change)) is not None]
     wall = days.astype("datetime64[s]") + ((index - first) * step).astype("timedelta64[s]")
     series = {c.quantity: values[number][:, j] for j, c in enumerate(layout.columns)}
-    words = " ".join((*table.above, table.head[layout.stamp]))
-    stamps = Stamps(wall, step, zone, words, {"start": 1.0}, series, seen)
+    stamps = Stamps(wall, step, zone, words_about(table, layout), {"start": 1.0}, series, seen)
     clock, _, (guess, _) = settle(stamps, said)
     base = local_midnights(days, zone) if clock == "local" else to_utc(days.astype("datetime64[s]"), clock, zone)[0]
     at = base + ((index - first) * step).astype("timedelta64[s]")

@@ -7,7 +7,7 @@ import pandas as pd
 
 from simkit.arrays import Bools, Dates, Floats
 from simkit.errors import DataError, Fault
-from simkit.meter.reading.clocks import Shown, Stamps, change_days, changed_by, settle
+from simkit.meter.reading.clocks import Shown, Stamps, change_days, changed_by, settle, words_about
 from simkit.meter.reading.columns import LOST
 from simkit.meter.reading.layout import Layout, Rows
 from simkit.readers.stamps import local_midnights, to_utc
@@ -56,9 +56,16 @@ def rows_of_days(table: Table, layout: Layout, naive: Dates, *, good: Bools, zon
     offsets = (np.arange(cut.shape[1]) * step).astype("timedelta64[s]")
     seen = [_shown_by_columns(numbers[days == d], d, change // step, nominal) for d, change in changes.items()]
     wall = (days.astype("datetime64[s]")[:, None] + offsets[None, :nominal]).ravel()
-    words = " ".join((*table.above, table.head[layout.stamp]))
     series = {layout.columns[0].quantity: cut[:, :nominal].ravel()}
-    stamps = Stamps(wall, step, zone, words, {"start": 1.0}, series, [each for each in seen if each is not None])
+    stamps = Stamps(
+        wall,
+        step,
+        zone,
+        words_about(table, layout),
+        {"start": 1.0},
+        series,
+        [each for each in seen if each is not None],
+    )
     clock, _, (guess, _) = settle(stamps, said)
     base = local_midnights(days, zone) if clock == "local" else to_utc(days.astype("datetime64[s]"), clock, zone)[0]
     at = base[:, None] + offsets[None, :]
