@@ -41,6 +41,18 @@ def with_files_turned(table: Mapping[str, Any], turn: Turn) -> dict[str, Any]:
     return result
 
 
+def files_named(table: Mapping[str, Any]) -> list[str]:
+    """Every path of a file of data that a table of plain values names, as it is written there."""
+    found: list[str] = []
+
+    def keep(name: str) -> str:
+        found.append(name)
+        return name
+
+    with_files_turned(table, keep)
+    return found
+
+
 def _turned_table(table: Mapping[str, Any], turn: Turn) -> dict[str, Any]:
     """A table whose key `file` is a path."""
     return {**table, "file": turn(table["file"])} if isinstance(table.get("file"), str) else dict(table)

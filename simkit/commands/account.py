@@ -9,7 +9,7 @@ import typer
 
 from simkit.commands.fit import fitted
 from simkit.commands.meter_files import Bills, Mapping, Option, bills_of, read_all
-from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, show_answer
+from simkit.commands.outputs import Csv, Figure, Force, Json, Page, require_targets, show_answer
 
 Folder = Annotated[Path, typer.Argument(metavar="FOLDER", help="Folder of the account.")]
 Start = Annotated[
@@ -35,6 +35,7 @@ def account(
     page: Page = None,
     figure: Figure = None,
     csv: Csv = None,
+    force: Force = False,
     json: Json = False,
 ) -> None:
     """Keep a running account.
@@ -42,7 +43,17 @@ def account(
     Expected in the weather that was against metered, what the old fuel would have cost, payback to date, and any drift.
     Bills are in money: --bill 2026-03=214.5.
     """
-    require_drawing(page=page, figure=figure, csv=csv)
+    require_targets(
+        start,
+        *(add or []),
+        mapping,
+        *folder.glob("*.toml"),
+        *folder.glob("readings*"),
+        page=page,
+        figure=figure,
+        csv=csv,
+        force=force,
+    )
     from simkit.answers.meter.account import account_answer
     from simkit.errors import CaseError, Fault
     from simkit.meter.account.account import add_readings, open_account, start_account, whole_home
@@ -69,4 +80,6 @@ def account(
         for one in [one for one in read if one not in loggers] or read:
             made, fresh = add_readings(made, whole_home([one, *loggers]))
             typer.echo(f"{one.report.file}: {fresh:,} readings appended.", err=True)
-    show_answer(account_answer(statement(made, billed=billed)), json=json, page=page, figure=figure, csv=csv)
+    show_answer(
+        account_answer(statement(made, billed=billed)), json=json, page=page, figure=figure, csv=csv, force=force
+    )

@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from simkit.commands.case_file import CaseArgument, NoRange, Option, open_case
-from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, show_answer
+from simkit.commands.outputs import Csv, Figure, Force, Json, Page, require_targets, show_answer
 from simkit.commands.progress import announce_compiling, progress
 
 Together = Annotated[
@@ -18,7 +18,7 @@ Together = Annotated[
 
 def battery(  # noqa: PLR0917 - typer hands them over by name
     case: CaseArgument, option: Option = None, together: Together = False, page: Page = None, figure: Figure = None,
-    csv: Csv = None, no_range: NoRange = False, json: Json = False,
+    csv: Csv = None, no_range: NoRange = False, force: Force = False, json: Json = False,
 ) -> None:  # fmt: skip
     """Work out what a battery is worth, and what one kWh more would be.
 
@@ -26,7 +26,7 @@ def battery(  # noqa: PLR0917 - typer hands them over by name
     expensive hours of the coldest week. Where the case has no battery, one of a usual size is assumed; with --together
     usual panels as well where it has none.
     """
-    require_drawing(page=page, figure=figure, csv=csv)
+    require_targets(case, page=page, figure=figure, csv=csv, force=force)
     home = open_case(case, option)
     announce_compiling()
     with progress(2 + 4 * together) as begin:
@@ -38,4 +38,4 @@ def battery(  # noqa: PLR0917 - typer hands them over by name
         added = overlap(found.case, before_each=begin) if together else None
         begin("what it comes to")
         answer = found.answer(added=added)
-    show_answer(answer, json=json, page=page, figure=figure, csv=csv)
+    show_answer(answer, json=json, page=page, figure=figure, csv=csv, force=force)

@@ -8,7 +8,7 @@ import typer
 
 from simkit.commands.case_file import CaseArgument, open_case
 from simkit.commands.meter_files import Files, Mapping, Option, PerUnit, read_all
-from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, show_answer
+from simkit.commands.outputs import Csv, Figure, Force, Json, Page, require_targets, show_answer
 
 On = Annotated[str, typer.Option("--on", metavar="DATE", help="Local day of the change, as 2026-01-20.")]
 InTurn = Annotated[
@@ -32,15 +32,16 @@ def change(
     page: Page = None,
     figure: Figure = None,
     csv: Csv = None,
+    force: Force = False,
     json: Json = False,
 ) -> None:
     """Find what one change did, at the same weather.
 
     A lower flow, a tariff, a schedule: readings from before and after it, with outdoor temperatures of the same days.
     """
-    require_drawing(page=page, figure=figure, csv=csv)
+    require_targets(case, *files, mapping, page=page, figure=figure, csv=csv, force=force)
     home = open_case(case, option)
     from simkit.meter.account.before_after import change as change_of
 
     found = change_of(home, read_all(files, home, mapping, kwh_per_unit), on, in_turn=in_turn, meter=meter)
-    show_answer(found.answer(), json=json, page=page, figure=figure, csv=csv)
+    show_answer(found.answer(), json=json, page=page, figure=figure, csv=csv, force=force)

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from simkit.commands.case_file import open_case
-from simkit.commands.outputs import Csv, Json, Page, require_drawing, show_answer
+from simkit.commands.outputs import Csv, Force, Json, Page, require_targets, show_answer
 from simkit.commands.progress import announce_compiling, progress
 from simkit.errors import CaseError, Fault
 
@@ -20,9 +20,10 @@ Schema = Annotated[
 ]
 
 
-def check(
-    case: MaybeCase = None, schema: Schema = False, page: Page = None, csv: Csv = None, json: Json = False
-) -> None:
+def check(  # noqa: PLR0917 - a command's options are its parameters
+    case: MaybeCase = None, schema: Schema = False, page: Page = None, csv: Csv = None, force: Force = False,
+    json: Json = False,
+) -> None:  # fmt: skip
     """Check a case and list what it assumes.
 
     Reads the case, its options, tariffs and files, and says what they describe, what was filled in for
@@ -34,7 +35,7 @@ def check(
 
         typer.echo(as_json(case_schema()))
         return
-    require_drawing(page=page, csv=csv)
+    require_targets(case, page=page, csv=csv, force=force)
     from simkit.case.build import options_of
 
     if case is None:
@@ -53,4 +54,4 @@ def check(
 
         begin("what it leaves open")
         answer = assumptions_of(years[0], years[1:]).answer()
-    show_answer(answer, json=json, page=page, csv=csv)
+    show_answer(answer, json=json, page=page, csv=csv, force=force)

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from simkit.commands.case_file import CaseArgument, NoRange, open_case
-from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, show_answer
+from simkit.commands.outputs import Csv, Figure, Force, Json, Page, require_targets, show_answer
 from simkit.commands.progress import announce_compiling, progress
 
 
 def compare(  # noqa: PLR0917 - a command's options are its parameters
     case: CaseArgument, page: Page = None, figure: Figure = None, csv: Csv = None, no_range: NoRange = False,
+    force: Force = False,
     json: Json = False,
 ) -> None:  # fmt: skip
     """Set the options of a case side by side.
 
     Prints the answer, then what each option costs a year with its likely range, against the baseline of the case.
     """
-    require_drawing(page=page, figure=figure, csv=csv)
+    require_targets(case, page=page, figure=figure, csv=csv, force=force)
     home = open_case(case)
     announce_compiling()
     ranged = not no_range
@@ -30,4 +31,4 @@ def compare(  # noqa: PLR0917 - a command's options are its parameters
                 year.range()
         begin("what it comes to")
         answer = comparison_answer(made, home.name, ranged=ranged)
-    show_answer(answer, json=json, page=page, figure=figure, csv=csv)
+    show_answer(answer, json=json, page=page, figure=figure, csv=csv, force=force)

@@ -8,7 +8,7 @@ import typer
 
 from simkit.commands.case_file import CaseArgument, open_case
 from simkit.commands.meter_files import Files, Mapping, Option, read_all
-from simkit.commands.outputs import Csv, Json, Page, require_drawing, show_answer
+from simkit.commands.outputs import Csv, Force, Json, Page, require_targets, show_answer
 
 Since = Annotated[
     str | None, typer.Option("--from", metavar="TIME", help='When heating went off, local: "2026-01-20 22:00".')
@@ -30,6 +30,7 @@ def cooldown(
     mapping: Mapping = None,
     page: Page = None,
     csv: Csv = None,
+    force: Force = False,
     json: Json = False,
 ) -> None:
     """Find time constant and heat loss from one logged night.
@@ -37,11 +38,11 @@ def cooldown(
     A logger's room and outdoor temperatures from switching the heating off in the evening to switching it on. Let no
     room fall under 18 °C for it.
     """
-    require_drawing(page=page, csv=csv)
+    require_targets(case, *files, mapping, page=page, csv=csv, force=force)
     home = open_case(case, option)
     from simkit.answers.meter.cooldown import cooldown_answer
     from simkit.meter.account.cooldown import cool_down, night_of
 
     room, outdoor, notes = night_of(read_all(files, home, mapping, None), since=since, until=until)
     answer = cooldown_answer(cool_down(room, outdoor, home, gain_w=gain_w), notes=notes)
-    show_answer(answer, json=json, page=page, csv=csv)
+    show_answer(answer, json=json, page=page, csv=csv, force=force)

@@ -20,16 +20,7 @@ from simkit.commands.meter_files import (
     read_all,
     typed_weather,
 )
-from simkit.commands.outputs import (
-    Csv,
-    Figure,
-    Json,
-    Page,
-    require_drawing,
-    require_new,
-    require_targets,
-    show_answer,
-)
+from simkit.commands.outputs import Csv, Figure, Force, Json, Page, require_targets, show_answer
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
@@ -55,6 +46,7 @@ def fit(
     page: Page = None,
     figure: Figure = None,
     csv: Csv = None,
+    force: Force = False,
     json: Json = False,
 ) -> None:
     """Fit a home to readings.
@@ -63,22 +55,19 @@ def fit(
     well it follows the meters, and the plain energy signature beside it. The weather that was comes from temperatures
     in the files, from the case's own file, or from degree-days typed in; else it is the usual one, which is said.
     """
-    require_drawing(page=page, figure=figure, csv=csv)
-    require_targets(("--write", write, (".toml",)))
-    require_new("--write", write)
+    require_targets(case, *files, mapping, page=page, figure=figure, csv=csv, write=write, force=force)
     found, files_read = fitted(
         case, files, option=option, mapping=mapping, kwh_per_unit=kwh_per_unit, draws=draws, degree_days=degree_days,
         base_c=base_c,
     )  # fmt: skip
     from simkit.answers.meter.fit import fit_answer
+    from simkit.case.load import write_case
 
     answer = fit_answer(found, files=tuple(one.report.file for one in files_read))
-    show_answer(answer, json=json, page=page, figure=figure, csv=csv)
-    if write is not None:
-        from simkit.case.load import write_case
-
-        write_case(found.fitted_case(), write)
-        typer.echo(f"Written: {write}", err=True)
+    show_answer(
+        answer, json=json, page=page, figure=figure, csv=csv, force=force,
+        write=(write, lambda path: write_case(found.fitted_case(), path)),
+    )  # fmt: skip
 
 
 def fitted(

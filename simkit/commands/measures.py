@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from simkit.commands.case_file import CaseArgument, NoRange, Option, open_case
-from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, show_answer
+from simkit.commands.outputs import Csv, Figure, Force, Json, Page, require_targets, show_answer
 from simkit.commands.progress import announce_compiling, progress
 
 Tariffs = Annotated[
@@ -23,14 +23,14 @@ Budgets = Annotated[
 
 def measures(  # noqa: PLR0917 - typer hands them over by name
     case: CaseArgument, option: Option = None, tariff: Tariffs = None, budget: Budgets = None, page: Page = None,
-    figure: Figure = None, csv: Csv = None, no_range: NoRange = False, json: Json = False,
+    figure: Figure = None, csv: Csv = None, no_range: NoRange = False, force: Force = False, json: Json = False,
 ) -> None:  # fmt: skip
     """Rank what could be done to a home next.
 
     Simulates every combination of the measures that the case lists (the usual free ones where it lists none), and
     prints them in the order of what each adds for its money, free ones first, with the best set for each budget.
     """
-    require_drawing(page=page, figure=figure, csv=csv)
+    require_targets(case, *(tariff or []), page=page, figure=figure, csv=csv, force=force)
     home = open_case(case, option)
     announce_compiling()
     with progress(2) as begin:
@@ -44,4 +44,4 @@ def measures(  # noqa: PLR0917 - typer hands them over by name
         ladder = rank_measures(home, listed or usual_measures(home, tariffs=others), tariffs=others)
         begin("what it comes to")
         answer = ladder.answer(title=home.name, budgets=budget or BUDGETS, ranged=not no_range)
-    show_answer(answer, json=json, page=page, figure=figure, csv=csv)
+    show_answer(answer, json=json, page=page, figure=figure, csv=csv, force=force)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import tempfile
+from itertools import count
 from pathlib import Path
 from typing import Annotated
 
@@ -17,14 +19,15 @@ MODEL_HOME = "estuary_bungalow"
 LEFT_BEHIND = shutil.ignore_patterns(".ipynb_checkpoints", "__pycache__", ".*")
 
 Folder = Annotated[Path, typer.Argument(metavar="DIR", help="Folder to make; it must not hold anything yet.")]
+Aside = Annotated[bool, typer.Option("--force", help="Put a folder of that name aside under a new name, whole.")]
 
 
-def new(folder: Folder, json: Json = False) -> None:
+def new(folder: Folder, force: Aside = False, json: Json = False) -> None:
     """Make a starter folder.
 
     It holds a case to change into your own, tariffs, sample homes and notebooks. Nothing is ever overwritten.
     """
-    made = make_starter(folder)
+    made = make_starter(folder, aside=force)
     if json:
         from simkit.reporting.as_data import as_json
 
@@ -41,13 +44,15 @@ def new(folder: Folder, json: Json = False) -> None:
     )
 
 
-def make_starter(folder: Path) -> list[str]:
+def make_starter(folder: Path, *, aside: bool = False) -> list[str]:
     """Make a starter folder, whole or not at all.
 
     Parameters
     ----------
     folder
         Folder to make, or an empty one.
+    aside
+        Whether a folder that holds something is to be put aside; nothing in it is changed.
 
     Returns
     -------
@@ -59,7 +64,7 @@ def make_starter(folder: Path) -> list[str]:
     CaseError
         Where the folder holds anything, or can't be made.
     """
-    _require_room(folder)
+    _require_room(folder, aside=aside)
     samples, notebooks = shipped_folder(SAMPLE_DATA), shipped_folder(NOTEBOOKS)
     try:
         with tempfile.TemporaryDirectory(prefix=".simkit-", dir=folder.resolve().parent) as beside:
@@ -71,7 +76,9 @@ def make_starter(folder: Path) -> list[str]:
             (built / CASE_FILE).write_text(own, encoding="utf-8", newline="\n")
             _add_tariffs(samples, built / TARIFFS)
             made = sorted(path.relative_to(built).as_posix() for path in built.rglob("*") if path.is_file())
-            if folder.exists():
+            if folder.exists() and any(folder.iterdir()):
+                _put_aside(folder)
+            elif folder.exists():
                 folder.rmdir()
             built.rename(folder)
     except OSError as error:
@@ -95,17 +102,25 @@ def _add_tariffs(samples: Path, folder: Path) -> None:
                 shutil.copy(file, folder / file.name)
 
 
-def _require_room(folder: Path) -> None:
-    if folder.is_file():
+def _put_aside(folder: Path) -> None:
+    """Give a folder a name that is free, and say which."""
+    place = folder.resolve()
+    free = next(one for k in count(1) if not os.path.lexists(one := place.with_name(f"{place.name}_before_{k}")))
+    place.rename(free)
+    typer.echo(f"What was in {folder} is in {free}.", err=True)
+
+
+def _require_room(folder: Path, *, aside: bool) -> None:
+    """Refuse a place where no folder can be made without losing something."""
+    given, above = f"the folder {folder}", folder.resolve().parent
+    if folder.is_symlink():
+        raise CaseError(Fault("", str(folder), "is a link, and links are not followed", "Choose another name"))
+    if folder.exists() and not folder.is_dir():
         raise CaseError(Fault("", str(folder), "is a file", "Choose another name for the folder"))
-    if folder.is_dir() and any(folder.iterdir()):
-        raise CaseError(
-            Fault(
-                "", f"the folder {folder}", "holds something already, and nothing is overwritten", "Choose another name"
-            )
-        )
-    if not folder.resolve().parent.is_dir():
-        remedy = "Make the folder above it first"
-        raise CaseError(
-            Fault("", f"the folder {folder}", f"has no folder {folder.resolve().parent} to stand in", remedy)
-        )
+    if folder.is_dir() and any(folder.iterdir()) and not aside:
+        remedy = "Choose another name, or let --force put it aside"
+        raise CaseError(Fault("", given, "holds something already, and nothing is overwritten", remedy))
+    if aside and Path.cwd().is_relative_to(folder.resolve()):
+        raise CaseError(Fault("", given, "is where you are, and can't be put aside", "Go out of it first"))
+    if not above.is_dir():
+        raise CaseError(Fault("", given, f"has no folder {above} to stand in", "Make the folder above it first"))

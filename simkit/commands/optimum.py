@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from simkit.commands.case_file import CaseArgument, NoRange, Option, open_case
-from simkit.commands.outputs import Csv, Figure, Json, Page, needs, require_drawing, show_answer
+from simkit.commands.outputs import Csv, Figure, Force, Json, Page, needs, require_targets, show_answer
 from simkit.commands.progress import announce_compiling, progress
 
 Days = Annotated[int, typer.Option("--days", metavar="N", help="Length of the stretches that are solved, in days.")]
@@ -16,7 +16,7 @@ WORK = 66  # two passes through a year in stretches of two weeks, and the search
 
 def optimum(  # noqa: PLR0917 - a command's options are its parameters
     case: CaseArgument, option: Option = None, days: Days = 14, page: Page = None, figure: Figure = None,
-    csv: Csv = None, no_range: NoRange = False, json: Json = False,
+    csv: Csv = None, no_range: NoRange = False, force: Force = False, json: Json = False,
 ) -> None:  # fmt: skip
     """Find the least that any schedule could cost, and how near one comes that can be typed in.
 
@@ -24,7 +24,7 @@ def optimum(  # noqa: PLR0917 - a command's options are its parameters
     schedule by what its control knows, and the gap by month. Press Ctrl-C to stop.
     """
     needs("highspy", "optimum")
-    require_drawing(page=page, figure=figure, csv=csv)
+    require_targets(case, page=page, figure=figure, csv=csv, force=force)
     home = open_case(case, option)
     announce_compiling()
     with progress(WORK) as begin:
@@ -34,4 +34,4 @@ def optimum(  # noqa: PLR0917 - a command's options are its parameters
         found = find(home, before_each=begin, stretch_days=days)
         begin("what it comes to")
         answer = optimum_answer(found, ranged=not no_range)
-    show_answer(answer, json=json, page=page, figure=figure, csv=csv)
+    show_answer(answer, json=json, page=page, figure=figure, csv=csv, force=force)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from simkit.commands.case_file import CaseArgument
 from simkit.commands.fit import fitted
 from simkit.commands.meter_files import BaseC, DegreeDays, Draws, Files, Mapping, Option, PerUnit
-from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, show_answer
+from simkit.commands.outputs import Csv, Figure, Force, Json, Page, require_targets, show_answer
 from simkit.commands.progress import progress
 
 
@@ -22,6 +22,7 @@ def project(
     kwh_per_unit: PerUnit = None,
     degree_days: DegreeDays = None,
     base_c: BaseC = None,
+    force: Force = False,
     json: Json = False,
 ) -> None:
     """Project a fitted home over a year.
@@ -29,7 +30,7 @@ def project(
     What the year costs with its likely range, month by month, whether the design was right, the fitted home, and what
     to measure next.
     """
-    require_drawing(page=page, figure=figure, csv=csv)
+    require_targets(case, *files, mapping, page=page, figure=figure, csv=csv, force=force)
     found, files_read = fitted(
         case, files, option=option, mapping=mapping, kwh_per_unit=kwh_per_unit, draws=draws, degree_days=degree_days,
         base_c=base_c,
@@ -42,4 +43,4 @@ def project(
         made = project_home(found)
         begin("what it comes to")
         answer = projection_answer(made, files=tuple(one.report.file for one in files_read))
-    show_answer(answer, json=json, page=page, figure=figure, csv=csv)
+    show_answer(answer, json=json, page=page, figure=figure, csv=csv, force=force)

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from simkit.commands.meter_files import Bills, Mapping, PerUnit, Say, bills_of, said_of
-from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, require_new, require_targets, show_answer
+from simkit.commands.outputs import Csv, Figure, Force, Json, Page, require_targets, show_answer
 
 FileArgument = Annotated[Path, typer.Argument(metavar="FILE", help="A file of readings, whatever its layout.")]
 Zone = Annotated[str, typer.Option("--zone", metavar="ZONE", help='The home\'s time zone, as "Europe/Dublin".')]
@@ -29,6 +29,7 @@ def read(
     page: Page = None,
     figure: Figure = None,
     csv: Csv = None,
+    force: Force = False,
     json: Json = False,
 ) -> None:
     """Read a file of meter readings and report on it.
@@ -37,9 +38,7 @@ def read(
     and months against bills [kWh]. Nothing is filled in. A file that leaves a question open ends with exit code 3 and
     says how to answer it.
     """
-    require_drawing(page=page, figure=figure, csv=csv)
-    require_targets(("--save", save, (".toml",)))
-    require_new("--save", save)
+    require_targets(file, mapping, page=page, figure=figure, csv=csv, save=save, force=force)
     from simkit.answers.meter.readings import readings_answer
     from simkit.meter.reading.mapping import write_mapping
     from simkit.meter.reading.reading import read_meter
@@ -47,9 +46,9 @@ def read(
     found = read_meter(
         file, zone=zone, mapping=said_of(say, mapping), kwh_per_unit=kwh_per_unit, bill_kwh=bills_of(bill)
     )
-    show_answer(readings_answer(found), json=json, page=page, figure=figure, csv=csv)
-    if save is not None:
-        write_mapping(found.mapping, save)
-        typer.echo(f"Written: {save}", err=True)
+    show_answer(
+        readings_answer(found), json=json, page=page, figure=figure, csv=csv, force=force,
+        save=(save, lambda path: write_mapping(found.mapping, path)),
+    )  # fmt: skip
     if found.questions:
         raise typer.Exit(3)

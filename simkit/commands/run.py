@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from simkit.commands.case_file import CaseArgument, NoRange, Option, open_case
-from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, require_targets, show_answer, write
+from simkit.commands.outputs import Csv, Figure, Force, Json, Page, require_targets, show_answer
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
@@ -21,19 +21,19 @@ Hourly = Annotated[
 
 def run(  # noqa: PLR0917 - a command's options are its parameters
     case: CaseArgument, option: Option = None, hourly: Hourly = None, page: Page = None, figure: Figure = None,
-    csv: Csv = None, no_range: NoRange = False, json: Json = False,
+    csv: Csv = None, no_range: NoRange = False, force: Force = False, json: Json = False,
 ) -> None:  # fmt: skip
     """Work out one home's year.
 
     Prints the cost with its likely range, then months, bill, energy, performance by boundary, and comfort.
     """
-    require_drawing(page=page, figure=figure, csv=csv)
-    require_targets(("--hourly", hourly, (".csv",)))
+    require_targets(case, page=page, figure=figure, csv=csv, hourly=hourly, force=force)
     home = open_case(case, option)
     announce_compiling()
     ranged = not no_range
     with progress(2 + ranged) as begin:
         from simkit.answers.year import year_answer
+        from simkit.schema.toml_file import write_whole
         from simkit.year.simulate import simulate
 
         begin("one year")
@@ -43,8 +43,11 @@ def run(  # noqa: PLR0917 - a command's options are its parameters
             year.range()
         begin("what it comes to")
         answer = year_answer(year, ranged=ranged)
-    show_answer(answer, json=json, page=page, figure=figure, csv=csv)
-    write(hourly, lambda: hours_csv(year))
+
+    def write_hours(path: Path) -> None:
+        write_whole(path, hours_csv(year))
+
+    show_answer(answer, json=json, page=page, figure=figure, csv=csv, force=force, hourly=(hourly, write_hours))
 
 
 def hours_csv(year: Year) -> str:

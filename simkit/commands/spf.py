@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 import typer
 
 from simkit.commands.case_file import CaseArgument, Option, open_case
-from simkit.commands.outputs import Csv, Json, Page, require_drawing, show_answer
+from simkit.commands.outputs import Csv, Force, Json, Page, require_targets, show_answer
 from simkit.commands.progress import announce_compiling, progress
 from simkit.errors import CaseError, Fault
 
@@ -32,7 +32,7 @@ MeterClass = Annotated[int | None, typer.Option("--meter-class", help="Accuracy 
 def spf(  # noqa: PLR0917 - a command's options are its parameters
     case: CaseArgument, option: Option = None, heat: HeatKwh = None, electricity: ElectricityKwh = None,
     heat_by: HeatBy = "heat meter", electricity_by: ElectricityBy = "house sub-meter", days: Days = 365.0,
-    meter_class: MeterClass = None, page: Page = None, csv: Csv = None, json: Json = False,
+    meter_class: MeterClass = None, page: Page = None, csv: Csv = None, force: Force = False, json: Json = False,
 ) -> None:  # fmt: skip
     """Say how well the heat pump does over a year, every figure with its boundary.
 
@@ -42,7 +42,7 @@ def spf(  # noqa: PLR0917 - a command's options are its parameters
     if meter_class not in (None, 1, 2, 3):
         remedy = "Read the class off the meter, or leave it out"
         raise CaseError(Fault("", f"--meter-class {meter_class}", "is none of 1, 2 and 3", remedy))
-    require_drawing(page=page, csv=csv)
+    require_targets(case, page=page, csv=csv, force=force)
     home = open_case(case, option)
     announce_compiling()
     with progress(1) as begin:
@@ -57,4 +57,4 @@ def spf(  # noqa: PLR0917 - a command's options are its parameters
             measured = Measured(electricity_by, heat_by, heat, electricity, days, meter_class)  # type: ignore[arg-type]
             found = spf_at_h4(measured, year.spf)
         answer = performance_answer(year.seasonal, measured=found)
-    show_answer(answer, json=json, page=page, csv=csv)
+    show_answer(answer, json=json, page=page, csv=csv, force=force)

@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from simkit.commands.case_file import CaseArgument, Option, open_case
-from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, show_answer
+from simkit.commands.outputs import Csv, Figure, Force, Json, Page, require_targets, show_answer
 from simkit.commands.progress import announce_compiling, progress
 from simkit.errors import CaseError, Fault
 
@@ -23,7 +23,7 @@ Flow = Annotated[
 
 def sweep(  # noqa: PLR0917 - a command's options are its parameters
     case: CaseArgument, flow: Flow = None, option: Option = None, page: Page = None, figure: Figure = None,
-    csv: Csv = None, json: Json = False,
+    csv: Csv = None, force: Force = False, json: Json = False,
 ) -> None:  # fmt: skip
     """Work out a year at each of many design flow temperatures.
 
@@ -31,7 +31,7 @@ def sweep(  # noqa: PLR0917 - a command's options are its parameters
     without --flow a usual range, kelvin by kelvin.
     """
     flows = None if flow is None else flows_of(flow)
-    require_drawing(page=page, figure=figure, csv=csv)
+    require_targets(case, page=page, figure=figure, csv=csv, force=force)
     home = open_case(case, option)
     announce_compiling()
     with progress(3) as begin:
@@ -46,7 +46,7 @@ def sweep(  # noqa: PLR0917 - a command's options are its parameters
         worth = None if home.controls.slope is not None else flow_worth(home)
         begin("what it comes to")
         answer = flow_answer(made, today=simulate(home), worth=worth)
-    show_answer(answer, json=json, page=page, figure=figure, csv=csv)
+    show_answer(answer, json=json, page=page, figure=figure, csv=csv, force=force)
 
 
 def flows_of(text: str) -> list[float]:

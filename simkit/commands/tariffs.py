@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from simkit.commands.case_file import CaseArgument, NoRange, Option, open_case
-from simkit.commands.outputs import Csv, Figure, Json, Page, require_drawing, show_answer
+from simkit.commands.outputs import Csv, Figure, Force, Json, Page, require_targets, show_answer
 from simkit.commands.progress import announce_compiling, progress
 
 if TYPE_CHECKING:
@@ -50,14 +50,14 @@ Ahead = Annotated[
 def tariffs(
     case: CaseArgument, tariffs: Tariffs = None, *, option: Option = None, keep: Keep = None, preheat: Preheat = 1.0,
     with_granted: Granted = False, day_ahead: Ahead = False, page: Page = None, figure: Figure = None, csv: Csv = None,
-    no_range: NoRange = False, json: Json = False,
+    no_range: NoRange = False, force: Force = False, json: Json = False,
 ) -> None:  # fmt: skip
     """Rank tariffs for a home, as it is and after shifting.
 
     Prints which tariff suits the home and why, then what each costs, what its prices and what moving save, and what is
     moved.
     """
-    require_drawing(page=page, figure=figure, csv=csv)
+    require_targets(case, *(tariffs or []), page=page, figure=figure, csv=csv, force=force)
     home = open_case(case, option)
     files = list(tariffs) if tariffs else beside(home)
     announce_compiling()
@@ -81,7 +81,7 @@ def tariffs(
             ahead = {one.tariff.name: by_control(one, shifting=shifting) for one in _hourly(home, ranking)}
         begin("what it comes to")
         answer = tariff_answer(ranking, ranged=ranged, ahead=ahead)
-    show_answer(answer, json=json, page=page, figure=figure, csv=csv)
+    show_answer(answer, json=json, page=page, figure=figure, csv=csv, force=force)
 
 
 def beside(case: Case) -> list[Path]:

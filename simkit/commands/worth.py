@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from simkit.commands.case_file import CaseArgument, NoRange, open_case
-from simkit.commands.outputs import Csv, Figure, Json, Page, needs, require_drawing, show_answer
+from simkit.commands.outputs import Csv, Figure, Force, Json, Page, needs, require_targets, show_answer
 from simkit.commands.progress import announce_compiling, progress
 
 Against = Annotated[
@@ -27,6 +27,7 @@ Samples = Annotated[int, typer.Option("--samples", min=16, max=65_536, help="Sam
 def worth(  # noqa: PLR0917 - typer hands them over by name
     case: CaseArgument, against: Against = None, offer: Offer = None, samples: Samples = 256, page: Page = None,
     figure: Figure = None, csv: Csv = None, years: Years = False, shares: Shares = False, no_range: NoRange = False,
+    force: Force = False,
     json: Json = False,
 ) -> None:  # fmt: skip
     """Weigh the options of a case over the years.
@@ -34,7 +35,7 @@ def worth(  # noqa: PLR0917 - typer hands them over by name
     Prints what each option costs against keeping what is there, at equal comfort and at the old one, and when it pays
     back; which offer is cheaper over its life; what comes next, the inputs that decide, and where it tips.
     """
-    require_drawing(page=page, figure=figure, csv=csv)
+    require_targets(case, page=page, figure=figure, csv=csv, force=force)
     if shares:
         needs("SALib", "--shares")
     home = open_case(case)
@@ -49,4 +50,4 @@ def worth(  # noqa: PLR0917 - typer hands them over by name
         answer = found.answer(
             title=home.name, samples=sampled, offers=offer or (), shares=shares, years=years, begin=begin
         )
-    show_answer(answer, json=json, page=page, figure=figure, csv=csv)
+    show_answer(answer, json=json, page=page, figure=figure, csv=csv, force=force)

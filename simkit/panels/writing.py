@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -22,7 +23,7 @@ def write_new(case: Case, name: str, folder: Path) -> Written:
     """Write a case file beside `folder`, with its suffix; a file that is there is never overwritten."""
     path = folder / name  # an absolute name stays as it is
     path = path if path.suffix == ".toml" else path.with_name(f"{path.name}.toml")
-    if path.exists():
+    if os.path.lexists(path):  # a link that leads nowhere too
         return Written(None, f"{path} is there already and was not overwritten. Choose another name.")
     if not path.parent.is_dir():
         return Written(None, f"There is no folder {path.parent}. Choose a folder that is there.")

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from simkit.answers.answer import Answer, Picture, Table
 from simkit.notation import Notation
+from simkit.reporting.seal import MARK, sealed
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -25,7 +26,8 @@ LONG = 8  # rows of a table that a panel shows at once
 
 def answer_page(answer: Answer) -> str:
     """Write the page of an answer, pictures included."""
-    return templates().get_template("answer.html").render(_content(answer, pictures=answer.pictures)) + "\n"
+    content = _content(answer, pictures=answer.pictures) | {"mark": MARK}
+    return sealed((templates().get_template("answer.html").render(content) + "\n").encode()).decode()
 
 
 def answer_html(answer: Answer) -> str:
@@ -52,9 +54,13 @@ def picture_bytes(picture: Picture, kind: str) -> bytes:
     with matplotlib.rc_context({"svg.hashsalt": "simkit", "svg.fonttype": "path"}):
         picture.draw(figure)
         out = BytesIO()
-        stamps = {"svg": {"Date": None, "Creator": None}, "pdf": {"CreationDate": None}}
-        figure.savefig(out, format=kind, dpi=DOTS_PER_INCH, metadata=stamps.get(kind))
-    return out.getvalue()
+        stamps = {
+            "svg": {"Date": None, "Creator": MARK},
+            "pdf": {"CreationDate": None, "Creator": MARK},
+            "png": {"Software": MARK},
+        }
+        figure.savefig(out, format=kind, dpi=DOTS_PER_INCH, metadata=stamps[kind])
+    return sealed(out.getvalue())
 
 
 def _content(answer: Answer, *, pictures: Sequence[Picture]) -> dict[str, Any]:

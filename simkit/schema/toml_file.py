@@ -178,7 +178,7 @@ def write_whole(path: Path, content: str | bytes) -> None:
     Parameters
     ----------
     path
-        The file, replaced if it is there.
+        The file, replaced if it is there; of a link the link, and what it leads to stays.
     content
         The whole of it; text is written as UTF-8 with plain line ends.
     """
@@ -194,7 +194,7 @@ def write_whole(path: Path, content: str | bytes) -> None:
             stream.write(content.encode("utf-8") if isinstance(content, str) else content)
             stream.flush()
             os.fsync(stream.fileno())
-        beside.chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
+        beside.chmod(path.stat().st_mode & 0o777 if path.is_file() and not path.is_symlink() else 0o644)
         beside.replace(path)
     except OSError as error:
         reason = (error.strerror or "no reason given").lower()

@@ -33,7 +33,10 @@ def test_read_shows_rows_guesses_and_a_report(ask: Ask, readings: Path, tmp_path
     held = (tmp_path / "map.toml").read_bytes()
     again = ask("read", readings, "--zone", "Europe/Dublin", "--save", tmp_path / "map.toml")
     assert (again.code, again.out) == (2, "")
-    assert "is there already, and nothing is overwritten. Choose a new name." in again.faults[0]
+    assert (
+        "is there already, and nothing that may have been changed by hand is overwritten. Choose a new name,"
+        in again.faults[0]
+    )
     assert (tmp_path / "map.toml").read_bytes() == held
     assert told["quantities"] == ["import_kwh", "outdoor_c"]
 
@@ -89,7 +92,7 @@ def test_fit_tells_the_home_and_writes_a_case(ask: Ask, bungalow: Path, readings
     assert ask("check", target).code == 0
     again = ask("fit", bungalow, readings, "--write", target)
     assert again.code == 2
-    assert "is there already, and nothing is overwritten" in again.faults[0]
+    assert "is there already, and nothing that may have been changed by hand is overwritten" in again.faults[0]
 
 
 def test_project_is_one_page(ask: Ask, bungalow: Path, readings: Path, tmp_path: Path) -> None:

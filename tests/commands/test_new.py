@@ -51,10 +51,26 @@ def test_nothing_is_overwritten(ask: Ask, here: Path) -> None:
     (here / "mine" / "case.toml").write_text("mine", encoding="utf-8")
     found = ask("new", "mine")
     assert (found.code, found.out) == (2, "")
-    assert found.faults == ["the folder mine holds something already, and nothing is overwritten. Choose another name."]
+    assert found.faults == [
+        "the folder mine holds something already, and nothing is overwritten. Choose another name, or let --force put it aside."
+    ]
     assert (here / "mine" / "case.toml").read_text(encoding="utf-8") == "mine"
     (here / "file").write_text("", encoding="utf-8")
     assert ask("new", "file").faults == ["file is a file. Choose another name for the folder."]
+
+
+def test_force_puts_a_folder_aside_whole(ask: Ask, here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (here / "mine").mkdir()
+    (here / "mine" / "case.toml").write_text("mine", encoding="utf-8")
+    (here / "mine_before_1").mkdir()
+    found = ask("new", "mine", "--force")
+    assert found.code == 0
+    assert found.err == f"What was in mine is in {(here / 'mine_before_2').resolve()}.\n"
+    assert (here / "mine_before_2" / "case.toml").read_text(encoding="utf-8") == "mine"
+    monkeypatch.chdir(here / "mine")
+    assert "is where you are" in ask("new", ".", "--force").faults[0]
+    (here / "link").symlink_to(here / "mine_before_1")
+    assert "is a link" in ask("new", "../link", "--force").faults[0]
 
 
 def test_a_folder_needs_one_to_stand_in(ask: Ask, here: Path) -> None:
