@@ -24,6 +24,7 @@ from simkit.commands.change import change
 from simkit.commands.check import check
 from simkit.commands.compare import compare
 from simkit.commands.cooldown import cooldown
+from simkit.commands.diagnose import diagnose
 from simkit.commands.fit import fit
 from simkit.commands.lab import lab
 from simkit.commands.measures import measures
@@ -75,6 +76,7 @@ for command in (
     check,
     new,
     lab,
+    diagnose,
 ):
     app.command()(command)
 

@@ -27,6 +27,10 @@ WORDS: dict[str, tuple[str, str]] = {
     "summer_words": ("Summer", "What to set in summer."),
     "why_words": ("Why", "What shows it."),
     "learnt_words": ("Learnt", "How much the readings say beyond what was known: little, some or much."),
+    "stored_words": ("Stored", "The result where this version was made."),
+    "got_words": ("Found here", "The result of this installation."),
+    "agrees_words": ("Agrees", "Whether both are the same to a millionth."),
+    "here_words": ("On this machine", "What was found on this machine."),
     "tells_words": ("Tells", "Whether a measurement would tell more than next to nothing of the home."),
 }
 

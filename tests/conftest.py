@@ -1,9 +1,12 @@
-"""What every test shares: the tests folder on the path, and the mark of those that run uncompiled as well."""
+"""What every test shares: the tests folder on the path, no network, and the mark of those that run uncompiled as well."""
 
 from __future__ import annotations
 
+import socket
 import sys
+from ipaddress import ip_address
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -17,3 +20,32 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if item.path.parent.name in SHORT:
             item.add_marker("short")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def no_network() -> Any:
+    """Let nothing be reached but this machine: the kit opens no connection, and no test of it needs one."""
+    patch = pytest.MonkeyPatch()
+    connect, look_up = socket.socket.connect, socket.getaddrinfo
+
+    def stay(self: socket.socket, address: Any) -> None:
+        if isinstance(address, tuple) and not _is_here(str(address[0])):
+            raise AssertionError(f"a connection to {address} was asked for")
+        connect(self, address)
+
+    def stay_unnamed(host: Any, *rest: Any, **more: Any) -> Any:
+        if host and not _is_here(host.decode() if isinstance(host, bytes) else str(host)):
+            raise AssertionError(f"the address of {host} was asked for")
+        return look_up(host, *rest, **more)
+
+    patch.setattr(socket.socket, "connect", stay)
+    patch.setattr(socket, "getaddrinfo", stay_unnamed)
+    yield
+    patch.undo()
+
+
+def _is_here(host: str) -> bool:
+    try:
+        return ip_address(host).is_loopback
+    except ValueError:
+        return host in ("localhost", socket.gethostname())
