@@ -100,4 +100,7 @@ DECIDED_WORDS: dict[str, tuple[str, str]] = {
     "expensive_words": ("More expensive offer", "Value of the key in the offer that costs more at once."),
     "date_words": ("Day", "Day on which it is due."),
     "kind_words": ("Kind", "What kind of line of the ledger it is."),
+    "quality_words": ("Quality", "How good a value is, by what its source says of itself."),
+    "name_words": ("Name", "Who it is."),
+    "signature_words": ("Date and signature", "Where somebody signs."),
 }

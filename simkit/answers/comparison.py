@@ -83,7 +83,7 @@ def comparison_sentences(comparison: Comparison, notation: Notation, *, ranged: 
     if subject is None:
         cost = notation.estimate(base.bill.total, base.range() if ranged else None)
         return [f"A year costs about {cost}{but(base)}.", closing]
-    said, like = [], _as_comfortable(comparison, subject)
+    said, like = [], as_comfortable(comparison, subject)
     if like is not None and like is not base:
         alike = EQUAL_COMFORT if subject.comfort.as_warm_as(like.comfort) else LESS_COMFORT
         said.append(f"{alike}{_against(comparison, subject, like, notation, ranged=ranged)}.")
@@ -105,7 +105,7 @@ def _against(comparison: Comparison, year: Year, other: Year, notation: Notation
     return f"{named(year.case.name)} {costs_against(more, found, against, notation)}{but(year)}"
 
 
-def _as_comfortable(comparison: Comparison, subject: Year) -> Year | None:
+def as_comfortable(comparison: Comparison, subject: Year) -> Year | None:
     """The baseline's own heat source where it keeps rooms and water as the subject does; the baseline itself first."""
     alike = [year for year in comparison.years if year.case.heat_source == comparison.base.case.heat_source]
     ordered = sorted(alike, key=lambda year: (year is not comparison.base, year.bill.total, year.case.name))

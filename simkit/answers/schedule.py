@@ -16,6 +16,7 @@ from simkit.decide.schedule.settings_sheet import settings_sheet
 from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import rule
+from simkit.year.year import Year
 
 
 def schedule_answer(found: BestSchedule, verdict: SetBack | None = None, *, ranged: bool = True) -> Answer:
@@ -31,7 +32,7 @@ def schedule_answer(found: BestSchedule, verdict: SetBack | None = None, *, rang
         Whether to sample the likely range of the saving as well.
     """
     notation = found.case.notation
-    tables = [_both(found, notation, ranged=ranged), sheet_table(found)]
+    tables = [_both(found, notation, ranged=ranged), sheet_table(found.best, found.today)]
     tables += [setback_table(verdict, notation)] if verdict is not None else []
     said = schedule_sentences(found, notation, ranged=ranged)
     return Answer(
@@ -90,9 +91,9 @@ def _both(found: BestSchedule, notation: Notation, *, ranged: bool) -> Table:
     return Table("schedules", "Today and the best schedule", frame, shown, rule(notation.number), first="Schedule")
 
 
-def sheet_table(found: BestSchedule) -> Table:
+def sheet_table(year: Year, today: Year) -> Table:
     """What to type into the controller, winter beside summer."""
-    sheet = settings_sheet(found).rename(columns={"winter": "winter_words", "summer": "summer_words"})
+    sheet = settings_sheet(year, today).rename(columns={"winter": "winter_words", "summer": "summer_words"})
     sheet["summer_words"] = sheet["summer_words"].where(sheet["summer_words"] != sheet["winter_words"], "the same")
     return Table("settings", "What to type in", sheet, note="Times are wall time, all year.", first="Setting")
 
@@ -129,6 +130,6 @@ def _data(found: BestSchedule, verdict: SetBack | None) -> dict[str, Any]:
         "saving": found.saving,
         "tried": found.tried,
         "thrown_out_for_comfort": found.too_cold,
-        "settings": [{"setting": name, **row} for name, row in settings_sheet(found).to_dict("index").items()],
+        "settings": [{"setting": name, **row} for name, row in settings_sheet(found.best, found.today).to_dict("index").items()],
         "verdict": [] if verdict is None else verdict.table().reset_index().to_dict("records"),
     }

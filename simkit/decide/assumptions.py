@@ -82,7 +82,7 @@ class Assumptions(Answered):
     table
         One row by filled-in value, worst first: `moved_cost`, the most that the cost of a year changes, up or down, in
         any of the years (0 where it changes nothing, none where it wasn't moved) [currency]; `value_words`,
-        `tried_words`, `spread_words`, `source_words`, `settled_words`.
+        `tried_words`, `spread_words`, `source_words`, `settled_words`, `unit_words`.
     """
 
     answered_by = "simkit.answers.description:description_answer"
@@ -169,6 +169,7 @@ def _row(one: Assumed, move: Move) -> dict[str, Any]:
     return {
         "moved_cost": np.nan, "value_words": value, "tried_words": tried,
         "spread_words": move.spread_source, "source_words": one.source, "settled_words": known,
+        "unit_words": unit_of(one.field),
     }  # fmt: skip
 
 

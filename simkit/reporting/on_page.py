@@ -38,7 +38,7 @@ def answer_html(answer: Answer) -> str:
 def pieces_html(answer: Answer, *kinds: str) -> str:
     """Write some of ``sentences``, ``tables`` and ``cautions`` for a panel, which draws itself; long tables fold."""
     kept = {kind: getattr(answer, kind) if kind in kinds else () for kind in KINDS}
-    kept["tables"] = [_rows(table, answer.notation, folded=len(table.frame) > LONG) for table in kept["tables"]]
+    kept["tables"] = [table_rows(table, answer.notation, folded=len(table.frame) > LONG) for table in kept["tables"]]
     return templates().get_template("pieces.html").render(answer=kept)
 
 
@@ -70,7 +70,7 @@ def _content(answer: Answer, *, pictures: Sequence[Picture]) -> dict[str, Any]:
         "title": answer.title,
         "question": answer.question,
         "sentences": answer.sentences,
-        "tables": [_rows(table, answer.notation) for table in answer.tables],
+        "tables": [table_rows(table, answer.notation) for table in answer.tables],
         "pictures": [{"data": base64.b64encode(svg).decode(), "sentence": said} for svg, said in drawn],
         "cautions": answer.cautions,
         "notes": answer.notes,
@@ -79,7 +79,7 @@ def _content(answer: Answer, *, pictures: Sequence[Picture]) -> dict[str, Any]:
     }
 
 
-def _rows(table: Table, notation: Notation, *, folded: bool = False) -> dict[str, Any]:
+def table_rows(table: Table, notation: Notation, *, folded: bool = False) -> dict[str, Any]:
     """A table as the templates read it: every cell with whether its column holds words."""
     words = [True, *(table.wordy(place) for place in range(len(table.shown())))]
     return {

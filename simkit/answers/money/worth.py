@@ -52,8 +52,12 @@ def worth_answer(
     years
         Whether to show the ledger and the yearly table of every option too.
     """
-    found = weigh(worth, samples=samples, offers=offers, shares=shares, begin=begin)
-    base, notation = worth.base, worth.base.case.notation
+    return weighed_answer(weigh(worth, samples=samples, offers=offers, shares=shares, begin=begin), title, years=years)
+
+
+def weighed_answer(found: Weighed, title: str = "", *, years: bool = False) -> Answer:
+    """The same, of what was weighed before."""
+    worth, base, notation = found.worth, found.worth.base, found.worth.base.case.notation
     title = title or base.name
     sources = {option.case.heat_source for option in worth.options}
     return Answer(

@@ -1,21 +1,29 @@
-"""A schedule in; what to type into the controller, in plain words and wall time, winter and summer, out."""
+"""A year with its settings in; what to type into the controller, in plain words and wall time, winter and summer, out."""
 
 from __future__ import annotations
 
 import numpy as np
 import pandas as pd
 
+from simkit.case.case import Case
 from simkit.clock import TimeAxis
 from simkit.decide.schedule.rule import day_of_periods, kind_and_slot, runs_of
-from simkit.decide.schedule.search import BestSchedule
 from simkit.times_of_day import DAY_MINUTES, time_of
+from simkit.year.year import Year
 
 KIND_WORDS = {"workdays": "workdays", "weekend": "Saturday and Sunday"}
 WINTER_MONTH, SUMMER_MONTH = 1, 7  # on the northern half of the globe; exchanged on the southern
 
 
-def settings_sheet(found: BestSchedule) -> pd.DataFrame:
-    """Write the settings of a schedule as one would type them in.
+def settings_sheet(year: Year, today: Year) -> pd.DataFrame:
+    """Write the settings of a year as one would type them in.
+
+    Parameters
+    ----------
+    year
+        With these settings.
+    today
+        With those of today, against which a change is told.
 
     Returns
     -------
@@ -23,9 +31,9 @@ def settings_sheet(found: BestSchedule) -> pd.DataFrame:
         Columns winter and summer, one row by setting. Times are wall time all year; where the tariff's clock does not
         follow the wall clock, the cheap hours are told for both seasons.
     """
-    case = found.case
+    case = year.case
     rows: list[tuple[str, ...]] = []
-    minutes = found.today.axis.step_minutes
+    minutes = year.axis.step_minutes
     day = day_of_periods(case.controls.periods, case.controls.setback_c, minutes)
     kinds = (
         [("every day", day[0])] if np.array_equal(day[0], day[1]) else list(zip(KIND_WORDS.values(), day, strict=True))
@@ -34,11 +42,11 @@ def settings_sheet(found: BestSchedule) -> pd.DataFrame:
     for name, row in kinds:
         rows.append((f"rooms, {name}", day_words(row, minutes), off))
     if case.controls.flow == "compensated":
-        now, was = case.controls.design_flow_c, found.today.case.controls.design_flow_c
+        now, was = case.controls.design_flow_c, today.case.controls.design_flow_c
         change = "as it is" if now == was else f"was {was:g} °C"
         coldest = f"{case.site.design_outdoor_c:g} °C".replace("-", "−")
         rows.append(("heating curve", f"{now:g} °C flow at {coldest} outdoors ({change})", "the same"))
-    now, was = case.controls.recovery_lift_k, found.today.case.controls.recovery_lift_k
+    now, was = case.controls.recovery_lift_k, today.case.controls.recovery_lift_k
     if now != was:
         rows.append(
             ("warming a cool room up", f"water at most {now:g} K hotter than the curve (was {was:g} K)", "the same")
@@ -47,13 +55,13 @@ def settings_sheet(found: BestSchedule) -> pd.DataFrame:
         spans = [(span.start, span.end) for span in case.hot_water.windows]
         water = " and ".join("at any time" if span == ("00:00", "24:00") else "–".join(span) for span in spans)
         rows.append(("hot water", *[f"reheat {water} to {case.hot_water.target_c:g} °C"] * 2))
-        rows.append(("hot cycle", *[_hygiene_words(found)] * 2))
+        rows.append(("hot cycle", *[_hygiene_words(case)] * 2))
     if case.battery is not None:
-        rows.append(("battery", *[_battery_words(found)] * 2))
+        rows.append(("battery", *[_battery_words(case)] * 2))
     if case.car is not None and case.car.charging == "by_price":
         rows.append(("car", *["charge in the cheapest hours while it is plugged in"] * 2))
     seasons = (WINTER_MONTH, SUMMER_MONTH) if case.site.latitude_deg >= 0 else (SUMMER_MONTH, WINTER_MONTH)
-    rows.append(("cheap hours", *(cheap_words(found, month) for month in seasons)))
+    rows.append(("cheap hours", *(cheap_words(year, month) for month in seasons)))
     return pd.DataFrame(rows, columns=["setting", "winter", "summer"]).set_index("setting")
 
 
@@ -64,16 +72,16 @@ def day_words(row: np.ndarray, minutes: int) -> str:
     return f"{low:g} °C all day" if not parts else f"{', '.join(parts)}, otherwise {low:g} °C"
 
 
-def _hygiene_words(found: BestSchedule) -> str:
-    cycle = found.case.hot_water.hygiene
+def _hygiene_words(case: Case) -> str:
+    cycle = case.hot_water.hygiene
     if cycle.every == "never":
         return "none is set: store at 60 °C or more, or set one (Health and Safety Executive)"
     when = f"every {cycle.weekday.capitalize()}" if cycle.every == "week" else "every day"
     return f"{when} from {cycle.start} to {cycle.target_c:g} °C: leave it on"
 
 
-def _battery_words(found: BestSchedule) -> str:
-    battery = found.case.battery
+def _battery_words(case: Case) -> str:
+    battery = case.battery
     assert battery is not None  # asked before
     parts = ["store what the panels spill"] if battery.store_surplus else []
     if battery.fill_below_price is not None:
@@ -85,10 +93,10 @@ def _battery_words(found: BestSchedule) -> str:
     return ", ".join(parts) or "not used"
 
 
-def cheap_words(found: BestSchedule, month: int) -> str:
+def cheap_words(year: Year, month: int) -> str:
     """The hours of a month's day in which a kWh costs least, in wall time."""
-    axis: TimeAxis = found.today.axis
-    price = found.today.setting.signal.import_per_kwh
+    axis: TimeAxis = year.axis
+    price = year.setting.signal.import_per_kwh
     chosen = axis.month == month
     slots, slot = DAY_MINUTES // axis.step_minutes, kind_and_slot(axis)[1][chosen]
     mean = np.bincount(slot, price[chosen], slots) / np.bincount(slot, minlength=slots)

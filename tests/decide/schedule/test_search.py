@@ -64,7 +64,7 @@ def test_the_best_may_be_what_is_set_today() -> None:
     assert made.rule is None
     assert made.saving == 0.0
     assert made.best is made.today
-    assert "05:00–22:00" in settings_sheet(made)["winter"].iloc[0]
+    assert "05:00–22:00" in settings_sheet(made.best, made.today)["winter"].iloc[0]
 
 
 def test_a_colder_home_would_be_cheaper_and_is_not_taken() -> None:
@@ -111,14 +111,14 @@ def test_people_who_are_out_on_workdays_get_days_of_their_own() -> None:
         {"from": "08:00", "to": "22:00", "c": 20.0, "days": "weekend"},
     ]})  # fmt: skip
     found = best_schedule(home)
-    rows = settings_sheet(found).index.tolist()
+    rows = settings_sheet(found.best, found.today).index.tolist()
     assert "rooms, workdays" in rows
     assert "rooms, Saturday and Sunday" in rows
     assert needs_of(found.today).kept(Lanes.of(found.best)).all()
 
 
 def test_the_sheet_says_what_to_type_in() -> None:
-    sheet = settings_sheet(found())
+    sheet = settings_sheet(found().best, found().today)
     assert "01:00–05:00 at about 0.120 a kWh" in sheet.loc["cheap hours", "winter"]
     assert sheet.loc["hot cycle", "winter"] == "every Sunday from 13:00 to 60 °C: leave it on"
     assert sheet.loc["battery", "summer"].startswith("store what the panels spill, fill from the grid below 0.2 a kWh")

@@ -1,0 +1,136 @@
+"""A case in; what every part of its report works from, each worked out once and only when it is asked for, out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from simkit.answers.answer import Answer
+from simkit.answers.comparison import as_comfortable
+from simkit.answers.report.details import Details
+from simkit.answers.report.words import Words
+from simkit.case.case import Case
+from simkit.year.compare import Comparison, compare
+from simkit.year.year import Year
+
+if TYPE_CHECKING:
+    from simkit.decide.assumptions import Assumptions
+    from simkit.decide.measures.ladder import Ladder
+    from simkit.finance.weighing import Weighed
+
+Begin = Callable[[str], None]
+
+
+@dataclass(frozen=True, eq=False)
+class Basis:
+    """What a report works from.
+
+    Attributes
+    ----------
+    case
+        The home, in the notation of the report.
+    details
+        Who writes it, and how it looks.
+    readings
+        A file of meter readings; None without one.
+    command
+        How the report is made again.
+    begin
+        Told the name of each step.
+    """
+
+    case: Case
+    details: Details
+    readings: Path | None = None
+    command: str = ""
+    begin: Begin = field(default=lambda _: None, repr=False)
+
+    @cached_property
+    def words(self) -> Words:
+        """The words of the report."""
+        return Words(self.details.spoken, self.case.notation)
+
+    @cached_property
+    def comparison(self) -> Comparison:
+        """The options, compared; a case without any is its own only option."""
+        found = compare(self.case, before_each=self.begin)
+        for year in found.years:
+            self.begin(f"likely range of {year.case.name}")
+            year.range()
+        return found
+
+    @cached_property
+    def weighed(self) -> Weighed | None:
+        """The options over the years; None where the case states no terms of money or no alternative."""
+        if self.case.money is None or self.case.baseline is None or len(self.comparison.years) < 2:
+            return None
+        from simkit.finance.weighing import weigh
+        from simkit.finance.worth import worth
+
+        self.begin("over the years")
+        return weigh(worth(self.case, comparison=self.comparison))
+
+    @cached_property
+    def chosen(self) -> Year:
+        """The option that the report advises: of those as comfortable as needed, and priced, the one of least cost.
+
+        The one that comes nearest to comfort where none is; the only one where there are no options.
+        """
+        held = [year for year in self.comparison.years if year.comfort.held and not self._lacks_price(year)]
+        if not held:
+            return min(
+                self.comparison.years, key=lambda y: (y.comfort.level, y.comfort.cool_hours, self.cost(y), y.case.name)
+            )
+        return min(held, key=lambda year: (self.cost(year), year.case.name))
+
+    def cost(self, year: Year) -> float:
+        """What an option is judged by [currency]: its cost over the years, worth today, else the cost of a year."""
+        return year.bill.total if self.weighed is None else self.weighed.worth.option(year.case.name).worth_today
+
+    def _lacks_price(self, year: Year) -> bool:
+        return self.weighed is not None and self.weighed.lacks_price(self.weighed.worth.option(year.case.name))
+
+    @cached_property
+    def kept(self) -> Year | None:
+        """What is there, kept as comfortable as what is advised; None where that is what is advised, or is nothing."""
+        if self.weighed is not None:
+            like = self.weighed.keeps_as_warm(self.weighed.worth.option(self.chosen.case.name))
+            found = None if like is None else like.year
+        else:
+            found = as_comfortable(self.comparison, self.chosen)
+        return None if found is self.chosen else found
+
+    @cached_property
+    def assumptions(self) -> Assumptions:
+        """What the advised option and the baseline leave open, ranked."""
+        from simkit.decide.assumptions import assumptions_of
+
+        self.begin("what it leaves open")
+        others = () if self.comparison.base is self.chosen else (self.comparison.base,)
+        return assumptions_of(self.chosen, others)
+
+    @cached_property
+    def ladder(self) -> Ladder | None:
+        """What could be done next; None where nothing could be asked about."""
+        from simkit.decide.measures.ladder import rank_measures
+        from simkit.decide.measures.usual import usual_measures
+        from simkit.errors import CaseError
+
+        self.begin("what could be done next")
+        listed = self.case.money.measure if self.case.money else None
+        try:
+            return rank_measures(self.case, listed or usual_measures(self.case))
+        except CaseError:
+            return None
+
+    @cached_property
+    def measures(self) -> Answer | None:
+        """The answer of the ladder."""
+        return None if self.ladder is None else self.ladder.answer(title=self.case.name)
+
+    def titled(self, answer: Answer) -> Answer:
+        """An answer under the name of the home."""
+        return replace(answer, title=self.case.name)

@@ -1,0 +1,299 @@
+"""What a report works from in; its first page out: the decision in five sentences, money, rooms, what decides, what first.
+
+Every figure is one that the sections say too, rounded by the same ranges. Estimates, never promises.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import dropwhile, takewhile
+from math import inf, isfinite
+from typing import Any
+
+from simkit.answers.report.basis import Basis
+from simkit.answers.report.words import Words
+from simkit.answers.wording import MOSTLY, either_way, named
+from simkit.finance.cashflow import OptionMoney
+from simkit.notation import unit_of_range
+from simkit.quantities import INPUT_WORDS
+from simkit.uncertainty.ranges import Range
+from simkit.year.sizing import ENOUGH
+from simkit.year.year import Year
+
+MOST_DECIDING = 3
+DIGITS_OF_SWING = 2
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One figure of the first page: what it is, its value, and what belongs to it."""
+
+    name: str
+    label: str
+    value: str
+    note: str
+
+
+@dataclass(frozen=True)
+class Step:
+    """What to do first: what it is, what it comes to, who does it and what to heed."""
+
+    what: str
+    comes_to: str
+    who: str
+    heed: str
+
+
+@dataclass(frozen=True)
+class FirstPage:
+    """The page for those who read no other.
+
+    Attributes
+    ----------
+    sentences
+        The decision; five of them.
+    facts
+        Money now, money a year, rooms.
+    deciding
+        What decides, the strongest first.
+    steps
+        What to do first, and who does it.
+    data
+        The same as plain values.
+    """
+
+    sentences: tuple[str, ...]
+    facts: tuple[Fact, ...]
+    deciding: tuple[str, ...]
+    deciding_title: str
+    steps: tuple[Step, ...]
+    data: Mapping[str, Any]
+
+
+def first_page(basis: Basis) -> FirstPage:
+    """Put the answers of a report on one page."""
+    sentences = (_decision(basis), _now(basis), _a_year(basis), _rooms(basis), _pays_back(basis))
+    title, deciding = _deciding(basis)
+    steps = tuple(_steps(basis))
+    facts = tuple(_facts(basis))
+    data = {
+        "advised": basis.chosen.case.name, "kept": None if basis.kept is None else basis.kept.case.name,
+        "sentences": list(sentences), "facts": [vars(fact) for fact in facts], "deciding": list(deciding),
+        "steps": [vars(step) for step in steps],
+    }  # fmt: skip
+    return FirstPage(sentences, facts, deciding, title, steps, data)
+
+
+def range_words(words: Words, found: Range) -> str:
+    """A range of amounts."""
+    unit, money = unit_of_range(found), words.notation.money
+    return words.span(money(found.low, unit=unit), money(found.high, unit=unit))
+
+
+def more_words(words: Words, amount: float, found: Range | None) -> str:
+    """A difference in cost: so much more, so much less, or as much."""
+    unit = unit_of_range(found)
+    if round(amount / unit) == 0:
+        return words("money.same")
+    way = "money.more" if amount > 0 else "money.less"
+    return words(way, amount=words.notation.money(abs(amount), unit=unit))
+
+
+def more_range_words(words: Words, found: Range) -> str:
+    """A range of differences in cost; on one side of nothing the way is said once."""
+    unit = unit_of_range(found)
+    low, high = (round(end / unit) * unit for end in (found.low, found.high))
+    if low < 0 < high:
+        return words.span(more_words(words, low, found), more_words(words, high, found))
+    near, far = (words.notation.money(end, unit=unit) for end in sorted((abs(low), abs(high))))
+    return words("money.more" if low + high > 0 else "money.less", amount=near if near == far else words.span(near, far))
+
+
+def _over(basis: Basis) -> str:
+    """What the decision counts: so many years, or a year's running."""
+    if basis.weighed is None:
+        return basis.words("decision.to_run")
+    return basis.words("decision.over_years", count=basis.weighed.worth.money.horizon_years)
+
+
+def gap_of(basis: Basis) -> Range | None:
+    """What the advised option costs more than what is kept [currency]: over the years, else a year; None alone."""
+    if basis.kept is None:
+        return None
+    if basis.weighed is None:
+        return Range.of(basis.chosen.samples.total - basis.kept.samples.total)
+    return basis.weighed.more(*(basis.weighed.worth.option(y.case.name) for y in (basis.chosen, basis.kept)))
+
+
+def _decision(basis: Basis) -> str:
+    words, chosen = basis.words, basis.chosen
+    option, gap = named(chosen.case.name), gap_of(basis)
+    if not chosen.comfort.held:
+        return words("decision.none_held", option=option)
+    if len(basis.comparison.years) < 2:
+        return words("decision.alone", option=option)
+    parts = {"option": option, "over": _over(basis)}
+    if basis.kept is None or gap is None:
+        base = basis.comparison.base
+        keeps = chosen.case.heat_source == base.case.heat_source
+        return words("decision.keep" if keeps else "decision.no_like", kept=named(base.case.name), **parts)
+    return words(f"decision.{_lean(gap)}", kept=named(basis.kept.case.name), **parts)
+
+
+def _lean(gap: Range) -> str:
+    """Which way a range of a difference in cost points."""
+    if not either_way(gap):
+        return "better" if gap.high <= 0 else "worse"
+    lies = (gap.low + gap.high) / (gap.high - gap.low)
+    return "even" if abs(lies) <= MOSTLY else "probably" if lies < 0 else "probably_not"
+
+
+def _option(basis: Basis) -> OptionMoney | None:
+    return None if basis.weighed is None else basis.weighed.worth.option(basis.chosen.case.name)
+
+
+def _now(basis: Basis) -> str:
+    words, option = basis.words, _option(basis)
+    if option is None or option.case.ledger is None:
+        return words("decision.no_price")
+    settled, money = option.settled, basis.words.notation.money
+    if round(settled.net) == 0:
+        return words("decision.nothing_now")
+    paid = ""
+    if settled.already_paid >= settled.net - 0.5:
+        paid = words("decision.all_paid")
+    elif settled.already_paid > 0.5:
+        paid = words("decision.part_paid", paid=money(settled.already_paid))
+    return words("decision.now", net=money(settled.net), paid=paid)
+
+
+def _a_year(basis: Basis) -> str:
+    words, year = basis.words, basis.chosen
+    found = year.range()
+    cost, span = words.notation.estimate(year.bill.total, found), range_words(words, found)
+    said = words("decision.a_year", cost=cost, span=span)
+    other = basis.kept or (basis.comparison.base if basis.comparison.base is not year else None)
+    if other is None:
+        return f"{said}."
+    gap, more = Range.of(year.samples.total - other.samples.total), year.bill.total - other.bill.total
+    key = "decision.against_alike" if basis.kept is not None else "decision.against"
+    against = words(
+        key, more=more_words(words, more, gap), other=named(other.case.name), span=more_range_words(words, gap)
+    )
+    return f"{said}: {against}."
+
+
+def rooms_words(words: Words, year: Year) -> str:
+    """The verdict on rooms and hot water, and on the machine on the coldest day."""
+    comfort, number = year.comfort, words.notation.number
+    level = ("rooms.warm", "rooms.cool", "rooms.cold")[comfort.level]
+    said = words(
+        level, hours=number(comfort.cool_hours), under=number(comfort.hours_below_18),
+        lowest=number(comfort.min_room_c, 1),
+    )  # fmt: skip
+    water = "rooms.water_short" if comfort.water_short else "rooms.water"
+    said += words(water, litres=number(comfort.unmet_litres))
+    design = year.design_kw
+    if design is not None and design[1] < ENOUGH * design[0]:
+        said += words("rooms.machine_small", made=number(design[1], 1), load=number(design[0], 1))
+    return said
+
+
+def _rooms(basis: Basis) -> str:
+    return f"{rooms_words(basis.words, basis.chosen)}."
+
+
+def _pays_back(basis: Basis) -> str:
+    """When it has paid for itself, and in how many futures; what is missing where that can't be said."""
+    words, weighed, option = basis.words, basis.weighed, _option(basis)
+    if weighed is None or option is None:
+        return words("decision.not_weighed")
+    if basis.kept is None:
+        return words("decision.nothing_to_pay_back")
+    other, years = weighed.worth.option(basis.kept.case.name), weighed.worth.money.horizon_years
+    after = weighed.measures(option, other).simple_payback
+    share = None if weighed.sampled is None else weighed.sampled.odds(option.name, years, other.name)
+    odds = "" if share is None else words("decision.odds", count=round(10 * share))
+    if not isfinite(after) or after > years:
+        return words("decision.never_back", count=years, odds=odds)
+    if after <= 0:
+        return words("decision.back_at_once", odds=odds)
+    return words("decision.back", years=words.notation.number(after, 1), odds=odds)
+
+
+def _facts(basis: Basis) -> list[Fact]:
+    words, option, year = basis.words, _option(basis), basis.chosen
+    found, notation = year.range(), basis.words.notation
+    has_price = option is not None and option.case.ledger is not None
+    now = notation.money(option.settled.net) if option is not None and has_price else words("first.not_stated")
+    note = words("first.now_note") if has_price else words("first.no_price_note")
+    level = ("rooms.short_warm", "rooms.short_cool", "rooms.short_cold")[year.comfort.level]
+    water = words("rooms.short_water_lacks" if year.comfort.water_short else "rooms.short_water")
+    return [
+        Fact("now", words("first.now"), now, note),
+        Fact(
+            "a_year", words("first.a_year"), notation.estimate(year.bill.total, found),
+            words("first.likely", span=range_words(words, found)),
+        ),
+        Fact("rooms", words("first.rooms"), words(level), water),
+    ]  # fmt: skip
+
+
+def _deciding(basis: Basis) -> tuple[str, tuple[str, ...]]:
+    """What moves the decision most; where nothing is weighed, what of the inputs moves a year most."""
+    words, weighed = basis.words, basis.weighed
+    if weighed is not None and basis.kept is not None:
+        from simkit.finance.sensitivity import tornado
+
+        basis.begin("what decides")
+        table = tornado(weighed.worth, basis.chosen.case.name, against=basis.kept.case.name)
+        rows = [(_input(words, str(name)), float(swing)) for name, swing in table["swing"].items()]
+        over = _over(basis)
+        title = words("first.deciding", option=named(basis.chosen.case.name), kept=named(basis.kept.case.name))
+        said = [words("first.moves_over", input=name, by=_rounded(words, by), over=over) for name, by in rows]
+        return title, tuple(said[:MOST_DECIDING])
+    table = basis.assumptions.table
+    moving = table[table["moved_cost"] >= 0.5].head(MOST_DECIDING) if len(table) else table
+    said = [
+        words("first.moves_year", input=str(name), by=_rounded(words, float(by)))
+        for name, by in (moving["moved_cost"].items() if len(moving) else ())
+    ]
+    return words("first.deciding_year"), tuple(said) or (words("first.nothing_open"),)
+
+
+def _input(words: Words, name: str) -> str:
+    """An uncertain input in words."""
+    key = f"inputs_of_range.{name}"
+    return words(key) if words.has(key) else INPUT_WORDS.get(name, name)
+
+
+def _rounded(words: Words, amount: float) -> str:
+    """An amount to two digits: what decides needs no more."""
+    unit = 10.0 ** max(0, len(str(int(abs(amount)))) - DIGITS_OF_SWING)
+    return words.notation.money(amount, unit=unit)
+
+
+def _steps(basis: Basis) -> list[Step]:
+    """What is free first; else the first that earns its price, with what is free after it; or that nothing does."""
+    words, ladder, answer = basis.words, basis.ladder, basis.measures
+    nothing = [Step(words("first.no_step"), "", "", "")]
+    if ladder is None or answer is None or not ladder.rungs:
+        return nothing
+    free, worth = ladder.best(0.0).names, ladder.best(inf).names
+    if free:
+        rungs = [rung for rung in answer.data["rungs"] if rung["measure"] in free]
+    else:
+        found = list(dropwhile(lambda rung: rung["measure"] not in worth, answer.data["rungs"]))
+        rungs = [*found[:1], *takewhile(lambda rung: rung["cost"] == 0.0, found[1:])]
+    return [_step(words, rung) for rung in rungs] or nothing
+
+
+def _step(words: Words, rung: Mapping[str, Any]) -> Step:
+    ends, notation = rung["range"], words.notation
+    found = None if ends is None else Range(ends[0], rung["adds"], ends[1])
+    price = words("first.free") if rung["cost"] == 0 else notation.money(rung["cost"])
+    likely = "" if found is None else words("first.saves_likely", span=range_words(words, found))
+    comes_to = words("first.saves", price=price, saves=notation.estimate(rung["adds"], found), likely=likely)
+    who = f"who.{rung['who'].replace(' ', '_')}"
+    return Step(rung["measure"], comes_to, words(who) if words.has(who) else rung["who"], rung["heed"] or "")

@@ -1,0 +1,88 @@
+"""The name of a language in; every word that a report says by itself, in that language, out: one catalogue.
+
+A catalogue is a TOML file of `languages/`, keyed alike. What a language lacks is said in English. A text that counts
+something is a table with one text for each plural form that the Unicode data give the language; a text holds its
+numbers as ``{name}``, and they come written in the notation of the report.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from simkit.notation import Notation
+
+ENGLISH = "en"
+
+
+def languages() -> tuple[str, ...]:
+    """Languages that have a catalogue."""
+    folder = files("simkit.answers.report") / "languages"
+    return tuple(sorted(path.name.removesuffix(".toml") for path in folder.iterdir() if path.name.endswith(".toml")))
+
+
+@cache
+def catalogue(language: str) -> Mapping[str, Any]:
+    """Texts of a language by dotted key, as they stand in its file."""
+    text = (files("simkit.answers.report") / "languages" / f"{language}.toml").read_text(encoding="utf-8")
+    return {
+        f"{section}.{key}": value for section, texts in tomllib.loads(text).items() for key, value in texts.items()
+    }
+
+
+@dataclass(frozen=True)
+class Words:
+    """The words of a report.
+
+    Attributes
+    ----------
+    language
+        One of `languages`.
+    notation
+        How numbers are written.
+    """
+
+    language: str
+    notation: Notation
+
+    def __call__(self, key: str, *, count: float | None = None, **parts: str) -> str:
+        """Say one text; `count` chooses the plural form and is written as ``{count}``."""
+        text = self._held(key)
+        if isinstance(text, Mapping):
+            text = text.get(self._plural(count), text["other"])
+        if count is not None:
+            parts["count"] = self.notation.number(count)
+        return str(text).format(**parts) if parts else str(text)
+
+    def lines(self, key: str, **parts: str) -> tuple[str, ...]:
+        """Say a list of texts."""
+        held: Sequence[str] = self._held(key)
+        return tuple(line.format(**parts) if parts else line for line in held)
+
+    def has(self, key: str) -> bool:
+        """Whether there is such a text."""
+        return key in catalogue(self.language) or key in catalogue(ENGLISH)
+
+    def _held(self, key: str) -> Any:
+        own = catalogue(self.language)
+        return own[key] if key in own else catalogue(ENGLISH)[key]
+
+    def _plural(self, count: float | None) -> str:
+        from babel import Locale
+
+        return str(Locale.parse(self.language).plural_form(count or 0))
+
+    def date(self, when: dt.date) -> str:
+        """A date in words."""
+        from babel.dates import format_date
+
+        return str(format_date(when, "d MMMM y", locale=self.language))
+
+    def span(self, low: str, high: str) -> str:
+        """A range whose ends are written already."""
+        return self("money.span", low=low, high=high)

@@ -1,0 +1,1 @@
+"""A report in; its page, its PDF and its workbook, out."""

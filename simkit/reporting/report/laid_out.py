@@ -1,0 +1,116 @@
+"""A report in; every text of it in the order in which page and PDF show it, nothing said twice, out.
+
+A caution stands in full where it is first said, under a number; where it holds again it is named by that number.
+Sentences and notes that an earlier section said are not said again, and what was assumed of the case stands under Inputs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+from simkit.answers.answer import Answer
+from simkit.answers.description import ASSUMED
+from simkit.answers.report.details import ACCENT, SECOND
+from simkit.answers.report.report import Report
+from simkit.answers.report.sections import Section
+from simkit.figures.style import text_on
+from simkit.reporting.on_page import picture_bytes, table_rows
+
+LABELS = ("faces.cautions", "faces.notes", "faces.repeated_cautions", "cover.contents", "cover.notes", "cover.estimate",
+          "first.title", "first.steps", "first.who", "first.heed", "first.range_means", "cover.page_of")  # fmt: skip
+
+
+def laid_out(report: Report) -> dict[str, Any]:
+    """Every text of a report, and its pictures as SVG."""
+    words, accent = report.words, report.details.accent or ACCENT
+    numbers = {said: number for number, said in enumerate(report.cautions, start=1)}
+    said: set[str] = set()
+    return {
+        "language": words.language,
+        "title": report.title,
+        "home": report.case.name,
+        "cover": list(_cover(report)),
+        "cautions": words("cover.cautions", count=len(numbers)),
+        "partly": words("cover.partly_english"),
+        "author_notes": (report.details.notes or "").split("\n\n") if report.details.notes else [],
+        "accent": accent,
+        "on_accent": text_on(accent),
+        "second": report.details.second_accent or SECOND,
+        "first": _first(report),
+        "sections": [_section(report, one, numbers, said) for one in report.sections],
+        "labels": _labels(report),
+    }
+
+
+def first_only(report: Report) -> dict[str, Any]:
+    """The first page alone."""
+    return {"home": report.case.name, "first": _first(report), "labels": _labels(report)}
+
+
+def _labels(report: Report) -> dict[str, str]:
+    return {label.replace(".", "_"): report.words(label, **_parts(label)) for label in LABELS}
+
+
+def _parts(label: str) -> Mapping[str, str]:
+    """What a label leaves open, for a face to fill in."""
+    return {"page": "{page}", "pages": "{pages}"} if label == "cover.page_of" else {}
+
+
+def _cover(report: Report) -> Iterator[tuple[str, str]]:
+    """What the cover says of the report, what isn't stated left out."""
+    words, details = report.words, report.details
+    rows = {
+        "cover.home": report.case.name,
+        "cover.client": details.client,
+        "cover.author": ", ".join(part for part in (details.author, details.firm) if part),
+        "cover.reference": details.reference,
+        "cover.date": None if details.date is None else words.date(details.date),
+        "cover.year": str(report.case.site.year),
+    }
+    for key, value in rows.items():
+        if value:
+            yield words(key), value
+
+
+def _first(report: Report) -> dict[str, Any]:
+    page = report.first
+    return {
+        "sentences": list(page.sentences), "facts": [vars(fact) for fact in page.facts],
+        "deciding_title": page.deciding_title, "deciding": list(page.deciding),
+        "steps": [vars(step) for step in page.steps],
+    }  # fmt: skip
+
+
+def _section(report: Report, section: Section, numbers: Mapping[str, int], said: set[str]) -> dict[str, Any]:
+    """One section; what was said before is left out, and what it says is added to that."""
+    answer = section.answer
+    fresh = [one for one in answer.cautions if one not in said]
+    again = [numbers[one] for one in answer.cautions if one in said]
+    assumed = sum(note.startswith(ASSUMED) for note in answer.notes)
+    found = {
+        "name": section.name,
+        "heading": section.heading,
+        "question": answer.question,
+        "sentences": _unsaid(answer.sentences, said),
+        "tables": [{"name": table.name, **table_rows(table, answer.notation)} for table in answer.tables],
+        "pictures": [{"svg": picture_bytes(one, "svg"), "sentence": one.sentence} for one in answer.pictures],
+        "cautions": [(numbers[one], one) for one in fresh],
+        "again": ", ".join(map(str, again)),
+        "notes": _unsaid([note for note in answer.notes if not note.startswith(ASSUMED)], said),
+        "assumed": report.words("faces.more_notes", count=assumed) if assumed and _has_inputs(report) else "",
+    }
+    said.update(_everything(answer))
+    return found
+
+
+def _has_inputs(report: Report) -> bool:
+    return any(section.name == "inputs" for section in report.sections)
+
+
+def _unsaid(texts: Iterable[str], said: set[str]) -> list[str]:
+    return [text for text in texts if text not in said]
+
+
+def _everything(answer: Answer) -> Iterator[str]:
+    yield from (*answer.sentences, *answer.cautions, *answer.notes)
