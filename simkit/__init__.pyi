@@ -1,6 +1,7 @@
 from . import figures as figures
 from . import panels as panels
 from . import types as types
+from .answers.report.report import report as report
 from .billing.check import check_bill as check_bill
 from .case.build import vary as vary
 from .case.load import read_case as read_case

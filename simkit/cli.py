@@ -32,6 +32,7 @@ from simkit.commands.new import new
 from simkit.commands.optimum import optimum
 from simkit.commands.project import project
 from simkit.commands.read import read
+from simkit.commands.report import report
 from simkit.commands.rooms import rooms
 from simkit.commands.run import run
 from simkit.commands.schedules import schedules
@@ -73,6 +74,7 @@ for command in (
     cooldown,
     change,
     account,
+    report,
     check,
     new,
     lab,

@@ -101,6 +101,7 @@ DECIDED_WORDS: dict[str, tuple[str, str]] = {
     "date_words": ("Day", "Day on which it is due."),
     "kind_words": ("Kind", "What kind of line of the ledger it is."),
     "quality_words": ("Quality", "How good a value is, by what its source says of itself."),
+    "saves_words": ("Saves", "What a step costs, and what it saves a year."),
     "name_words": ("Name", "Who it is."),
     "signature_words": ("Date and signature", "Where somebody signs."),
 }

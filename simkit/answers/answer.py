@@ -187,6 +187,20 @@ class Answer:
         """All that is said, in one text."""
         return " ".join(self.sentences)
 
+    @property
+    def as_object(self) -> dict[str, Any]:
+        """Everything that it says and holds, unrounded, by name: what JSON shows."""
+        frames = {one.name: one.frame.reset_index() if one.frame.index.name else one.frame for one in self.tables}
+        return {
+            **self.data,
+            "question": self.question,
+            "answer": list(self.sentences),
+            "tables": {name: frame.to_dict("records") for name, frame in frames.items()},
+            "cautions": list(self.cautions),
+            "notes": list(self.notes),
+            "provenance": dict(self.provenance),
+        }
+
     def part(self, *names: str) -> Answer:
         """Some of its tables and pictures by their names, without what is said of the whole.
 

@@ -38,9 +38,10 @@ def optimum_answer(found: Optimum, *, ranged: bool = True) -> Answer:
     """
     case = found.today.case
     notation = case.notation
+    sheet = sheet_table(found.schedule.best, found.schedule.today)
     return Answer(
         case.name, "How good could a schedule be?", tuple(optimum_sentences(found, notation, ranged=ranged)), notation,
-        tables=(_costs(found, ranged=ranged), _controls(found.control), _months(found), sheet_table(found.schedule)),
+        tables=(_costs(found, ranged=ranged), _controls(found.control), _months(found), sheet),
         pictures=(_picture(found),), cautions=cautions_for([found.schedule.best]),
         notes=(*found.notes, *found.schedule.best.notes), provenance=provenance_of(found.today), data=_data(found),
     )  # fmt: skip

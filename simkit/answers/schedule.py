@@ -130,6 +130,8 @@ def _data(found: BestSchedule, verdict: SetBack | None) -> dict[str, Any]:
         "saving": found.saving,
         "tried": found.tried,
         "thrown_out_for_comfort": found.too_cold,
-        "settings": [{"setting": name, **row} for name, row in settings_sheet(found.best, found.today).to_dict("index").items()],
+        "settings": [
+            {"setting": name, **row} for name, row in settings_sheet(found.best, found.today).to_dict("index").items()
+        ],
         "verdict": [] if verdict is None else verdict.table().reset_index().to_dict("records"),
     }

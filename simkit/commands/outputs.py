@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 ENDINGS = {
     "page": (".html", ".htm"), "figure": (".png", ".svg", ".pdf"), "csv": (".csv",), "hourly": (".csv",),
-    "save": (".toml",), "write": (".toml",),
+    "save": (".toml",), "write": (".toml",), "output": (".html", ".htm", ".pdf", ".xlsx"),
 }  # fmt: skip
 DRAWN = ("page", "figure")
 Writer = Callable[[Path], None]

@@ -15,17 +15,7 @@ from simkit.uncertainty.ranges import Range
 
 def answer_json(answer: Answer) -> str:
     """Write an answer as strict JSON, indented; what is not finite becomes null."""
-    frames = {one.name: one.frame.reset_index() if one.frame.index.name else one.frame for one in answer.tables}
-    whole = {
-        **answer.data,
-        "question": answer.question,
-        "answer": list(answer.sentences),
-        "tables": {name: frame.to_dict("records") for name, frame in frames.items()},
-        "cautions": list(answer.cautions),
-        "notes": list(answer.notes),
-        "provenance": dict(answer.provenance),
-    }
-    return as_json(whole)
+    return as_json(answer.as_object)
 
 
 def answer_csv(answer: Answer) -> str:

@@ -25,9 +25,9 @@ def coldest_week(basis: Basis) -> Answer:
     number = words.notation.number
     said = [
         words(
-            "coldest_week.said", to=words.date(days.index[-1].date()), outdoor=number(days["outdoor_c"].mean(), 1),
+            "coldest_week.said", end=words.date(days.index[-1].date()), outdoor=number(days["outdoor_c"].mean(), 1),
             heat=number(days["space_heat_kwh"].sum() / (24.0 * len(days)), 1),
-            lowest=number(days["min_room_c"].min(), 1), **{"from": words.date(days.index[0].date())},
+            lowest=number(days["min_room_c"].min(), 1), begin=words.date(days.index[0].date()),
         )
     ]  # fmt: skip
     if year.sizing is not None:

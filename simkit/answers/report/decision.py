@@ -1,4 +1,4 @@
-"""What a report works from in; its first page out: the decision in five sentences, money, rooms, what decides, what first.
+"""What a report works from in; its first page out: the decision in five sentences, and what stands by it.
 
 Every figure is one that the sections say too, rounded by the same ranges. Estimates, never promises.
 """
@@ -15,7 +15,6 @@ from simkit.answers.report.basis import Basis
 from simkit.answers.report.words import Words
 from simkit.answers.wording import MOSTLY, either_way, named
 from simkit.finance.cashflow import OptionMoney
-from simkit.notation import unit_of_range
 from simkit.quantities import INPUT_WORDS
 from simkit.uncertainty.ranges import Range
 from simkit.year.sizing import ENOUGH
@@ -85,36 +84,11 @@ def first_page(basis: Basis) -> FirstPage:
     return FirstPage(sentences, facts, deciding, title, steps, data)
 
 
-def range_words(words: Words, found: Range) -> str:
-    """A range of amounts."""
-    unit, money = unit_of_range(found), words.notation.money
-    return words.span(money(found.low, unit=unit), money(found.high, unit=unit))
-
-
-def more_words(words: Words, amount: float, found: Range | None) -> str:
-    """A difference in cost: so much more, so much less, or as much."""
-    unit = unit_of_range(found)
-    if round(amount / unit) == 0:
-        return words("money.same")
-    way = "money.more" if amount > 0 else "money.less"
-    return words(way, amount=words.notation.money(abs(amount), unit=unit))
-
-
-def more_range_words(words: Words, found: Range) -> str:
-    """A range of differences in cost; on one side of nothing the way is said once."""
-    unit = unit_of_range(found)
-    low, high = (round(end / unit) * unit for end in (found.low, found.high))
-    if low < 0 < high:
-        return words.span(more_words(words, low, found), more_words(words, high, found))
-    near, far = (words.notation.money(end, unit=unit) for end in sorted((abs(low), abs(high))))
-    return words("money.more" if low + high > 0 else "money.less", amount=near if near == far else words.span(near, far))
-
-
 def _over(basis: Basis) -> str:
     """What the decision counts: so many years, or a year's running."""
     if basis.weighed is None:
         return basis.words("decision.to_run")
-    return basis.words("decision.over_years", count=basis.weighed.worth.money.horizon_years)
+    return basis.words("decision.over_years", basis.weighed.worth.money.horizon_years)
 
 
 def gap_of(basis: Basis) -> Range | None:
@@ -171,16 +145,14 @@ def _now(basis: Basis) -> str:
 def _a_year(basis: Basis) -> str:
     words, year = basis.words, basis.chosen
     found = year.range()
-    cost, span = words.notation.estimate(year.bill.total, found), range_words(words, found)
+    cost, span = words.notation.estimate(year.bill.total, found), words.range(found)
     said = words("decision.a_year", cost=cost, span=span)
     other = basis.kept or (basis.comparison.base if basis.comparison.base is not year else None)
     if other is None:
         return f"{said}."
     gap, more = Range.of(year.samples.total - other.samples.total), year.bill.total - other.bill.total
     key = "decision.against_alike" if basis.kept is not None else "decision.against"
-    against = words(
-        key, more=more_words(words, more, gap), other=named(other.case.name), span=more_range_words(words, gap)
-    )
+    against = words(key, more=words.more(more, gap), other=named(other.case.name), span=words.more_range(gap))
     return f"{said}: {against}."
 
 
@@ -214,9 +186,9 @@ def _pays_back(basis: Basis) -> str:
     other, years = weighed.worth.option(basis.kept.case.name), weighed.worth.money.horizon_years
     after = weighed.measures(option, other).simple_payback
     share = None if weighed.sampled is None else weighed.sampled.odds(option.name, years, other.name)
-    odds = "" if share is None else words("decision.odds", count=round(10 * share))
+    odds = "" if share is None else words("decision.odds", round(10 * share))
     if not isfinite(after) or after > years:
-        return words("decision.never_back", count=years, odds=odds)
+        return words("decision.never_back", years, odds=odds)
     if after <= 0:
         return words("decision.back_at_once", odds=odds)
     return words("decision.back", years=words.notation.number(after, 1), odds=odds)
@@ -234,7 +206,7 @@ def _facts(basis: Basis) -> list[Fact]:
         Fact("now", words("first.now"), now, note),
         Fact(
             "a_year", words("first.a_year"), notation.estimate(year.bill.total, found),
-            words("first.likely", span=range_words(words, found)),
+            words("first.likely", span=words.range(found)),
         ),
         Fact("rooms", words("first.rooms"), words(level), water),
     ]  # fmt: skip
@@ -293,7 +265,7 @@ def _step(words: Words, rung: Mapping[str, Any]) -> Step:
     ends, notation = rung["range"], words.notation
     found = None if ends is None else Range(ends[0], rung["adds"], ends[1])
     price = words("first.free") if rung["cost"] == 0 else notation.money(rung["cost"])
-    likely = "" if found is None else words("first.saves_likely", span=range_words(words, found))
+    likely = "" if found is None else words("first.saves_likely", span=words.range(found))
     comes_to = words("first.saves", price=price, saves=notation.estimate(rung["adds"], found), likely=likely)
     who = f"who.{rung['who'].replace(' ', '_')}"
     return Step(rung["measure"], comes_to, words(who) if words.has(who) else rung["who"], rung["heed"] or "")

@@ -36,9 +36,7 @@ class Details(Section):
         pattern=PROSE_PATTERN,
     )  # fmt: skip
     logo: str | None = text("Picture file (PNG or JPEG), beside this file", example="logo.png", absent=True)
-    accent: str | None = said(
-        "Colour of headings and rules, as #rrggbb", example=ACCENT, absent=True, pattern=COLOUR
-    )
+    accent: str | None = said("Colour of headings and rules, as #rrggbb", example=ACCENT, absent=True, pattern=COLOUR)
     second_accent: str | None = said("Colour of what matters most", example=SECOND, absent=True, pattern=COLOUR)
     language: str | None = text("Language of the report's own words", example="en", absent=True)
     locale: str | None = text("How numbers are written, a name of the Unicode data", example="en_IE", absent=True)

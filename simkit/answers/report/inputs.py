@@ -28,7 +28,7 @@ def inputs(basis: Basis) -> Answer:
     """Say what went in."""
     words, year, table = basis.words, basis.chosen, basis.assumptions.table
     stated = _stated(basis.chosen.case, words)
-    said = words("inputs.summary", count=len(table), stated=words.notation.number(len(stated.frame)))
+    said = words("inputs.summary", len(table), stated=words.notation.number(len(stated.frame)))
     notes = tuple(note for note in year.notes if not note.startswith(ASSUMED))
     return Answer(
         basis.case.name, words("ask.inputs"), (said,), words.notation, tables=(*_filled(basis), stated), notes=notes,

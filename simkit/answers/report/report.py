@@ -8,7 +8,10 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
-from simkit.answers.answer import Answer
+import pandas as pd
+
+from simkit.answered import Answered
+from simkit.answers.answer import Answer, Column, Table
 from simkit.answers.report.basis import Basis
 from simkit.answers.report.decision import FirstPage, first_page
 from simkit.answers.report.details import Details, details_from, read_details
@@ -21,9 +24,11 @@ from simkit.errors import CaseError, Fault, perhaps
 from simkit.notation import Notation
 from simkit.year.year import Year
 
+Given = Mapping[str, Any] | str | Path | tuple[Details, bytes | None] | None
+
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Report:
+class Report(Answered):
     """A report, as every face shows it.
 
     Attributes
@@ -42,6 +47,7 @@ class Report:
         Its sections, in order.
     """
 
+    answered_by = "simkit.answers.report.report:report_answer"
     case: Case
     year: Year
     details: Details
@@ -65,16 +71,6 @@ class Report:
         """Every caution of its sections, once, in the order in which they are first said."""
         return tuple(dict.fromkeys(said for section in self.sections for said in section.answer.cautions))
 
-    @property
-    def data(self) -> Mapping[str, Any]:
-        """First page and sections as plain data, by the names of the sections."""
-        return {
-            "report": self.title, "home": self.case.name, "language": self.words.language,
-            "currency": self.case.currency, "first_page": dict(self.first.data),
-            "year": {"name": self.year.case.name, "cost": self.year.bill.total, "range": self.year.range()},
-            "provenance": provenance_of(self),
-        }  # fmt: skip
-
     def section(self, name: str) -> Answer:
         """What one of its sections says.
 
@@ -89,22 +85,60 @@ class Report:
             raise CaseError(Fault(self.case.name, f'section "{name}"', "is not in this report", remedy))
         return held[name]
 
-    def write(self, path: str | Path) -> Path:
-        """Write it as a page, a PDF or a workbook, by what the name ends in; a file that is there is not overwritten."""
-        path = Path(path)
-        if path.exists():
-            raise CaseError(Fault("", str(path), "is there already, and nothing is overwritten", "Choose a new name"))
-        return Path(import_module("simkit.reporting.report.written").write_report(self, path))
+    def write(self, path: str | Path, *, force: bool = False) -> Path:
+        """Write it as a page (.html), a PDF or a workbook (.xlsx).
+
+        Parameters
+        ----------
+        path
+            The file; what is there already and may have been changed by hand is not overwritten.
+        force
+            Whether it is overwritten all the same.
+
+        Raises
+        ------
+        CaseError
+            Where the file can't be written, or would be lost.
+        """
+        # faces stand above answers, so that this one is named and loaded when it is asked for
+        import_module("simkit.reporting.report.written").write_new(self, Path(path), force=force)
+        return Path(path)
 
     def __repr__(self) -> str:
         return "\n".join([self.title, self.case.name, *self.first.sentences])
 
-    def _repr_html_(self) -> str:
-        return str(import_module("simkit.reporting.report.as_page").first_page_html(self))
+
+def report_answer(made: Report) -> Answer:
+    """Say what a report comes to: its first page, and everything else as data."""
+    words, first = made.words, made.first
+    facts = pd.DataFrame(
+        {"value_words": [fact.value for fact in first.facts], "note_words": [fact.note for fact in first.facts]},
+        index=pd.Index([fact.label for fact in first.facts], name="fact"),
+    )
+    steps = pd.DataFrame(
+        {"saves_words": [step.comes_to for step in first.steps], "who_words": [step.who for step in first.steps]},
+        index=pd.Index([step.what for step in first.steps], name="step"),
+    )
+    heads = [("value_words", ""), ("note_words", ""), ("saves_words", ""), ("who_words", words("first.who"))]
+    value, note, saves, who = (Column(name, title=title) for name, title in heads)
+    return Answer(
+        made.case.name, words("ask.report"), first.sentences, made.notation,
+        tables=(
+            Table("facts", words("first.title"), facts, (value, note)),
+            Table("steps", words("first.steps"), steps, (saves, who)),
+        ),
+        cautions=made.cautions, notes=first.deciding, in_full=True, provenance=provenance_of(made),
+        data={
+            "report": made.title, "home": made.case.name, "language": words.language, "currency": made.case.currency,
+            "advised": {"name": made.year.case.name, "cost": made.year.bill.total, "range": made.year.range()},
+            "first_page": dict(first.data),
+            "sections": {section.name: section.answer.as_object for section in made.sections},
+        },
+    )  # fmt: skip
 
 
 def report(
-    case: Case, *, details: Details | Mapping[str, Any] | str | Path | None = None,
+    case: Case, *, details: Given = None,
     sections: Sequence[str] | None = None, without: Sequence[str] = (), readings: str | Path | None = None,
     command: str = "", before_each: Callable[[str], None] = lambda _: None,
 ) -> Report:  # fmt: skip
@@ -115,7 +149,7 @@ def report(
     case
         The home with its options.
     details
-        Who writes it and how it looks: a TOML file, or the same as a table.
+        Who writes it and how it looks: a TOML file, the same as a table, or what `read_details` gave.
     sections
         Names of the sections; None takes all but those that take their own time. A name with a plus sign before it is
         added to these.
@@ -148,11 +182,11 @@ def report(
     return Report(spoken, basis.chosen, made, logo, basis.words, page, made_sections(basis, names))
 
 
-def _details(given: Details | Mapping[str, Any] | str | Path | None) -> tuple[Details, bytes | None]:
+def _details(given: Given) -> tuple[Details, bytes | None]:
     """Details and logo, however they were given."""
     if isinstance(given, str | Path):
         return read_details(given)
-    return (given if isinstance(given, Details) else details_from(given or {})), None
+    return given if isinstance(given, tuple) else (details_from(given or {}), None)
 
 
 def _locale_of(language: str, case: Case) -> str | None:

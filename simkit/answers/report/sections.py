@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from simkit.answers.answer import Answer
-from simkit.answers.comparison import comparison_answer
-from simkit.answers.report.account_of_itself import limits, method, provenance, sign_off
+from simkit.answers.comparison import RUNNING_ONLY, comparison_answer
+from simkit.answers.report.about_itself import limits, method, provenance, sign_off
 from simkit.answers.report.basis import Basis
 from simkit.answers.report.coldest import coldest_week
 from simkit.answers.report.inputs import inputs
@@ -46,7 +46,10 @@ class Section:
 def _options(basis: Basis) -> Answer | None:
     if len(basis.comparison.years) < 2:
         return None
-    return comparison_answer(basis.comparison, basis.case.name, whole=False)
+    answer = comparison_answer(basis.comparison, basis.case.name, whole=False)
+    weighed = basis.weighed is not None  # then the sentence that sends the reader to that says nothing
+    kept = tuple(said for said in answer.sentences if not (weighed and said == RUNNING_ONLY))
+    return replace(answer, sentences=kept)
 
 
 def _year(basis: Basis) -> Answer:
@@ -179,4 +182,3 @@ def made_sections(basis: Basis, names: Sequence[str]) -> tuple[Section, ...]:
         if answer is not None:
             found.append(Section(name, basis.words(f"section.{name}"), answer))
     return tuple(found)
-

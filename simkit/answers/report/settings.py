@@ -11,8 +11,8 @@ from simkit.year.year import Year
 
 QUESTION = "What is typed into the controller, winter and summer?"
 NOT_SEARCHED = (
-    "They are those that the case states; `simkit schedules` looks for the cheapest at the same comfort. Let whoever "
-    "set the controller up know what was changed, and keep a note of what stood there before."
+    "They are those that the case states: whether another schedule costs less at the same comfort was not looked for "
+    "here. Note what stands in the controller before anything is changed."
 )
 
 

@@ -15,7 +15,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from simkit.notation import Notation
+from simkit.notation import Notation, unit_of_range
+from simkit.uncertainty.ranges import Range
 
 ENGLISH = "en"
 
@@ -30,9 +31,7 @@ def languages() -> tuple[str, ...]:
 def catalogue(language: str) -> Mapping[str, Any]:
     """Texts of a language by dotted key, as they stand in its file."""
     text = (files("simkit.answers.report") / "languages" / f"{language}.toml").read_text(encoding="utf-8")
-    return {
-        f"{section}.{key}": value for section, texts in tomllib.loads(text).items() for key, value in texts.items()
-    }
+    return {f"{section}.{key}": value for section, texts in tomllib.loads(text).items() for key, value in texts.items()}
 
 
 @dataclass(frozen=True)
@@ -50,7 +49,7 @@ class Words:
     language: str
     notation: Notation
 
-    def __call__(self, key: str, *, count: float | None = None, **parts: str) -> str:
+    def __call__(self, key: str, count: float | None = None, /, **parts: str) -> str:
         """Say one text; `count` chooses the plural form and is written as ``{count}``."""
         text = self._held(key)
         if isinstance(text, Mapping):
@@ -86,3 +85,26 @@ class Words:
     def span(self, low: str, high: str) -> str:
         """A range whose ends are written already."""
         return self("money.span", low=low, high=high)
+
+    def range(self, found: Range) -> str:
+        """A range of amounts."""
+        unit, money = unit_of_range(found), self.notation.money
+        return self.span(money(found.low, unit=unit), money(found.high, unit=unit))
+
+    def more(self, amount: float, found: Range | None) -> str:
+        """A difference in cost: so much more, so much less, or as much."""
+        unit = unit_of_range(found)
+        if round(amount / unit) == 0:
+            return self("money.same")
+        return self("money.more" if amount > 0 else "money.less", amount=self.notation.money(abs(amount), unit=unit))
+
+    def more_range(self, found: Range) -> str:
+        """A range of differences in cost; on one side of nothing the way is said once."""
+        unit = unit_of_range(found)
+        low, high = (round(end / unit) * unit for end in (found.low, found.high))
+        if low < 0 < high:
+            return self.span(self.more(low, found), self.more(high, found))
+        near, far = (self.notation.money(end, unit=unit) for end in sorted((abs(low), abs(high))))
+        return self(
+            "money.more" if low + high > 0 else "money.less", amount=near if near == far else self.span(near, far)
+        )

@@ -1,4 +1,4 @@
-"""A year with its settings in; what to type into the controller, in plain words and wall time, winter and summer, out."""
+"""A year with its settings in; what to type into the controller, in plain words and wall time, by season, out."""
 
 from __future__ import annotations
 

@@ -4,23 +4,20 @@ from __future__ import annotations
 
 import base64
 from importlib.metadata import version
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from simkit.answers.report.report import Report
 from simkit.reporting.on_page import templates
 from simkit.reporting.report.laid_out import laid_out
+from simkit.reporting.seal import MARK, sealed
+
+if TYPE_CHECKING:
+    from simkit.answers.report.report import Report
 
 
 def report_page(report: Report) -> str:
     """Write the page of a report, pictures included; the same report makes the same page, byte for byte."""
-    return templates().get_template("report.html").render(_content(report)) + "\n"
-
-
-def first_page_html(report: Report) -> str:
-    """Write the first page alone, for a notebook."""
-    from simkit.reporting.report.laid_out import first_only
-
-    return templates().get_template("report_first.html").render(first_only(report))
+    content = _content(report) | {"mark": MARK}
+    return sealed((templates().get_template("report.html").render(content) + "\n").encode()).decode()
 
 
 def _content(report: Report) -> dict[str, Any]:

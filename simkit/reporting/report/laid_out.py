@@ -1,21 +1,23 @@
 """A report in; every text of it in the order in which page and PDF show it, nothing said twice, out.
 
 A caution stands in full where it is first said, under a number; where it holds again it is named by that number.
-Sentences and notes that an earlier section said are not said again, and what was assumed of the case stands under Inputs.
+What an earlier section said is not said again, and what was assumed of the case stands under Inputs.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from simkit.answers.answer import Answer
 from simkit.answers.description import ASSUMED
 from simkit.answers.report.details import ACCENT, SECOND
-from simkit.answers.report.report import Report
-from simkit.answers.report.sections import Section
 from simkit.figures.style import text_on
 from simkit.reporting.on_page import picture_bytes, table_rows
+
+if TYPE_CHECKING:
+    from simkit.answers.report.report import Report
+    from simkit.answers.report.sections import Section
 
 LABELS = ("faces.cautions", "faces.notes", "faces.repeated_cautions", "cover.contents", "cover.notes", "cover.estimate",
           "first.title", "first.steps", "first.who", "first.heed", "first.range_means", "cover.page_of")  # fmt: skip
@@ -31,7 +33,7 @@ def laid_out(report: Report) -> dict[str, Any]:
         "title": report.title,
         "home": report.case.name,
         "cover": list(_cover(report)),
-        "cautions": words("cover.cautions", count=len(numbers)),
+        "cautions": words("cover.cautions", len(numbers)),
         "partly": words("cover.partly_english"),
         "author_notes": (report.details.notes or "").split("\n\n") if report.details.notes else [],
         "accent": accent,
@@ -41,11 +43,6 @@ def laid_out(report: Report) -> dict[str, Any]:
         "sections": [_section(report, one, numbers, said) for one in report.sections],
         "labels": _labels(report),
     }
-
-
-def first_only(report: Report) -> dict[str, Any]:
-    """The first page alone."""
-    return {"home": report.case.name, "first": _first(report), "labels": _labels(report)}
 
 
 def _labels(report: Report) -> dict[str, str]:
@@ -98,7 +95,7 @@ def _section(report: Report, section: Section, numbers: Mapping[str, int], said:
         "cautions": [(numbers[one], one) for one in fresh],
         "again": ", ".join(map(str, again)),
         "notes": _unsaid([note for note in answer.notes if not note.startswith(ASSUMED)], said),
-        "assumed": report.words("faces.more_notes", count=assumed) if assumed and _has_inputs(report) else "",
+        "assumed": report.words("faces.more_notes", assumed) if assumed and _has_inputs(report) else "",
     }
     said.update(_everything(answer))
     return found

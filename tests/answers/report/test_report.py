@@ -1,0 +1,122 @@
+"""A report says what its sections say: first page, sections by name, inputs, words and details."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+from reported import FUTURES, small_report
+
+from simkit.answers.report import words as words_module
+from simkit.answers.report.details import details_from, read_details
+from simkit.answers.report.sections import SECTIONS, chosen_sections
+from simkit.answers.report.words import Words, catalogue, languages
+from simkit.errors import CaseError
+from simkit.notation import Notation
+from simkit.uncertainty.ranges import Range
+
+FIELD = re.compile(r"\{(\w*)\}")
+
+
+def test_the_first_page_decides_in_five_sentences_with_the_figures_of_the_sections() -> None:
+    made = small_report()
+    first, year = made.first, made.year
+    assert len(first.sentences) == 5
+    assert first.data["advised"] == year.case.name == "Cheap-night tariff"
+    cost = made.notation.estimate(year.bill.total, year.range())
+    assert cost in first.sentences[2]
+    rows = {row[0]: row for row in made.section("options").tables[0].cells(made.notation)}
+    assert any(cell.startswith(cost) for cell in rows[year.case.name])
+    assert [fact.name for fact in first.facts] == ["now", "a_year", "rooms"]
+    assert first.facts[0].value == "€7,730"
+    assert first.facts[1].value == cost
+    assert len(first.deciding) == 3
+    assert {step.who for step in first.steps} <= {"you", "a handy person", "a licensed trade", ""}
+
+
+def test_it_holds_the_sections_in_one_order_and_leaves_out_what_the_home_lacks() -> None:
+    names = [section.name for section in small_report().sections]
+    assert names == [name for name in SECTIONS if name in names]
+    assert set(SECTIONS) - set(names) == {"rooms", "schedule", "battery", "readings"}
+
+
+def test_sections_are_chosen_by_name() -> None:
+    assert chosen_sections(["year", "options"]) == ("options", "year")
+    assert "schedule" in chosen_sections(["+schedule"])
+    assert "year" in chosen_sections(["+schedule"])
+    assert "worth" not in chosen_sections(None, ["worth"])
+    with pytest.raises(CaseError) as caught:
+        chosen_sections(["yearr"], ["nothing"])
+    assert 'section "yearr" is none of a report. Perhaps "year" is meant.' in str(caught.value)
+    assert len(caught.value.faults) == 2
+
+
+def test_inputs_are_ranked_and_each_has_unit_source_and_quality() -> None:
+    ranked, small, stated = small_report().section("inputs").tables
+    moved = ranked.frame["moved_cost"]
+    assert moved.is_monotonic_decreasing
+    assert moved.min() >= small.frame["moved_cost"].max()
+    assert set(ranked.frame["quality_words"]) <= {"published", "common practice", "own estimate", "from memory"}
+    assert stated.frame.at["[site] design_outdoor_c", "unit_words"] == "°C"
+    assert stated.frame.at["[home] floor_area_m2", "value_words"] == "128"
+
+
+def test_the_answer_holds_every_section_as_data() -> None:
+    data = small_report().answer().as_object
+    assert data["advised"]["cost"] == small_report().year.bill.total
+    assert isinstance(data["advised"]["range"], Range)
+    assert set(data["sections"]) == {section.name for section in small_report().sections}
+    assert data["provenance"]["samples"] == FUTURES
+
+
+@pytest.mark.parametrize("language", languages())
+def test_a_catalogue_says_what_english_says_with_the_same_parts(language: str) -> None:
+    english, own = catalogue("en"), catalogue(language)
+    assert set(own) <= set(english)
+    for key, text in own.items():
+        forms, others = (each if isinstance(each, dict) else {"other": each} for each in (text, english[key]))
+        parts = {part for form in forms.values() for part in FIELD.findall(str(form))}
+        assert parts == {part for form in others.values() for part in FIELD.findall(str(form))}, key
+        if isinstance(english[key], list):
+            assert len(text) == len(english[key]), key
+
+
+def test_words_count_in_the_plural_of_their_language_and_in_the_notation() -> None:
+    words = Words("en", Notation("en_IE", "EUR"))
+    assert words("cover.cautions", 1).startswith("1 caution belongs")
+    assert words("cover.cautions", 1200).startswith("1,200 cautions belong")
+
+
+def test_every_word_that_the_code_asks_for_is_in_the_catalogue() -> None:
+    source = "".join(path.read_text(encoding="utf-8") for path in Path(words_module.__file__).parent.glob("*.py"))
+    asked = set(re.findall(r'words(?:\.lines)?\(\s*"([a-z_]+\.[a-z_]+)"', source))
+    assert len(asked) > 50
+    assert asked <= set(catalogue("en"))
+
+
+@pytest.mark.parametrize(
+    ("text", "fault"),
+    [
+        ('language = "xx"', 'details.toml: language = "xx" has no catalogue of words.'),
+        ('locale = "zz_ZZ"', 'details.toml: locale = "zz_ZZ" is not a locale of the Unicode data.'),
+        ('logo = "none.png"', 'details.toml: logo = "none.png" can\'t be read (no such file or directory).'),
+        ('logo = "details.toml"', 'details.toml: logo = "details.toml" is not a picture that can be read. Save it as PNG or JPEG.'),
+        ('accent = "red"', "accent"),
+        ('autor = "A"', "Perhaps author is meant"),
+        ("notes = 3", "notes"),
+    ],
+)  # fmt: skip
+def test_bad_details_are_told_in_one_sentence_each(tmp_path: Path, text: str, fault: str) -> None:
+    path = tmp_path / "details.toml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(CaseError) as caught:
+        read_details(path)
+    assert fault in str(caught.value)
+    assert len(caught.value.faults) == 1
+
+
+def test_details_hold_what_they_say() -> None:
+    table = tomllib.loads('author = "A"\ndate = 2026-02-03\nwithout = ["worth"]')
+    assert details_from(table).date.isoformat() == "2026-02-03"
