@@ -89,7 +89,7 @@ def table_of(text: str, name: str) -> Table:
     lines = text.split("\n")
     kept = [k for k, line in enumerate(lines) if line.strip(" ;,\t|")]
     sample = [lines[k] for k in kept[:LOOKED_AT]]
-    separator = _separator(sample)
+    separator = separator_of(sample)
     first = _first_row(sample, separator)
     if first is None:  # a file may begin with rows in which nothing was measured yet
         sample = [lines[k] for k in kept[:LONGEST_START]]
@@ -109,7 +109,7 @@ def table_of(text: str, name: str) -> Table:
     width = frame.shape[1]
     head = ("",) * width
     if above is not None:
-        named = _split(sample[above].lstrip("# "), separator)
+        named = split_cells(sample[above].lstrip("# "), separator)
         head = tuple((named + [""] * width)[:width])
     return Table(
         name, frame, head, tuple(sample[: first if above is None else above]), separator, np.array(kept_rows) + 1
@@ -144,11 +144,12 @@ def _count(line: str, separator: str) -> int:
     return line.count(separator) + 1
 
 
-def _split(line: str, separator: str) -> list[str]:
+def split_cells(line: str, separator: str) -> list[str]:
+    """Cut one line into its cells."""
     return [cell.strip().strip('"').strip() for cell in next(csv.reader([line], delimiter=separator))]
 
 
-def _separator(sample: list[str]) -> str:
+def separator_of(sample: list[str]) -> str:
     """The separator that cuts most lines into the same number of cells; a comma only where nothing else does."""
     best, chosen = 0.0, ","
     for separator in SEPARATORS:
@@ -167,7 +168,7 @@ def is_number(cell: str) -> bool:
 
 def _first_row(sample: list[str], separator: str) -> int | None:
     for k, line in enumerate(sample):
-        cells = _split(line, separator)
+        cells = split_cells(line, separator)
         dated = [looks_like_date(cell) for cell in cells]
         if any(dated) and any(is_number(cell) for cell, date in zip(cells, dated, strict=True) if not date and cell):
             return k
@@ -178,13 +179,13 @@ def _head_at(sample: list[str], first: int, separator: str) -> int | None:
     """Line of the head: the one above the data that has about as many cells, rows that can't be read passed over."""
     width = _count(sample[first], separator)
     for k in range(first - 1, -1, -1):
-        cells = _split(sample[k], separator)
+        cells = split_cells(sample[k], separator)
         if len(cells) < 2 or len(cells) < (min(width, 3) - 1 if k == first - 1 else width):
             break
         broken = width < WIDE_FROM and any(PLAIN_NUMBER.match(cell) for cell in cells)
         if not broken and not any(looks_like_date(cell) for cell in cells):
             return k
-    cells = _split(sample[first - 1], separator) if first else [""]
+    cells = split_cells(sample[first - 1], separator) if first else [""]
     dated = any(looks_like_date(cell) for cell in cells)
     return None if dated or len(cells) < max(2, min(width, 3) - 1) else first - 1
 

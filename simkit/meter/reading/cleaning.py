@@ -27,6 +27,9 @@ ESTIMATED = ("e", "est", "estimated", "estimate", "g", "geschätzt", "assumed", 
 INTERVAL_UNITS = {"kWh": 0.78, "Wh": 0.08, "kW": 0.10, "W": 0.04}
 POWER_WORDS = r"power|leistung|demand|\bload\b|puissance|vermogen|effekt|potencia"
 REGISTER_UNITS = {"kWh": 0.93, "Wh": 0.04, "MWh": 0.03}
+VOLUMES = {"m3": 0.7, "ft3": 0.2, "ft3_100": 0.1}  # own: of those that no word names
+USUAL_KWH_PER_M3 = 11.2  # gross: 1.02264 × 39.5 MJ/m³ / 3.6 (UK billing, SI 1996/439)
+MOST_SURE = 0.69  # under which a reading asks
 PER_KWH = {"kWh": 1.0, "Wh": 0.001, "MWh": 1000.0}
 
 
@@ -71,16 +74,13 @@ def in_kwh(table: Table, rows: Rows, kwh_per_unit: float | None) -> Floats:
 
 def _gas(table: Table, column: Column, kwh_per_unit: float | None) -> float:
     unit = column.unit
-    if kwh_per_unit is None:
+    if kwh_per_unit is None and unit_of_words(column.head) == unit:
         given, allowed = f"gas in {unit}", "is a volume, and its energy depends on the gas: nothing was kept"
         remedy = (
             "Say kwh_per_unit, kWh a m³ gross as the gas bill states it (volume correction × calorific value / 3.6)"
         )
-        if unit_of_words(column.head) != unit:
-            given = f'"{column.head}"'
-            allowed = "has no unit, and by its size it is m³ of gas, whose energy depends on the gas: nothing was kept"
-            remedy += "; if it is energy, say unit = kWh"
         raise DataError(Fault(table.name, given, allowed, remedy))
+    kwh_per_unit = kwh_per_unit or USUAL_KWH_PER_M3
     return kwh_per_unit * {"m3": 1.0, "ft3": M3_PER_100_FT3 / 100.0, "ft3_100": M3_PER_100_FT3}[unit]
 
 
@@ -109,7 +109,9 @@ def with_units(rows: Rows, said: str | None, *, volume: bool) -> Rows:
         unit = column.unit or said or ""
         if not unit:
             unit, guess = _unit_by_size(rows, column, rows.values[:, j], 0.95 if volume else 0.5)
-            guesses.append(guess)
+            # a volume that nobody named needs its energy as well: that is never settled by its size
+            doubt = column.quantity == "fuel_kwh" and unit != "kWh" and not volume
+            guesses.append(replace(guess, confidence=min(guess.confidence, MOST_SURE)) if doubt else guess)
         columns.append(replace(column, unit=unit))
     layout = replace(rows.layout, columns=tuple(columns), guesses=(*rows.layout.guesses, *guesses))
     return replace(rows, layout=layout)
@@ -124,7 +126,9 @@ def _unit_by_size(rows: Rows, column: Column, values: Floats, volume: float) -> 
     in_kw = {"kWh": size, "Wh": size / 1000.0, "MWh": 1000.0 * size, "kW": size * hours, "W": size * hours / 1000.0}
     odds = dict(REGISTER_UNITS if column.register else INTERVAL_UNITS)
     if column.quantity == "fuel_kwh":
-        odds, in_kw = {"kWh": 1.0 - volume, "m3": volume}, in_kw | {"m3": 11.0 * size}
+        per_m3 = {"m3": 1.0, "ft3": M3_PER_100_FT3 / 100.0, "ft3_100": M3_PER_100_FT3}
+        odds = {"kWh": 1.0 - volume} | {unit: volume * often for unit, often in VOLUMES.items()}
+        in_kw |= {unit: USUAL_KWH_PER_M3 * each * size for unit, each in per_m3.items()}
     elif hours == 1.0 or not rows.step_s:  # kW over an hour reads as kWh does; over odd spans nobody writes power
         odds = {unit: often for unit, often in odds.items() if unit not in ("kW", "W")}
     whole = len(good) > 3 and bool(np.all(good % 1 == 0)) and float(np.median(good)) > 3.0
@@ -162,7 +166,11 @@ def cleaned(table: Table, rows: Rows, made: tuple[pd.DataFrame, dict[str, Any]])
             frame[name] = np.where(wild, np.nan, values)
             continue
         below = values < -1e-9
-        if name != "import_kwh" and below.mean() > TURNED_FROM * max((values > 1e-9).mean(), 1e-9) and below.any():
+        if (
+            (name != "import_kwh" or not (values > 1e-9).any())
+            and below.mean() > TURNED_FROM * max((values > 1e-9).mean(), 1e-9)
+            and below.any()
+        ):
             notes.append(f"{name} is written below zero all along: its sign is turned.")
             values, below = -values, values > 1e-9
         if name == "import_kwh" and "export_kwh" not in frame and below.mean() > NETTED_FROM:

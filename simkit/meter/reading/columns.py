@@ -14,6 +14,7 @@ from simkit.errors import DataError, Fault, nearest
 from simkit.meter.reading.layout import Column, Guess, Layout
 from simkit.meter.reading.words import (
     ENERGY_UNITS,
+    HOME_WORDS,
     QUANTITIES,
     TEMPERATURES,
     is_other,
@@ -70,13 +71,19 @@ def value_columns(
     found = [_column(table, layout, k, numbers[k]) for k in kept]
     guesses = [_taken_for(table, column, alone=len(kept) == 1) for column in found]
     for name, heads in unparted(found).items():  # they may be two homes, or one may hold the other
-        each = [(head, f"{head} alone", 0.2) for head in heads]
-        choices = (("+".join(heads), "the sum of them", 0.6), *each)
-        guesses.append(
-            Guess(f"columns of {name}", " + ".join(heads), 0.6, "nothing says whether they add up", name, choices)
-        )
+        guesses.append(_add_up(name, heads))
     left = [(table.head[k] or f"column {k + 1}", why) for k, why in aside.items()]
     return tuple(found), guesses, left
+
+
+def _add_up(name: str, heads: list[str]) -> Guess:
+    """Whether several columns of one quantity are parts of one home; hardly, where their heads speak of homes."""
+    homes = all(re.search(HOME_WORDS, head.lower()) for head in heads)
+    together = 0.1 if homes else 0.6
+    each = [(head, f"{head} alone", 0.2) for head in heads]
+    choices = [("+".join(heads), "the sum of them", together), *each]
+    why = "their heads speak of several homes" if homes else "nothing says whether they add up"
+    return Guess(f"columns of {name}", " + ".join(heads), together, why, name, tuple(choices[homes:] + choices[:homes]))
 
 
 def unparted(columns: Iterable[Column]) -> dict[str, list[str]]:

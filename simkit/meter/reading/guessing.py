@@ -22,7 +22,11 @@ MOST_NUMBER = 50
 TIME_WORDS = r"time|hour|uhr|zeit|heure|tijd|hhmm|start|from|begin|von"
 THOUSANDS = re.compile(r"[-+]?[1-9]\d{0,2}[.,]\d{3}")
 MONTHS_LEAD = ("US", "PH", "FM", "MH", "PW")  # countries that write the month before the day
-METER_WORDS = r"meter (id|no|number|point)|serial|\bmpan\b|\bmprn\b|meter$|device"
+METER_WORDS = (
+    r"meter (id|no|number|point)|serial|\bmpan\b|\bmprn\b|meter$|device|\b(house|home|flat|apartment|dwelling|site)\b"
+    r"|\b(customer|property|premises?|household|wohnung|maison|casa|woning)\b"
+)
+FEW_METERS = 20  # own: a column of numbers names meters where it holds no more of them, all whole
 
 
 def guess_layout(table: Table, said: Mapping[str, Any] | None = None, zone: str = "") -> Layout:
@@ -114,8 +118,20 @@ def _beside(table: Table, made: Layout, texts: list[int], numeric: list[int]) ->
     filled = {k: {cell for cell in sample[k] if cell} for k in texts if k not in (unit, direction)}
     flag = next((k for k, held in filled.items() if 0 < len(held) <= 6 and all(len(c) <= 12 for c in held)), None)
     heads = {k: table.head[k] for k in (*texts, *numeric)}
-    meter = (k for k, head in heads.items() if re.search(METER_WORDS, head.lower()) and unit_of_words(head) is None)
+    meter = (
+        k
+        for k, head in heads.items()
+        if re.search(METER_WORDS, head.lower())
+        and unit_of_words(head) is None
+        and (k in texts or _names_meters(sample[k]))
+    )
     return replace(made, unit=unit, direction=direction, flag=flag, meter=next(meter, None))
+
+
+def _names_meters(cells: pd.Series) -> bool:
+    """Whether numbers are those of meters and no readings: whole, and few or never changing."""
+    held = {cell for cell in cells if cell}
+    return len(held) <= FEW_METERS and all(re.fullmatch(r"\d+", cell) for cell in held)
 
 
 def _with_values(table: Table, made: Layout, numeric: list[int], said: Mapping[str, Any]) -> Layout:
@@ -157,7 +173,7 @@ def _places(table: Table, numeric: list[int]) -> tuple[int, ...]:
     counted = [
         k
         for k, head in enumerate(table.head)
-        if (m := re.fullmatch(r"\D{0,10}?(\d{1,3})", head)) and 1 <= int(m.group(1)) <= 100
+        if (m := re.fullmatch(r"\D{0,10}?(\d{1,3})", head)) and int(m.group(1)) <= 100
     ]
     if len(counted) >= WIDE_FROM:
         return tuple(counted)

@@ -16,6 +16,7 @@ from simkit.readers.table import Table
 LONGEST_GRID = 4_000_000
 MOSTLY = 0.95  # own: share of a logger's stamps that stand within a tenth of a step of the full one
 COARSE = 12.0  # own: mean intervals in one digit of a register from which it says nothing of intervals
+LEAST_MOVES, DIGIT_SPANS, COARSE_DIGIT = 3, 2.0, 0.4  # own: of a register's digit in mean spans
 ROLL_FROM = 0.9  # own: a counter that falls from above this share of its range has rolled over
 
 
@@ -66,16 +67,25 @@ def used_between(readings: Floats) -> Used:
     return Used(used, falls[rolls], np.sort(np.concatenate([falls[~rolls], jumps])))
 
 
-def spans(rows: Rows, kwh: Floats) -> tuple[pd.DataFrame, dict[str, Any]]:
+def spans(table: Table, rows: Rows, kwh: Floats) -> tuple[pd.DataFrame, dict[str, Any]]:
     """Spans of odd length: registers between their readings, or uses of days or since the row before."""
     at = pd.DatetimeIndex(rows.at, tz="UTC").as_unit("us")
     keep = np.isfinite(kwh).any(axis=1)
     at, kwh = at[keep], kwh[keep]
     register = any(column.register for column in rows.layout.columns)
     # a counter read twice at one time was swapped then: the old one's last reading and the new one's first both count
-    alike = np.isclose(kwh[1:], kwh[:-1], equal_nan=True).all(axis=1) if register else True
-    same = np.concatenate([(np.diff(at.asi8) == 0) & alike, [False]])
+    alike = np.isclose(kwh[1:], kwh[:-1], equal_nan=True).all(axis=1)
+    twice = np.diff(at.asi8) == 0
+    same = np.concatenate([twice & alike, [False]])
+    apart = np.concatenate([twice & ~alike, [False]])
+    _require_one_meter(table, int(apart.sum()), len(np.unique(at)), "days or spans")
+    if not register:
+        same = np.isin(at, at[apart]) | same
     at, kwh = at[~same], kwh[~same]
+    counts: dict[str, Any] = {
+        "duplicates": int((twice & alike).sum()),
+        "contradictions": 0 if register else int(apart.sum()),
+    }
     if rows.ends is not None:
         ends = pd.DatetimeIndex(rows.ends, tz="UTC").as_unit("us")[keep][~same]
         frame = pd.DataFrame({"end": ends}, index=at)
@@ -85,11 +95,14 @@ def spans(rows: Rows, kwh: Floats) -> tuple[pd.DataFrame, dict[str, Any]]:
         over = frame.index[1:][frame.index[1:] < pd.DatetimeIndex(frame["end"])[:-1]]
         twice = f"{len(over)} spans begin before the one above has ended (first {{:%Y-%m-%d}}): days count twice."
         said = tuple(twice.format(first) for first in over[:1])
-        return frame, {"duplicates": int(same.sum()), "suspicious": said}
+        return frame, {**counts, "suspicious": said}
     if len(at) < 2:
-        return pd.DataFrame({"end": at[:0]}, index=at[:0]), {"duplicates": int(same.sum())}
+        return pd.DataFrame({"end": at[:0]}, index=at[:0]), counts
+    if register and kwh.shape[1] == 1:
+        at, kwh, told = _by_digits(at, kwh)
+        counts |= told
     frame = pd.DataFrame({"end": at[1:]}, index=at[:-1])
-    counts = {"rolled": 0, "swapped": 0, "duplicates": int(same.sum())}
+    counts |= {"rolled": 0, "swapped": 0}
     for j, column in enumerate(rows.layout.columns):
         if not column.register:
             _add(frame, column.quantity, kwh[1:, j])
@@ -102,6 +115,27 @@ def spans(rows: Rows, kwh: Floats) -> tuple[pd.DataFrame, dict[str, Any]]:
         counts["swapped"] += len(used.swapped)
         _add(frame, column.quantity, used.used)
     return frame[frame["end"] > frame.index], counts
+
+
+def _by_digits(at: pd.DatetimeIndex, kwh: Floats) -> tuple[pd.DatetimeIndex, Floats, dict[str, Any]]:
+    """Readings of a register whose digits are coarse: those at which it moves, and what is to be said of it."""
+    steps = np.diff(kwh[:, 0])
+    up = steps[steps > 0]
+    if len(up) < LEAST_MOVES or np.ptp(steps) == 0.0:
+        return at, kwh, {}
+    digit, mean = float(up.min()), float(up.sum() / len(steps))
+    whole = [np.log10(digit), *(kwh[:, 0] / digit)]
+    if not np.allclose(whole, np.rint(whole), atol=1e-6):  # a digit is a power of ten
+        return at, kwh, {}
+    if digit > DIGIT_SPANS * mean:
+        moves = np.concatenate([[False], steps != 0])
+        said = (
+            f"The register counts in steps of {digit:,.0f} kWh, more than a span uses: spans run from one step to the "
+            "next, and what was before the first is in none."
+        )
+        return at[moves], kwh[moves], {"notes": (said,)}
+    coarse = f"the register counts in steps of {digit:,.0f} kWh: a span is known to half of that either way."
+    return at, kwh, {"suspicious": (coarse,)} if digit > COARSE_DIGIT * mean else {}
 
 
 def _add(frame: pd.DataFrame, quantity: str, values: Floats) -> None:
@@ -140,14 +174,19 @@ def on_grid(table: Table, rows: Rows, kwh: Floats) -> tuple[pd.DataFrame, dict[s
         if column.register:
             placed = _between(placed, counts)
         _add(frame, column.quantity, placed[: len(frame)])
-    if counts["contradictions"] > 0.2 * count:
-        given = f"{counts['contradictions']} of {count} intervals"
+    _require_one_meter(table, counts["contradictions"], count, "intervals")
+    return frame, counts
+
+
+def _require_one_meter(table: Table, contradictions: int, count: int, what: str) -> None:
+    """Refuse a file whose times mostly come more than once with different values."""
+    if contradictions > 0.2 * count:
+        given = f"{contradictions} of {count} {what}"
         allowed = (
-            "come more than once with different values: two meters, or import and export, are in one file; "
-            "nothing was kept"
+            "come more than once with different values: two meters or two homes, or import and export, are in one "
+            "file; nothing was kept"
         )
         raise DataError(Fault(table.name, given, allowed, "Export one meter, or keep the column that tells them apart"))
-    return frame, counts
 
 
 def _placed(slot: np.ndarray, values: Floats, count: int, counts: dict[str, Any]) -> Floats:

@@ -13,15 +13,17 @@ import pandas as pd
 
 from simkit.answered import Answered
 from simkit.errors import DataError, Fault
-from simkit.meter.reading.cleaning import cleaned, in_kwh, with_units
+from simkit.meter.reading.cleaning import USUAL_KWH_PER_M3, VOLUMES, cleaned, in_kwh, with_units
 from simkit.meter.reading.guessing import guess_layout
 from simkit.meter.reading.intervals import by_register, rows_of
 from simkit.meter.reading.layout import Guess, Layout, Rows
 from simkit.meter.reading.mapping import checked_mapping, mapping_of, read_mapping
 from simkit.meter.reading.placing import on_grid, spans
 from simkit.meter.reading.report import ImportReport, bill_checks, said_of_columns, wrong_by_bill
+from simkit.meter.reading.unfolding import unfolded
 from simkit.meter.reading.words import TEMPERATURES
-from simkit.readers.table import WIDE_FROM, Table, read_table, require_even_rows
+from simkit.readers.table import WIDE_FROM, Table, require_even_rows, table_of
+from simkit.readers.text_file import read_text
 
 MOST_UNREAD = 0.3
 WHOLE_EXPORT = 100  # own: rows from which a meter below another is a second export, not a swapped counter read by hand
@@ -114,7 +116,8 @@ def read_meter(
     """
     said = read_mapping(mapping) if isinstance(mapping, Path | str) else dict(mapping or {})
     checked_mapping(said, "mapping")
-    table, broken = _even_rows(read_table(path))
+    text, turned = unfolded(read_text(path))
+    table, broken = _even_rows(table_of(text, Path(path).name))
     layout = guess_layout(table, said, zone)
     one = _one_meter(table, layout, said)
     table, layout = (table, layout) if one is table else (one, guess_layout(one, said, zone))
@@ -132,10 +135,13 @@ def read_meter(
     per_unit = kwh_per_unit or said.get("kwh_per_unit")
     rows = with_units(by_register(table, rows), said.get("unit"), volume=per_unit is not None)
     kwh = in_kwh(table, rows, per_unit)
-    made = on_grid(table, rows, kwh) if rows.step_s else spans(rows, kwh)
+    made = on_grid(table, rows, kwh) if rows.step_s else spans(table, rows, kwh)
     frame, counts = cleaned(table, rows, made)
     notes, odd = said_of_columns(table, rows)
-    counts["notes"], counts["suspicious"] = (*counts["notes"], *notes), (*counts["suspicious"], *odd, *broken)
+    counts["notes"], counts["suspicious"] = (
+        (*counts["notes"], *notes, *([turned] if turned else ()), *_of_volume(rows, per_unit)),
+        (*counts["suspicious"], *odd, *broken),
+    )
     report = ImportReport(
         table.name, len(table.cells), int(frame.drop(columns=["end", "estimated"]).notna().any(axis=1).sum()),
         frame.index[0], frame["end"].iloc[-1], rows.step_s / 60.0,
@@ -148,6 +154,15 @@ def read_meter(
     report = _against_bill(frame, report, zone, bill_kwh)
     kept = mapping_of(rows.layout, table.head) | ({"kwh_per_unit": per_unit} if per_unit else {})
     return Readings(frame, rows.step_s / 60.0, zone, rows.layout, kept, report)
+
+
+def _of_volume(rows: Rows, kwh_per_unit: float | None) -> tuple[str, ...]:
+    """What a volume of fuel was taken to hold, where nobody said it."""
+    volume = any(column.unit in VOLUMES and column.quantity == "fuel_kwh" for column in rows.layout.columns)
+    if kwh_per_unit is not None or not volume:
+        return ()
+    said = f"A m³ of gas is taken to hold {USUAL_KWH_PER_M3:g} kWh gross, as is usual"
+    return (f"{said}: give what the gas bill states as kwh_per_unit.",)
 
 
 def readings_from(frame: pd.DataFrame, *, zone: str, name: str) -> Readings:
@@ -201,7 +216,8 @@ def _one_meter(table: Table, layout: Layout, said: Mapping[str, Any]) -> Table:
         cells != ""
     ]  # after a swap each meter's rows stand together; side by side they begin again and again
     runs = int((filled != filled.shift()).sum())
-    swapped = runs == len(names) and bool(filled.value_counts().min() < WHOLE_EXPORT)
+    twice = float((table.cells[layout.stamp].value_counts() > 1).mean())  # a swap has one day of both
+    swapped = runs == len(names) and bool(filled.value_counts().min() < WHOLE_EXPORT) and twice < MOST_UNREAD
     if len(names) > 1 and (dated > 1 or layout.shape == "wide") and not swapped:
         shown = ", ".join(names[:4]) + (" .." if len(names) > 4 else "")
         remedy = f'Choose one in the mapping: meter = "{names[0]}"'

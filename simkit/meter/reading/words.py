@@ -39,12 +39,16 @@ _UNITS = (
     ("ft3_100", r"hcf|\bccf\b|100\s*ft|hundred cubic"), ("ft3", r"\bft3\b|ft³|cubic f"), ("m3", r"m³|\bm3\b|cubic m"),
 )  # fmt: skip
 _REGISTER = r"register|reading|index|stand\b|counter|meter total|cumulative|total(?!s)|z[äa]hlerstand|lifetime"
+HOME_WORDS = r"\b(house|home|flat|apartment|dwelling|unit|tenant|wohnung|maison|casa|woning)\b"
 START_WORDS, END_WORDS = (
     r"start|from|begin|\bvon\b|\bvan\b|\bfra\b|d[ée]but|desde|since",
     r"\bend|until|\bto\b|stop|bis\b|fin\b|ending|\btot\b|\btil\b|hasta",
 )
 ENERGY_UNITS = ("kWh", "Wh", "MWh", "kW", "W", "m3", "ft3", "ft3_100")
-SKIPPED_UNITS = r"kvarh|kvar\b|\bvar\b|\beur\b|€|£|cost|price|amount|co2|carbon|flow rate|l/min|volt|\ba\b|cop\b"
+SKIPPED_UNITS = (
+    r"kvarh|kvar\b|\bvar\b|\beur\b|€|£|cost|price|amount|co2|carbon|flow rate|l/min|volt|\(a\)|\[a\]|\bamps?\b"
+    r"|amp[eè]re|\bl[123] a\b|cop\b"
+)
 OTHER_WORDS = (
     r"(flow|return|supply) (temp|°)|vorlauf|r[üu]cklauf|aanvoer|retour|humid|feuchte|%|\brh\b|dew ?point|pressure|hpa\b"
     r"|battery (level|state)|signal|radiation|irradian|strahlung|w/m|\bwind\b|rain|sunshine"

@@ -20,7 +20,7 @@ from simkit.meter.fitting.observations import step_for
 from simkit.meter.fitting.parameters import parameters_of
 from simkit.meter.fitting.weather_then import from_degree_days, from_temperatures, usual_weather
 from simkit.meter.fitting.window import window_of
-from simkit.meter.reading.monthly import by_month
+from simkit.meter.reading.derived import by_month
 from simkit.meter.reading.reading import Readings, readings_from
 
 ALL = ("import_kwh", "heat_pump_kwh", "heat_kwh", "room_c")

@@ -109,13 +109,14 @@ def test_columns_beside_each_other_are_read_or_named_and_never_dropped_in_silenc
 
 def test_gas_without_a_unit_asks_whether_it_is_energy(tmp_path: Path) -> None:
     rows = [f"{t:%Y-%m-%d %H:%M},0.1{k % 3}" for k, t in enumerate(HOURS)]
-    with pytest.raises(DataError) as asked:
-        _read(tmp_path, "time,Gas", *rows)
-    assert str(asked.value) == (
-        'readings.csv: "Gas" has no unit, and by its size it is m³ of gas, whose energy depends on the gas: nothing was '
-        "kept. Say kwh_per_unit, kWh a m³ gross as the gas bill states it (volume correction × calorific value / 3.6); "
-        "if it is energy, say unit = kWh."
-    )
+    asked = _read(tmp_path, "time,Gas", *rows)
+    (question,) = asked.questions
+    assert [answer for answer, *_ in question.choices][:2] == ["m3", "kWh"]
+    assert asked.frame["fuel_kwh"].iloc[0] == pytest.approx(1.12)  # the likely one, by its size
+    said = "A m³ of gas is taken to hold 11.2 kWh gross, as is usual: give what the gas bill states as kwh_per_unit."
+    assert said in asked.report.notes
+    volume = _read(tmp_path, "time,Gas", *rows, mapping={"unit": "m3"})
+    assert (volume.questions, volume.frame["fuel_kwh"].iloc[0]) == ((), pytest.approx(1.12))
     assert _read(tmp_path, "time,Gas", *rows, mapping={"unit": "kWh"}).frame["fuel_kwh"].iloc[0] == pytest.approx(0.10)
     assert _read(tmp_path, "time,Gas", *rows, kwh_per_unit=11.0).frame["fuel_kwh"].iloc[0] == pytest.approx(1.10)
 

@@ -206,7 +206,9 @@ def test_two_meters_import_and_export_and_mixed_units(tmp_path: Path) -> None:
     )
     assert _read(tmp_path, both).quantities == ("import_kwh", "export_kwh")
     plain = "start,kWh\n" + "\n".join(f"{t:%Y-%m-%dT%H:%M}Z,{v + k:.3f}" for t, v in s.items() for k in (0, 1))
-    assert "two meters, or import and export, are in one file; nothing was kept" in _refused(tmp_path, plain)
+    assert "two meters or two homes, or import and export, are in one file; nothing was kept" in _refused(
+        tmp_path, plain
+    )
     netted = _read(tmp_path, utc_start(s - 0.5))
     assert netted.quantities == ("import_kwh", "export_kwh")
     assert any("netted in one column" in note for note in netted.report.notes)

@@ -11,8 +11,8 @@ import pytest
 from meter.homes import flagship, forty, twin
 from meter.invented import invent
 from simkit.errors import DataError
+from simkit.meter.reading.derived import less_household
 from simkit.meter.reading.reading import readings_from
-from simkit.meter.reading.subtracting import less_household
 
 
 def _h0_kw(monkeypatch: pytest.MonkeyPatch, annual_kwh: float) -> pd.Series:
