@@ -31,6 +31,7 @@ WORDS: dict[str, tuple[str, str]] = {
     "got_words": ("Found here", "The result of this installation."),
     "agrees_words": ("Agrees", "Whether both are the same to a millionth."),
     "here_words": ("On this machine", "What was found on this machine."),
+    "meter_words": ("Fitted to", "The meter that the home was fitted to."),
     "tells_words": ("Tells", "Whether a measurement would tell more than next to nothing of the home."),
 }
 

@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from simkit.commands.case_file import CaseArgument, open_case
-from simkit.commands.meter_files import Files, Mapping, Option, PerUnit, read_all
+from simkit.commands.meter_files import Files, LessHousehold, Mapping, Option, PerUnit, read_all
 from simkit.commands.outputs import Csv, Figure, Force, Json, Page, require_targets, show_answer
 
 On = Annotated[str, typer.Option("--on", metavar="DATE", help="Local day of the change, as 2026-01-20.")]
@@ -29,6 +29,7 @@ def change(
     option: Option = None,
     mapping: Mapping = None,
     kwh_per_unit: PerUnit = None,
+    less_household: LessHousehold = False,
     page: Page = None,
     figure: Figure = None,
     csv: Csv = None,
@@ -37,11 +38,13 @@ def change(
 ) -> None:
     """Find what one change did, at the same weather.
 
-    A lower flow, a tariff, a schedule: readings from before and after it, with outdoor temperatures of the same days.
+    A lower flow, a tariff, a schedule: readings from before and after it, with outdoor temperatures of the same days;
+    rooms that were logged beside them are compared too.
     """
     require_targets(case, *files, mapping, page=page, figure=figure, csv=csv, force=force)
     home = open_case(case, option)
     from simkit.meter.account.before_after import change as change_of
 
-    found = change_of(home, read_all(files, home, mapping, kwh_per_unit), on, in_turn=in_turn, meter=meter)
+    readings = read_all(files, home, mapping, kwh_per_unit, less_household=less_household)
+    found = change_of(home, readings, on, in_turn=in_turn, meter=meter)
     show_answer(found.answer(), json=json, page=page, figure=figure, csv=csv, force=force)

@@ -50,6 +50,15 @@ Option = Annotated[
 Draws = Annotated[int, typer.Option("--draws", min=640, max=200_000, help="Draws of the posterior.")]
 
 
+LessHousehold = Annotated[
+    bool,
+    typer.Option(
+        "--less-household",
+        help="Take the household that the case describes (its file, or its profile) off the whole home's meter first.",
+    ),
+]
+
+
 def bills_of(texts: list[str] | None) -> dict[str, float]:
     """Months and amounts out of MONTH=AMOUNT."""
     return months_of(texts, "--bill", "is not a month and an amount", "Write for example 2026-01=412.5")
@@ -103,13 +112,31 @@ def said_of(texts: list[str] | None, mapping: Path | None) -> dict[str, Any]:
     return said
 
 
-def read_all(files: list[Path], case: Case, mapping: Path | None, kwh_per_unit: float | None) -> list[Readings]:
-    """Read every file in the zone of the home.
+def read_all(
+    files: list[Path], case: Case, mapping: Path | None, kwh_per_unit: float | None, *, less_household: bool = False
+) -> list[Readings]:
+    """Read every file in the zone of the home, and take its household off the whole home's meter where asked.
 
     Raises
     ------
     DataError
         Where one of them leaves a question open: nothing is built on a reading that is likely wrong.
+    """
+    found = [read_one(path, case, mapping, kwh_per_unit) for path in files]
+    if less_household:
+        from simkit.meter.reading.derived import less_own_household
+
+        return less_own_household(case, found)
+    return found
+
+
+def read_one(path: Path, case: Case, mapping: Path | None, kwh_per_unit: float | None) -> Readings:
+    """Read a file in the zone of the home.
+
+    Raises
+    ------
+    DataError
+        As in `read_all`.
     """
     from simkit.errors import DataError, Fault
     from simkit.meter.reading.reading import read_meter
@@ -117,10 +144,9 @@ def read_all(files: list[Path], case: Case, mapping: Path | None, kwh_per_unit: 
     per_unit = kwh_per_unit
     if per_unit is None and case.fuel is not None and case.fuel.unit == "m3":
         per_unit = case.fuel.kwh_per_unit
-    found = [read_meter(path, zone=case.site.zone, mapping=mapping, kwh_per_unit=per_unit) for path in files]
-    asked = next(((one.report.file, question) for one in found for question in one.questions), None)
-    if asked is not None:
-        file, question = asked
+    found = read_meter(path, zone=case.site.zone, mapping=mapping, kwh_per_unit=per_unit)
+    if found.questions:
+        file, question = found.report.file, found.questions[0]
         given = f"{question.what}, {question.answer}"
         allowed = f"is only {100 * question.confidence:.0f} % sure, too little to build on"
         remedy = f"Answer it with simkit read {file}, save it with --save, and give that file to --mapping"
@@ -141,7 +167,7 @@ def typed_weather(
     from simkit.errors import CaseError, Fault
     from simkit.meter.fitting.observations import step_for
     from simkit.meter.fitting.weather_then import from_degree_days
-    from simkit.meter.reading.monthly import by_month, months_read
+    from simkit.meter.reading.derived import by_month, months_read
 
     typed = months_of(
         degree_days, "--degree-days", "is not a month and its degree-days", "Write for example 2026-01=412"

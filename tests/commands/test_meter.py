@@ -95,6 +95,31 @@ def test_fit_tells_the_home_and_writes_a_case(ask: Ask, bungalow: Path, readings
     assert "is there already, and nothing that may have been changed by hand is overwritten" in again.faults[0]
 
 
+def test_fit_takes_a_folder_of_homes_and_says_in_a_line_what_it_can_not_read(
+    ask: Ask, bungalow: Path, readings: Path, tmp_path: Path
+) -> None:
+    folder = bungalow.parent / "street"
+    folder.mkdir()
+    (folder / "a.csv").write_bytes(readings.read_bytes())
+    (folder / "b.csv").write_bytes(readings.read_bytes())
+    text = bungalow.read_text(encoding="utf-8").replace("fuel_amount = 1850.0", "fuel_amount = 3700.0")
+    (folder / "b.toml").write_text(text.replace("../tariffs", "../../tariffs"), encoding="utf-8")
+    (folder / "c.csv").write_text("a;b\n1;2\n")
+    page = tmp_path / "street.html"
+    found = ask("fit", bungalow, folder, "--draws", "640", "--json", "--page", page)
+    assert found.code == 0
+    told = json.loads(found.out)
+    assert list(told["homes"]) == ["a.csv", "b.csv"]
+    assert told["homes"]["b.csv"]["described"] > 1.5 * told["homes"]["a.csv"]["described"]
+    assert told["refused"]["c.csv"].startswith("c.csv: the file holds no row with a date and a number beside it")
+    assert "c.csv: the file holds no row" in page.read_text(encoding="utf-8")
+    refused = ask("fit", bungalow, folder, "--write", tmp_path / "one.toml")
+    assert refused.code == 2
+    assert "--write is of one home, and a folder holds several" in refused.faults[0]
+    (tmp_path / "empty").mkdir()
+    assert "holds no file of readings" in ask("fit", bungalow, tmp_path / "empty").faults[0]
+
+
 def test_project_is_one_page(ask: Ask, bungalow: Path, readings: Path, tmp_path: Path) -> None:
     page = tmp_path / "page.html"
     found = ask("project", bungalow, readings, "--draws", "1280", "--page", page)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
@@ -10,10 +11,14 @@ from simkit.answers.meter.measured import METERS, Measured, between, figures
 from simkit.answers.wording import provenance_of
 from simkit.meter.account.before_after import Change
 from simkit.notation import Notation
+from simkit.uncertainty.ranges import Range
 from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 ASKED_SHARES = (0.05, 0.10, 0.20)
 NINE = "Likely: nine in ten."
+MONTH_DAYS = 30
+SAME_ROOM_K = 0.15  # own: what two weeks of a logger in a lived-in room differ by anyway
 COMFORT = "The meter doesn't say whether rooms and hot water stayed as warm: less energy for less comfort is no gain."
 METHOD = (
     "A line on cold days' temperature, with another level and slope after the change; days that follow each other are "
@@ -33,36 +38,81 @@ def change_answer(change: Change) -> Answer:
     from simkit import figures as drawn
 
     notation, effect = change.case.notation, change.effect
+    year = simulate(change.case)
+    price = price_per_kwh(change, year)
     picture = Picture(
         "change", lambda figure: drawn.before_and_after(change, figure=figure), drawn.before_and_after_sentence(change)
     )
+    said = tuple(change_sentences(change, notation, price))
     return Answer(
-        change.case.name, "What did the change do, at the same weather?", tuple(change_sentences(change, notation)),
-        notation, tables=(_sides(change), _needed(change, notation)), pictures=(picture,),
-        cautions=cautions_for([simulate(change.case)], {"flow"}), notes=(*change.notes, METHOD),
-        provenance=provenance_of(change),
+        change.case.name, "What did the change do, at the same weather?", said, notation,
+        tables=(_sides(change), _needed(change, notation)), pictures=(picture,),
+        cautions=cautions_for([year], {"flow"}), notes=(*change.notes, METHOD), provenance=provenance_of(change),
         data={
             "case": change.case.name, "meter": change.meter, "on": f"{change.on:%Y-%m-%d}", "in_turn": change.in_turn,
             "effect_kwh_per_day": [effect.low_kwh, effect.effect_kwh, effect.high_kwh],
             "before_kwh_per_day": effect.before_kwh, "chance_of_nothing": effect.chance,
             "smallest_kwh_per_day": effect.smallest_kwh, "days_before": effect.days_before,
-            "days_after": effect.days_after,
+            "days_after": effect.days_after, "price_per_kwh": price, "rooms_c": change.rooms_c,
         },
     )  # fmt: skip
 
 
-def change_sentences(change: Change, notation: Notation) -> list[str]:
-    """The effect with its range, the chance of nothing, and how small an effect could have been seen."""
+def price_per_kwh(change: Change, year: Year) -> float | None:
+    """What a kWh of the meter costs at the prices of the case, as its heating falls on the hours; None for heat."""
+    if change.meter == "fuel_kwh":
+        fuel = change.case.fuel
+        return fuel.price_per_unit / fuel.kwh_per_unit if fuel is not None else None
+    if change.meter == "heat_kwh":
+        return None
+    used = year.hourly["heat_pump_kw"] if change.meter == "heat_pump_kwh" else year.hourly["import_kw"]
+    return float((used * year.hourly["import_price_per_kwh"]).sum() / max(float(used.sum()), 1e-9))
+
+
+def _money(change: Change, notation: Notation, price: float | None) -> list[str]:
+    """What the effect is worth in a month like the days compared."""
+    if price is None:
+        return []
+    effect = change.effect
+    ends = [MONTH_DAYS * price * kwh for kwh in (effect.low_kwh, effect.effect_kwh, effect.high_kwh)]
+    found = Range(*ends)
+    span = notation.span_more_or_less(found)
+    size = span if found.low < 0.0 < found.high else f"{notation.more_or_less(found.middle, found)} ({span})"
+    return [f"At the prices of the case a month of such days costs {size}."]
+
+
+def _rooms(change: Change, notation: Notation) -> str:
+    """Whether the rooms stayed as warm, and what that is worth; a reminder where none was logged."""
+    if change.rooms_c is None:
+        return COMFORT
+    before, after = change.rooms_c
+    days = change.effect.days
+    with_it = days[days["after"].astype(bool)]
+    per_k = -float(np.polyfit(with_it["outdoor_c"], with_it["predicted_kwh"], 1)[0])
+    means = f"{notation.number(before, 1)} °C without the change and {notation.number(after, 1)} °C with it"
+    if abs(after - before) < SAME_ROOM_K:
+        return f"The rooms that were logged stayed as warm ({means}). The meter doesn't say whether hot water did."
+    way = "colder" if after < before else "warmer"
+    worth = f"{figures(abs(per_k * (after - before)), notation)} kWh a day {'less' if after < before else 'more'}"
+    return (
+        f"But the rooms that were logged became {way} ({means}), which alone makes about {worth}: that part of the "
+        "effect is warmth. The meter doesn't say whether hot water stayed as warm."
+    )
+
+
+def change_sentences(change: Change, notation: Notation, price: float | None = None) -> list[str]:
+    """The effect with its range and worth, the chance of nothing, and how small an effect could have been seen."""
     effect = change.effect
     since = "In the weeks with the change" if change.in_turn else f"Since {notation.date(change.on.date())}"
     taken = f"{METERS[change.meter]} shows"
     return [
         f"{since} {taken} {_found(change, notation)}. {NINE}",
+        *_money(change, notation, price),
         f"A change that does nothing would seem to do as much in {_of_hundred(effect.chance)}.",
         f"With {effect.days_before} days without it and {effect.days_after} with it, an effect of "
         f"{figures(effect.smallest_kwh, notation)} kWh a day or more is seen four times in five; a smaller one needs "
         "more days.",
-        COMFORT,
+        _rooms(change, notation),
     ]
 
 

@@ -82,6 +82,8 @@ class Change(Answered):
         What it did to a day.
     notes
         Where the weather is from.
+    rooms_c
+        Mean of the logged rooms over the days without the change and with it [°C]; None where none was logged.
     """
 
     answered_by = "simkit.answers.meter.change:change_answer"
@@ -92,6 +94,7 @@ class Change(Answered):
     in_turn: bool
     effect: ChangeEffect
     notes: tuple[str, ...]
+    rooms_c: tuple[float, float] | None = None
 
 
 def change(
@@ -124,7 +127,19 @@ def change(
     day = _day(on)
     name, use = _use(files, meter)
     outdoor, notes = _outdoor(case, files)
-    return Change(case, name, day, in_turn, change_effect(use, outdoor, _after(use, day, in_turn)), notes)
+    effect = change_effect(use, outdoor, _after(use, day, in_turn))
+    return Change(case, name, day, in_turn, effect, notes, _rooms(files, effect.days["after"]))
+
+
+def _rooms(files: Sequence[Readings], after: pd.Series) -> tuple[float, float] | None:
+    """Mean of the rooms that were logged, over the days compared without the change and with it."""
+    logged = [one.daily("room_c") for one in files if "room_c" in one.quantities]
+    if not logged:
+        return None
+    days = pd.concat(logged, axis=1).mean(axis=1).reindex(after.index)
+    flag = after.to_numpy().astype(bool)
+    sides = days[~flag].dropna(), days[flag].dropna()
+    return None if min(map(len, sides)) < LEAST_EACH else (float(sides[0].mean()), float(sides[1].mean()))
 
 
 def _day(on: str) -> pd.Timestamp:

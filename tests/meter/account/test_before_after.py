@@ -114,9 +114,28 @@ def test_no_effect_is_about_even_as_often_as_stated() -> None:
 def test_the_answer_says_effect_chance_and_days() -> None:
     answer = change(flagship(), _degree_days(1, -4.0), ON).answer()
     assert " kWh less a day at the same weather (" in answer.sentences[0]
-    assert answer.sentences[1].endswith("less than 1 trial of 100.")
+    assert answer.sentences[2].endswith("less than 1 trial of 100.")
     assert "18 °C" in " ".join(answer.cautions) or "Hot water" in " ".join(answer.cautions)
     assert answer.tables[1].frame["needed_d"].is_monotonic_decreasing
+
+
+def test_a_month_of_the_effect_is_priced_by_the_case_and_logged_rooms_are_compared() -> None:
+    use = _degree_days(1, -4.0)
+    room = np.where(pd.DatetimeIndex(use.frame.index) > pd.Timestamp(ON, tz="UTC"), 20.0, 21.0)
+    logged = readings_from(use.frame[["end"]].assign(room_c=room), zone=use.zone, name="room")
+    found = change(flagship(), [use, logged], ON)
+    assert found.rooms_c == (21.0, 20.0)
+    answer = found.answer()
+    assert answer.data["price_per_kwh"] == pytest.approx(0.3452)  # one price around the clock
+    # own: 4 kWh a day over 30 days at that price
+    assert 30 * 0.3452 * found.effect.effect_kwh == pytest.approx(-41.0, abs=8.0)
+    assert answer.sentences[1].startswith("At the prices of the case a month of such days costs €")
+    assert "less" in answer.sentences[1]
+    said = next(one for one in answer.sentences if "rooms" in one)
+    # own: the line of these days is 1.4 kWh for each kelvin
+    assert "became colder (21.0 °C without the change and 20.0 °C with it), which alone makes about 1." in said
+    same = change(flagship(), [use, replace(logged, frame=logged.frame.assign(room_c=20.5))], ON).answer()
+    assert "stayed as warm (20.5 °C without the change and 20.5 °C with it)" in same.sentence
 
 
 def test_weeks_in_turn_leave_their_first_day_out() -> None:
