@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -64,7 +64,7 @@ def fit(
     """
     require_targets(case, *files, mapping, page=page, figure=figure, csv=csv, write=write, force=force)
     if any(file.is_dir() for file in files):
-        of_one = {
+        of_one: dict[str, Any] = {
             "--write": write,
             "--degree-days": degree_days,
             "--figure": figure,
@@ -88,7 +88,7 @@ def fit(
 
 
 def _folder(
-    case: Path, files: list[Path], of_one: dict[str, object], *, option: str | None, mapping: Path | None,
+    case: Path, files: list[Path], of_one: dict[str, Any], *, option: str | None, mapping: Path | None,
     kwh_per_unit: float | None, draws: int,
 ) -> SeveralFits:  # fmt: skip
     """Fit every home of a folder, with a progress bar."""
