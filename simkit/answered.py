@@ -23,6 +23,13 @@ class Answered:
         module, _, name = self.answered_by.partition(":")
         return getattr(import_module(module), name)(self, **how)
 
+    def explain(self, what: str) -> Any:
+        """Say why a figure of it is what it is: an `Explanation`, or the figures that may be meant.
+
+        Years and comparisons can be asked; see `simkit.explain.explain.explain`.
+        """
+        return import_module("simkit.explain.explain").explain(self, what)
+
     def _repr_html_(self) -> str:
         return str(self.answer()._repr_html_())
 

@@ -25,6 +25,7 @@ from simkit.commands.check import check
 from simkit.commands.compare import compare
 from simkit.commands.cooldown import cooldown
 from simkit.commands.diagnose import diagnose
+from simkit.commands.explain import explain
 from simkit.commands.fit import fit
 from simkit.commands.lab import lab
 from simkit.commands.measures import measures
@@ -68,6 +69,7 @@ for command in (
     schedules,
     optimum,
     battery,
+    explain,
     read,
     fit,
     project,

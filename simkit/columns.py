@@ -5,6 +5,11 @@ from __future__ import annotations
 # Columns of words, which have no unit.
 WORDS: dict[str, tuple[str, str]] = {
     "comfort": ("Rooms and hot water", "The one verdict of comfort: rooms and water against what is needed."),
+    "worked_words": ("Worked", "How it is made, the numbers put in."),
+    "is_words": ("Comes to", "What it comes to, with its unit."),
+    "moved_to_words": ("It becomes", "What the figure becomes when this alone is moved."),
+    "moved_by_words": ("Moved by", "How far an input is moved, all else as it stands."),
+    "changed_words": ("From, to", "What a cause is on the one side, and on the other."),
     "boundary_words": ("What it holds", "What a seasonal performance counts, and where it comes from."),
     "flow_words": ("Flow", "Flow temperature on the coldest day, and on average over the heat given."),
     "tariff_words": ("Tariff", "The electricity tariff that is charged."),
@@ -37,6 +42,10 @@ WORDS: dict[str, tuple[str, str]] = {
 
 # What stands in bills, comparisons and other tables of results.
 RESULT: dict[str, tuple[str, str]] = {
+    "step_cost": ("Cost of a step", "What a step costs at the price that control sees, standing charges left out."),
+    "mean_flow_c": ("Flow on average", "Flow temperature sent to the rooms on average, over the heat given."),
+    "heat_loss_w_per_k": ("Heat loss", "Steady heat loss of the home for each kelvin that it is warmer than outdoors."),
+    "cause_amount": ("More or less", "What a cause makes a year cost more; what it makes it cost less is negative."),
     "bill_amount": ("Amount", "A line of the bill, to the cent, tax as the tariff states it."),
     "quantity": ("Quantity", "What a line of the bill is charged by, in its own unit."),
     "energy_kwh": ("Energy", "Energy of the year."),

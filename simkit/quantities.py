@@ -52,8 +52,9 @@ BARE_NAMES: Mapping[str, str] = MappingProxyType(
 # Decimals that are shown of a value, by its unit; those of `DIGITS` by its name.
 UNIT_DIGITS: Mapping[str, int] = MappingProxyType({"currency/kWh": 4, "–": 2, "kW": 1, "°C": 1, "K": 1})
 DIGITS: Mapping[str, int] = MappingProxyType(
-    {"bill_amount": 2, "quantity": 1, "load_ratio": 2, "off_share": 1, "above_least_share": 1, "count": 0,
-     "inside_count": 0, "cycles": 0,
+    {"bill_amount": 2, "cause_amount": 2, "step_cost": 4,
+     "quantity": 1, "load_ratio": 2, "off_share": 1, "above_least_share": 1,
+     "count": 0, "inside_count": 0, "cycles": 0,
      "line_amount": 2, "running_amount": 2, "loan_month_amount": 2, "loan_year_amount": 2}
 )  # fmt: skip
 

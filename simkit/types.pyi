@@ -4,6 +4,7 @@ from .decide.tariff.ranking import TariffRanking as TariffRanking
 from .errors import CaseError as CaseError
 from .errors import DataError as DataError
 from .errors import SimkitError as SimkitError
+from .explain.chain import Explanation as Explanation
 from .finance.risk import Prospects as Prospects
 from .finance.worth import Worth as Worth
 from .meter.fitting.fitted import Fit as Fit
@@ -12,4 +13,5 @@ from .meter.reading.reading import Readings as Readings
 from .tariff.tariff import Tariff as Tariff
 from .uncertainty.ranges import Range as Range
 from .year.compare import Comparison as Comparison
+from .year.difference import Difference as Difference
 from .year.year import Year as Year

@@ -9,6 +9,7 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
+from simkit.answers.money.difference import difference_data, difference_picture, difference_table
 from simkit.answers.wording import (
     EQUAL_COMFORT,
     ESTIMATE,
@@ -29,6 +30,7 @@ from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import rule
 from simkit.year.compare import STEP_SHARE, Comparison, about_even, changes_of
+from simkit.year.difference import difference
 from simkit.year.year import Year
 
 RUNNING_ONLY = "That is running alone: what it costs to buy and to keep up is weighed by `simkit worth`."
@@ -52,6 +54,10 @@ def comparison_answer(comparison: Comparison, title: str = "", *, ranged: bool =
     subject, title = subject_of(comparison) or base, title or base.case.name
     options = options_table({one.case.name: one for one in comparison.years}, base, ranged=ranged)
     tables, pictures = [options], [_picture(comparison, ranged=ranged)]
+    if subject is not base:
+        why = difference(base, subject)
+        tables.append(difference_table(why))
+        pictures.append(difference_picture(why))
     if whole:
         tables += [table for table in year_tables(subject) if table.name in ("bill", "months", "performance")]
         pictures += year_pictures(subject)
@@ -210,6 +216,7 @@ def _data(comparison: Comparison, title: str, *, ranged: bool) -> list[dict[str,
         found = year.range() if ranged else None
         option = {"name": year.case.name, "note": year.case.note} | year_data(year, found) | {"notes": list(year.notes)}
         option["case"] = title
+        option["difference"] = None if year is comparison.base else difference_data(difference(comparison.base, year))
         option["saving"] = {
             "amount": comparison.saving(year),
             "range": None if saved is None else [saved.low, saved.high],

@@ -8,6 +8,8 @@ from .decide.flow import flow_cost as flow_cost
 from .decide.flow import flow_cost_sentence as flow_cost_sentence
 from .decide.gap import gap_by_month as gap_by_month
 from .decide.gap import gap_by_month_sentence as gap_by_month_sentence
+from .money.causes import cause_steps as cause_steps
+from .money.causes import cause_steps_sentence as cause_steps_sentence
 from .money.cost import year_cost as year_cost
 from .money.cost import year_cost_sentence as year_cost_sentence
 from .money.ladder import emitter_steps as emitter_steps

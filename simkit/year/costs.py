@@ -48,7 +48,7 @@ class Costs:
         groups = dict.fromkeys(GROUPS, 0.0)
         groups["standing_cost"] = bill.fixed_amount
         groups["export_cost"] = sum(line.amount for line in bill.lines if line.kind == "export")
-        fuel, electricity = _fuel(self.year), _electricity(self.year)
+        fuel, electricity = fuel_by_use(self.year), _electricity(self.year)
         # tiers and netting are no price of a step: the energy of the bill is shared out as the steps' prices share it
         energy = bill.total - sum(groups.values()) - sum(fuel.values())
         seen = sum(electricity.values())
@@ -144,7 +144,7 @@ def electric_uses(year: Year) -> Mapping[str, Floats]:
     space_heat = year.flow("heat_pump_space_heat") + year.flow("backup_heater")
     water_heat = year.flow("heat_pump_water_heat") + year.flow("immersion")
     by_heat = _share(float(space_heat.sum()), float(water_heat.sum()))
-    by_boiler = _boiler_share(year)
+    by_boiler = boiler_share(year)
     space = year.flow("heat_pump_space") + year.flow("backup_heater") + year.flow("pumps_space") + by_heat * standby
     water = year.flow("heat_pump_water") + year.flow("immersion") + year.flow("pumps_water") + (1.0 - by_heat) * standby
     return {
@@ -160,7 +160,7 @@ def _share(one: float, other: float) -> float:
     return one / (one + other) if one + other > 0 else 1.0
 
 
-def _boiler_share(year: Year) -> Floats:
+def boiler_share(year: Year) -> Floats:
     """Part of the boiler's energy in each step that goes to the rooms, (steps,) [-]; at rest the year's part."""
     home = year.inputs.home
     space = year.flow("boiler_space_heat") * home.per_space_efficiency
@@ -187,13 +187,13 @@ def _electricity(year: Year) -> dict[str, float]:
     return {name: amount + stored * given_back[name] / total for name, amount in amounts.items()}
 
 
-def _fuel(year: Year) -> dict[str, float]:
-    """Bought fuel by use [currency], tax included, standing charges left out."""
+def fuel_by_use(year: Year) -> dict[str, float]:
+    """Bought fuel by use, by group of `ELECTRIC_USES` [currency], tax included, standing charges left out."""
     fuel = year.case.fuel
     bought = sum(line.amount for line in year.bill.lines if line.kind == "fuel")
     burnt = float(year.flow("fuel").sum()) * year.axis.hours
     if fuel is None or burnt + fuel.other_use_kwh <= 0:
         return {}
     heat = bought * burnt / (burnt + fuel.other_use_kwh)
-    space = float(_boiler_share(year) @ year.flow("fuel")) * year.axis.hours / burnt if burnt > 0 else 0.0
+    space = float(boiler_share(year) @ year.flow("fuel")) * year.axis.hours / burnt if burnt > 0 else 0.0
     return {"heating_cost": heat * space, "hot_water_cost": heat * (1.0 - space), "household_cost": bought - heat}

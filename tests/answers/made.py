@@ -22,6 +22,7 @@ from simkit.answers.meter.fit import fit_answer
 from simkit.answers.meter.projection import projection_answer
 from simkit.answers.meter.readings import readings_answer
 from simkit.answers.money.battery import battery_answer
+from simkit.answers.money.difference import difference_answer
 from simkit.answers.money.measures import measures_answer
 from simkit.answers.money.tariff import tariff_answer
 from simkit.answers.money.worth import worth_answer
@@ -49,6 +50,7 @@ from simkit.finance.worth import worth
 from simkit.meter.fitting.projection import project
 from simkit.meter.reading.reading import read_meter
 from simkit.year.compare import Comparison, compare
+from simkit.year.difference import difference
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
@@ -76,6 +78,7 @@ def said_of(which: str | int) -> tuple[Said, ...]:
     found = [
         Said(year_answer(one, ranged=ranged), (one,)),
         Said(comparison_answer(compared, ranged=ranged), compared.years, compared),
+        Said(difference_answer(difference(*compared.years[::-1][:2])), compared.years[-2:]),
     ]
     if isinstance(which, str):
         found.append(Said(description_answer(assumptions_of(one, compared.years)), (one, *compared.years)))

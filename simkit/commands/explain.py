@@ -1,0 +1,39 @@
+"""`simkit explain`: a case and a figure in, the chain from the inputs to that figure out."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from simkit.commands.case_file import CaseArgument, open_case
+from simkit.commands.outputs import Csv, Json, Page, require_drawing, show_answer
+from simkit.commands.progress import announce_compiling, progress
+
+What = Annotated[
+    str,
+    typer.Argument(
+        metavar="WHAT",
+        help='A figure by its name (bill.total, spf.h4, payback), a month, a time ("2025-01-08 07:30"), or what it '
+        "reads (412).",
+    ),
+]
+
+
+def explain(case: CaseArgument, what: What, page: Page = None, csv: Csv = None, json: Json = False) -> None:
+    """Say why a figure is what it is.
+
+    Prints the chain from the inputs through the laws to the figure, with the numbers put in, and the inputs that move
+    it most. Where several figures may be meant, it asks which.
+    """
+    require_drawing(page=page, csv=csv)
+    home = open_case(case)
+    announce_compiling()
+    with progress(2) as begin:
+        begin("the years")
+        from simkit.explain.explain import explain as explain_figure
+
+        found = explain_figure(home, what)
+        begin("what it comes to")
+        answer = found.answer()
+    show_answer(answer, json=json, page=page, csv=csv)

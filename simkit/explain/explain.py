@@ -1,0 +1,243 @@
+"""A result and what is asked of it in; the explanation of that figure, or the figures that may be meant, out.
+
+Asked for may be a key (``bill.energy.night``), the end of one (``night``), its words, the start of a step
+(``2025-01-08 07:30``), a month (``January``), or what a figure reads (``412``).
+"""
+
+from __future__ import annotations
+
+import re
+from calendar import month_abbr, month_name
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+import pandas as pd
+
+from simkit.answered import Answered
+from simkit.case.case import Case
+from simkit.errors import CaseError, Fault, nearest
+from simkit.explain.catalogue import comparison_figures, slug, year_figures
+from simkit.explain.chain import MONEY, DisagreementError, Explanation, Figure, Link
+from simkit.explain.moves import moves
+from simkit.explain.step import step_figure, worked_step
+from simkit.notation import Notation
+from simkit.quantities import quantity
+from simkit.year.compare import Comparison, compare
+from simkit.year.simulate import simulate
+from simkit.year.year import Year
+
+STAMP = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})[ T](\d{1,2}):(\d{2})")
+MONTH = re.compile(r"(\d{4})-(\d{1,2})")
+AGREE = "worked out again in plain Python, by the laws that the kernel is compiled from: they agree"
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Candidates(Answered):
+    """Several figures that may be meant.
+
+    Attributes
+    ----------
+    asked
+        What was asked for.
+    figures
+        Those that it may be.
+    notation, name
+        How they are written, and of which home.
+    """
+
+    answered_by = "simkit.explain.answer:candidates_answer"
+    asked: str
+    figures: tuple[Figure, ...]
+    notation: Notation = field(repr=False)
+    name: str
+
+    def __repr__(self) -> str:
+        return "\n".join(f"{figure.key}: {figure.label}, {figure.text()}" for figure in self.figures)
+
+
+@dataclass(frozen=True, eq=False)
+class Shown:
+    """Everything that can be asked of a result.
+
+    Parameters
+    ----------
+    case
+        The home.
+    year
+        Its year, or None to simulate it when it is asked for.
+    compared
+        Its options, or None to simulate them when nothing of the year is meant.
+    """
+
+    case: Case
+    year: Year | None = None
+    compared: Comparison | None = None
+
+    @cached_property
+    def whole(self) -> Year:
+        """The year of the case itself."""
+        return self.year if self.year is not None else simulate(self.case)
+
+    @cached_property
+    def of_year(self) -> tuple[Figure, ...]:
+        """Figures of the year of the case."""
+        return tuple(year_figures(self.whole))
+
+    @cached_property
+    def of_options(self) -> tuple[Figure, ...]:
+        """Figures of its options."""
+        if self.compared is None and not self.case.stated.get("option"):
+            return ()
+        return tuple(comparison_figures(self.compared or compare(self.case)))
+
+
+def explain(result: Case | Year | Comparison, what: str) -> Explanation | Candidates:
+    """Explain a figure: the chain from inputs through the laws to it, and the inputs that move it most.
+
+    Parameters
+    ----------
+    result
+        A home, its simulated year, or its options.
+    what
+        A key such as ``bill.energy.night``, ``spf.h4``, ``month.jan.cost``, ``option.heat_pump.payback`` or the end of
+        one; words of its label; a month; the start of a step in local time, ``2025-01-08 07:30``; or what the figure
+        reads, such as ``412``.
+
+    Returns
+    -------
+    Explanation or Candidates
+        One figure explained, or those that may be meant, to choose from by their keys.
+
+    Raises
+    ------
+    CaseError
+        Where nothing of the kind is shown.
+    DisagreementError
+        Where the laws in plain Python say anything else than the kernel: a defect of the kit.
+    """
+    shown = _shown(result)
+    found = _found(shown, " ".join(what.split()))
+    return explained(found[0]) if len(found) == 1 else Candidates(what, found, shown.case.notation, shown.case.name)
+
+
+def _shown(result: Case | Year | Comparison) -> Shown:
+    if isinstance(result, Year):
+        return Shown(result.case, result, Comparison((result,), result.case.name))
+    if isinstance(result, Comparison):
+        return Shown(result.base.case, result.base, result)
+    return Shown(result)
+
+
+def explained(figure: Figure) -> Explanation:
+    """One figure with its chain, checked, and what moves it most."""
+    return Explanation(figure, chained(figure), moves(figure), tuple(_checked(figure)))
+
+
+def chained(figure: Figure) -> tuple[Link, ...]:
+    """The chain of a figure, which must end at what is shown."""
+    links, amount = tuple(figure.links()), figure.amount
+    end = links[-1].value
+    if not (amount == end or abs(end - amount) <= 1e-6 + 1e-9 * abs(amount)):
+        raise DisagreementError(f"{figure.key} is shown as {amount!r}, and its chain ends at {end!r}")
+    return links
+
+
+def _checked(figure: Figure) -> Iterable[str]:
+    """Work three steps out again: the coldest, one in the middle of the heat, and that of the highest import."""
+    year = figure.years[-1]
+    if STAMP.fullmatch(figure.key):
+        return [f"This step, {AGREE}."]
+    heat = year.flow("space_heat")
+    places = {int(np.argmin(year.inputs.series["outdoor_c"])), int(np.argmax(year.flow("grid_import")))}
+    places.add(int(np.argsort(heat)[len(heat) * 3 // 4]))
+    for place in places:
+        worked_step(year, place)
+    stamps = ", ".join(f"{year.axis.local[place]:%Y-%m-%d %H:%M}" for place in sorted(places))
+    return [f"Steps {stamps}, {AGREE}. Any step can be asked for by its time."]
+
+
+def _found(shown: Shown, what: str) -> tuple[Figure, ...]:
+    """The figures that may be meant: of the year first, then of the options; by key, by words, by what they read."""
+    if (stamp := STAMP.fullmatch(what)) is not None:
+        return _steps(shown.whole, pd.Timestamp(*map(int, stamp.groups())))
+    what = _month_key(what)
+    if re.search(r"\d", what) and re.fullmatch(r"\D{0,4}\d[\d.,\s’'\u00a0\u202f]*\D{0,6}", what):
+        every = (*shown.of_year, *shown.of_options)
+        if found := tuple(figure for figure in every if _reads(figure, what)):
+            return _one_each(found)
+    for figures in (shown.of_year, shown.of_options):
+        for meant in (_by_key, _by_words):
+            if found := tuple(meant(figures, what)):
+                return found
+    keys = [figure.key for figure in (*shown.of_year, *shown.of_options)]
+    near = nearest(what, keys)
+    if "payback" in what.lower() and shown.case.money is None:
+        why = "is not known: the case has no [money], and nothing is weighed over the years"
+        raise CaseError(Fault(shown.case.label, f'"{what}"', why, "Add [money] with start, such as start = 2026-01-01"))
+    remedy = f"Perhaps {near} is meant" if near else "Ask for bill.total, spf.h4, a month, a time or a number shown"
+    raise CaseError(Fault(shown.case.label, f'"{what}"', "is no figure that is shown of this home", remedy))
+
+
+def _steps(year: Year, when: pd.Timestamp) -> tuple[Figure, ...]:
+    """The step that a time lies in; both where the clock went back."""
+    start = year.axis.local.tz_localize(None)
+    length = pd.Timedelta(minutes=year.axis.step_minutes)
+    places = np.flatnonzero((start <= when) & (when < start + length))
+    if not len(places):
+        why = f"is no time of {year.axis.year} in {year.axis.zone}"
+        raise CaseError(
+            Fault(year.case.label, f'"{when:%Y-%m-%d %H:%M}"', why, "Ask for a time of the year that is run")
+        )
+    return tuple(step_figure(year, int(place)) for place in places)
+
+
+def _month_key(what: str) -> str:
+    """The key of a month that is named, or what was asked."""
+    for number in range(1, 13):
+        if what.lower() in (month_name[number].lower(), month_abbr[number].lower()):
+            return f"month.{month_abbr[number].lower()}.cost"
+    named = MONTH.fullmatch(what)
+    if named is not None and 1 <= int(named[2]) <= 12:
+        return f"month.{month_abbr[int(named[2])].lower()}.cost"
+    return what
+
+
+def _by_key(figures: Iterable[Figure], what: str) -> list[Figure]:
+    """The figure of that key, or those whose key ends so."""
+    key = what.lower()
+    exact = [figure for figure in figures if figure.key.lower() == key]
+    return exact or [figure for figure in figures if figure.key.lower().endswith(f".{slug_of(key)}")]
+
+
+def slug_of(key: str) -> str:
+    """A key as it may be typed, its parts in the letters of keys."""
+    return ".".join(slug(part) for part in key.split("."))
+
+
+def _by_words(figures: Iterable[Figure], what: str) -> list[Figure]:
+    """The figures whose words hold what was asked."""
+    words = what.lower()
+    return [figure for figure in figures if words in figure.label.lower()] if words else []
+
+
+def _reads(figure: Figure, what: str) -> bool:
+    """Whether a figure is shown with these digits."""
+    return re.sub(r"\D", "", what) in readings(figure)
+
+
+def readings(figure: Figure) -> set[str]:
+    """The digits with which a figure is shown: in tables, and rounded as sentences round it."""
+    amount, notation = figure.amount, figure.notation
+    texts = [figure.text()]
+    if quantity(figure.column).unit == MONEY:
+        texts += [notation.money(amount), notation.money(amount, 2), notation.money(amount, unit=10.0)]
+    if figure.column == "spf":
+        texts.append(notation.number(amount, 1))
+    return {re.sub(r"\D", "", text) for text in texts}
+
+
+def _one_each(found: tuple[Figure, ...]) -> tuple[Figure, ...]:
+    """Each figure once: the same of the case and of an option of the same kind stand beside each other otherwise."""
+    return tuple({(figure.key, round(figure.amount, 9)): figure for figure in found}.values())

@@ -1,0 +1,155 @@
+"""Every figure's chain ends at the figure, the laws in plain Python say what the kernel said, and what is asked is found."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from homes import NAMES, sample
+
+from simkit.case.build import vary
+from simkit.errors import CaseError
+from simkit.explain.catalogue import comparison_figures, year_figures
+from simkit.explain.chain import DisagreementError, Explanation, Figure
+from simkit.explain.explain import Candidates, chained, explain, readings
+from simkit.explain.moves import moves
+from simkit.explain.step import step_figure, worked_step
+from simkit.reporting.as_data import answer_json
+from simkit.reporting.on_page import answer_page
+from simkit.reporting.on_terminal import answer_text
+from simkit.year.compare import Comparison, compare
+from simkit.year.simulate import simulate
+
+
+@cache
+def options(name: str) -> Comparison:
+    return compare(sample(name))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_chain_of_every_figure_of_every_option_ends_at_the_figure(name: str) -> None:
+    for figure in comparison_figures(options(name)):
+        links = chained(figure)
+        assert links[-1].value == pytest.approx(figure.amount, rel=1e-9, abs=1e-6), figure.key
+        assert all(link.what and link.source for link in links)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_is_shown_in_the_tables_of_a_year_can_be_asked_for(name: str) -> None:
+    year = options(name).years[-1]
+    shown = set().union(*(readings(figure) for figure in year_figures(year)))
+    answer = year.answer(ranged=False)
+    for table in answer.tables:
+        words = {column.name for place, column in enumerate(table.shown()) if table.wordy(place)}
+        for row in table.cells(answer.notation)[: -1 if table.name == "months" else None]:
+            for cell, column in zip(row[1:], table.shown(), strict=True):
+                if column.name not in words and (digits := re.sub(r"\D", "", cell)):
+                    assert digits in shown, (table.name, row)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_steps_in_plain_python_are_the_kernels(name: str) -> None:
+    chance = np.random.default_rng(11)
+    for year in options(name).years[:3]:
+        for place in (0, *chance.integers(0, year.axis.steps, 6).tolist(), year.axis.steps - 1):
+            made = worked_step(year, place)
+            assert made.levels.air_c == pytest.approx(year.hourly["air_c"].iloc[place], rel=1e-9)
+            chained(step_figure(year, place))
+
+
+def test_a_kernel_that_says_anything_else_is_caught() -> None:
+    year = options("estuary_bungalow").base
+    trace = year.run.trace.copy()
+    trace[1000] *= 1.0 + 1e-6
+    with pytest.raises(DisagreementError, match="by the laws and"):
+        worked_step(replace(year, run=replace(year.run, trace=trace)), 1000)
+
+
+def test_a_step_ends_at_power_times_time_times_price() -> None:
+    year = simulate(sample("canal_terrace"))
+    found = explain(year, "2025-01-08 07:30")
+    assert isinstance(found, Explanation)
+    place = int(np.flatnonzero(year.axis.local.strftime("%Y-%m-%d %H:%M") == "2025-01-08 07:30")[0])
+    hour = year.hourly.iloc[place]
+    assert found.figure.key == "2025-01-08 07:30"
+    assert found.links[-1].value == pytest.approx(hour["import_kw"] * 0.5 * hour["import_price_per_kwh"])
+    by_name = {link.what: link.value for link in found.links}
+    assert by_name["Flow commanded"] == pytest.approx(hour["flow_c"])
+    assert by_name["COP"] == pytest.approx(hour["cop"], rel=1e-6)
+    assert by_name["Outdoors"] == pytest.approx(hour["outdoor_c"])
+    assert found.moved[0].name == "heat loss"
+
+
+def test_a_payback_is_the_crossing_of_the_yearly_sum() -> None:
+    figures = {figure.key: figure for name in ("estuary_bungalow", "moor_cottage") for figure in _money(name)}
+    found = {key: figure for key, figure in figures.items() if key.endswith("payback") and 1.0 < figure.amount < 19.0}
+    assert found
+    for figure in found.values():
+        turn, ahead = int(figure.amount), {link.what: link.value for link in figure.links()}
+        before, after = (ahead[f"Ahead after year {year}"] for year in (turn, turn + 1))
+        assert before < 0 <= after
+        assert figure.amount == pytest.approx(turn + before / (before - after), abs=1e-9)
+
+
+def _money(name: str) -> list[Figure]:
+    case = sample(name)
+    dear = {"fuel.price_per_unit": 1.6 * case.fuel.price_per_unit} if case.fuel else {}
+    return list(comparison_figures(compare(vary(case, dear))))
+
+
+def test_a_year_is_asked_by_key_by_its_end_by_month_and_by_words() -> None:
+    year = simulate(sample("canal_terrace"))
+    assert _key(explain(year, "bill.energy.day")) == "bill.energy.day"
+    assert _key(explain(year, "total")) == "bill.total"
+    assert _key(explain(year, "January")) == _key(explain(year, "2025-01")) == "month.jan.cost"
+    assert _key(year.explain("spf.h4")) == "spf.h4"
+    assert _key(explain(year, "coldest room")) == "comfort.min_room_c"
+
+
+def test_a_number_asks_which_figure_is_meant() -> None:
+    year = simulate(sample("canal_terrace"))
+    found = explain(sample("canal_terrace"), year.case.notation.money(year.bill.total))
+    assert isinstance(found, Candidates)
+    keys = [figure.key for figure in found.figures]
+    assert keys[0] == "bill.total"
+    assert len(keys) > 1
+    text = answer_text(found.answer())
+    assert all(key in text for key in keys)
+
+
+def test_what_is_shown_nowhere_is_refused_in_a_sentence() -> None:
+    year = simulate(sample("canal_terrace"))
+    with pytest.raises(CaseError, match="is no figure that is shown of this home"):
+        explain(year, "gearbox")
+    with pytest.raises(CaseError, match="is no time of 2025"):
+        explain(year, "2024-01-08 07:30")
+    with pytest.raises(CaseError, match=r"has no \[money\]"):
+        explain(year, "payback")
+
+
+def test_both_steps_of_the_hour_that_comes_twice_may_be_meant() -> None:
+    assert isinstance(explain(simulate(sample("canal_terrace")), "2025-10-26 02:30"), Candidates)
+
+
+def test_an_input_is_moved_as_if_the_case_said_so() -> None:
+    """Own: a tenth on the price of fuel is what the case with that price costs more."""
+    year = simulate(sample("estuary_bungalow", "Oil boiler, same comfort"))
+    figure = next(figure for figure in year_figures(year) if figure.key == "bill.total")
+    moved = {one.name: one.value for one in moves(figure)}
+    fuel = sum(line.amount for line in year.bill.lines if line.kind == "fuel")
+    assert moved["price of fuel"] == pytest.approx(year.bill.total + 0.1 * fuel, abs=0.1)
+    assert moved["heat loss"] > year.bill.total > moved["efficiency of the boiler"]
+
+
+def test_every_face_shows_the_chain() -> None:
+    answer = explain(simulate(sample("harbour_flat")), "spf.h4").answer()
+    for text in (answer_page(answer), answer_text(answer), answer_json(answer)):
+        assert "Heat within" in text
+
+
+def _key(found: Explanation | Candidates) -> str:
+    assert isinstance(found, Explanation), found
+    return found.figure.key
