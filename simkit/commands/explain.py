@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from simkit.commands.case_file import CaseArgument, open_case
-from simkit.commands.outputs import Csv, Json, Page, require_drawing, show_answer
+from simkit.commands.outputs import Csv, Force, Json, Page, require_targets, show_answer
 from simkit.commands.progress import announce_compiling, progress
 
 What = Annotated[
@@ -20,13 +20,15 @@ What = Annotated[
 ]
 
 
-def explain(case: CaseArgument, what: What, page: Page = None, csv: Csv = None, json: Json = False) -> None:
+def explain(  # noqa: PLR0917 - a command's options are its parameters
+    case: CaseArgument, what: What, page: Page = None, csv: Csv = None, force: Force = False, json: Json = False,
+) -> None:  # fmt: skip
     """Say why a figure is what it is.
 
     Prints the chain from the inputs through the laws to the figure, with the numbers put in, and the inputs that move
     it most. Where several figures may be meant, it asks which.
     """
-    require_drawing(page=page, csv=csv)
+    require_targets(case, page=page, csv=csv, force=force)
     home = open_case(case)
     announce_compiling()
     with progress(2) as begin:
@@ -36,4 +38,4 @@ def explain(case: CaseArgument, what: What, page: Page = None, csv: Csv = None, 
         found = explain_figure(home, what)
         begin("what it comes to")
         answer = found.answer()
-    show_answer(answer, json=json, page=page, csv=csv)
+    show_answer(answer, json=json, page=page, csv=csv, force=force)
