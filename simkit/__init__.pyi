@@ -13,6 +13,7 @@ from .decide.optimum.optimum import optimum as optimum
 from .decide.schedule.search import best_schedule as best_schedule
 from .decide.tariff.ranking import rank_tariffs as rank_tariffs
 from .explain.explain import explain as explain
+from .finance.difference import difference as difference
 from .finance.risk import prospects as prospects
 from .finance.worth import worth as worth
 from .meter.account.before_after import change as change
@@ -20,7 +21,6 @@ from .meter.fitting.fitting import fit as fit
 from .meter.fitting.projection import project as project
 from .meter.reading.reading import read_meter as read_meter
 from .year.compare import compare as compare
-from .year.difference import difference as difference
 from .year.simulate import simulate as simulate
 
 __version__: str

@@ -5,6 +5,7 @@ from .errors import CaseError as CaseError
 from .errors import DataError as DataError
 from .errors import SimkitError as SimkitError
 from .explain.chain import Explanation as Explanation
+from .finance.difference import Difference as Difference
 from .finance.risk import Prospects as Prospects
 from .finance.worth import Worth as Worth
 from .meter.fitting.fitted import Fit as Fit
@@ -13,5 +14,4 @@ from .meter.reading.reading import Readings as Readings
 from .tariff.tariff import Tariff as Tariff
 from .uncertainty.ranges import Range as Range
 from .year.compare import Comparison as Comparison
-from .year.difference import Difference as Difference
 from .year.year import Year as Year

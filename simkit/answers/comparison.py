@@ -26,11 +26,11 @@ from simkit.answers.wording import (
 )
 from simkit.answers.year import flow_words, year_data, year_pictures, year_tables
 from simkit.decide.flow.worth import sent_flow
+from simkit.finance.difference import difference
 from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import rule
 from simkit.year.compare import STEP_SHARE, Comparison, about_even, changes_of
-from simkit.year.difference import difference
 from simkit.year.year import Year
 
 RUNNING_ONLY = "That is running alone: what it costs to buy and to keep up is weighed by `simkit worth`."

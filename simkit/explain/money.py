@@ -12,10 +12,10 @@ from simkit.explain.chain import MONEY, PRICE, DisagreementError, Link, Links
 from simkit.explain.energy import Sums, energy_links
 from simkit.finance.cash import discount_factors
 from simkit.finance.cashflow import FUEL_NAMES, OptionMoney
+from simkit.finance.difference import difference
 from simkit.finance.ledger import settled
 from simkit.finance.worth import Worth
 from simkit.notation import Notation
-from simkit.year.difference import difference
 from simkit.year.year import Year
 
 ROUNDED = "each month rounded to the smallest unit of the currency"

@@ -46,11 +46,11 @@ from simkit.decide.schedule.search import best_schedule
 from simkit.decide.schedule.setback import set_back
 from simkit.decide.tariff.ranking import rank_tariffs
 from simkit.errors import CaseError
+from simkit.finance.difference import difference
 from simkit.finance.worth import worth
 from simkit.meter.fitting.projection import project
 from simkit.meter.reading.reading import read_meter
 from simkit.year.compare import Comparison, compare
-from simkit.year.difference import difference
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 

@@ -12,8 +12,8 @@ from invented_homes import invented_home
 
 from simkit.case.build import vary
 from simkit.errors import CaseError
+from simkit.finance.difference import CAUSES, Parts, Term, difference, parts_of, shapley
 from simkit.year.compare import compare
-from simkit.year.difference import CAUSES, Parts, Term, difference, parts_of, shapley
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
