@@ -11,7 +11,6 @@ import pandas as pd
 
 from simkit.answered import Answered
 from simkit.arrays import Floats
-from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.errors import DataError, Fault
 from simkit.meter.account.metrics import Metrics, metrics_of
@@ -19,16 +18,17 @@ from simkit.meter.fitting.backtest import HeldOut
 from simkit.meter.fitting.emulator import Emulator
 from simkit.meter.fitting.lanes import NET, metered
 from simkit.meter.fitting.likelihood import split
-from simkit.meter.fitting.noise import Noise, alike, by_load
-from simkit.meter.fitting.observations import SYSTEMATIC, Channel
-from simkit.meter.fitting.parameters import Parameter
+from simkit.meter.fitting.living import Before, Straying
+from simkit.meter.fitting.noise import Noise
+from simkit.meter.fitting.observations import Channel
+from simkit.meter.fitting.parameters import Parameter, with_unknowns
 from simkit.meter.fitting.weather_then import WeatherThen
 from simkit.meter.fitting.window import Window, window_of
 from simkit.uncertainty.ranges import Range
 
 TIED = 0.75  # own: correlation from which two unknowns are said to be tied together
 LEVEL = 0.8  # of the ranges of what is predicted
-HOMES, LIVES = 128, 8  # homes drawn from the posterior, and runs of days laid on each
+HOMES = 128  # drawn from the posterior
 STRAINED = 2.0  # own: prior deviations from which an unknown is said to run into its prior
 LEARNT = 0.85  # own: a posterior wider than this share of its prior has learnt nothing worth naming
 
@@ -182,22 +182,6 @@ def _ends(level: float) -> tuple[float, float, float]:
     return 0.5 - level / 2.0, 0.5, 0.5 + level / 2.0
 
 
-def with_unknowns(case: Case, found: Mapping[str, float] | pd.Series[float]) -> Case:
-    """A home with what was found of its unknowns, by name, as far as a case can say it."""
-    loss = case.home.loss
-    stated = [key for key in type(loss).model_fields if getattr(loss, key) is not None]
-    changes: dict[str, object] = {f"home.loss.{key}": None for key in stated if key != "w_per_k"}
-    changes["home.loss.w_per_k"] = round(float(found["loss_w_per_k"]), 1)
-    if case.household.file is None:
-        changes["household.annual_kwh"] = round(float(found["base_kwh"]), 0)
-    if case.heat_pump is not None and case.heat_source != "boiler":
-        changes["heat_pump.efficiency_scale"] = round(case.heat_pump.efficiency_scale * float(found["efficiency"]), 3)
-    if case.boiler is not None and case.heat_source == "boiler":
-        for name in ("space_efficiency", "water_efficiency"):
-            changes[f"boiler.{name}"] = round(min(getattr(case.boiler, name) * float(found["efficiency"]), 1.0), 3)
-    return vary(case, changes)
-
-
 def predicted(
     fit: Fit, start: str, end: str, *, weather: WeatherThen | None = None, meter: str | None = None, seed: int = 2
 ) -> tuple[Floats, pd.DatetimeIndex]:
@@ -224,18 +208,8 @@ def predicted(
     old = np.rint((fit.window.block_starts[channel.first] - fit.window.starts[0]) / day)
     kept = ~noise.apart & ~np.isin(old, new) & channel.daily
     fitted = split(fit.emulator.at(fit.scores[rows]), fit.channels)[number][:, kept]
-    own = SYSTEMATIC[name] if name != "room_c" else 0.0
-    load, before = made.mean(axis=0), fitted.mean(axis=0)
-    wide = by_load(load, noise.mean) if name != "room_c" else np.ones(len(load))
-    sizes, levels = noise.whole_sd * np.concatenate([wide, noise.widths[kept]]), np.concatenate([load, before])
-    places = np.concatenate([new, old[kept]])
-    covariance = alike(noise.shares, np.subtract.outer(places, places)) * np.outer(sizes, sizes)
-    covariance += own**2 * np.outer(levels, levels) + 1e-9 * np.diag(sizes**2)
-    n = len(new)
-    weights = np.linalg.solve(covariance[n:, n:], covariance[n:, :n]).T
-    root = np.linalg.cholesky(covariance[:n, :n] - weights @ covariance[n:, :n])
-    made = made + (channel.values[kept] - fitted) @ weights.T
+    before = Before(old[kept], fitted, channel.values[kept], noise.widths[kept])
     scale = np.exp(fit.log_noise[rows, number])
-    life = rng.normal(size=(LIVES, len(rows), n)) * scale[:, None] @ root.T
-    samples = (made + life).reshape(-1, n)
+    straying = Straying(name, noise.whole_sd, noise.mean, noise.shares)
+    samples = straying.lived(made, new, before, scale=scale, rng=rng).samples
     return samples if name in (NET, "room_c") else np.maximum(samples, 0.0), window.block_starts

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -12,7 +12,7 @@ from simkit.assemble.building import shell
 from simkit.assemble.home import Adjustment, home_inputs
 from simkit.case.case import Case
 from simkit.kernel.inputs import HomeInputs
-from simkit.kernel.run import run_homes
+from simkit.kernel.run import run_home, run_homes
 from simkit.meter.fitting.parameters import Parameter
 from simkit.meter.fitting.window import UNREAL_C, Window
 from simkit.physics.building import response
@@ -130,6 +130,32 @@ def _metered(
     totals = Flows(*np.stack(blocks, axis=-1))  # (homes, blocks) each
     steady = np.array([each.get("steady_kwh", 0.0) for each in sets])
     return {channel: _read(totals, channel, window, homes, steady) for channel in channels}
+
+
+def by_step(window: Window, values: dict[str, float], flows: Mapping[str, Sequence[str]]) -> dict[str, Floats]:
+    """Simulate the window for one set of unknowns: sums of flows in each step, (steps,) [kWh] by the name given.
+
+    Parameters
+    ----------
+    window
+        The span.
+    values
+        The unknowns by name.
+    flows
+        Flows of the kernel to add up, by the name of a meter or another; a meter counts its part of steady heat too.
+    """
+    home = adjusted(window.case, window, values)
+    inputs = HomeInputs(home.home, home.start, {**window.series, **lived_series(window, values)})
+    run = run_home(inputs, window.run_in + len(window.starts), window.hours, run_in=False)
+
+    def of(flow: str) -> Floats:
+        return np.asarray(run.flow(flow)[window.run_in :] * window.hours)
+
+    steady = values.get("steady_kwh", 0.0) * window.hours / 24.0
+    return {
+        name: np.maximum(sum(of(flow) for flow in parts) + steady * steady_share(lambda f: of(f).sum(), name), 0.0)
+        for name, parts in flows.items()
+    }
 
 
 def lived_series(window: Window, values: dict[str, float]) -> dict[str, Floats]:

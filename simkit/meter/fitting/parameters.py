@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+import pandas as pd
 
 from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
+from simkit.case.build import vary
 from simkit.case.case import Case
 
 FUEL_LOSS_SD = 0.12  # own: boiler efficiency, draws and what was really held, taken together
@@ -89,3 +92,19 @@ def parameters_of(case: Case) -> tuple[Parameter, ...]:
         ),
         Parameter("draws", "hot water drawn, of that stated", "share", 1.0, spread.draws_sd, True, table),
     )  # fmt: skip
+
+
+def with_unknowns(case: Case, found: Mapping[str, float] | pd.Series[float]) -> Case:
+    """A home with what was found of its unknowns, by name, as far as a case can say it."""
+    loss = case.home.loss
+    stated = [key for key in type(loss).model_fields if getattr(loss, key) is not None]
+    changes: dict[str, object] = {f"home.loss.{key}": None for key in stated if key != "w_per_k"}
+    changes["home.loss.w_per_k"] = round(float(found["loss_w_per_k"]), 1)
+    if case.household.file is None:
+        changes["household.annual_kwh"] = round(float(found["base_kwh"]), 0)
+    if case.heat_pump is not None and case.heat_source != "boiler":
+        changes["heat_pump.efficiency_scale"] = round(case.heat_pump.efficiency_scale * float(found["efficiency"]), 3)
+    if case.boiler is not None and case.heat_source == "boiler":
+        for name in ("space_efficiency", "water_efficiency"):
+            changes[f"boiler.{name}"] = round(min(getattr(case.boiler, name) * float(found["efficiency"]), 1.0), 3)
+    return vary(case, changes)
