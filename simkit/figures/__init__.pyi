@@ -1,3 +1,7 @@
+from .account import running_account as running_account
+from .account import running_account_sentence as running_account_sentence
+from .account import what_did_it as what_did_it
+from .account import what_did_it_sentence as what_did_it_sentence
 from .change import before_and_after as before_and_after
 from .change import before_and_after_sentence as before_and_after_sentence
 from .decide.battery_size import battery_size as battery_size
@@ -29,8 +33,6 @@ from .readings import fit_over_time as fit_over_time
 from .readings import fit_over_time_sentence as fit_over_time_sentence
 from .readings import posterior_pairs as posterior_pairs
 from .readings import posterior_pairs_sentence as posterior_pairs_sentence
-from .readings import running_account as running_account
-from .readings import running_account_sentence as running_account_sentence
 from .readings import signature_days as signature_days
 from .readings import signature_days_sentence as signature_days_sentence
 from .readings import what_was_read as what_was_read

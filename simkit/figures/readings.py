@@ -1,4 +1,4 @@
-"""Readings, a signature, a fit, a projection or an account in; a figure of it, and the sentence that says it, out."""
+"""Readings, a signature, a fit or a projection in; a figure of it, and the sentence that says it, out."""
 
 from __future__ import annotations
 
@@ -21,7 +21,6 @@ Fit: TypeAlias = Any
 Projection: TypeAlias = Any
 Readings: TypeAlias = Any
 Signature: TypeAlias = Any
-Statement: TypeAlias = Any
 
 MOST_PAIRS = 4
 METERS = {
@@ -239,48 +238,3 @@ def fan_by_month_sentence(projection: Projection) -> str:
     found = Ends(*(float(months[f"month_cost_{end}"][worst]) for end in ("low", "high")))
     likely = projection.fit.case.notation.span(found)
     return f"{calendar.month_name[worst]} is likely the most expensive month, at {likely} all in all."
-
-
-def running_account(statement: Statement, *, figure: Figure | None = None) -> list[Axes]:
-    """Draw metered against expected days, and the running total saved."""
-    days, notation = statement.days, statement.case.notation
-    when = pd.DatetimeIndex(days.index)
-    known = statement.saved is not None
-    axes = style.Sheet(right=1.75, gap=0.72).axes([1.9, 1.3] if known else [1.9], figure=figure)
-    axes[0].fill_between(when, days["expected_low"], days["expected_high"], color=style.WATER, linewidth=0)
-    axes[0].plot(when, days["metered_kwh"], color=style.INK, linewidth=1.2)
-    labels = [
-        EndLabel(float(days["metered_kwh"].iloc[-1]), "metered", style.INK),
-        EndLabel(float(days["expected_kwh"].iloc[-1]), "expected, range of the fit", style.WATER, fill=True),
-    ]
-    if statement.drift is not None:
-        axes[0].axvline(statement.drift.since, color=style.ROOM, linewidth=1.2, linestyle="--")
-        axes[0].text(
-            statement.drift.since,
-            axes[0].get_ylim()[1],
-            " drift",
-            color=style.ROOM,
-            fontsize=style.TEXT_POINTS,
-            va="top",
-        )
-    style.head(axes[0], "Energy of a day [kWh]")
-    style.label_ends(axes[0], labels)
-    if known:
-        total = days["saved"].cumsum()
-        axes[1].plot(when, total, color=style.TAP, linewidth=1.8)
-        axes[1].axhline(0, color=style.MUTED, linewidth=0.8)
-        style.head(axes[1], notation.in_money("Saved to date against the old fuel"))
-        style.label_ends(axes[1], [EndLabel(float(total.iloc[-1]), notation.money(float(total.iloc[-1])), style.TAP)])
-    for ax in axes:
-        style.dress(ax, notation, grid="y")
-        ax.locator_params(axis="y", nbins=5)
-        style.month_days(ax, len(when))
-    style.title(axes[0], "Running account")
-    return axes
-
-
-def running_account_sentence(statement: Statement) -> str:
-    """Say in one sentence what `running_account` shows."""
-    notation = statement.case.notation
-    used, wanted = (notation.number(float(statement.days[name].sum())) for name in ("metered_kwh", "expected_kwh"))
-    return f"{len(statement.days)} days: {used} kWh used where {wanted} were expected in that weather."

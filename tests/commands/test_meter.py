@@ -147,6 +147,27 @@ def test_account_is_begun_and_next_month_appended_by_one_command(
     told = json.loads(found.out)
     assert told["months"]["month"] == ["2025-01", "2025-02", "2025-03"]
     assert sum(told["months"]["days"]) == 58
+    assert [len(told["causes"][part]["use_kwh"]) for part in ("months", "days")] == [3, 58]
+    corrected = readings.with_name("corrected.csv")
+    lines = readings.with_name("readings_next.csv").read_text().splitlines()
+    stamp, _, outdoor = lines[20].split(";")
+    corrected.write_text("\n".join([*lines[:20], f"{stamp};7,5;{outdoor}", *lines[21:]]) + "\n")
+    put_right = ask("account", folder, "--add", corrected)
+    assert put_right.code == 0
+    assert "1 reading of the electricity meter replaced" in put_right.err
+    assert "the old ones are kept in readings.csv" in put_right.err
+    dated = ask("account", folder, "--fuel-price", "2025-02-01=1,95", "--json")
+    assert dated.code == 0
+    assert sum(json.loads(dated.out)["months"]["old_cost"]) > 1.1 * sum(told["months"]["old_cost"])
+    wrong = ask("account", folder, "--fuel-price", "spring=1,95")
+    assert (wrong.code, wrong.faults[0]) == (
+        2, "--fuel-price: spring=1,95 is not a day and what holds from it on. Write for example 2026-03-01=1.25.",
+    )  # fmt: skip
+    no_price = ask("account", folder, "--fuel-price", "2025-02-01=dear")
+    assert "--fuel-price: dear is no price of a unit of fuel" in no_price.faults[0]
+    no_file = ask("account", folder, "--tariff", "2025-02-01=nowhere.toml")
+    assert (no_file.code, no_file.out) == (2, "")
+    assert "nowhere.toml" in no_file.faults[0]
     twice = ask("account", folder, "--add", readings.with_name("readings_next.csv"))
     assert twice.code == 3
     assert "are in the account already; nothing was appended" in twice.faults[0]

@@ -11,6 +11,7 @@ import pytest
 from meter.homes import days_of, fitted, forty, twin
 
 from simkit.case.sample_homes import sample_file
+from simkit.figures import account as account_drawn
 from simkit.figures import readings as drawn
 from simkit.meter.account.account import start_account
 from simkit.meter.account.signature import energy_signature
@@ -83,9 +84,15 @@ def test_the_fan_stands_on_its_low_and_ends_at_its_high() -> None:
 def test_the_account_ends_at_what_was_saved(tmp_path: Path) -> None:
     account = start_account(tmp_path / "a", sample_file("estuary_bungalow"), fitted(), forty())
     made = statement(account, weather=twin().weather)
-    axes = drawn.running_account(made)
+    axes = account_drawn.running_account(made)
     assert axes[1].lines[0].get_ydata()[-1] == pytest.approx(made.days["saved"].sum())
-    assert drawn.running_account_sentence(made).startswith("40 days: ")
+    assert account_drawn.running_account_sentence(made).startswith("40 days: ")
+    energy, money = account_drawn.what_did_it(made)
+    for ax, ending, total in ((energy, "kwh", "metered_kwh"), (money, "cost", "cost")):
+        months = made.cause_months
+        heights = np.array([bar.get_height() for bar in ax.patches]).reshape(4, len(months))
+        np.testing.assert_allclose(heights.sum(axis=0), months[total] - months[f"usual_{ending}"], atol=1e-6)
+    assert account_drawn.what_did_it_sentence(made).startswith("Paid against the usual: ")
 
 
 def test_figures_of_readings_are_listed_with_the_others() -> None:
@@ -93,6 +100,6 @@ def test_figures_of_readings_are_listed_with_the_others() -> None:
 
     public = {name for name, thing in vars(drawn).items() if getattr(thing, "__module__", "") == drawn.__name__}
     public = {name for name in public if not name.startswith("_") and name.islower()}
-    assert {"what_was_read", "fan_by_month", "running_account_sentence"} <= public
+    assert {"what_was_read", "fan_by_month", "fit_over_time_sentence"} <= public
     assert public <= set(sk.figures.__all__)
     assert all(getattr(sk.figures, name) is getattr(drawn, name) for name in public)

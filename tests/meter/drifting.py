@@ -29,7 +29,7 @@ def notices(number: int, shares: tuple[float, ...], *, draws: int = 4000) -> lis
         begun = start_account(Path(folder) / "account", sample_file("estuary_bungalow"), found, first)
         account, _ = add_readings(begun, made.readings)
         quiet = statement(account, weather=made.weather)
-        frame = account.frame
+        frame = made.readings.frame
         day = pd.DatetimeIndex(frame.index).tz_convert("Europe/Dublin").tz_localize(None).normalize()
         late = np.asarray(day >= pd.Timestamp(CHANGE))
         heat = quiet.days["heat_kwh"].reindex(day).to_numpy() / 48.0

@@ -1,11 +1,12 @@
-"""A folder in; a running account kept in it: the fitted home, and every reading appended, nothing overwritten."""
+"""A folder in; a running account kept in it: the fitted home, and every reading, what was replaced among them, out."""
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Sequence
+import datetime as dt
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
@@ -15,14 +16,26 @@ from simkit.case.build import options_of
 from simkit.case.case import Case
 from simkit.case.load import read_case
 from simkit.errors import CaseError, DataError, Fault, nearest
-from simkit.meter.fitting.fitted import Fit, with_unknowns
-from simkit.meter.fitting.parameters import Parameter
+from simkit.meter.account.account_file import (
+    AccountFile,
+    Prices,
+    Scatter,
+    Unknown,
+    read_account_file,
+    write_account_file,
+)  # fmt: skip
+from simkit.meter.account.kept import Replaced, as_csv, merged, no_history, read_kept, stream_of
+from simkit.meter.fitting.lanes import NET
+from simkit.meter.fitting.parameters import Parameter, with_unknowns
 from simkit.meter.reading.reading import Readings, readings_from
 from simkit.schema.toml_file import write_whole
+from simkit.tariff.tariff import read_tariff
+
+if TYPE_CHECKING:
+    from simkit.meter.fitting.fitted import Fit
 
 ACCOUNT_FILE, READINGS_FILE = "account.toml", "readings.csv"
-KEPT = ("import_kwh", "export_kwh", "outdoor_c")
-ALIKE_KWH = 0.002
+DIGITS = 8
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,26 +48,28 @@ class Account:
         Where it is kept.
     case, old
         The home as it is lived in, and as it was before the change (None where none is named).
-    unknowns, mean, covariance
-        The fitted unknowns, and their standard scores: the middle and the covariance.
-    day_sd_kwh, likeness
-        Scatter of days about the fit, and the likeness of neighbouring ones.
-    fitted_until
-        End of the readings that the home was fitted to, UTC.
-    frame
-        All readings: `end` and quantities by start in UTC.
+    held
+        What is remembered of the fit and of prices, as in the file.
+    unknowns
+        The fitted unknowns.
+    streams
+        Readings by quantity: `end` and `value` by start in UTC, each in its own intervals.
+    history
+        Readings that were replaced: the same, with `quantity` and the day on which they were `replaced`.
     """
 
     folder: Path
     case: Case
     old: Case | None
+    held: AccountFile
     unknowns: tuple[Parameter, ...]
-    mean: Floats
-    covariance: Floats
-    day_sd_kwh: float
-    likeness: float
-    fitted_until: pd.Timestamp
-    frame: pd.DataFrame
+    streams: Mapping[str, pd.DataFrame]
+    history: pd.DataFrame
+
+    @property
+    def fitted_until(self) -> pd.Timestamp:
+        """End of the readings that the home was fitted to, UTC."""
+        return self.held.until(self.case.site.zone)
 
     @property
     def home(self) -> Case:
@@ -64,14 +79,47 @@ class Account:
     def values(self, count: int, seed: int = 1) -> Floats:
         """Sets of the unknowns as the fit left them, the middle one first, (count, unknowns)."""
         rng = np.random.default_rng(seed)
-        scores = rng.multivariate_normal(self.mean, self.covariance, size=count, method="cholesky")
-        scores[0] = self.mean
+        mean, covariance = np.array(self.held.mean), np.array(self.held.covariance)
+        scores = rng.multivariate_normal(mean, covariance, size=count, method="cholesky")
+        scores[0] = mean
         return np.column_stack([one.value(scores[:, j]) for j, one in enumerate(self.unknowns)])
+
+    def readings(self, quantity: str) -> Readings | None:
+        """One quantity as readings; None where it was not read."""
+        if quantity not in self.streams:
+            return None
+        frame = self.streams[quantity].rename(columns={"value": quantity})
+        return readings_from(frame, zone=self.case.site.zone, name="account")
+
+    def daily(self, quantity: str, days: pd.DatetimeIndex) -> Floats:
+        """Sums [kWh] or means [°C] of local days, (days,); NaN where a day was not read whole."""
+        held = self.readings(quantity)
+        return np.full(len(days), np.nan) if held is None else held.daily(quantity).reindex(days).to_numpy()
+
+
+@dataclass(frozen=True)
+class Added:
+    """What a file brought to an account.
+
+    Attributes
+    ----------
+    fresh
+        New readings by quantity, late ones among them.
+    replaced
+        What was corrected.
+    coarser
+        Readings over longer intervals than those that are there: left out.
+    """
+
+    fresh: Mapping[str, int]
+    replaced: tuple[Replaced, ...]
+    coarser: int
 
 
 def start_account(
-    folder: Path | str, case_file: Path | str, found: Fit, readings: Readings, *, old: str | None = None
-) -> Account:
+    folder: Path | str, case_file: Path | str, found: Fit, readings: Readings | Sequence[Readings], *,
+    old: str | None = None,
+) -> Account:  # fmt: skip
     """Begin an account with a fitted home and the readings that it was fitted to.
 
     Parameters
@@ -83,7 +131,7 @@ def start_account(
     found
         The fit.
     readings
-        The readings of the whole home.
+        The readings of the whole home, and of its loggers.
     old
         Name of the option that stands for the time before the change; None takes the case's baseline.
 
@@ -91,51 +139,50 @@ def start_account(
     ------
     CaseError
         Where the folder holds an account already: nothing is overwritten.
+    DataError
+        Where no readings are of the whole home, or the fit was to others.
     """
     folder, case_file = Path(folder), Path(case_file).resolve()
+    several = [readings] if isinstance(readings, Readings) else list(readings)
     if (folder / ACCOUNT_FILE).exists():
         remedy = "Append to it with --add, or name another folder"
         raise CaseError(Fault(str(folder), ACCOUNT_FILE, "is there already, and nothing is overwritten", remedy))
-    if "import_kwh" not in readings.quantities:
-        raise DataError(
-            Fault(
-                "account",
-                "readings without import_kwh",
-                "are not of the whole home",
-                "Begin it with the electricity meter's file",
-            )
-        )
-    noise = found.noises["import_kwh"] if "import_kwh" in found.noises else next(iter(found.noises.values()))
-    scores = np.column_stack([one.score(found.draws[one.name].to_numpy()) for one in found.unknowns])
+    whole = next((name for name in (NET, "import_kwh") if name in found.noises), None)
+    if whole is None or not any("import_kwh" in one.quantities for one in several):
+        remedy = "Begin it with the electricity meter's file"
+        raise DataError(Fault("account", "readings without import_kwh", "are not of the whole home", remedy))
     _option(read_case(case_file), old)
+    streams: dict[str, pd.DataFrame] = {}
+    for one in several:
+        for name in one.quantities:
+            empty = stream_of(one.frame.iloc[:0], name)
+            made = merged(streams.get(name, empty), stream_of(one.frame, name), name, one.report.file, correct=False)
+            streams[name] = made.stream
     folder.mkdir(parents=True, exist_ok=True)
-    write_whole(folder / READINGS_FILE, _as_csv(_kept(readings.frame)))
-    text = _as_toml(case_file, old, found, scores, sd=noise.whole_sd, likeness=noise.likeness)
-    write_whole(folder / ACCOUNT_FILE, text)
+    write_whole(folder / READINGS_FILE, as_csv(streams, no_history()))
+    write_account_file(folder / ACCOUNT_FILE, _remembered(case_file, old, found, whole))
     return open_account(folder)
 
 
-def _as_toml(case_file: Path, old: str | None, found: Fit, scores: Floats, *, sd: float, likeness: float) -> str:
-    import tomlkit
-
-    document = tomlkit.document()
-    document.add(tomlkit.comment("A running account: written by simkit, one fitted home and how well it is known."))
-    document["case"] = str(case_file)
-    if old:
-        document["old"] = old
+def _remembered(case_file: Path, old: str | None, found: Fit, whole: str) -> AccountFile:
+    noise, number = found.noises[whole], list(found.noises).index(whole)
+    days = found.window.block_starts.tz_convert(found.case.site.zone)
     end = found.window.starts[-1] + pd.Timedelta(hours=found.window.hours)
-    document["fitted_until"] = end.isoformat()
-    document["day_sd_kwh"], document["likeness"] = round(sd, 5), round(likeness, 4)
-    document["mean"] = [round(float(value), 6) for value in scores.mean(axis=0)]
-    document["covariance"] = [[round(float(v), 8) for v in row] for row in np.atleast_2d(np.cov(scores.T))]
-    tables = tomlkit.aot()
-    for one in found.unknowns:
-        table = tomlkit.table()
-        for key in ("name", "label", "unit", "centre", "sd", "positive", "source"):
-            table[key] = getattr(one, key)
-        tables.append(table)
-    document["unknown"] = tables
-    return tomlkit.dumps(document)
+    middle = float(np.exp(found.log_noise[:, number].mean()))
+    scatter = Scatter(
+        meter="net_kwh" if whole == NET else "import_kwh", sd_kwh=round(noise.whole_sd * middle, 5),
+        mean_kwh=round(noise.mean, 4), shares=tuple(round(float(share), 6) for share in noise.shares),
+        unsure=round(float(found.log_noise[:, number].std()), 5), apart=tuple(day.date() for day in found.apart(whole)),
+    )  # fmt: skip
+    unknown = tuple(Unknown(**{key: getattr(one, key) for key in Unknown.model_fields}) for one in found.unknowns)
+    covariance = np.atleast_2d(np.cov(found.scores.T))
+    return AccountFile(
+        case=str(case_file), old=old, fitted_from=days[0].date(),
+        fitted_until=end.tz_convert(found.case.site.zone).date(),
+        mean=tuple(round(float(value), DIGITS) for value in found.scores.mean(axis=0)),
+        covariance=tuple(tuple(round(float(v), DIGITS) for v in row) for row in covariance),
+        scatter=scatter, unknown=unknown, prices=None,
+    )  # fmt: skip
 
 
 def open_account(folder: Path | str) -> Account:
@@ -144,27 +191,17 @@ def open_account(folder: Path | str) -> Account:
     Raises
     ------
     CaseError, DataError
-        Where the folder holds none, or its files were damaged.
+        Where the folder holds none, or its files were damaged: one sentence for each fault.
     """
     folder = Path(folder)
-    try:
-        held = tomllib.loads((folder / ACCOUNT_FILE).read_text(encoding="utf-8"))
-        frame = _from_csv(folder / READINGS_FILE)
-        unknowns = tuple(Parameter(**table) for table in held["unknown"])
-        case = read_case(held["case"])
-        return Account(
-            folder, case, _option(case, held.get("old")), unknowns, np.array(held["mean"]),
-            np.array(held["covariance"]),
-            float(held["day_sd_kwh"]), float(held["likeness"]), pd.Timestamp(held["fitted_until"]), frame,
-        )  # fmt: skip
-    except FileNotFoundError:
+    if not (folder / ACCOUNT_FILE).exists():
         remedy = "Begin one with: simkit account FOLDER --start CASE --add FILE"
-        raise CaseError(Fault(str(folder), "", "holds no account", remedy)) from None
-    except (tomllib.TOMLDecodeError, KeyError, TypeError, ValueError) as problem:
-        allowed = f"can't be read as an account ({problem})"
-        raise DataError(
-            Fault(str(folder), ACCOUNT_FILE, allowed, "Put back a copy of it, or begin anew in another folder")
-        ) from None
+        raise CaseError(Fault(str(folder), "", "holds no account", remedy))
+    held = read_account_file(folder / ACCOUNT_FILE)
+    case = read_case(held.case)
+    unknowns = tuple(Parameter(**one.model_dump()) for one in held.unknown)
+    streams, history = read_kept(folder / READINGS_FILE)
+    return Account(folder, case, _option(case, held.old), held, unknowns, streams, history)
 
 
 def _option(case: Case, name: str | None) -> Case | None:
@@ -180,85 +217,75 @@ def _option(case: Case, name: str | None) -> Case | None:
     return options[wanted]
 
 
-def whole_home(readings: Sequence[Readings]) -> Readings:
-    """Readings of the whole home, with the outdoor temperatures of a logger in another file put on their intervals."""
-    whole = next((one for one in readings if "import_kwh" in one.quantities), readings[0])
-    logged = [one.frame["outdoor_c"] for one in readings if "outdoor_c" in one.quantities]
-    if "outdoor_c" in whole.quantities or not logged:
-        return whole
-    hourly = logged[0].dropna().resample("60min").mean().interpolate(limit=6)
-    frame = whole.frame
-    if 0 < whole.step_minutes <= 60:
-        frame = frame.assign(outdoor_c=hourly.reindex(pd.DatetimeIndex(frame.index).floor("60min")).to_numpy())
-    else:  # days and odd spans say nothing of the hours within them: the logger keeps rows of its own
-        ends = hourly.index + pd.Timedelta(hours=1)
-        frame = frame.combine_first(pd.DataFrame({"end": ends, "outdoor_c": hourly}, index=hourly.index))
-    return readings_from(frame.assign(estimated=False), zone=whole.zone, name=whole.report.file)
+def add_readings(account: Account, readings: Readings, *, correct: bool = False) -> tuple[Account, Added]:
+    """Take readings into an account: late ones fill in, corrected ones replace, and what they replace is kept.
 
-
-def add_readings(account: Account, readings: Readings) -> tuple[Account, int]:
-    """Append readings; what is there already stays as it is.
+    Parameters
+    ----------
+    account
+        The account.
+    readings
+        One file, of the whole home or of a logger.
+    correct
+        Whether it was said that they correct: then most of what is there may differ.
 
     Returns
     -------
-    Account, int
-        The account with them, and how many intervals were new.
+    Account, Added
+        The account with them, and what they brought.
 
     Raises
     ------
     DataError
-        Where they contradict what the account holds, or hold nothing new of the whole home.
+        Where they differ from most of what is there, or hold nothing new.
     """
-    new = _kept(readings.frame)
-    if "import_kwh" not in new:
-        raise DataError(
-            Fault(
-                readings.report.file,
-                "no import_kwh",
-                "is in it, and the account is of the whole home",
-                "Say in a mapping which column is the whole home",
-            )
-        )
-    both = account.frame.index.intersection(new.index)
-    before, now = account.frame.loc[both, "import_kwh"], new.loc[both, "import_kwh"]
-    apart = (before - now).abs() > ALIKE_KWH
-    if apart.any():
-        stamp = both[apart.to_numpy()][0]
-        given = f"{int(apart.sum())} intervals, the first at {stamp:%Y-%m-%d %H:%M} UTC,"
-        allowed = (
-            f"differ from what the account holds ({now[stamp]:g} against {before[stamp]:g} kWh); nothing was appended"
-        )
-        raise DataError(
-            Fault(readings.report.file, given, allowed, "See which file is right, and take those rows out of the other")
-        )
-    filled = account.frame.combine_first(new)
-    fresh = int(new["import_kwh"].notna().sum()) - int((before.notna() & now.notna()).sum())
-    if fresh == 0:
-        raise DataError(
-            Fault(
-                readings.report.file,
-                "its readings",
-                "are in the account already; nothing was appended",
-                "Name the file of the next month",
-            )
-        )
-    write_whole(account.folder / READINGS_FILE, _as_csv(filled))
-    return open_account(account.folder), fresh
+    streams, gone, fresh, replaced, coarser = dict(account.streams), [account.history], {}, [], 0
+    today = dt.datetime.now(dt.UTC).date().isoformat()
+    for name in readings.quantities:
+        new = stream_of(readings.frame, name)
+        if name not in streams:
+            streams[name], fresh[name] = new, len(new)
+            continue
+        made = merged(streams[name], new, name, readings.report.file, correct=correct)
+        streams[name], fresh[name], coarser = made.stream, made.fresh, coarser + made.coarser
+        gone.append(made.out.assign(quantity=name, replaced=today))
+        replaced += [made.replaced] if made.replaced else []
+    if not any(fresh.values()) and not replaced:
+        given = "its readings"
+        allowed = "are in the account already; nothing was appended"
+        if coarser:
+            allowed = "are there already over shorter intervals; nothing was appended"
+        raise DataError(Fault(readings.report.file, given, allowed, "Name the file of the next month"))
+    history = pd.concat([part for part in gone if len(part)]) if any(len(part) for part in gone) else account.history
+    write_whole(account.folder / READINGS_FILE, as_csv(streams, history))
+    return open_account(account.folder), Added(fresh, tuple(replaced), coarser)
 
 
-def _kept(frame: pd.DataFrame) -> pd.DataFrame:
-    return frame[["end", *(name for name in KEPT if name in frame)]]
+def set_prices(
+    account: Account, valid_from: dt.date, *, tariff: Path | str | None = None, fuel_price: float | None = None
+) -> Account:
+    """Say that prices changed on a date; a price that was said of the same date is replaced.
 
-
-def _as_csv(frame: pd.DataFrame) -> str:
-    made = frame.sort_index().copy()
-    made.insert(0, "start", pd.DatetimeIndex(made.index).strftime("%Y-%m-%dT%H:%MZ"))
-    made["end"] = pd.DatetimeIndex(made["end"]).strftime("%Y-%m-%dT%H:%MZ")
-    return made.to_csv(index=False, float_format="%.4f", lineterminator="\n")
-
-
-def _from_csv(path: Path) -> pd.DataFrame:
-    frame = pd.read_csv(path)
-    index = pd.DatetimeIndex(pd.to_datetime(frame.pop("start"), utc=True)).as_unit("us")
-    frame["end"] = pd.DatetimeIndex(pd.to_datetime(frame["end"], utc=True)).as_unit("us")
-    return frame.set_index(index.rename(None))
+    Parameters
+    ----------
+    account
+        The account.
+    valid_from
+        First day on which they hold.
+    tariff
+        Tariff file of the home's electricity from then on.
+    fuel_price
+        Price of a unit of the old fuel from then on [currency].
+    """
+    if tariff is not None:
+        sold = read_tariff(tariff)
+        if sold.currency != account.case.currency:
+            given, allowed = f'currency = "{sold.currency}"', f"is not that of the case, {account.case.currency}"
+            raise CaseError(Fault(Path(tariff).name, given, allowed, "Name a tariff in the currency of the case"))
+    said = {"tariff": str(Path(tariff).resolve()) if tariff else None, "fuel_price_per_unit": fuel_price}
+    by_date = {one.valid_from: one for one in account.held.prices or ()}
+    one = by_date.get(valid_from, Prices(valid_from=valid_from))
+    by_date[valid_from] = one.model_copy(update={key: value for key, value in said.items() if value is not None})
+    held = account.held.model_copy(update={"prices": tuple(by_date[day] for day in sorted(by_date))})
+    write_account_file(account.folder / ACCOUNT_FILE, held)
+    return open_account(account.folder)

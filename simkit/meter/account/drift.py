@@ -1,4 +1,4 @@
-"""Days metered and expected in; a lasting departure, its size, how sure it is, and how often notices err, out."""
+"""Days metered and expected in; days away, and a lasting departure with its size and how sure it is, out."""
 
 from __future__ import annotations
 
@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from simkit.arrays import Floats
+from simkit.arrays import Bools, Floats
+from simkit.meter.fitting.noise import MAD
 
 if TYPE_CHECKING:
     from simkit.meter.account.account import Account
+    from simkit.meter.fitting.living import Straying
 
 LEAST_DAYS = 10  # days after which a drift is sought
 SEEN_AT = 3.3  # own: of all change dates tried, one in a hundred reaches this by chance (tested on invented homes)
@@ -23,6 +25,11 @@ RATES = (
     f"Of {HOMES} invented homes left alone, {FALSE_NOTICES} had such a notice within three months; a change of "
     f"{100 * NOTICED_SHARE:.0f} % of the heat pump's electricity was noticed in {NOTICED} within two."
 )
+FAR, NEAR = 3.0, 1.5  # own: robust deviations under the usual of a day away, and of one beside it (going, coming back)
+LEAST_LESS, LEAST_NEAR = 0.25, 0.12  # own: and such a share under what was expected
+LONGEST_DAYS = 21  # own: what lasts longer is no absence but a drift
+AROUND_DAYS = 61  # days whose middle is the usual
+LEAST_SPREAD = 0.6  # of the fit's own scatter
 
 
 @dataclass(frozen=True)
@@ -48,18 +55,25 @@ class Drift:
     confidence: float
     kind: str
 
+    @property
+    def grows(self) -> bool:
+        """Whether it grows with the heating."""
+        return self.kind == GROWS
 
-def drift_of(account: Account, days: pd.DataFrame, expected: Floats) -> Drift | None:
+
+def drift_of(account: Account, days: pd.DataFrame, expected: Floats, straying: Straying) -> Drift | None:
     """Look for the date after which days differ most from what is expected, against chance and the fit's doubt.
 
     Parameters
     ----------
     account
-        The account: the scatter of its days and the end of what it was fitted to.
+        The account: the end of what it was fitted to.
     days
-        Days that were read whole: metered_kwh, expected_kwh, heat_kwh.
+        Days that were read whole and on which somebody was in: metered_kwh, expected_kwh, heat_kwh.
     expected
         The same days in samples of the fitted home, (samples, days) [kWh].
+    straying
+        How days stray from it.
     """
     zone = account.case.site.zone
     later = pd.DatetimeIndex(days.index).tz_localize(zone) >= account.fitted_until.tz_convert(zone)
@@ -69,7 +83,7 @@ def drift_of(account: Account, days: pd.DataFrame, expected: Floats) -> Drift | 
         return None
     residual = (days["metered_kwh"] - days["expected_kwh"]).to_numpy()
     apart = np.abs(np.subtract.outer(np.arange(n), np.arange(n)))
-    covariance = account.day_sd_kwh**2 * account.likeness**apart + np.cov(expected.T)
+    covariance = straying.sd**2 * straying.likeness**apart + np.cov(expected.T)
     root = np.linalg.inv(np.linalg.cholesky(covariance))
     heat = days["heat_kwh"].to_numpy()
     heating = heat / max(float(heat.mean()), 1e-9)
@@ -97,3 +111,38 @@ def _change(root: Floats, residual: Floats, k: int, shape: Floats) -> tuple[floa
     step = root @ after
     square, mean = max(float(step @ step), 1e-12), float(after[k:].mean())
     return float(step @ (root @ residual)) / square * mean, mean / square**0.5
+
+
+def away_days(metered: Floats, expected: Floats, widths: Floats) -> Bools:
+    """Days whose use falls far below what weather and habit say, and below that of the weeks around them.
+
+    Parameters
+    ----------
+    metered
+        By day, NaN where not read, (days,) [kWh].
+    expected, widths
+        What was expected and the scatter of a day about it, (days,) [kWh].
+    """
+    left = pd.Series((metered - expected) / widths)
+    below = (left - left.rolling(AROUND_DAYS, center=True, min_periods=1).median()).to_numpy()
+    known = below[np.isfinite(below)]
+    spread = max(MAD * float(np.median(np.abs(known))) if len(known) else 0.0, LEAST_SPREAD)
+    with np.errstate(invalid="ignore"):
+        short = 1.0 - metered / np.maximum(expected, 1e-9)
+        away = (below < -FAR * spread) & (short > LEAST_LESS)
+        beside = (below < -NEAR * spread) & (short > LEAST_NEAR)
+    for step in (1, -1):  # along a run of days beside each other, forwards and backwards
+        for k in range(len(away))[::step]:
+            before = k - step
+            away[k] |= 0 <= before < len(away) and bool(away[before]) and bool(beside[k])
+    with np.errstate(invalid="ignore"):
+        low = (left.to_numpy() < -NEAR * spread) & (short > LEAST_NEAR)
+    for first, last in runs_of(low):
+        away[first : last + 1] &= last - first < LONGEST_DAYS
+    return np.asarray(away)
+
+
+def runs_of(days: Bools) -> list[tuple[int, int]]:
+    """First and last of each run of days."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], days, [False]]).astype(np.int8)))
+    return [(int(a), int(b) - 1) for a, b in zip(edges[::2], edges[1::2], strict=True)]

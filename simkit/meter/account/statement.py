@@ -1,33 +1,32 @@
-"""A running account in; what was used and paid, what was expected, what the old fuel would have cost, out."""
+"""A running account in; what was used, paid and expected, what made the difference, and what was saved, out."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 import pandas as pd
 
 from simkit.answered import Answered
-from simkit.arrays import Floats
-from simkit.assemble.setting import setting_for
-from simkit.billing.charge import fixed_cost
+from simkit.arrays import Bools, Floats
 from simkit.case.case import Case
-from simkit.finance.ledger import settled
+from simkit.meter.account import causes
 from simkit.meter.account.account import Account
-from simkit.meter.account.drift import Drift, drift_of
-from simkit.meter.fitting.lanes import NET, metered
-from simkit.meter.fitting.observations import weather_of
-from simkit.meter.fitting.weather_then import WeatherThen, in_year
-from simkit.meter.fitting.window import Window, window_of
-from simkit.meter.reading.reading import readings_from
+from simkit.meter.account.causes import BY_HEAT, BY_PUMP, Parted, by_heat_meter, causes_of, parted, priced_of
+from simkit.meter.account.dated_prices import cost_of_days, prices_on, terms_of
+from simkit.meter.account.drift import Drift, away_days, drift_of, runs_of
+from simkit.meter.account.expected import Expected, Meters, expected_of, meters_of, weather_that_was
+from simkit.meter.account.old_fuel import PaidBack, against_old, paid_back
+from simkit.meter.account.what_changed import Changed, changed_since
+from simkit.meter.fitting.lanes import NET
+from simkit.meter.fitting.weather_then import WeatherThen
 from simkit.uncertainty.ranges import Range
 
-LANES = 48
-STRAYED = 24  # sets of scatter that are laid on each sample for the band of a day
 OTHER_PRICE = 0.03
-LOGGED = 0.7  # own: share of an account's rows from which its temperatures stand for the weather
+LEAST_OVERLAP = 0.95  # own: a logger that shares fewer of the days is said to
+UNKNOWN_WEATHER = "The weather that was is not known, so that what it did stands under use and efficiency."
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -37,16 +36,26 @@ class Statement(Answered):
     Attributes
     ----------
     days
-        One row for each whole day read: metered_kwh, expected_kwh, expected_low, expected_high, heat_kwh (the part
-        expected for heating and hot water), outdoor_c, cost, old_cost, saved.
-    case, home, outlay
-        The home as described and as fitted, and what the change cost net [currency].
+        One row for each whole day read: metered_kwh, expected_kwh, expected_low, expected_high, heat_kwh (the heat
+        pump's part of what was expected), outdoor_c, away, cost, old_cost, saved.
+    samples
+        What was expected of those days in samples of homes and lives, (samples, days) [kWh].
+    causes
+        By day, what made the difference to the usual: see `simkit.meter.account.causes.causes_of`.
+    efficiency
+        How well efficiency is told from use.
+    case, home
+        The home as described and as fitted.
     saved
         Saved to date against the old fuel, 10–50–90 [currency]; None where no old option is named.
-    drift
-        A drift that was seen; None where none was.
+    paid_back
+        What the change has paid back; None without a ledger.
+    drift, changed
+        A drift that was seen, and what changed then; None where none was.
     other_prices
-        Months whose bill doesn't fit the tariff of the case.
+        Months whose bill doesn't fit the prices.
+    loggers
+        Loggers that share only part of the days with the whole home's meter, a sentence each.
     notes
         What was assumed.
     """
@@ -54,25 +63,44 @@ class Statement(Answered):
     answered_by = "simkit.answers.meter.account:account_answer"
 
     days: pd.DataFrame
+    samples: Floats = field(repr=False)
+    causes: pd.DataFrame
+    efficiency: Parted
     case: Case
     home: Case
-    outlay: float
     saved: Range | None
+    paid_back: PaidBack | None
     drift: Drift | None
+    changed: Changed | None
     other_prices: tuple[str, ...]
+    loggers: tuple[str, ...]
     notes: tuple[str, ...]
 
     @cached_property
     def months(self) -> pd.DataFrame:
-        """Sums of the months, and the running total saved."""
-        by_month = self.days.groupby(pd.DatetimeIndex(self.days.index).strftime("%Y-%m"))
-        sums = by_month[
-            ["metered_kwh", "expected_kwh", "expected_low", "expected_high", "cost", "old_cost", "saved"]
-        ].sum()
+        """Sums of the months, the fit's own range of each, and the running total saved."""
+        month = pd.DatetimeIndex(self.days.index).strftime("%Y-%m")
+        by_month = self.days.groupby(month)
+        sums = by_month[["metered_kwh", "expected_kwh", "cost", "old_cost", "saved"]].sum()
+        of_month = [self.samples[:, month == name].sum(axis=1) for name in sums.index]
+        low, high = np.quantile(of_month, (0.1, 0.9), axis=1)
         sums.insert(0, "days", by_month.size())
+        sums.insert(3, "expected_low", low)
+        sums.insert(4, "expected_high", high)
         sums["running_saved"] = sums["saved"].cumsum()
         sums.index.name = "month"
         return sums
+
+    @cached_property
+    def cause_months(self) -> pd.DataFrame:
+        """What made the difference, by month; rows add up as those of days do."""
+        return causes.months_of(self.causes)
+
+    @property
+    def away(self) -> list[tuple[pd.Timestamp, pd.Timestamp]]:
+        """First and last day of each time away."""
+        full = self.days["away"].asfreq("D", fill_value=False)
+        return [(full.index[a], full.index[b]) for a, b in runs_of(full.to_numpy(dtype=bool))]
 
 
 def statement(
@@ -89,93 +117,80 @@ def statement(
     billed
         What was billed by month, ``{"2026-03": 214.5}`` [currency], to see whether prices changed.
     """
-    case, frame = account.case, account.frame
-    held = readings_from(frame, zone=case.site.zone, name="account")
-    start, end = frame.index[0], frame["end"].max()
-    then = weather or weather_of(case, [held], least=LOGGED)
-    window = window_of(case, start, end, weather=then)
-    daily = held.daily("import_kwh")
-    block_days = window.block_starts.tz_convert(case.site.zone).tz_localize(None)
-    values = account.values(LANES)
-    netted = "export_kwh" in frame and bool(frame["export_kwh"].notna().any())
-    made = metered(window, account.unknowns, values, ["import_kwh", "heat_pump_kwh", *([NET] if netted else [])])
-    expected = made["import_kwh"]
-    days = pd.DataFrame(index=block_days)
-    days["metered_kwh"] = daily.reindex(block_days).to_numpy()
-    days["expected_kwh"] = expected[0]
-    # a day strays from the fitted home as the days of the fit did: without that most days fall outside
-    strayed = expected + account.day_sd_kwh * np.random.default_rng(1).normal(size=(STRAYED, *expected.shape))
-    days["expected_low"], days["expected_high"] = np.quantile(strayed, (0.1, 0.9), axis=(0, 1))
-    days["heat_kwh"], days["outdoor_c"] = made["heat_pump_kwh"][0], window.block_mean("outdoor_c")
-    days["cost"] = _costs(case, frame, window, days["metered_kwh"].to_numpy())
-    read = days["metered_kwh"].notna().to_numpy()
-    saved, old_cost = _against_old(account, window, then, values, days)
-    days["old_cost"], days["saved"] = old_cost, old_cost - days["cost"]
-    outlay = settled(case.ledger, case.money).outlay if case.money is not None else 0.0
-    tested, looked_at = days, read
-    if netted:  # how import and export part inside half-hours is no drift
-        net = (daily - held.daily("export_kwh")).reindex(block_days).to_numpy()
-        tested, looked_at = days.assign(metered_kwh=net, expected_kwh=made[NET][0]), np.isfinite(net)
-    drift = drift_of(account, tested[looked_at], made[NET if netted else "import_kwh"][:, looked_at])
-    months = days[read].groupby(pd.DatetimeIndex(days.index[read]).strftime("%Y-%m"))["cost"].agg(["sum", "size"])
+    case = account.case
+    expected = expected_of(account, weather or weather_that_was(account))
+    read = meters_of(account, expected.days)
+    there = np.isfinite(read.bought)
+    low, high = np.quantile(expected.samples, (0.1, 0.9), axis=0)
+    widths = expected.straying.sd * expected.straying.widths(expected.kwh)
+    away = there & away_days(read.bought, expected.kwh, widths)
+    now, first = prices_on(terms_of(account, case), case, expected.window)
+    cost, at_first = cost_of_days(account, expected, read, now), cost_of_days(account, expected, read, first)
+    saved, old_cost = against_old(account, expected, cost)
+    drift = _drift(account, expected, read, away)
+    days = pd.DataFrame(
+        {
+            "metered_kwh": read.bought, "expected_kwh": expected.kwh, "expected_low": low, "expected_high": high,
+            "heat_kwh": expected.pump_kwh, "outdoor_c": expected.window.block_mean("outdoor_c"), "away": away,
+            "cost": cost, "old_cost": old_cost, "saved": old_cost - cost,
+        },
+        index=expected.days,
+    )[there]  # fmt: skip
+    split = _efficiency(account, expected, read, away=away, drift=drift)
+    months = days.groupby(days.index.strftime("%Y-%m"))["cost"].agg(["sum", "size"])
+    priced = priced_of(account, expected, read, cost=cost, at_first=at_first, first=first)
+    unknown = () if expected.then.known_from is not None else (UNKNOWN_WEATHER,)
     return Statement(
-        days[read], case, account.home, outlay, saved, drift, _other_prices(months, billed or {}),
-        (*then.notes, *window.notes),
+        days, expected.samples[:, there], causes_of(priced, split.kwh, days.index), split,
+         case, account.home, saved, paid_back(account, saved, days.index), drift,
+        changed_since(account, drift, expected, read, away) if drift is not None else None,
+        _other_prices(months, billed or {}), _loggers(account, days.index),
+        (*expected.then.notes, *expected.window.notes, *unknown, causes.ORDER),
     )  # fmt: skip
 
 
-def _prices(case: Case, window: Window) -> Floats:
-    """Price of a kWh in each step of a window, (steps,) [currency/kWh]."""
-    zone, step = case.site.zone, round(60 * window.hours)
-    years = window.starts.tz_convert(zone).year.to_numpy()
-    made = np.empty(len(window.starts))
-    for year in np.unique(years).tolist():
-        setting = setting_for(in_year(case, int(year)), step)
-        there = years == year
-        made[there] = setting.signal.import_per_kwh[setting.axis.utc.get_indexer(window.starts[there])]
-    return made
+def _drift(account: Account, expected: Expected, read: Meters, away: Bools) -> Drift | None:
+    """A drift of the whole home: where it sells too, of import less export, since how they part is no drift."""
+    shown = read.bought - read.sold if account.held.scatter.meter == NET else read.bought
+    looked_at = np.isfinite(shown) & ~away
+    days = pd.DataFrame(
+        {"metered_kwh": shown, "expected_kwh": expected.whole.mean(axis=0), "heat_kwh": expected.pump_kwh},
+        index=expected.days,
+    )
+    return drift_of(account, days[looked_at], expected.whole[:, looked_at], expected.straying)
 
 
-def _standing(case: Case) -> float:
-    """What a day costs on which nothing is used [currency]."""
-    setting = setting_for(case, 60)
-    return fixed_cost(case.tariff, setting.axis, country=case.site.country) / len(setting.axis.dates)
+def _efficiency(account: Account, expected: Expected, read: Meters, *, away: Bools, drift: Drift | None) -> Parted:
+    """What is efficiency's of each day read: by the heat meter where there is one, else as far as it goes with heat."""
+    left, days, there = read.bought - expected.kwh, expected.days, np.isfinite(read.bought)
+    pumped = np.isfinite(read.pump)[there].mean() > LEAST_OVERLAP
+    if pumped and np.isfinite(read.heat)[there].mean() > LEAST_OVERLAP:
+        found = by_heat_meter(
+            read.pump, read.heat, expected.by_day("heat_pump_kwh"), expected.by_day("heat_kwh"), expected.fitted
+        )
+        return Parted(np.where(away, 0.0, np.nan_to_num(found))[there], 0.0, BY_HEAT)
+    how = {"straying": expected.straying, "away": away[there], "drift": drift, "days": days[there]}
+    if pumped:
+        seen = np.where(np.isfinite(read.pump), read.pump - expected.pump_kwh, 0.0)
+        return parted(seen[there], expected.pump_kwh[there], load=expected.kwh[there], told_by=BY_PUMP, **how)
+    return parted(left[there], expected.pump_kwh[there], load=expected.kwh[there], **how)
 
 
-def _costs(case: Case, frame: pd.DataFrame, window: Window, metered_kwh: Floats) -> Floats:
-    """Energy at each interval's price, and a day's standing charges; NaN on days that were not read whole, (days,)."""
-    price = pd.Series(_prices(case, window), index=window.starts)
-    mean = np.add.reduceat(price.to_numpy(), window.edges[:-1]) / np.diff(window.edges)
-    place = price.reindex(pd.DatetimeIndex(frame.index).floor(f"{round(60 * window.hours)}min")).to_numpy()
-    spent = pd.Series(frame["import_kwh"].to_numpy() * place, index=pd.DatetimeIndex(frame.index))
-    zone = case.site.zone
-    by_day = spent.groupby(spent.index.tz_convert(zone).tz_localize(None).normalize()).sum()
-    exact = by_day.reindex(window.block_starts.tz_convert(zone).tz_localize(None)).to_numpy()
-    lengths = (frame["end"] - frame.index).max()
-    energy = exact if lengths <= pd.Timedelta(hours=1) else metered_kwh * mean
-    return np.where(np.isnan(metered_kwh), np.nan, energy + _standing(case))
-
-
-def _against_old(
-    account: Account, window: Window, then: WeatherThen, values: Floats, days: pd.DataFrame
-) -> tuple[Range | None, Floats]:
-    """What the home would have cost as it was before, by day [currency], and what was saved to date."""
-    old = account.old
-    if old is None or old.fuel is None:
-        return None, np.full(len(days), np.nan)
-    place = [k for k, one in enumerate(account.unknowns) if one.name in ("loss_w_per_k", "base_kwh", "draws")]
-    unknowns = [account.unknowns[k] for k in place]
-    end = window.starts[-1] + pd.Timedelta(hours=window.hours)
-    before = window_of(old, window.starts[0], end, weather=then)
-    made = metered(before, unknowns, values[:, place], ["import_kwh", "fuel_kwh"])
-    price = np.add.reduceat(_prices(old, before), before.edges[:-1]) / np.diff(before.edges)
-    fuel = made["fuel_kwh"] / old.fuel.kwh_per_unit * old.fuel.price_per_unit + old.fuel.standing_per_day
-    cost = made["import_kwh"] * price + _standing(old) + fuel
-    read = days["metered_kwh"].notna().to_numpy()
-    saved = (cost[:, read] - days["cost"].to_numpy()[read]).sum(axis=1)
-    order, n = np.argsort(saved), len(saved)
-    middle = cost[order[(n - 1) // 2 : n // 2 + 1]].mean(axis=0)  # so that days add up to the middle of the range
-    return Range.of(saved), middle
+def _loggers(account: Account, days: pd.DatetimeIndex) -> tuple[str, ...]:
+    """Say which loggers share only part of the days of the whole home."""
+    said = []
+    for name in account.streams:
+        held = account.readings(name)
+        if name == "import_kwh" or held is None:
+            continue
+        own = held.daily(name).dropna().index
+        both = own.intersection(days)
+        outside = len(own) - len(both)
+        if len(both) < LEAST_OVERLAP * len(days) or outside:
+            reach = f" ({both[0].date()} to {both[-1].date()})" if len(both) else ""
+            more = f"; {outside} of its own days lie beside them and are not used" if outside else ""
+            said.append(f"{name} was read whole on {len(both)} of the {len(days)} days{reach}{more}.")
+    return tuple(said)
 
 
 def _other_prices(months: pd.DataFrame, billed: Mapping[str, float]) -> tuple[str, ...]:
