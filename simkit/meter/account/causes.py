@@ -19,9 +19,9 @@ from simkit.meter.account.dated_prices import Prices
 from simkit.meter.account.drift import Drift
 from simkit.meter.account.expected import Expected, Meters, window_for
 from simkit.meter.fitting.lanes import COUNTED, by_step
-from simkit.meter.fitting.living import Straying
 from simkit.meter.fitting.noise import alike
 from simkit.meter.fitting.weather_then import usual_weather
+from simkit.meter.living import Straying
 
 CAUSES = ("weather", "use", "efficiency", "price")
 ORDER = (

@@ -13,7 +13,7 @@ from simkit.meter.fitting.noise import MAD
 
 if TYPE_CHECKING:
     from simkit.meter.account.account import Account
-    from simkit.meter.fitting.living import Straying
+    from simkit.meter.living import Straying
 
 LEAST_DAYS = 10  # days after which a drift is sought
 SEEN_AT = 3.3  # own: of all change dates tried, one in a hundred reaches this by chance (tested on invented homes)

@@ -11,10 +11,10 @@ import pandas as pd
 from simkit.arrays import Bools, Floats
 from simkit.meter.account.account import Account
 from simkit.meter.fitting.lanes import COUNTED, NET, by_step, metered
-from simkit.meter.fitting.living import Before, Straying
 from simkit.meter.fitting.observations import step_for
 from simkit.meter.fitting.weather_then import WeatherThen, from_temperatures, usual_weather
 from simkit.meter.fitting.window import Window, window_of
+from simkit.meter.living import Before, Straying
 
 HOMES, LIVES = 48, 24
 LOGGED = 0.7  # own: share of an account's time from which its temperatures stand for the weather

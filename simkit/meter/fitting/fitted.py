@@ -18,12 +18,12 @@ from simkit.meter.fitting.backtest import HeldOut
 from simkit.meter.fitting.emulator import Emulator
 from simkit.meter.fitting.lanes import NET, metered
 from simkit.meter.fitting.likelihood import split
-from simkit.meter.fitting.living import Before, Straying
 from simkit.meter.fitting.noise import Noise
 from simkit.meter.fitting.observations import Channel
 from simkit.meter.fitting.parameters import Parameter, with_unknowns
 from simkit.meter.fitting.weather_then import WeatherThen
 from simkit.meter.fitting.window import Window, window_of
+from simkit.meter.living import Before, Straying
 from simkit.uncertainty.ranges import Range
 
 TIED = 0.75  # own: correlation from which two unknowns are said to be tied together
