@@ -25,7 +25,7 @@ from simkit.case.case import Case
 from simkit.case.defaults import Assumed
 from simkit.errors import CaseError
 from simkit.kernel.run import run_homes
-from simkit.schema.hints import bounds_of, example_of, neat, shown, unit_of
+from simkit.schema.hints import bounds_of, example_of, meaning_of, neat, shown, unit_of
 from simkit.times_of_day import DAY_MINUTES, minute_of, time_of
 from simkit.year.year import Year
 
@@ -82,7 +82,8 @@ class Assumptions(Answered):
     table
         One row by filled-in value, worst first: `moved_cost`, the most that the cost of a year changes, up or down, in
         any of the years (0 where it changes nothing, none where it wasn't moved) [currency]; `value_words`,
-        `tried_words`, `spread_words`, `source_words`, `settled_words`, `unit_words`.
+        `tried_words`, `spread_words`, `source_words`, `settled_words`, `unit_words`,
+        `meaning_words`.
     """
 
     answered_by = "simkit.answers.description:description_answer"
@@ -169,7 +170,7 @@ def _row(one: Assumed, move: Move) -> dict[str, Any]:
     return {
         "moved_cost": np.nan, "value_words": value, "tried_words": tried,
         "spread_words": move.spread_source, "source_words": one.source, "settled_words": known,
-        "unit_words": unit_of(one.field),
+        "unit_words": unit_of(one.field), "meaning_words": meaning_of(one.field),
     }  # fmt: skip
 
 

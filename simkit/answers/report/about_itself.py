@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import ceil, log10
 
 import pandas as pd
 
@@ -11,6 +12,8 @@ from simkit.answers.report.basis import Basis
 from simkit.answers.report.words import Words
 from simkit.answers.wording import provenance_of
 from simkit.assemble.heat_loss import found_from_fuel
+
+LEAST_RESIDUAL_POWER = -3  # of ten [kWh]: less than a watt-hour is told as that
 
 
 def _plain(basis: Basis, name: str, said: Sequence[str], tables: tuple[Table, ...] = ()) -> Answer:
@@ -27,6 +30,7 @@ def method(basis: Basis) -> Answer:
     words, year, case = basis.words, basis.chosen, basis.chosen.case
     number, file = words.notation.number, case.weather.file
     residual = max(abs(left) for left in year.balance().values())
+    bound = 10.0 ** max(LEAST_RESIDUAL_POWER, ceil(log10(max(residual, 1e-9))))
     return _plain(
         basis, "method",
         words.lines(
@@ -35,7 +39,7 @@ def method(basis: Basis) -> Answer:
             weather=words("method.weather_months") if file is None else words("method.weather_file", file=file),
             found=words("method.found") if found_from_fuel(case) else "",
             efficiency=words.notation.share(case.heat_pump.efficiency_scale if case.heat_pump else 1.0),
-            samples=number(case.uncertainty.lanes), residual=number(residual, 6),
+            samples=number(case.uncertainty.lanes), residual=words.notation.brief(bound, 3),
         ),
     )  # fmt: skip
 

@@ -13,7 +13,7 @@ from typing import Any
 
 from simkit.answers.report.basis import Basis
 from simkit.answers.report.words import Words
-from simkit.answers.wording import MOSTLY, either_way, named
+from simkit.answers.wording import MOSTLY, either_way
 from simkit.finance.cashflow import OptionMoney
 from simkit.quantities import INPUT_WORDS
 from simkit.uncertainty.ranges import Range
@@ -102,7 +102,7 @@ def gap_of(basis: Basis) -> Range | None:
 
 def _decision(basis: Basis) -> str:
     words, chosen = basis.words, basis.chosen
-    option, gap = named(chosen.case.name), gap_of(basis)
+    option, gap = words.quoted(chosen.case.name), gap_of(basis)
     if not chosen.comfort.held:
         return words("decision.none_held", option=option)
     if len(basis.comparison.years) < 2:
@@ -111,8 +111,8 @@ def _decision(basis: Basis) -> str:
     if basis.kept is None or gap is None:
         base = basis.comparison.base
         keeps = chosen.case.heat_source == base.case.heat_source
-        return words("decision.keep" if keeps else "decision.no_like", kept=named(base.case.name), **parts)
-    return words(f"decision.{_lean(gap)}", kept=named(basis.kept.case.name), **parts)
+        return words("decision.keep" if keeps else "decision.no_like", kept=words.quoted(base.case.name), **parts)
+    return words(f"decision.{_lean(gap)}", kept=words.quoted(basis.kept.case.name), **parts)
 
 
 def _lean(gap: Range) -> str:
@@ -152,7 +152,7 @@ def _a_year(basis: Basis) -> str:
         return f"{said}."
     gap, more = Range.of(year.samples.total - other.samples.total), year.bill.total - other.bill.total
     key = "decision.against_alike" if basis.kept is not None else "decision.against"
-    against = words(key, more=words.more(more, gap), other=named(other.case.name), span=words.more_range(gap))
+    against = words(key, more=words.more(more, gap), other=words.quoted(other.case.name), span=words.more_range(gap))
     return f"{said}: {against}."
 
 
@@ -222,15 +222,17 @@ def _deciding(basis: Basis) -> tuple[str, tuple[str, ...]]:
         table = tornado(weighed.worth, basis.chosen.case.name, against=basis.kept.case.name)
         rows = [(_input(words, str(name)), float(swing)) for name, swing in table["swing"].items()]
         over = _over(basis)
-        title = words("first.deciding", option=named(basis.chosen.case.name), kept=named(basis.kept.case.name))
+        title = words(
+            "first.deciding",
+            option=words.quoted(basis.chosen.case.name),
+            kept=words.quoted(basis.kept.case.name),
+        )
         said = [words("first.moves_over", input=name, by=_rounded(words, by), over=over) for name, by in rows]
         return title, tuple(said[:MOST_DECIDING])
     table = basis.assumptions.table
     moving = table[table["moved_cost"] >= 0.5].head(MOST_DECIDING) if len(table) else table
-    said = [
-        words("first.moves_year", input=str(name), by=_rounded(words, float(by)))
-        for name, by in (moving["moved_cost"].items() if len(moving) else ())
-    ]
+    rows = moving.to_dict("records")
+    said = [words("first.moves_year", input=r["meaning_words"], by=_rounded(words, r["moved_cost"])) for r in rows]
     return words("first.deciding_year"), tuple(said) or (words("first.nothing_open"),)
 
 

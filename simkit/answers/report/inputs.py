@@ -19,7 +19,7 @@ from simkit.schema.overlay import parts_of
 from simkit.schema.section import Section
 
 QUALITY = {"own": "own", "common practice": "practice", "from memory": "memory"}
-NOT_INPUTS = ("option", "baseline", "name", "note")  # what a report says elsewhere
+NOT_INPUTS = ("option", "baseline", "name", "note", "ledger")  # what a report says elsewhere
 MOST_VALUES = 12  # of a list that is shown in full
 LONGEST = 120  # characters of a value
 
@@ -42,6 +42,8 @@ def _filled(basis: Basis) -> Iterator[Table]:
     if table.empty:
         return
     frame = table[["value_words", "moved_cost", "source_words", "settled_words"]].copy()
+    named = zip(table["meaning_words"], table.index, strict=True)
+    frame.index = pd.Index([f"{meaning}\n{key}" for meaning, key in named], name="key")
     frame["unit_words"] = [_unit(words, one) for one in table["unit_words"]]
     frame["quality_words"] = [_quality(words, source) for source in frame["source_words"]]
     least = MATTERS_SHARE * abs(basis.chosen.bill.total)
@@ -75,6 +77,8 @@ def _quality(words: Words, source: str) -> str:
 def _stated(case: Case, words: Words) -> Table:
     """Every value that the case states, by its key."""
     stated = {key: value for key, value in case.stated.items() if key not in NOT_INPUTS}
+    if isinstance(stated.get("money"), Mapping):
+        stated["money"] = {key: value for key, value in stated["money"].items() if key != "measure"}
     rows = list(_values(Case, stated, ""))
     frame = pd.DataFrame(
         {

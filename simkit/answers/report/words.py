@@ -86,6 +86,10 @@ class Words:
         """A range whose ends are written already."""
         return self("money.span", low=low, high=high)
 
+    def quoted(self, name: str) -> str:
+        """A name in the quotation marks of the language."""
+        return self("money.quoted", name=name)
+
     def range(self, found: Range) -> str:
         """A range of amounts."""
         unit, money = unit_of_range(found), self.notation.money

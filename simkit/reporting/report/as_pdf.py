@@ -7,6 +7,7 @@ packages only, and its date from the details of the report.
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from importlib.resources import files
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
 # Characters that a line of 170 mm holds, by the size of the text [points]: the largest in which a table fits is taken.
 LINES = {9.5: 92, 8.5: 104, 7.5: 118}
+WHOLE_LINES = 30  # of a table that is kept on one page, well under what one holds
 TALL_CELL = 1500  # characters: a row with so long a cell may go over to the next page
 HEADER_CHARACTERS = 70
 
@@ -81,7 +83,17 @@ def _table(table: dict[str, Any]) -> dict[str, Any]:
     fitting = ((points, column_widths(grid, line, GAPS[0])) for points, line in LINES.items())
     points, widths = next(((points, widths) for points, widths in fitting if widths), (min(LINES), []))
     tall = any(len(cell) > TALL_CELL for row in rows for cell in row)
+    whole = bool(widths) and sum(_lines(row, widths) for row in rows) <= WHOLE_LINES and not tall
     return {
         "title": table["title"], "note": table["note"], "heads": heads, "rows": rows, "words": words,
         "total": table["total"], "widths": widths, "points": points, "as_blocks": not widths, "tall": tall,
+        "whole": whole,
     }  # fmt: skip
+
+
+def _lines(row: Sequence[str], widths: Sequence[int]) -> int:
+    """Lines that a row takes, rather one too many."""
+    return max(
+        sum(1 + len(line) // max(width - 2, 1) for line in cell.split("\n"))
+        for cell, width in zip(row, widths, strict=True)
+    )

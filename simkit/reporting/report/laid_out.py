@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 LABELS = ("faces.cautions", "faces.notes", "faces.repeated_cautions", "cover.contents", "cover.notes", "cover.estimate",
           "first.title", "first.steps", "first.who", "first.heed", "first.range_means", "cover.page_of")  # fmt: skip
 
+LISTED = ("method", "limits")  # what they say is a list
+APART = ("inputs", "settings", "sign_off")  # they begin a page, as do sections with a picture
+
 
 def laid_out(report: Report) -> dict[str, Any]:
     """Every text of a report, and its pictures as SVG."""
@@ -90,6 +93,8 @@ def _section(report: Report, section: Section, numbers: Mapping[str, int], said:
         "heading": section.heading,
         "question": answer.question,
         "sentences": _unsaid(answer.sentences, said),
+        "listed": section.name in LISTED,
+        "apart": bool(answer.pictures) or section.name in APART,
         "tables": [{"name": table.name, **table_rows(table, answer.notation)} for table in answer.tables],
         "pictures": [{"svg": picture_bytes(one, "svg"), "sentence": one.sentence} for one in answer.pictures],
         "cautions": [(numbers[one], one) for one in fresh],
