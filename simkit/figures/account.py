@@ -84,8 +84,8 @@ def what_did_it(statement: Statement, *, figure: Figure | None = None) -> list[A
         ax.set_xticks(x, labels=[f"{pd.Period(month).strftime('%b %y')}" for month in months.index])
     style.head(axes[0], "Used less usual [kWh]")
     style.head(axes[1], notation.in_money("Paid less usual"))
-    style.key(axes[0], [style.patch(colour, cause) for cause, colour in CAUSES.items()], loc="upper left",
-              bbox_to_anchor=(1.02, 1.0))  # fmt: skip
+    handles = [style.patch(colour, cause) for cause, colour in CAUSES.items()]
+    style.key(axes[0], handles, across=1, loc="upper left", bbox_to_anchor=(1.0, 1.0))
     style.title(axes[0], "What did it, by month", "black line: all of them together")
     return axes
 

@@ -123,14 +123,20 @@ def _what_did_it(statement: Statement, notation: Notation) -> list[str]:
     sums = statement.causes.sum()
     parts = {cause: float(sums[f"{cause}_cost"]) for cause in CAUSES}
     ranked = sorted(CAUSES, key=lambda cause: -abs(parts[cause]))
-    named = either([f"{cause} {notation.more_or_less(parts[cause])}" for cause in ranked])
+    moved = [cause for cause in ranked if round(parts[cause])]
+    named = either([f"{cause} took {notation.more_or_less(parts[cause])}" for cause in moved]) if moved else ""
+    still = [cause for cause in ranked if cause not in moved]
+    nothing = f"{either(still)} did nothing" if still else ""
     whole = notation.more_or_less(float(sums["cost"] - sums["usual_cost"]))
     split, than = statement.efficiency, "as" if whole.startswith("as") else "than"
-    said = [f"That is {whole} {than} in usual weather at the first day's prices: {named}."]
-    if split.error_kwh > 0.0:
+    causes = "; ".join(part for part in (named, nothing) if part)
+    said = [f"That is {whole} {than} in usual weather at the first day's prices: {causes}."]
+    error, found = 1.28 * split.error_kwh, float(sums["efficiency_kwh"])
+    if error > 0.0:
+        may = ", so that efficiency may as well have stayed as it was" if abs(found) < error else ""
         said.append(
-            f"Use and efficiency are told apart by {split.told_by}: "
-            f"to about {figures(1.28 * split.error_kwh, notation)} kWh either way."
+            f"Use and efficiency are told apart only by {split.told_by}: efficiency is known to "
+            f"{figures(error, notation)} kWh either way{may}."
         )
     return said
 
@@ -156,19 +162,19 @@ def _paid_back(paid: PaidBack, notation: Notation) -> Iterator[str]:
     if back.high <= 0.0:
         yield f"So nothing of the {outlay} that the change cost is paid back yet."
     elif back.low <= 0.0:
-        most = f"{notation.share(back.high / paid.outlay, 1)} of the {outlay} that the change cost"
-        yield f"Of what it cost, {most} is paid back to date at most, and perhaps nothing."
+        most = notation.share(back.high / paid.outlay, 1)
+        yield f"Of the {outlay} that the change cost, at most {most} is paid back to date, and perhaps nothing."
     else:
         low, high = (notation.share(end / paid.outlay, 1) for end in (back.low, back.high))
         share = f"{notation.share(back.middle / paid.outlay, 1)} (likely {low} to {high})"
         yield f"What is paid back to date is {share} of the {outlay} that the change cost."
     against = []
     if round(paid.service):
-        against.append(f"service, {notation.more_or_less(paid.service)} since, which is counted")
+        against.append(f"{notation.more_or_less(paid.service)} for service since, which is counted")
     if paid.interest > 0.0:
-        against.append(f"interest on its credit, {notation.money(paid.interest)} in all, which is not")
+        against.append(f"{notation.money(paid.interest)} of interest on its credit in all, which is not counted")
     if against:
-        yield f"Against it stand {either(against)}." if len(against) > 1 else f"Against it stands {against[0]}."
+        yield f"Beside it {'stand' if len(against) > 1 else 'stands'} {either(against)}."
     years = paid.years
     if years is not None:
         yield (
@@ -273,7 +279,9 @@ def _causes_cost(statement: Statement) -> Table:
     """The same in money, to the cent."""
     frame = statement.cause_months[["cost", "usual_cost", *(f"{cause}_cost" for cause in CAUSES)]]
     frame = _with_total(frame.rename(columns={"cost": "month_paid_cost"}))
-    return Table("causes_cost", "What did it, by month: money", frame, first="Month", total=True, note=_adds("Paid"))
+    return Table(
+        "causes_cost", "What did it, by month: money", frame, first="Month", total=True, note=_adds("Was paid")
+    )
 
 
 def _with_total(frame: pd.DataFrame) -> pd.DataFrame:
@@ -281,4 +289,4 @@ def _with_total(frame: pd.DataFrame) -> pd.DataFrame:
 
 
 def _adds(what: str) -> str:
-    return f"{what} is the usual and all that stands behind it, added up."
+    return f"{what}: the usual and all that stands behind it, added up."

@@ -152,8 +152,8 @@ class Parted:
 
 
 BY_HEAT = "the heat meter: electricity beyond what its heat takes in the fitted home"
-BY_PUMP = "the heat pump's own meter, as far as it goes with the heating and lasts"
-BY_WHOLE = "the whole home alone, as far as it goes with the heating and lasts"
+BY_PUMP = "what on the heat pump's own meter goes along with the heating and lasts"
+BY_WHOLE = "what on the whole home's meter goes along with the heating and lasts"
 
 
 def parted(
