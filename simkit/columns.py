@@ -95,6 +95,7 @@ RESULT: dict[str, tuple[str, str]] = {
     "needed_d": ("Needed", "Days in all that show it four times in five."),
     "expected_kwh": ("Expected", "Energy expected of the fitted home in the weather that was."),
     "paid_cost": ("Paid", "Energy read at the prices of the case, standing charges included."),
+    "month_used_kwh": ("Was used", "Energy by the meter, to a tenth of a kilowatt-hour."),
     "month_paid_cost": ("Was paid", "Energy read at the prices that held, standing charges included, to the cent."),
     "usual_kwh": ("Usual", "Energy of the fitted home in the usual weather, at its usual use and efficiency."),
     "weather_kwh": ("Weather", "What the weather that was did to it, at the fitted use and efficiency."),

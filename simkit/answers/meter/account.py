@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
 OLD_WARMTH = "The old fuel is counted for rooms as they were held before: where they are warmer now, that is not in it."
 NO_WHOLE_YEAR = "Years to pay it back are not read off less than a whole year: winter and summer differ."
+LOGGED = {"outdoor_c": "the temperature outdoors", "room_c": "the temperature of the room"}
 LEAST_HEAT = 0.03  # own: a ratio of two meters that moved by less has not moved
 
 
@@ -191,7 +192,8 @@ def _loggers(statement: Statement) -> list[str]:
     said = []
     for text in statement.loggers:
         name, _, rest = text.partition(" ")
-        said.append(f"{METERS[name][:1].upper()}{METERS[name][1:]} {rest}")
+        word = LOGGED.get(name, METERS[name])
+        said.append(f"{word[:1].upper()}{word[1:]} {rest}")
     return said
 
 
@@ -267,12 +269,12 @@ def _months(statement: Statement) -> Table:
 
 
 def _causes(statement: Statement) -> Table:
-    """What made the difference in energy, in whole kilowatt-hours that add up along rows and columns."""
+    """What made the difference in energy, in tenths of a kilowatt-hour that add up along rows and columns."""
     months = statement.cause_months
     causes = [f"{cause}_kwh" for cause in CAUSES if cause != "price"]
-    whole = adding_up(months["metered_kwh"].to_numpy(), months["usual_kwh"].to_numpy(), months[causes].to_numpy(), 0)
-    frame = _with_total(pd.DataFrame(whole, columns=["metered_kwh", "usual_kwh", *causes], index=months.index))
-    return Table("causes", "What did it, by month: energy", frame, first="Month", total=True, note=_adds("Used"))
+    whole = adding_up(months["metered_kwh"].to_numpy(), months["usual_kwh"].to_numpy(), months[causes].to_numpy(), 1)
+    frame = _with_total(pd.DataFrame(whole, columns=["month_used_kwh", "usual_kwh", *causes], index=months.index))
+    return Table("causes", "What did it, by month: energy", frame, first="Month", total=True, note=_adds("Was used"))
 
 
 def _causes_cost(statement: Statement) -> Table:

@@ -106,7 +106,7 @@ def test_what_was_saved_and_paid_back_is_said_only_as_far_as_its_range_agrees(dr
 
 def test_what_did_it_adds_up_in_every_table_as_shown(drawn: Statement) -> None:
     answer = account_answer(drawn)
-    for table, digits in ((answer.tables[1], 0), (answer.tables[2], 2)):
+    for table, digits in ((answer.tables[1], 1), (answer.tables[2], 2)):
         units = np.rint(table.frame.to_numpy(dtype=float) * 10**digits).astype(int)
         assert (units[:, 0] == units[:, 1:].sum(axis=1)).all()
         assert (units[-1] == units[:-1].sum(axis=0)).all()
