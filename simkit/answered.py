@@ -26,9 +26,9 @@ class Answered:
     def explain(self, what: str) -> Any:
         """Say why a figure of it is what it is: an `Explanation`, or the figures that may be meant.
 
-        Years and comparisons can be asked; see `simkit.explain.explain.explain`.
+        Years and comparisons can be asked; see `simkit.explaining.explain.explain`.
         """
-        return import_module("simkit.explain.explain").explain(self, what)
+        return import_module("simkit.explaining.explain").explain(self, what)
 
     def _repr_html_(self) -> str:
         return str(self.answer()._repr_html_())

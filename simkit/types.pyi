@@ -4,7 +4,7 @@ from .decide.tariff.ranking import TariffRanking as TariffRanking
 from .errors import CaseError as CaseError
 from .errors import DataError as DataError
 from .errors import SimkitError as SimkitError
-from .explain.chain import Explanation as Explanation
+from .explaining.chain import Explanation as Explanation
 from .finance.difference import Difference as Difference
 from .finance.risk import Prospects as Prospects
 from .finance.worth import Worth as Worth

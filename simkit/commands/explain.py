@@ -33,7 +33,7 @@ def explain(  # noqa: PLR0917 - a command's options are its parameters
     announce_compiling()
     with progress(2) as begin:
         begin("the years")
-        from simkit.explain.explain import explain as explain_figure
+        from simkit.explaining.explain import explain as explain_figure
 
         found = explain_figure(home, what)
         begin("what it comes to")

@@ -7,8 +7,8 @@ import pandas as pd
 from simkit.answers.answer import Answer, Column, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.wording import provenance_of
-from simkit.explain.chain import Explanation
-from simkit.explain.explain import Candidates
+from simkit.explaining.chain import Explanation
+from simkit.explaining.explain import Candidates
 
 ALONE = "Each is moved alone and the year is run again; the heat loss stays as it was found."
 MOST = 8  # inputs that are shown

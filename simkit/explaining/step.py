@@ -11,7 +11,7 @@ from dataclasses import replace
 from functools import partial
 from typing import NamedTuple
 
-from simkit.explain.chain import MONEY, PRICE, DisagreementError, Figure, Link, Links, differs
+from simkit.explaining.chain import MONEY, PRICE, DisagreementError, Figure, Link, Links, differs
 from simkit.kernel.run import run_home
 from simkit.notation import Notation
 from simkit.physics.boiler import fuel_kw

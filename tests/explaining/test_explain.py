@@ -12,11 +12,11 @@ from homes import NAMES, sample
 
 from simkit.case.build import vary
 from simkit.errors import CaseError
-from simkit.explain.catalogue import comparison_figures, year_figures
-from simkit.explain.chain import DisagreementError, Explanation, Figure
-from simkit.explain.explain import Candidates, chained, explain, readings
-from simkit.explain.moves import moves
-from simkit.explain.step import step_figure, worked_step
+from simkit.explaining.catalogue import comparison_figures, year_figures
+from simkit.explaining.chain import DisagreementError, Explanation, Figure
+from simkit.explaining.explain import Candidates, chained, explain, readings
+from simkit.explaining.moves import moves
+from simkit.explaining.step import step_figure, worked_step
 from simkit.reporting.as_data import answer_json
 from simkit.reporting.on_page import answer_page
 from simkit.reporting.on_terminal import answer_text

@@ -132,7 +132,7 @@ class Explanation(Answered):
         What was worked out a second time, and agreed.
     """
 
-    answered_by = "simkit.explain.answer:explanation_answer"
+    answered_by = "simkit.explaining.answer:explanation_answer"
     figure: Figure
     links: tuple[Link, ...]
     moved: tuple[Moved, ...] = ()

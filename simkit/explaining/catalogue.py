@@ -12,9 +12,9 @@ import numpy as np
 
 from simkit.answers.year import BOUNDARIES, ENERGIES
 from simkit.decide.flow.worth import sent_flow
-from simkit.explain.chain import Figure, Link, Links, Years
-from simkit.explain.energy import KERNEL, Sums, energy_links, heat_loss_link, spf_links
-from simkit.explain.money import (
+from simkit.explaining.chain import Figure, Link, Links, Years
+from simkit.explaining.energy import KERNEL, Sums, energy_links, heat_loss_link, spf_links
+from simkit.explaining.money import (
     gain_links,
     line_links,
     month_links,

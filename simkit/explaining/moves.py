@@ -14,7 +14,7 @@ from simkit.billing.price_signal import price_signal
 from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.errors import CaseError
-from simkit.explain.chain import Figure, Moved
+from simkit.explaining.chain import Figure, Moved
 from simkit.kernel.run import run_home
 from simkit.year.year import Year
 

@@ -18,10 +18,10 @@ import pandas as pd
 from simkit.answered import Answered
 from simkit.case.case import Case
 from simkit.errors import CaseError, Fault, nearest
-from simkit.explain.catalogue import comparison_figures, slug, year_figures
-from simkit.explain.chain import MONEY, DisagreementError, Explanation, Figure, Link
-from simkit.explain.moves import moves
-from simkit.explain.step import step_figure, worked_step
+from simkit.explaining.catalogue import comparison_figures, slug, year_figures
+from simkit.explaining.chain import MONEY, DisagreementError, Explanation, Figure, Link
+from simkit.explaining.moves import moves
+from simkit.explaining.step import step_figure, worked_step
 from simkit.notation import Notation
 from simkit.quantities import quantity
 from simkit.year.compare import Comparison, compare
@@ -47,7 +47,7 @@ class Candidates(Answered):
         How they are written, and of which home.
     """
 
-    answered_by = "simkit.explain.answer:candidates_answer"
+    answered_by = "simkit.explaining.answer:candidates_answer"
     asked: str
     figures: tuple[Figure, ...]
     notation: Notation = field(repr=False)

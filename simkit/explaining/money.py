@@ -8,8 +8,8 @@ import numpy as np
 
 from simkit.billing.bill import BillLine, in_units, rounded
 from simkit.case.case import Case
-from simkit.explain.chain import MONEY, PRICE, DisagreementError, Link, Links
-from simkit.explain.energy import Sums, energy_links
+from simkit.explaining.chain import MONEY, PRICE, DisagreementError, Link, Links
+from simkit.explaining.energy import Sums, energy_links
 from simkit.finance.cash import discount_factors
 from simkit.finance.cashflow import FUEL_NAMES, OptionMoney
 from simkit.finance.difference import difference

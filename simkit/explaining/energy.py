@@ -12,7 +12,7 @@ import numpy as np
 
 from simkit.arrays import Bools
 from simkit.assemble.heat_loss import found_from_fuel
-from simkit.explain.chain import DisagreementError, Link, Links
+from simkit.explaining.chain import DisagreementError, Link, Links
 from simkit.performance.boundaries import performance
 from simkit.physics.records import Flows
 from simkit.year.year import Year
