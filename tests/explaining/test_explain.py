@@ -153,3 +153,11 @@ def test_every_face_shows_the_chain() -> None:
 def _key(found: Explanation | Candidates) -> str:
     assert isinstance(found, Explanation), found
     return found.figure.key
+
+
+def test_the_public_function_is_no_module() -> None:
+    import simkit as sk
+
+    year = simulate(sample("harbour_flat"))
+    assert isinstance(year.explain("spf.h4"), Explanation)
+    assert isinstance(sk.explain(year, "spf.h4"), Explanation)
