@@ -20,6 +20,7 @@ from .meter.account.before_after import change as change
 from .meter.fitting.fitting import fit as fit
 from .meter.fitting.projection import project as project
 from .meter.reading.reading import read_meter as read_meter
+from .sharing.share import share as share
 from .year.compare import compare as compare
 from .year.simulate import simulate as simulate
 

@@ -37,6 +37,7 @@ from simkit.commands.report import report
 from simkit.commands.rooms import rooms
 from simkit.commands.run import run
 from simkit.commands.schedules import schedules
+from simkit.commands.share import share
 from simkit.commands.spf import spf
 from simkit.commands.sweep import sweep
 from simkit.commands.tariffs import tariffs
@@ -70,6 +71,7 @@ for command in (
     optimum,
     battery,
     explain,
+    share,
     read,
     fit,
     project,

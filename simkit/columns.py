@@ -42,6 +42,7 @@ WORDS: dict[str, tuple[str, str]] = {
 
 # What stands in bills, comparisons and other tables of results.
 RESULT: dict[str, tuple[str, str]] = {
+    "shared_cost": ("As shared", "Cost of a year of a home from which private data were taken out."),
     "step_cost": ("Cost of a step", "What a step costs at the price that control sees, standing charges left out."),
     "mean_flow_c": ("Flow on average", "Flow temperature sent to the rooms on average, over the heat given."),
     "heat_loss_w_per_k": ("Heat loss", "Steady heat loss of the home for each kelvin that it is warmer than outdoors."),

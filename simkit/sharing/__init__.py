@@ -1,0 +1,1 @@
+"""A case in; the same home without what tells whose it is, out."""
