@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
@@ -10,6 +11,7 @@ PLACE_DEG = 0.5  # own: about fifty kilometres, some hundred thousand people in 
 HEIGHT_M = 50.0
 DROPPED = ("note", "source", "reason", "safety")
 STATED = "as stated"  # where a text must stand
+ISO = re.compile(r"\d{4}-\d{2}-\d{2}")
 NAMES = ("name", "baseline", "against")
 KEPT = (
     "time zone, country, year and currency", "monthly weather, prices, bands and days of the tariffs",
@@ -75,9 +77,9 @@ class Blurred:
             return self._table(value, at, key.replace("_", " "))
         if isinstance(value, list | tuple):
             return [self._value(key, one, at, kind) for one in value]
-        if isinstance(value, dt.date):
+        if (day := _day(value)) is not None:
             self._say(at, "moved to the first of its month")
-            return value.replace(day=1)
+            return day.replace(day=1)
         if key in NAMES or (key == "label" and kind == "item"):
             self._say(at, "replaced by a name that tells nothing")
             return self.name(str(value), {"baseline": "option", "against": "line", "label": "line"}.get(key, kind))
@@ -88,3 +90,13 @@ class Blurred:
     def _rounded(self, at: str, value: float, unit: float, sign: str) -> float:
         self._say(at, f"rounded to {unit:g} {sign}")
         return round(value / unit) * unit
+
+
+def _day(value: object) -> dt.date | None:
+    """A day, written as one or in quotation marks; None for anything else."""
+    if isinstance(value, str) and ISO.fullmatch(value):
+        try:
+            return dt.date.fromisoformat(value)
+        except ValueError:
+            return None
+    return value if isinstance(value, dt.date) else None

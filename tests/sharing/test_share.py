@@ -13,7 +13,7 @@ import pandas as pd
 import pytest
 from homes import NAMES, SAMPLES, sample
 
-from simkit.case.build import vary
+from simkit.case.build import case_from, vary
 from simkit.case.case import Case
 from simkit.case.load import read_case, write_case
 from simkit.cli import answer
@@ -44,8 +44,6 @@ def test_a_sample_costs_what_it_did_without_its_names(name: str, tmp_path: Path)
     shutil.copytree(SAMPLES / "tariffs", tmp_path / "tariffs")
     table = secrets(tomllib.loads((SAMPLES / name / "case.toml").read_text(encoding="utf-8")))
     (tmp_path / name).mkdir()
-    from simkit.case.build import case_from
-
     write_case(case_from(table, folder=tmp_path / name), tmp_path / name / "case.toml")
     found = share(read_case(tmp_path / name / "case.toml"), tmp_path / "out")
     assert found.moved <= WITHIN
