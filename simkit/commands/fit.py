@@ -85,6 +85,8 @@ def fit(
         answer, json=json, page=page, figure=figure, csv=csv, force=force,
         write=(write, lambda path: write_case(found.fitted_case(), path)),
     )  # fmt: skip
+    if write is not None and found.unsaid:
+        typer.echo(f"Note in that file: {found.unsaid}", err=True)
 
 
 def _folder(

@@ -90,6 +90,10 @@ def test_fit_tells_the_home_and_writes_a_case(ask: Ask, bungalow: Path, readings
     assert [row["signature"] for row in told["tables"]["signature"]]
     assert "% off on a typical day" in told["signature"][0]
     assert ask("check", target).code == 0
+    unsaid = "Fitted too, and in no key of a case file, so that a year simulated from it leaves them out:"
+    assert unsaid in found.err
+    assert unsaid in target.read_text(encoding="utf-8")
+    assert "heat that flows whatever the weather (" in target.read_text(encoding="utf-8")
     again = ask("fit", bungalow, readings, "--write", target)
     assert again.code == 2
     assert "is there already, and nothing that may have been changed by hand is overwritten" in again.faults[0]

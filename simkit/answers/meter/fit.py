@@ -46,7 +46,7 @@ def fit_answer(fit: Fit, *, files: tuple[str, ...] = ()) -> Answer:
         fit.case.name, "What do the readings say of the home?", (*fit_sentences(fit, signature, notation), NINE),
         notation, tables=tuple(tables), pictures=fit_pictures(fit, signature),
         cautions=cautions_for([simulate(fit.fitted_case())]),
-        notes=(*fit_notes(fit), *why_not), provenance=provenance_of(fit),
+        notes=(*fit_notes(fit), *((fit.unsaid,) if fit.unsaid else ()), *why_not), provenance=provenance_of(fit),
         data=fit_data(fit, files) | {"signature": [*_signed(signature), *why_not]},
     )  # fmt: skip
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 import pandas as pd
@@ -154,19 +155,24 @@ def _day(on: str) -> pd.Timestamp:
 
 def _use(files: Sequence[Readings], meter: str | None) -> tuple[str, pd.Series]:
     """The meter that is compared, and its days."""
-    read = {name: one for one in reversed(files) for name in one.quantities if name in METERS}
-    name = meter or next((name for name in METERS if name in read), "no meter")
+    read = [name for name in METERS if any(name in one.quantities for one in files)]
+    name = meter or next(iter(read), "no meter")
     if name not in read:
         there = f"is not in the readings, which hold {', '.join(read) or 'no energy'}"
         raise DataError(Fault("change", name, there, f"Name one of {', '.join(read) or ', '.join(METERS)}"))
-    return name, read[name].daily(name)
+    return name, _days_of(files, name)
+
+
+def _days_of(files: Sequence[Readings], name: str) -> pd.Series:
+    """Days of a quantity out of all files that hold it, the first one's where two hold a day."""
+    return reduce(pd.Series.combine_first, [one.daily(name) for one in files if name in one.quantities])
 
 
 def _outdoor(case: Case, files: Sequence[Readings]) -> tuple[pd.Series, tuple[str, ...]]:
     """Mean outdoor temperature of days: as logged, else of the case's own file if that is of then."""
-    for one in files:
-        if "outdoor_c" in one.quantities:
-            return one.daily("outdoor_c"), (f"Outdoor temperatures are those of {one.report.file}.",)
+    logged = [one.report.file for one in files if "outdoor_c" in one.quantities]
+    if logged:
+        return _days_of(files, "outdoor_c"), (f"Outdoor temperatures are those of {' and '.join(logged)}.",)
     then = weather_of(case, files)
     if then.known_from is None:
         remedy = "Add a file of temperatures, or name a weather file of that year in the case"

@@ -28,6 +28,8 @@ from simkit.uncertainty.ranges import Range
 
 TIED = 0.75  # own: correlation from which two unknowns are said to be tied together
 LEVEL = 0.8  # of the ranges of what is predicted
+UNSAID = "Fitted too, and in no key of a case file, so that a year simulated from it leaves them out:"
+LONGEST_NOTE = 2000
 HOMES = 128  # drawn from the posterior
 STRAINED = 2.0  # own: prior deviations from which an unknown is said to run into its prior
 LEARNT = 0.85  # own: a posterior wider than this share of its prior has learnt nothing worth naming
@@ -173,8 +175,23 @@ class Fit(Answered):
         ]
 
     def fitted_case(self) -> Case:
-        """The home with the middle of the posterior in it, as far as a case can say it."""
-        return with_unknowns(self.case, self.draws.median())
+        """The home with the middle of the posterior in it, as far as a case can say it; its note names the rest."""
+        made = with_unknowns(self.case, self.draws.median())
+        note = f"{made.note.partition(UNSAID)[0].rstrip()} {self.unsaid}".strip()
+        return vary(made, {"note": note}) if len(note) <= LONGEST_NOTE else made
+
+    @cached_property
+    def unsaid(self) -> str:
+        """What was fitted and no case can hold, in one sentence; "" where it holds all."""
+        number = self.case.notation.number
+        held = {"loss_w_per_k", "efficiency", *(("base_kwh",) if self.case.household.file is None else ())}
+        parts = []
+        for one in self.unknowns:
+            middle = float(self.table.loc[one.name, "middle"])
+            unit = "times" if one.unit == "share" else one.unit
+            if one.name not in held:
+                parts.append(f"{one.label} ({number(middle, 2 if abs(middle) < 10.0 else 1)} {unit})")
+        return f"{UNSAID} {'; '.join(parts)}. A projection from the readings counts them." if parts else ""
 
 
 def _ends(level: float) -> tuple[float, float, float]:

