@@ -11,6 +11,7 @@ import pandas as pd
 
 from simkit.answered import Answered
 from simkit.arrays import Floats
+from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.errors import DataError, Fault
 from simkit.meter.account.metrics import Metrics, metrics_of
