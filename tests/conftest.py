@@ -1,4 +1,4 @@
-"""What every test shares: the tests folder on the path, no network, and the mark of those that run uncompiled as well."""
+"""What every test shares: the folder on the path, no network, what runs uncompiled as well, and who runs what when."""
 
 from __future__ import annotations
 
@@ -15,11 +15,25 @@ sys.path.insert(0, str(Path(__file__).parent))
 SHORT = ("physics", "kernel")  # folders whose tests are about single steps, hours and days
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark what runs uncompiled as well."""
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Mark what runs uncompiled as well; on several workers, the longest first."""
     for item in items:
         if item.path.parent.name in SHORT:
             item.add_marker("short")
+    if hasattr(config, "workerinput"):
+        from side_by_side import longest_first
+
+        longest_first(items)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """Share files out by their length, where files are shared out."""
+    if config.getvalue("dist") != "loadfile":
+        return None
+    from side_by_side import LongestFirst
+
+    return LongestFirst(config, log)
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -13,6 +13,7 @@ from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
+from side_by_side import LONGEST, TOGETHER
 
 from simkit.cli import app
 
@@ -103,3 +104,9 @@ def test_what_a_tariff_and_a_section_are_knows_no_case(room: str) -> None:
         for alias in ([node.module or ""] if isinstance(node, ast.ImportFrom) else [a.name for a in node.names] if isinstance(node, ast.Import) else [])
     }  # fmt: skip
     assert {name for name in known if name.startswith("simkit.case")} == set()
+
+
+def test_files_that_are_begun_first_are_there() -> None:
+    assert len(set(LONGEST)) == len(LONGEST)
+    assert set(TOGETHER.values()) <= set(LONGEST)
+    assert [file for file in (*LONGEST, *TOGETHER) if not (ROOT / file).is_file()] == []

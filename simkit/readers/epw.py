@@ -16,9 +16,10 @@ from simkit.errors import DataError, Fault
 from simkit.readers.found import Found
 from simkit.readers.series import Place, Raw, checked
 from simkit.readers.text_file import read_text
-from simkit.readers.typical import calendar_stamps, clock_name, years_and_kind
+from simkit.readers.typical import calendar_stamps, clock_name, require_width, years_and_kind
 
 DATE = ("year", "month", "day", "hour")
+CELLS = 35  # fields of a row, by the format
 COLUMNS = {0: "year", 1: "month", 2: "day", 3: "hour", 6: "outdoor_c", 8: "humidity"}
 SKY = {13: "ghi_w_m2", 14: "dni_w_m2", 15: "dhi_w_m2"}
 MISSING_FROM = {"outdoor_c": 99.9, "humidity": 9.99, "ghi_w_m2": 9999.0, "dni_w_m2": 9999.0, "dhi_w_m2": 9999.0}
@@ -88,6 +89,7 @@ def _body(name: str, lines: list[str]) -> str:
 
 def _rows(name: str, body: str) -> pd.DataFrame:
     wanted = {**COLUMNS, **SKY}
+    require_width(name, body, CELLS)
     try:
         rows = pd.read_csv(io.StringIO(body), header=None, usecols=list(wanted), skipinitialspace=True)
     except (ValueError, pd.errors.ParserError):

@@ -18,9 +18,10 @@ from simkit.errors import DataError, Fault
 from simkit.readers.found import Found
 from simkit.readers.series import Place, Raw, checked
 from simkit.readers.text_file import read_text
-from simkit.readers.typical import calendar_stamps, years_and_kind
+from simkit.readers.typical import calendar_stamps, require_width, years_and_kind
 
 TIME = "time(UTC)"
+NUMBER = r":\s*(-?\d+(?:\.\d*)?)[\s,]*$"
 COLUMNS = {"T2m": "outdoor_c", "RH": "humidity", "G(h)": "ghi_w_m2", "Gb(n)": "dni_w_m2", "Gd(h)": "dhi_w_m2"}
 
 
@@ -43,7 +44,7 @@ def read_pvgis(path: Path | str, *, bridge_hours: int = 0, text: str | None = No
     stamps = calendar_stamps(name, parts, parts["hour"].to_numpy(), zone_h=0.0, typical=typical)
     values = rows[list(COLUMNS)].rename(columns=COLUMNS).apply(pd.to_numeric, errors="coerce")
     values["humidity"] = values["humidity"] / 100.0  # the legend states per cent
-    offset = re.search(r"Irradiance Time Offset \(h\):\s*(-?[\d.]+)", head)
+    offset = re.search(r"Irradiance Time Offset \(h\)" + NUMBER, head, re.MULTILINE)
     notes: tuple[str, ...] = ()
     if offset:
         minutes = 60.0 * float(offset.group(1))
@@ -64,6 +65,7 @@ def _parts(name: str, text: str) -> tuple[str, pd.DataFrame]:
     if lacking:
         remedy = "Fetch the typical meteorological year (TMY) as CSV again"
         raise DataError(Fault(name, f"the file lacks {', '.join(lacking)}", "of a typical year from PVGIS", remedy))
+    require_width(name, table, begin.group().count(",") + 1)
     try:
         rows = pd.read_csv(io.StringIO(table), dtype={TIME: str}, index_col=False)
     except (ValueError, pd.errors.ParserError):
@@ -75,7 +77,7 @@ def _parts(name: str, text: str) -> tuple[str, pd.DataFrame]:
 def _place(name: str, head: str) -> Place:
     found = []
     for key in (r"Latitude \(decimal degrees\)", r"Longitude \(decimal degrees\)", r"Elevation \(m\)"):
-        number = re.search(key + r":\s*(-?[\d.]+)", head)
+        number = re.search(key + NUMBER, head, re.MULTILINE)
         if number is None:
             allowed = "lacks latitude, longitude or elevation"
             raise DataError(Fault(name, "the head of the file", allowed, "Fetch the file again"))

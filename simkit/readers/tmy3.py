@@ -16,7 +16,7 @@ from simkit.errors import DataError, Fault
 from simkit.readers.found import Found
 from simkit.readers.series import Place, Raw, checked
 from simkit.readers.text_file import read_text
-from simkit.readers.typical import calendar_stamps, clock_name, years_and_kind
+from simkit.readers.typical import calendar_stamps, clock_name, require_width, years_and_kind
 
 DATE, TIME = "Date (MM/DD/YYYY)", "Time (HH:MM)"
 COLUMNS = {
@@ -67,10 +67,11 @@ def _station(name: str, head: str) -> tuple[Place, float]:
 
 def _rows(name: str, body: str) -> pd.DataFrame:
     wanted = [DATE, TIME, *COLUMNS]
+    names = body.partition("\n")[0].split(",")
+    require_width(name, body, len(names))
     try:
         return pd.read_csv(io.StringIO(body), usecols=wanted, dtype={DATE: str, TIME: str})[wanted]
     except (ValueError, pd.errors.ParserError):
-        names = body.partition("\n")[0].split(",")
         lacking = [column for column in wanted if column not in names] or ["rows of equal length"]
         remedy = "Name the right file, or say its format under [weather] format"
         raise DataError(Fault(name, f"the file lacks {', '.join(lacking)}", "of a TMY3 file", remedy)) from None

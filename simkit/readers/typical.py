@@ -28,6 +28,15 @@ def years_and_kind(year: Ints, month: Ints) -> tuple[tuple[int, ...], bool]:
     return tuple(int(value) for value in np.unique(year)), typical
 
 
+def require_width(name: str, rows: str, cells: int) -> None:
+    """Refuse rows of more cells than their format has: a decimal comma moves every value behind it one column on."""
+    for number, line in enumerate(rows.splitlines()):
+        if line.rstrip(", ").count(",") >= cells:
+            given = f"{line.count(',') + 1} cells in row {number + 1} of its data"
+            allowed = f"are more than the {cells} of its format: a decimal comma, or two rows run together"
+            raise DataError(Fault(name, given, allowed, "Fetch the file again, or write decimals with a point"))
+
+
 def calendar_stamps(
     name: str, rows: pd.DataFrame, hour: Ints, *, zone_h: float, typical: bool, minute: Ints | None = None
 ) -> pd.DatetimeIndex:

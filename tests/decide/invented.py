@@ -48,7 +48,7 @@ def tariff(night: float = 0.12, day: float = 0.36, export: float | None = None) 
 
 @lru_cache(maxsize=8)
 def terrace(**changes: float) -> Case:
-    """The canal terrace on whole hours and the invented night tariff, without its options."""
+    """The canal terrace on whole hours and the invented night tariff, in steps of an hour, without its options."""
     case = read_case(SAMPLES / "canal_terrace" / "case.toml")
     periods = [{"from": "06:00", "to": "22:00", "c": 20.0, "days": "all"}]
     return vary(
@@ -56,7 +56,7 @@ def terrace(**changes: float) -> Case:
         {
             "option": None, "baseline": None, "tariff": tariff(), "comfort.periods": periods,
             "controls.periods": [{"from": "05:00", "to": "22:00", "c": 20.5, "days": "all"}],
-            "heat_source": "heat_pump", "fuel.other_use_kwh": 0.0, **changes,
+            "heat_source": "heat_pump", "fuel.other_use_kwh": 0.0, "step_minutes": 60, **changes,
         },
     )  # fmt: skip
 

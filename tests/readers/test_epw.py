@@ -7,10 +7,11 @@ import pytest
 from real_weather import PVGIS_CSV, PVGIS_EPW, open_data
 from references import Reference
 
-from readers.rows import PLACE, TYPICAL, write_epw, year_of_hours
+from readers.rows import PLACE, TYPICAL, write_epw, write_pvgis, write_tmy3, year_of_hours
 from simkit.errors import DataError
 from simkit.readers.epw import read_epw
 from simkit.readers.pvgis import read_pvgis
+from simkit.readers.tmy3 import read_tmy3
 
 
 def refusal(path) -> str:
@@ -171,3 +172,18 @@ def test_epw_and_csv_of_one_place_agree():
         Reference(1435.861, source, 0.001, "sum of printed values").check(frame["ghi_w_m2"].sum() / 1000.0)
         Reference(13.564, source, 0.0006, "printed to a thousandth").check(frame["outdoor_c"].mean())
     pd.testing.assert_frame_equal(epw, csv, check_exact=False, atol=0.006, check_freq=False)
+
+
+@pytest.mark.parametrize(
+    ("write", "read", "cells"), [(write_epw, read_epw, 35), (write_tmy3, read_tmy3, 7), (write_pvgis, read_pvgis, 10)]
+)
+def test_a_decimal_comma_never_moves_values_into_another_column(tmp_path, write, read, cells):
+    lines = write(tmp_path / "a.csv", year_of_hours()).read_text(encoding="utf-8").splitlines()
+    place = next(k for k, line in enumerate(lines) if line.count(",") >= cells - 1 and k > 20)
+    lines[place:] = [line.replace(".", ",", 1) for line in lines[place:]]
+    path = tmp_path / "b.csv"
+    path.write_text("\n".join(lines), encoding="utf-8")
+    with pytest.raises(
+        DataError, match=rf"b\.csv: {cells + 1} cells in row \d+ of its data are more than the {cells} "
+    ):
+        read(path)

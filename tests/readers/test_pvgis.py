@@ -66,8 +66,8 @@ def test_offset_of_a_real_file_is_found_from_its_own_sun():
         ),
         (
             lambda text: text.replace("20230101:0400,", "20230101:0400,1,2,3,4,5,6,7,8,9,10,11,12,", 1),
-            "a.csv: its rows don't have the columns of their head. Fetch the file again: lines were cut or the columns "
-            "changed.",
+            "a.csv: 22 cells in row 6 of its data are more than the 10 of its format: a decimal comma, or two rows run "
+            "together. Fetch the file again, or write decimals with a point.",
         ),
     ],
 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from simkit.schema.toml_file import read_toml, write_whole
 
 KEYS = ("time", "decimal", "order", "clock", "label", "meter", "unit", "kwh_per_unit", "columns")
 PROVEN = 0.95  # own: confidence from which a guess is kept for the next file: how often files are so is no proof
+EXAMPLE = 'Write column = "its head", and if you know them unit = "kWh" and register = false'
 CLOCK = re.compile(r"local|utc|[+-]\d\d:\d\d")
 CHOICES = {
     "decimal": (".", ","), "order": ("year first", "day first", "month first"), "label": ("start", "middle", "end"),
@@ -76,4 +78,29 @@ def checked_mapping(held: Mapping[str, Any], name: str) -> None:
         elif key == "clock" and not CLOCK.fullmatch(str(value)):
             remedy = 'Write "local", "utc" or what it is ahead of UTC, as "+01:00"'
             faults.append(Fault(name, f'clock = "{value}"', "is no clock", remedy))
+        elif key in ("time", "meter") and not (isinstance(value, str) and value):
+            remedy = 'Write it as it stands in the file, in quotes, such as "Date"'
+            faults.append(Fault(name, f"{key} = {value}", "is no text", remedy))
+        elif key == "kwh_per_unit" and not (_is_number(value) and 0.0 < value < inf):
+            remedy = "Write kWh a m³ gross, as the gas bill states it, such as 10.6"
+            faults.append(Fault(name, f"{key} = {value}", "is no energy of a unit of fuel", remedy))
+        elif key == "columns":
+            faults += [
+                Fault(name, f"columns.{quantity}".rstrip("."), "does not say which column it is in", EXAMPLE)
+                for quantity, terms in (value.items() if isinstance(value, Mapping) else [("", value)])
+                if not _is_column(terms)
+            ]
     raise_all(faults, CaseError)
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _is_column(terms: Any) -> bool:
+    """Whether a table says of a quantity what a mapping may: its heads, its unit, whether it is a running total."""
+    if not isinstance(terms, Mapping):
+        return False
+    heads = terms.get("column", "")
+    named = all(isinstance(head, str) for head in (heads if isinstance(heads, list | tuple) else [heads]))
+    return named and isinstance(terms.get("unit", ""), str) and isinstance(terms.get("register", False), bool)

@@ -327,3 +327,20 @@ def test_a_mapping_keeps_what_the_data_prove_and_asks_again_for_the_rest(tmp_pat
         put(tmp_path, "time,import kWh\n" + "\n".join(f"0{k}/03/2025 00:00,9" for k in range(1, 8))), zone=london
     )
     assert "order" not in ordered.mapping  # no thirteenth month tells day from month
+
+
+@pytest.mark.parametrize(
+    ("said", "sentence"),
+    [
+        ("time = nan", "a.toml: time = nan is no text. Write it as it stands in the file, in quotes, such as \"Date\"."),
+        ("kwh_per_unit = 0", "a.toml: kwh_per_unit = 0 is no energy of a unit of fuel. Write kWh a m³ gross, as"),
+        ("columns = 3", "a.toml: columns does not say which column it is in. Write column = \"its head\", and if you"),
+        ("columns.import_kwh = true", "a.toml: columns.import_kwh does not say which column it is in. Write column"),
+        ("columns.import_kwh.column = [1]", "a.toml: columns.import_kwh does not say which column it is in."),
+    ],
+)  # fmt: skip
+def test_a_mapping_that_says_nothing(tmp_path: Path, said: str, sentence: str) -> None:
+    (tmp_path / "a.toml").write_text(said)
+    with pytest.raises(CaseError) as caught:
+        read_mapping(tmp_path / "a.toml")
+    assert str(caught.value).startswith(sentence)

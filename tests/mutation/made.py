@@ -1,21 +1,14 @@
-"""Small mistakes, each made on purpose in a copy of the package: the tests named beside it must catch every one.
+"""Small mistakes made by hand, each with the tests that must catch it: those that nobody would draw by chance.
 
-``python tests/mutations.py`` tries all of them (some minutes), ``python tests/mutations.py battery`` those with that
-word in their name. A mutation whose old text is no longer in its file is an error too: it moves with the code.
+A mutation whose old text is no longer in its file is an error too: it moves with the code.
 """
 
 from __future__ import annotations
 
-import os
-import shutil
-import subprocess
-import sys
-import tempfile
 from pathlib import Path
 from typing import NamedTuple
 
-REPOSITORY = Path(__file__).parents[1]
-CAUGHT, SURVIVED = 1, 0  # what pytest returns where a test failed, and where none did
+from mutation.mutant import PACKAGE, Mutant
 
 
 class Mutation(NamedTuple):
@@ -27,6 +20,13 @@ class Mutation(NamedTuple):
     new: str
     tests: tuple[str, ...]
     compiled: bool = True
+
+    def mutant(self) -> Mutant:
+        """The file as it is with the mistake; LookupError where its old text doesn't stand there once."""
+        text = Path(PACKAGE / self.file).read_text(encoding="utf-8")
+        if text.count(self.old) != 1:
+            raise LookupError(f"{self.name}: its old text stands {text.count(self.old)} times in {self.file}")
+        return Mutant(self.name, self.file, text.replace(self.old, self.new), self.tests, self.compiled)
 
 
 # fmt: off
@@ -201,43 +201,3 @@ MUTATIONS = (
     ),
 )
 # fmt: on
-
-
-def tried(mutation: Mutation, folder: Path) -> int:
-    """Run the tests of a mutation on a copy of the package that holds it; return what pytest returns."""
-    shutil.copytree(REPOSITORY / "simkit", folder / "simkit", ignore=shutil.ignore_patterns("__pycache__"))
-    for name in ("sample_data", "notebooks"):
-        (folder / name).symlink_to(REPOSITORY / name)
-    path = folder / "simkit" / mutation.file
-    text = path.read_text(encoding="utf-8")
-    if text.count(mutation.old) != 1:
-        raise LookupError(f"{mutation.name}: its old text stands {text.count(mutation.old)} times in {mutation.file}")
-    path.write_text(text.replace(mutation.old, mutation.new), encoding="utf-8")
-    tests = [str(REPOSITORY / "tests" / test) for test in mutation.tests]
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
-    surroundings = os.environ | {"PYTHONPATH": str(folder)}
-    if not mutation.compiled:
-        surroundings["NUMBA_DISABLE_JIT"] = "1"
-        command += ["-m", "short"]
-    return subprocess.run(command, cwd=folder, env=surroundings, capture_output=True, check=False).returncode
-
-
-def main(word: str = "") -> int:
-    """Try the mutations with a word in their name and say of each whether it was caught; 1 where one was not."""
-    missed = 0
-    for mutation in MUTATIONS:
-        if word not in mutation.name:
-            continue
-        with tempfile.TemporaryDirectory() as folder:
-            try:
-                code = tried(mutation, Path(folder))
-                said = {CAUGHT: "caught", SURVIVED: "SURVIVED"}.get(code, f"not tried, pytest returned {code}")
-            except LookupError as problem:
-                code, said = -1, str(problem)
-        missed += code != CAUGHT
-        print(f"{said:9} {mutation.name}", flush=True)
-    return int(missed > 0)
-
-
-if __name__ == "__main__":
-    sys.exit(main(*sys.argv[1:2]))

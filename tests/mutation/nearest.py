@@ -1,0 +1,46 @@
+"""Which files are drawn from, which tests stand nearest to each, and which mistakes change nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from mutation.mutant import PACKAGE, TESTS
+
+DRAWN_FROM = (
+    "physics/*.py", "billing/*.py", "billing/charges/*.py", "tariff/*.py", "clock.py", "times_of_day.py",
+    "finance/cash.py", "finance/ledger.py", "year/comfort.py", "meter/reading/cleaning.py",
+)  # fmt: skip
+BESIDE: Mapping[str, tuple[str, ...]] = {
+    "physics": ("physics",),
+    "billing": ("billing", "tariff"),
+    "tariff": ("tariff", "billing"),
+    "clock.py": ("test_clock.py", "billing/charges"),
+    "times_of_day.py": ("test_times_of_day.py", "test_clock.py", "tariff"),
+    "finance/cash.py": ("finance/test_cash.py", "finance/test_cashflow.py"),
+    "finance/ledger.py": ("finance/test_ledger.py", "finance/test_offers.py"),
+    "year/comfort.py": ("year/test_comfort.py",),
+    "meter/reading/cleaning.py": ("meter/reading/test_reading.py", "meter/reading"),
+}
+UNCOMPILED = ("physics",)  # whose sources go into the compiled code
+
+
+def files() -> list[str]:
+    """Files that are drawn from."""
+    found = {path for pattern in DRAWN_FROM for path in PACKAGE.glob(pattern) if path.name != "__init__.py"}
+    return sorted(path.relative_to(PACKAGE).as_posix() for path in found)
+
+
+def tests_of(file: str) -> tuple[str, ...]:
+    """Tests nearest to a file, the nearest first: one of its own name, then those of its room."""
+    own = [
+        path.relative_to(TESTS).as_posix()
+        for path in TESTS.rglob(f"test_{Path(file).stem}.py")
+        if Path(file).parts[0] in path.relative_to(TESTS).parts
+    ]
+    beside = next(tests for room, tests in BESIDE.items() if file == room or file.startswith(f"{room}/"))
+    return tuple(dict.fromkeys([*own, *beside]))
+
+
+# Mistakes that no test can notice, by file, statement and what became of it; the reason is why nothing changes.
+EQUIVALENT: Mapping[tuple[str, str, str], str] = {}

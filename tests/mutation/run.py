@@ -1,0 +1,86 @@
+"""Makes small mistakes in the kit, one at a time, and says whether the tests nearest to it notice.
+
+``python tests/mutation/run.py --drawn 400 --seed 1`` draws mistakes of laws, bills, tariffs, clocks, money, comfort and
+the cleaning of readings (half an hour and more); ``python tests/mutation/run.py`` tries those that were made by hand,
+with a word after it only those that hold it in their name. ``--at-once 2`` tries two side by side. On Linux and macOS.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import random
+import sys
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from mutation.drawn import count_of, slip
+from mutation.made import MUTATIONS
+from mutation.mutant import PACKAGE, Mutant, load_libraries, outcome, started
+from mutation.nearest import EQUIVALENT, UNCOMPILED, files, tests_of
+
+
+def drawn(count: int, seed: int, inside: str = "") -> Iterator[Mutant]:
+    """So many mistakes, each as likely as any other; a longer draw begins with the shorter one."""
+    sources = {file: (PACKAGE / file).read_text(encoding="utf-8") for file in files() if file.startswith(inside)}
+    places = [(file, number) for file, source in sources.items() for number in range(count_of(source))]
+    random.Random(seed).shuffle(places)
+    for file, number in places[:count]:
+        made = slip(sources[file], number)
+        if (file, made.old, made.new) in EQUIVALENT:
+            continue
+        name = f"{file}:{made.line}  {made.old}  ->  {made.new}"
+        yield Mutant(name, file, made.text, tests_of(file), file.partition("/")[0] not in UNCOMPILED)
+
+
+def by_hand(word: str) -> Iterator[Mutant]:
+    """Those made by hand with a word in their name."""
+    return (mutation.mutant() for mutation in MUTATIONS if word in mutation.name)
+
+
+def tried(mutants: Iterator[Mutant], at_once: int, folder: Path) -> dict[str, str]:
+    """Try mutants and say of each what came of it."""
+    running: dict[int, str] = {}
+    found: dict[str, str] = {}
+    for number, mutant in enumerate(mutants):
+        while len(running) >= at_once:
+            _wait(running, found)
+        running[started(mutant, folder / f"{number}.txt")] = mutant.name
+    while running:
+        _wait(running, found)
+    return found
+
+
+def _wait(running: dict[int, str], found: dict[str, str]) -> None:
+    number, status = os.wait()
+    name = running.pop(number)
+    found[name] = outcome(status)
+    print(f"{found[name]:9} {name}", flush=True)
+
+
+def main() -> int:
+    """Try what was asked for; 1 where a mistake was not caught."""
+    asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    asked.add_argument("word", nargs="?", default="", help="of the mistakes made by hand, those with it in their name")
+    asked.add_argument("--drawn", type=int, metavar="N", help="draw so many instead")
+    asked.add_argument("--seed", type=int, default=1)
+    asked.add_argument("--inside", default="", help="draw only from files whose path begins so, as billing/")
+    asked.add_argument("--at-once", type=int, default=1, help="how many are tried side by side")
+    asked.add_argument("--output", type=Path, help="folder that keeps what the tests said")
+    given = asked.parse_args()
+    load_libraries()
+    mutants = drawn(given.drawn, given.seed, given.inside) if given.drawn else by_hand(given.word)
+    with tempfile.TemporaryDirectory() as scratch:
+        folder = given.output or Path(scratch)
+        folder.mkdir(parents=True, exist_ok=True)
+        found = tried(mutants, given.at_once, folder)
+    caught = sum(code == "caught" for code in found.values())
+    print(f"{caught} of {len(found)} caught")
+    return int(caught < len(found) or not found)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
