@@ -27,9 +27,6 @@ def read_text(path: Path | str) -> str:
     """
     path = Path(path)
     raw = _bytes(path)
-    if not raw.strip():
-        remedy = "Fetch or export it again; a file of a year has thousands of lines"
-        raise DataError(Fault(path.name, "the file", "is empty", remedy))
     for start, what in _SIGNATURES:
         if raw.startswith(start):
             remedy = "Unpack it, or export the table as plain text (CSV)"
@@ -46,7 +43,10 @@ def read_text(path: Path | str) -> str:
 
 
 def _lines(name: str, text: str) -> str:
-    """The text with plain ends of lines, neither too many of them nor any too long to be a row."""
+    """The text with plain ends of lines: some, not too many of them, and none too long to be a row."""
+    if not text.strip():
+        remedy = "Fetch or export it again; a file of a year has thousands of lines"
+        raise DataError(Fault(name, "the file", "is empty", remedy))
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     if len(lines) > TABLE_ROWS:
         remedy = "Export fewer years, or wider intervals"

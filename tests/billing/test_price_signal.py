@@ -119,6 +119,7 @@ def test_a_tariff_applied_before_it_is_valid_says_so() -> None:
     assert price_signal(early, DUBLIN).notes == (
         'Tariff "Test tariff" is valid from 2025-07-01 and is applied to all of 2025.',
     )
+    assert price_signal(early.model_copy(update={"valid_from": dt.date(2025, 1, 1)}), DUBLIN).notes == ()
 
 
 def test_the_same_arguments_give_the_same_arrays() -> None:

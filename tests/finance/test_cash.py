@@ -135,6 +135,8 @@ def test_what_is_ahead_for_a_while_only_is_said_so() -> None:
     first, last = payback_years(flows, first=True), payback_years(flows)
     assert years_words(first, last, 3) == "pays for itself after 1.7 years, but not for good in 3 years"
     assert years_cell(first, last, 3) == "1.7 y, not for good in 3 y"
+    assert years_cell(3.0, inf, 3) == "3.0 y, not for good in 3 y"
+    assert years_words(3.0, inf, 3) == "pays for itself after 3.0 years, but not for good in 3 years"
     assert years_words(0.0, 1.5, 3) == "is ahead at once, falls behind again, and is ahead for good after 1.5 years"
 
 

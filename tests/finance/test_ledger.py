@@ -126,6 +126,7 @@ def test_no_ledger_is_nothing() -> None:
     assert case.money is not None
     assert settled(None, case.money) is NOTHING
     assert NOTHING.outlay == 0
+    assert {value for value in vars(NOTHING).values() if isinstance(value, float)} == {0.0}
     assert NOTHING.frame().empty
 
 

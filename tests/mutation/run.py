@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from mutation.drawn import count_of, slip
 from mutation.made import MUTATIONS
 from mutation.mutant import PACKAGE, Mutant, load_libraries, outcome, started
-from mutation.nearest import EQUIVALENT, UNCOMPILED, files, tests_of
+from mutation.nearest import EQUIVALENT, UNCOMPILED, files, nearest_to
 
 
 def drawn(count: int, seed: int, inside: str = "") -> Iterator[Mutant]:
@@ -33,7 +33,7 @@ def drawn(count: int, seed: int, inside: str = "") -> Iterator[Mutant]:
         if (file, made.old, made.new) in EQUIVALENT:
             continue
         name = f"{file}:{made.line}  {made.old}  ->  {made.new}"
-        yield Mutant(name, file, made.text, tests_of(file), file.partition("/")[0] not in UNCOMPILED)
+        yield Mutant(name, file, made.text, nearest_to(file), file.partition("/")[0] not in UNCOMPILED)
 
 
 def by_hand(word: str) -> Iterator[Mutant]:

@@ -9,10 +9,12 @@ import pandas as pd
 import pytest
 
 from simkit.clock import TimeAxis
+from simkit.errors import DataError
 from simkit.meter.reading.reading import read_meter
 from simkit.profiles.household_file import kw_from_file
 from simkit.readers.plain_csv import read_plain
 from simkit.readers.prices import prices_on
+from simkit.readers.table import read_table
 from simkit.tariff.tariff import PriceSeries
 
 ZONE = "Europe/Dublin"
@@ -88,3 +90,18 @@ def test_remarks_blank_lines_and_the_newest_first_change_nothing(tmp_path: Path,
     for reader, found in read_by_all(path, clock).items():
         np.testing.assert_allclose(found, VALUES, rtol=1e-12, err_msg=reader)
     np.testing.assert_allclose(kw_from_file(AXIS, path), VALUES, rtol=1e-12)
+
+
+@pytest.mark.parametrize(
+    "raw", [b"", b"\n \n", b"\xef\xbb\xbf", b"\xff\xfe\n\x00"], ids=["nothing", "blank", "a mark", "two"]
+)
+def test_a_file_with_nothing_in_it_is_empty(tmp_path, raw):
+    (tmp_path / "a.csv").write_bytes(raw)
+    with pytest.raises(DataError, match=r"^a\.csv: the file is empty\. "):
+        read_table(tmp_path / "a.csv")
+
+
+def test_a_file_of_separators_alone_holds_no_row(tmp_path):
+    (tmp_path / "a.csv").write_text(";;;\n;;;\n")
+    with pytest.raises(DataError, match=r"holds no row with a date and a number beside it"):
+        read_table(tmp_path / "a.csv")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from homes import changed
@@ -46,12 +48,22 @@ def test_water_is_short_where_more_than_half_a_per_cent_comes_cold(unmet: float,
     [
         (comfort(), "warm enough"),
         (comfort(212.0), "a little cool: 212 h more than 0.5 K below what is wanted, up to 2.0 K below"),
+        (
+            replace(comfort(212.0), most_below_k=0.6),
+            "a little cool: 212 h more than 0.5 K below what is wanted, up to 0.6 K below",
+        ),
         (comfort(700.0, 9.0, 31.0), "too cold: 31 h under 18 °C, up to 2.0 K below"),
         (comfort(unmet=25.0), "warm enough; hot water runs short by 717 litres on 1 days"),
     ],
 )
 def test_words(found: YearComfort, words: str) -> None:
     assert found.words == words
+
+
+def test_what_is_not_known_of_a_year_counts_as_nothing() -> None:
+    bare = YearComfort(19.0, 0.0, 0.0, 0.0)
+    assert (bare.cool_hours, bare.longest_cold_h, bare.most_below_k, bare.under_18_wanted_h) == (0.0, 0.0, 0.0, 0.0)
+    assert (bare.unmet_kwh, bare.wanted_kwh, bare.cool_days, bare.short_days) == (0.0, 0.0, (), ())
 
 
 def test_one_night_at_twelve_degrees_is_not_warm_enough() -> None:

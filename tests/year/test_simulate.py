@@ -10,7 +10,6 @@ import numpy as np
 import pandas as pd
 import pytest
 from homes import NAMES, changed, inputs, sample, setting
-from invented_homes import invented_home
 from real_weather import GREENSBORO, in_package
 from references import Reference, published
 
@@ -42,27 +41,6 @@ def varied(changes: dict[str, Any], name: str = "estuary_bungalow", minutes: int
 def test_every_balance_of_every_sample_closes(name: str, option: str) -> None:
     for what, left in year(name, option).balance().items():
         Reference(0.0, f"own: energy in is energy out, {what}", BALANCE_KWH, "rounding of a year").check(left)
-
-
-@pytest.mark.parametrize("batch", range(20))
-def test_every_balance_of_invented_homes_closes(batch: int) -> None:
-    """Two hundred homes in twenty batches; a failure names the number of the home."""
-    for number in range(10 * batch, 10 * batch + 10):
-        case, minutes = invented_home(number)
-        found = simulate(case, step_minutes=minutes)
-        for what, left in found.balance().items():
-            assert abs(left) <= BALANCE_KWH, (number, what, left)
-        t = found.run.totals
-        assert np.isfinite(found.run.trace).all(), number
-        assert min(t) >= -1e-9, (number, t)
-        asked = float(found.inputs.series["draw_kw"].sum()) * found.axis.hours
-        assert t.tap_water + t.tap_water_unmet == pytest.approx(asked, rel=1e-9), number
-        both_ways = (found.hourly["import_kw"] > 1e-9) & (found.hourly["export_kw"] > 1e-9)
-        both_ways |= (found.hourly["battery_charge_kw"] > 1e-9) & (found.hourly["battery_discharge_kw"] > 1e-9)
-        assert not both_ways.any(), number
-        stored = found.hourly["battery_kwh"].to_numpy()
-        assert stored.min() >= 0.0, number
-        assert stored.max() <= found.inputs.home.usable_kwh + 1e-9, number
 
 
 def test_balance_can_fail() -> None:

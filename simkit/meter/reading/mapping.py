@@ -86,7 +86,12 @@ def checked_mapping(held: Mapping[str, Any], name: str) -> None:
             faults.append(Fault(name, f"{key} = {value}", "is no energy of a unit of fuel", remedy))
         elif key == "columns":
             faults += [
-                Fault(name, f"columns.{quantity}".rstrip("."), "does not say which column it is in", EXAMPLE)
+                Fault(
+                    name,
+                    f"columns.{quantity}".rstrip("."),
+                    "says something else than column, unit and register",
+                    EXAMPLE,
+                )
                 for quantity, terms in (value.items() if isinstance(value, Mapping) else [("", value)])
                 if not _is_column(terms)
             ]
@@ -100,6 +105,8 @@ def _is_number(value: Any) -> bool:
 def _is_column(terms: Any) -> bool:
     """Whether a table says of a quantity what a mapping may: its heads, its unit, whether it is a running total."""
     if not isinstance(terms, Mapping):
+        return False
+    if not set(terms) <= {"column", "unit", "register"}:
         return False
     heads = terms.get("column", "")
     named = all(isinstance(head, str) for head in (heads if isinstance(heads, list | tuple) else [heads]))

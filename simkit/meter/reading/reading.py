@@ -123,7 +123,7 @@ def read_meter(
     table, layout = (table, layout) if one is table else (one, guess_layout(one, said, zone))
     rows = rows_of(table, layout, zone, said)
     unread = _unread(table, rows)
-    if not len(rows.at):
+    if not np.isfinite(rows.values).any():
         raise DataError(
             Fault(
                 table.name,

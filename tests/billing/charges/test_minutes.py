@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,7 +14,7 @@ from simkit.billing.charges.minutes import stretches_of
 from simkit.billing.price_signal import price_signal
 from simkit.clock import TimeAxis
 from simkit.figures import cheap_hours
-from simkit.tariff.tariff import Levy, Version
+from simkit.tariff.tariff import Levy, Version, read_tariff
 
 LONDON = TimeAxis("Europe/London", 2026, 15)
 NIGHT = tariff(band("Night", 0.10, "00:30", "07:30"), band("Day", 0.30, "07:30", "00:30"))
@@ -74,3 +75,15 @@ def test_each_version_has_its_own_days() -> None:
     )
     assert shown(rules, WINTER)[0][2] == "Old"
     assert shown(rules, SUMMER)[0][2] == "New"
+
+
+@pytest.mark.parametrize("date", [dt.date(2025, 1, 15), dt.date(2025, 3, 30), dt.date(2025, 10, 26)])
+def test_prices_of_a_file_are_added_to_those_of_the_bands_minute_by_minute(date: dt.date) -> None:
+    rules = read_tariff(Path(__file__).parents[3] / "sample_data" / "tariffs" / "estuary_day_ahead.toml")
+    axis = TimeAxis("Europe/Dublin", 2025, 15)
+    minutes = np.zeros(stretches_of(rules, axis, date)[-1].last)
+    for stretch in stretches_of(rules, axis, date):
+        minutes[stretch.first : stretch.last] = stretch.price
+    steps = price_signal(rules, axis).import_per_kwh[axis.dates[axis.day] == np.datetime64(date)]
+    assert len(np.unique(steps)) > 10
+    assert minutes.reshape(-1, 15).mean(axis=1) == pytest.approx(steps, abs=1e-9)

@@ -334,9 +334,9 @@ def test_a_mapping_keeps_what_the_data_prove_and_asks_again_for_the_rest(tmp_pat
     [
         ("time = nan", "a.toml: time = nan is no text. Write it as it stands in the file, in quotes, such as \"Date\"."),
         ("kwh_per_unit = 0", "a.toml: kwh_per_unit = 0 is no energy of a unit of fuel. Write kWh a m³ gross, as"),
-        ("columns = 3", "a.toml: columns does not say which column it is in. Write column = \"its head\", and if you"),
-        ("columns.import_kwh = true", "a.toml: columns.import_kwh does not say which column it is in. Write column"),
-        ("columns.import_kwh.column = [1]", "a.toml: columns.import_kwh does not say which column it is in."),
+        ("columns = 3", "a.toml: columns says something else than column, unit and register. Write column = \"its head\", and if you"),
+        ("columns.import_kwh = true", "a.toml: columns.import_kwh says something else than column, unit and register. Write column"),
+        ("columns.import_kwh.column = [1]", "a.toml: columns.import_kwh says something else than column, unit and register."),
     ],
 )  # fmt: skip
 def test_a_mapping_that_says_nothing(tmp_path: Path, said: str, sentence: str) -> None:
@@ -344,3 +344,10 @@ def test_a_mapping_that_says_nothing(tmp_path: Path, said: str, sentence: str) -
     with pytest.raises(CaseError) as caught:
         read_mapping(tmp_path / "a.toml")
     assert str(caught.value).startswith(sentence)
+
+
+def test_numbers_of_which_none_can_be_read_are_no_readings(tmp_path: Path) -> None:
+    rows = [f"{day:02d}.03.2025;{1000 + 12 * day},5" for day in range(1, 29)]
+    path = put(tmp_path, "date;reading kWh\n" + "\n".join(rows))
+    with pytest.raises(DataError, match="the rows hold no reading that could be understood"):
+        read_meter(path, zone=ZONE, mapping={"decimal": "."})
