@@ -154,7 +154,7 @@ def separator_of(sample: list[str]) -> str:
     best, chosen = 0.0, ","
     for separator in SEPARATORS:
         counts = Counter(_count(line, separator) for line in sample)
-        usual, times = max(counts.items(), key=lambda item: (item[1] * (item[0] > 1), item[0]))
+        usual, times = max(counts.items(), key=lambda item: (item[1] * (item[0] > 1), item[0]), default=(1, 0))
         share = times / len(sample) if usual > 1 else 0.0
         if share > best + (0.0 if separator != "," else 0.15):
             best, chosen = share, separator

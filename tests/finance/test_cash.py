@@ -175,3 +175,14 @@ def test_a_loan_is_repaid_by_its_payments(rate: float, periods: float, borrowed:
     payment = even_amount(rate, periods, borrowed)
     if payment > borrowed * rate * (1 + 1e-9):
         assert periods_to_repay(rate, payment, borrowed) == pytest.approx(periods, rel=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "cell"),
+    [
+        (7.4, 7.4, "7.4 y"), (0.0, 0.0, "at once"), (inf, inf, "not in 20 y"), (20.5, 20.5, "not in 20 y"), (20.0, 20.0, "20.0 y"),
+        (9.0, 18.0, "9.0 y, for good 18.0 y"), (9.0, inf, "9.0 y, not for good in 20 y"), (21.0, 25.0, "not in 20 y"),
+    ],
+)  # fmt: skip
+def test_a_payback_in_a_cell(first: float, last: float, cell: str) -> None:
+    assert years_cell(first, last, 20) == cell

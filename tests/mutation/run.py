@@ -2,7 +2,7 @@
 
 ``python tests/mutation/run.py --drawn 400 --seed 1`` draws mistakes of laws, bills, tariffs, clocks, money, comfort and
 the cleaning of readings (half an hour and more); ``python tests/mutation/run.py`` tries those that were made by hand,
-with a word after it only those that hold it in their name. ``--at-once 2`` tries two side by side. On Linux and macOS.
+with words after it only those that hold one in their name. ``--at-once 2`` tries two side by side. On Linux and macOS.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import os
 import random
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
@@ -36,9 +36,9 @@ def drawn(count: int, seed: int, inside: str = "") -> Iterator[Mutant]:
         yield Mutant(name, file, made.text, nearest_to(file), file.partition("/")[0] not in UNCOMPILED)
 
 
-def by_hand(word: str) -> Iterator[Mutant]:
-    """Those made by hand with a word in their name."""
-    return (mutation.mutant() for mutation in MUTATIONS if word in mutation.name)
+def by_hand(words: Sequence[str]) -> Iterator[Mutant]:
+    """Those made by hand with one of these words in their name, all of them where there is no word."""
+    return (made.mutant() for made in MUTATIONS if not words or any(word in made.name for word in words))
 
 
 def tried(mutants: Iterator[Mutant], at_once: int, folder: Path) -> dict[str, str]:
@@ -64,7 +64,7 @@ def _wait(running: dict[int, str], found: dict[str, str]) -> None:
 def main() -> int:
     """Try what was asked for; 1 where a mistake was not caught."""
     asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    asked.add_argument("word", nargs="?", default="", help="of the mistakes made by hand, those with it in their name")
+    asked.add_argument("words", nargs="*", help="of the mistakes made by hand, those with one of them in their name")
     asked.add_argument("--drawn", type=int, metavar="N", help="draw so many instead")
     asked.add_argument("--seed", type=int, default=1)
     asked.add_argument("--inside", default="", help="draw only from files whose path begins so, as billing/")
@@ -72,7 +72,7 @@ def main() -> int:
     asked.add_argument("--output", type=Path, help="folder that keeps what the tests said")
     given = asked.parse_args()
     load_libraries()
-    mutants = drawn(given.drawn, given.seed, given.inside) if given.drawn else by_hand(given.word)
+    mutants = drawn(given.drawn, given.seed, given.inside) if given.drawn else by_hand(given.words)
     with tempfile.TemporaryDirectory() as scratch:
         folder = given.output or Path(scratch)
         folder.mkdir(parents=True, exist_ok=True)
