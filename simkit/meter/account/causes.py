@@ -30,6 +30,7 @@ ORDER = (
 )
 CHANGE_SD = 0.10  # own: how far a home's efficiency may move from the fit, a standard deviation
 LASTING = np.array([0.0, 0.0, 0.0, 0.0, 1.0])  # and it stays so, day by day, as the slowest of habits does
+FITTED_DAYS = 7  # own: of a meter beside, that its own bias is taken from
 KWH_DIGITS, MONEY_DIGITS = 3, 2
 
 
@@ -158,7 +159,7 @@ BY_WHOLE = "what on the whole home's meter goes along with the heating and lasts
 
 def parted(
     left: Floats, heating: Floats, *, straying: Straying, load: Floats, away: Bools, drift: Drift | None,
-    days: pd.DatetimeIndex, told_by: str = BY_WHOLE,
+    days: pd.DatetimeIndex, told_by: str,
 ) -> Parted:  # fmt: skip
     """Part what a meter shows over the expected into what lasts and grows with the heating, and all else.
 
@@ -210,7 +211,11 @@ def by_heat_meter(pump: Floats, heat: Floats, expected_pump: Floats, expected_he
     What heat meter and electricity meter disagree on already in the fitted days is no change, and is taken off; NaN
     where one of the two was not read.
     """
-    usual = heat * expected_pump / np.maximum(expected_heat, 1e-9)
-    known = fitted & np.isfinite(pump) & np.isfinite(usual)
-    apart = pump[known].sum() / max(float(usual[known].sum()), 1e-9) if known.sum() >= 7 else 1.0
-    return np.asarray(pump - apart * usual)
+    return beyond(pump, heat * expected_pump / np.maximum(expected_heat, 1e-9), fitted)
+
+
+def beyond(metered: Floats, usual: Floats, fitted: Bools) -> Floats:
+    """Metered less the usual, the usual scaled to the fitted days where a week of them was read, (days,)."""
+    known = fitted & np.isfinite(metered) & np.isfinite(usual)
+    apart = metered[known].sum() / max(float(usual[known].sum()), 1e-9) if known.sum() >= FITTED_DAYS else 1.0
+    return np.asarray(metered - apart * usual)

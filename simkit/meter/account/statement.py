@@ -14,7 +14,17 @@ from simkit.arrays import Bools, Floats
 from simkit.case.case import Case
 from simkit.meter.account import causes
 from simkit.meter.account.account import Account
-from simkit.meter.account.causes import BY_HEAT, BY_PUMP, Parted, by_heat_meter, causes_of, parted, priced_of
+from simkit.meter.account.causes import (
+    BY_HEAT,
+    BY_PUMP,
+    BY_WHOLE,
+    Parted,
+    beyond,
+    by_heat_meter,
+    causes_of,
+    parted,
+    priced_of,
+)
 from simkit.meter.account.dated_prices import cost_of_days, prices_on, terms_of
 from simkit.meter.account.drift import Drift, away_days, drift_of, runs_of
 from simkit.meter.account.expected import Expected, Meters, expected_of, meters_of, weather_that_was
@@ -164,16 +174,22 @@ def _efficiency(account: Account, expected: Expected, read: Meters, *, away: Boo
     """What is efficiency's of each day read: by the heat meter where there is one, else as far as it goes with heat."""
     left, days, there = read.bought - expected.kwh, expected.days, np.isfinite(read.bought)
     pumped = np.isfinite(read.pump)[there].mean() > LEAST_OVERLAP
-    if pumped and np.isfinite(read.heat)[there].mean() > LEAST_OVERLAP:
-        found = by_heat_meter(
-            read.pump, read.heat, expected.by_day("heat_pump_kwh"), expected.by_day("heat_kwh"), expected.fitted
-        )
-        return Parted(np.where(away, 0.0, np.nan_to_num(found))[there], 0.0, BY_HEAT)
-    how = {"straying": expected.straying, "away": away[there], "drift": drift, "days": days[there]}
-    if pumped:
-        seen = np.where(np.isfinite(read.pump), read.pump - expected.pump_kwh, 0.0)
-        return parted(seen[there], expected.pump_kwh[there], load=expected.kwh[there], told_by=BY_PUMP, **how)
-    return parted(left[there], expected.pump_kwh[there], load=expected.kwh[there], **how)
+    if pumped:  # what meter and fit disagree on in the fitted days is no change
+        left = np.where(np.isfinite(read.pump), beyond(read.pump, expected.pump_kwh, expected.fitted), 0.0)
+    found = parted(
+        left[there], expected.pump_kwh[there], straying=expected.straying, load=expected.kwh[there], away=away[there],
+        drift=drift, days=days[there], told_by=BY_PUMP if pumped else BY_WHOLE,
+    )  # fmt: skip
+    by_heat = by_heat_meter(
+        read.pump, read.heat, expected.by_day("heat_pump_kwh"), expected.by_day("heat_kwh"), expected.fitted
+    )[there]
+    metered = np.isfinite(by_heat)
+    if not metered.any():
+        return found
+    kwh = np.where(metered, np.where(away[there], 0.0, by_heat), found.kwh)
+    # what is parted is in doubt on the days without heat meter only
+    error = found.error_kwh * float(np.mean(~metered))
+    return Parted(kwh, error, BY_HEAT if metered.all() else f"{BY_HEAT}, on the days that it was read")
 
 
 def _loggers(account: Account, days: pd.DatetimeIndex) -> tuple[str, ...]:
