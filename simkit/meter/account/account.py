@@ -24,7 +24,7 @@ from simkit.meter.account.account_file import (
     read_account_file,
     write_account_file,
 )  # fmt: skip
-from simkit.meter.account.kept import Replaced, as_csv, merged, no_history, read_kept, stream_of
+from simkit.meter.account.kept import Replaced, as_csv, merged, no_history, put_right, read_kept, stream_of
 from simkit.meter.fitting.lanes import NET
 from simkit.meter.fitting.parameters import Parameter, with_unknowns
 from simkit.meter.reading.reading import Readings, readings_from
@@ -243,6 +243,7 @@ def add_readings(account: Account, readings: Readings, *, correct: bool = False)
     today = dt.datetime.now(dt.UTC).date().isoformat()
     for name in readings.quantities:
         new = stream_of(readings.frame, name)
+        new = new if correct else new[~put_right(account.history, new, name)]
         if name not in streams:
             streams[name], fresh[name] = new, len(new)
             continue

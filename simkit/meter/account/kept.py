@@ -158,6 +158,13 @@ def _require_corrections(
     raise DataError(Fault(name, given, allowed, "If this file is the right one, name it with --correct"))
 
 
+def put_right(history: pd.DataFrame, new: pd.DataFrame, quantity: str) -> Bools:
+    """Which readings were replaced before: an old file that is added again doesn't undo a correction, (rows,)."""
+    gone = history[history["quantity"] == quantity]
+    known = set(zip(gone.index, gone["value"].round(3), strict=True))
+    return np.array([one in known for one in zip(new.index, new["value"].round(3), strict=True)], dtype=bool)
+
+
 def as_csv(streams: Streams, history: pd.DataFrame) -> str:
     """The file: every reading in a row, those that were replaced too."""
     parts = [stream.assign(quantity=name, replaced="") for name, stream in streams.items()]

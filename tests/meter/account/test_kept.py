@@ -10,7 +10,7 @@ import pytest
 
 from simkit import bounds
 from simkit.errors import DataError
-from simkit.meter.account.kept import COLUMNS, as_csv, merged, no_history, read_kept
+from simkit.meter.account.kept import COLUMNS, as_csv, merged, no_history, put_right, read_kept
 
 START = pd.Timestamp("2025-01-10", tz="UTC")
 
@@ -79,6 +79,14 @@ def test_what_was_replaced_stays_in_the_file(tmp_path: Path) -> None:
     streams, gone = read_kept(path)
     pd.testing.assert_frame_equal(streams["import_kwh"], made.stream)
     assert gone[["value", "quantity", "replaced"]].values.tolist() == [[1.0, "import_kwh", "2025-03-01"]]
+
+
+def test_an_old_file_added_again_undoes_no_correction() -> None:
+    held, new = _stream([1.0] * 48), _stream([3.0], first=5)
+    history = _merged(held, new).out.assign(quantity="import_kwh", replaced="2025-03-01")
+    assert np.flatnonzero(put_right(history, held, "import_kwh")).tolist() == [5]
+    assert not put_right(history, new, "import_kwh").any()
+    assert not put_right(history, held, "heat_kwh").any()
 
 
 HEAD = ",".join(COLUMNS)
