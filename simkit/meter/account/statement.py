@@ -189,7 +189,7 @@ def _efficiency(account: Account, expected: Expected, read: Meters, *, away: Boo
     if not metered.any():
         return found
     kwh = np.where(metered, np.where(away[there], 0.0, by_heat), found.kwh)
-    # what is parted is in doubt on the days without a heat meter only, and the meters and the fitted ratio on the others
+    # what is parted is in doubt on the days without a heat meter only, meters and fitted ratio on the others
     unread, both = found.error_kwh * float(np.mean(~metered)), RATIO_SD * float(read.pump[there][metered].sum())
     error = (unread**2 + both**2) ** 0.5
     return Parted(kwh, error, BY_HEAT if metered.all() else f"{BY_HEAT}, on the days that it was read")
