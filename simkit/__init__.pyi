@@ -13,6 +13,7 @@ from .decide.optimum.optimum import optimum as optimum
 from .decide.schedule.search import best_schedule as best_schedule
 from .decide.tariff.ranking import rank_tariffs as rank_tariffs
 from .explaining.explain import explain as explain
+from .finance.beside import offers as offers
 from .finance.difference import difference as difference
 from .finance.risk import prospects as prospects
 from .finance.worth import worth as worth

@@ -30,6 +30,7 @@ from simkit.commands.fit import fit
 from simkit.commands.lab import lab
 from simkit.commands.measures import measures
 from simkit.commands.new import new
+from simkit.commands.offers import offers
 from simkit.commands.optimum import optimum
 from simkit.commands.project import project
 from simkit.commands.read import read
@@ -66,6 +67,7 @@ for command in (
     rooms,
     spf,
     worth,
+    offers,
     measures,
     schedules,
     optimum,

@@ -80,6 +80,8 @@ DECIDED: dict[str, tuple[str, str]] = {
     "residual_cost": ("Left", "What things are worth at the end."),
     "total_cost": ("Total", "All amounts of the year."),
     "worth_today_amount": ("Worth today", "That total, worth today."),
+    "cheap_amount": ("Cheaper offer", "A line of the offer that costs less at once; none where it is left out."),
+    "expensive_amount": ("More expensive offer", "A line of the offer that costs more; none where it is left out."),
     "line_amount": ("Paid or received", "A line of the ledger; what is received is negative."),
     "running_amount": ("So far", "Sum of the lines up to this one."),
 }
@@ -96,6 +98,8 @@ DECIDED_WORDS: dict[str, tuple[str, str]] = {
     "lived_back_words": ("Pays back, at the old comfort", "Years until it has paid for itself, at the old comfort."),
     "now_back_words": ("Pays back, from here on", "Years until it has paid for itself, from here on."),
     "valid_words": ("Valid until", "Last day on which the offer can be accepted."),
+    "question_words": ("To ask", "A question to the installer, and why it is asked."),
+    "left_out_words": ("Left out by", "The offer that leaves a line out, or includes it in another without saying so."),
     "cheap_words": ("Cheaper offer", "Value of the key in the offer that costs less at once."),
     "expensive_words": ("More expensive offer", "Value of the key in the offer that costs more at once."),
     "date_words": ("Day", "Day on which it is due."),

@@ -117,9 +117,21 @@ class HeatPump(Section):
         "Boundary of the measured efficiency: compressor; with fan; with heaters too; with pumps and standby too",
         example="h4",
     )
+    promised_spf: float | None = number(
+        1, 9, "", "Seasonal performance that the offer promises", example=3.8, absent=True
+    )
+    promised_boundary: Literal["h1", "h2", "h3", "h4"] | None = said(
+        "Boundary of the promise: compressor; with fan; with heaters too; with pumps and standby too",
+        example="h3",
+        absent=True,
+    )
+    promised_flow_c: float | None = number(
+        20, 75, "°C", "Flow temperature on the coldest day for which it is promised", example=45, absent=True
+    )
 
     def clashes(self) -> Iterator[Fault]:
-        """Yield points that contradict each other, and a source without its temperature."""
+        """Yield points that contradict each other, a source without its temperature, a promise without its boundary."""
+        yield from self._half_promised()
         if self.point is not None:
             if len(self.point) < 2:
                 yield Fault(
@@ -137,6 +149,19 @@ class HeatPump(Section):
                 f'is missing, and source = "{self.source}" has a temperature of its own',
                 "Add its mean temperature in °C, such as source_c = 10",
             )
+
+    def _half_promised(self) -> Iterator[Fault]:
+        """Yield a promise of which nobody knows what it counts, and a boundary or a flow of no promise."""
+        if self.promised_spf is not None and self.promised_boundary is None:
+            why = "says nothing without its boundary: what one of them counts as heat and electricity another doesn't"
+            remedy = 'Add promised_boundary, such as "h3", or ask the installer for it'
+            yield Fault("", f"promised_spf = {self.promised_spf:g}", why, remedy)
+        if self.promised_spf is None:
+            for key in ("promised_boundary", "promised_flow_c"):
+                if getattr(self, key) is not None:
+                    yield Fault(
+                        "", key, "belongs to promised_spf, which is missing", "Add promised_spf, or take it out"
+                    )
 
 
 # key that a row of points shares, key along which it is looked through, how COP may not differ from point to point
