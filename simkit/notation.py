@@ -7,6 +7,7 @@ data in Babel. Words are English whatever the place.
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 from math import isfinite
@@ -97,6 +98,10 @@ class Notation:
         text = _money(whole, self.currency, self.locale, digits) if self.currency else self.number(whole, digits)
         return (MINUS if amount < 0 and any(mark in text for mark in "123456789") else "") + text
 
+    def amount(self, exact: float) -> str:
+        """An amount that was billed or paid, to the smallest unit of its currency: ``€3,579.02``, ``¥1,200``."""
+        return self.money(exact, currency_digits(self.currency) if self.currency else 2)
+
     def price(self, per_kwh: float) -> str:
         """A price of a kilowatt-hour, to a hundredth of the smallest unit of the currency."""
         if not isfinite(per_kwh):
@@ -141,6 +146,15 @@ class Notation:
         """A share as per cent."""
         return NONE if value is None or not isfinite(value) else f"{self.number(100.0 * value, digits)}{JOINED}%"
 
+    def brief_share(self, value: float) -> str:
+        """A share as per cent with no more decimals than it needs: ``9 %``, ``13.5 %``."""
+        return NONE if value is None or not isfinite(value) else f"{self.brief(100.0 * value)}{JOINED}%"
+
+    def change(self, value: float, digits: int = 0) -> str:
+        """A share by which something rises or falls, as per cent with its sign: ``+2.0 %``, ``−1.5 %``."""
+        said = self.share(value, digits)
+        return f"+{said}" if value > 0 and said != self.share(0.0, digits) else said
+
     def date(self, when: dt.date) -> str:
         """A date in words: ``3 February 2026``."""
         from babel.dates import format_date
@@ -165,6 +179,14 @@ class Notation:
         known = quantity(column)
         shown = known.unit in ("currency", "currency/kWh", "share", "–", "")
         return known.label if shown else f"{known.label} {known.unit}"
+
+
+@lru_cache(maxsize=64)
+def currency_digits(currency: str) -> int:
+    """Digits after the point in amounts of a currency, by the Unicode data in Babel (2 for EUR, 0 for JPY)."""
+    from babel.numbers import get_currency_precision
+
+    return int(get_currency_precision(currency))
 
 
 @lru_cache(maxsize=8192)
@@ -194,3 +216,40 @@ def usual_locale(country: str) -> str:
 
 
 PLAIN = Notation("en_GB", "")  # of what knows no place and no currency
+
+
+class Localised(str):
+    """A text of what knows no place, such as a file or a tariff: plain English until `in_notation` writes it anew.
+
+    Parameters
+    ----------
+    write
+        Makes the text in a notation.
+    """
+
+    write: Callable[[Notation], str]
+
+    def __new__(cls, write: Callable[[Notation], str]) -> Localised:
+        """Write it plainly, and keep how."""
+        made = super().__new__(cls, write(PLAIN))
+        made.write = write
+        return made
+
+    def __reduce__(self) -> tuple[type[str], tuple[str]]:
+        """Another process gets the plain text."""
+        return str, (str(self),)
+
+
+def at_price(words: str, price: float) -> Localised:
+    """What lines of a bill are told apart by: ``Standing charge at 0.7777``."""
+    return Localised(lambda notation: f"{words} at {notation.brief(price, 6)}")
+
+
+def at_rate(words: str, share: float, end: str = "") -> Localised:
+    """Words and a rate of tax: ``Tax at 13.5 %``."""
+    return Localised(lambda notation: f"{words} at {notation.brief(100.0 * share)} %{end}")
+
+
+def in_notation(text: str, notation: Notation) -> str:
+    """A text as it is written in a notation, where it knows how."""
+    return text.write(notation) if isinstance(text, Localised) else text

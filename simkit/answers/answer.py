@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from simkit.errors import CaseError, Fault
-from simkit.notation import Notation
+from simkit.notation import Notation, in_notation
 from simkit.uncertainty.ranges import Range
 
 if TYPE_CHECKING:
@@ -181,6 +181,10 @@ class Answer:
     data: Mapping[str, Any] = field(default_factory=dict)
     in_full: bool = False
     notes_of_case: bool = False
+
+    def __post_init__(self) -> None:
+        """Notes of what knew no place are written as all else is."""
+        object.__setattr__(self, "notes", tuple(in_notation(note, self.notation) for note in self.notes))
 
     @property
     def sentence(self) -> str:

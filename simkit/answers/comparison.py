@@ -210,7 +210,7 @@ def _topics(comparison: Comparison) -> set[str]:
 
 
 def _data(comparison: Comparison, title: str, *, ranged: bool) -> list[dict[str, Any]]:
-    options = []
+    options, subject = [], subject_of(comparison) or comparison.base
     for year in comparison.years:
         saved = comparison.saving_range(year) if ranged else None
         found = year.range() if ranged else None
@@ -220,6 +220,11 @@ def _data(comparison: Comparison, title: str, *, ranged: bool) -> list[dict[str,
         option["saving"] = {
             "amount": comparison.saving(year),
             "range": None if saved is None else [saved.low, saved.high],
+        }
+        option["against_subject"] = {
+            "subject": subject.case.name,
+            "amount": year.bill.total - subject.bill.total,
+            "range": Range.of(year.samples.total - subject.samples.total) if ranged else None,
         }
         options.append(option)
     return options

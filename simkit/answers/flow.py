@@ -16,7 +16,7 @@ from simkit.year.comfort import FELT_K, rule
 from simkit.year.year import Year
 
 DESIGN_FLOW = "Design flow: what the curve sends on the coldest day; on milder days it sends less."
-DESIGN_DAY = f"Of each room on the design day, without sun and people; short by {FELT_K:g} K at most counts as held."
+DESIGN_DAY = "Of each room on the design day, without sun and people; short by {} K at most counts as held."
 
 
 def flow_answer(sweep: FlowSweep, *, today: Year | None = None, worth: FlowWorth | None = None) -> Answer:
@@ -133,7 +133,8 @@ def _flows(sweep: FlowSweep, notation: Notation) -> Table:
     rooms = [Column("design_room_c"), Column("design_short_k")] if "design_short_k" in table else []
     comfort = Column("comfort", title="The home as a whole" if rooms else None)
     shown = [comfort, *(Column(name) for name in ("year_cost", "spf_h4", "space_h4", "cool_h"))]
-    note = f"{DESIGN_FLOW} {SPF_MEANS} {f'{DESIGN_DAY} ' if rooms else ''}{rule(notation.number)}"
+    day = f"{DESIGN_DAY.format(notation.brief(FELT_K))} " if rooms else ""
+    note = f"{DESIGN_FLOW} {SPF_MEANS} {day}{rule(notation.number)}"
     return Table("flows", "Design flows", frame, (Column("held_words"), *shown, *rooms), note, first="Flow")
 
 

@@ -88,7 +88,8 @@ def _costs(found: Optimum, *, ranged: bool) -> Table:
         frame[f"year_cost_{end}"] = [getattr(spans.get(name), end, None) for name in frame.index]
     comforts = {"best schedule to type in": best, "today": found.today}
     frame["comfort"] = [
-        comforts[name].comfort.words if name in comforts else "as today, or warmer" for name in frame.index
+        comforts[name].comfort.worded(best.case.notation.number) if name in comforts else "as today, or warmer"
+        for name in frame.index
     ]
     shown = (
         Column("year_cost", "year_cost_low", "year_cost_high"), Column("above_least_share"), Column("comfort"),

@@ -9,7 +9,7 @@ import pandas as pd
 from simkit.answers.answer import Answer, Column, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.wording import ESTIMATE, but, provenance_of
-from simkit.notation import Notation
+from simkit.notation import Notation, in_notation
 from simkit.performance.field_trials import WHY_THEY_DIFFER
 from simkit.performance.measured import Translated
 from simkit.year.seasonal import Seasonal
@@ -83,8 +83,9 @@ def performance_sentences(seasonal: Seasonal, notation: Notation) -> list[str]:
 
 def measured_sentence(measured: Translated, seasonal: Seasonal, notation: Notation) -> str:
     """What was measured, put at H4 with its range and beside the simulated year; or why that can't be done."""
+    reasons = "; ".join(in_notation(reason, notation) for reason in measured.reasons)
     if measured.h4 is None or measured.low is None or measured.high is None:
-        return f"What was measured gives no SPF H4: {'; '.join(measured.reasons)}."
+        return f"What was measured gives no SPF H4: {reasons}."
     low, high = notation.number(measured.low, 2), notation.number(measured.high, 2)
     said = f"Measured: SPF H4 {notation.number(measured.h4, 2)} (between {low} and {high})"
     if measured.measured is not None and measured.boundary != "h4":
@@ -93,7 +94,7 @@ def measured_sentence(measured: Translated, seasonal: Seasonal, notation: Notati
     if simulated is not None:
         inside = measured.low <= simulated <= measured.high
         said += ", which the simulated year fits" if inside else ", which the simulated year does not fit"
-    return f"{said}: {'; '.join(measured.reasons)}."
+    return f"{said}: {reasons}."
 
 
 def _data(seasonal: Seasonal, measured: Translated | None, said: list[str]) -> dict[str, Any]:

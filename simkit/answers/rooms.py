@@ -88,7 +88,7 @@ def ladder_sentence(ladder: EmitterLadder, notation: Notation, *, ranged: bool) 
                 f"No set of bigger emitters makes the home as comfortable as needed; {_set_words(nearest)} comes "
                 f"nearest: {nearest.year.comfort.worded(notation.number)}."
             )
-        return f"No set of bigger emitters earns its price back within {LIFE_YEARS:g} years."
+        return f"No set of bigger emitters earns its price back within {notation.brief(LIFE_YEARS)} years."
     today = design_flow_c(ladder.today.case, ladder.today.loss_w_per_k)
     share, rooms = ladder.saving(best) / max(map(ladder.saving, ladder.rungs)), best.year.rooms
     return (

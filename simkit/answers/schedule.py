@@ -12,7 +12,7 @@ from simkit.answers.setback import setback_sentences, setback_table
 from simkit.answers.wording import ESTIMATE, RANGE_MEANS, either_way, ending, provenance_of, stands_against
 from simkit.decide.schedule.search import BestSchedule
 from simkit.decide.schedule.setback import SetBack
-from simkit.decide.schedule.settings_sheet import settings_sheet
+from simkit.decide.schedule.settings_sheet import cheap_hours, seasons_of, settings_sheet
 from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import rule
@@ -40,7 +40,8 @@ def schedule_answer(found: BestSchedule, verdict: SetBack | None = None, *, rang
         (*said, *(setback_sentences(verdict, notation) if verdict is not None else ()),
          f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE),
         notation, tables=tuple(tables), pictures=tuple(_pictures(found)), cautions=cautions_for([found.best]),
-        notes=found.best.notes, notes_of_case=True, provenance=provenance_of(found.today), data=_data(found, verdict),
+        notes=found.best.notes, notes_of_case=True, provenance=provenance_of(found.today),
+        data=_data(found, verdict, ranged=ranged),
     )  # fmt: skip
 
 
@@ -120,16 +121,18 @@ def _pictures(found: BestSchedule) -> list[Picture]:
     ]  # fmt: skip
 
 
-def _data(found: BestSchedule, verdict: SetBack | None) -> dict[str, Any]:
+def _data(found: BestSchedule, verdict: SetBack | None, *, ranged: bool) -> dict[str, Any]:
     """Money in the currency of the case, energy in kWh, temperatures in °C."""
     return {
         "case": found.case.name,
         "currency": found.case.currency,
-        "today": {"cost": found.today.bill.total, "comfort": found.today.comfort.words},
-        "best": {"cost": found.best.bill.total, "comfort": found.best.comfort.words},
+        "today": {"cost": found.today.bill.total, "comfort": found.today.comfort.worded(found.case.notation.number)},
+        "best": {"cost": found.best.bill.total, "comfort": found.best.comfort.worded(found.case.notation.number)},
         "saving": found.saving,
+        "saving_range": found.saving_range if ranged else None,
         "tried": found.tried,
         "thrown_out_for_comfort": found.too_cold,
+        "cheap_hours": [cheap_hours(found.best, month)._asdict() for month in seasons_of(found.case)],
         "settings": [
             {"setting": name, **row} for name, row in settings_sheet(found.best, found.today).to_dict("index").items()
         ],

@@ -11,7 +11,7 @@ from simkit.answers.answer import Answer, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.wording import ESTIMATE, RANGE_MEANS, SPF_MEANS, ending, provenance_of, stands_against
 from simkit.decide.flow.worth import SentFlow, sent_flow
-from simkit.notation import Notation
+from simkit.notation import Notation, in_notation
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import rule
 from simkit.year.year import Year
@@ -99,7 +99,7 @@ def _bill(year: Year) -> Table:
             "unit_words": ["" if line.kind == "tax" else line.unit for line in lines] + [""],
             "bill_amount": [line.amount for line in lines] + [year.bill.total],
         },
-        index=pd.Index([line.label for line in lines] + ["Total"], name="line"),
+        index=pd.Index([in_notation(line.label, year.case.notation) for line in lines] + ["Total"], name="line"),
     )
     return Table("bill", f"The bill, on {year.case.tariff.name}", frame, total=True, first="Line")
 
@@ -201,7 +201,7 @@ def _months_sentence(year: Year) -> str:
 
 def year_data(year: Year, found: Range | None) -> dict[str, Any]:
     """The object of one year: energies in kWh, money in the bill's currency, temperatures in °C, time in h."""
-    sent = sent_flow(year)
+    sent, number = sent_flow(year), year.case.notation.number
     bill, comfort, sizing = year.bill, year.comfort, year.sizing
     return {
         "case": year.case.name,
@@ -224,11 +224,11 @@ def year_data(year: Year, found: Range | None) -> dict[str, Any]:
         "comfort": {
             "min_room_c": comfort.min_room_c, "degree_hours_below": comfort.degree_hours_below,
             "hours_below_18": comfort.hours_below_18, "degree_hours_over": comfort.degree_hours_over,
-            "level": comfort.level, "water_short": comfort.water_short, "words": comfort.words,
+            "level": comfort.level, "water_short": comfort.water_short, "words": comfort.worded(number),
         },
         "sizing": None if sizing is None else {
             **{name: value for name, value in vars(sizing).items() if name != "comfort"},
-            "coldest_week_start": sizing.coldest_week_start.isoformat(), "words": sizing.worded(),
+            "coldest_week_start": sizing.coldest_week_start.isoformat(), "words": sizing.worded(number),
         },
         "balance_kwh": year.balance(),
     }  # fmt: skip

@@ -175,13 +175,13 @@ def room_notes(case: Case, loss_w_per_k: float) -> tuple[str, ...]:
     """What was assumed of the rooms of a case, one sentence each; nothing where it has none or keeps its boiler."""
     if not case.room or case.heat_source == "boiler":
         return ()
-    rooms = room_set(case, loss_w_per_k)
+    rooms, number = room_set(case, loss_w_per_k), case.notation.number
     stated = float(rooms.table[:, LOSS].sum() / rooms.scale)
     notes = ["The emitters of the house are those of its rooms; what [emitters] says of their size plays no part."]
     if abs(rooms.scale - 1.0) > 0.005:
         notes.append(
-            f"The rooms' losses add up to {1000.0 * stated:.0f} W/K and the house loses "
-            f"{1000.0 * stated * rooms.scale:.0f} W/K: each room was multiplied by {rooms.scale:.2f}."
+            f"The rooms' losses add up to {number(1000.0 * stated)} W/K and the house loses "
+            f"{number(1000.0 * stated * rooms.scale)} W/K: each room was multiplied by {number(rooms.scale, 2)}."
         )
     if any(room.exchange_w_per_k is None for room in case.room or ()):
         notes.append(

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from functools import lru_cache
 from html import escape
 from typing import Literal
 
@@ -16,6 +15,7 @@ import numpy as np
 
 from simkit.arrays import Floats, Ints
 from simkit.errors import CaseError, Fault
+from simkit.notation import currency_digits
 
 Kind = Literal["energy", "market", "tier", "levy", "demand", "standing", "rebate", "tax", "export", "fuel"]
 ROUNDING = "Each line of each month is rounded to the smallest unit of the currency, half away from zero."
@@ -28,14 +28,6 @@ PARTITIONS: tuple[Kind, ...] = (
     "market",
 )  # lines that share out every kWh bought, the first that are there
 QUARTERS = ("Jan to Mar", "Apr to Jun", "Jul to Sep", "Oct to Dec")
-
-
-@lru_cache(maxsize=64)
-def currency_digits(currency: str) -> int:
-    """Digits after the point in amounts of a currency, by the Unicode data in Babel (2 for EUR, 0 for JPY)."""
-    from babel.numbers import get_currency_precision
-
-    return int(get_currency_precision(currency))
 
 
 def rounded(amounts: Floats, currency: str) -> Ints:

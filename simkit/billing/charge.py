@@ -22,6 +22,7 @@ from simkit.billing.price_signal import signal_notes
 from simkit.case.heating.boiler import Fuel
 from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault
+from simkit.notation import at_rate
 from simkit.tariff.tariff import Tariff
 
 FUELS = {"oil": "Heating oil", "gas": "Gas", "lpg": "LPG"}
@@ -63,7 +64,7 @@ def taxes_on(parts: Sequence[Part], currency: str) -> list[Part]:
     found = []
     for tax in dict.fromkeys(part.tax for part in parts if part.tax):
         net = in_units(np.sum([part.cents(currency) for part in parts if part.tax == tax], axis=0), currency)
-        found.append(Part(f"Tax at {tax * 100:g} %", "tax", currency, net, tax))
+        found.append(Part(at_rate("Tax", tax), "tax", currency, net, tax))
     return found
 
 
@@ -120,7 +121,7 @@ def charge(
     parts = parts_of(tariff.currency, terms, bought, sold, following)
     lines = [line_of(part, tariff.currency) for part in parts]
     inside = dict.fromkeys(v.tax for v in tariff.versions if v.prices_include_tax and v.tax)
-    taxes = [f"Prices include tax at {tax * 100:g} %." for tax in inside]
+    taxes = [at_rate("Prices include tax", tax, ".") for tax in inside]
     return Bill.of(tariff.currency, lines, (*signal_notes(tariff, axis, terms), *taxes, ROUNDING))
 
 

@@ -16,6 +16,7 @@ from simkit.billing.matching import Matched, Pair, matched
 from simkit.billing.period import PeriodBill, charge_period
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError, Fault
+from simkit.notation import Notation, usual_locale
 from simkit.tariff.tariff import Tariff
 from simkit.tariff.typed_bill import TypedBill
 
@@ -60,32 +61,35 @@ class BillCheck:
         Typed total less ours [currency].
     causes
         What it comes from, the largest first; amounts add up to the difference.
+    notation
+        How its numbers are written.
     """
 
     typed: TypedBill
     ours: PeriodBill
     difference: float
     causes: tuple[Cause, ...]
+    notation: Notation
 
     @property
     def sentence(self) -> str:
         """The difference and its largest cause."""
-        money = f"{abs(self.difference):,.2f} {self.ours.currency}"
+        amount = self.notation.amount
         if abs(self.difference) <= CENT * (len(self.typed.line) + 1):
-            return f"The bill matches: {self.typed.total:,.2f} against {self.ours.total:,.2f} {self.ours.currency}."
+            return f"The bill matches: {amount(self.typed.total)} against {amount(self.ours.total)}."
         side = "more" if self.difference > 0 else "less"
         why = f" {self.causes[0].words}" if self.causes else ""
-        return f"The bill asks for {money} {side} than the tariff gives.{why}"
+        return f"The bill asks for {amount(abs(self.difference))} {side} than the tariff gives.{why}"
 
     def __repr__(self) -> str:
         rows = [self.sentence]
-        rows += [f"{cause.amount:>10,.2f}  {cause.words}" for cause in self.causes]
+        rows += [f"{self.notation.amount(cause.amount):>12}  {cause.words}" for cause in self.causes]
         return "\n".join(rows)
 
 
 def check_bill(
     typed: TypedBill, tariff: Tariff, axis: TimeAxis, import_kwh: Floats, export_kwh: Floats | None = None, *,
-    country: str | None = None,
+    country: str | None = None, notation: Notation | None = None,
 ) -> BillCheck:  # fmt: skip
     """Hold a typed bill against the tariff on a load, and name the difference.
 
@@ -101,6 +105,8 @@ def check_bill(
         The home's load, metered or simulated, (steps,) [kWh].
     country
         Country of the home, asked of tariffs that price public holidays.
+    notation
+        How numbers are written, such as ``case.notation``; left out, in English as the country uses it.
 
     Returns
     -------
@@ -111,6 +117,7 @@ def check_bill(
         why = f'is not the currency of the tariff, "{tariff.currency}"'
         remedy = "Take the tariff that the bill is for: prices are never converted"
         raise CaseError(Fault(typed.name, f'currency = "{typed.currency}"', why, remedy))
+    notation = notation or Notation(usual_locale(country or ""), tariff.currency)
     first, last = typed.first_date, typed.last_date
     ours = charge_period(tariff, axis, import_kwh, export_kwh, first=first, last=last, country=country)
     found = matched(typed, ours, tariff)
@@ -119,19 +126,19 @@ def check_bill(
         for name, other in _clocks(tariff)
     ]
     lines = sum(line.amount for line in typed.line)
-    words = f"Its lines add up to {lines:,.2f}, and it asks for {typed.total:,.2f}."
+    words = f"Its lines add up to {notation.amount(lines)}, and it asks for {notation.amount(typed.total)}."
     asked = (
         Cause("sum", typed.total - lines, words),
-        *_pairs(typed, found),
-        *_energy(typed, found, clocks),
+        *_pairs(typed, found, notation),
+        *_energy(typed, found, clocks, notation),
         *_lines(found),
     )
-    causes = [cause for cause in (*asked, *_tax(typed, tariff, found)) if abs(cause.amount) > CENT]
+    causes = [cause for cause in (*asked, *_tax(typed, tariff, found, notation)) if abs(cause.amount) > CENT]
     left = typed.total - ours.total - sum(cause.amount for cause in causes)
     if abs(left) > CENT * (len(typed.line) + 1):
-        causes.append(Cause("left over", left, f"{left:,.2f} {typed.currency} is left that none of this explains."))
+        causes.append(Cause("left over", left, f"{notation.amount(left)} is left that none of this explains."))
     causes.sort(key=lambda cause: -abs(cause.amount))
-    return BillCheck(typed, ours, round(typed.total - ours.total, 6), tuple(causes))
+    return BillCheck(typed, ours, round(typed.total - ours.total, 6), tuple(causes), notation)
 
 
 def _clocks(tariff: Tariff) -> list[tuple[str, Tariff]]:
@@ -146,7 +153,9 @@ def _clocks(tariff: Tariff) -> list[tuple[str, Tariff]]:
     return found
 
 
-def _energy(typed: TypedBill, found: Matched, clocks: Sequence[tuple[str, PeriodBill]]) -> Iterator[Cause]:
+def _energy(
+    typed: TypedBill, found: Matched, clocks: Sequence[tuple[str, PeriodBill]], notation: Notation
+) -> Iterator[Cause]:
     """Kilowatt-hours: how many in all, and how they fall into bands."""
     bands = [pair for pair in found.pairs if pair.ours.kind in PARTITIONS]
     theirs, ours = (sum(getattr(pair, name) for pair in bands) for name in ("quantity", "our_quantity"))
@@ -156,7 +165,7 @@ def _energy(typed: TypedBill, found: Matched, clocks: Sequence[tuple[str, Period
     with_energy = [pair for pair in found.pairs if pair.ours.unit == "kWh" and pair.ours.kind != "export"]
     more = sum((scale - 1.0) * pair.our_quantity * pair.our_price for pair in with_energy)
     name, why = ENERGY_WHY[typed.read == "estimate"]
-    told = f"It charges {theirs:,.0f} kWh, this load used {ours:,.0f} kWh in those days{why}."
+    told = f"It charges {notation.number(theirs)} kWh, this load used {notation.number(ours)} kWh in those days{why}."
     yield Cause(name, more, told)
     clock, quantities = _fitting_clock(bands, clocks, theirs, scale)
     if clock:
@@ -185,19 +194,21 @@ def _fitting_clock(
     return name, quantities
 
 
-def _pairs(typed: TypedBill, found: Matched) -> Iterator[Cause]:
+def _pairs(typed: TypedBill, found: Matched, notation: Notation) -> Iterator[Cause]:
     """What goes by days (standing charges and levies by day), and prices of one, all with tax."""
     for pair in found.pairs:
         more = (pair.quantity - pair.our_quantity) * pair.our_price
         by_price = pair.quantity * (pair.price - pair.our_price)
         if pair.ours.unit == "days":
-            stretch = f"{typed.first_date} to {typed.last_date}"
-            words = f"It counts {pair.quantity:g} days of {pair.theirs.label}; {stretch} are {pair.our_quantity:g}."
+            stretch = f"{notation.date(typed.first_date)} to {notation.date(typed.last_date)}"
+            counted, ours = notation.brief(pair.quantity), notation.brief(pair.our_quantity)
+            words = f"It counts {counted} days of {pair.theirs.label}; {stretch} are {ours}."
             yield Cause("days", more, words)
         elif pair.ours.kind not in PARTITIONS and pair.ours.unit != "kWh":
             by_price += more
         name = "standing" if pair.ours.kind == "standing" else "price"
-        words = f"{pair.theirs.label}: {pair.price:.4f} for one with tax, where the tariff gives {pair.our_price:.4f}."
+        one, our = notation.money(pair.price, 4), notation.money(pair.our_price, 4)
+        words = f"{pair.theirs.label}: {one} for one with tax, where the tariff gives {our}."
         yield Cause(name, by_price, words)
 
 
@@ -209,14 +220,14 @@ def _lines(found: Matched) -> Iterator[Cause]:
         yield Cause("line", -amount, f"{ours.label} is in the tariff, and the bill has no such line.")
 
 
-def _tax(typed: TypedBill, tariff: Tariff, found: Matched) -> Iterator[Cause]:
+def _tax(typed: TypedBill, tariff: Tariff, found: Matched, notation: Notation) -> Iterator[Cause]:
     """The tax that is printed against what their lines ask for at our rate."""
     printed = sum(line.amount for line in typed.line if line.kind == "tax")
-    rate = f"{tariff.versions[-1].tax * 100:g} %"
+    rate, added = notation.brief_share(tariff.versions[-1].tax), notation.amount(printed)
     if not printed:
         words = f"No tax of {rate} is added to its prices, which are without."
     elif not found.tax:
-        words = f"It adds {printed:,.2f} of tax, and its prices hold the tax of {rate} already."
+        words = f"It adds {added} of tax, and its prices hold the tax of {rate} already."
     else:
-        words = f"It adds {printed:,.2f} of tax, where {rate} of its lines would be {found.tax:,.2f}."
+        words = f"It adds {added} of tax, where {rate} of its lines would be {notation.amount(found.tax)}."
     yield Cause("tax", printed - found.tax, words)

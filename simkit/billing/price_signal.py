@@ -14,6 +14,7 @@ import numpy as np
 from simkit.billing.charges.on_axis import Charged, laid
 from simkit.billing.signal import PriceSignal
 from simkit.clock import TimeAxis
+from simkit.notation import PLAIN, Localised
 from simkit.tariff.tariff import NETTING_MINUTES, Tariff
 from simkit.times_of_day import DAY_MINUTES, minute_of, shortest_step, time_of
 
@@ -87,11 +88,16 @@ def signal_notes(tariff: Tariff, axis: TimeAxis, terms: Charged) -> tuple[str, .
         step, left = shortest_step(price_edges(tariff, axis))
         cure = f"; steps of {step} minutes would end it" if step < axis.step_minutes and not left else ""
         notes.append(
-            f'Tariff "{tariff.name}": the price changes inside {terms.split:,} of {axis.steps:,} steps, which carry '
-            f"the mean weighted by time{cure}."
+            Localised(
+                lambda n: (
+                    f'Tariff "{tariff.name}": the price changes inside {n.number(terms.split)} of '
+                    f"{n.number(axis.steps)} steps, which carry the mean weighted by time{cure}."
+                )
+            )
         )
     if axis.dates[0] < np.datetime64(tariff.valid_from):
-        notes.append(f'Tariff "{tariff.name}" is valid from {tariff.valid_from} and is applied to all of {axis.year}.')
+        since = PLAIN.date(tariff.valid_from)
+        notes.append(f'Tariff "{tariff.name}" is valid from {since} and is applied to all of {axis.year}.')
     if terms.approximate:
         phrases = ", and ".join(terms.approximate)
         notes.append(f'Tariff "{tariff.name}": the price that control sees is an approximation of the bill: {phrases}.')

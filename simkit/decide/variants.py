@@ -133,5 +133,5 @@ def cost_and_comfort(year: Year) -> dict[str, float | str]:
     comfort = year.comfort
     return {
         "cost": year.bill.total, "space_heat_kwh": year.totals["space_heat"], "min_room_c": comfort.min_room_c,
-        "degree_hours_below": comfort.degree_hours_below, "comfort": comfort.words,
+        "degree_hours_below": comfort.degree_hours_below, "comfort": comfort.worded(year.case.notation.number),
     }  # fmt: skip

@@ -99,15 +99,13 @@ def _renewals(case: Case, money: Money) -> set[int]:
 
 def ageing_note(case: Case) -> str:
     """Say at which rates panels and battery of a case fade; empty where it has neither."""
-    parts = []
+    parts, share = [], case.notation.share
     if case.solar is not None:
-        parts.append(f"panels lose {100.0 * case.solar.ageing_per_year:.1f} % a year")
+        parts.append(f"panels lose {share(case.solar.ageing_per_year, 1)} a year")
     if case.battery is not None:
-        per_cycle = 100.0 * case.battery.fade_per_cycle * 1000.0
         parts.append(
-            f"the battery loses {100.0 * case.battery.fade_per_year:.1f} % of its content a year and "
-            f"{per_cycle:.1f} % in a "
-            "thousand cycles until it is replaced"
+            f"the battery loses {share(case.battery.fade_per_year, 1)} of its content a year and "
+            f"{share(1000.0 * case.battery.fade_per_cycle, 1)} in a thousand cycles until it is replaced"
         )
     if not parts:
         return ""

@@ -69,10 +69,8 @@ def carbon_years(year: Year, money: Money, *, import_kwh: Floats | None = None) 
     carbon, fuel = year.case.carbon, year.case.fuel
     average = year.totals["import"] * carbon.electricity_g_per_kwh / 1000.0
     burnt = sum(year.fuel_kwh.values()) * (fuel.carbon_g_per_kwh if fuel else 0.0) / 1000.0
-    by_hour, words = (
-        None,
-        f"Electricity at the yearly average of {carbon.electricity_g_per_kwh:g} g/kWh ({carbon.source})",
-    )
+    by_hour, mean = None, year.case.notation.brief(carbon.electricity_g_per_kwh, 4)
+    words = f"Electricity at the yearly average of {mean} g/kWh ({carbon.source})"
     if carbon.by_hour_g_per_kwh is not None:
         factors = np.asarray(carbon.by_hour_g_per_kwh)[year.axis.minute_of_day // 60]
         by_hour = float(year.hourly["import_kw"].to_numpy() @ factors) * year.axis.hours / 1000.0
@@ -83,5 +81,5 @@ def carbon_years(year: Year, money: Money, *, import_kwh: Floats | None = None) 
     bought = np.full(money.horizon_years, year.totals["import"]) if import_kwh is None else import_kwh
     by_year = bought * decline * carbon.electricity_g_per_kwh / 1000.0 + burnt
     if money.carbon_decline_per_year:
-        words += f"; it falls by {100.0 * money.carbon_decline_per_year:.1f} % a year"
+        words += f"; it falls by {year.case.notation.share(money.carbon_decline_per_year, 1)} a year"
     return CarbonYears(average, burnt, by_hour, by_year, f"{words}.")

@@ -72,13 +72,26 @@ class ReturnRate:
         The rate at which the amounts are worth nothing today [share]; NaN where there is none or more than one.
     roots
         Every such rate, ascending.
-    words
-        What there is to say about it.
+    why_none
+        Why there is none, as the end of a sentence; empty where there is one or more.
     """
 
     rate: float
     roots: tuple[float, ...]
-    words: str
+    why_none: str = ""
+
+    def worded(self, notation: Notation = PLAIN) -> str:
+        """What there is to say about it, in one sentence."""
+        if self.why_none:
+            return f"No rate of return: {self.why_none}."
+        if len(self.roots) > 1:
+            listed = ", ".join(notation.share(rate, 1) for rate in self.roots)
+            what = f"{len(self.roots)} rates of return ({listed})"
+            return f"{what}: none of them decides, look at what it is worth today."
+        earned = (
+            f"It earns {notation.share(self.rate, 1)} a year" if self.rate >= 0.0 else "It never earns its price back"
+        )
+        return f"{earned} (rate of return)."
 
 
 def return_rate(flows: Flows) -> ReturnRate:
@@ -89,21 +102,14 @@ def return_rate(flows: Flows) -> ReturnRate:
     looked at.
     """
     amounts = np.trim_zeros(np.asarray(flows, dtype=np.float64))
-    if len(amounts) < 2 or not ((amounts > 0).any() and (amounts < 0).any()):
-        sign = "is never paid for" if len(amounts) and (amounts > 0).all() else "never brings anything back"
-        return ReturnRate(
-            nan, (), f"No rate of return: it {sign}." if len(amounts) else "No rate of return: no money moves."
-        )
+    if not len(amounts):
+        return ReturnRate(nan, (), "no money moves")
+    if (amounts >= 0).all() or (amounts <= 0).all():
+        return ReturnRate(nan, (), "it is never paid for" if amounts[0] > 0 else "it never brings anything back")
     found = _rates(amounts)
-    if len(found) == 1:
-        earned = f"It earns {100.0 * found[0]:.1f} % a year" if found[0] >= 0.0 else "It never earns its price back"
-        return ReturnRate(found[0], found, f"{earned} (rate of return).")
     if not found:
-        return ReturnRate(nan, (), "No rate of return: it never earns its price back.")
-    listed = ", ".join(f"{100.0 * rate:.1f} %" for rate in found)
-    return ReturnRate(
-        nan, found, f"{len(found)} rates of return ({listed}): none of them decides, look at what it is worth today."
-    )
+        return ReturnRate(nan, (), "it never earns its price back")
+    return ReturnRate(found[0] if len(found) == 1 else nan, found)
 
 
 def _rates(amounts: Floats) -> tuple[float, ...]:

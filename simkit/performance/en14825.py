@@ -17,6 +17,7 @@ from simkit.arrays import Floats
 from simkit.assemble.machine import MachineMap, machine_map
 from simkit.case.heating.heat_pump import HeatPump
 from simkit.errors import CaseError, Fault
+from simkit.notation import PLAIN, Localised
 from simkit.performance.en14825_climates import (
     CLIMATES,
     FOUND,
@@ -265,7 +266,7 @@ class _OnTest:
 def _notes(on_test: _OnTest, bivalent_c: float) -> tuple[str, ...]:
     season, limit_c = on_test.season, on_test.limit_c
     rows = OUTLETS[season.name, on_test.application_c]
-    sure = [f"{w:g} °C at {t:g} °C" for t, w, status in rows if status == FOUND]
+    sure = [f"{PLAIN.brief(w)} °C at {PLAIN.brief(t)} °C" for t, w, status in rows if status == FOUND]
     known = f"; only {', '.join(sure)} is corroborated by Regulation (EU) 811/2013" if sure else ""
     notes = [
         f"The outlet temperatures of this season are from memory of EN 14825{known}.",
@@ -274,10 +275,16 @@ def _notes(on_test: _OnTest, bivalent_c: float) -> tuple[str, ...]:
     ]
     if bivalent_c > season.warmest_bivalent_c + 1e-6:
         notes.append(
-            f"The bivalent point of {bivalent_c:.1f} °C is warmer than the {season.warmest_bivalent_c:g} °C "
-            "that may be declared for this climate: the machine is too small for this load."
+            Localised(
+                lambda n: (
+                    f"The bivalent point of {n.number(bivalent_c, 1)} °C is warmer than the "
+                    f"{n.brief(season.warmest_bivalent_c)} °C that may be declared for this climate: the machine "
+                    "is too small for this load."
+                )
+            )
         )
     if limit_c > season.warmest_limit_c:
         most = season.warmest_limit_c
-        notes.append(f"The machine stops at {limit_c:g} °C, above the {most:g} °C that may be declared.")
+        stops = "The machine stops at {} °C, above the {} °C that may be declared."
+        notes.append(Localised(lambda n: stops.format(n.brief(limit_c), n.brief(most))))
     return (*notes, *on_test.made.notes)

@@ -12,6 +12,7 @@ from math import sqrt
 from typing import Literal
 
 from simkit.errors import Fault, raise_all
+from simkit.notation import Localised
 from simkit.performance.boundaries import Performance
 
 Electricity = Literal["unit display", "unit meter", "house sub-meter", "house meter"]
@@ -146,26 +147,41 @@ def _to_h4(boundary: str, year: Performance | None) -> tuple[float, float, float
     if boundary != "h2":  # a sub-meter that leaves the heaters out
         if year is not None and year.h2 and year.h3:
             share = year.h3 / year.h2
-            return share, share, 1.0, f"heaters put back by the simulated year (× {share:.2f})"
-        return 0.92, 0.98, 1.0, "heaters put back by a common share (× 0.92 to 1.00, own)"
+            return share, share, 1.0, _put_back("heaters put back by the simulated year (× {}", share)
+        return 0.92, 0.98, 1.0, _put_back("heaters put back by a common share (× {} to {}, own", 0.92, 1.0)
     if year is not None and year.h2 and year.h4:
         share = year.h4 / year.h2
-        return share, share, share, f"heaters, pumps and standby put back by the simulated year (× {share:.2f})"
+        said = "heaters, pumps and standby put back by the simulated year (× {}"
+        return share, share, share, _put_back(said, share)
     least, usual, most = H4_OVER_H2
-    return least, usual, most, f"heaters, pumps and standby put back by common shares (× {least} to {most}, own)"
+    said = "heaters, pumps and standby put back by common shares (× {} to {}, own"
+    return least, usual, most, _put_back(said, least, most)
+
+
+def _put_back(said: str, *shares: float) -> Localised:
+    """Words in which shares stand, each with two decimals."""
+    return Localised(lambda notation: f"{said.format(*(notation.number(share, 2) for share in shares))})")
 
 
 def _meter_error(measured: Measured) -> tuple[float, tuple[str, ...]]:
     """Error of the quotient [share], and the phrases that state it."""
     if "unit display" in (measured.electricity, measured.heat):
-        return DISPLAY_ERROR, (f"a unit's display is an estimate, taken as ± {DISPLAY_ERROR:.0%} (common practice)",)
+        display = "a unit's display is an estimate, taken as ±"
+        return DISPLAY_ERROR, (Localised(lambda n: f"{display} {n.share(DISPLAY_ERROR)} (common practice)"),)
     grade = measured.meter_class or 3
     heat = heat_meter_error(grade, measured.difference_k)
     stated = f"heat meter of class {grade}" if measured.meter_class else "heat meter of unknown class, taken as 3"
-    reasons = [f"{stated} at {measured.difference_k:g} K: ± {heat:.1%} (EN 1434, from memory)"]
+    stated_error = heat
+    reasons = [
+        Localised(
+            lambda n: (
+                f"{stated} at {n.brief(measured.difference_k)} K: ± {n.share(stated_error, 1)} (EN 1434, from memory)"
+            )
+        )
+    ]
     if measured.glycol:
         heat += GLYCOL_ERROR
-        reasons.append(f"antifreeze adds ± {GLYCOL_ERROR:.0%}")
+        reasons.append(Localised(lambda n: f"antifreeze adds ± {n.share(GLYCOL_ERROR)}"))
     return sqrt(heat**2 + UNIT_METER_ERROR**2), tuple(reasons)
 
 

@@ -14,6 +14,7 @@ import numpy as np
 from simkit.arrays import Floats, Ints
 from simkit.case.power.car import Car
 from simkit.clock import TimeAxis
+from simkit.notation import Localised
 from simkit.times_of_day import WEEKDAYS, minute_of, pieces_of_day, time_of
 
 DAYS = {"all": tuple(range(7)), "workdays": (0, 1, 2, 3, 4), "weekend": (5, 6)}
@@ -88,7 +89,8 @@ def car_notes(axis: TimeAxis, car: Car, kw: Floats) -> tuple[str, ...]:
     missed = unmet_kwh(axis, car, kw)
     if missed < 0.001 * wanted_kwh(axis, car) + NOTHING:
         return ()
-    return (f"{missed:,.0f} kWh of what the car drove in the year could not be charged in its window.",)
+    words = "kWh of what the car drove in the year could not be charged in its window."
+    return (Localised(lambda notation: f"{notation.number(missed)} {words}"),)
 
 
 def car_sessions(axis: TimeAxis, car: Car) -> list[Ints]:

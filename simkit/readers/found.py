@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from simkit.notation import Localised
+
 
 @dataclass(frozen=True)
 class Gap:
@@ -125,15 +127,24 @@ class Found:
         when = "typical months of " if self.typical else ""
         years = f"{self.years[0]}" if len(self.years) == 1 else f"{self.years[0]} to {self.years[-1]}"
         facts: tuple[str, ...] = (
-            f"{self.file} is read as {self.kind}: {self.rows:,} rows of {self.step_minutes} minutes, {when}{years}, "
-            f"clock {self.clock}, stamps at the {self.label} of the interval.",
+            Localised(
+                lambda n: (
+                    f"{self.file} is read as {self.kind}: {n.number(self.rows)} rows of {self.step_minutes} "
+                    f"minutes, {when}{years}, clock {self.clock}, stamps at the {self.label} of the interval."
+                )
+            ),
         )
         if self.bridged_steps:
             facts += (f"{self.bridged_steps} missing steps are bridged by a straight line, as asked for.",)
+        early, then = ("early", "later") if self.shifted_h > 0 else ("late", "earlier")
         if self.shifted_h:
             facts += (
-                f"The stamps of {self.file} are {abs(self.shifted_h):g} h {'early' if self.shifted_h > 0 else 'late'} "
-                f"against the sun in its own radiation, so all rows are moved by {self.shifted_h:+g} h.",
+                Localised(
+                    lambda n: (
+                        f"The stamps of {self.file} are {n.brief(abs(self.shifted_h))} h {early} against the sun "
+                        f"in its own radiation, so all rows are moved to {n.brief(abs(self.shifted_h))} h {then}."
+                    )
+                ),
             )
         return facts + self.notes + self.suspicious
 

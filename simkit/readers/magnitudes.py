@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.errors import Fault
+from simkit.notation import Localised
 from simkit.physics.constants import KELVIN, MJ_PER_KWH
 from simkit.solar.sun import clear_sky_w_m2, sun_at
 
@@ -107,11 +108,12 @@ def _of_clear_days(file: str, frame: pd.DataFrame, place: tuple[float, float, fl
 
 def odd_magnitudes(file: str, frame: pd.DataFrame) -> tuple[str, ...]:
     """Return sentences on values that are odd but possible."""
-    odd = []
+    odd: list[str] = []
     if "outdoor_c" in frame:
         values = frame["outdoor_c"].to_numpy()
         if float(values.mean()) > 32.0:
-            odd.append(f"The mean temperature in {file} is {values.mean():.1f} °C: is it in °F?")
+            mean = float(values.mean())
+            odd.append(Localised(lambda n: f"The mean temperature in {file} is {n.number(mean, 1)} °C: is it in °F?"))
         if len(values) > 48 and float(values.std()) < 0.5:
             odd.append(f"The temperature in {file} hardly moves.")
     if "humidity" in frame and float(frame["humidity"].max()) < 0.5:

@@ -12,6 +12,7 @@ import pandas as pd
 from simkit.arrays import Floats, Ints
 from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault
+from simkit.notation import Localised
 from simkit.readers.stamps import usual_step
 from simkit.tariff.terms import PriceSeries
 
@@ -48,14 +49,22 @@ def in_order(
         known = np.flatnonzero(~np.isnan(filled))
         between = missing[(missing > known[0]) & (missing < known[-1])]
         raise DataError(_doubled(twice, grid[between], axis, name))
-    notes = []
+    notes: list[str] = []
     if len(missing):
         filled = _closed(filled, missing, grid, series, axis=axis, name=name, span=(int(utc[0]), int(utc[-1])))
-        some = f"{len(missing)} of the {len(grid):,} prices of {axis.year}"
-        notes.append(f"{some}, missing in {name}, {_is(len(missing))} held from the price before, as asked for.")
+        lost, whole = len(missing), len(grid)
+        notes.append(
+            Localised(
+                lambda n: (
+                    f"{n.number(lost)} of the {n.number(whole)} prices of {axis.year}, missing in {name}, "
+                    f"{_is(lost)} held from the price before, as asked for."
+                )
+            )
+        )
     if len(utc) > inside.sum():
         aside = len(utc) - int(inside.sum())
-        notes.append(f"{aside:,} of the prices in {name} lie outside {axis.year} and {_is(aside)} left aside.")
+        aside_of = f"of the prices in {name} lie outside {axis.year} and {_is(aside)} left aside."
+        notes.append(Localised(lambda n: f"{n.number(aside)} {aside_of}"))
     return grid, filled, tuple(notes)
 
 

@@ -17,6 +17,7 @@ import numpy as np
 from simkit.arrays import Floats, Ints, read_only
 from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault, raise_all
+from simkit.notation import Localised
 from simkit.readers.price_grid import in_order, require_even
 from simkit.readers.stamps import utc_of
 from simkit.readers.table import Table, column_at, decimal_of, numbers_at, read_table, require_even_rows, with_times
@@ -145,7 +146,12 @@ def _same_currency(heading: str, series: PriceSeries, currency: str, name: str) 
         why = f"names {other}, and the tariff is in {currency}: prices are never converted by themselves"
         remedy = f"Take a file in {currency}, or write the exchange rate as factor"
         raise DataError(Fault(name, f'column "{heading}"', why, remedy))
-    return (f"{name} is in {other}; its factor of {series.factor:g} is taken to turn it into {currency}.",)
+    factor = series.factor
+    return (
+        Localised(
+            lambda n: f"{name} is in {other}; its factor of {n.brief(factor, 6)} is taken to turn it into {currency}."
+        ),
+    )
 
 
 def _wrong_unit(numbers: Floats, series: PriceSeries, currency: str, name: str) -> list[Fault]:

@@ -13,6 +13,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.errors import DataError, Fault, raise_all
+from simkit.notation import Localised
 from simkit.readers.found import Found, Gap, gaps_of
 from simkit.readers.magnitudes import odd_magnitudes, wrong_units
 from simkit.solar.sun import sun_offset_h
@@ -194,4 +195,11 @@ def _odd_sun(raw: Raw, offset: float | None, moved: float) -> tuple[str, ...]:
     side = "late" if left > 0 else "early"
     why = "" if abs(left) >= MOVED_FROM_H else "; the sun is taken in the middle of each step all the same"
     cure = ": check clock and label" if abs(left) >= MOVED_FROM_H else ""
-    return (f"The stamps of {raw.file} are {abs(left):.2f} h {side} against the sun in its radiation{cure}{why}.",)
+    return (
+        Localised(
+            lambda n: (
+                f"The stamps of {raw.file} are {n.number(abs(left), 2)} h {side} against the sun in its "
+                f"radiation{cure}{why}."
+            )
+        ),
+    )

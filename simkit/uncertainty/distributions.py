@@ -13,6 +13,7 @@ from simkit.arrays import Floats
 from simkit.case.case import Case
 from simkit.case.money.uncertainty import InputRange
 from simkit.errors import Fault, nearest, raise_all
+from simkit.notation import Notation
 from simkit.quantities import INPUT_WORDS
 
 Shape = Literal["normal", "lognormal", "uniform", "triangular"]
@@ -136,19 +137,21 @@ def input_lines(case: Case) -> tuple[str, ...]:
             continue
         low, high = one.at(np.array([0.1, 0.9])).tolist()
         found.append(
-            f"{INPUT_WORDS[one.name]}, in eight of ten simulated futures {_within(one, low)} to {_within(one, high)} "
+            f"{INPUT_WORDS[one.name]}, in eight of ten simulated futures {_within(one, low, case.notation)} to "
+            f"{_within(one, high, case.notation)} "
             f"({one.source}: {one.reason})."
         )
     return tuple(found)
 
 
-def _within(one: Distribution, value: float) -> str:
+def _within(one: Distribution, value: float, notation: Notation) -> str:
     """An end of an input in words: a factor as per cent below or above what is stated."""
     if one.unit == "share a year":
-        return f"{value:+.1%} a year".replace("%", " %").replace("-", "−")
+        return f"{notation.change(value, 1)} a year"
     less, more = SIDES.get(one.name, ("less", "more"))
-    away, unit = (value, "K") if one.unit == "K" else (100.0 * (value - 1.0), "%")
-    return f"{abs(away):.{1 if unit == 'K' else 0}f} {unit} {less if away < 0 else more}"
+    away = value if one.unit == "K" else value - 1.0
+    how_far = f"{notation.number(abs(away), 1)} K" if one.unit == "K" else notation.share(abs(away))
+    return f"{how_far} {less if away < 0 else more}"
 
 
 def with_own(usual: Sequence[Distribution], own: Sequence[Distribution]) -> tuple[Distribution, ...]:

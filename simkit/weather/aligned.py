@@ -15,6 +15,7 @@ import pandas as pd
 from simkit.arrays import Ints
 from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault
+from simkit.notation import Localised
 from simkit.readers.found import Found
 
 DAY_MINUTES = 1440
@@ -67,7 +68,12 @@ def _by_year(label: Ints, first: Ints, step: int, found: Found, axis: TimeAxis) 
     if not len(outside):
         return number, ()
     hours = len(outside) * step / 60.0
-    note = f"{hours:g} h at the edge of the local year lie outside {found.file} and are taken from its other end."
+    note = Localised(
+        lambda n: (
+            f"{n.brief(hours)} h at the edge of the local year lie outside {found.file} and are taken from its "
+            "other end."
+        )
+    )
     return np.where(inside, number, _by_calendar(label, first, step, found, axis)[0]), (note,)
 
 

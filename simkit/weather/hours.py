@@ -11,6 +11,7 @@ from scipy.special import ndtri
 
 from simkit.arrays import Floats
 from simkit.clock import TimeAxis
+from simkit.notation import Localised
 from simkit.readers.found import Found
 from simkit.readers.weather_file import read_weather
 from simkit.solar.sun import Sun, split_beam_diffuse, sun_position
@@ -81,20 +82,31 @@ def from_series(site: Any, frame: pd.DataFrame, found: Found, axis: TimeAxis) ->
 
 def _elsewhere(site: Any, outdoor_c: Floats, found: Found) -> list[str]:
     """Say where a file lies far from the site, or is of another cold."""
-    notes = []
+    notes: list[str] = []
     if found.latitude_deg is not None and found.longitude_deg is not None:
-        north = found.latitude_deg - site.latitude_deg
-        east = (found.longitude_deg - site.longitude_deg + 180.0) % 360.0 - 180.0
+        latitude, longitude = found.latitude_deg, found.longitude_deg
+        north = latitude - site.latitude_deg
+        east = (longitude - site.longitude_deg + 180.0) % 360.0 - 180.0
         if np.hypot(north, east * np.cos(np.radians(site.latitude_deg))) >= FAR_DEG:
             notes.append(
-                f"{found.file} is from {found.latitude_deg:.2f}° north, {found.longitude_deg:.2f}° east, far from the "
-                f"site at {site.latitude_deg:.2f}° north, {site.longitude_deg:.2f}° east."
+                Localised(
+                    lambda n: (
+                        f"{found.file} is from {n.number(latitude, 2)}° north, "
+                        f"{n.number(longitude, 2)}° east, far from the site at {n.number(site.latitude_deg, 2)}° "
+                        f"north, {n.number(site.longitude_deg, 2)}° east."
+                    )
+                )
             )
     cold = float(np.quantile(outdoor_c, COLD_QUANTILE))
     if abs(cold - site.design_outdoor_c) >= OTHER_COLD_K:
         notes.append(
-            f"99.6 % of the hours in {found.file} are warmer than {cold:.1f} °C, and the case says "
-            f"{site.design_outdoor_c:g} °C: sizes are judged by the one, the year runs on the other."
+            Localised(
+                lambda n: (
+                    f"{n.number(99.6, 1)} % of the hours in {found.file} are warmer than {n.number(cold, 1)} °C, "
+                    f"and the case says {n.brief(site.design_outdoor_c)} °C: sizes are judged by the one, the year "
+                    "runs on the other."
+                )
+            )
         )
     return notes
 
@@ -116,8 +128,13 @@ def _complete_sky(site: Any, laid: pd.DataFrame, axis: TimeAxis, file: str) -> l
     ghi, beam, diffuse, total = _estimated(site, laid["outdoor_c"].to_numpy(), axis)
     laid["ghi_w_m2"], laid["dni_w_m2"], laid["dhi_w_m2"] = ghi, beam, diffuse
     return [
-        f"{file} has no global radiation: it is estimated from latitude and daily range (Hargreaves and Samani, 0.16 "
-        f"as in FAO-56), days of wide range being clear ones: {total:.0f} kWh/m² in the year, good to about a fifth."
+        Localised(
+            lambda n: (
+                f"{file} has no global radiation: it is estimated from latitude and daily range (Hargreaves and "
+                f"Samani, {n.number(0.16, 2)} as in FAO-56), days of wide range being clear ones: {n.number(total)} "
+                "kWh/m² in the year, good to about a fifth."
+            )
+        )
     ]
 
 

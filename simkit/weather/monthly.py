@@ -15,6 +15,7 @@ import pandas as pd
 from simkit.arrays import Bools, Floats
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError, raise_all
+from simkit.notation import Localised, Notation
 from simkit.times_of_day import MONTHS
 from simkit.weather import air, sky
 from simkit.weather.damp import humidity_of_steps
@@ -176,26 +177,38 @@ def _radiation(source: Any, axis: TimeAxis, over: sky.Heaven) -> tuple[Floats, t
         return np.asarray(source.radiation_kwh_m2, dtype=np.float64), ()
     found = sky.estimated_kwh_m2(axis, over, sunshine_hours=source.sunshine_hours, daily_range_k=source.daily_range_k)
     if source.sunshine_hours is not None:
-        how = "from the hours of sunshine (Ångström and Prescott, coefficients 0.25 and 0.50 of FAO-56)"
+        how = "from the hours of sunshine (Ångström and Prescott, coefficients {0} and {1} of FAO-56)"
     else:
-        how = "from latitude and daily range alone (Hargreaves and Samani, 0.16 as in FAO-56), good to about a fifth"
-    return found, (f"Radiation is estimated {how}: {found.sum():.0f} kWh/m² in the year.",)
+        how = "from latitude and daily range alone (Hargreaves and Samani, {2} as in FAO-56), good to about a fifth"
+
+    def note(notation: Notation) -> str:
+        by = how.format(*(notation.number(value, 2) for value in (0.25, 0.50, 0.16)))
+        return f"Radiation is estimated {by}: {notation.number(found.sum())} kWh/m² in the year."
+
+    return found, (Localised(note),)
 
 
 def _notes(source: Any, site: Any, fit: air.Fit) -> list[str]:
     """Say what the year is made of, and what in it is not as stated."""
     rule = source.degree_day_rule or BY_HOURS
     by = "mean temperatures" if source.mean_c is not None else f"degree-days ({rule})"
-    by += "" if source.mean_c is not None else f", base {source.degree_day_base_c:g} °C"
-    notes = [
-        f"Weather is made up to reproduce monthly {by}, daily ranges and humidity; its order of warm and cold days is "
-        f"one of many, and 0.4 % of its hours lie below {site.design_outdoor_c:g} °C."
-    ]
+
+    def made_up(n: Notation) -> str:
+        base = "" if source.mean_c is not None else f", base {n.brief(source.degree_day_base_c)} °C"
+        return (
+            f"Weather is made up to reproduce monthly {by}{base}, daily ranges and humidity; its order of warm and "
+            f"cold days is one of many, and {n.number(0.4, 1)} % of its hours lie below "
+            f"{n.brief(site.design_outdoor_c)} °C."
+        )
+
+    notes: list[str] = [Localised(made_up)]
     if fit.over_range.any():
         months = ", ".join(MONTHS[k] for k in np.flatnonzero(fit.over_range))
         notes.append(f"In {months} the change from day to day alone gives a wider daily range than stated.")
     free = [] if source.mean_c is not None else [k for k in range(12) if source.degree_days[k] < air.FEW]
     if free:
-        shown = ", ".join(f"{MONTHS[k]} ({fit.mean_c[k]:.1f} °C)" for k in free)
-        notes.append(f"Months without degree-days say only that they are warm; their means are estimated: {shown}.")
+        said = "Months without degree-days say only that they are warm; their means are estimated"
+        notes.append(
+            Localised(lambda n: f"{said}: {', '.join(f'{MONTHS[k]} ({n.number(fit.mean_c[k], 1)} °C)' for k in free)}.")
+        )
     return notes

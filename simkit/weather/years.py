@@ -12,6 +12,7 @@ import numpy as np
 
 from simkit.arrays import Floats
 from simkit.errors import CaseError, Fault
+from simkit.notation import Localised
 from simkit.weather.draws import uniforms
 from simkit.weather.monthly import Recipe, held, made
 from simkit.weather.months import month_means, month_spreads, smooth_course, with_spreads
@@ -52,7 +53,9 @@ def variant(
         Relative humidity keeps its monthly means in made-up weather, and its hourly values in weather from a file.
     """
     shift = shift_k + (np.zeros(12) if months_k is None else np.asarray(months_k, dtype=np.float64))
-    note = f"Temperatures are shifted by {float(np.mean(shift)):+.2f} K on the mean of the months."
+    mean = float(np.mean(shift))
+    way = "higher" if mean > 0 else "lower"
+    note = Localised(lambda n: f"Temperatures are {n.number(abs(mean), 2)} K {way} on the mean of the months.")
     recipe = weather.recipe
     if isinstance(recipe, Recipe):
         chosen = recipe.sequence if sequence is None else sequence

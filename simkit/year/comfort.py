@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from simkit.arrays import Floats, Ints
+from simkit.notation import PLAIN
 from simkit.physics.constants import KWH_PER_LITRE_K
 from simkit.physics.records import Flows, State
 from simkit.physics.rooms import COLD_K, FELT_K
@@ -121,16 +122,12 @@ class YearComfort:
         below = f"{number(self.cool_hours, 0)} h more than {number(FELT_K, 1)} K below what is wanted"
         return f"{LEVELS[self.level]}: {below}, {worst}"
 
-    @property
-    def words(self) -> str:
-        """The verdict on rooms and water, for a table."""
-        return self.worded(english)
-
-    def worded(self, number: Wording) -> str:
-        """The same, each number as `number` writes it."""
+    def worded(self, number: Wording = PLAIN.number) -> str:
+        """The verdict on rooms and water, each number as `number` writes it."""
         if not self.water_short:
             return self.rooms_worded(number)
-        days = f" on {len(self.short_days)} days" if self.short_days else ""
+        count = len(self.short_days)
+        days = f" on {number(count, 0)} {'day' if count == 1 else 'days'}" if count else ""
         return f"{self.rooms_worded(number)}; hot water runs short by {number(self.unmet_litres, 0)} litres{days}"
 
     def as_warm_as(self, other: YearComfort) -> bool:
@@ -151,11 +148,6 @@ def rule(number: Wording) -> str:
         f"{number(COOL_HOURS, 0)} such hours and never under 18 °C. Beyond that: too cold. Hot water is short where "
         f"more than {number(100.0 * SHORT_SHARE, 1)} % of what is wanted in a year comes cold."
     )
-
-
-def english(value: float, digits: int = 0) -> str:
-    """A number as English has it, for what knows no place."""
-    return f"{value:,.{digits}f}"
 
 
 def comfort_of(totals: Flows, after: State) -> YearComfort:

@@ -81,7 +81,7 @@ class Comparison(Answered):
                 "carbon_kg": year.carbon_kg,
                 "min_room_c": year.comfort.min_room_c,
                 "degree_hours_below": year.comfort.degree_hours_below,
-                "comfort": year.comfort.words,
+                "comfort": year.comfort.worded(year.case.notation.number),
             }
             rows.append(row)
         return pd.DataFrame(rows).set_index("option")

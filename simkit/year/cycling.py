@@ -19,6 +19,7 @@ from simkit.assemble.emitters import design_load_kw, emitter_rating_kw
 from simkit.assemble.machine import machine_map
 from simkit.case.heating.heat_pump import HeatPump
 from simkit.errors import CaseError, Fault
+from simkit.notation import PLAIN, Notation
 from simkit.physics.constants import KWH_PER_LITRE_K
 from simkit.physics.heat_pump import cycling_factor
 
@@ -72,8 +73,7 @@ class Cycling:
         """Share of the heated hours below the least output [-]."""
         return self.hours_below / self.hours_heated if self.hours_heated else 0.0
 
-    @property
-    def words(self) -> str:
+    def worded(self, notation: Notation = PLAIN) -> str:
         """The finding in one or two sentences."""
         if not self.hours_below:
             return "The machine never cycles: its least output lies under the load in every heated hour."
@@ -81,11 +81,13 @@ class Cycling:
         many = " That is many: more water or a wider hysteresis would calm it." * (
             self.most_starts_a_day > MANY_STARTS_A_DAY
         )
-        least = f"{mildest['least_kw']:.1f} kW in mild weather against a design load of {self.design_load_kw:.1f} kW"
+        number, share = notation.number, notation.share
+        load = f"{number(mildest['least_kw'], 1)} kW in mild weather against a design load of "
+        least = f"{load}{number(self.design_load_kw, 1)} kW"
         return (
-            f"In {self.hours_share:.0%} of the heated hours, with {self.heat_below_share:.0%} of the heat, the load "
-            f"lies below the least output ({least}): about {self.starts_a_day:.0f} starts a day, "
-            f"{self.most_starts_a_day:.0f} on the busiest, {self.lost_kwh:,.0f} kWh a year lost.{many}"
+            f"In {share(self.hours_share)} of the heated hours, with {share(self.heat_below_share)} of the heat, the "
+            f"load lies below the least output ({least}): about {number(self.starts_a_day)} starts a day, "
+            f"{number(self.most_starts_a_day)} on the busiest, {number(self.lost_kwh)} kWh a year lost.{many}"
         )
 
 

@@ -9,7 +9,8 @@ import numpy as np
 from simkit.arrays import Floats
 from simkit.case.home.site import Site
 from simkit.clock import TimeAxis
-from simkit.year.comfort import Wording, english
+from simkit.notation import PLAIN
+from simkit.year.comfort import Wording
 
 
 @dataclass(frozen=True)
@@ -35,13 +36,8 @@ class FuseUse:
     margin_a: float
     hours_over: float
 
-    @property
-    def words(self) -> str:
-        """One sentence."""
-        return self.worded(english)
-
-    def worded(self, number: Wording) -> str:
-        """The same, each number as `number` writes it."""
+    def worded(self, number: Wording = PLAIN.number) -> str:
+        """One sentence, each number as `number` writes it."""
         peak, fuse = f"{number(self.peak_kw, 1)} kW ({self.peak_at})", f"the main fuse of {number(self.fuse_a, 0)} A"
         if self.hours_over > 0:
             return (

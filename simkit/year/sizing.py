@@ -11,8 +11,9 @@ import pandas as pd
 from simkit.assemble.emitters import design_load_kw
 from simkit.assemble.machine import machine_map
 from simkit.assemble.rooms import design_flow_c
+from simkit.notation import PLAIN
 from simkit.weather.coldest import coldest_week
-from simkit.year.comfort import Wording, YearComfort, english
+from simkit.year.comfort import Wording, YearComfort
 
 if TYPE_CHECKING:
     from simkit.year.year import Year
@@ -60,7 +61,7 @@ class Sizing:
     share_below_minimum: float
     comfort: YearComfort
 
-    def worded(self, number: Wording = english) -> str:
+    def worded(self, number: Wording = PLAIN.number) -> str:
         """Say what the figures mean, each number as `number` writes it."""
         made, load = number(self.design_capacity_kw, 1), number(self.design_load_kw, 1)
         ratio = self.design_capacity_kw / self.design_load_kw if self.design_load_kw > 0 else float("inf")

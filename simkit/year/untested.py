@@ -34,7 +34,7 @@ def untested_notes(year: Year) -> Iterator[str]:
     if year.case.heat_pump is not None and share >= LEAST_SAID:
         made = machine_map(year.case.heat_pump)
         yield (
-            f"{100.0 * share:.0f} % of the heat pump's heat is made at lifts from source to flow outside the "
-            f"{made.known_from_k:.0f} to {made.known_to_k:.0f} K that its COP is known at: below them COP rises as "
+            f"{year.case.notation.share(share)} of the heat pump's heat is made at lifts from source to flow outside "
+            f"the {made.known_from_k:.0f} to {made.known_to_k:.0f} K that its COP is known at: below them COP rises as "
             "published regressions do and is held from 15 K down, above them its share of Carnot's is held."
         )

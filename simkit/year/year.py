@@ -24,6 +24,7 @@ from simkit.case.case import Case
 from simkit.clock import TimeAxis
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import HomeYear
+from simkit.notation import in_notation
 from simkit.performance.boundaries import Performance, performance
 from simkit.profiles.car import car_notes
 from simkit.uncertainty.ranges import Range
@@ -193,12 +194,12 @@ class Year(Answered):
     @cached_property
     def notes(self) -> tuple[str, ...]:
         """Everything that was assumed for the user, one sentence each."""
-        machine = self.case.heat_pump
+        machine, notation = self.case.heat_pump, self.case.notation
         parts = [*self.case.notes, *self.step_notes, *self.setting.weather.notes, *self.setting.signal.notes]
         if machine is not None and self.case.heat_source != "boiler":
             parts += [*machine_map(machine).notes, *untested_notes(self)]
         if found_from_fuel(self.case):
-            found = f"The heat loss of {self.loss_w_per_k:.0f} W/K was found"
+            found = f"The heat loss of {notation.number(self.loss_w_per_k)} W/K was found"
             parts.append(f"{found} so that the simulated year burns the stated fuel.")
         if self.case.home.loss.certificate_kwh_m2 is not None:
             parts.append("The heat loss comes from a certificate: such figures usually say more than the home uses.")
@@ -209,9 +210,11 @@ class Year(Answered):
             parts += car_notes(self.axis, self.case.car, self.flow("car"))
         parts += self.bill.notes
         parts.append("Export earns no carbon credit; carbon factors are yearly means.")
-        return tuple(dict.fromkeys(parts))
+        return tuple(dict.fromkeys(in_notation(part, notation) for part in parts))
 
     def __repr__(self) -> str:
         spf = f", SPF H4 {self.spf.h4:.2f}" if self.spf.h4 is not None else ""
         money = f"{self.bill.money(self.bill.total)} {self.bill.currency}"
-        return f"{self.case.name}, {self.axis.year}: {money} a year{spf}, {self.comfort.words}"
+        return (
+            f"{self.case.name}, {self.axis.year}: {money} a year{spf}, {self.comfort.worded(self.case.notation.number)}"
+        )

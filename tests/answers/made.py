@@ -56,6 +56,7 @@ from simkit.year.year import Year
 
 INVENTED = int(os.environ.get("SIMKIT_FACES_CASES", "8"))  # 40 for the long check
 CASES = (*NAMES, *range(INVENTED))
+PLACES = ("canal_terrace in de_DE", "canal_terrace in fr_FR")  # a sample whose numbers are written as elsewhere
 FLAGSHIP = "estuary_bungalow"  # the one with rooms, prices over the years and readings
 FUTURES = 16  # enough for a range to be there
 
@@ -69,12 +70,20 @@ class Said:
     comparison: Comparison | None = None
 
 
+def home_of(which: str | int) -> Case:
+    """A sample, a sample whose numbers are written as in another place, or an invented home."""
+    if isinstance(which, int):
+        return invented_home(which)[0]
+    name, _, locale = which.partition(" in ")
+    return vary(sample(name), {"site.locale": locale}) if locale else sample(name)
+
+
 @cache
 def said_of(which: str | int) -> tuple[Said, ...]:
     """The answers of a sample, ranges and all, or of an invented home, a few of which have ranges."""
     ranged = isinstance(which, str) or which % 4 == 0
-    compared = compare(sample(which)) if isinstance(which, str) else _invented(which)
-    one = compared.base if isinstance(which, int) else simulate(sample(which))
+    compared = compare(home_of(which)) if isinstance(which, str) else _invented(which)
+    one = compared.base if isinstance(which, int) else simulate(home_of(which))
     found = [
         Said(year_answer(one, ranged=ranged), (one,)),
         Said(comparison_answer(compared, ranged=ranged), compared.years, compared),
@@ -87,7 +96,7 @@ def said_of(which: str | int) -> tuple[Said, ...]:
 
 def _invented(number: int) -> Comparison:
     """An invented home beside itself: kept warmer, run hotter, and with water of 60 °C."""
-    home, _ = invented_home(number)
+    home = home_of(number)
     options = {
         "as drawn": {}, "kept at 20 °C": {"controls.setback_c": 20.0}, "flow 60 °C": {"controls.design_flow_c": 57.0},
         "water at 60 °C": {"hot_water.target_c": 60.0},
@@ -99,8 +108,7 @@ def _invented(number: int) -> Comparison:
 @cache
 def decided_of(which: str | int) -> tuple[Said, ...]:
     """The answers about what to do: all of them of a sample, those that cost least to make of an invented home."""
-    home = sample(which) if isinstance(which, str) else invented_home(which)[0]
-    case = vary(home, {"uncertainty.lanes": FUTURES})
+    case = vary(home_of(which), {"uncertainty.lanes": FUTURES})
     found = [*_tariffs(case, which), *_machine(case)]
     if isinstance(which, str):
         found += [*_steps(case), *(_flagship() if which == FLAGSHIP else ())]

@@ -15,20 +15,23 @@ import pandas as pd
 import pytest
 from reporting.read_back import as_table, printed
 
-from answers.made import CASES, Said, decided_of, said_of
+from answers.made import CASES, PLACES, Said, decided_of, said_of
+from answers.numbers import allowed, amounts_in, misshapen, texts_of_page
 from simkit.answers.answer import Answer, Table
 from simkit.answers.cautions import REGISTER, Subject
 from simkit.answers.comparison import comparison_answer
 from simkit.reporting.as_data import answer_csv, answer_json
-from simkit.reporting.on_page import answer_html, answer_page
+from simkit.reporting.on_page import answer_html, answer_page, pieces_html
 from simkit.reporting.on_terminal import answer_view, table_grid
 from simkit.year.comfort import WARM_HOURS
 
+# of values to be typed in, which stand as a case file has them
+AS_IN_THE_FILE = "Is the case sound, and what does it leave open?"
 WIDE = 1000  # no cell folds
 WARM, CHEAPEST = re.compile(r"\bwarm enough\b"), re.compile(r"\bcheapest\b")
 
 
-@pytest.fixture(scope="module", params=CASES, ids=str)
+@pytest.fixture(scope="module", params=(*CASES, *PLACES), ids=str)
 def which(request: pytest.FixtureRequest) -> str | int:
     found: str | int = request.param
     return found
@@ -128,6 +131,35 @@ def test_the_csv_holds_the_values_of_the_json(every: tuple[Said, ...]) -> None:
                     assert row[name] == pytest.approx(held, rel=1e-12)
                 else:
                     assert (held or None) == (None if pd.isna(row[name]) else row[name])
+
+
+def shown_of(answer: Answer) -> tuple[str, ...]:
+    """All that a terminal, a page with its pictures and a panel show, piece by piece."""
+    panel = pieces_html(answer, "sentences", "tables", "cautions")
+    terminal = printed(answer_view(answer), WIDE).splitlines()
+    return (*terminal, *texts_of_page(page_of(answer)), *texts_of_page(panel), *answer.notes)
+
+
+def test_each_amount_on_every_face_is_the_data_after_the_one_rounding(every: tuple[Said, ...]) -> None:
+    for said in every:
+        held, notation = allowed(said.answer), said.answer.notation
+        for text in shown_of(said.answer):
+            assert not [amount for amount in amounts_in(text, notation) if amount not in held], text
+
+
+def test_each_number_on_every_face_is_written_as_its_place_writes_it(every: tuple[Said, ...]) -> None:
+    for said in every:
+        if said.answer.question != AS_IN_THE_FILE:
+            for text in shown_of(said.answer):
+                assert not misshapen(text, said.answer.notation), text
+
+
+def test_a_number_of_another_place_and_an_amount_that_no_data_hold_are_found(lived: tuple[Said, ...]) -> None:
+    answer = lived[0].answer
+    other = replace(answer.notation, locale="en_IE" if answer.notation.number(0.5, 1) == "0,5" else "de_DE")
+    assert misshapen(f"at {other.number(2345.5, 1)} kWh", answer.notation)
+    (amount,) = amounts_in(f"costs {answer.notation.amount(123456.78)} more", answer.notation)
+    assert amount not in allowed(answer)
 
 
 def test_no_face_calls_warm_what_is_not(lived: tuple[Said, ...]) -> None:

@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from simkit.billing.bill import ROUNDING, BandUse, Bill, BillLine, currency_digits, in_units, rounded
+from simkit.billing.bill import ROUNDING, BandUse, Bill, BillLine, in_units, rounded
 from simkit.errors import CaseError
+from simkit.notation import currency_digits
 
 
 def line(label: str, months: list[float], **terms: object) -> BillLine:

@@ -16,6 +16,7 @@ from simkit.billing.matching import matched
 from simkit.billing.period import charge_period
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
+from simkit.notation import Notation
 from simkit.tariff.tariff import Demand, Tier, Version
 from simkit.tariff.typed_bill import typed_bill
 
@@ -76,7 +77,7 @@ def test_a_bill_that_is_right_matches() -> None:
     found = check(printed())
     assert found.difference == 0
     assert found.causes == ()
-    assert found.sentence == "The bill matches: 505.41 against 505.41 EUR."
+    assert found.sentence == "The bill matches: €505.41 against €505.41."
 
 
 def test_lines_whose_names_say_nothing_are_told_by_their_price() -> None:
@@ -108,8 +109,8 @@ def test_a_forgotten_tax_is_named() -> None:
     found = check(bill)
     assert causes(found) == {"tax": -41.73}
     assert found.sentence == (
-        "The bill asks for 41.73 EUR less than the tariff gives. "
-        "No tax of 9 % is added to its prices, which are without."
+        "The bill asks for €41.73 less than the tariff gives. "
+        "No tax of 9\u00a0% is added to its prices, which are without."
     )
 
 
@@ -117,14 +118,14 @@ def test_tax_taken_twice_is_named() -> None:
     # own: the tariff's prices hold the tax (our total 463.68), and the bill adds 9 % to them
     found = check(printed(), GROSS)
     assert causes(found) == {"tax": 41.73}
-    assert found.causes[0].words == "It adds 41.73 of tax, and its prices hold the tax of 9 % already."
+    assert found.causes[0].words == "It adds €41.73 of tax, and its prices hold the tax of 9\u00a0% already."
 
 
 def test_another_rate_of_tax_is_named() -> None:
     # own: 13.5 % of 463.68 = 62.60
     found = check(with_line(3, 526.28, tax=62.60))
     assert causes(found) == {"tax": 20.87}
-    assert found.causes[0].words == "It adds 62.60 of tax, where 9 % of its lines would be 41.73."
+    assert found.causes[0].words == "It adds €62.60 of tax, where 9\u00a0% of its lines would be €41.73."
 
 
 def test_prices_that_hold_the_tax_are_no_difference() -> None:
@@ -134,21 +135,21 @@ def test_prices_that_hold_the_tax_are_no_difference() -> None:
         {"label": "Standing", "kind": "standing", "quantity": 92.0, "price": 0.872, "amount": 80.22},
     ]
     found = check(printed(line=lines, total=505.40))
-    assert found.sentence == "The bill matches: 505.40 against 505.41 EUR."
+    assert found.sentence == "The bill matches: €505.40 against €505.41."
 
 
 def test_a_day_too_few_is_named() -> None:
     # own: 91 × 0.80 = 72.80; tax 9 % of 462.88 = 41.66; total 504.54. One day with tax 0.872.
     found = check(with_line(2, 504.54, tax=41.66, quantity=91.0, amount=72.80))
     assert causes(found)["days"] == -0.87
-    assert found.causes[0].words == "It counts 91 days of Standing charge; 2025-06-01 to 2025-08-31 are 92."
+    assert found.causes[0].words == "It counts 91 days of Standing charge; 1 June 2025 to 31 August 2025 are 92."
 
 
 def test_a_dearer_standing_charge_is_named() -> None:
     # own: 92 × 0.90 = 82.80; tax 9 % of 472.88 = 42.56
     found = check(with_line(2, 515.44, tax=42.56, price=0.90, amount=82.80))
     assert causes(found) == {"standing": 10.03}
-    assert "0.9810 for one with tax, where the tariff gives 0.8720" in found.causes[0].words
+    assert "€0.9810 for one with tax, where the tariff gives €0.8720" in found.causes[0].words
 
 
 @pytest.mark.parametrize(("read", "name"), [("estimate", "estimate"), ("meter", "energy"), (None, "energy")])
@@ -196,7 +197,7 @@ def test_a_price_change_is_named() -> None:
     # own: day at 0.37 from 736 kWh: 272.32; sum 478.40; tax 43.06
     found = check(with_line(1, 521.46, tax=43.06, price=0.37, amount=272.32))
     assert causes(found) == {"price": 16.04}
-    assert found.causes[0].words.startswith("Day units: 0.4033 for one with tax, where the tariff gives 0.3815")
+    assert found.causes[0].words.startswith("Day units: €0.4033 for one with tax, where the tariff gives €0.3815")
 
 
 def test_lines_that_only_one_bill_has_are_named() -> None:
@@ -213,7 +214,16 @@ def test_lines_that_only_one_bill_has_are_named() -> None:
 def test_lines_that_do_not_add_up_are_named() -> None:
     found = check(printed(total=510.00))
     assert causes(found) == {"sum": 4.59}
-    assert found.causes[0].words == "Its lines add up to 505.41, and it asks for 510.00."
+    assert found.causes[0].words == "Its lines add up to €505.41, and it asks for €510.00."
+
+
+def test_each_number_is_written_as_the_home_writes_it() -> None:
+    german = check_bill(typed_bill(printed(total=1510.0)), NET, DUBLIN, LOAD, notation=Notation("de_DE", "EUR"))
+    assert german.sentence == (
+        "The bill asks for 1.004,59\u00a0€ more than the tariff gives. "
+        "Its lines add up to 505,41\u00a0€, and it asks for 1.510,00\u00a0€."
+    )
+    assert repr(german).splitlines()[1].startswith("  1.004,59\u00a0€  Its lines")
 
 
 @pytest.mark.parametrize("seed", range(6))

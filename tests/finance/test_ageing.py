@@ -122,8 +122,8 @@ def test_what_a_home_has_not_does_not_age() -> None:
     assert (ageing(bare, terms(horizon_years=5)) == 0).all(axis=None)
     assert ageing_note(bare.case) == ""
     assert ageing_note(both().case) == (
-        "Panels lose 2.0 % a year and the battery loses 5.0 % of its content a year and 10.0 % in a thousand cycles until "
-        "it is replaced: every year of the table is simulated at their age in it."
+        "Panels lose 2.0\u00a0% a year and the battery loses 5.0\u00a0% of its content a year and 10.0\u00a0% in a "
+        "thousand cycles until it is replaced: every year of the table is simulated at their age in it."
     )
 
 

@@ -22,7 +22,7 @@ def test_by_hand() -> None:
     assert old.life_kg == pytest.approx(old.fuel_kg * 15 + old.electricity_kg * (1 - 0.9**15) / 0.1)
     assert new.electricity_by_hour_kg is None
     assert "; no factors by the hour are stated" in new.words
-    assert new.words.endswith("; it falls by 10.0 % a year.")
+    assert new.words.endswith("; it falls by 10.0\u00a0% a year.")
 
 
 def test_factors_of_the_hour() -> None:

@@ -21,6 +21,7 @@ from simkit.finance.cash import (
     years_cell,
     years_words,
 )
+from simkit.notation import Notation
 
 SOURCE, ROWS = published("finance_examples")
 EXAMPLES = {row["id"]: row for row in ROWS}
@@ -70,7 +71,7 @@ def test_the_green_book_table() -> None:
 
 def test_one_rate_is_worth_nothing_today() -> None:
     found = return_rate([-1000, 300, 420, 680])
-    assert found.words == "It earns 16.3 % a year (rate of return)."
+    assert found.worded() == "It earns 16.3\u00a0% a year (rate of return)."
     Reference(0.1634, "own: -1000 + 300/1.1634 + 420/1.1634^2 + 680/1.1634^3 = 0.02", 5e-5, "four digits").check(
         found.rate
     )
@@ -80,14 +81,18 @@ def test_one_rate_is_worth_nothing_today() -> None:
 def test_a_rate_below_zero_is_said_as_a_loss() -> None:
     found = return_rate([-1000, 300, 300])  # own: (1 + r)² = 0.3·(1 + r) + 0.3 at r = −0.282
     assert found.rate == pytest.approx(-0.282, abs=1e-3)
-    assert found.words == "It never earns its price back (rate of return)."
+    assert found.worded() == "It never earns its price back (rate of return)."
 
 
 def test_two_rates_decide_nothing() -> None:
     found = return_rate([-100, 230, -132])  # (1 + r) = 1.1 and 1.2: -100·1.1·1.1 + 230·1.1 - 132 = 0, own
     assert isnan(found.rate)
     assert found.roots == pytest.approx((0.1, 0.2))
-    assert found.words == "2 rates of return (10.0 %, 20.0 %): none of them decides, look at what it is worth today."
+    assert "(10,0\u00a0%, 20,0\u00a0%)" in found.worded(Notation("fr_FR", "EUR"))
+    assert (
+        found.worded()
+        == "2 rates of return (10.0\u00a0%, 20.0\u00a0%): none of them decides, look at what it is worth today."
+    )
 
 
 @pytest.mark.parametrize(
@@ -103,7 +108,7 @@ def test_two_rates_decide_nothing() -> None:
 def test_no_rate_is_said_in_words(amounts: list[float], words: str) -> None:
     found = return_rate(amounts)
     assert isnan(found.rate)
-    assert found.words == words
+    assert found.worded() == words
 
 
 def test_paybacks() -> None:

@@ -51,7 +51,7 @@ def test_table_has_a_row_for_each_option_and_says_what_it_costs(canal: Compariso
         row = table.loc[year.case.name]
         assert row["cost"] == year.bill.total
         assert row["cost_low"] < row["cost"] < row["cost_high"]
-        assert row["comfort"] == year.comfort.words
+        assert row["comfort"] == year.comfort.worded()
         assert row["fuel_kwh"] == sum(year.fuel_kwh.values())
     assert pd.isna(table.loc["Gas boiler", "spf_h4"])
     bare = canal.table(ranges=False)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from references import Reference
 from simkit.case.build import vary
 from simkit.case.load import read_case
 from simkit.errors import CaseError
+from simkit.notation import Notation
 from simkit.year.cycling import cycling_of, least_output_kw, starts_per_hour
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
@@ -73,14 +75,15 @@ def test_an_oversized_machine_shows() -> None:
     assert big.hours_share > small.hours_share
     assert big.heat_below_share > small.heat_below_share
     assert big.lost_kwh > small.lost_kwh
-    assert "In " in big.words
-    assert "below the least output" in big.words
+    assert "In " in big.worded()
+    assert "below the least output" in big.worded()
+    assert re.search(r"\(\d,\d kW in mild weather", big.worded(Notation("de_DE", "")))
 
 
 def test_more_water_starts_less_often() -> None:
     little, much = cycling_of(year(), water_l=40.0), cycling_of(year(), water_l=240.0)
     assert much.starts_a_day == pytest.approx(little.starts_a_day / 6.0)
-    assert "more water or a wider hysteresis" in little.words
+    assert "more water or a wider hysteresis" in little.worded()
 
 
 def test_least_output_by_outdoor_and_flow() -> None:

@@ -37,7 +37,9 @@ def test_the_margin_at_the_highest_step() -> None:
     use = fuse_use(power, DUBLIN, site(fuse_a=40.0, volts=230.0, phases=1))
     assert (use.peak_kw, use.peak_at, use.hours_over) == (6.9, "21 January 18:30", 0.0)
     assert use.margin_a == pytest.approx(10.0)
-    assert use.words == "The highest import is 6.9 kW (21 January 18:30), which leaves 10.0 A of the main fuse of 40 A."
+    assert (
+        use.worded() == "The highest import is 6.9 kW (21 January 18:30), which leaves 10.0 A of the main fuse of 40 A."
+    )
 
 
 def test_hours_over_the_fuse() -> None:
@@ -46,5 +48,7 @@ def test_hours_over_the_fuse() -> None:
     use = fuse_use(power, DUBLIN, site(fuse_a=40.0, volts=230.0, phases=1))
     assert use.hours_over == 1.5
     assert use.margin_a == pytest.approx(-10.0)
-    assert use.words.startswith("The import is over the main fuse of 40 A in 1.5 hours a year; at most it is 11.5 kW (")
+    assert use.worded().startswith(
+        "The import is over the main fuse of 40 A in 1.5 hours a year; at most it is 11.5 kW ("
+    )
     assert use.worded(Notation("de_DE", "EUR").number).endswith(" lets 9,2 kW through.")

@@ -28,7 +28,7 @@ def cooldown_answer(night: CoolDown, *, notes: tuple[str, ...] = ()) -> Answer:
         How the night was chosen.
     """
     case, notation = night.case, night.case.notation
-    too_cold = f"The rooms fell to {night.least_c:.1f} °C: end the next such night sooner. "
+    too_cold = f"The rooms fell to {notation.number(night.least_c, 1)} °C: end the next such night sooner. "
     return Answer(
         case.name, "How fast does the home lose its heat?", (*cooldown_sentences(night, notation), NINE), notation,
         tables=(_found(night),), notes=(*notes, _misfit(night, notation)), provenance=provenance_of(night),

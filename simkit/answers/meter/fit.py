@@ -41,13 +41,14 @@ def fit_answer(fit: Fit, *, files: tuple[str, ...] = ()) -> Answer:
     """
     notation = fit.case.notation
     signature, why_not = signature_of(fit)
-    tables = [unknowns_table(fit), *held_out_tables(fit), _meters(fit), *([_signature(signature)] if signature else [])]
+    line = [_signature(signature, notation)] if signature else []
+    tables = [unknowns_table(fit), *held_out_tables(fit, notation), _meters(fit), *line]
     return Answer(
         fit.case.name, "What do the readings say of the home?", (*fit_sentences(fit, signature, notation), NINE),
         notation, tables=tuple(tables), pictures=fit_pictures(fit, signature),
         cautions=cautions_for([simulate(fit.fitted_case())]),
         notes=(*fit_notes(fit), *((fit.unsaid,) if fit.unsaid else ()), *why_not), provenance=provenance_of(fit),
-        data=fit_data(fit, files) | {"signature": [*_signed(signature), *why_not]},
+        data=fit_data(fit, files) | {"signature": [*_signed(signature, notation), *why_not]},
     )  # fmt: skip
 
 
@@ -127,7 +128,7 @@ def _fitted_slope(fit: Fit, signature: Signature | None) -> float | None:
     return made.slope_kwh_per_k.middle if made.changes == signature.changes else None
 
 
-def held_out_tables(fit: Fit) -> list[Table]:
+def held_out_tables(fit: Fit, notation: Notation) -> list[Table]:
     """Each meter's days, each third of them predicted from the others."""
     if not fit.held_out:
         return []
@@ -136,7 +137,7 @@ def held_out_tables(fit: Fit) -> list[Table]:
         for name, held in fit.held_out.items()
     }
     frame = pd.DataFrame.from_dict(rows, orient="index").rename_axis("meter")
-    note = f"Ranges should hold {100 * LEVEL:.0f} % of the days."
+    note = f"Ranges should hold {notation.share(LEVEL)} of the days."
     return [
         Table("held", "Tried on its own days, each third predicted from the others", frame, note=note, first="Meter")
     ]
@@ -216,7 +217,7 @@ def _signed_days(fit: Fit) -> pd.DataFrame | None:
     return rows[rows["meter"] == meter].set_index("start") if meter is not None else None
 
 
-def _signature(signature: Signature) -> Table:
+def _signature(signature: Signature, notation: Notation) -> Table:
     kept = SIGNED if signature.changes else SIGNED[1:2]
     rows = {}
     for name, words, unit in zip(SIGNED, SIGNATURE_ROWS, SIGNATURE_UNITS, strict=True):
@@ -230,18 +231,18 @@ def _signature(signature: Signature) -> Table:
         "The plain method, for comparison",
         table,
         shown,
-        " ".join(_signed(signature)),
+        " ".join(_signed(signature, notation)),
         first="Energy signature",
     )
 
 
-def _signed(signature: Signature | None) -> list[str]:
+def _signed(signature: Signature | None, notation: Notation) -> list[str]:
     if signature is None:
         return []
     metric = signature.metrics
     said = [
-        f"The straight line through days and their temperature is {100 * metric.cv_rmse:.0f} % off on a typical day "
-        f"(CV(RMSE) over N = {metric.count})."
+        f"The straight line through days and their temperature is {notation.share(metric.cv_rmse)} off on a typical "
+        f"day (CV(RMSE) over N = {metric.count})."
     ]
     warm = (
         "No day was warm enough to show where heating ends: base and change-point can't be told apart from these days."

@@ -15,6 +15,7 @@ from simkit.meter.reading.reading import Readings
 from simkit.meter.reading.report import BillCheck, ImportReport
 from simkit.meter.reading.words import TEMPERATURES
 from simkit.notation import Notation, usual_locale
+from simkit.schema.country_codes import country_of_zone
 
 MOST_SHOWN = 5
 FIRST_ROWS = 4
@@ -39,7 +40,7 @@ def readings_answer(readings: Readings) -> Answer:
     """
     from simkit import figures as drawn
 
-    notation, report = Notation(usual_locale(""), ""), readings.report
+    notation, report = Notation(usual_locale(country_of_zone().get(readings.zone, "")), ""), readings.report
     tables = [_sums(readings), _first_rows(readings), _guesses(readings)]
     tables += [_bills(report.against_bill)] if report.against_bill else []
     carpet = Picture(
@@ -51,13 +52,13 @@ def readings_answer(readings: Readings) -> Answer:
         report.file, "What was read, and can it be used?", (_first(readings, notation), *_to_confirm(readings)),
         notation, tables=tuple(table for table in tables if len(table.frame)),
         pictures=(carpet,) if readings.step_minutes and readings.step_minutes < 1440 else (),
-        notes=report_notes(report), provenance={"simkit": version("home-heat-simkit")}, data=_data(readings),
+        notes=report_notes(report, notation), provenance={"simkit": version("home-heat-simkit")}, data=_data(readings),
     )  # fmt: skip
 
 
 def _first(readings: Readings, notation: Notation) -> str:
     report = readings.report
-    step = f"steps of {report.step_minutes:g} minutes" if report.step_minutes else "spans of odd length"
+    step = f"steps of {notation.brief(report.step_minutes)} minutes" if report.step_minutes else "spans of odd length"
     held = [f"{figures(kwh, notation)} kWh by {METERS.get(name, name)}" for name, kwh in report.totals_kwh.items()] + [
         f"temperatures {METERS[name]}" for name in readings.quantities if name in TEMPERATURES
     ]
@@ -65,7 +66,7 @@ def _first(readings: Readings, notation: Notation) -> str:
         "they can be used as they are" if report.is_good else "but: what is left out stays a gap, nothing is filled in"
     )
     verdict = "but one thing must be answered before they are used" if readings.questions else verdict
-    return f"{report.days:.1f} days in {step}: {', '.join(held)}; {verdict}."
+    return f"{notation.number(report.days, 1)} days in {step}: {', '.join(held)}; {verdict}."
 
 
 def _to_confirm(readings: Readings) -> tuple[str, ...]:
@@ -124,16 +125,22 @@ def _bills(checks: tuple[BillCheck, ...]) -> Table:
     return Table("bills", "Held against bills", table, first="Month")
 
 
-def report_notes(report: ImportReport) -> tuple[str, ...]:
+def report_notes(report: ImportReport, notation: Notation) -> tuple[str, ...]:
     """What was left out, put right or is odd in a file, one sentence each."""
     first, last = (f"{stamp:%Y-%m-%d %H:%M}" for stamp in (report.first, report.last))
-    said = [f"{report.rows:,} rows, {report.used:,} readings, {first} to {last} UTC."]
+    number = notation.number
+    said = [f"{number(report.rows)} rows, {number(report.used)} readings, {first} to {last} UTC."]
     if report.gaps:
         steps, more = sum(gap.steps for gap in report.gaps), len(report.gaps) - MOST_SHOWN
-        shown = "; ".join(str(gap) for gap in report.gaps[:MOST_SHOWN]) + (f" and {more} more" if more > 0 else "")
-        said.append(f"Gaps: {len(report.gaps)}, intervals without a reading: {steps} ({shown}).")
-    said += [words.format(count) for name, words in LOST.items() if (count := getattr(report, name))]
-    said += [f"Rows that are no reading ({what}): {count}; left out." for what, count in (report.unread or {}).items()]
+        shown = "; ".join(str(gap) for gap in report.gaps[:MOST_SHOWN]) + (
+            f" and {number(more)} more" if more > 0 else ""
+        )
+        said.append(f"Gaps: {number(len(report.gaps))}, intervals without a reading: {number(steps)} ({shown}).")
+    said += [words.format(number(count)) for name, words in LOST.items() if (count := getattr(report, name))]
+    said += [
+        f"Rows that are no reading ({what}): {number(count)}; left out."
+        for what, count in (report.unread or {}).items()
+    ]
     said += [f"Rows on {day}, when the clock changes: {count}." for day, count in report.change_days]
     return (*said, *report.notes, *report.suspicious)
 

@@ -10,6 +10,7 @@ import pandas as pd
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.wording import ESTIMATE, RANGE_MEANS, but, either_way, provenance_of
+from simkit.decide.battery.size import require_battery
 from simkit.decide.battery.together import Together
 from simkit.decide.battery.worth import BatteryWorth, Saved
 from simkit.notation import Notation
@@ -32,7 +33,7 @@ def battery_answer(found: BatteryWorth, *, added: Together | None = None) -> Ans
         Panels, battery and the best schedule in every combination, where asked for.
     """
     notation, panels = found.case.notation, found.beside_panels is not None or added is not None
-    tables = [_sizes(found), _week(found)]
+    tables = [_sizes(found, notation), _week(found)]
     if added is not None:
         tables.append(_together(added))
     return Answer(
@@ -50,7 +51,7 @@ def battery_sentences(found: BatteryWorth, notation: Notation, added: Together |
     where = " without panels" if beside is not None else ""
     ranged = alone.likely is not None
     said = [
-        f"A battery of {alone.usable_kwh:g} kWh {_saves(alone, notation)}{where}{_next(alone, notation)}"
+        f"A battery of {notation.brief(alone.usable_kwh)} kWh {_saves(alone, notation)}{where}{_next(alone, notation)}"
         f"{but(found.year)}."
     ]
     if beside is not None:
@@ -60,7 +61,10 @@ def battery_sentences(found: BatteryWorth, notation: Notation, added: Together |
             said.append("What it loses and draws itself costs more than what it moves to cheaper hours saves.")
         said.append("This home has no panels: what a battery does beside them is not said here.")
     said += [text for text in (found.assumed, added.assumed if added else None) if text]
-    said += [_knee(alone, "without panels" if beside else ""), *([_knee(beside, "beside panels")] if beside else [])]
+    said += [
+        _knee(alone, "without panels" if beside else "", notation),
+        *([_knee(beside, "beside panels", notation)] if beside else []),
+    ]
     said.append(_coldest(found, notation))
     if added is not None:
         said.append(_together_sentence(added, notation))
@@ -102,13 +106,14 @@ def _next(saved: Saved, notation: Notation) -> str:
     )
 
 
-def _knee(saved: Saved, where: str) -> str:
+def _knee(saved: Saved, where: str, notation: Notation) -> str:
     place, knee = f" {where}" if where else "", saved.curve.knee_kwh
     if knee <= 0:
         return f"No size saves anything{place}."
+    size = notation.brief(knee)
     if knee >= saved.curve.usable_kwh[-1]:
-        return f"Up to {knee:g} kWh{place} each further kWh still saves half of what the best one does."
-    return f"Past {knee:g} kWh{place} a further kWh saves less than half of what the best one does."
+        return f"Up to {size} kWh{place} each further kWh still saves half of what the best one does."
+    return f"Past {size} kWh{place} a further kWh saves less than half of what the best one does."
 
 
 def _together_sentence(added: Together, notation: Notation) -> str:
@@ -120,7 +125,7 @@ def _together_sentence(added: Together, notation: Notation) -> str:
     return f"{said}, {notation.money(-twice)} more than what each saves by itself, added up."
 
 
-def _sizes(found: BatteryWorth) -> Table:
+def _sizes(found: BatteryWorth, notation: Notation) -> Table:
     """Saving by size, beside panels too where there are some."""
     names = {"saving": "saved_amount", "next_kwh": "next_kwh_amount", "after_wear": "after_wear_amount"}
     frame = found.alone.curve.table()[[*names, "cycles"]].rename(columns=names)
@@ -130,7 +135,7 @@ def _sizes(found: BatteryWorth) -> Table:
         for name, ours in names.items():
             frame[f"panels_{ours}"] = beside[name]
         shown += [Column(f"panels_{ours}") for ours in names.values()]
-    frame.index = pd.Index([f"{size:g} kWh" for size in frame.index], name="size")
+    frame.index = pd.Index([f"{notation.brief(size)} kWh" for size in frame.index], name="size")
     return Table("sizes", "What each size saves a year", frame, tuple(shown), first="Usable content")
 
 
@@ -171,6 +176,7 @@ def _data(found: BatteryWorth, added: Together | None) -> dict[str, Any]:
         "case": found.case.name,
         "currency": found.case.currency,
         "assumed": found.assumed,
+        "fill_below_price": require_battery(found.case).fill_below_price,
         "alone": _saved(found.alone),
         "beside_panels": None if found.beside_panels is None else _saved(found.beside_panels),
         "coldest_day": {

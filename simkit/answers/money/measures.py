@@ -132,7 +132,7 @@ def _why_not(ladder: Ladder, measure: Measure, notation: Notation) -> str:
             return f"{named(measure.name)} would save nothing."
         does = f"would save {notation.money(alone)}" if alone > 0 else f"would cost {notation.money(-alone)} more"
         return f"{named(measure.name)} {does} a year by itself, and saves nothing after the others."
-    if then.words == now.words:
+    if then.worded(number) == now.worded(number):
         return f"{named(measure.name)} is not advised: rooms would be a little colder than today."
     today = "" if now.held else f"; today it is {now.worded(number)}"
     return f"{named(measure.name)} is not advised: the home would be {then.worded(number)}{today}."
@@ -169,7 +169,7 @@ def _buys(ladder: Ladder, budget: float, notation: Notation) -> str:
     saves = f"saves {notation.money(adds)} a year" if adds > 0.5 else "saves nothing"
     return (
         f"{amount} buys at best {named(measure.name)} for {notation.money(measure.cost)}, which {saves} and doesn't "
-        f"earn its price in its {measure.life_years:g} years: keep the money."
+        f"earn its price in its {notation.brief(measure.life_years)} years: keep the money."
     )
 
 
@@ -278,5 +278,6 @@ def _data(
         "rungs": rungs,
         "budgets": ladder.budgets(sorted(budgets)).reset_index().to_dict("records"),
         "left_out": _left_out(ladder, notation),
+        "left_out_alone": {measure.name: ladder.alone(measure.name) for measure in ladder.left_out},
         "combinations": len(ladder.combined.costs),
     }

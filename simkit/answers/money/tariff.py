@@ -165,7 +165,7 @@ def _household(now: TariffYear, notation: Notation) -> list[str]:
     whole = now.year.totals["household"]
     return [
         f"Of the household's {notation.number(whole)} kWh, {notation.number(kwh)} kWh ({notation.share(kwh / whole)}) "
-        f"is a standby of {household.standby_w:g} W that never stops, about "
+        f"is a standby of {notation.brief(household.standby_w)} W that never stops, about "
         f"{notation.money(kwh * now.bill.mean_price_per_kwh)} a year at the mean price."
     ]
 
@@ -280,6 +280,7 @@ def _year_data(one: TariffYear) -> dict[str, Any]:
         "total": one.cost,
         "winter": one.winter_cost,
         "worst_month": {"month": month, "amount": worst},
+        "fixed_amount": bill.fixed_amount,
         "mean_price_per_kwh": bill.mean_price_per_kwh,
         "import_kwh": one.year.totals["import"],
         "bands": [
@@ -288,7 +289,7 @@ def _year_data(one: TariffYear) -> dict[str, Any]:
         "cheap_share": one.cheap_share,
         "peak_kw": one.peak_kw,
         "fuse": None if fuse is None else {"margin_a": fuse.margin_a, "hours_over": fuse.hours_over},
-        "comfort": one.year.comfort.words,
+        "comfort": one.year.comfort.worded(one.year.case.notation.number),
         "lines": [
             {key: getattr(line, key) for key in ("label", "quantity", "unit", "amount", "kind")} for line in bill.lines
         ],

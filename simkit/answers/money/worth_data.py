@@ -22,7 +22,7 @@ def worth_data(found: Weighed, title: str) -> dict[str, Any]:
         "case": title,
         "against": worth.against,
         "currency": worth.base.year.bill.currency,
-        "terms": money_words(worth.money),
+        "terms": money_words(worth.money, worth.base.case.notation),
         "options": [_option(found, option) for option in worth.options],
         "offers": _offers(found.pair),
         "tornado": found.tornado.reset_index().to_dict("records"),
@@ -48,7 +48,7 @@ def _option(found: Weighed, option: OptionMoney) -> dict[str, Any]:
         "household_share_of_electricity": option.household_share, "carbon_by_year_kg": carbon.by_year_kg.tolist(),
         "carbon_kg": carbon.first_year_kg, "carbon_life_kg": carbon.life_kg,
         "carbon_by_hour_kg": carbon.electricity_by_hour_kg,
-        "comfort": option.year.comfort.words,
+        "comfort": option.year.comfort.worded(option.case.notation.number),
         "ledger": settled.frame().to_dict("records"),
         "cash": option.cash.reset_index().to_dict("records"),
     }  # fmt: skip
@@ -87,12 +87,12 @@ def _break_even(even: BreakEvens | None) -> dict[str, float] | None:
 
 
 def _measures(worth: Worth, name: str, *, sunk: bool) -> dict[str, Any]:
-    found = worth.measures(name, sunk=sunk)
+    found, notation = worth.measures(name, sunk=sunk), worth.base.case.notation
     return {
         "extra_outlay": found.extra_outlay, "first_year_saving": found.first_year_saving,
         "simple_payback_years": found.simple_payback, "discounted_payback_years": found.discounted_payback,
         "simple_first_years": found.simple_first, "discounted_first_years": found.discounted_first,
-        "gain_today": found.gain_today, "return_rate": found.rate.rate, "return_rate_words": found.rate.words,
-        "cost_per_tonne": found.cost_per_tonne,
-        "words": years_words(found.simple_first, found.simple_payback, worth.money.horizon_years),
+        "gain_today": found.gain_today, "return_rate": found.rate.rate,
+        "return_rate_words": found.rate.worded(notation), "cost_per_tonne": found.cost_per_tonne,
+        "words": years_words(found.simple_first, found.simple_payback, worth.money.horizon_years, notation),
     }  # fmt: skip

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from simkit.answers.money.leaving_fuel import fuel_sentence
 from simkit.answers.wording import named
-from simkit.billing.bill import currency_digits
 from simkit.case.money.money import money_words
 from simkit.finance.ageing import ageing_note
 from simkit.finance.weighing import Weighed
@@ -23,7 +22,7 @@ HOW = (
 def worth_notes(found: Weighed, notation: Notation) -> Iterator[str]:
     """Terms and conventions, colder options, ageing, credits, leaving the fuel, samples, and what they stand on."""
     worth = found.worth
-    yield money_words(worth.money)
+    yield money_words(worth.money, notation)
     yield "Single payments stand in the nearest whole year; yearly ones at its end."
     yield HOW
     for option in worth.options:
@@ -36,7 +35,8 @@ def worth_notes(found: Weighed, notation: Notation) -> Iterator[str]:
     yield from dict.fromkeys(note for option in worth.options if (note := ageing_note(option.case)))
     yield from _ledgers(found, notation)
     for option in worth.others:
-        yield f"{named(option.name)} against {named(worth.against)}: {worth.measures(option.name).rate.words}"
+        rate = worth.measures(option.name).rate
+        yield f"{named(option.name)} against {named(worth.against)}: {rate.worded(notation)}"
     if found.leaving is not None:
         yield fuel_sentence(found.leaving, notation)
     yield worth.carbon[worth.against].words
@@ -47,24 +47,24 @@ def worth_notes(found: Weighed, notation: Notation) -> Iterator[str]:
 
 def _ledgers(found: Weighed, notation: Notation) -> Iterator[str]:
     """What the terms of offers and credits come to, apart from the worth of the options."""
-    worth, digits = found.worth, currency_digits(found.worth.base.case.currency)
+    worth = found.worth
     for option in worth.options:
         earned = option.settled.interest_until_due
         if abs(earned) > 0.005:
             earns = "earn" if earned > 0 else "cost"
             yield (
                 f"Until they are due, the payments of {named(option.name)} {earns} "
-                f"{notation.money(abs(earned), digits)} of interest; that is in no sum here, which weighs waiting "
+                f"{notation.amount(abs(earned))} of interest; that is in no sum here, which weighs waiting "
                 "already."
             )
     for credit in dict.fromkeys(c for option in worth.options if (c := option.settled.financing) is not None):
         names = ", ".join(named(option.name) for option in worth.options if option.settled.financing == credit)
         kind = "an advantage" if credit.advantage >= 0 else "a cost"
         yield (
-            f"The credit of {names} takes {notation.money(credit.payment_per_month, digits)} a month until "
-            f"{notation.date(credit.ends)}, {notation.money(credit.interest, digits)} of it interest in all; against "
+            f"The credit of {names} takes {notation.amount(credit.payment_per_month)} a month until "
+            f"{notation.date(credit.ends)}, {notation.amount(credit.interest)} of it interest in all; against "
             f"cash that earns {notation.share(worth.money.savings_rate, 1)} that is {kind} of "
-            f"{notation.money(abs(credit.advantage), digits)} today, valued apart from the option."
+            f"{notation.amount(abs(credit.advantage))} today, valued apart from the option."
         )
 
 
@@ -76,6 +76,7 @@ def _convergence(found: Weighed, notation: Notation) -> str:
     half, whole = table.iloc[max(len(table) - 2, 0)], table.iloc[-1]
     moved = max(abs(whole["low"] - half["low"]), abs(whole["high"] - half["high"]))
     return (
-        f"{table.index[-1]:,} simulated futures; with half of them no end of the range of {named(name)} against "
+        f"{notation.number(int(table.index[-1]))} simulated futures; with half of them no end of the range of "
+        f"{named(name)} against "
         f"{named(other)} would lie more than {notation.money(float(moved))} away."
     )

@@ -16,6 +16,7 @@ from simkit.arrays import Floats, Ints
 from simkit.billing.bill import Kind
 from simkit.billing.charges.hours import runs
 from simkit.clock import TimeAxis
+from simkit.notation import Localised, at_price, at_rate
 
 
 class Line(NamedTuple):
@@ -148,5 +149,6 @@ class Rows:
         if len(alike) == 1:
             return key[0]
         if len({other[2] for other in alike}) == len(alike):
-            return f"{key[0]} at {key[2]:g}"
-        return f"{key[0]} at {key[2]:g}, taxed at {key[3] * 100:g} %"
+            return at_price(key[0], key[2])
+        priced, taxed = at_price(key[0], key[2]), at_rate(", taxed", key[3])
+        return Localised(lambda notation: priced.write(notation) + taxed.write(notation))

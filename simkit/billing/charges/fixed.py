@@ -10,6 +10,7 @@ from simkit.arrays import Floats
 from simkit.billing.bill import Kind, Part
 from simkit.billing.charges.hours import Span, by_month, dates_within
 from simkit.clock import TimeAxis
+from simkit.notation import at_price
 from simkit.tariff.tariff import Tariff
 
 
@@ -25,7 +26,7 @@ def fixed_of(versions: Sequence[Tariff], spans: Sequence[Span], axis: TimeAxis) 
             found[key] = found.get(key, np.zeros(12)) + line.quantities
     labels = [label for label, *_ in found]
     return tuple(
-        Part(label if labels.count(label) == 1 else f"{label} at {abs(price):g}", kind, unit, quantities, price, tax)
+        Part(label if labels.count(label) == 1 else at_price(label, abs(price)), kind, unit, quantities, price, tax)
         for (label, kind, unit, price, tax), quantities in found.items()
     )
 

@@ -17,6 +17,7 @@ from simkit.arrays import Floats, Ints
 from simkit.billing.bill import NO_QUANTITIES, Part
 from simkit.billing.charges.hours import Span, billing_months, dates_within, runs
 from simkit.clock import TimeAxis
+from simkit.notation import at_price
 from simkit.tariff.tariff import Tariff
 
 
@@ -82,7 +83,7 @@ def tiers_of(versions: Sequence[Tariff], spans: Sequence[Span], axis: TimeAxis) 
             below = end
     names = [name for name, *_ in bounds]
     lines = tuple(
-        Part(name if names.count(name) == 1 else f"{name} at {price:g}", "tier", "kWh", NO_QUANTITIES, price, due)
+        Part(name if names.count(name) == 1 else at_price(name, price), "tier", "kWh", NO_QUANTITIES, price, due)
         for name, price, due in bounds
     )
     low, high = (np.array(side) for side in zip(*bounds.values(), strict=True))

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any, Literal
 
 from simkit.errors import Fault
+from simkit.notation import PLAIN, Notation
 from simkit.schema.section import PROSE_PATTERN, Section, number, said, text
 
 PartOf = Literal["heat_pump", "boiler", "hot_water", "emitters", "solar", "battery"]
@@ -141,16 +142,17 @@ class Money(Section):
                 yield Fault("", f'{key} "{name}"', "stands more than once", "Give each a name of its own")
 
 
-def money_words(money: Money) -> str:
+def money_words(money: Money, notation: Notation = PLAIN) -> str:
     """Say in one sentence in which money and at which rates years are weighed."""
     rises: Mapping[str, float] = {what: money.rise(what) for what in ("electricity", "fuel", "standing")}
     kind = (
         "real: without general inflation"
         if money.terms == "real"
-        else f"nominal: inflation {100.0 * money.inflation:.1f} %"
+        else f"nominal: inflation {notation.share(money.inflation, 1)}"
     )
-    shown = ", ".join(f"{what} {100.0 * rate:+.1f} %" for what, rate in rises.items())
+    shown = ", ".join(f"{what} {notation.change(rate, 1)}" for what, rate in rises.items())
+    years = f"{money.horizon_years} years from {notation.date(money.start)}"
     return (
-        f"{money.horizon_years} years from {money.start}, discounted at {100.0 * money.discount_rate:.1f} % ({kind}); "
+        f"{years}, discounted at {notation.share(money.discount_rate, 1)} ({kind}); "
         f"prices rise a year by: {shown}; the first year is at today's prices."
     )

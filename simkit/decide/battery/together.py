@@ -86,7 +86,8 @@ def together(case: Case, *, before_each: Callable[[str], None] | None = None) ->
         wear = year.case.battery.wear_per_kwh * year.totals["battery_discharge"] if year.case.battery else 0.0
         rows.append(
             {"with": " + ".join(parts) or "none", "cost": year.bill.total, "saving": saving, "sum_of_parts": added,
-             "too_high_by": added - saving, "wear": wear, "after_wear": saving - wear, "comfort": year.comfort.words}
+             "too_high_by": added - saving, "wear": wear, "after_wear": saving - wear,
+             "comfort": year.comfort.worded(case.notation.number)}
         )  # fmt: skip
     return Together(pd.DataFrame(rows).set_index("with"), case.currency, " ".join(said) or None)
 
@@ -96,7 +97,7 @@ def with_trial_panels(case: Case) -> tuple[Case, str]:
     side, azimuth = ("south", 180.0) if case.site.latitude_deg >= 0 else ("north", 0.0)
     array = {"kwp": PANELS_KWP, "tilt_deg": PANELS_TILT_DEG, "azimuth_deg": azimuth}
     made = vary(case, {"solar": {"array": [array], "inverter_kw": PANELS_KWP}})
+    size, tilt = (case.notation.brief(value) for value in (PANELS_KWP, PANELS_TILT_DEG))
     return made, (
-        f"The case has no panels: {PANELS_KWP:g} kWp at {PANELS_TILT_DEG:g}° to the {side} are assumed. "
-        "State your own as [solar]."
+        f"The case has no panels: {size} kWp at {tilt}° to the {side} are assumed. State your own as [solar]."
     )

@@ -103,14 +103,15 @@ def with_trial_battery(case: Case) -> tuple[Case, str]:
     """
     prices = setting_for(case).signal.import_per_kwh
     low, mean = float(prices.min()), float(prices.mean())
-    power = f"{TRIAL['usable_kwh']:g} kWh with {TRIAL['charge_kw']:g} kW in and out"
+    notation = case.notation
+    power = f"{notation.brief(TRIAL['usable_kwh'])} kWh with {notation.brief(TRIAL['charge_kw'])} kW in and out"
     said = f"The case has no battery: one of {power} is assumed"
     if mean - low <= FLAT_SHARE * abs(mean):
         return vary(case, {"battery": dict(TRIAL)}), f"{said}. State your own as [battery]."
     below = round(0.5 * (low + mean), 4)
     filled = {**TRIAL, "fill_below_price": below}
     return vary(case, {"battery": filled}), (
-        f"{said}, filled from the grid below {below:g} {case.currency} a kWh. State your own as [battery]."
+        f"{said}, filled from the grid below {notation.price(below)}. State your own as [battery]."
     )
 
 

@@ -15,7 +15,6 @@ import numpy as np
 import pandas as pd
 
 from simkit.answered import Answered
-from simkit.billing.bill import currency_digits
 from simkit.billing.charge import fixed_cost
 from simkit.billing.charges.on_axis import laid
 from simkit.case.case import Case
@@ -25,6 +24,7 @@ from simkit.decide.optimum.least_prices import rounding_of
 from simkit.decide.optimum.plan_in_kernel import Followed, fuel_left, simulated
 from simkit.decide.schedule.search import BestSchedule, best_schedule, require_heat_pump
 from simkit.errors import CaseError, Fault
+from simkit.notation import currency_digits
 from simkit.year.year import Year
 
 STRETCH_DAYS = 14

@@ -140,7 +140,7 @@ def yesterday(price: Floats, axis: TimeAxis) -> Floats:
 
 def _by_day(home: Home, seen: Floats, shifting: Shifting) -> list[Move]:
     """Moves that follow each day's cheapest hours as they are seen: water, rooms, car."""
-    axis, case = home.setting.axis, home.case
+    axis, case, brief = home.setting.axis, home.case, home.case.notation.brief
     car = Move()
     if case.car is not None and shifting.car:
         car = Move(("car in each night's cheapest hours",), {}, {"car_kw": home.car_kw(by_price=True, price=seen)})
@@ -152,11 +152,12 @@ def _by_day(home: Home, seen: Floats, shifting: Shifting) -> list[Move]:
         if hours is not None:
             open_ = cheapest_steps(seen, axis, hours[0], part=MORNING)
             series |= _water(home, open_ | cheapest_steps(seen, axis, hours[1], part=AFTERNOON))
-            said.append(f"water heated in the cheapest {hours[0]:g} h to 10:00 and {hours[1]:g} h to 18:00 of each day")
+            morning, afternoon = map(brief, hours)
+            said.append(f"water heated in the cheapest {morning} h to 10:00 and {afternoon} h to 18:00 of each day")
         if lift > 0:
             set_point = home.inputs.series["set_point_c"]
             series["set_point_c"] = set_point + lift * cheapest_steps(seen, axis, LIFT_H)
-            said.append(f"rooms {lift:g} K warmer in each day's cheapest {LIFT_H:g} h")
+            said.append(f"rooms {brief(lift)} K warmer in each day's cheapest {brief(LIFT_H)} h")
         found.append(Move(tuple(said), {}, series))
     return found
 

@@ -226,5 +226,5 @@ def _notes(case: Case, rows: Sequence[RankedTariff], shifting: Shifting) -> tupl
     for row in rows:
         notes += [note for note in row.as_is.bill.notes if f'"{row.tariff.name}"' in note]
     if (fuse := rows[0].as_is.year.fuse) is not None:
-        notes.append(fuse.words)
+        notes.append(fuse.worded(case.notation.number))
     return tuple(dict.fromkeys(notes))

@@ -142,7 +142,7 @@ def _cars(home: Home, rest_kw: Floats, shifting: Shifting) -> list[Move]:
     for level in levels:
         most = min(level, np.inf if fuse is None else fuse)
         limit = None if not np.isfinite(most) else most - rest_kw
-        words = "car in the cheapest hours" + (f", the whole home below {level:.1f} kW" if np.isfinite(level) else "")
+        below = f", the whole home below {home.case.notation.number(level, 1)} kW" if np.isfinite(level) else ""
         series = {"car_kw": home.car_kw(by_price=True, limit_kw=limit)}
-        found.append(Move((words,), {"car.charging": "by_price"}, series))
+        found.append(Move((f"car in the cheapest hours{below}",), {"car.charging": "by_price"}, series))
     return found

@@ -127,7 +127,7 @@ def _rooms(case: Case, setting: Setting, pattern: DayPattern, preheat_k: float) 
         periods, otherwise = periods_of(raised, pattern.minutes)
         changes = {"controls.periods": periods, "controls.setback_c": otherwise, "as_operated": False}
         series = {"set_point_c": year_set_points(raised, setting.axis)}
-        found.append(Move((f"rooms {lift:g} K warmer {window.words}",), changes, series))
+        found.append(Move((f"rooms {case.notation.brief(lift)} K warmer {window.words}",), changes, series))
     return found
 
 

@@ -12,6 +12,7 @@ from simkit.assemble.setting import setting_for
 from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.errors import DataError, Fault
+from simkit.notation import Localised
 from simkit.weather.record import Weather
 from simkit.weather.years import variant
 
@@ -25,8 +26,11 @@ SAME_PLACE, FEWEST_CHANGES = 0.6, 20
 # Whose thermometer it was, and what is to be said of it.
 SOURCES = {
     "unit": (
-        f"They come from the unit's own sensor, which is often {SENSOR_BIAS_K:g} K off: it cools its own air while it "
-        "runs, and the sun warms it. A steady bias goes into the needed temperature, not into the heat loss."
+        Localised(
+            lambda n: f"They come from the unit's own sensor, which is often {n.brief(SENSOR_BIAS_K)} K off: it cools "
+            "its own air while it runs, and the sun warms it. A steady bias goes into the needed temperature, not into "
+            "the heat loss."
+        )
     ),
     "logger": (
         "They come from a logger: at a wall or in the sun it reads too warm, and a steady bias goes into the "
@@ -123,7 +127,9 @@ def from_temperatures(
         raise DataError(Fault("weather", given, "are too few to stand for the weather", "Name a weather file instead"))
     notes = ["Temperatures are as logged; sunshine and humidity are the usual ones of the case.", SOURCES[source]]
     if missing:
-        notes.append(f"{100 * missing / total:.0f} % of the hours were not logged and follow the days beside them.")
+        lost = float(missing / total)
+        words = "of the hours were not logged and follow the days beside them."
+        notes.append(Localised(lambda n: f"{n.share(lost)} {words}"))
     held = pd.concat([weather.frame["outdoor_c"] for weather in own.years.values()])
     return WeatherThen(
         made, known.index[0], (*notes, *(_of_another_place(known, held) if own.known_from is not None else ()))
@@ -138,8 +144,13 @@ def _of_another_place(logged: pd.Series, held: pd.Series) -> tuple[str, ...]:
     if len(both) < FEWEST_CHANGES or together >= SAME_PLACE:
         return ()
     return (
-        f"From day to day the temperatures that were logged go with the case's own weather file by {together:.2f} only "
-        f"(1 is together, under {SAME_PLACE:g} is odd): one of the two is of another place or of another time.",
+        Localised(
+            lambda n: (
+                f"From day to day the temperatures that were logged go with the case's own weather file by "
+                f"{n.number(together, 2)} only (1 is together, under {n.brief(SAME_PLACE)} is odd): one of the two is "
+                "of another place or of another time."
+            )
+        ),
     )
 
 
@@ -170,8 +181,8 @@ def from_degree_days(case: Case, degree_days: Mapping[str, float], base_c: float
             made_year = variant(weather, 0.0, months_k=shift.tolist())
         made[year] = replace(made_year, notes=weather.notes)
     note = (
-        f"Months are the usual ones shifted to the degree-days given (base {base_c:g} °C): single days are not known, "
-        "so that only sums of months can be fitted."
+        f"Months are the usual ones shifted to the degree-days given (base {case.notation.brief(base_c)} °C): single "
+        "days are not known, so that only sums of months can be fitted."
     )
     return WeatherThen(made, start.tz_convert("UTC"), (note,))
 

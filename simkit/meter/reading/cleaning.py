@@ -13,6 +13,7 @@ from simkit.arrays import Floats
 from simkit.errors import DataError, Fault
 from simkit.meter.reading.layout import Column, Guess, Rows, guess_of, likely_size
 from simkit.meter.reading.words import M3_PER_100_FT3, TEMPERATURES, unit_of_words
+from simkit.notation import Localised
 from simkit.readers.found import Gap, gaps_of
 from simkit.readers.table import Table
 
@@ -236,12 +237,16 @@ def _another_unit(name: str, values: Floats, wild: np.ndarray, frame: pd.DataFra
     ]
 
 
+def _of_another_unit(name: str, per_day: float, digits: int, why: str) -> Localised:
+    return Localised(lambda n: f"{name} comes to {n.number(per_day, digits)} kWh a day, {why}: is it in another unit?")
+
+
 def _odd(name: str, values: Floats, hours: np.ndarray) -> list[str]:
     """Sentences on what is possible and odd: long runs of zero, and sizes that no home has."""
     good = np.isfinite(values)
     if not good.any():
         return []
-    said = []
+    said: list[str] = []
     zero = np.concatenate([[False], good & (values == 0), [False]]).astype(np.int8)
     edges = np.flatnonzero(np.diff(zero)).reshape(-1, 2)
     run = max(((float(hours[a:b].sum()), a) for a, b in edges), default=(0.0, 0))
@@ -250,12 +255,17 @@ def _odd(name: str, values: Floats, hours: np.ndarray) -> list[str]:
     per_day = float(values[good].sum() / hours[good].sum() * 24.0)
     if name == "fuel_kwh" and 0.5 < per_day < 9.0:
         said.append(
-            f"{name} comes to {per_day:.1f} kWh a day: if the file is in m³, it is about {11.2 * per_day:.0f} kWh."
+            Localised(
+                lambda n: (
+                    f"{name} comes to {n.number(per_day, 1)} kWh a day: if the file is in m³, it is about "
+                    f"{n.number(11.2 * per_day)} kWh."
+                )
+            )
         )
     if name == "import_kwh" and per_day > 250.0:
-        said.append(f"{name} comes to {per_day:.0f} kWh a day, more than homes use: is it in another unit?")
+        said.append(_of_another_unit(name, per_day, 0, "more than homes use"))
     if name == "import_kwh" and per_day < 0.5:
-        said.append(f"{name} comes to {per_day:.2f} kWh a day, less than a refrigerator uses: is it in another unit?")
+        said.append(_of_another_unit(name, per_day, 2, "less than a refrigerator uses"))
     return said
 
 

@@ -11,6 +11,7 @@ import pandas as pd
 from simkit.arrays import Floats, Ints
 from simkit.errors import DataError, Fault
 from simkit.meter.reading.layout import Rows
+from simkit.notation import Localised
 from simkit.readers.table import Table
 
 LONGEST_GRID = 4_000_000
@@ -220,13 +221,17 @@ def _between(readings: Floats, counts: dict[str, Any]) -> Floats:
     if len(moved) and moved.min() > COARSE * np.nanmean(made):
         counts["suspicious"] = (
             *counts.get("suspicious", ()),
-            f"the register moves in steps of {moved.min():,.0f} kWh, far more than is used in an interval: "
-            "it tells weeks apart, and no hours.",
+            Localised(
+                lambda n: (
+                    f"the register moves in steps of {n.number(moved.min())} kWh, far more than is used in an "
+                    "interval: it tells weeks apart, and no hours."
+                )
+            ),
         )
     lost = float(np.nansum(used.used[~single]))
     if (~single).any():
         counts["notes"] = (
             *counts.get("notes", ()),
-            f"{lost:.1f} kWh of the register fell into gaps: they are in no interval.",
+            Localised(lambda n: f"{n.number(lost, 1)} kWh of the register fell into gaps: they are in no interval."),
         )
     return made

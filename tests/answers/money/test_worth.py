@@ -213,8 +213,8 @@ def test_every_figure_from_the_shown_years() -> None:
 def test_samples_inputs_and_rates_stand_in_the_notes() -> None:
     notes = " ".join(answer().notes)
     assert re.search(r"32 simulated futures; with half of them no end of the range of .* would lie more than", notes)
-    assert re.search(r"Sampled: price of fuel, in eight of ten simulated futures \d+ % lower to \d+ % higher", notes)
-    assert weighed().measures(DEAR).rate.words in notes
+    assert re.search(r"Sampled: price of fuel, in eight of ten simulated futures \d+\s% lower to \d+\s% higher", notes)
+    assert weighed().measures(DEAR).rate.worded(answer().notation) in notes
 
 
 def test_the_pictures_and_the_question() -> None:

@@ -8,6 +8,7 @@ import pytest
 
 from case.stated import made, only, table
 from simkit.case.money.money import changed_paths, money_words
+from simkit.notation import Notation
 
 START: dict[str, Any] = {"start": "2026-01-01"}
 MEASURE = {"name": "x", "changes": ["a.b = 1"], "cost": 1.0, "life_years": 3.0, "bother": "none", "who": "you"}
@@ -22,10 +23,11 @@ def test_left_out_rates_follow_general_prices() -> None:
     assert (real.rise("electricity"), real.rise("general")) == (0.0, 0.0)
     assert (nominal.rise("electricity"), nominal.rise("general"), nominal.rise("fuel")) == (0.02, 0.02, 0.05)
     assert money_words(nominal) == (
-        "20 years from 2026-01-01, discounted at 5.6 % (nominal: inflation 2.0 %); prices rise a year by: electricity "
-        "+2.0 %, fuel +5.0 %, standing +2.0 %; the first year is at today's prices."
+        "20 years from 1 January 2026, discounted at 5.6\u00a0% (nominal: inflation 2.0\u00a0%); prices rise a year by: "
+        "electricity +2.0\u00a0%, fuel +5.0\u00a0%, standing +2.0\u00a0%; the first year is at today's prices."
     )
     assert "(real: without general inflation)" in money_words(real)
+    assert "fuel +5,0\u00a0%, standing +2,0\u00a0%" in money_words(nominal, Notation("de_DE", "EUR"))
 
 
 def test_an_assumed_discount_rate_is_told_in_the_terms_of_the_case() -> None:

@@ -78,7 +78,7 @@ def test_it_is_listed_as_said_by_you(tmp_path: Any) -> None:
     case = made(stated(FUEL))
     (line,) = [line for line in input_lines(case) if line.startswith("price of fuel")]
     assert line == (
-        "price of fuel, in eight of ten simulated futures 6 % lower to 26 % higher (said by you: the contract ends in "
+        "price of fuel, in eight of ten simulated futures 6\u00a0% lower to 26\u00a0% higher (said by you: the contract ends in "
         "March)."
     )
     write_case(case, tmp_path / "case.toml")

@@ -41,6 +41,8 @@ def test_usual_panels_and_battery_are_tried_where_a_home_has_none_and_that_is_sa
         tried = together(terrace())
     assert tried.table().loc["solar", "saving"] > 0.0
     assert tried.assumed is not None
-    assert "one of 5 kWh with 2.5 kW in and out is assumed" in tried.assumed
+    assert (
+        "one of 5 kWh with 2,5 kW in and out is assumed, filled from the grid below 0,2200\u00a0€/kWh." in tried.assumed
+    )
     assert "The case has no panels: 4 kWp at 35° to the south are assumed. State your own as [solar]." in tried.assumed
     assert found().assumed is None

@@ -16,6 +16,7 @@ from simkit.decide.schedule.setback import set_back
 from simkit.decide.schedule.settings_sheet import day_words, settings_sheet
 from simkit.decide.variants import Lanes
 from simkit.errors import CaseError
+from simkit.notation import Notation
 from simkit.year.simulate import simulate
 
 
@@ -119,9 +120,11 @@ def test_people_who_are_out_on_workdays_get_days_of_their_own() -> None:
 
 def test_the_sheet_says_what_to_type_in() -> None:
     sheet = settings_sheet(found().best, found().today)
-    assert "01:00–05:00 at about 0.120 a kWh" in sheet.loc["cheap hours", "winter"]
+    assert "01:00–05:00 at about 0,1200\u00a0€/kWh" in sheet.loc["cheap hours", "winter"]
     assert sheet.loc["hot cycle", "winter"] == "every Sunday from 13:00 to 60 °C: leave it on"
-    assert sheet.loc["battery", "summer"].startswith("store what the panels spill, fill from the grid below 0.2 a kWh")
+    assert sheet.loc["battery", "summer"].startswith(
+        "store what the panels spill, fill from the grid below 0,2000\u00a0€/kWh"
+    )
     assert "no heating" in sheet["summer"].iloc[0]
 
 
@@ -129,6 +132,7 @@ def test_words_of_a_day() -> None:
     day = np.array([19.0] * 5 + [20.5] * 17 + [19.0] * 2)
     assert day_words(day, 60) == "20.5 °C 05:00–22:00, otherwise 19 °C"
     assert day_words(np.full(24, 20.0), 60) == "20 °C all day"
+    assert day_words(day, 60, Notation("de_DE", "")) == "20,5 °C 05:00–22:00, otherwise 19 °C"
 
 
 def test_the_verdict_on_a_set_back_depends_on_recovery_and_shows_the_cold() -> None:
