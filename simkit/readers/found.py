@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from simkit.notation import Localised
+from simkit.notation import MINUS, Localised
 
 
 @dataclass(frozen=True)
@@ -136,13 +136,13 @@ class Found:
         )
         if self.bridged_steps:
             facts += (f"{self.bridged_steps} missing steps are bridged by a straight line, as asked for.",)
-        early, then = ("early", "later") if self.shifted_h > 0 else ("late", "earlier")
+        early, sign = ("early", "+") if self.shifted_h > 0 else ("late", MINUS)
         if self.shifted_h:
             facts += (
                 Localised(
                     lambda n: (
                         f"The stamps of {self.file} are {n.brief(abs(self.shifted_h))} h {early} against the sun "
-                        f"in its own radiation, so all rows are moved to {n.brief(abs(self.shifted_h))} h {then}."
+                        f"in its own radiation, so all rows are moved by {sign}{n.brief(abs(self.shifted_h))} h."
                     )
                 ),
             )
