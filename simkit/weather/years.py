@@ -12,7 +12,7 @@ import numpy as np
 
 from simkit.arrays import Floats
 from simkit.errors import CaseError, Fault
-from simkit.notation import Localised
+from simkit.notation import MINUS, Localised
 from simkit.weather.draws import uniforms
 from simkit.weather.monthly import Recipe, held, made
 from simkit.weather.months import month_means, month_spreads, smooth_course, with_spreads
@@ -54,8 +54,10 @@ def variant(
     """
     shift = shift_k + (np.zeros(12) if months_k is None else np.asarray(months_k, dtype=np.float64))
     mean = float(np.mean(shift))
-    way = "higher" if mean > 0 else "lower"
-    note = Localised(lambda n: f"Temperatures are {n.number(abs(mean), 2)} K {way} on the mean of the months.")
+    sign = MINUS if mean < 0 else "+"
+    note = Localised(
+        lambda n: f"Temperatures are shifted by {sign}{n.number(abs(mean), 2)} K on the mean of the months."
+    )
     recipe = weather.recipe
     if isinstance(recipe, Recipe):
         chosen = recipe.sequence if sequence is None else sequence

@@ -117,7 +117,7 @@ def test_a_part_of_a_country_has_its_own_holidays() -> None:
 def test_a_tariff_applied_before_it_is_valid_says_so() -> None:
     early = tariff(band("All", 0.3, "00:00", "24:00"), valid_from=dt.date(2025, 7, 1))
     assert price_signal(early, DUBLIN).notes == (
-        'Tariff "Test tariff" is valid from 2025-07-01 and is applied to all of 2025.',
+        'Tariff "Test tariff" is valid from 1 July 2025 and is applied to all of 2025.',
     )
     assert price_signal(early.model_copy(update={"valid_from": dt.date(2025, 1, 1)}), DUBLIN).notes == ()
 

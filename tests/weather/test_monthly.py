@@ -47,7 +47,7 @@ def test_frame_is_complete_and_indexed_by_the_axis():
     assert not weather.frame.isna().any(axis=None)
     assert weather.notes == (
         "Weather is made up to reproduce monthly mean temperatures, daily ranges and humidity; its order of warm and "
-        "cold days is one of many, and 0.4 % of its hours lie below -2 °C.",
+        "cold days is one of many, and 0.4 % of its hours lie below −2 °C.",
     )
 
 
