@@ -13,6 +13,7 @@ from references import Reference
 from simkit.case.home.weather import Columns, WeatherSource
 from simkit.clock import TimeAxis
 from simkit.errors import DataError
+from simkit.notation import PLAIN
 from simkit.solar.sun import sun_position
 from simkit.weather.degree_days import BY_HOURS, DAILY_MEAN, monthly_degree_days, on_days
 from simkit.weather.hours import weather_on
@@ -202,9 +203,10 @@ def test_a_cold_that_is_not_the_case_s_is_remarked_on(tmp_path):
     write_epw(tmp_path / "a.epw", year_of_hours())
     place = HERE.model_copy(update={"design_outdoor_c": -9.0})
     weather = weather_on(place, WeatherSource(file="a.epw"), BERLIN, folder=tmp_path)
+    cold = float(np.quantile(weather.frame["outdoor_c"], 0.004))
     assert weather.notes[1] == (
-        f"99.6 % of the hours in a.epw are warmer than {np.quantile(weather.frame['outdoor_c'], 0.004):.1f} °C, and "
-        "the case says -9 °C: sizes are judged by the one, the year runs on the other."
+        f"99.6 % of the hours in a.epw are warmer than {PLAIN.number(cold, 1)} °C, and "
+        "the case says −9 °C: sizes are judged by the one, the year runs on the other."
     )
 
 
