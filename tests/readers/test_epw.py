@@ -60,7 +60,7 @@ def test_clock_of_the_head_is_held_against_the_sun(tmp_path, zone, moved):
         side = "early" if moved > 0 else "late"
         assert found.sentences()[1] == (
             f"The stamps of a.epw are 1 h {side} against the sun in its own radiation, so all rows are moved by "
-            f"{moved:+g} h."
+            f"{format(moved, '+g').replace('-', '−')} h."
         )
 
 

@@ -214,7 +214,7 @@ def test_a_file_from_far_away_is_remarked_on(tmp_path):
     write_epw(tmp_path / "a.epw", year_of_hours())
     weather = weather_on(site(), WeatherSource(file="a.epw"), BERLIN, folder=tmp_path)
     assert weather.notes[1] == (
-        "a.epw is from 50.00° north, 10.00° east, far from the site at 53.40° north, -6.20° east."
+        "a.epw is from 50.00° north, 10.00° east, far from the site at 53.40° north, −6.20° east."
     )
 
 
