@@ -34,6 +34,9 @@ def allowed(answer: Answer) -> set[str]:
     found = {
         text for value in values for text in (notation.money(value), notation.amount(value), notation.money(value, 4))
     }
+    for rows in data["tables"].values():  # a cell of words stands in the JSON word for word
+        for cell in (cell for row in rows for cell in row.values() if isinstance(cell, str)):
+            found |= set(amounts_in(cell, notation))
     for column in _columns(data):
         found |= {notation.money(abs(one - other)) for one, other in combinations(column, 2)}
     for ends in set(_ranges(data)):
