@@ -137,7 +137,8 @@ _STEP: dict[str, tuple[str, str]] = {
     "curtailed_kw": ("Solar curtailed", "Solar electricity given up at the export limit."),
     "battery_charge_kw": (
         "Battery charging",
-        "Electricity into the battery, measured outside it; behind the panels' inverter the sun's part before it.",
+        "Electricity into the battery, measured outside it; behind the panels' inverter the sun's part before it, and "
+        "the grid's part with that inverter's loss, which puts it above the battery's own charge power.",
     ),
     "battery_discharge_kw": ("Battery discharging", "Electricity out of the battery, measured outside it."),
     "battery_kwh": ("Battery store", "Energy held by the battery at the end of the step, above empty."),

@@ -14,6 +14,7 @@ import numpy as np
 
 from simkit.case.case import Case
 from simkit.case.heating.boiler import FUELS_BOUGHT
+from simkit.kernel.balance import unclosed, unclosed_words
 from simkit.notation import Notation
 from simkit.year.sizing import ENOUGH
 from simkit.year.year import Year
@@ -209,6 +210,12 @@ def _noise(on: Subject) -> str | None:
     return "An outdoor unit is heard: limits at the neighbour's window, and distances, are set locally."
 
 
+def _unbalanced(on: Subject) -> str | None:
+    run = on.year.run
+    left = unclosed(on.year.inputs.home, run.totals, run.before, run.after)
+    return unclosed_words(left) if left else None
+
+
 def _certificate(on: Subject) -> str | None:
     loss = on.case.home.loss
     if loss.certificate_kwh_m2 is None:
@@ -226,6 +233,7 @@ def _certificate(on: Subject) -> str | None:
 LOCAL, PLUMBER, ELECTRICIAN = "the building authority", "a licensed heating engineer", "a licensed electrician"
 PRACTICE, SIMULATED = "common practice", "what was simulated here"
 REGISTER = (
+    Caution("balance", _unbalanced, "those who keep simkit, with the case", SIMULATED, True),
     Caution("stored water", _stored_water, PLUMBER, "Health and Safety Executive, HSG274 part 2", True),
     Caution("scald", _scald, f"{PLUMBER}, for mixing valves at the taps", PRACTICE, True),
     Caution("cold rooms", _cold_rooms, "a doctor, where someone old, ill or very young lives in the home",

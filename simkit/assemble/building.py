@@ -13,6 +13,7 @@ from simkit.physics.building import (
     Response,
     coupling_kw_per_k,
     fabric_to_outside_kw_per_k,
+    most_loss_kw_per_k,
     response,
 )
 from simkit.physics.constants import J_PER_KWH
@@ -77,6 +78,14 @@ def air_side_share(home: HomeCase) -> float:
     glass = sum(e.area_m2 * e.u_w_per_m2k for e in home.loss.element if e.glazing)
     total, _ = stated_loss_w_per_k(home)
     return min((glass + ventilation_w_per_k(home)) / max(float(total or 0.0), 1e-9), 1.0 - LEAST_FABRIC_SHARE)
+
+
+def most_loss_w_per_k(home: HomeCase, mass_share: float) -> float:
+    """Heat loss above which the laws of the building hold no more [W/K], with this share of heat to the fabric."""
+    mass_area, _ = THERMAL_MASS[home.thermal_mass]
+    return 1000.0 * most_loss_kw_per_k(
+        coupling_kw_per_k(home.floor_area_m2, mass_area), air_side_share(home), mass_share
+    )
 
 
 def shell(home: HomeCase, loss_w_per_k: float, mass_share: float, hours: float) -> Shell:

@@ -17,7 +17,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 
 from simkit.arrays import Floats
-from simkit.assemble.building import stated_loss_w_per_k
+from simkit.assemble.building import most_loss_w_per_k, stated_loss_w_per_k
 from simkit.assemble.home import AS_STATED, Adjustment, home_inputs
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import edges_of, setting_for
@@ -35,6 +35,8 @@ LEAST_W_PER_K, MOST_W_PER_K = 10.0, 5000.0
 FOUND_MINUTES = 30
 CERTIFICATE_C = 20.0  # EN ISO 13790:2008 Annex G: set-point of heating in dwellings
 CERTIFICATE_GAINS_W_M2 = 5.0  # common practice: people and appliances of a dwelling by floor area, mean of the year
+MOST_W_PER_K_M2 = 16.0  # own: twice and more what anything that people live in loses
+BUILT = (0.3, 6.0)  # common practice: W/K per m² of floor, from a flat amid others to a bungalow of thin walls
 ROUNDS = 3  # measured on the sample homes: the third leaves 1e-11 of the loss, a fourth changes nothing
 
 
@@ -49,10 +51,22 @@ def loss_w_per_k(case: Case) -> float:
     Raises
     ------
     CaseError
-        Where no loss from 10 to 5000 W/K burns that fuel, or needs that heat.
+        Where no loss from 10 to 5000 W/K burns that fuel, or needs that heat, or where it is more than the building
+        can lose.
     """
-    stated, _ = stated_loss_w_per_k(case.home)
-    return _found(burnt_home(case)) if stated is None else stated
+    stated, how = stated_loss_w_per_k(case.home)
+    loss = _found(burnt_home(case)) if stated is None else stated
+    area = case.home.floor_area_m2
+    most = min(most_loss_w_per_k(case.home, case.emitters.mass_share), MOST_W_PER_K_M2 * area)
+    if loss > most:
+        given = f"a heat loss of {loss:,.0f} W/K, {how}, over floor_area_m2 = {area:g}"
+        allowed = (
+            f"is {loss / area:.1f} W/K for each square metre, more than the {most / area:.1f} that such a building can "
+            f"be reckoned with; homes that are lived in lose {BUILT[0]:g} to {BUILT[1]:g}"
+        )
+        remedy = f"Look whether both are right: perhaps {loss / 10:,.0f} W/K is meant"
+        raise CaseError(Fault(f"{case.label}: [home.loss]", given, allowed, remedy))
+    return loss
 
 
 def found_from_fuel(case: Case) -> bool:

@@ -113,6 +113,8 @@ def home_inputs(case: Case, setting: Setting, loss_w_per_k: float, adjustment: A
 def _building_constants(case: Case, house: Shell) -> dict[str, float]:
     share, exact = case.emitters.mass_share, house.response
     return {
+        "air_kwh_per_k": house.air_kwh_per_k,
+        "fabric_kwh_per_k": house.fabric_kwh_per_k,
         "air_side_kw_per_k": house.air_side_kw_per_k,
         "fabric_side_kw_per_k": house.fabric_side_kw_per_k,
         "internal_to_air": INTERNAL_GAIN_TO_AIR,

@@ -43,9 +43,9 @@ def progress(total: int) -> Iterator[Callable[[str], None]]:
 
 def announce_compiling() -> None:
     """Say on the error stream that the kernel is compiled once, where it has not been."""
-    from simkit.kernel.compiled import is_warm
+    from simkit.kernel.compiled import cache_folder, is_warm
 
     if os.environ.get("NUMBA_DISABLE_JIT", "0") not in ("", "0"):
         return
-    if not (is_warm("run_one") and is_warm("run_many")):
+    if cache_folder() is not None and not (is_warm("run_one") and is_warm("run_many")):
         typer.echo(f"First run: compiling the kernel once, which takes about {COMPILE_SECONDS} seconds.", err=True)

@@ -21,7 +21,11 @@ from typing import Any, TypeVar, cast
 import numba
 import numpy as np
 from numba import njit, types
+from numba.core.caching import NullCache
 from numba.extending import intrinsic
+
+from simkit.errors import say_once
+from simkit.kernel.sealed_cache import SealedCache, not_kept, throw_away
 
 F = TypeVar("F", bound=Callable[..., Any])
 KEPT_DIGESTS = 4
@@ -56,10 +60,12 @@ def sources_digest() -> str:
 
 @cache
 def cache_folder() -> Path | None:
-    """Writable folder for this digest, older ones cleared away; None where nothing can be written."""
+    """Writable folder for this digest, older ones cleared away; None, and a line, where nothing can be written."""
     home = cache_home()
     folder = home / f"kernel-{sources_digest()}"
     try:
+        if folder.is_symlink() or folder.is_file():  # nothing that was put there from here
+            throw_away([folder])
         folder.mkdir(parents=True, exist_ok=True)
         with tempfile.NamedTemporaryFile(dir=folder):
             pass
@@ -67,7 +73,8 @@ def cache_folder() -> Path | None:
         others = sorted(home.glob("kernel-*"), key=lambda p: p.stat().st_mtime, reverse=True)
         for stale in others[KEPT_DIGESTS:]:
             shutil.rmtree(stale, ignore_errors=True)
-    except OSError:
+    except OSError as error:
+        say_once(not_kept(home, error))
         return None
     return folder
 
@@ -110,12 +117,25 @@ def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
     before = settings.CACHE_DIR
     settings.CACHE_DIR = str(folder) if folder else ""
     try:
-        made: Callable[..., Any] = njit(
-            nogil=True, error_model="numpy", fastmath={"contract"}, cache=folder is not None
-        )(function)
+        made: Callable[..., Any] = njit(nogil=True, error_model="numpy", fastmath={"contract"})(function)
+        if folder is not None and not settings.DISABLE_JIT:
+            cast(Any, made)._cache = _cache_of(function, folder)
     finally:
         settings.CACHE_DIR = before
     return made
+
+
+def _cache_of(function: Callable[..., Any], folder: Path) -> Any:
+    """The cache of a function in a folder, emptied where something stands in the way; else one that keeps nothing."""
+    try:
+        return SealedCache(function, folder, sources_digest())
+    except Exception:
+        throw_away(folder.iterdir())
+    try:
+        return SealedCache(function, folder, sources_digest())
+    except Exception as error:
+        say_once(not_kept(folder, error))
+        return NullCache()
 
 
 def in_one_pass(function: F) -> F:

@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from simkit.kernel.balance import constants_of, say_unclosed
 from simkit.kernel.inputs import HomeInputs, Packed, pack, pack_one
 from simkit.kernel.kernel import EXTREMES, LANES, flat, many_homes, one_home, reset_extremes
 from simkit.physics.records import Flows, Levels, State
@@ -92,7 +93,9 @@ def run_home(home: HomeInputs, steps: int, hours: float, *, run_in: bool = True)
         one_home()(table, homes, state, totals, trace, hours, steps, first, keep)
 
     before = _settled(year, state, totals, steps, hours, run_in)
-    return HomeYear(trace, Flows(*(totals * hours).tolist()), State(*before.tolist()), State(*state.tolist()))
+    made = HomeYear(trace, Flows(*(totals * hours).tolist()), State(*before.tolist()), State(*state.tolist()))
+    say_unclosed(home.home, made.totals, made.before, made.after)
+    return made
 
 
 def run_homes(
@@ -121,7 +124,9 @@ def run_homes(
             done = list(pool.map(lambda b: _block(packed, b, hours, run_in), blocks))
     totals, before, after, grid = (np.concatenate(part, axis=-1)[..., : len(homes)] for part in zip(*done, strict=True))
     steps_of = {"grid_import": grid[:, 0], "grid_export": grid[:, 1]}
-    return ManyYears(Flows(*totals * hours), State(*before), State(*after), steps_of)
+    made = ManyYears(Flows(*totals * hours), State(*before), State(*after), steps_of)
+    say_unclosed(constants_of([one.home for one in homes]), made.totals, made.before, made.after)
+    return made
 
 
 def _block(packed: Packed, b: int, hours: float, run_in: bool) -> tuple[np.ndarray, ...]:

@@ -32,6 +32,9 @@ AIR_AND_FURNISHINGS_J_PER_M2K = 10_000.0  # EN ISO 52016-1:2017 6.5.11, from mem
 # in the hour that a cylinder takes, which rooms don't.
 QUICK_LINING_J_PER_M2K = 20_000.0
 AIR_KWH_PER_M3K = 1.2 / 3600.0  # volumetric heat capacity of air 1.2 kJ/(m³K): the 1/3·n·V rule
+# Own: of the coupling, what a home as stated must leave over, so that samples of it that lose more are still laws; and
+# what is left over at least, so that every balance closes to rounding whatever is asked for.
+REST, LEAST_REST, TINY_SHARE = 0.25, 0.02, 1e-6
 # Where gains land: EN ISO 13790 Annex C puts half of the internal gains on the air and spreads the rest, and all of the
 # sun, over surfaces and mass by area; folding its surface node into ours gives these shares for Am/At = 0.56 (own
 # derivation from that annex).
@@ -106,7 +109,26 @@ def fabric_to_outside_kw_per_k(
         Share of the emitters' heat that goes to the fabric [0 to 1].
     """
     fabric = loss_kw_per_k - air_side_kw_per_k
-    return fabric * coupling / max(coupling + mass_share * loss_kw_per_k - fabric, 1e-9)
+    return fabric * coupling / max(coupling + mass_share * loss_kw_per_k - fabric, LEAST_REST * coupling)
+
+
+@law
+def most_loss_kw_per_k(coupling: float, air_side_share: float, mass_share: float) -> float:
+    """Heat loss that the inner surfaces can just pass on [kW/K]: H at which a `REST` of the coupling is left over.
+
+    Towards H = H_am / (1 − a − s), a the share of the air side, `fabric_to_outside_kw_per_k` grows without bounds: no
+    wall loses more than its inner surface takes from the air.
+
+    Parameters
+    ----------
+    coupling
+        Air to fabric [kW/K].
+    air_side_share
+        Share of the loss by ventilation and glazing [0 to 1].
+    mass_share
+        Share of the emitters' heat that goes to the fabric [0 to 1].
+    """
+    return (1.0 - REST) * coupling / max(1.0 - air_side_share - mass_share, TINY_SHARE)
 
 
 def response(

@@ -34,6 +34,8 @@ class Home(NamedTuple):
     mean_fo: float
     mean_fqa: float
     mean_fqf: float
+    air_kwh_per_k: float
+    fabric_kwh_per_k: float
     air_side_kw_per_k: float
     fabric_side_kw_per_k: float
     internal_to_air: float

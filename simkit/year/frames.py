@@ -1,4 +1,4 @@
-"""What the kernel recorded of a year in; its frames by step and by month, its totals and its balances, out."""
+"""What the kernel recorded of a year in; its frames by step and by month, and its totals, out."""
 
 from __future__ import annotations
 
@@ -8,8 +8,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from simkit.assemble.building import shell
-from simkit.physics.hot_water import content_kwh
 from simkit.physics.records import Flows, Levels
 
 if TYPE_CHECKING:
@@ -77,22 +75,4 @@ def energy_totals(totals: Flows) -> Mapping[str, float]:
         "boiler_electricity": t.boiler, "household": t.household, "car": t.car, "solar": t.solar,
         "curtailed": t.curtailed, "battery_charge": t.battery_charge, "battery_discharge": t.battery_discharge,
         "battery_idle": t.battery_idle, "import": t.grid_import, "export": t.grid_export,
-    }  # fmt: skip
-
-
-def balances(year: Year) -> dict[str, float]:
-    """What is left over of each energy balance of a year [kWh]: building, cylinder, battery, electricity."""
-    t, a, b, per_k = year.run.totals, year.run.before, year.run.after, year.inputs.home.cylinder_kwh_per_k
-    made = shell(year.case.home, year.loss_w_per_k, year.case.emitters.mass_share, year.axis.hours)
-    warmed = made.air_kwh_per_k * (b.air_c - a.air_c) + made.fabric_kwh_per_k * (b.fabric_c - a.fabric_c)
-    held = content_kwh(b.hot_c, b.cold_c, b.hot_share, per_k) - content_kwh(a.hot_c, a.cold_c, a.hot_share, per_k)
-    gains = t.space_heat + t.solar_gain + t.internal_gain + t.cylinder_to_rooms
-    used = t.heat_pump_space + t.heat_pump_water + t.backup_heater + t.immersion + t.pumps_space + t.pumps_water
-    used += t.standby + t.boiler + t.household + t.car + t.battery_idle
-    return {
-        "building": gains - t.vented - t.envelope_loss - warmed,
-        "cylinder": t.hot_water - t.tap_water - t.cylinder_loss - held,
-        "battery": t.battery_charge - t.battery_discharge - t.battery_lost - (b.stored_kwh - a.stored_kwh),
-        "electricity": t.grid_import + t.solar + t.battery_discharge - t.grid_export - t.curtailed
-        - t.battery_charge - used,
     }  # fmt: skip

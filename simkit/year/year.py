@@ -22,6 +22,7 @@ from simkit.billing.bill import Bill
 from simkit.billing.charge import charge, charge_fuel
 from simkit.case.case import Case
 from simkit.clock import TimeAxis
+from simkit.kernel.balance import balances
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import HomeYear
 from simkit.notation import in_notation
@@ -32,7 +33,7 @@ from simkit.year.comfort import YearComfort, comfort_of
 from simkit.year.costs import Costs
 from simkit.year.cycling import Cycling, cycling_of
 from simkit.year.energy_flows import energy_flows
-from simkit.year.frames import balances, energy_totals, months_frame, steps_frame
+from simkit.year.frames import energy_totals, months_frame, steps_frame
 from simkit.year.fuse import FuseUse, fuse_use
 from simkit.year.rooms import Rooms, rooms_of
 from simkit.year.seasonal import Seasonal, seasonal_of
@@ -142,7 +143,7 @@ class Year(Answered):
 
     def balance(self) -> dict[str, float]:
         """What is left over of each energy balance of the year [kWh]: building, cylinder, battery, electricity."""
-        return balances(self)
+        return balances(self.inputs.home, self.run.totals, self.run.before, self.run.after)
 
     @cached_property
     def samples(self) -> SampledYears:

@@ -70,7 +70,7 @@ def adjusted(case: Case, window: Window, values: dict[str, float]) -> HomeInputs
     )  # fmt: skip
     share = case.emitters.mass_share
     home: Home = made.home._replace(
-        **exact._asdict(), per_end_aqa=1.0 / exact.end_aqa,
+        **exact._asdict(), fabric_kwh_per_k=house.fabric_kwh_per_k * values["mass"], per_end_aqa=1.0 / exact.end_aqa,
         per_end_by_emitter=1.0 / ((1.0 - share) * exact.end_aqa + share * exact.end_aqf),
     )  # fmt: skip
     return HomeInputs(home, made.start, made.series)
