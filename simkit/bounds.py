@@ -13,6 +13,7 @@ TABLE_CELLS = 30_000_000
 LINE_CHARACTERS = 100_000
 TOML_BYTES = 1_000_000  # a case of a home is a few kilobytes
 TOML_LINE_CHARACTERS = 10_000
+CHANGE_CHARACTERS = 500  # a line that a measure changes
 TOML_NESTING = 12  # the deepest key of a case is five tables down
 TOML_DOTS = 60  # names in a row with dots between them: prose has fewer, and the parser takes minutes over thousands
 LIST_LENGTH = 1_000

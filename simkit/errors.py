@@ -6,12 +6,9 @@ one input are gathered first and raised together, so that a user mends a file on
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterable, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
-from functools import cache
 
 MESSAGE_CHARACTERS, LEAST_SHOWN = 500, 60  # own
 
@@ -86,13 +83,6 @@ def raise_all(faults: Sequence[Fault], kind: type[SimkitError] = CaseError) -> N
     """Raise `kind` with every fault, or do nothing when there is none."""
     if faults:
         raise kind(faults)
-
-
-@cache
-def say_once(sentence: str) -> None:
-    """Print a line on the error stream, once in a process: what the user should know, and no fault of theirs."""
-    with suppress(OSError, ValueError, AttributeError):  # a stream that is full, closed or not there
-        print(sentence, file=sys.stderr, flush=True)
 
 
 def perhaps(name: str, names: Iterable[str], otherwise: str) -> str:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 
 import pytest
 
 from simkit.bounds import LINE_CHARACTERS, LIST_LENGTH, OPTIONS, TABLE_COLUMNS, TOML_NESTING
 from simkit.case.build import case_from
+from simkit.case.money.money import changed_paths
 from simkit.errors import MESSAGE_CHARACTERS, CaseError, DataError, Fault, SimkitError
 from simkit.meter.reading.mapping import read_mapping
 from simkit.meter.reading.reading import read_meter
@@ -164,3 +166,11 @@ def test_no_message_is_longer_than_its_bound(part: str) -> None:
     assert all(held in said for key, held in parts.items() if key != part)
     everywhere = str(DataError(Fault(*["y" * 3_000] * 4)))
     assert len(everywhere) <= MESSAGE_CHARACTERS
+
+
+@pytest.mark.parametrize(
+    "line", ["a = " + "[" * 490, f"a = {'9' * 400}", "a = " + "x" * 501, "a = 1\nb = 2", "a = {" + "b." * 20 + "b = 1}"]
+)
+def test_a_change_of_a_measure_that_no_home_needs(line: str) -> None:
+    with pytest.raises(ValueError, match=re.escape(line[:20]) if len(line) > 20 else "after a statement|a = 1"):
+        changed_paths((line,))

@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from simkit.errors import say_once
+from simkit.kernel.say import say_once
 from simkit.physics.hot_water import content_kwh
 from simkit.physics.records import Flows, Home, State
 

@@ -24,7 +24,7 @@ from numba import njit, types
 from numba.core.caching import NullCache
 from numba.extending import intrinsic
 
-from simkit.errors import say_once
+from simkit.kernel.say import say_once
 from simkit.kernel.sealed_cache import SealedCache, not_kept, throw_away
 
 F = TypeVar("F", bound=Callable[..., Any])

@@ -17,12 +17,12 @@ from typing import Any
 
 from numba.core.caching import FunctionCache, IndexDataCacheFile
 
-from simkit.errors import say_once
+from simkit.kernel.say import say_once
 
 DIGEST_BYTES = hashlib.sha256().digest_size
 
 
-class SealedFiles(IndexDataCacheFile):  # type: ignore[misc]
+class SealedFiles(IndexDataCacheFile):
     """The index and the data of one function, each with its digest at the end, where unpickling takes no notice."""
 
     made_from = ""
@@ -53,7 +53,7 @@ class SealedFiles(IndexDataCacheFile):  # type: ignore[misc]
             raise ValueError(f"{path.name} is damaged")
 
 
-class SealedCache(FunctionCache):  # type: ignore[misc]
+class SealedCache(FunctionCache):
     """numba's cache of a function, healing itself.
 
     Parameters

@@ -16,7 +16,7 @@ from simkit.errors import DataError, Fault
 from simkit.readers.found import Found
 from simkit.readers.series import Place, Raw, checked
 from simkit.readers.text_file import read_text
-from simkit.readers.typical import calendar_stamps, clock_name, require_width, years_and_kind
+from simkit.readers.typical import calendar_stamps, clock_name, numbers_of, require_place, require_width, years_and_kind
 
 DATE = ("year", "month", "day", "hour")
 CELLS = 35  # fields of a row, by the format
@@ -48,11 +48,12 @@ def read_epw(path: Path | str, *, bridge_hours: int = 0, text: str | None = None
     name = Path(path).name
     lines = (read_text(path) if text is None else text).splitlines()
     place, zone_h = _location(name, lines)
+    require_place(name, place, zone_h)
     body = _body(name, lines)
     values = _rows(name, body)
-    hour = values["hour"].to_numpy(np.int64)
+    hour = values["hour"].clip(-9, 99).to_numpy(np.int64)
     label = "start" if hour.min() == 0 and hour.max() == 23 else "end"
-    years, typical = years_and_kind(values["year"].to_numpy(np.int64), values["month"].to_numpy(np.int64))
+    years, typical = years_and_kind(*(values[key].clip(-9, 9999).to_numpy(np.int64) for key in ("year", "month")))
     stamps = calendar_stamps(name, values, hour - (label == "end"), zone_h=zone_h, typical=typical)
     notes = ("Its hours run from 0 to 23, so they are taken as starts.",) if label == "start" else ()
     wanted = values.drop(columns=list(DATE)).dropna(axis=1, how="all")
@@ -95,7 +96,7 @@ def _rows(name: str, body: str) -> pd.DataFrame:
     except (ValueError, pd.errors.ParserError):
         remedy = "Fetch the file again: lines were cut or the columns changed"
         raise DataError(Fault(name, "its rows", "don't have the columns of an EPW file", remedy)) from None
-    rows = rows[list(wanted)].set_axis(list(wanted.values()), axis=1).apply(pd.to_numeric, errors="coerce")
+    rows = rows[list(wanted)].set_axis(list(wanted.values()), axis=1).apply(numbers_of)
     bad = int(rows[list(DATE)].isna().any(axis=1).sum())
     if bad:
         given = f"{bad} {'row' if bad == 1 else 'rows'}"

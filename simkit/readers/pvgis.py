@@ -18,7 +18,7 @@ from simkit.errors import DataError, Fault
 from simkit.readers.found import Found
 from simkit.readers.series import Place, Raw, checked
 from simkit.readers.text_file import read_text
-from simkit.readers.typical import calendar_stamps, require_width, years_and_kind
+from simkit.readers.typical import calendar_stamps, numbers_of, require_place, require_width, years_and_kind
 
 TIME = "time(UTC)"
 NUMBER = r":\s*(-?\d+(?:\.\d*)?)[\s,]*$"
@@ -34,6 +34,7 @@ def read_pvgis(path: Path | str, *, bridge_hours: int = 0, text: str | None = No
     name = Path(path).name
     head, rows = _parts(name, read_text(path) if text is None else text)
     place = _place(name, head)
+    require_place(name, place, 0.0)
     digits = rows[TIME].astype(str).str.extract(r"^(\d{4})(\d{2})(\d{2}):(\d{2})(\d{2})$")
     if digits.isna().any(axis=None):
         k = int(np.flatnonzero(digits.isna().any(axis=1))[0])
@@ -42,7 +43,7 @@ def read_pvgis(path: Path | str, *, bridge_hours: int = 0, text: str | None = No
     parts = digits.astype(np.int64).set_axis(["year", "month", "day", "hour", "minute"], axis=1)
     years, typical = years_and_kind(parts["year"].to_numpy(), parts["month"].to_numpy())
     stamps = calendar_stamps(name, parts, parts["hour"].to_numpy(), zone_h=0.0, typical=typical)
-    values = rows[list(COLUMNS)].rename(columns=COLUMNS).apply(pd.to_numeric, errors="coerce")
+    values = rows[list(COLUMNS)].rename(columns=COLUMNS).apply(numbers_of)
     values["humidity"] = values["humidity"] / 100.0  # the legend states per cent
     offset = re.search(r"Irradiance Time Offset \(h\)" + NUMBER, head, re.MULTILINE)
     notes: tuple[str, ...] = ()

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import pandas as pd
 
+from simkit.bounds import TABLE_ROWS
 from simkit.errors import DataError, Fault, raise_all
 from simkit.notation import Localised
 from simkit.readers.found import Found, Gap, gaps_of
@@ -135,6 +136,12 @@ def _in_order(raw: Raw) -> tuple[pd.DataFrame, int]:
     first, last = values.index[0], values.index[-1]
     if raw.typical:
         last = first + pd.Timedelta(days=365) - pd.Timedelta(minutes=step)
+    steps = int((last - first) / pd.Timedelta(minutes=step))
+    if steps > TABLE_ROWS:
+        given = f"stamps from {first:%Y-%m-%d} to {last:%Y-%m-%d}"
+        raise DataError(
+            Fault(raw.file, given, f"span {steps:,} steps, and {TABLE_ROWS:,} are the most", "Mend the stamps")
+        )
     grid = pd.date_range(first, last, freq=pd.Timedelta(minutes=step))
     return values.reindex(grid), step
 

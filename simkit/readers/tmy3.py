@@ -16,7 +16,7 @@ from simkit.errors import DataError, Fault
 from simkit.readers.found import Found
 from simkit.readers.series import Place, Raw, checked
 from simkit.readers.text_file import read_text
-from simkit.readers.typical import calendar_stamps, clock_name, require_width, years_and_kind
+from simkit.readers.typical import calendar_stamps, clock_name, numbers_of, require_place, require_width, years_and_kind
 
 DATE, TIME = "Date (MM/DD/YYYY)", "Time (HH:MM)"
 COLUMNS = {
@@ -34,6 +34,7 @@ def read_tmy3(path: Path | str, *, bridge_hours: int = 0, text: str | None = Non
     name = Path(path).name
     head, _, body = (read_text(path) if text is None else text).partition("\n")
     place, zone_h = _station(name, head)
+    require_place(name, place, zone_h)
     rows = _rows(name, body)
     date = rows[DATE].astype(str).str.extract(r"^(\d{1,2})/(\d{1,2})/(\d{4})$")
     time = rows[TIME].astype(str).str.extract(r"^(\d{1,2}):(\d{2})$")
@@ -46,7 +47,7 @@ def read_tmy3(path: Path | str, *, bridge_hours: int = 0, text: str | None = Non
     years, typical = years_and_kind(parts["year"].to_numpy(), parts["month"].to_numpy())
     hours = time[0].astype(np.int64).to_numpy() - 1
     stamps = calendar_stamps(name, parts, hours, zone_h=zone_h, typical=typical)
-    values = rows[list(COLUMNS)].rename(columns=COLUMNS).apply(pd.to_numeric, errors="coerce")
+    values = rows[list(COLUMNS)].rename(columns=COLUMNS).apply(numbers_of)
     values = values.where(values > MISSING_BELOW)
     values["humidity"] = values["humidity"] / 100.0  # the format states per cent
     values = values.dropna(axis=1, how="all")

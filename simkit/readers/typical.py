@@ -8,6 +8,47 @@ import pandas as pd
 from simkit.arrays import Ints
 from simkit.errors import DataError, Fault
 from simkit.readers.found import NOMINAL_YEAR
+from simkit.readers.series import Place
+
+UNREAL = 1e300
+ON_EARTH = {
+    "latitude": (-90.0, 90.0, "°"), "longitude": (-180.0, 180.0, "°"), "altitude": (-500.0, 9000.0, "m"),
+    "clock": (-12.0, 14.0, "h from UTC"),
+}  # fmt: skip
+CALENDAR = {"year": (1800, 2200), "month": (1, 12), "day": (1, 31), "hour": (-1, 24)}
+
+
+def numbers_of(column: pd.Series) -> pd.Series:
+    """Numbers of a column; what is none, or too large for any, is not a number."""
+    try:
+        found = pd.to_numeric(column, errors="coerce")
+    except OverflowError:  # hundreds of digits
+        found = pd.to_numeric(column.map(lambda cell: cell if abs(cell) < UNREAL else np.nan), errors="coerce")
+    return found.where(np.isfinite(found))
+
+
+def require_place(name: str, place: Place, zone_h: float) -> None:
+    """Refuse a head that names no place on Earth, or a clock that is kept nowhere."""
+    named = {"latitude": place[0], "longitude": place[1], "altitude": place[2], "clock": zone_h}
+    for what, value in named.items():
+        least, most, unit = ON_EARTH[what]
+        if not least <= value <= most:
+            allowed = f"is outside {least:g} to {most:g} {unit}"
+            raise DataError(
+                Fault(name, f"{what} {value:g} in its head", allowed, "Mend the head, or fetch the file again")
+            )
+
+
+def _require_calendar(name: str, rows: pd.DataFrame, hour: Ints) -> None:
+    """Refuse dates beyond any record, before they are laid on an axis."""
+    for what, values in {**{key: rows[key].to_numpy() for key in CALENDAR if key in rows}, "hour": hour}.items():
+        least, most = CALENDAR[what]
+        odd = np.flatnonzero(~((values >= least) & (values <= most)))
+        if len(odd):
+            allowed = f"is outside {least} to {most}"
+            raise DataError(
+                Fault(name, f"{what} {values[odd[0]]:g} in row {odd[0] + 1}", allowed, "Mend or take out the row")
+            )
 
 
 def clock_name(zone_h: float) -> str:
@@ -55,6 +96,7 @@ def calendar_stamps(
     typical
         Whether every row gets the year `NOMINAL_YEAR`, its wrap over the year's end included.
     """
+    _require_calendar(name, rows, hour)
     parts = {key: rows[key].to_numpy(np.int64) for key in ("year", "month", "day")}
     if typical:
         parts["year"] = np.full(len(rows), NOMINAL_YEAR)

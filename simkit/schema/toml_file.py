@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from simkit.bounds import LIST_LENGTH, TOML_BYTES, TOML_DOTS, TOML_LINE_CHARACTERS, TOML_NESTING, WHOLE_NUMBER
-from simkit.errors import CaseError, Fault, nearest
+from simkit.errors import CaseError, Fault, nearest, raise_all
 
 KEY = re.compile(r"[\w-]+|\"[^\"]*\"|'[^']*'")
 
@@ -39,29 +39,30 @@ def read_toml(path: str | Path, *, what: str = "case file") -> dict[str, Any]:
     except (RecursionError, ValueError):
         remedy = f"Look for an endless number or for brackets that are never closed, or begin a new {what}"
         raise CaseError(Fault(path.name, "", "can't be read as TOML", remedy)) from None
-    _require_bounded(held, path.name)
+    fault = unbounded(held, path.name)
+    raise_all([fault] if fault else [])
     return held
 
 
-def _require_bounded(held: dict[str, Any], name: str) -> None:
-    """Refuse tables too deep, lists too long and whole numbers too large for anything that describes a home."""
+def unbounded(held: dict[str, Any], name: str) -> Fault | None:
+    """What of a table is too deep, too long or too large for anything that describes a home; None where nothing is."""
     level: list[tuple[Any, Any]] = [("the file", held)]
     for depth in range(TOML_NESTING + 2):
         for key, value in level:
             if isinstance(value, int) and abs(value) > WHOLE_NUMBER:
-                raise CaseError(Fault(name, key, "is a whole number of more than 15 digits", "Write a smaller one"))
+                return Fault(name, key, "is a whole number of more than 15 digits", "Write a smaller one")
             if isinstance(value, dict | list) and len(value) > LIST_LENGTH:
-                allowed = f"holds {len(value):,} values, and {LIST_LENGTH:,} are the most"
-                raise CaseError(Fault(name, key, allowed, "Write fewer"))
+                return Fault(name, key, f"holds {len(value):,} values, and {LIST_LENGTH:,} are the most", "Write fewer")
             if depth > TOML_NESTING and isinstance(value, dict | list):
                 allowed = f"stands more than {TOML_NESTING} tables deep"
-                raise CaseError(Fault(name, key, allowed, "Look for a dot or a bracket too many"))
+                return Fault(name, key, allowed, "Look for a dot or a bracket too many")
         level = [
             (key if isinstance(value, list) else inner, one)
             for key, value in level
             if isinstance(value, dict | list)
             for inner, one in (value.items() if isinstance(value, dict) else enumerate(value))
         ]
+    return None
 
 
 def _text_of(path: Path, what: str) -> str:

@@ -10,10 +10,11 @@ from homes import changed, inputs, piece
 
 from simkit.answers.cautions import cautions_for
 from simkit.case.build import vary
-from simkit.errors import CaseError, say_once
+from simkit.errors import CaseError
 from simkit.kernel import run
 from simkit.kernel.balance import balances, constants_of, unclosed
 from simkit.kernel.inputs import HomeInputs
+from simkit.kernel.say import say_once
 from simkit.physics.building import LEAST_REST, fabric_to_outside_kw_per_k
 from simkit.physics.records import Flows
 from simkit.year.simulate import simulate

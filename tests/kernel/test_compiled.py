@@ -57,7 +57,6 @@ def copy(tmp_path: Path) -> Path:
     """The laws and the kernel alone, away from the checkout: nothing else is needed to run a year."""
     for part in ("physics", "kernel"):
         shutil.copytree(PACKAGE / part, tmp_path / "simkit" / part, ignore=shutil.ignore_patterns("__pycache__"))
-    shutil.copy(PACKAGE / "errors.py", tmp_path / "simkit")
     (tmp_path / "simkit" / "__init__.py").write_text("")
     return tmp_path
 

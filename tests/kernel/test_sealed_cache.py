@@ -10,8 +10,8 @@ from pathlib import Path
 import numba
 import pytest
 
-from simkit.errors import say_once
 from simkit.kernel import compiled
+from simkit.kernel.say import say_once
 
 pytestmark = pytest.mark.skipif(numba.config.DISABLE_JIT, reason="nothing is compiled")
 DAMAGED = "Compiled code of an earlier run was damaged: it is thrown away and compiled anew.\n"

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from real_weather import GREENSBORO, in_package
 
 from readers.rows import PLACE, write_epw, write_pvgis, write_tmy3, year_of_hours
 from readers.test_plain_csv import COLUMNS, table
 from simkit.case.home.weather import Columns, WeatherSource
-from simkit.errors import DataError
+from simkit.errors import MESSAGE_CHARACTERS, DataError, Fault
+from simkit.readers.epw import read_epw
+from simkit.readers.pvgis import read_pvgis
+from simkit.readers.tmy3 import read_tmy3
 from simkit.readers.weather_file import format_of, read_weather
 
 WRITERS = {"epw": write_epw, "tmy3": write_tmy3, "pvgis": write_pvgis}
@@ -80,3 +85,32 @@ def test_empty_file(tmp_path):
 
 def test_a_real_tmy3_file():
     assert read_weather(in_package(*GREENSBORO))[1].kind == "TMY3"
+
+
+NASTY = ("nan", "inf", "1e400", "9" * 400, "-" + "9" * 400, "9" * 25, "1e18", "9999", "25", "1_000", "x" * 1000)
+
+
+@pytest.mark.parametrize(
+    ("write", "read", "spots"),
+    [
+        (write_epw, read_epw, [(0, 6), (0, 7), (0, 8), (0, 9), (4000, 0), (4000, 1), (4000, 3), (4000, 6), (4000, 13)]),
+        (write_tmy3, read_tmy3, [(0, 3), (0, 4), (0, 6), (4000, 0), (4000, 1), (4000, 4)]),
+        (write_pvgis, read_pvgis, [(4000, 0), (4000, 1), (4000, 3)]),
+    ],
+    ids=["epw", "tmy3", "pvgis"],
+)
+def test_no_cell_of_a_weather_file_is_more_than_a_fault(tmp_path: Path, write, read, spots) -> None:
+    """A place off the Earth, a year 9999, hundreds of digits: refused in words, or the row is missing; never more."""
+    text = write(tmp_path / "a", year_of_hours()).read_text(encoding="utf-8").splitlines()
+    for k, (line, place) in enumerate(spots):
+        for cell in (NASTY[(2 * k) % len(NASTY)], NASTY[(2 * k + 1) % len(NASTY)]):
+            cells = text[line].split(",")
+            cells[place] = cell
+            changed = [*text[:line], ",".join(cells), *text[line + 1 :]]
+            refused: tuple[Fault, ...] = ()
+            try:
+                _, found = read(tmp_path / "a", text="\n".join(changed) + "\n")
+            except DataError as error:
+                refused = error.faults
+            assert all(len(str(one)) <= MESSAGE_CHARACTERS for one in refused)
+            assert refused or found.gaps or found.suspicious or float(cell) < 1e3, (line, place, cell)

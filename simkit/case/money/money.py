@@ -11,9 +11,11 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from typing import Any, Literal
 
+from simkit.bounds import CHANGE_CHARACTERS
 from simkit.errors import Fault
 from simkit.notation import PLAIN, Notation
 from simkit.schema.section import PROSE_PATTERN, Section, number, said, text
+from simkit.schema.toml_file import unbounded
 
 PartOf = Literal["heat_pump", "boiler", "hot_water", "emitters", "solar", "battery"]
 Bother = Literal["none", "an hour", "a day", "days of work"]
@@ -93,9 +95,15 @@ def changed_paths(changes: tuple[str, ...]) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for line in changes:
         path, equals, value = line.partition("=")
-        if not equals or not path.strip():
+        if not equals or not path.strip() or len(line) > CHANGE_CHARACTERS or "\n" in line:
             raise ValueError(line)
-        found[path.strip()] = tomllib.loads(f"value = {value.strip()}")["value"]
+        try:
+            held = tomllib.loads(f"value = {value.strip()}")
+        except RecursionError:
+            raise ValueError(line) from None
+        if unbounded(held, "") is not None:
+            raise ValueError(line)
+        found[path.strip()] = held["value"]
     return found
 
 
