@@ -9,11 +9,12 @@ from __future__ import annotations
 import errno
 import gc
 import os
+import signal
 import sys
 import warnings
 from collections.abc import Sequence
 from contextlib import suppress
-from threading import Timer
+from threading import Event, Timer
 from typing import Annotated
 
 import typer
@@ -43,10 +44,11 @@ from simkit.commands.spf import spf
 from simkit.commands.sweep import sweep
 from simkit.commands.tariffs import tariffs
 from simkit.commands.worth import worth
-from simkit.errors import SimkitError
+from simkit.errors import UNSEEN, CaseError, Fault, SimkitError
 
 INTERRUPTED = 130
-LOADING_S = 2.0
+LOADING_S, GRACE_S = 2.0, 1.0
+interrupted = Event()
 NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EIO, errno.EBADF)
 TRACEBACK = "SIMKIT_TRACEBACK"
 
@@ -106,6 +108,7 @@ def main() -> None:
     sixth of the time), and the process is left without taking everything down again (another fifth; and around threads
     in compiled code it has crashed).
     """
+    _listen()
     gc.disable()
     later = Timer(LOADING_S, gc.enable)
     later.daemon = True
@@ -117,6 +120,8 @@ def main() -> None:
     if not sys.warnoptions:
         warnings.simplefilter("ignore")  # a library's warning is no answer to the user
     code = answer(sys.argv[1:])
+    signal.signal(signal.SIGINT, lambda *_: os._exit(INTERRUPTED))
+    code = INTERRUPTED if interrupted.is_set() else code
     try:
         sys.stdout.flush()
     except BrokenPipeError:
@@ -126,6 +131,34 @@ def main() -> None:
     with suppress(OSError):
         sys.stderr.flush()
     os._exit(code)
+
+
+def _listen() -> None:
+    """From now on let Ctrl-C end the process with nothing half done, no traceback and its exit code.
+
+    Raised in a destructor or a callback of C it would be printed and forgotten, and a library may turn it into an error
+    of its own: so it is remembered as well, and what has not ended within a second is ended.
+    """
+
+    def end(*_: object) -> None:
+        if not interrupted.is_set():
+            interrupted.set()
+            last = Timer(GRACE_S, _leave)
+            last.daemon = True
+            last.start()
+        raise KeyboardInterrupt
+
+    signal.signal(signal.SIGINT, end)
+    sys.unraisablehook = lambda told: None if interrupted.is_set() else sys.__unraisablehook__(told)
+
+
+def _leave() -> None:
+    """Leave at once, with the cursor that a progress bar hides put back."""
+    with suppress(OSError, ValueError):
+        if sys.stderr.isatty():
+            sys.stderr.write("\x1b[?25h")
+            sys.stderr.flush()
+    os._exit(INTERRUPTED)
 
 
 def answer(arguments: Sequence[str]) -> int:
@@ -142,13 +175,14 @@ def answer(arguments: Sequence[str]) -> int:
         The exit code.
     """
     try:
+        _require_seen(arguments)
         code = app(list(arguments), prog_name="simkit", standalone_mode=False)
     except SimkitError as error:
         for fault in error.faults:
             _complain(str(fault))
         return error.exit_code
-    except (KeyboardInterrupt, typer.Abort):
-        return INTERRUPTED
+    except (KeyboardInterrupt, typer.Abort) as error:  # typer aborts at the end of a file that is cut short as well
+        return _other(error.__cause__) if isinstance(error.__cause__, EOFError) else INTERRUPTED
     except SystemExit as left:
         return left.code if isinstance(left.code, int) else 1
     except BrokenPipeError:
@@ -157,6 +191,15 @@ def answer(arguments: Sequence[str]) -> int:
     except Exception as error:
         return _unwritten(error) if getattr(error, "errno", None) in NO_ROOM else _other(error)
     return code if isinstance(code, int) else 0
+
+
+def _require_seen(arguments: Sequence[str]) -> None:
+    """Refuse words that a terminal or a page would obey and nobody sees: names of files are shown in answers."""
+    for number, word in enumerate(arguments, start=1):
+        if UNSEEN.search(word) or "\n" in word or "\t" in word:
+            shown = "".join("?" if UNSEEN.match(c) or c in "\n\t" else c for c in word)
+            given, allowed = f"word {number}, {shown},", "holds a character that can't be seen"
+            raise CaseError(Fault("simkit", given, allowed, "Rename the file, or type the word anew"))
 
 
 def _unwritten(error: Exception) -> int:
@@ -187,7 +230,9 @@ def _other(error: Exception) -> int:
 
 
 def _complain(sentence: str) -> None:
-    """Print one plain line on the error stream, whatever a name or a message holds."""
+    """Print one plain line on the error stream, whatever a name or a message holds; none after Ctrl-C."""
+    if interrupted.is_set():
+        return
     line = " ".join(sentence.split())
     with suppress(OSError):  # an error stream that takes nothing changes no exit code
         typer.echo("".join(c if c.isprintable() else "?" for c in line), err=True)

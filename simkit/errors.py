@@ -6,10 +6,16 @@ one input are gathered first and raised together, so that a user mends a file on
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
+# Control codes, marks that turn the direction of writing, separators of lines and what has no width, tabs and ends of
+# lines aside: a terminal or a page obeys them, and nobody sees them.
+UNSEEN = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u00ad\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb\ud800-\udfff]"
+)
 MESSAGE_CHARACTERS, LEAST_SHOWN = 500, 60  # own
 
 

@@ -255,15 +255,59 @@ def test_a_stream_that_takes_nothing_ends_in_words_and_the_right_code(streams: s
     assert "Traceback" not in done.stderr
 
 
+AS_THE_COMMAND = (
+    "import sys; sys.argv = ['simkit', 'compare', 'case.toml']; import simkit; print('begun', flush=True); "
+)
+
+
 @pytest.mark.skipif(os.name == "nt", reason="signals differ on Windows")
-def test_an_interruption_ends_quietly(case: Path) -> None:
-    begin = "import sys; from simkit.cli import main; print('begun', flush=True); sys.argv[1:] = ['compare', 'case.toml']; main()"
+@pytest.mark.parametrize("begin", [
+    f"{AS_THE_COMMAND}import time; time.sleep(30)",  # while it is loaded
+    f"{AS_THE_COMMAND}from simkit.cli import main; main()",
+    # where a library turns it into an error of its own, or forgets it
+    f"{AS_THE_COMMAND}import time, simkit.cli as cli\n"
+    "def deaf(*_):\n try: time.sleep(30)\n except BaseException: raise ValueError('a library')\n"
+    "cli.app = deaf; cli.main()",
+    f"{AS_THE_COMMAND}import time, simkit.cli as cli\n"
+    "def deaf(*_, **__):\n try: time.sleep(30)\n except BaseException: time.sleep(30)\n"
+    "cli.app = deaf; cli.main()",
+])  # fmt: skip
+def test_an_interruption_ends_quietly(case: Path, begin: str) -> None:
     command = [sys.executable, "-c", begin]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as running:
         assert running.stdout is not None
         assert running.stdout.readline() == "begun\n"  # however long a busy machine takes to start Python
         time.sleep(0.5)  # well before the end
         running.send_signal(signal.SIGINT)
-        out, err = running.communicate(timeout=60)
+        out, err = running.communicate(timeout=25)
     assert running.returncode == INTERRUPTED
     assert (out, once_compiled(err)) == ("", "")
+
+
+@pytest.mark.parametrize("unseen", ["\n", "\t", "\x1b[31m", "\u202e", "\u200f", "\x85", "\udcff", "\ufeff"])
+def test_no_word_of_the_command_line_holds_what_nobody_sees(unseen: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert answer(["run", f"a{unseen}b.toml"]) == 2
+    said = capsys.readouterr().err
+    assert said.startswith("simkit: word 2, a?")
+    assert said.endswith("b.toml, holds a character that can't be seen. Rename the file, or type the word anew.\n")
+
+
+def test_an_end_of_file_is_no_interruption(
+    case: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def cut(*_: object) -> None:
+        raise EOFError("Ran out of input")
+
+    monkeypatch.delenv("SIMKIT_TRACEBACK", raising=False)
+    monkeypatch.setattr(simkit.commands.run, "open_case", cut)
+    assert answer(["run", "case.toml"]) == 1
+    assert capsys.readouterr().err.strip().startswith("simkit met an error of its own (EOFError: Ran out of input).")
+
+
+@pytest.mark.parametrize("columns", ["0", "1", "-5", "x"])
+def test_a_terminal_without_a_width_is_written_to_all_the_same(
+    columns: str, case: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", columns)
+    assert answer(["run", "case.toml", "--no-range"]) == 0
+    assert capsys.readouterr().out.count("\n") > 20

@@ -231,6 +231,15 @@ def _certificate(on: Subject) -> str | None:
     )
 
 
+def _doubted(found: Callable[[Year], str | None]) -> Callable[[Subject], str | None]:
+    """A question about what was said of a home, asked of its year."""
+
+    def asked(on: Subject) -> str | None:
+        return found(on.year)
+
+    return asked
+
+
 LOCAL, PLUMBER, ELECTRICIAN = "the building authority", "a licensed heating engineer", "a licensed electrician"
 PRACTICE, SIMULATED = "common practice", "what was simulated here"
 FAR_OFF = "bounds of simkit's own, far outside what is met"
@@ -263,10 +272,7 @@ REGISTER = (
     Caution("giving up a fuel", _giving_up, "a licensed engineer for that fuel", PRACTICE),
     Caution("asbestos", _asbestos, "a surveyor for asbestos", PRACTICE),
     Caution("noise", _noise, LOCAL, PRACTICE),
-    *(
-        Caution(name, lambda on, found=found: found(on.year), ask, FAR_OFF, True)
-        for name, found, ask in DOUBTS
-    ),
+    *(Caution(name, _doubted(found), ask, FAR_OFF, True) for name, found, ask in DOUBTS),
     Caution("certificate", _certificate, "an energy assessor", "Directive 2010/31/EU, article 11, on the ten years"),
 )  # fmt: skip
 

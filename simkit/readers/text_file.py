@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from simkit.bounds import LINE_CHARACTERS, TABLE_BYTES, TABLE_ROWS
-from simkit.errors import DataError, Fault
+from simkit.errors import UNSEEN, DataError, Fault
 
 _SIGNATURES = (
     (b"PK\x03\x04", "a spreadsheet or a packed file"),
@@ -43,11 +43,13 @@ def read_text(path: Path | str) -> str:
 
 
 def _lines(name: str, text: str) -> str:
-    """The text with plain ends of lines: some, not too many of them, and none too long to be a row."""
+    """The text with plain ends of lines: some, not too many, none too long to be a row, and nothing that nobody sees."""
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    text = UNSEEN.sub("", text) if UNSEEN.search(text) else text
     if not text.strip():
         remedy = "Fetch or export it again; a file of a year has thousands of lines"
         raise DataError(Fault(name, "the file", "is empty", remedy))
-    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    lines = text.split("\n")
     if len(lines) > TABLE_ROWS:
         remedy = "Export fewer years, or wider intervals"
         raise DataError(Fault(name, f"the file of {len(lines):,} lines", f"has more than {TABLE_ROWS:,}", remedy))

@@ -6,7 +6,6 @@ is far outside what homes were found to have (own), and each question names the 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -144,7 +143,7 @@ def _clear(year: Year) -> Floats:
 
 
 def _daily(year: Year, values: Floats) -> Floats:
-    return np.bincount(year.axis.day, weights=values)
+    return np.asarray(np.bincount(year.axis.day, weights=values), dtype=np.float64)
 
 
 def _months(year: Year) -> np.ndarray:
@@ -182,9 +181,9 @@ def _longest(zero: np.ndarray) -> tuple[int, int]:
 def _step(year: Year, what: str, monthly: Floats, most: float) -> str | None:
     """Words where two or more months on one side of a step lie `most` times above those on the other side."""
     known = np.flatnonzero(np.isfinite(monthly) & (monthly > 0.0))
-    values: Sequence[float] = monthly[known]
+    values = monthly[known]
     for k in range(2, len(known) - 1):
-        before, after = np.asarray(values[:k]), np.asarray(values[k:])
+        before, after = values[:k], values[k:]
         factor = float(np.median(after) / np.median(before))
         even = max(before.max() / before.min(), after.max() / after.min()) < ALIKE
         if even and max(factor, 1.0 / factor) >= most:

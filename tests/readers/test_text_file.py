@@ -92,3 +92,10 @@ def test_a_file_that_may_not_be_read(tmp_path, monkeypatch):
     assert refusal(path) == (
         "a.csv: the file can't be read (Permission denied). See that it may be read and that its name is right."
     )
+
+
+def test_what_nobody_sees_is_taken_out_of_names_and_numbers(tmp_path: Path) -> None:
+    """A terminal would obey it, and some exports put marks of direction around every part of a date."""
+    path = tmp_path / "a.csv"
+    path.write_text("time,\u202eimport\x1b[31m_kwh\n\u200e2025\u200e-03-01,1\x85\u20282\n", encoding="utf-8")
+    assert read_text(path) == "time,import[31m_kwh\n2025-03-01,12\n"

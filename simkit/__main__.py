@@ -1,0 +1,5 @@
+"""The command as `python -m simkit`."""
+
+from simkit.cli import main
+
+main()
