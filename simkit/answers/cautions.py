@@ -12,11 +12,11 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simkit.answers.doubts.plausible import DOUBTS, FAR_OFF
 from simkit.case.case import Case
 from simkit.case.heating.boiler import FUELS_BOUGHT
 from simkit.kernel.balance import unclosed, unclosed_words
 from simkit.notation import Notation
-from simkit.year import plausible
 from simkit.year.sizing import ENOUGH
 from simkit.year.year import Year
 
@@ -231,27 +231,15 @@ def _certificate(on: Subject) -> str | None:
     )
 
 
-def _doubted(found: Callable[[Year], str | None]) -> Callable[[Subject], str | None]:
-    """A question about what was said of a home, asked of its year."""
+def _asked(doubt: Callable[[Year], str | None]) -> Callable[[Subject], str | None]:
+    def found(on: Subject) -> str | None:
+        return doubt(on.year)
 
-    def asked(on: Subject) -> str | None:
-        return found(on.year)
-
-    return asked
+    return found
 
 
 LOCAL, PLUMBER, ELECTRICIAN = "the building authority", "a licensed heating engineer", "a licensed electrician"
 PRACTICE, SIMULATED = "common practice", "what was simulated here"
-FAR_OFF = "bounds of simkit's own, far outside what is met"
-DOUBTS: tuple[tuple[str, Callable[[Year], str | None], str], ...] = (
-    ("price of electricity", plausible.electricity_price, "your supplier, or look at a bill"),
-    ("price of fuel", plausible.fuel_price, "your supplier, or look at a bill"),
-    ("heat loss", plausible.heat_loss, "an energy assessor"),
-    ("household", plausible.household_use, "your supplier, or look at a bill"),
-    ("zeros", plausible.zeros, "whoever made that file"),
-    ("unit", plausible.other_unit, "whoever made that file"),
-    ("sky", plausible.sky, "whoever made that file"),
-)
 REGISTER = (
     Caution("balance", _unbalanced, "those who keep simkit, with the case", SIMULATED, True),
     Caution("stored water", _stored_water, PLUMBER, "Health and Safety Executive, HSG274 part 2", True),
@@ -272,7 +260,7 @@ REGISTER = (
     Caution("giving up a fuel", _giving_up, "a licensed engineer for that fuel", PRACTICE),
     Caution("asbestos", _asbestos, "a surveyor for asbestos", PRACTICE),
     Caution("noise", _noise, LOCAL, PRACTICE),
-    *(Caution(name, _doubted(found), ask, FAR_OFF, True) for name, found, ask in DOUBTS),
+    *(Caution(name, _asked(doubt), whom, FAR_OFF, True) for name, doubt, whom in DOUBTS),
     Caution("certificate", _certificate, "an energy assessor", "Directive 2010/31/EU, article 11, on the ten years"),
 )  # fmt: skip
 

@@ -62,18 +62,30 @@ def show_answer(
         **others,
     }
     asked = [(option, path, write) for option, (path, write) in writers.items() if path is not None]
-    for option, path, write in asked:
-        raise_all(list(_in_the_way(f"--{option} {path}", path, force=force)))  # it may have come in the meantime
-        write(path)
-    if json:
-        typer.echo(answer_json(answer))
-    else:
-        from simkit.reporting.on_terminal import answer_view
-        from simkit.reporting.terminal import console
+    failed = {path: _unwritten(f"--{option} {path}", path, write, force=force) for option, path, write in asked}
+    try:
+        if json:
+            typer.echo(answer_json(answer))
+        else:
+            from simkit.reporting.on_terminal import answer_view
+            from simkit.reporting.terminal import console
 
-        console().print(answer_view(answer))
-    for _, path, _ in asked:
-        typer.echo(f"Written: {path}", err=True)
+            console().print(answer_view(answer))
+    finally:
+        for path, faults in failed.items():
+            if not faults:
+                typer.echo(f"Written: {path}", err=True)
+        raise_all([fault for faults in failed.values() for fault in faults])
+
+
+def _unwritten(given: str, path: Path, write: Writer, *, force: bool) -> list[Fault]:
+    """Write a file; why that can't be, where it can't: the answer that was worked out is shown all the same."""
+    try:
+        raise_all(list(_in_the_way(given, path, force=force)))  # it may have come in the meantime
+        write(path)
+    except SimkitError as error:
+        return list(error.faults)
+    return []
 
 
 def require_targets(*reads: Path | None, force: bool = False, **targets: Path | None) -> None:

@@ -151,6 +151,22 @@ def test_a_full_disk_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.Mon
     assert list(tmp_path.iterdir()) == [path]
 
 
+def test_an_answer_is_shown_though_its_file_can_not_be_written(
+    ask: Ask, bungalow: Path, homes: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    found = ask("run", bungalow, "--no-range", "--csv", homes / "a.csv")
+    assert found.code == 2
+    assert "Estuary bungalow" in found.out
+    assert found.faults == [
+        "a.csv: can't be written (no space left on device). Nothing was changed: choose another name."
+    ]
+    assert not (homes / "a.csv").exists()
+
+
 def test_a_seal_is_taken_once() -> None:
     once = sealed(f"<a>{MARK}</a>".encode())
     assert sealed(once) == once

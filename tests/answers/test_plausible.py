@@ -10,9 +10,9 @@ import pytest
 from homes import NAMES, changed, sample
 
 from simkit.answers.cautions import cautions_for
+from simkit.answers.doubts import plausible
 from simkit.kernel.run import COLUMNS
 from simkit.solar.sun import sun_position
-from simkit.year import plausible
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 

@@ -6,6 +6,7 @@ is far outside what homes were found to have (own), and each question names the 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -205,3 +206,15 @@ def _warmer(year: Year) -> str | None:
 def _words(year: Year, what: str, month: int, by: str, *, up: bool) -> str:
     when = f"{year.axis.dates[0].item().year}-{month + 1:02d}"
     return f"{what} is {by} {'higher' if up else 'lower'} from {when} on: perhaps one part of it is in another unit."
+
+
+FAR_OFF = "bounds of simkit's own, far outside what is met"
+DOUBTS: tuple[tuple[str, Callable[[Year], str | None], str], ...] = (
+    ("price of electricity", electricity_price, "your supplier, or look at a bill"),
+    ("price of fuel", fuel_price, "your supplier, or look at a bill"),
+    ("heat loss", heat_loss, "an energy assessor"),
+    ("household", household_use, "your supplier, or look at a bill"),
+    ("zeros", zeros, "whoever made that file"),
+    ("unit", other_unit, "whoever made that file"),
+    ("sky", sky, "whoever made that file"),
+)

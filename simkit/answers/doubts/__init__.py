@@ -1,0 +1,1 @@
+"""What was said of a home and can hardly be meant: asked about, never refused."""
