@@ -43,7 +43,7 @@ def read_text(path: Path | str) -> str:
 
 
 def _lines(name: str, text: str) -> str:
-    """The text with plain ends of lines: some, not too many, none too long to be a row, and nothing that nobody sees."""
+    """The text with plain ends of lines: some, not too many, none too long for a row, and nothing that nobody sees."""
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     text = UNSEEN.sub("", text) if UNSEEN.search(text) else text
     if not text.strip():
