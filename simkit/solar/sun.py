@@ -21,7 +21,7 @@ from simkit.clock import TimeAxis
 GROUND_ALBEDO = 0.2  # common practice: grass and mixed ground, without snow
 GLASS_OBLIQUE = 0.9  # EN ISO 13790:2008, 11.4.2: g of non-scattering glass over a year against g at normal incidence
 POWER_PER_K = -0.0035  # share of the power per kelvin above 25 °C; own: crystalline modules of recent years
-INVERTER_EFFICIENCY = 0.96  # PVWatts Version 5 Manual (NREL/TP-6A20-62641), default
+INVERTER_EFFICIENCY = 0.96  # Dobos 2014 (NREL/TP-6A20-62641), default
 ROOF_WIND_M_S = 1.0  # own: a roof is sheltered, and files of months carry no wind
 DIFFUSE_ANGLE_DEG = 58.0  # diffuse light passes glass as beam light at about this angle (common practice)
 HOUR_ANGLE_DEG = 15.0  # degrees that the earth turns in an hour
@@ -245,7 +245,7 @@ def array_and_clipped_kw(weather: Any, site: Any, solar: Any) -> tuple[Floats, F
     -------
     given, cut : ndarray
         (steps,) each [kW AC]; what is cut away is counted at the inverter's nominal efficiency.
-        PVWatts chain (Dobos 2014, NREL/TP-6A20-62641): plane, reflection, cell temperature on a roof, power, losses,
+        Chain of Dobos (2014, NREL/TP-6A20-62641): plane, reflection, cell temperature on a roof, power, losses,
         inverter with its limit. Never below 0, and 0 at night.
     """
     from pvlib import inverter
