@@ -39,6 +39,7 @@ from simkit.commands.report import report
 from simkit.commands.rooms import rooms
 from simkit.commands.run import run
 from simkit.commands.schedules import schedules
+from simkit.commands.settings import settings
 from simkit.commands.share import share
 from simkit.commands.spf import spf
 from simkit.commands.sweep import sweep
@@ -72,6 +73,7 @@ for command in (
     offers,
     measures,
     schedules,
+    settings,
     optimum,
     battery,
     explain,

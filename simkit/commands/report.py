@@ -30,19 +30,23 @@ Without = Annotated[list[str] | None, typer.Option("--without", metavar="NAME", 
 Readings = Annotated[
     Path | None, typer.Option("--readings", metavar="FILE.csv", help="Meter readings of the home, for a section.")
 ]
+Since = Annotated[
+    Path | None,
+    typer.Option("--since", metavar="OLD.json", help="What --json printed of the last report: tell what changed."),
+]
 STEPS = 40  # more than options, parts and sections
 
 
 def report(  # noqa: PLR0917 - typer hands them over by name
     case: CaseArgument, output: Output = None, details: DetailsFile = None, section: Wanted = None,
-    without: Without = None, readings: Readings = None, force: Force = False, json: Json = False,
+    without: Without = None, readings: Readings = None, since: Since = None, force: Force = False, json: Json = False,
 ) -> None:  # fmt: skip
     """Write a report that can be handed over.
 
     Prints its first page: the decision, money now and a year, rooms, what decides, what to do first and who does it.
     The file holds the sections as well, with inputs, method, limits, sign-off and provenance.
     """
-    require_targets(case, details, readings, output=output, force=force)
+    require_targets(case, details, readings, since, output=output, force=force)
     from simkit.reporting.report.written import NEEDED, write_report
 
     if output is not None:
@@ -56,9 +60,10 @@ def report(  # noqa: PLR0917 - typer hands them over by name
     announce_compiling()
     with progress(STEPS) as begin:
         made = made_of(
-            home, details=known, sections=section, without=without or (), readings=readings,
+            home, details=known, sections=section, without=without or (), readings=readings, since=since,
             before_each=begin,
-            command=_again(case, output, details=details, section=section, without=without, readings=readings),
+            command=_again(case, output, details=details, section=section, without=without, readings=readings,
+                           since=since),
         )  # fmt: skip
         begin("the file")
         show_answer(

@@ -22,3 +22,17 @@ def test_slips_are_told_before_anything_is_worked_out(ask: Ask, bungalow: Path, 
         found = ask("report", bungalow, *words)
         assert (found.code, found.out, found.faults) == (2, "", [fault])
     assert sorted(homes.rglob("*")) == before
+
+
+def test_the_last_report_is_looked_at_first(ask: Ask, bungalow: Path, homes: Path) -> None:
+    (homes / "old.json").write_text("[]", encoding="utf-8")
+    (homes / "no.json").write_text("{", encoding="utf-8")
+    for name, allowed in (
+        ("old.json", "is not the JSON of a report"), ("no.json", "is not JSON"),
+        ("none.json", "can't be read (no such file or directory)"),
+    ):  # fmt: skip
+        found = ask("report", bungalow, "--since", name)
+        assert (found.code, found.out) == (3, "")
+        assert found.faults == [
+            f"{name} {allowed}. Name a file that `simkit report CASE --json` printed."
+        ] or found.faults == [f"{name}: {allowed}. Name a file that `simkit report CASE --json` printed."]

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from simkit.answers.answer import Answer
 from simkit.answers.comparison import as_comfortable
@@ -38,6 +38,8 @@ class Basis:
         A file of meter readings; None without one.
     command
         How the report is made again.
+    since
+        What an earlier report held; None without one.
     begin
         Told the name of each step.
     """
@@ -46,6 +48,7 @@ class Basis:
     details: Details
     readings: Path | None = None
     command: str = ""
+    since: Mapping[str, Any] | None = None
     begin: Begin = field(default=lambda _: None, repr=False)
 
     @cached_property

@@ -16,6 +16,7 @@ from simkit.answers.report.basis import Basis
 from simkit.answers.report.decision import FirstPage, first_page
 from simkit.answers.report.details import Details, details_from, read_details
 from simkit.answers.report.sections import Section, chosen_sections, made_sections
+from simkit.answers.report.since import read_since
 from simkit.answers.report.words import Words
 from simkit.answers.wording import provenance_of
 from simkit.case.build import vary
@@ -140,7 +141,7 @@ def report_answer(made: Report) -> Answer:
 def report(
     case: Case, *, details: Given = None,
     sections: Sequence[str] | None = None, without: Sequence[str] = (), readings: str | Path | None = None,
-    command: str = "", before_each: Callable[[str], None] = lambda _: None,
+    since: str | Path | None = None, command: str = "", before_each: Callable[[str], None] = lambda _: None,
 ) -> Report:  # fmt: skip
     """Make the report on a home.
 
@@ -157,6 +158,8 @@ def report(
         Names of sections that are left out.
     readings
         A file of meter readings of the home.
+    since
+        What `simkit report --json` printed of an earlier report: what changed is told.
     command
         How it is made again, as its provenance tells.
     before_each
@@ -177,7 +180,10 @@ def report(
     locale = made.locale or _locale_of(made.spoken, case)
     spoken = case if locale is None else vary(case, {"site.locale": locale})
     again = command or f'sk.report(sk.read_case("{case.label}"))'
-    basis = Basis(spoken, made, None if readings is None else Path(readings), again, before_each)
+    basis = Basis(
+        spoken, made, None if readings is None else Path(readings), again, None if since is None else read_since(since),
+        before_each,
+    )  # fmt: skip
     page = first_page(basis)
     return Report(spoken, basis.chosen, made, logo, basis.words, page, made_sections(basis, names))
 

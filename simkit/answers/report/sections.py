@@ -43,6 +43,12 @@ class Section:
     answer: Answer
 
 
+def _changes(basis: Basis) -> Answer | None:
+    from simkit.answers.report.since import changes
+
+    return changes(basis)
+
+
 def _options(basis: Basis) -> Answer | None:
     if len(basis.comparison.years) < 2:
         return None
@@ -50,6 +56,16 @@ def _options(basis: Basis) -> Answer | None:
     weighed = basis.weighed is not None  # then the sentence that sends the reader to that says nothing
     kept = tuple(said for said in answer.sentences if not (weighed and said == RUNNING_ONLY))
     return replace(answer, sentences=kept)
+
+
+def _why(basis: Basis) -> Answer | None:
+    """Why what is advised costs more or less than what is kept, else than the baseline."""
+    other = basis.kept or basis.comparison.base
+    if other is basis.chosen:
+        return None
+    from simkit.finance.difference import difference
+
+    return basis.titled(difference(other, basis.chosen).answer())
 
 
 def _year(basis: Basis) -> Answer:
@@ -131,7 +147,8 @@ def _readings(basis: Basis) -> Answer | None:
 
 SECTIONS: Mapping[str, Maker] = MappingProxyType(
     {
-        "options": _options, "year": _year, "rooms": _rooms, "flow": _flow, "tariffs": _tariffs,
+        "changes": _changes, "options": _options, "why": _why, "year": _year, "rooms": _rooms, "flow": _flow,
+        "tariffs": _tariffs,
         "schedule": _schedule, "settings": settings, "battery": _battery, "worth": _worth,
         "measures": lambda basis: basis.measures, "readings": _readings, "inputs": inputs, "method": method,
         "performance": _performance, "coldest_week": coldest_week, "limits": limits, "sign_off": sign_off,

@@ -19,6 +19,7 @@ from simkit.notation import Notation, unit_of_range
 from simkit.uncertainty.ranges import Range
 
 ENGLISH = "en"
+ENGLISH_DATE = "d MMMM y"  # as the notation writes one
 
 
 def languages() -> tuple[str, ...]:
@@ -80,7 +81,8 @@ class Words:
         """A date in words."""
         from babel.dates import format_date
 
-        return str(format_date(when, "d MMMM y", locale=self.language))
+        pattern = ENGLISH_DATE if self.language == ENGLISH else "long"
+        return str(format_date(when, pattern, locale=self.language))
 
     def span(self, low: str, high: str) -> str:
         """A range whose ends are written already."""

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 import tomllib
 from pathlib import Path
 
 import pytest
-from reported import FUTURES, small_report
+from reported import FUTURES, small_home, small_report
 
 from simkit.answers.report import words as words_module
 from simkit.answers.report.details import details_from, read_details
@@ -39,7 +40,7 @@ def test_the_first_page_decides_in_five_sentences_with_the_figures_of_the_sectio
 def test_it_holds_the_sections_in_one_order_and_leaves_out_what_the_home_lacks() -> None:
     names = [section.name for section in small_report().sections]
     assert names == [name for name in SECTIONS if name in names]
-    assert set(SECTIONS) - set(names) == {"rooms", "schedule", "battery", "readings"}
+    assert set(SECTIONS) - set(names) == {"rooms", "schedule", "battery", "readings", "changes"}
 
 
 def test_sections_are_chosen_by_name() -> None:
@@ -87,6 +88,14 @@ def test_words_count_in_the_plural_of_their_language_and_in_the_notation() -> No
     words = Words("en", Notation("en_IE", "EUR"))
     assert words("cover.cautions", 1).startswith("1 caution belongs")
     assert words("cover.cautions", 1200).startswith("1,200 cautions belong")
+    assert words.date(dt.date(2026, 2, 3)) == "3 February 2026"
+    german = Words("de", Notation("de_DE", "EUR"))
+    assert german("cover.cautions", 1).startswith("Dazu gehört 1 Warnung.")
+    assert german("cover.cautions", 1200).startswith("Dazu gehören 1.200 Warnungen.")
+    assert german.date(dt.date(2026, 2, 3)) == "3. Februar 2026"
+    assert german.range(Range(1234.0, 1500.0, 1934.0)) == "1.230\u00a0€ bis 1.930\u00a0€"
+    assert german.more_range(Range(-300.0, -200.0, -100.0)) == "100\u00a0€ bis 300\u00a0€ weniger"
+    assert german.more_range(Range(-300.0, 0.0, 100.0)) == "300\u00a0€ weniger bis 100\u00a0€ mehr"
 
 
 def test_every_word_that_the_code_asks_for_is_in_the_catalogue() -> None:
@@ -120,3 +129,25 @@ def test_bad_details_are_told_in_one_sentence_each(tmp_path: Path, text: str, fa
 def test_details_hold_what_they_say() -> None:
     table = tomllib.loads('author = "A"\ndate = 2026-02-03\nwithout = ["worth"]')
     assert details_from(table).date.isoformat() == "2026-02-03"
+
+
+def test_what_changed_since_the_last_report_is_told_with_its_inputs(tmp_path: Path) -> None:
+    import json
+
+    from simkit.answers.report.basis import Basis
+    from simkit.answers.report.since import changes, read_since
+    from simkit.case.build import vary
+    from simkit.reporting.as_data import answer_json
+
+    path = tmp_path / "old.json"
+    path.write_text(answer_json(small_report().answer()), encoding="utf-8")
+    same = changes(Basis(small_home(), small_report().details, since=read_since(path)))
+    assert same is not None
+    assert "None of the inputs differs." in same.sentences
+    assert len(same.tables) == 1
+    warmer = vary(small_home(), {"controls.design_flow_c": 57.0})
+    told = changes(Basis(warmer, small_report().details, since=json.loads(path.read_text(encoding="utf-8"))))
+    assert told is not None
+    assert "1 input differs" in told.sentence
+    assert told.tables[1].frame.loc["[controls] design_flow_c"].tolist() == ["55", "57"]
+    assert (told.tables[0].frame["more_cost"].dropna() != 0.0).any()
