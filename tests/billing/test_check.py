@@ -103,6 +103,15 @@ def test_lines_of_one_price_are_told_by_their_names() -> None:
     assert [f"{pair.ours.label} units" for pair in found.pairs] == [pair.theirs.label for pair in found.pairs]
 
 
+def test_lines_without_a_price_are_told_by_amount_and_quantity() -> None:
+    bill = printed()
+    for line, name in zip(bill["line"][:2], ("Rate 1", "Rate 2"), strict=True):
+        line["label"] = name
+        del line["price"]
+    found = check(bill)
+    assert (found.causes, found.difference) == ((), 0)
+
+
 def test_a_forgotten_tax_is_named() -> None:
     bill = printed(total=463.68)
     del bill["line"][3]

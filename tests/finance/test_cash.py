@@ -191,3 +191,8 @@ def test_a_loan_is_repaid_by_its_payments(rate: float, periods: float, borrowed:
 )  # fmt: skip
 def test_a_payback_in_a_cell(first: float, last: float, cell: str) -> None:
     assert years_cell(first, last, 20) == cell
+
+
+def test_ahead_for_good_in_the_last_year_that_is_looked_at() -> None:
+    said = "pays for itself after 1.0 years, falls behind again, and is ahead for good after 3.0 years"
+    assert years_words(1.0, 3.0, 3) == said

@@ -2,7 +2,7 @@
 
 Operators turned, bounds moved by their edge, conditions always or never met, numbers a tenth or one off, the lesser for
 the greater, a call left out. Left alone is what has no meaning at run time: documentation, annotations of functions,
-decorators, and `strict` of `zip`.
+decorators, examples, and `strict` of `zip`.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ COMPARED: dict[type, tuple[type, ...]] = {
 SWAPPED = {"min": "max", "minimum": "maximum", "any": "all", "floor": "ceil", "argmin": "argmax", "nanmin": "nanmax"}
 SWAPPED |= {new: old for old, new in SWAPPED.items()}
 NEARLY_ZERO = 1e-5
+NO_MEANING = ("strict", "example")  # zip checks lengths that are equal anyway; an example stands in the documentation
 
 
 class Slip(NamedTuple):
@@ -71,7 +72,7 @@ def _places(tree: ast.Module) -> list[tuple[ast.stmt, ast.AST]]:
             if name in ("decorator_list", "returns", "format_spec") or (name == "annotation" and not _bounds(node)):
                 continue
             for one in value if isinstance(value, list) else [value]:
-                if isinstance(one, ast.AST) and not (isinstance(one, ast.keyword) and one.arg == "strict"):
+                if isinstance(one, ast.AST) and not (isinstance(one, ast.keyword) and one.arg in NO_MEANING):
                     visit(one, around)
 
     visit(tree, None)

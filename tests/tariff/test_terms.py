@@ -10,6 +10,7 @@ import pytest
 from simkit.errors import CaseError
 from simkit.schema.toml_layout import laid_out
 from simkit.tariff.tariff import Tariff, read_tariff
+from simkit.tariff.terms import Export
 
 HEAD = """
 name = "Test tariff"
@@ -108,6 +109,9 @@ def test_a_tariff_with_everything_is_read_and_written_back(tmp_path: Path) -> No
     tariff = read_tariff(written(tmp_path, EVERYTHING))
     assert tariff.series.file == str(tmp_path.resolve() / "market.csv"), "seen from the folder of the tariff file"
     assert tariff.files == (tariff.series.file,)
+    sold = tariff.series.model_copy(update={"file": "sold.csv"})
+    paid = tariff.model_copy(update={"version": None, "export": Export(series=sold)})
+    assert paid.files == (tariff.series.file, "sold.csv")
     again = laid_out(Tariff, tariff.model_dump(by_alias=True, exclude_none=True, mode="python"))
     assert read_tariff(written(tmp_path, again)) == tariff
     assert hash(tariff) == hash(Tariff.model_validate_json(tariff.model_dump_json(exclude_none=True)))
