@@ -112,6 +112,15 @@ def test_lines_without_a_price_are_told_by_amount_and_quantity() -> None:
     assert (found.causes, found.difference) == ((), 0)
 
 
+def test_a_quantity_that_is_not_printed_follows_from_amount_and_price() -> None:
+    bill = with_line(0, 462.93, amount=90.0)
+    del bill["line"][0]["quantity"]
+    ours = charge_period(NET, DUBLIN, LOAD, first=dt.date(2025, 6, 1), last=dt.date(2025, 8, 31))
+    night = matched(typed_bill(bill), ours, NET).pairs[0]
+    assert night.quantity == pytest.approx(90.0 / 0.15)
+    assert night.our_quantity == pytest.approx(883.2)
+
+
 def test_a_forgotten_tax_is_named() -> None:
     bill = printed(total=463.68)
     del bill["line"][3]

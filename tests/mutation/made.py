@@ -88,7 +88,7 @@ MUTATIONS = (
     ),
     Mutation(
         "no note on prices that were held over a gap", "readers/price_grid.py",
-        "        notes.append(f\"{some}, missing in", "        _ = (f\"{some}, missing in", ("readers/test_prices.py",),
+        "        notes.append(\n            Localised(", "        _ = (\n            Localised(", ("readers/test_prices.py",),
     ),
     Mutation(
         "no note on prices outside the year", "readers/price_grid.py",

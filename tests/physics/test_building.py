@@ -12,6 +12,7 @@ from references import Reference, published
 from scipy.integrate import solve_ivp
 from scipy.signal import cont2discrete
 
+from simkit.physics import building
 from simkit.physics.building import (
     AIR_KWH_PER_M3K,
     QUICK_LINING_J_PER_M2K,
@@ -159,3 +160,9 @@ def test_slow_and_quick_houses_do_not_cancel() -> None:
         np.testing.assert_allclose(end_state, ad, atol=1e-12)
         np.testing.assert_allclose(end_input, bd, rtol=1e-9, atol=1e-12)
         np.testing.assert_allclose(mean_state.sum(axis=1) + mean_input[:, 0], 1.0, atol=1e-9)  # all at one temperature
+
+
+@pytest.mark.parametrize("z", [-9.9e-4, -1e-6, 0.0, 1e-6, 9.9e-4, 1.1e-3, -0.5])
+def test_the_integral_of_an_exponential_is_exact_on_both_sides_of_where_its_series_ends(z: float) -> None:
+    by_hand = 0.5 * sum(z**k / math.factorial(k + 1) for k in range(20))  # ∫ exp(rate·t) dt from 0 to 0.5, term by term
+    assert building._integral(z / 0.5, 0.5) == pytest.approx(by_hand, rel=1e-14)

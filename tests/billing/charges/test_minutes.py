@@ -87,3 +87,26 @@ def test_prices_of_a_file_are_added_to_those_of_the_bands_minute_by_minute(date:
     steps = price_signal(rules, axis).import_per_kwh[axis.dates[axis.day] == np.datetime64(date)]
     assert len(np.unique(steps)) > 10
     assert minutes.reshape(-1, 15).mean(axis=1) == pytest.approx(steps, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    "date",
+    [dt.date(2026, 4, 3), dt.date(2026, 4, 4), dt.date(2026, 6, 10), dt.date(2026, 12, 1), dt.date(2026, 12, 2)],
+    ids=["Good Friday", "Saturday", "summer workday", "last of the year's first price", "first of its second"],
+)
+def test_months_dates_and_holidays_of_bands_are_those_that_control_sees(date: dt.date) -> None:
+    winter, summer = {"months": [1, 2, 3, 4, 10, 11, 12]}, {"months": [5, 6, 7, 8, 9]}
+    rules = tariff(
+        band("Workday", 0.30, "08:00", "20:00", days="workdays", last_date=dt.date(2026, 12, 1), **winter),
+        band("Workday later", 0.35, "08:00", "20:00", days="workdays", first_date=dt.date(2026, 12, 2), **winter),
+        band("Weekend", 0.20, "08:00", "20:00", days="weekend", **winter),
+        band("Winter night", 0.10, "20:00", "08:00", **winter),
+        band("Summer", 0.15, "00:00", "24:00", **summer),
+        holidays_as="weekend",
+    )  # fmt: skip
+    minutes = np.zeros(1440)
+    for stretch in stretches_of(rules, LONDON, date, country="GB"):
+        minutes[stretch.first : stretch.last] = stretch.price
+    steps = price_signal(rules, LONDON, country="GB").import_per_kwh
+    steps = steps[LONDON.dates[LONDON.day] == np.datetime64(date)]
+    assert minutes.reshape(-1, 15).mean(axis=1) == pytest.approx(steps, abs=1e-9)
