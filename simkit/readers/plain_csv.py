@@ -127,6 +127,12 @@ def _years(stamps: pd.DatetimeIndex) -> tuple[tuple[int, ...], bool]:
 
 
 def _nominal(name: str, stamps: pd.DatetimeIndex) -> pd.DatetimeIndex:
+    """Stamps of typical months on one year; a 29 February that UTC alone makes of the hours beside it is none."""
     parts = pd.DataFrame({"year": stamps.year, "month": stamps.month, "day": stamps.day})
     hour, minute = stamps.hour.to_numpy(np.int64), stamps.minute.to_numpy(np.int64)
+    leap = ((parts["month"] == 2) & (parts["day"] == 29)).to_numpy()
+    if leap.any() and hour[leap].min() >= 12:  # the first hours of a March by a clock ahead of UTC
+        parts.loc[leap, "day"] = 28
+    elif leap.any() and hour[leap].max() < 12:  # the last hours of a February by a clock behind it
+        parts.loc[leap, ["month", "day"]] = (3, 1)
     return calendar_stamps(name, parts, hour, zone_h=0.0, typical=True, minute=minute)

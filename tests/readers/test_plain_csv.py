@@ -399,3 +399,24 @@ def test_german_test_reference_year_as_a_plain_table(tmp_path):
     assert frame.index[0] == pd.Timestamp("2009-12-31 23:00", tz="UTC")
     assert abs(found.sun_offset_h) < 0.6
     assert found.years == (2010,)
+
+
+@pytest.mark.parametrize(("clock", "leap"), [("+01:00", 3), ("-05:00", 2), ("utc", 3)])
+def test_months_of_different_years_are_laid_on_one(tmp_path, clock, leap):
+    """Typical months in a plain table; where one is of a leap year, UTC makes a 29 February of hours beside it."""
+    rows, years = table(), {month: 2003 if month < leap else 2001 for month in range(1, 13)} | {leap: 2004}
+    rows["when"] = rows["when"].str.slice(5, 7).astype(int).map(years).astype(str) + rows["when"].str.slice(4)
+    frame, found = read(tmp_path, rows, clock=clock, place=None)
+    assert found.typical
+    assert len(frame) == 8760
+    assert np.all(np.diff(frame.index.asi8) == 3_600_000_000)
+    assert frame["outdoor_c"].sort_values().to_numpy() == pytest.approx(np.sort(year_of_hours()["outdoor_c"]))
+    at = frame.index[frame["outdoor_c"].to_numpy() == year_of_hours()["outdoor_c"].loc["2023-03-01 00:00"]]
+    hour = {"+01:00": "02-28 23:00", "-05:00": "03-01 05:00", "utc": "03-01 00:00"}[clock]
+    assert hour in at.strftime("%m-%d %H:%M")
+
+
+def test_a_29_february_among_typical_months_is_told(tmp_path):
+    rows = table()
+    rows["when"] = rows["when"].str.replace("2023-02-28", "2004-02-29").str.replace("2023-03", "2004-03")
+    assert "is no day of the calendar of typical months, which have no 29 February" in refusal(tmp_path, rows)
