@@ -111,8 +111,11 @@ def _decision(basis: Basis) -> str:
     if basis.kept is None or gap is None:
         base = basis.comparison.base
         keeps = chosen.case.heat_source == base.case.heat_source
-        return words("decision.keep" if keeps else "decision.no_like", kept=words.quoted(base.case.name), **parts)
-    return words(f"decision.{_lean(gap)}", kept=words.quoted(basis.kept.case.name), **parts)
+        unlike = "no_like" if basis.weighed is not None else "run_no_like"
+        return words(f"decision.{'keep' if keeps else unlike}", kept=words.quoted(base.case.name), **parts)
+    kept, lean = words.quoted(basis.kept.case.name), _lean(gap)
+    # without prices nothing can be chosen: what runs cheapest may cost more to buy than it ever saves
+    return words(f"decision.{lean}" if basis.weighed is not None else f"decision.run_{lean}", kept=kept, **parts)
 
 
 def _lean(gap: Range) -> str:

@@ -8,12 +8,15 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from reported import FUTURES, small_home, small_report
+from reported import FUTURES, OPTIONS, small_home, small_report
 
 from simkit.answers.report import words as words_module
+from simkit.answers.report.basis import Basis
+from simkit.answers.report.decision import _decision
 from simkit.answers.report.details import details_from, read_details
 from simkit.answers.report.sections import SECTIONS, chosen_sections
 from simkit.answers.report.words import Words, catalogue, languages
+from simkit.case.build import vary
 from simkit.errors import CaseError
 from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
@@ -134,9 +137,7 @@ def test_details_hold_what_they_say() -> None:
 def test_what_changed_since_the_last_report_is_told_with_its_inputs(tmp_path: Path) -> None:
     import json
 
-    from simkit.answers.report.basis import Basis
     from simkit.answers.report.since import changes, read_since
-    from simkit.case.build import vary
     from simkit.reporting.as_data import answer_json
 
     path = tmp_path / "old.json"
@@ -151,3 +152,11 @@ def test_what_changed_since_the_last_report_is_told_with_its_inputs(tmp_path: Pa
     assert "1 input differs" in told.sentence
     assert told.tables[1].frame.loc["[controls] design_flow_c"].tolist() == ["55", "57"]
     assert (told.tables[0].frame["more_cost"].dropna() != 0.0).any()
+
+
+def test_without_prices_nothing_is_chosen() -> None:
+    home = vary(small_home(), {"money": None, "option": small_home().stated["option"][1:], "baseline": OPTIONS[1]})
+    bare = vary(home, {"option": [{k: v for k, v in one.items() if k != "without"} for one in home.stated["option"]]})
+    said = _decision(Basis(vary(bare, {"ledger": None}), small_report().details))
+    assert said.startswith("To run, “Cheap-night tariff” costs least")
+    assert said.endswith("what it costs to buy is not weighed, so that nothing is decided.")
