@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from math import inf
 from typing import NamedTuple
 
 from simkit.answered import Answered
@@ -43,7 +44,9 @@ class Link(NamedTuple):
 
 
 def written(value: float, unit: str, notation: Notation, digits: int = 0) -> str:
-    """A number with its unit, amounts and shares in their own notation."""
+    """A number with its unit, amounts and shares in their own notation; years that never come in words."""
+    if unit == "years" and value == inf:
+        return "not in the years looked at"
     if unit == MONEY:
         return notation.money(value, digits)
     if unit == PRICE:

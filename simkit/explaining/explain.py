@@ -161,7 +161,7 @@ def _checked(figure: Figure) -> Iterable[str]:
 def _found(shown: Shown, what: str) -> tuple[Figure, ...]:
     """The figures that may be meant: of the year first, then of the options; by key, by words, by what they read."""
     if (stamp := STAMP.fullmatch(what)) is not None:
-        return _steps(shown.whole, pd.Timestamp(*map(int, stamp.groups())))
+        return _steps(shown.whole, _when(shown.case, what, stamp))
     what = _month_key(what)
     if re.search(r"\d", what) and re.fullmatch(r"\D{0,4}\d[\d.,\s’'\u00a0\u202f]*\D{0,6}", what):
         every = (*shown.of_year, *shown.of_options)
@@ -178,6 +178,15 @@ def _found(shown: Shown, what: str) -> tuple[Figure, ...]:
         raise CaseError(Fault(shown.case.label, f'"{what}"', why, "Add [money] with start, such as start = 2026-01-01"))
     remedy = f"Perhaps {near} is meant" if near else "Ask for bill.total, spf.h4, a month, a time or a number shown"
     raise CaseError(Fault(shown.case.label, f'"{what}"', "is no figure that is shown of this home", remedy))
+
+
+def _when(case: Case, what: str, stamp: re.Match[str]) -> pd.Timestamp:
+    """The time that is written; a fault where the calendar has none of it."""
+    try:
+        return pd.Timestamp(*map(int, stamp.groups()))
+    except ValueError:
+        remedy = "Write it as 2025-01-08 07:30"
+        raise CaseError(Fault(case.label, f'"{what}"', "is no day and time of the calendar", remedy)) from None
 
 
 def _steps(year: Year, when: pd.Timestamp) -> tuple[Figure, ...]:

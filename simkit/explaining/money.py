@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
@@ -20,6 +20,15 @@ from simkit.year.year import Year
 
 ROUNDED = "each month rounded to the smallest unit of the currency"
 CASH_ROWS = 3  # of the years around the turn that are shown
+
+
+def added(notation: Notation, amounts: Iterable[float], digits: int = 2) -> str:
+    """A sum of amounts, written out."""
+    text = ""
+    for amount in amounts:
+        sign = (" − " if amount < 0 else " + ") if text else ("−" if amount < 0 else "")
+        text += f"{sign}{notation.money(abs(amount), digits)}"
+    return text or "nothing"
 
 
 def line_links(year: Year, line: BillLine) -> Links:
@@ -80,7 +89,7 @@ def total_links(year: Year) -> Links:
     for line in bill.lines:
         if line.amount:
             links.append(_priced(year, line, notation)[-1])
-    worked = " + ".join(notation.money(line.amount, 2) for line in bill.lines if line.amount) or "no line"
+    worked = added(notation, (line.amount for line in bill.lines if line.amount))
     return [*links, Link("Cost of the year", worked, bill.total, MONEY, 2, "sum of the lines, in whole cents")]
 
 
@@ -107,7 +116,7 @@ def month_links(year: Year, month: int) -> Links:
                 _terms(year, line),
             )
         )
-    worked = " + ".join(notation.money(link.value, 2) for link in links if link.unit == MONEY) or "no line"
+    worked = added(notation, (link.value for link in links if link.unit == MONEY))
     return [*links, Link("Cost of the month", worked, float(bill.months[month - 1]), MONEY, 2, "sum of the lines")]
 
 
@@ -121,7 +130,7 @@ def saving_links(base: Year, other: Year) -> Links:
         links.append(
             Link(cause, changed_words(found, cause, notation), amount, MONEY, 2, "simulated years, causes by Shapley")
         )
-    worked = " + ".join(notation.money(link.value, 2) for link in links)
+    worked = added(notation, (link.value for link in links))
     links.append(Link(other.case.name, worked, other.bill.total, MONEY, 2, "bill of the option"))
     worked = f"{notation.money(base.bill.total, 2)} − {notation.money(other.bill.total, 2)}"
     return [*links, Link("Saved a year", worked, base.bill.total - other.bill.total, MONEY, 2, "both bills")]
@@ -186,5 +195,5 @@ def gain_links(base: Year, other: Year) -> Links:
         Link(f"Saved on {name}", "sum over the years, worth today", amount, MONEY, 2, "yearly cash table")
         for name, amount in sums.items() if abs(amount) >= 0.005
     ]  # fmt: skip
-    worked = " + ".join(notation.money(amount, 2) for amount in sums.values() if abs(amount) >= 0.005) or "nothing"
+    worked = added(notation, (amount for amount in sums.values() if abs(amount) >= 0.005))
     return [*links, Link("Gain, worth today", worked, float(table["worth_today"].sum()), MONEY, 2, "yearly cash table")]

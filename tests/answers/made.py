@@ -24,6 +24,7 @@ from simkit.answers.meter.readings import readings_answer
 from simkit.answers.money.battery import battery_answer
 from simkit.answers.money.difference import difference_answer
 from simkit.answers.money.measures import measures_answer
+from simkit.answers.money.offers import offers_answer
 from simkit.answers.money.tariff import tariff_answer
 from simkit.answers.money.worth import worth_answer
 from simkit.answers.optimum import optimum_answer
@@ -46,6 +47,8 @@ from simkit.decide.schedule.search import best_schedule
 from simkit.decide.schedule.setback import set_back
 from simkit.decide.tariff.ranking import rank_tariffs
 from simkit.errors import CaseError
+from simkit.explaining.explain import explain
+from simkit.finance.beside import offers
 from simkit.finance.difference import difference
 from simkit.finance.worth import worth
 from simkit.meter.fitting.projection import project
@@ -145,6 +148,8 @@ def _flagship() -> Iterator[Said]:
     """What only the flagship has: single rooms, prices over the years, readings; and the optimum of an invented home."""
     case = sample(FLAGSHIP)
     yield Said(worth_answer(worth(case), samples=FUTURES))
+    yield Said(offers_answer(offers(case)))
+    yield from (Said(explain(case, what).answer()) for what in ("bill.total", "2025-01-08 07:30"))
     by_room = read_case(SAMPLES / FLAGSHIP / "rooms.toml")
     roomy = vary(by_room, {"option": None, "baseline": None, "uncertainty.lanes": FUTURES})
     rooms = simulate(roomy).rooms

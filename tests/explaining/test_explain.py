@@ -126,6 +126,8 @@ def test_what_is_shown_nowhere_is_refused_in_a_sentence() -> None:
         explain(year, "gearbox")
     with pytest.raises(CaseError, match="is no time of 2025"):
         explain(year, "2024-01-08 07:30")
+    with pytest.raises(CaseError, match="is no day and time of the calendar"):
+        explain(year, "2025-13-40 99:99")
     with pytest.raises(CaseError, match=r"has no \[money\]"):
         explain(year, "payback")
 
