@@ -15,7 +15,7 @@ import numpy as np
 
 from simkit.arrays import Floats, Ints
 from simkit.errors import CaseError, Fault
-from simkit.notation import currency_digits
+from simkit.notation import PLAIN, Notation, currency_digits, in_notation
 
 Kind = Literal["energy", "market", "tier", "levy", "demand", "standing", "rebate", "tax", "export", "fuel"]
 ROUNDING = "Each line of each month is rounded to the smallest unit of the currency, half away from zero."
@@ -156,6 +156,8 @@ class Bill:
         Sum of the year [currency].
     notes
         Rules and assumptions that the reader should know.
+    notation
+        How its numbers are written where it is shown, such as ``case.notation``.
     """
 
     currency: str
@@ -163,6 +165,7 @@ class Bill:
     months: Floats = field(default_factory=lambda: np.zeros(12))
     total: float = 0.0
     notes: tuple[str, ...] = ()
+    notation: Notation = PLAIN
 
     @classmethod
     def of(cls, currency: str, lines: Iterable[BillLine], notes: Iterable[str] = ()) -> Bill:
@@ -225,29 +228,30 @@ class Bill:
 
     def money(self, amount: float) -> str:
         """Word an amount with the digits of the currency: "1,234.50"."""
-        return f"{amount:,.{currency_digits(self.currency)}f}"
+        return self.notation.number(amount, currency_digits(self.currency))
+
+    def _row(self, line: BillLine) -> tuple[str, str]:
+        return in_notation(line.label, self.notation), f"{self.notation.number(line.quantity, 1)} {line.unit}"
 
     def __repr__(self) -> str:
-        wide = max([len(line.label) for line in self.lines] + [len("Total")])
+        shown = [(*self._row(line), self.money(line.amount)) for line in self.lines]
+        wide = max([len(label) for label, *_ in shown] + [len("Total")])
         rows = [f"{'':{wide}}  {'quantity':>20}  {self.currency:>12}"]
-        rows += [
-            f"{line.label:{wide}}  {f'{line.quantity:,.1f} {line.unit}':>20}  {self.money(line.amount):>12}"
-            for line in self.lines
-        ]
+        rows += [f"{label:{wide}}  {quantity:>20}  {amount:>12}" for label, quantity, amount in shown]
         rows.append(f"{'Total':{wide}}  {'':>20}  {self.money(self.total):>12}")
         rows.append(", ".join(f"{name} {self.money(x)}" for name, x in zip(QUARTERS, self.quarters, strict=True)))
-        return "\n".join(rows + list(self.notes))
+        return "\n".join(rows + [in_notation(note, self.notation) for note in self.notes])
 
     def _repr_html_(self) -> str:
         head = "".join(f"<th scope='col'>{name}</th>" for name in ("", "Quantity", *QUARTERS, f"Year, {self.currency}"))
         body = []
         for line in self.lines:
             quarters = rounded(line.months, self.currency).reshape(4, 3).sum(axis=1)
-            cells = [f"{line.quantity:,.1f} {line.unit}"]
-            cells += [self.money(x) for x in (*in_units(quarters, self.currency), line.amount)]
-            body.append(_html_row(line.label, cells))
+            label, quantity = self._row(line)
+            amounts = (*in_units(quarters, self.currency), line.amount)
+            body.append(_html_row(label, [quantity, *(self.money(x) for x in amounts)]))
         body.append(_html_row("Total", ["", *(self.money(x) for x in (*self.quarters, self.total))]))
-        notes = "".join(f"<p>{escape(note)}</p>" for note in self.notes)
+        notes = "".join(f"<p>{escape(in_notation(note, self.notation))}</p>" for note in self.notes)
         return f"<table><thead><tr>{head}</tr></thead><tbody>{''.join(body)}</tbody></table>{notes}"
 
 

@@ -114,7 +114,7 @@ def _begun(
     found, readings = fitted(path, files, option=option, mapping=mapping, kwh_per_unit=None, draws=20_000)
     start_account(folder, path, found, readings, old=old)
     used = sum(one.report.used for one in readings)
-    typer.echo(f"Begun in {folder} with {used:,} readings.", err=True)
+    typer.echo(f"Begun in {folder} with {found.case.notation.number(used)} readings.", err=True)
 
 
 def _added(made: Account, files: list[Path], mapping: Path | None, *, correct: bool) -> Account:

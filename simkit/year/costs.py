@@ -17,6 +17,7 @@ import pandas as pd
 from simkit.arrays import Floats
 from simkit.billing.bill import Bill, in_units, rounded
 from simkit.billing.charges.on_axis import laid
+from simkit.notation import in_notation
 
 if TYPE_CHECKING:
     from simkit.year.year import Year
@@ -98,7 +99,7 @@ class Costs:
         weights, names, prices = np.ones((1, axis.steps)), ["All of it"], [year.bill.mean_price_per_kwh]
         if energy:
             weights = terms.bought.weights[[line.row for line in energy]]
-            names = [line.label for line in energy]
+            names = [in_notation(line.label, year.case.notation) for line in energy]
             prices = [line.price * (1.0 + line.tax) for line in energy]
         rows = {name: weights @ (power * share) for name, power in parts.items()}
         frame = pd.DataFrame(rows, index=pd.Index(names, name="band"))

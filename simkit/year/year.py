@@ -108,11 +108,12 @@ class Year(Answered):
             self.case.tariff, self.axis, self.flow("grid_import") * hours, self.flow("grid_export") * hours,
             country=self.case.site.country, following=windowed_loads(self.case, self.axis, self.flow),
         )  # fmt: skip
-        if self.case.fuel is None:
-            return bill
-        keeps = self.case.heat_source == "hybrid"
-        burnt = self.flow("fuel") * hours
-        return bill + charge_fuel(self.case.fuel, self.axis, burnt, currency=self.case.currency, keeps_supply=keeps)
+        fuel = self.case.fuel
+        if fuel is not None:
+            keeps = self.case.heat_source == "hybrid"
+            burnt = self.flow("fuel") * hours
+            bill += charge_fuel(fuel, self.axis, burnt, currency=self.case.currency, keeps_supply=keeps)
+        return replace(bill, notation=self.case.notation)
 
     @cached_property
     def comfort(self) -> YearComfort:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 
 import numpy as np
@@ -11,7 +12,7 @@ from hypothesis import strategies as st
 
 from simkit.billing.bill import ROUNDING, BandUse, Bill, BillLine, in_units, rounded
 from simkit.errors import CaseError
-from simkit.notation import currency_digits
+from simkit.notation import Localised, Notation, at_price, currency_digits
 
 
 def line(label: str, months: list[float], **terms: object) -> BillLine:
@@ -82,11 +83,20 @@ def test_a_bill_can_be_read_in_a_terminal() -> None:
     assert repr(bill).splitlines() == [
         "                             quantity           EUR",
         "Night                     4,800.0 kWh      1,200.00",
-        "Exported energy             -24.0 kWh         -6.00",
+        "Exported energy             −24.0 kWh         −6.00",
         "Total                                      1,194.00",
         "Jan to Mar 298.50, Apr to Jun 298.50, Jul to Sep 298.50, Oct to Dec 298.50",
         "Noted.",
     ]
+
+
+def test_a_bill_is_written_as_its_place_writes_numbers() -> None:
+    bill = Bill.of("EUR", [line(at_price("Night", 0.25), [100.0] * 12)], [Localised(lambda n: n.number(0.5, 1))])
+    german = replace(bill, notation=Notation("de_DE", "EUR"))
+    assert repr(german).splitlines()[1] == "Night at 0,25           4.800,0 kWh      1.200,00"
+    assert repr(german).endswith("\n0,5")
+    html = german._repr_html_()
+    assert all(f">{cell}<" in html for cell in ("Night at 0,25", "4.800,0 kWh", "300,00", "1.200,00", "0,5"))
 
 
 def test_a_bill_is_a_table_with_headings_in_a_notebook() -> None:

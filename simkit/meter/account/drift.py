@@ -10,6 +10,7 @@ import pandas as pd
 
 from simkit.arrays import Bools, Floats
 from simkit.meter.fitting.noise import MAD
+from simkit.notation import PLAIN
 
 if TYPE_CHECKING:
     from simkit.meter.account.account import Account
@@ -23,7 +24,7 @@ ALIKE = "it is alike on mild and cold days, as with more people, more hot water 
 HOMES, FALSE_NOTICES, NOTICED_SHARE, NOTICED = 60, 1, 0.15, 48
 RATES = (
     f"Of {HOMES} invented homes left alone, {FALSE_NOTICES} had such a notice within three months; a change of "
-    f"{100 * NOTICED_SHARE:.0f} % of the heat pump's electricity was noticed in {NOTICED} within two."
+    f"{PLAIN.share(NOTICED_SHARE)} of the heat pump's electricity was noticed in {NOTICED} within two."
 )
 FAR, NEAR = 3.0, 1.5  # own: robust deviations under the usual of a day away, and of one beside it (going, coming back)
 LEAST_LESS, LEAST_NEAR = 0.25, 0.12  # own: and such a share under what was expected

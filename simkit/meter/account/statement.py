@@ -32,6 +32,7 @@ from simkit.meter.account.old_fuel import PaidBack, against_old, paid_back
 from simkit.meter.account.what_changed import Changed, changed_since
 from simkit.meter.fitting.lanes import NET
 from simkit.meter.fitting.weather_then import WeatherThen
+from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 
 OTHER_PRICE = 0.03
@@ -156,7 +157,7 @@ def statement(
         days, expected.samples[:, there], causes_of(priced, split.kwh, days.index), split,
          case, account.home, saved, paid_back(account, saved, days.index), drift,
         changed_since(account, drift, expected, read, away) if drift is not None else None,
-        _other_prices(months, billed or {}), _loggers(account, days.index),
+        _other_prices(months, billed or {}, case.notation), _loggers(account, days.index),
         (*expected.then.notes, *expected.window.notes, *unknown, causes.ORDER),
     )  # fmt: skip
 
@@ -212,7 +213,7 @@ def _loggers(account: Account, days: pd.DatetimeIndex) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _other_prices(months: pd.DataFrame, billed: Mapping[str, float]) -> tuple[str, ...]:
+def _other_prices(months: pd.DataFrame, billed: Mapping[str, float], notation: Notation) -> tuple[str, ...]:
     said = []
     for month, amount in billed.items():
         if month not in months.index:
@@ -221,7 +222,7 @@ def _other_prices(months: pd.DataFrame, billed: Mapping[str, float]) -> tuple[st
         whole = cost / count * pd.Period(month).days_in_month
         if abs(amount / whole - 1.0) > OTHER_PRICE:
             said.append(
-                f"The bill of {month} is {100 * (amount / whole - 1):+.0f} % off what these prices make of the "
+                f"The bill of {month} is {notation.change(amount / whole - 1.0)} off what these prices make of the "
                 "readings: the tariff has changed, or the bill is estimated."
             )
     return tuple(said)

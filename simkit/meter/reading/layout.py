@@ -15,6 +15,7 @@ from typing import TypeVar
 import numpy as np
 
 from simkit.arrays import Dates, Floats, Ints
+from simkit.notation import PLAIN
 
 Candidate = TypeVar("Candidate", bound=Hashable)
 Evidence = tuple[Mapping[Candidate, float], str]  # likelihood by candidate, and why in words
@@ -57,7 +58,7 @@ class Guess:
 
     def __str__(self) -> str:
         """The question with its choices, and how each is answered on the command line or in a mapping."""
-        listed = [f"{words} ({100 * sure:.0f} %)" if sure else words for _, words, sure in self.choices]
+        listed = [f"{words} ({PLAIN.share(sure)})" if sure else words for _, words, sure in self.choices]
         answers = [f"{self.key}={answer}" for answer, _, _ in self.choices]
         quoted = [f'--say "{answer}"' if " " in answer else f"--say {answer}" for answer in answers]
         return f"{self.what}: {' or '.join(listed)}? Answer with {' or '.join(quoted)}"

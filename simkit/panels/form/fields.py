@@ -126,7 +126,7 @@ def climate_field(case: Case, folder: Path) -> Choice:
 
 
 def _cold(case: Case) -> str:
-    return f"{case.site.design_outdoor_c:g} °C".replace("-", "−")
+    return f"{case.notation.brief(case.site.design_outdoor_c)} °C"
 
 
 def tariff_field(case: Case, folder: Path) -> Choice:
