@@ -133,6 +133,17 @@ def _worth(basis: Basis) -> Answer | None:
     return weighed_answer(basis.weighed, basis.case.name)
 
 
+def _offers(basis: Basis) -> Answer | None:
+    """Two offers line by line, where two options have a ledger."""
+    from simkit.answers.money.offers import offers_answer
+    from simkit.finance.beside import offers
+
+    try:
+        return offers_answer(offers(basis.case), basis.case.name)
+    except CaseError:  # fewer than two ledgers
+        return None
+
+
 def _performance(basis: Basis) -> Answer | None:
     return None if basis.chosen.spf.h4 is None else basis.titled(basis.chosen.seasonal.answer())
 
@@ -150,6 +161,7 @@ SECTIONS: Mapping[str, Maker] = MappingProxyType(
         "changes": _changes, "options": _options, "why": _why, "year": _year, "rooms": _rooms, "flow": _flow,
         "tariffs": _tariffs,
         "schedule": _schedule, "settings": settings, "battery": _battery, "worth": _worth,
+        "offers": _offers,
         "measures": lambda basis: basis.measures, "readings": _readings, "inputs": inputs, "method": method,
         "performance": _performance, "coldest_week": coldest_week, "limits": limits, "sign_off": sign_off,
         "provenance": provenance,
