@@ -15,6 +15,7 @@ from simkit.answers.report.basis import Basis
 from simkit.answers.report.words import Words
 from simkit.answers.wording import MOSTLY, either_way
 from simkit.finance.cashflow import OptionMoney
+from simkit.finance.ledger import Settled
 from simkit.quantities import INPUT_WORDS
 from simkit.uncertainty.ranges import Range
 from simkit.year.sizing import ENOUGH
@@ -134,15 +135,19 @@ def _now(basis: Basis) -> str:
     words, option = basis.words, _option(basis)
     if option is None or option.case.ledger is None:
         return words("decision.no_price")
-    settled, money = option.settled, basis.words.notation.money
+    settled = option.settled
     if round(settled.net) == 0:
         return words("decision.nothing_now")
-    paid = ""
+    return words("decision.now", net=words.notation.money(settled.net), paid=_paid(words, settled))
+
+
+def _paid(words: Words, settled: Settled) -> str:
+    """What of the price is spent already, to follow it; nothing where nothing is."""
     if settled.already_paid >= settled.net - 0.5:
-        paid = words("decision.all_paid")
-    elif settled.already_paid > 0.5:
-        paid = words("decision.part_paid", paid=money(settled.already_paid))
-    return words("decision.now", net=money(settled.net), paid=paid)
+        return words("decision.all_paid")
+    if settled.already_paid > 0.5:
+        return words("decision.part_paid", paid=words.notation.money(settled.already_paid))
+    return ""
 
 
 def _a_year(basis: Basis) -> str:
@@ -200,9 +205,11 @@ def _pays_back(basis: Basis) -> str:
 def _facts(basis: Basis) -> list[Fact]:
     words, option, year = basis.words, _option(basis), basis.chosen
     found, notation = year.range(), basis.words.notation
-    has_price = option is not None and option.case.ledger is not None
-    now = notation.money(option.settled.net) if option is not None and has_price else words("first.not_stated")
-    note = words("first.now_note") if has_price else words("first.no_price_note")
+    now, note = words("first.not_stated"), words("first.no_price_note")
+    if option is not None and option.case.ledger is not None:
+        settled = option.settled
+        now = notation.money(max(settled.net - settled.already_paid, 0.0))
+        note = words("first.now_note", net=notation.money(settled.net), paid=_paid(words, settled))
     level = ("rooms.short_warm", "rooms.short_cool", "rooms.short_cold")[year.comfort.level]
     water = words("rooms.short_water_lacks" if year.comfort.water_short else "rooms.short_water")
     return [

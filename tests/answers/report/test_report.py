@@ -34,7 +34,8 @@ def test_the_first_page_decides_in_five_sentences_with_the_figures_of_the_sectio
     rows = {row[0]: row for row in made.section("options").tables[0].cells(made.notation)}
     assert any(cell.startswith(cost) for cell in rows[year.case.name])
     assert [fact.name for fact in first.facts] == ["now", "a_year", "rooms"]
-    assert first.facts[0].value == "€7,730"
+    assert first.facts[0].value == "€0"  # what is left to pay of it: the offer of the sample is paid
+    assert first.facts[0].note == "€7,730 in all, grants and discounts taken off, all of it spent already"
     assert first.facts[1].value == cost
     assert len(first.deciding) == 3
     assert {step.who for step in first.steps} <= {"you", "a handy person", "a licensed trade", ""}
@@ -43,7 +44,7 @@ def test_the_first_page_decides_in_five_sentences_with_the_figures_of_the_sectio
 def test_it_holds_the_sections_in_one_order_and_leaves_out_what_the_home_lacks() -> None:
     names = [section.name for section in small_report().sections]
     assert names == [name for name in SECTIONS if name in names]
-    assert set(SECTIONS) - set(names) == {"rooms", "schedule", "battery", "readings", "changes"}
+    assert set(SECTIONS) - set(names) == {"rooms", "schedule", "battery", "offers", "readings", "changes"}
 
 
 def test_sections_are_chosen_by_name() -> None:
