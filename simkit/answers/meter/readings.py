@@ -13,12 +13,13 @@ from simkit.answers.meter.measured import METERS, Measured, figures
 from simkit.meter.reading.mapping import PROVEN
 from simkit.meter.reading.reading import Readings
 from simkit.meter.reading.report import BillCheck, ImportReport
-from simkit.meter.reading.words import TEMPERATURES
+from simkit.meter.reading.words import TEMPERATURES, quantity_of
 from simkit.notation import Notation, usual_locale
 from simkit.schema.country_codes import country_of_zone
 
 MOST_SHOWN = 5
 FIRST_ROWS = 4
+MOSTLY_DAYS = 0.9  # own: share of rows that are days, between them a gap or a month
 LOST = {
     "duplicates": "Intervals that come twice with the same value: {}; one of each is kept.",
     "contradictions": "Intervals that come more than once with different values: {}; none of them is kept.",
@@ -48,9 +49,10 @@ def readings_answer(readings: Readings) -> Answer:
         lambda figure: drawn.what_was_read(readings, notation=notation, figure=figure),
         drawn.what_was_read_sentence(readings, notation=notation),
     )
+    said = (_first(readings, notation), *_not_read(readings), *_to_confirm(readings))
     return Answer(
-        report.file, "What was read, and can it be used?", (_first(readings, notation), *_to_confirm(readings)),
-        notation, tables=tuple(table for table in tables if len(table.frame)),
+        report.file, "What was read, and can it be used?", said, notation,
+        tables=tuple(table for table in tables if len(table.frame)),
         pictures=(carpet,) if readings.step_minutes and readings.step_minutes < 1440 else (),
         notes=report_notes(report, notation), provenance={"simkit": version("home-heat-simkit")}, data=_data(readings),
     )  # fmt: skip
@@ -58,7 +60,7 @@ def readings_answer(readings: Readings) -> Answer:
 
 def _first(readings: Readings, notation: Notation) -> str:
     report = readings.report
-    step = f"steps of {notation.brief(report.step_minutes)} minutes" if report.step_minutes else "spans of odd length"
+    step = f"steps of {notation.brief(report.step_minutes)} minutes" if report.step_minutes else _spans(readings)
     held = [f"{figures(kwh, notation)} kWh by {METERS.get(name, name)}" for name, kwh in report.totals_kwh.items()] + [
         f"temperatures {METERS[name]}" for name in readings.quantities if name in TEMPERATURES
     ]
@@ -67,6 +69,19 @@ def _first(readings: Readings, notation: Notation) -> str:
     )
     verdict = "but one thing must be answered before they are used" if readings.questions else verdict
     return f"{notation.number(report.days, 1)} days in {step}: {', '.join(held)}; {verdict}."
+
+
+def _spans(readings: Readings) -> str:
+    """Rows that are civil days, which a clock change makes longer or shorter, or anything else."""
+    hours = (readings.frame["end"] - readings.frame.index) / pd.Timedelta(hours=1)
+    return "steps of a day" if hours.between(23.0, 25.0).mean() > MOSTLY_DAYS else "spans of odd length"
+
+
+def _not_read(readings: Readings) -> tuple[str, ...]:
+    """Columns that may have held readings and were not read."""
+    left = readings.layout.left if readings.layout else ()
+    said = [f'column "{head}" ({why or "nothing says of what"})' for head, why in left if not why or quantity_of(head)]
+    return (f"Not read: {', '.join(said)}.",) if said else ()
 
 
 def _to_confirm(readings: Readings) -> tuple[str, ...]:

@@ -42,6 +42,8 @@ SOURCES = {
     ),
     "file": "Whose thermometer it was, the file doesn't say: a unit's own sensor and one in the sun are often off.",
 }  # fmt: skip
+MEANS = "Temperatures are means of days: how they rise and fall within a day is the usual of the case."
+DAY, LONGEST_DAY = pd.Timedelta(hours=24), pd.Timedelta(hours=25)  # of a clock change
 RUN_IN = pd.Timedelta(days=15)  # weather is made from so long before: the home runs on it before its readings begin
 
 
@@ -97,8 +99,8 @@ def from_temperatures(
     case
         The home.
     outdoor_c
-        Temperatures by time in UTC, hourly or so [°C]; gaps up to six hours are bridged by a straight line, days with
-        longer ones keep the usual weather, shifted to the level of the days beside them.
+        Temperatures by time in UTC, hourly or so, or means of days [°C]; gaps up to six hours are bridged by a straight
+        line, days with longer ones keep the usual weather, shifted to the level of the days beside them.
     step_minutes
         Length of the steps [min].
     source
@@ -107,12 +109,14 @@ def from_temperatures(
     known = outdoor_c.dropna()
     own = usual_weather(case, known.index[0], known.index[-1], step_minutes)
     made = dict(own.years)
+    daily = _is_daily(known)
     hourly = known.resample("60min").mean().interpolate(limit=6)
     total = missing = 0
     for year, weather in made.items():
         index = weather.axis.utc
         inside = (index >= known.index[0]) & (index <= known.index[-1])
-        place = hourly.reindex(index.floor("60min")).to_numpy()
+        held = weather.frame["outdoor_c"]
+        place = _of_means(known, held) if daily else hourly.reindex(index.floor("60min")).to_numpy()
         total, missing = total + int(inside.sum()), missing + int(np.isnan(place[inside]).sum())
         frame = weather.frame.copy()
         usual = frame["outdoor_c"].to_numpy()
@@ -125,7 +129,8 @@ def from_temperatures(
     if missing > MOST_MISSING * max(total, 1):
         given = f"temperatures of which {100 * missing / max(total, 1):.0f} % are missing"
         raise DataError(Fault("weather", given, "are too few to stand for the weather", "Name a weather file instead"))
-    notes = ["Temperatures are as logged; sunshine and humidity are the usual ones of the case.", SOURCES[source]]
+    notes = [MEANS] if daily else []
+    notes += ["Temperatures are as logged; sunshine and humidity are the usual ones of the case.", SOURCES[source]]
     if missing:
         lost = float(missing / total)
         words = "of the hours were not logged and follow the days beside them."
@@ -134,6 +139,22 @@ def from_temperatures(
     return WeatherThen(
         made, known.index[0], (*notes, *(_of_another_place(known, held) if own.known_from is not None else ()))
     )
+
+
+def _is_daily(known: pd.Series) -> bool:
+    """Whether temperatures are means of days."""
+    apart = known.index.to_series().diff().dropna() / pd.Timedelta(hours=1)
+    return bool(len(apart)) and 23.0 <= float(apart.median()) <= 25.0
+
+
+def _of_means(known: pd.Series, usual: pd.Series) -> np.ndarray:
+    """Usual temperatures moved to the means of days that were logged, NaN in the days that were not, (steps,) [°C]."""
+    index = pd.DatetimeIndex(usual.index)
+    row = known.index.searchsorted(index, side="right") - 1
+    ends = np.minimum(known.index[1:].append(known.index[-1:] + DAY), known.index + LONGEST_DAY)
+    inside = (row >= 0) & np.asarray(index < ends[row])
+    days = usual.where(inside).groupby(row).transform("mean").to_numpy()
+    return np.where(inside, usual.to_numpy() - days + known.to_numpy()[row], np.nan)
 
 
 def _of_another_place(logged: pd.Series, held: pd.Series) -> tuple[str, ...]:

@@ -21,6 +21,7 @@ MOST_KW = {"import_kwh": 30.0, "export_kwh": 30.0, "heat_pump_kwh": 25.0, "heat_
 # own: above three-phase connections of 40 A and boilers of homes; a fuse or a burner ends it there
 TEMPERATURE_LIMITS = (-45.0, 55.0)
 NETTED_FROM = 0.02
+WARMEST_MIDDLE_C = 26.0  # own: as hot as a tropical month
 UNLIKELY = 0.02  # own: a size of which so little speaks is another unit's, and no odd home's
 TURNED_FROM = 20.0  # own: values below zero for each above from which a column's sign is turned
 ESTIMATED = ("e", "est", "estimated", "estimate", "g", "geschätzt", "assumed", "substituted")
@@ -89,14 +90,14 @@ def _by_row(table: Table, rows: Rows, made: Floats, hours: float, kwh_per_unit: 
     """Rows whose own unit differs from the first one's; rows of another kind of quantity are left out."""
     cells = table.cells[rows.layout.unit].to_numpy()[rows.cell]
     first = rows.layout.columns[0].unit
+    alike = [column.unit == first for column in rows.layout.columns]
     base = {**PER_KWH, "kW": hours, "W": hours / 1000.0}
     for cell in {str(c) for c in cells}:
         unit = unit_of_words(cell)
         if cell == "" or unit == first:
             continue
-        there = cells == cell
         factor = base[unit] / base[first] if unit in base and first in base else np.nan
-        made[there] *= factor
+        made[np.ix_(cells == cell, alike)] *= factor
     return made
 
 
@@ -165,6 +166,7 @@ def cleaned(table: Table, rows: Rows, made: tuple[pd.DataFrame, dict[str, Any]])
             wild = (values < TEMPERATURE_LIMITS[0]) | (values > TEMPERATURE_LIMITS[1])
             spikes += int(wild.sum())
             frame[name] = np.where(wild, np.nan, values)
+            suspicious += _too_warm(name, values[~wild])
             continue
         below = values < -1e-9
         if (
@@ -214,7 +216,8 @@ def _another_unit(name: str, values: Floats, wild: np.ndarray, frame: pd.DataFra
     """Say where values lie about a thousand times apart, as by another unit; those that no home has are left out."""
     if not 0.02 < wild.mean() < 0.98 or not np.nanmedian(values[~wild]) > 0:
         days, hours = frame.index.floor("D"), np.asarray((frame["end"] - frame.index) / pd.Timedelta(hours=1))
-        daily = pd.Series(values / hours, index=days).groupby(level=0).mean()
+        # by the middle of a day: the unit may change within one
+        daily = pd.Series(np.where(values > 0, values / hours, np.nan), index=days).groupby(level=0).median()
         held = np.sort(daily[daily > 0].to_numpy())
         jumps = held[1:] / held[:-1]
         if len(held) < 4 or jumps.max() < 100.0:
@@ -225,7 +228,7 @@ def _another_unit(name: str, values: Floats, wild: np.ndarray, frame: pd.DataFra
         wild = np.asarray(above if likely[1] < likely[0] else ~above & (values > 0))
         if min(likely) > UNLIKELY:
             return []
-    ratio = float(np.nanmean(values[wild]) / np.nanmean(values[~wild]))
+    ratio = float(np.nanmedian(values[wild & (values > 0)]) / np.nanmedian(values[~wild & (values > 0)]))
     if not 300.0 < max(ratio, 1.0 / ratio) < 3000.0:
         return []
     values[wild] = np.nan
@@ -235,6 +238,14 @@ def _another_unit(name: str, values: Floats, wild: np.ndarray, frame: pd.DataFra
         f"{int(wild.sum())} values of {name} are about {times} the others, first at {since} UTC: "
         "Wh and kWh are mixed in one column. They are left out; cut the file where its unit changes."
     ]
+
+
+def _too_warm(name: str, values: Floats) -> list[str]:
+    """Say where the temperatures outdoors of a heated home are in the middle those of a hot summer."""
+    middle = float(np.nanmedian(values)) if np.isfinite(values).any() else 0.0
+    if name != "outdoor_c" or middle <= WARMEST_MIDDLE_C:
+        return []
+    return [Localised(lambda n: f"outdoor_c is {n.number(middle, 1)} °C in the middle: is it in °F?")]
 
 
 def _of_another_unit(name: str, per_day: float, digits: int, why: str) -> Localised:

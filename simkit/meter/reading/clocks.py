@@ -257,7 +257,8 @@ def changed_by(wall: Dates, zone: str, change: int) -> Bools:
 
 def label_odds(table: Table, layout: Layout, step: int) -> dict[str, float]:
     """How likely each part of the interval is that a stamp may name, by the head of its column and by 24:00."""
-    head = table.head[layout.stamp].lower()
+    heads = (layout.stamp, *([] if layout.time is None else [layout.time]))
+    head = " ".join(table.head[k] for k in heads).lower()
     cells = table.cells[layout.time if layout.time is not None else layout.stamp]
     if layout.end is not None or re.search(START_WORDS, head):
         return {"start": 0.98, "end": 0.015, "middle": 0.005}

@@ -29,18 +29,35 @@ LOST = (*MARKS, 99999.0)  # marks of missing values; a counter of five digits st
 VOLUMES = ("m3", "ft3", "ft3_100")
 PARTS = re.compile(
     r"day|night|peak|low|high|normal|rate|tarif|\bht\b|\bnt\b|tag|nacht|dag|jour|nuit|laag|hoog|dal|punta"
+    r"|tarief|normaal|\bhp\b|\bhc\b|pleine|creuse|valle|llano"
 )
 ROW_NUMBER = re.compile(r"(#|no|nr|row|id|index|)\.?", re.IGNORECASE)
+HOTTEST_MIDDLE_C = 35.0  # own: no home's room or weather is in the middle above it: it is °F
 LONG_NUMBER = 1e7  # own: a value of eight digits that hardly ever changes is the number of a meter
 
 
-def day_column(table: Table, said: Mapping[str, Any], places: tuple[int, ...], unit: int | None) -> Column:
-    """The one quantity of a table with a day in each row."""
-    heads = [h for k, h in enumerate(table.head) if k not in places and not _is_sum(h)]
+def beside_days(table: Table, places: tuple[int, ...], numeric: list[int]) -> tuple[tuple[str, str], ...]:
+    """Columns of numbers beside the intervals of days, with why they are not read; their sums are left out."""
+    held = {k: table.sample[k] for k in numeric if k not in places and not _is_sum(table.head[k])}
+    numbers = [k for k, cells in held.items() if cells.nunique() > 2 and not cells.str.fullmatch(r"\d{8,}").all()]
+    return tuple((table.head[k] or f"column {k + 1}", "one number a day beside its intervals") for k in numbers)
+
+
+def day_column(
+    table: Table, said: Mapping[str, Any], places: tuple[int, ...], unit: int | None, left: Iterable[str]
+) -> Column:
+    """The one quantity of a table with a day in each row; what columns that are `left` say is not of it."""
+    others = set(left)
+    heads = [h for k, h in enumerate(table.head) if k not in places and not _is_sum(h) and h not in others]
     words = " ".join((_about(table), *heads))
     named: tuple[Any, Any] = next(iter(said.items()), (None, {}))
     quantity, terms = named
-    measure = terms.get("unit") or _unit_cell(table.sample, unit) or unit_of_words(" ".join((words, *table.head))) or ""
+    measure = (
+        terms.get("unit")
+        or _unit_cell(table.sample, unit)
+        or unit_of_words(" ".join((words, *(h for h in table.head if h not in others))))
+        or ""
+    )
     return Column(places[0], "", quantity or quantity_of(words) or "import_kwh", measure, False)
 
 
@@ -68,7 +85,7 @@ def value_columns(
     if not kept:
         given, remedy = "the columns", "Say which column holds what in a mapping"
         raise DataError(Fault(table.name, given, "hold no readings that could be named; nothing was read", remedy))
-    found = [_column(table, layout, k, numbers[k]) for k in kept]
+    found = [_column(table, k, numbers[k], _unit_beside(table, layout.unit, k, kept), layout.end) for k in kept]
     guesses = [_taken_for(table, column, alone=len(kept) == 1) for column in found]
     for name, heads in unparted(found).items():  # they may be two homes, or one may hold the other
         guesses.append(_add_up(name, heads))
@@ -132,18 +149,27 @@ def _taken_for(table: Table, column: Column, *, alone: bool) -> Guess:
     return Guess(shown, kind, sure, why, column.quantity, choices)
 
 
-def _column(table: Table, layout: Layout, k: int, numbers: Floats) -> Column:
+def _unit_beside(table: Table, unit: int | None, k: int, kept: list[int]) -> str | None:
+    """What a column of units says of a column: it speaks of the one before it and of others of the same quantity."""
+    if unit is None:
+        return None
+    spoken = next((j for j in reversed(kept) if j < unit), kept[0])
+    return _unit_cell(table.sample, unit) if quantity_of(table.head[spoken]) == quantity_of(table.head[k]) else None
+
+
+def _column(table: Table, k: int, numbers: Floats, beside: str | None, end: int | None) -> Column:
     head, above = table.head[k], _about(table)
     quantity = quantity_of(head) or quantity_of(above) or "import_kwh"
-    measure = _unit_cell(table.sample, layout.unit) or unit_of_words(head) or unit_of_words(above) or ""
+    measure = beside or unit_of_words(head) or unit_of_words(above) or ""
     if measure in VOLUMES:
         quantity = "fuel_kwh"
     if measure in ("°C", "°F") and quantity not in TEMPERATURES:
         quantity = "room_c"
     if quantity in TEMPERATURES:
-        return Column(k, head, quantity, "°F" if measure == "°F" else "°C", False)
+        hot = len(numbers) > 0 and float(np.nanmedian(numbers)) > HOTTEST_MIDDLE_C
+        return Column(k, head, quantity, "°F" if measure == "°F" or hot else "°C", False)
     counts = _is_register(numbers, head)
-    return Column(k, head, quantity, measure, counts and (layout.end is None or speaks_of_register(head)))
+    return Column(k, head, quantity, measure, counts and (end is None or speaks_of_register(head)))
 
 
 def said_columns(table: Table, numbers: Mapping[int, Floats], said: Mapping[str, Any]) -> tuple[Column, ...]:

@@ -11,7 +11,15 @@ import numpy as np
 import pandas as pd
 
 from simkit.errors import DataError, Fault
-from simkit.meter.reading.columns import LOST, SECTION, day_column, said_columns, value_columns
+from simkit.meter.reading.columns import (
+    LOST,
+    PARTS,
+    SECTION,
+    beside_days,
+    day_column,
+    said_columns,
+    value_columns,
+)  # fmt: skip
 from simkit.meter.reading.layout import Guess, Layout
 from simkit.meter.reading.words import END_WORDS, START_WORDS, quantity_of, unit_of_words
 from simkit.readers.stamps import DAY_FIRST, MONTH_FIRST, looks_like_date, minute_of_cell, parsed
@@ -26,6 +34,7 @@ METER_WORDS = (
     r"meter (id|no|number|point)|serial|\bmpan\b|\bmprn\b|meter$|device|\b(house|home|flat|apartment|dwelling|site)\b"
     r"|\b(customer|property|premises?|household|wohnung|maison|casa|woning)\b"
 )
+MOSTLY_TWICE = 0.8  # own: share of rows that share their stamp, from which registers take turns
 FEW_METERS = 20  # own: a column of numbers names meters where it holds no more of them, all whole
 
 
@@ -115,6 +124,8 @@ def _beside(table: Table, made: Layout, texts: list[int], numeric: list[int]) ->
 
     unit = first(lambda c: unit_of_words(c) is not None and len(c) < 8)
     direction = first(lambda c: quantity_of(c) in ("import_kwh", "export_kwh") and not unit_of_words(c))
+    if direction is None and _take_turns(sample, made):
+        direction = first(lambda c: PARTS.search(c.lower()) is not None)
     filled = {k: {cell for cell in sample[k] if cell} for k in texts if k not in (unit, direction)}
     flag = next((k for k, held in filled.items() if 0 < len(held) <= 6 and all(len(c) <= 12 for c in held)), None)
     heads = {k: table.head[k] for k in (*texts, *numeric)}
@@ -128,6 +139,12 @@ def _beside(table: Table, made: Layout, texts: list[int], numeric: list[int]) ->
     return replace(made, unit=unit, direction=direction, flag=flag, meter=next(meter, None))
 
 
+def _take_turns(sample: pd.DataFrame, made: Layout) -> bool:
+    """Whether nearly every stamp stands in several rows, as where day and night have a row each."""
+    stamps = [made.stamp, *([] if made.time is None else [made.time])]
+    return bool(sample.duplicated(stamps, keep=False).mean() > MOSTLY_TWICE)
+
+
 def _names_meters(cells: pd.Series) -> bool:
     """Whether numbers are those of meters and no readings: whole, and few or never changing."""
     held = {cell for cell in cells if cell}
@@ -138,9 +155,11 @@ def _with_values(table: Table, made: Layout, numeric: list[int], said: Mapping[s
     """The layout with its shape and its columns of values."""
     places = _places(table, numeric)
     if places:
-        column, words = day_column(table, said, places, made.unit), f"{len(places)} columns of a day"
+        left = beside_days(table, places, [k for k in numeric if k != made.meter])
+        column = day_column(table, said, places, made.unit, [head for head, _ in left])
+        words = f"{len(places)} columns of a day"
         guesses = (*made.guesses, Guess("shape", "a day in each row", 0.97, words))
-        return replace(made, shape="wide", columns=(column,), places=places, guesses=guesses)
+        return replace(made, shape="wide", columns=(column,), places=places, guesses=guesses, left=left)
     number = _number_column(table.cells.iloc[:SAMPLE], numeric) if made.shape == "dated" else None
     values = [k for k in numeric if k not in (number, made.meter)]
     numbers = {k: numbers_of(table.sample[k].tolist(), made.decimal, LOST) for k in values}

@@ -32,7 +32,7 @@ _SPEAKS = (
     ),
 )
 _UNITS = (
-    ("°F", r"°\s*f\b|deg\.?\s*f\b|fahrenheit|\[f\]|\(f\)|_f$"),
+    ("°F", r"°\s*f\b|deg\.?\s*f\b|fahrenheit|\[f\]|\(f\)|_f$|(temp\w*|outdoors?|outside|indoors?|room|air) f$"),
     ("°C", r"°\s*c\b|deg\.?\s*c|\bcelsius\b|\[c\]|\(c\)|_c$|temp"),
     ("MWh", r"mwh"), ("kWh", r"kwh|kilowatt.?hours?"), ("Wh", r"(?<![km])wh\b|watt.?hours"),
     ("kW", r"\bkw\b|\(kw\)|_kw$"), ("W", r"\(w\)|\[w\]|\bw\b|\bwatts?\b|_w$"),

@@ -1,0 +1,71 @@
+"""Files as an engineer tried them: columns beside others that speak of them, and units that hide in a letter."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from meter.reading.test_layouts import DAYS, HOURS, _read, _told
+from simkit.answers.meter.readings import readings_answer
+
+pytestmark = pytest.mark.short
+
+
+@pytest.mark.parametrize("names", [("Laagtarief", "Normaaltarief"), ("HT", "NT"), ("Heures creuses", "Heures pleines")])
+def test_day_and_night_counters_as_rows_read_once_a_day(tmp_path: Path, names: tuple[str, str]) -> None:
+    counters = [(names[0], 4123.4, 3.0), (names[1], 6034.1, 7.5)]
+    rows = [
+        f"871687120051234567;{name};{day:%d-%m-%Y};{first + k * more:.3f}".replace(".", ",")
+        for k, day in enumerate(DAYS[:60])
+        for name, first, more in counters
+    ]
+    found = _read(tmp_path, "Aansluiting;Register;Datum;Stand (kWh)", *rows)
+    assert found.report.totals_kwh == {"import_kwh": pytest.approx(59 * 10.5)}
+    assert found.report.is_good
+    assert not found.questions
+
+
+def test_a_number_a_day_beside_its_intervals_is_named_and_says_nothing_of_them(tmp_path: Path) -> None:
+    hours = ",".join(f"{k:02d}:00" for k in range(24))
+    rows = [
+        f"6102345678,{day:%d/%m/%Y},{0.3 + 0.1 * (k % 9):.2f},{','.join(['0.5'] * 24)}" for k, day in enumerate(DAYS)
+    ]
+    found = _read(tmp_path, f"Meter point,Date,Gas m3,{hours}", *rows)
+    assert found.quantities == ("import_kwh",)
+    assert found.report.totals_kwh["import_kwh"] == pytest.approx(0.5 * 8760, rel=0.001)
+    assert found.layout is not None
+    assert found.layout.left == (("Gas m3", "one number a day beside its intervals"),)
+    said = readings_answer(found).sentences
+    assert 'Not read: column "Gas m3" (one number a day beside its intervals).' in said
+
+
+def test_a_column_of_units_speaks_of_its_own_column_and_fahrenheit_is_read_by_one_letter(tmp_path: Path) -> None:
+    rows = [
+        f"{t:%m/%d/%Y},{t:%I:%M %p},{t + pd.Timedelta(minutes=59):%I:%M %p},0.5{k % 7},kWh,{28 + k % 12},0.15{k % 5}"
+        for k, t in enumerate(HOURS)
+    ]
+    found = _read(tmp_path, "Usage Date,Start,End,Usage,Units,Outdoor F,Gas", *rows, zone="America/Chicago")
+    assert found.frame["outdoor_c"].mean() == pytest.approx((33.5 - 32.0) / 1.8, abs=0.1)
+    assert [question.key for question in found.questions] == ["unit"]
+    assert 'unit of "Gas"' in str(found.questions[0])
+    assert found.layout is not None
+    assert found.layout.label == "start"
+
+
+def test_temperatures_that_no_winter_has_are_asked_after(tmp_path: Path) -> None:
+    rows = [f"{t:%Y-%m-%d %H:%M},0.5{k % 7},{26 + k % 6}" for k, t in enumerate(HOURS)]
+    _told(_read(tmp_path, "time,import kWh,Outdoor", *rows), "is it in °F?")
+    hot = _read(
+        tmp_path, "time,import kWh,Room", *(row.rpartition(",")[0] + f",{66 + k % 5}" for k, row in enumerate(rows))
+    )
+    assert hot.frame["room_c"].mean() == pytest.approx(20.0, abs=0.1)
+
+
+def test_a_unit_that_changes_within_a_day_is_told(tmp_path: Path) -> None:
+    rows = [
+        f"{t:%Y-%m-%d %H:%M},{(0.3 + 0.1 * (k % 5)) * (1000.0 if k < 15 * 24 + 2 else 1.0):.3f}"
+        for k, t in enumerate(HOURS)
+    ]
+    _told(_read(tmp_path, "time,import", *rows, mapping={"unit": "Wh"}), "Wh and kWh are mixed in one column")
