@@ -155,11 +155,11 @@ def _with_values(table: Table, made: Layout, numeric: list[int], said: Mapping[s
     """The layout with its shape and its columns of values."""
     places = _places(table, numeric)
     if places:
-        left = beside_days(table, places, [k for k in numeric if k != made.meter])
-        column = day_column(table, said, places, made.unit, [head for head, _ in left])
+        beside = beside_days(table, places, [k for k in numeric if k != made.meter])
+        column = day_column(table, said, places, made.unit, [head for head, _ in beside])
         words = f"{len(places)} columns of a day"
         guesses = (*made.guesses, Guess("shape", "a day in each row", 0.97, words))
-        return replace(made, shape="wide", columns=(column,), places=places, guesses=guesses, left=left)
+        return replace(made, shape="wide", columns=(column,), places=places, guesses=guesses, left=beside)
     number = _number_column(table.cells.iloc[:SAMPLE], numeric) if made.shape == "dated" else None
     values = [k for k in numeric if k not in (number, made.meter)]
     numbers = {k: numbers_of(table.sample[k].tolist(), made.decimal, LOST) for k in values}
