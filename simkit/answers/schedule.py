@@ -9,7 +9,16 @@ import pandas as pd
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.setback import setback_sentences, setback_table
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, either_way, ending, provenance_of, stands_against
+from simkit.answers.wording import (
+    ESTIMATE,
+    RANGE_MEANS,
+    comfort_is,
+    either_way,
+    ending,
+    provenance_of,
+    stands_against,
+    what_would_mend,
+)
 from simkit.decide.schedule.search import BestSchedule
 from simkit.decide.schedule.setback import SetBack
 from simkit.decide.schedule.settings_sheet import cheap_hours, seasons_of, settings_sheet
@@ -46,22 +55,54 @@ def schedule_answer(found: BestSchedule, verdict: SetBack | None = None, *, rang
 
 
 def schedule_sentences(found: BestSchedule, notation: Notation, *, ranged: bool) -> list[str]:
-    """What the best schedule costs against today's, at what comfort, and how many were looked at."""
+    """What the best schedule costs against today's, at what comfort, and how many were looked at.
+
+    Where none gives the needed comfort, that is said first, then the nearest, and what would help.
+    """
     year, today = found.best, found.today
+    looked = (
+        f"{notation.number(found.tried)} schedules were simulated. {notation.number(found.too_cold)} of them were left "
+        f"aside whatever they cost: {_left_aside(found)}."
+    )
+    if not year.comfort.held:
+        return [_lacks(found, notation, ranged=ranged), *filter(None, [what_would_mend(year)]), looked]
     cost = notation.estimate(year.bill.total, year.range() if ranged else None)
     if found.rule is None:
         first = f"Keep what is set: a year costs about {cost}, and no schedule that was tried costs less"
     else:
         first = f"The best schedule costs about {cost} a year, {_against_today(found, notation, ranged=ranged)}"
     comfort = ending(stands_against(year))
-    if found.rule is not None and year.comfort.level < today.comfort.level:
-        comfort += f". Today they are {today.comfort.worded(notation.number)}"
-    return [
-        f"{first}{comfort}.",
-        f"{notation.number(found.tried)} schedules were simulated. {notation.number(found.too_cold)} of them were left "
-        "aside whatever they cost: rooms would be colder or hotter than today, hot water shorter, or the main fuse "
-        "loaded more.",
-    ]
+    if found.rule is not None and not today.comfort.held:
+        comfort += f". Today {comfort_is(today.comfort, notation)}"
+    return [f"{first}{comfort}.", looked]
+
+
+def _left_aside(found: BestSchedule) -> str:
+    """Why candidates were thrown out."""
+    if found.best.comfort.held or not found.kept:
+        than = "today" if found.today.comfort.held else "needed"
+        return f"rooms would be colder or hotter than {than}, hot water shorter, or the main fuse loaded more"
+    return "rooms would be colder than today or too cold, hot water shorter, or the main fuse loaded more"
+
+
+def _lacks(found: BestSchedule, notation: Notation, *, ranged: bool) -> str:
+    """That no schedule gives the needed comfort, what the nearest does, and what it costs."""
+    year = found.best
+    cost = notation.estimate(year.bill.total, year.range() if ranged else None)
+    then, before = (comfort_is(one.comfort, notation) for one in (year, found.today))
+    first = f"No schedule that was simulated gives the needed comfort: {with_which(found)} {then}"
+    if found.rule is None:
+        return f"{first}. A year costs about {cost}."
+    against = _against_today(found, notation, ranged=ranged)
+    said = f"{first}. A year then costs about {cost}, {against}"
+    return f"{said}; today {before}." if before != then else f"{said}."
+
+
+def with_which(found: BestSchedule) -> str:
+    """Which schedule is shown where none gives the needed comfort."""
+    if found.rule is None:
+        return f"with today's, which {'is the cheapest no worse than it' if found.kept else 'comes nearest'},"
+    return "with the nearest" if not found.kept else "with the cheapest that is no worse than today's"
 
 
 def _against_today(found: BestSchedule, notation: Notation, *, ranged: bool) -> str:
@@ -78,7 +119,7 @@ def _against_today(found: BestSchedule, notation: Notation, *, ranged: bool) -> 
 
 def _both(found: BestSchedule, notation: Notation, *, ranged: bool) -> Table:
     rows = {}
-    for name, year in {"today": found.today, "best schedule": found.best}.items():
+    for name, year in {"today": found.today, _called(found): found.best}.items():
         cost = year.range() if ranged else None
         rows[name] = {
             "comfort": year.comfort.worded(notation.number), "year_cost": year.bill.total,
@@ -89,7 +130,11 @@ def _both(found: BestSchedule, notation: Notation, *, ranged: bool) -> Table:
     frame = pd.DataFrame(rows.values(), index=pd.Index(rows, name="schedule"))
     names = ("bought_kwh", "min_room_c", "cool_h")
     shown = (Column("comfort"), Column("year_cost", "year_cost_low", "year_cost_high"), *map(Column, names))
-    return Table("schedules", "Today and the best schedule", frame, shown, rule(notation.number), first="Schedule")
+    return Table("schedules", f"Today and the {_called(found)}", frame, shown, rule(notation.number), first="Schedule")
+
+
+def _called(found: BestSchedule) -> str:
+    return "best schedule" if found.kept else "nearest schedule"
 
 
 def sheet_table(year: Year, today: Year) -> Table:
@@ -103,7 +148,7 @@ def _pictures(found: BestSchedule) -> list[Picture]:
     from simkit import figures
     from simkit.figures.money.cost import ROW_INCHES, SHEET
 
-    years = {"today": found.today, "best schedule": found.best}
+    years = {"today": found.today, _called(found): found.best}
     rows = [{"option": name, "year_cost": year.bill.total, **year.costs.by_use} for name, year in years.items()]
     table, notation = pd.DataFrame(rows).set_index("option"), found.case.notation
     words: dict[str, Any] = {"notation": notation, "baseline": "today"}
@@ -130,6 +175,7 @@ def _data(found: BestSchedule, verdict: SetBack | None, *, ranged: bool) -> dict
         "best": {"cost": found.best.bill.total, "comfort": found.best.comfort.worded(found.case.notation.number)},
         "saving": found.saving,
         "saving_range": found.saving_range if ranged else None,
+        "holds_needed_comfort": found.best.comfort.held,
         "tried": found.tried,
         "thrown_out_for_comfort": found.too_cold,
         "cheap_hours": [cheap_hours(found.best, month)._asdict() for month in seasons_of(found.case)],

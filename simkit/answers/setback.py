@@ -38,15 +38,20 @@ def setback_sentences(found: SetBack, notation: Notation) -> list[str]:
         comfort = found.comforts["set back", recovery].worded(notation.number)
         how = "slowly" if recovery == "gentle" else "with much hotter water"
         parts.append(
-            f"Warmed up again {how}, it costs {notation.more_or_less(apart[recovery])} a year than steady heating; "
-            f"the home is then {comfort}."
+            f"Warmed up again {how}, the home is {comfort}; it costs {notation.more_or_less(apart[recovery])} a year "
+            "than steady heating."
         )
     if apart["full"] >= 0:
         kept = "pays more than was saved"
     else:
         kept = "gives a part of the saving back" if apart["full"] > apart["gentle"] else "saves too"
+    slowly = f"{parts[0][0].lower()}{parts[0][1:]}"
+    turned = f"Turning the heating down by 3 K outside the hours you need: {slowly} {parts[1]}"
+    if not found.comforts["steady", "full"].held:
+        lacks = found.comforts["steady", "full"].lacking(notation.number)
+        return [f"{turned} None of that is a saving here, since steady heating itself lacks comfort: {lacks}."]
     said = [
-        f"Turning the heating down by 3 K outside the hours you need: {parts[0][0].lower()}{parts[0][1:]} {parts[1]}",
+        turned,
         f"That is why people disagree: whoever lets the home come back slowly pays less and is cooler for it, whoever "
         f"drives it back with hotter water {kept}.",
     ]

@@ -7,9 +7,13 @@ from functools import lru_cache
 from importlib.metadata import version
 from typing import Any, Protocol
 
+from simkit.assemble.emitters import design_load_kw, emitter_rating_kw
+from simkit.assemble.rooms import design_flow_c, highest_flow_c, rooms_bend
 from simkit.case.case import Case
 from simkit.notation import Notation, unit_of_range
+from simkit.physics.emitters import relative_output
 from simkit.uncertainty.ranges import Range
+from simkit.year.comfort import YearComfort
 from simkit.year.sizing import ENOUGH
 from simkit.year.year import Year
 
@@ -22,6 +26,7 @@ FLOW_MEANS = "Flow on average: over the heat given."
 EQUAL_COMFORT, LESS_COMFORT = "At equal comfort ", "Less comfortable, "
 OLD_COMFORT = "If the old comfort were good enough, "
 MOSTLY = 0.5  # own: a range that lies for three quarters on one side of zero is said to be probably more, or less
+AT_LIMIT_K = 0.5  # own: a flow that could rise by less stands at its limit
 RANGE_MEANS = "Likely: eight of ten simulated futures lie in that range."
 
 
@@ -75,6 +80,11 @@ def named(name: str) -> str:
     return f"“{name}”"
 
 
+def capital(clause: str) -> str:
+    """A clause as the beginning of a sentence."""
+    return f"{clause[:1].upper()}{clause[1:]}"
+
+
 def machine_too_small(year: Year) -> str:
     """That the machine is too small for the design day; nothing where it is not."""
     design, number = year.design_kw, year.case.notation.number
@@ -86,9 +96,7 @@ def machine_too_small(year: Year) -> str:
 
 def stands_against(year: Year) -> str:
     """What speaks against a year, to follow its cost in the same breath; nothing where all is well."""
-    comfort, number = year.comfort, year.case.notation.number
-    said = [comfort.worded(number)] if comfort.level or comfort.water_short else []
-    return "; ".join(filter(None, [*said, machine_too_small(year)]))
+    return "; ".join(filter(None, [year.comfort.lacking(year.case.notation.number), machine_too_small(year)]))
 
 
 def ending(wrong: str) -> str:
@@ -100,6 +108,63 @@ def but(year: Year) -> str:
     """What speaks against a year, to end the sentence of its cost; nothing where all is well."""
     wrong = stands_against(year)
     return f"; but: {wrong}" if wrong else ""
+
+
+def home_is(year: Year) -> str:
+    """What speaks against a year as a clause of its own: “the home is too cold: …”; empty where nothing does."""
+    return "; ".join(filter(None, [comfort_is(year.comfort, year.case.notation), machine_too_small(year)]))
+
+
+def comfort_is(comfort: YearComfort, notation: Notation) -> str:
+    """What is missing of the needed comfort as a clause; empty where nothing is."""
+    wrong = comfort.lacking(notation.number)
+    return f"the home is {wrong}" if comfort.level else wrong
+
+
+def with_option(year: Year, name: str) -> str:
+    """The sentence that says what speaks against an option; empty where nothing does."""
+    wrong = home_is(year)
+    return f"With {named(name)} {wrong}." if wrong else ""
+
+
+def emitters_kw(year: Year) -> float:
+    """What the emitters give on the design day at the flow that is set for it [kW]."""
+    case, loss = year.case, year.loss_w_per_k
+    flow = design_flow_c(case, loss)
+    excess = max(flow - 0.5 * case.emitters.water_difference_k - case.comfort.warmest_c, 0.1)
+    return float(emitter_rating_kw(case, loss) * relative_output(excess, rooms_bend(case)))
+
+
+def what_would_mend(year: Year) -> str:
+    """Why a heat pump's home lacks comfort, and what would mend it; empty where it lacks none.
+
+    Hotter water is only named where the machine and the controller can give it.
+    """
+    comfort, case, number = year.comfort, year.case, year.case.notation.number
+    if comfort.held or year.design_kw is None:
+        return ""
+    flow, most = design_flow_c(case, year.loss_w_per_k), highest_flow_c(case)
+    load, given = design_load_kw(case, year.loss_w_per_k), emitters_kw(year)
+    why, mend = [machine_too_small(year)], ["a larger machine"] if machine_too_small(year) else []
+    if comfort.level and given < ENOUGH * load:
+        at = f"at {number(flow)} °C the emitters give {number(given, 1)} kW of the {number(load, 1)} kW needed"
+        if flow > most - AT_LIMIT_K:
+            at += f", and {number(flow)} °C is the hottest water that the machine and its controller give"
+        else:
+            mend.append(f"hotter water (controls.design_flow_c may go up to {number(most)} °C)")
+        why.append(at)
+        mend.append("larger emitters")
+    if comfort.level:
+        if not any(why):
+            limit = number(case.controls.heating_limit_c)
+            why.append("machine and emitters are big enough on the design day, so that something stops the heating")
+            mend.append(f"a look at the set-points and at controls.heating_limit_c, which is {limit} °C")
+        else:
+            mend.append("less heat loss")
+    if comfort.water_short:
+        why.append("the cylinder is too small for what is drawn, or reheated too slowly or too seldom")
+        mend.append("a larger cylinder, a larger coil or more hours in which its water is heated")
+    return f"Why: {'; '.join(filter(None, why))}. What would help: {'; '.join(mend)}."
 
 
 class OfCase(Protocol):

@@ -24,6 +24,7 @@ LEVELS = ("warm enough", "a little cool", "too cold")
 COLD_RUN_H = 3.0  # own: a morning's warming up; longer, and people complain
 WARM_HOURS, COOL_HOURS = 100.0, 400.0  # own: a hundred hours are a quarter of an hour a day; four hundred, an hour
 SHORT_SHARE = 0.005  # own: two days' water of a year
+AS_GOOD = 1.01  # own: a hundredth more of what is missing is no other comfort
 MIXED_C, COLD_WATER_C = 40.0, 10.0  # water as it is used, and the mean cold feed of Regulation (EU) 814/2013
 
 
@@ -118,21 +119,49 @@ class YearComfort:
             return LEVELS[WARM]
         worst = f"up to {number(max(self.most_below_k, 0.0), 1)} K below"
         if self.under_18_wanted_h > 0:
-            return f"{LEVELS[TOO_COLD]}: {number(self.hours_below_18, 0)} h under 18 °C, {worst}"
+            told = number(self.hours_below_18, 0) if self.hours_below_18 >= 1.0 else "less than 1"
+            return f"{LEVELS[TOO_COLD]}: {told} h under 18 °C, {worst}"
         below = f"{number(self.cool_hours, 0)} h more than {number(FELT_K, 1)} K below what is wanted"
         return f"{LEVELS[self.level]}: {below}, {worst}"
 
     def worded(self, number: Wording = PLAIN.number) -> str:
         """The verdict on rooms and water, each number as `number` writes it."""
+        return "; ".join(filter(None, [self.rooms_worded(number), self._water_worded(number)]))
+
+    def lacking(self, number: Wording) -> str:
+        """What is missing of the needed comfort, on rooms and on water; empty where nothing is."""
+        rooms = self.rooms_worded(number) if self.level else ""
+        return "; ".join(filter(None, [rooms, self._water_worded(number)]))
+
+    def _water_worded(self, number: Wording) -> str:
         if not self.water_short:
-            return self.rooms_worded(number)
+            return ""
         count = len(self.short_days)
         days = f" on {number(count, 0)} {'day' if count == 1 else 'days'}" if count else ""
-        return f"{self.rooms_worded(number)}; hot water runs short by {number(self.unmet_litres, 0)} litres{days}"
+        return f"hot water runs short by {number(self.unmet_litres, 0)} litres{days}"
 
     def as_warm_as(self, other: YearComfort) -> bool:
-        """Whether it is at least as comfortable: no worse a verdict and, where it is cool, no more cool hours."""
-        return self.no_worse_than(other) and (self.level == WARM or self.cool_hours <= other.cool_hours)
+        """Whether it is at least as comfortable: no worse a verdict and, where something is missing, no more of it."""
+        missing = [(self.unmet_kwh, other.unmet_kwh)] if self.water_short else []
+        if self.level:
+            missing += [
+                (self.cool_hours, other.cool_hours), (self.degree_hours_below, other.degree_hours_below),
+                (self.under_18_wanted_h, other.under_18_wanted_h), (self.most_below_k, other.most_below_k),
+            ]  # fmt: skip
+        return self.no_worse_than(other) and all(mine <= AS_GOOD * theirs for mine, theirs in missing)
+
+    @property
+    def shortfall(self) -> float:
+        """What is missing beyond what is hardly felt: of the rooms' K·h, or where they are warm of the water's kWh."""
+        return self.degree_hours_below if self.level else self.unmet_kwh if self.water_short else 0.0
+
+    @property
+    def how_far(self) -> tuple[float, ...]:
+        """How far it is from the needed comfort, for an order: less is nearer."""
+        return (
+            self.level + self.water_short, self.under_18_wanted_h, self.degree_hours_below, self.cool_hours,
+            self.unmet_kwh if self.water_short else 0.0,
+        )  # fmt: skip
 
     def no_worse_than(self, other: YearComfort) -> bool:
         """Whether its verdict is at least as good, on rooms and on water."""

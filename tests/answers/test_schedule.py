@@ -6,12 +6,14 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from decide.invented import few_candidates, terrace
 from decide.schedule.test_search import found
 
 from answers.stubs import stub_year
 from simkit.answers.schedule import schedule_answer, schedule_sentences
+from simkit.case.build import vary
 from simkit.decide.schedule.rule import Rule
-from simkit.decide.schedule.search import BestSchedule
+from simkit.decide.schedule.search import BestSchedule, best_schedule
 from simkit.notation import Notation
 
 IRISH = Notation("en_IE", "EUR")
@@ -33,11 +35,11 @@ def test_a_saving_is_said_with_the_comfort_it_keeps() -> None:
 
 
 def test_a_cold_home_is_not_called_warm() -> None:
-    """What speaks against it stands in the sentence of the saving."""
+    """That nothing gives the needed comfort is said before what it costs."""
     cold = stub_year("home", 2100.0, cold_h=10.0)
     assert said_of(stub_year("home", 2262.8, cold_h=10.0), cold)[0] == (
-        "The best schedule costs about €2,100 a year, €163 less than today's; but: too cold: 10 h under 18 °C, up to "
-        "2.5 K below."
+        "No schedule that was simulated gives the needed comfort: with the cheapest that is no worse than today's the "
+        "home is too cold: 10 h under 18 °C, up to 2.5 K below. A year then costs about €2,100, €163 less than today's."
     )
 
 
@@ -45,8 +47,34 @@ def test_a_schedule_that_warms_a_cold_home_says_what_it_is_today() -> None:
     said = said_of(stub_year("home", 2000.0, cold_h=10.0), stub_year("home", 2100.0))[0]
     assert said == (
         "The best schedule costs about €2,100 a year, €100 more than today's; rooms are warm enough and hot water "
-        "comes. Today they are too cold: 10 h under 18 °C, up to 2.5 K below."
+        "comes. Today the home is too cold: 10 h under 18 °C, up to 2.5 K below."
     )
+
+
+def tight(**changes: Any) -> BestSchedule:
+    """A terrace with radiators of 3 kW, whose best schedule leaves it cold."""
+    case = vary(terrace(), {"emitters.sized_for_flow_c": None, "emitters.rated_kw": 3.0, **changes})
+    with few_candidates():
+        return best_schedule(case)
+
+
+def test_where_no_schedule_gives_the_needed_comfort_the_nearest_is_named_and_what_is_missing() -> None:
+    made = tight(**{"controls.design_flow_c": 40.0})
+    assert not made.kept
+    assert made.best.comfort.how_far <= made.today.comfort.how_far
+    answer = schedule_answer(made, ranged=False)
+    assert answer.sentences[0].startswith("No schedule that was simulated gives the needed comfort: with ")
+    assert "the home is too cold: " in answer.sentences[0]
+    assert "the emitters give" in answer.sentences[1]
+    assert "hotter water (controls.design_flow_c may go up to 60 °C); larger emitters" in answer.sentences[1]
+    assert "nearest schedule" in answer.tables[0].frame.index
+
+
+def test_no_hotter_water_is_advised_where_the_machine_gives_none() -> None:
+    answer = schedule_answer(tight(**{"controls.design_flow_c": 50.0, "heat_pump.highest_flow_c": 50.0}), ranged=False)
+    assert "and 50 °C is the hottest water that the machine and its controller give" in answer.sentence
+    assert "design_flow_c" not in answer.sentence
+    assert "What would help: larger emitters; less heat loss." in answer.sentence
 
 
 def test_what_is_set_may_be_the_best() -> None:

@@ -2,29 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import dropwhile, takewhile
 from math import inf
 from typing import Any
 
 import pandas as pd
 
-from simkit.answers.answer import Answer, Column, Picture, Table
+from simkit.answers.answer import Answer, Picture
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, named, provenance_of, stands_against
+from simkit.answers.money.measures_lacking import buys_comfort, comfort_first, mends_nothing, what_saves_then
+from simkit.answers.money.measures_tables import bought as those_bought
+from simkit.answers.money.measures_tables import budgets_table, manner_table, rungs_table
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, named, provenance_of
 from simkit.case.money.money import Measure
-from simkit.decide.measures.combinations import OWN_TARIFF
-from simkit.decide.measures.ladder import BUDGETS, Ladder, Rung
+from simkit.decide.measures.ladder import BUDGETS, Ladder
 from simkit.decide.measures.rung_ranges import rung_ranges
+from simkit.decide.measures.rungs import Rung
 from simkit.notation import Notation
 from simkit.uncertainty.ranges import Range
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
-HOW = (
-    "Alone: by itself. Adds: after those above it, from homes simulated with and without it, so that the same money is "
-    "never saved twice. So far: all of them."
-)
 FIRST_YEAR = "A saving is that of the first year, in which panels and battery are new: `simkit worth` lets them age."
 TOPIC_OF = {  # what a measure changes: what its caution is about
     "battery": "battery", "solar": "panels", "emitters": "emitters", "controls.design_flow_c": "flow",
@@ -52,16 +51,16 @@ def measures_answer(
     home = ladder.combined.cases[0]
     notation, year = home.notation, simulate(home)
     ranges = rung_ranges(ladder) if ranged and ladder.rungs else None
-    tables = [_rungs(ladder, ranges, notation)] if ladder.rungs else []
+    tables = [rungs_table(ladder, ranges, notation)] if ladder.rungs else []
     if _priced(ladder):
-        tables.append(_budgets(ladder, budgets, notation))
+        tables.append(budgets_table(ladder, budgets, notation))
     if ladder.rungs:
-        tables.append(_manner(ladder))
+        tables.append(manner_table(ladder))
     moved = () if ranges is None else (_moved(ranges, notation),)
     return Answer(
         title or home.name, "What should be done next, and what does a budget buy?",
         tuple(measures_sentences(ladder, year, notation, budgets, ranges)), notation,
-        tables=tuple(tables), pictures=(_picture(ladder, budgets, notation),) if _priced(ladder) else (),
+        tables=tuple(tables), pictures=tuple(_pictures(ladder, budgets, notation)),
         cautions=cautions_for([year], _topics(ladder)), notes=(FIRST_YEAR, *moved, *year.notes),
         provenance=provenance_of(year), data=_data(ladder, ranges, title or home.name, budgets, notation),
     )  # fmt: skip
@@ -72,9 +71,10 @@ def measures_sentences(
     ranges: pd.DataFrame | None = None,
 ) -> list[str]:  # fmt: skip
     """Where to begin, then what each budget buys beyond what is free, then what is not advised and why."""
-    wrong = stands_against(year)
-    first = f"What this home lacks comes before any saving: {wrong}. " if wrong else ""
-    said, (tariff, gain) = [f"{first}{_begin(ladder, notation, ranges)}"], ladder.switch
+    begin = comfort_first(ladder, year, notation) if ladder.lacks else _begin(ladder, notation, ranges)
+    said, (tariff, gain) = [begin], ladder.switch
+    if ladder.lacks:
+        said += what_saves_then(ladder, notation)
     if gain > 0.005:
         said.append(f"Changing to {named(tariff)} alone saves {notation.money(gain)} a year.")
     if _priced(ladder):
@@ -126,6 +126,8 @@ def _left_out(ladder: Ladder, notation: Notation) -> list[str]:
 def _why_not(ladder: Ladder, measure: Measure, notation: Notation) -> str:
     row, number = ladder.combined.row([measure.name]), notation.number
     now, then = ladder.combined.comforts[0], ladder.combined.comforts[row]
+    if ladder.lacks and (mends := mends_nothing(ladder, measure, notation)):
+        return mends
     if ladder.advisable[row]:
         alone = ladder.alone(measure.name)
         if not round(alone):
@@ -142,15 +144,12 @@ def _priced(ladder: Ladder) -> bool:
     return any(measure.cost > 0.0 for measure in ladder.combined.measures)
 
 
-def _bought(ladder: Ladder, names: Sequence[str]) -> list[str]:
-    """Those of some measures that cost money: what is free is not bought."""
-    return [measure.name for measure in ladder.combined.measures if measure.name in names and measure.cost > 0.0]
-
-
 def _buys(ladder: Ladder, budget: float, notation: Notation) -> str:
     """What a budget buys beyond what is free; where nothing earns its price, what it would buy all the same."""
     found, amount = ladder.best(budget), notation.money(budget)
-    bought = _bought(ladder, found.names)
+    bought = those_bought(ladder, found.names)
+    if ladder.lacks:
+        return buys_comfort(ladder, found, bought, amount, notation)
     if bought:
         free = ladder.best(0.0)
         more = notation.money(found.saved - free.saved)
@@ -173,66 +172,18 @@ def _buys(ladder: Ladder, budget: float, notation: Notation) -> str:
     )
 
 
-def _rungs(ladder: Ladder, ranges: pd.DataFrame | None, notation: Notation) -> Table:
-    """One row a rung: free ones first, then by saving per money after those above."""
-    rows = []
-    for rung in ladder.rungs:
-        low, high = (None, None) if ranges is None else ranges.loc[rung.measure.name, ["low", "high"]]
-        rows.append(
-            {
-                "measure": rung.measure.name, "price_amount": rung.measure.cost, "alone_amount": rung.alone,
-                "adds_amount": rung.adds, "adds_low_amount": low, "adds_high_amount": high, "last_amount": rung.last,
-                "payback_words": "at once" if rung.measure.cost == 0 else f"{notation.number(rung.pays_back, 1)} years",
-                "spent_so_far_amount": rung.cost_so_far, "saved_so_far_amount": rung.saved_so_far,
-            }
-        )  # fmt: skip
-    shown = (
-        Column("price_amount"), Column("alone_amount"), Column("adds_amount", "adds_low_amount", "adds_high_amount"),
-        Column("payback_words"), Column("saved_so_far_amount"),
-    )  # fmt: skip
-    frame = pd.DataFrame(rows).set_index("measure")
-    return Table("rungs", "What each adds a year, in the order to do it", frame, shown, note=HOW, first="Measure")
-
-
-def _budgets(ladder: Ladder, budgets: Sequence[float], notation: Notation) -> Table:
-    found = ladder.budgets(sorted(budgets))
-    best = [ladder.best(float(at)) for at in found.index]
-    words = [", ".join(_bought(ladder, one.names)) or "nothing that earns its price" for one in best]
-    free = [", ".join(name for name in one.names if name not in _bought(ladder, one.names)) for one in best]
-    frame = pd.DataFrame(
-        {
-            "spent_amount": found["cost"], "saved_amount": found["saved"], "net_amount": found["net"],
-            "buys_words": [
-                f"{text}, at {one.tariff}" if ladder.tariffs and one.tariff != OWN_TARIFF else text
-                for text, one in zip(words, best, strict=True)
-            ],
-        }
-        | ({"free_words": free} if any(free) else {})
-    )  # fmt: skip
-    frame.index = pd.Index([notation.money(float(at)) for at in found.index], name="budget")
-    note = "Saves a year: with what is free. Left a year: less the even cost a year of what is bought, over its life."
-    return Table("budgets", "What a budget buys", frame, note=note, first="Budget")
-
-
-def _manner(ladder: Ladder) -> Table:
-    measures = [rung.measure for rung in ladder.rungs]
-    frame = pd.DataFrame(
-        {
-            "who_words": [measure.who for measure in measures],
-            "bother_words": [measure.bother for measure in measures],
-            "heed_words": [measure.safety or "" for measure in measures],
-        },
-        index=pd.Index([measure.name for measure in measures], name="measure"),
-    )
-    return Table("manner", "Who does it, and what to heed", frame, first="Measure")
-
-
-def _picture(ladder: Ladder, budgets: Sequence[float], notation: Notation) -> Picture:
+def _pictures(ladder: Ladder, budgets: Sequence[float], notation: Notation) -> Iterator[Picture]:
+    """What budgets buy; of a home that lacks comfort only those that give it."""
     from simkit import figures
     from simkit.figures.style import Sheet
 
-    frontier, bought = ladder.frontier(), ladder.budgets(sorted(budgets))
-    return Picture(
+    within = [
+        at for at in sorted(budgets) if ladder.held[ladder.combined.row(ladder.best(at).names)] or not ladder.lacks
+    ]
+    if not _priced(ladder) or not within:
+        return
+    frontier, bought = ladder.frontier(), ladder.budgets(within)
+    yield Picture(
         "budgets",
         lambda figure: figures.budget_frontier(
             frontier, bought, notation=notation, ax=Sheet(left=0.7, right=0.6).axes([2.8], figure=figure)[0]

@@ -19,65 +19,16 @@ from simkit.arrays import Bools, Floats
 from simkit.case.case import Case
 from simkit.case.money.money import Measure
 from simkit.decide.measures.combinations import Combined, combined
+from simkit.decide.measures.rungs import BestSet, Rung
+from simkit.decide.measures.warming import warming
 from simkit.errors import CaseError, Fault
 from simkit.finance.cash import even_amount
 from simkit.tariff.tariff import Tariff
-from simkit.year.comfort import SHORT_SHARE
+from simkit.year.comfort import SHORT_SHARE, TOO_COLD
 
 BUDGETS = (500.0, 2000.0, 8000.0)
 SHORT_SLACK_KH, SHORT_SLACK_SHARE = 5.0, 0.05  # own: more missing warmth than today's that nobody feels
-
-
-@dataclass(frozen=True)
-class Rung:
-    """One measure of the ladder.
-
-    Attributes
-    ----------
-    measure
-        What is done.
-    adds
-        What it saves a year after the rungs before it [currency]; `alone` by itself, `last` after all the others.
-    pays_back
-        Its cost over what it adds [years]: 0 for a free one, infinite where it adds nothing.
-    cost_so_far, saved_so_far
-        Of this rung and all before it [currency, currency a year].
-    row
-        Number of the combination of this rung and all before it.
-    """
-
-    measure: Measure
-    alone: float
-    last: float
-    adds: float
-    pays_back: float
-    cost_so_far: float
-    saved_so_far: float
-    row: int
-
-
-@dataclass(frozen=True)
-class BestSet:
-    """The best that a budget buys.
-
-    Attributes
-    ----------
-    budget
-        What may be spent [currency].
-    names
-        The measures; empty where none is worth its cost.
-    cost, saved, net
-        What they cost, what they save a year, and that less their even cost a year over their lives [currency].
-    tariff
-        The tariff that suits the set best.
-    """
-
-    budget: float
-    names: tuple[str, ...]
-    cost: float
-    saved: float
-    net: float
-    tariff: str
+ROUNDING = 0.01  # own: in a home that is too cold nothing more may be missing
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -132,36 +83,72 @@ class Ladder(Answered):
     def advisable(self) -> Bools:
         """Combinations that leave the home no colder than it is and not short of hot water, (combinations,)."""
         now = self.combined.comforts[0]
-        most = now.degree_hours_below + max(SHORT_SLACK_KH, SHORT_SLACK_SHARE * now.degree_hours_below)
+        slack = max(SHORT_SLACK_KH, SHORT_SLACK_SHARE * now.degree_hours_below) if now.level < TOO_COLD else ROUNDING
+        most = now.degree_hours_below + slack
+        under = now.hours_below_18 + (ROUNDING if now.level == TOO_COLD else inf)
         unmet = max(SHORT_SHARE * now.wanted_kwh, now.unmet_kwh)
         return np.array(
             [
-                one.no_worse_than(now) and one.degree_hours_below <= most and one.unmet_kwh <= unmet
+                one.no_worse_than(now) and one.degree_hours_below <= most and one.hours_below_18 <= under
+                and one.unmet_kwh <= unmet
                 for one in self.combined.comforts
             ]
-        )
+        )  # fmt: skip
+
+    @cached_property
+    def held(self) -> Bools:
+        """Combinations with which rooms are warm enough and hot water comes, (combinations,)."""
+        return np.array([one.held for one in self.combined.comforts])
+
+    @property
+    def lacks(self) -> bool:
+        """Whether the home as it is lacks some of the needed comfort."""
+        return not self.held[0]
+
+    @cached_property
+    def warming(self) -> int | None:
+        """Of a home that lacks comfort, the combination to begin with: the cheapest to buy that gives all of it.
+
+        Where none does, the one that comes nearest; None where that is no great step, and of a home that lacks nothing.
+        """
+        return warming(self.combined.comforts, self.combined.chosen, self.cost, self.saved)
 
     @cached_property
     def rungs(self) -> tuple[Rung, ...]:
         """The order in which to do things: free ones first, then by saving per money after what is done before.
 
-        A rung is only taken where the set so far stays advisable; what can't be taken at all is left out, see
+        A home that lacks comfort gets that first, see `warming`. A rung is only taken where the set so far stays
+        advisable, and never gives back a comfort that was reached; what can't be taken at all is left out, see
         `left_out`.
         """
         c, found, here = self.combined, list[Rung](), 0
+        first = np.flatnonzero(c.chosen[self.warming]).tolist() if self.warming is not None else []
+        while first:
+            k = min(first, key=lambda k: c.comforts[c.with_measure(here, k)].how_far)
+            first.remove(k)
+            found.append(self._rung(here, k, for_comfort=True))
+            here = found[-1].row
         while True:
             rows = {k: c.with_measure(here, k) for k in np.flatnonzero(~c.chosen[here]).tolist()}
-            adds = {k: float(self.saved[row] - self.saved[here]) for k, row in rows.items() if self.advisable[row]}
+            least = c.comforts[here]
+            kept = {k: row for k, row in rows.items() if self.advisable[row] and c.comforts[row].no_worse_than(least)}
+            adds = {k: float(self.saved[row] - self.saved[here]) for k, row in kept.items()}
             good = [k for k, more in adds.items() if more > 0.005]
             if not good:
                 return tuple(found)
             free = [k for k in good if c.measures[k].cost == 0.0]
             k = max(free or good, key=lambda k: adds[k] / max(c.measures[k].cost, 1e-9))
-            here, measure = rows[k], c.measures[k]
-            found.append(
-                Rung(measure, self.alone(measure.name), self.last(measure.name), adds[k], measure.cost / adds[k],
-                     float(self.cost[here]), float(self.saved[here]), here)
-            )  # fmt: skip
+            found.append(self._rung(here, k))
+            here = found[-1].row
+
+    def _rung(self, here: int, k: int, *, for_comfort: bool = False) -> Rung:
+        """One measure after a combination."""
+        measure, row = self.combined.measures[k], self.combined.with_measure(here, k)
+        adds = float(self.saved[row] - self.saved[here])
+        pays_back = measure.cost / adds if adds > 0.0 else inf
+        alone, last = self.alone(measure.name), self.last(measure.name)
+        so_far = float(self.cost[row]), float(self.saved[row])
+        return Rung(measure, alone, last, adds, pays_back, *so_far, row, for_comfort)
 
     def alone(self, name: str) -> float:
         """What a measure saves by itself [currency a year]."""
@@ -192,9 +179,13 @@ class Ladder(Answered):
         return pd.DataFrame(rows, columns=columns, index=names)
 
     def best(self, budget: float) -> BestSet:
-        """The set that saves most a year, its own even cost taken off, within a budget [currency]."""
+        """The set that saves most a year, its own even cost taken off, within a budget [currency].
+
+        Where a budget can give all of the needed comfort, only sets that do are looked at.
+        """
         within = self.advisable & (self.cost <= budget + 1e-9)
         within[0] = True
+        within = within & self.held if (within & self.held).any() else within
         net = np.where(within, self.saved - self.cost_a_year, -inf)
         top = np.flatnonzero(net >= net.max() - 0.005)
         row = int(top[np.argmin(self.cost[top] + 1e-6 * self.combined.chosen[top].sum(axis=1))])
@@ -222,9 +213,9 @@ class Ladder(Answered):
 
     def frontier(self) -> pd.DataFrame:
         """Most that can be saved a year by what is spent: the sets that no cheaper set beats [currency]."""
-        order = np.lexsort((-self.saved, self.cost))
+        order, among = np.lexsort((-self.saved, self.cost)), self.advisable & self.held
         rows, most = [], -inf
-        for row in order[self.advisable[order]]:
+        for row in order[(among if among.any() else self.advisable)[order]]:
             if self.saved[row] > most + 0.005:
                 most = float(self.saved[row])
                 held = "; ".join(self.combined.names(row)) or "nothing"

@@ -124,11 +124,13 @@ def optimum(
     Raises
     ------
     CaseError
-        Where HiGHS is not installed, no heat pump heats the home, or a stretch is under a day.
+        Where HiGHS is not installed, no heat pump heats the home, no schedule holds the needed comfort, or a stretch is
+        under a day.
     """
     say = before_each or (lambda _: None)
     _require(case, stretch_days)
     found = schedule or best_schedule(case, before_each=say)
+    _require_comfort(found)
     today = found.today
     country, fused = case.site.country, fuse_kept(found)
     stretch = stretch_of(today, keeps_fuse=fused is True)
@@ -167,3 +169,12 @@ def _require(case: Case, stretch_days: int) -> None:
     if stretch_days < FEWEST_DAYS:
         given, allowed = f"stretch_days = {stretch_days}", "is shorter than a day, in which nothing can be moved"
         raise CaseError(Fault("optimum", given, allowed, "Write 1 or more, such as 14"))
+
+
+def _require_comfort(found: BestSchedule) -> None:
+    """Refuse a home in which the least cost would be that of rooms that stay cold."""
+    if found.kept:
+        return
+    given, allowed = f"{found.tried} schedules", "were simulated, and none of them holds the needed comfort"
+    remedy = "See with `simkit schedules` what comes nearest and what is missing, and change that first"
+    raise CaseError(Fault(found.case.label, given, allowed, remedy))

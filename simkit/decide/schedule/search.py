@@ -35,7 +35,7 @@ from simkit.errors import CaseError, Fault
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.kernel import EXTREMES
 from simkit.uncertainty.ranges import Range
-from simkit.year.comfort import LITTLE_COOL
+from simkit.year.comfort import LITTLE_COOL, SHORT_SHARE, WARM, lane_comforts
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
@@ -114,6 +114,8 @@ class BestSchedule(Answered):
         The schedule in numbers; None where none that was tried is cheaper than today's, which is then the best.
     tried, too_cold
         Candidates simulated, and those thrown out for comfort.
+    kept
+        Whether it holds what was asked; else nothing that was simulated does, and it is what comes nearest.
     """
 
     answered_by = "simkit.answers.schedule:schedule_answer"
@@ -122,6 +124,7 @@ class BestSchedule(Answered):
     rule: Rule | None
     tried: int
     too_cold: int
+    kept: bool = True
 
     @property
     def case(self) -> Case:
@@ -152,7 +155,7 @@ class BestSchedule(Answered):
 
 
 def best_schedule(case: Case, *, before_each: Callable[[str], None] | None = None) -> BestSchedule:
-    """Find the cheapest schedule that costs no comfort.
+    """Find the cheapest schedule that costs no comfort; where none gives the needed comfort, the nearest to it.
 
     Parameters
     ----------
@@ -164,23 +167,48 @@ def best_schedule(case: Case, *, before_each: Callable[[str], None] | None = Non
     Raises
     ------
     CaseError
-        Where no heat pump heats the home, or no schedule that was simulated keeps it warm enough.
+        Where no heat pump heats the home.
     """
     say = before_each or (lambda _: None)
     require_heat_pump(case)
     say("today")
     today = simulate(case)
-    variants, needs = Variants(today), needs_of(today)
-    cost = searched(variants, needs, say)
-    chosen = settled(variants, needs, cost)
-    if chosen is None and not needs.kept(Lanes.of(today)).all():
-        given, allowed = f"{len(cost)} schedules", "were simulated, and none of them holds the needed comfort"
-        remedy = "Raise controls.design_flow_c, or look with `simkit run` whether machine and radiators are big enough"
-        raise CaseError(Fault(case.label, given, allowed, remedy))
+    variants, kept = Variants(today), False
+    for needs in wishes(today):
+        cost = searched(variants, needs, say)
+        chosen, holds_today = settled(variants, needs, cost), bool(needs.kept(Lanes.of(today)).all())
+        kept = chosen is not None or holds_today
+        if kept:
+            break
+    chosen = chosen if kept else nearest(variants, [*cost])
     year = today if chosen is None else simulate(vary(case, changes_of(chosen, variants.pattern, case)))
-    if year.bill.total >= today.bill.total and needs.kept(Lanes.of(today)).all():
+    if (holds_today and year.bill.total >= today.bill.total) or (not kept and not _nearer(year, today)):
         year, chosen = today, None
-    return BestSchedule(today, year, chosen, len(cost), int(np.isinf(list(cost.values())).sum()))
+    return BestSchedule(today, year, chosen, len(cost), int(np.isinf(list(cost.values())).sum()), kept)
+
+
+def _nearer(year: Year, today: Year) -> bool:
+    return year.comfort.how_far < today.comfort.how_far
+
+
+def wishes(today: Year) -> list[Needs]:
+    """What is asked of a schedule: the needed comfort first; then what `needs_of` says, where today lacks some."""
+    least = needs_of(today)
+    if today.comfort.held:
+        return [least]
+    water = SHORT_SHARE * today.comfort.wanted_kwh + 1e-6
+    return [replace(least, level=WARM, most=least.most | {"tap_water_unmet": water}), least]
+
+
+def nearest(variants: Variants, rules: Sequence[Rule]) -> Rule:
+    """Of rules none of which holds the needed comfort the one that comes nearest to it; the cheaper of two alike."""
+    front = list(rules)
+    for run_in in (False, True):
+        made = variants.run(front, run_in=run_in)
+        far = [comfort.how_far for comfort in lane_comforts(made.totals, made.after)]
+        order = sorted(range(len(front)), key=lambda lane: (*far[lane], made.cost[lane]))
+        front = [front[lane] for lane in order[:SETTLED]]
+    return front[0]
 
 
 def needs_of(today: Year) -> Needs:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
 
@@ -95,3 +96,9 @@ def test_what_can_not_be_asked_is_said() -> None:
     )
     with pytest.raises(CaseError, match="leaves nothing to schedule"):
         optimum(vary(terrace(), heat_source="boiler"))
+
+
+def test_no_least_cost_is_told_of_rooms_that_stay_cold() -> None:
+    cold = replace(found().schedule, kept=False)
+    with pytest.raises(CaseError, match="none of them holds the needed comfort"):
+        optimum(cold.case, schedule=cold)
