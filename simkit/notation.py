@@ -189,6 +189,11 @@ def currency_digits(currency: str) -> int:
     return int(get_currency_precision(currency))
 
 
+def named(name: str) -> str:
+    """A name in quotation marks: names of options hold commas and verbs."""
+    return f"“{name}”"
+
+
 @lru_cache(maxsize=8192)
 def _money(amount: float, currency: str, locale: str, digits: int) -> str:
     """An amount that is not negative, the sign of its currency where the locale has it."""

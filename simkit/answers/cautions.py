@@ -10,19 +10,15 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
-import numpy as np
-
 from simkit.answers.doubts.plausible import DOUBTS, FAR_OFF
-from simkit.case.case import Case
+from simkit.answers.severity import REACHED_K, STORED_C, Subject, days_unstored, hottest_c, missing_kw, over_fuse_kw
 from simkit.case.heating.boiler import FUELS_BOUGHT
 from simkit.kernel.balance import unclosed, unclosed_words
-from simkit.notation import Notation
+from simkit.notation import named
 from simkit.year.sizing import ENOUGH
 from simkit.year.year import Year
 
-STORED_C = 60.0  # HSE, HSG274 part 2: hot water stored at 60 °C or more
 SAFE_C = 18.0  # WHO Housing and Health Guidelines 2018
-REACHED_K = 0.5  # own: water within half a kelvin of 60 °C counts as having reached it
 STORED_DAYS = 0.9  # own: water that gets there on nine days of ten is stored at 60 °C; what only cycles do is not
 CERTIFICATE_YEARS = 10  # Directive 2010/31/EU, article 11: a certificate is valid for no more than ten years
 FUSE_MARGIN = 0.1  # own: a tenth of the fuse
@@ -32,15 +28,6 @@ COLD_NIGHT = (
 )
 LAST = "This is an estimate, no design: local codes and the advice of licensed trades come before anything said here."
 LEGIONELLA = "legionella grows between 20 and 45 °C, and published guidance is to store hot water at 60 °C or more"
-
-
-class Subject(NamedTuple):
-    """What a caution is judged by: a year, its case, what is proposed beyond it, and how numbers are written."""
-
-    year: Year
-    case: Case
-    topics: frozenset[str]
-    notation: Notation
 
 
 class Caution(NamedTuple):
@@ -56,23 +43,25 @@ class Caution(NamedTuple):
         Who knows, or does, it.
     source
         Who says so: a standard only for what it says itself.
+    worse
+        How bad it is, where options differ in it: it is then said once, with the worst and those that it holds for.
     by_option
-        Whether options differ in it, so that each is named.
+        Whether options differ in it without one being worse, so that each wording names those that it holds for.
     """
 
     name: str
     found: Callable[[Subject], str | None]
     ask: str
     source: str
+    worse: Callable[[Subject], float] | None = None
     by_option: bool = False
 
 
 def _stored_water(on: Subject) -> str | None:
-    water, axis, number = on.case.hot_water, on.year.axis, on.notation.number
+    water, number = on.case.hot_water, on.notation.number
     if water.heated_by != "heating":
         return f"How hot the water of this home gets is not part of this case: {LEGIONELLA}."
-    hottest = np.full(len(axis.dates), -np.inf)
-    np.maximum.at(hottest, axis.day, on.year.flow("cylinder_hot_c"))
+    hottest = hottest_c(on)
     reached = int((hottest >= STORED_C - REACHED_K).sum())
     if not reached:
         return f"Hot water never gets hotter than {number(float(hottest.max()), 1)} °C, whatever is set: {LEGIONELLA}."
@@ -241,15 +230,19 @@ def _asked(doubt: Callable[[Year], str | None]) -> Callable[[Subject], str | Non
 LOCAL, PLUMBER, ELECTRICIAN = "the building authority", "a licensed heating engineer", "a licensed electrician"
 PRACTICE, SIMULATED = "common practice", "what was simulated here"
 REGISTER = (
-    Caution("balance", _unbalanced, "those who keep simkit, with the case", SIMULATED, True),
-    Caution("stored water", _stored_water, PLUMBER, "Health and Safety Executive, HSG274 part 2", True),
-    Caution("scald", _scald, f"{PLUMBER}, for mixing valves at the taps", PRACTICE, True),
+    Caution("balance", _unbalanced, "those who keep simkit, with the case", SIMULATED, by_option=True),
+    Caution("stored water", _stored_water, PLUMBER, "Health and Safety Executive, HSG274 part 2", days_unstored),
+    Caution("scald", _scald, f"{PLUMBER}, for mixing valves at the taps", PRACTICE,
+            lambda on: float(on.year.flow("cylinder_hot_c").max())),
     Caution("cold rooms", _cold_rooms, "a doctor, where someone old, ill or very young lives in the home",
-            "WHO Housing and Health Guidelines 2018, 18 °C as a safe minimum", True),
-    Caution("hot water short", _water_short, PLUMBER, SIMULATED, True),
+            "WHO Housing and Health Guidelines 2018, 18 °C as a safe minimum",
+            lambda on: -on.year.comfort.min_room_c),
+    Caution("hot water short", _water_short, PLUMBER, SIMULATED,
+            lambda on: on.year.comfort.unmet_kwh),
     Caution("machine", _machine, f"{PLUMBER}, for a room-by-room heat loss", f"{SIMULATED}; the method is EN 12831-1",
-            True),
-    Caution("main fuse", _fuse, f"the network's operator or {ELECTRICIAN}: nobody else changes it", SIMULATED, True),
+            missing_kw),
+    Caution("main fuse", _fuse, f"the network's operator or {ELECTRICIAN}: nobody else changes it", SIMULATED,
+            over_fuse_kw),
     Caution("battery", _battery, f"{ELECTRICIAN} and the insurer", PRACTICE),
     Caution("panels", _panels, f"{ELECTRICIAN} and a roofer", PRACTICE),
     Caution("refrigerant", _refrigerant, "a technician certified for refrigerants",
@@ -260,7 +253,7 @@ REGISTER = (
     Caution("giving up a fuel", _giving_up, "a licensed engineer for that fuel", PRACTICE),
     Caution("asbestos", _asbestos, "a surveyor for asbestos", PRACTICE),
     Caution("noise", _noise, LOCAL, PRACTICE),
-    *(Caution(name, _asked(doubt), whom, FAR_OFF, True) for name, doubt, whom in DOUBTS),
+    *(Caution(name, _asked(doubt), whom, FAR_OFF, by_option=True) for name, doubt, whom in DOUBTS),
     Caution("certificate", _certificate, "an energy assessor", "Directive 2010/31/EU, article 11, on the ten years"),
 )  # fmt: skip
 
@@ -283,17 +276,31 @@ def cautions_for(
     Returns
     -------
     tuple
-        One text for each entry and wording whose condition holds in any of the years, whatever their order; last, the
-        deference to local codes and licensed practice.
+        One text for each entry whose condition holds in any of the years, with the words of the worst and the names of
+        those that it holds for, whatever their order; last, the deference to local codes and licensed practice.
     """
+    called = [names[place] if names else year.case.name for place, year in enumerate(years)]
+    subjects = [Subject(year, year.case, frozenset(topics), year.case.notation) for year in years]
     said = []
     for entry in REGISTER:
-        found: dict[str, list[str]] = {}
-        for place, year in enumerate(years):
-            words = entry.found(Subject(year, year.case, frozenset(topics), year.case.notation))
-            if words is not None:
-                found.setdefault(words, []).append(names[place] if names else year.case.name)
-        for words, those in sorted(found.items()):
-            whose = f" ({'; '.join(sorted(those))})" if entry.by_option and len(those) < len(years) else ""
-            said.append(f"{words[:-1]}{whose}. Ask {entry.ask}. Source: {entry.source}.")
+        found = [(words, name, on) for name, on in zip(called, subjects, strict=True) if (words := entry.found(on))]
+        worded = sorted({words for words, *_ in found})
+        if entry.by_option:
+            worded = [_worst([one for one in found if one[0] == words], None, len(years)) for words in worded]
+        elif entry.worse is not None and found:
+            worded = [_worst(found, entry.worse, len(years))]
+        said += [f"{words[:-1]}. Ask {entry.ask}. Source: {entry.source}." for words in worded]
     return (*said, LAST)
+
+
+def _worst(found: Sequence[tuple[str, str, Subject]], worse: Callable[[Subject], float] | None, of: int) -> str:
+    """The words of the worst option, with the names of those that it holds for where they are not all alike."""
+    ranked = sorted(found, key=lambda one: (-worse(one[2]) if worse else 0.0, one[1]))
+    words = ranked[0][0]
+    same = sorted({name for text, name, _ in found if text == words})
+    others = sorted({name for text, name, _ in found if text != words} - set(same))
+    if not others and len(found) == of:
+        return words
+    whose = ", ".join(map(named, same))
+    whose += f" worst, and {', '.join(map(named, others))}" if others else ""
+    return f"{words[:-1]} (with {whose})."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 import pandas as pd
@@ -11,23 +12,22 @@ from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.money.difference import difference_data, difference_picture, difference_table
 from simkit.answers.wording import (
-    EQUAL_COMFORT,
     ESTIMATE,
     FLOW_MEANS,
-    LESS_COMFORT,
-    OLD_COMFORT,
+    NO_LIKE,
     RANGE_MEANS,
     SPF_MEANS,
+    beside,
     but,
     costs_against,
-    named,
+    like_for_like,
     provenance_of,
-    stands_against,
+    with_option,
 )
 from simkit.answers.year import flow_words, year_data, year_pictures, year_tables
 from simkit.decide.flow.worth import sent_flow
 from simkit.finance.difference import difference
-from simkit.notation import Notation
+from simkit.notation import Notation, named
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import rule
 from simkit.year.compare import STEP_SHARE, Comparison, about_even, changes_of
@@ -59,8 +59,10 @@ def comparison_answer(comparison: Comparison, title: str = "", *, ranged: bool =
         tables.append(difference_table(why))
         pictures.append(difference_picture(why))
     if whole:
-        tables += [table for table in year_tables(subject) if table.name in ("bill", "months", "performance")]
-        pictures += year_pictures(subject)
+        whose = named(subject.case.name)
+        shown = [table for table in year_tables(subject) if table.name in ("bill", "months", "performance")]
+        tables += [replace(table, title=f"{table.title}, with {whose}") for table in shown]
+        pictures += [replace(one, sentence=f"{whose}: {one.sentence}") for one in year_pictures(subject)]
     said = comparison_sentences(comparison, notation, ranged=ranged)
     return Answer(
         title, "What does a year cost with each option?", tuple(said), notation,
@@ -89,26 +91,25 @@ def comparison_sentences(comparison: Comparison, notation: Notation, *, ranged: 
     if subject is None:
         cost = notation.estimate(base.bill.total, base.range() if ranged else None)
         return [f"A year costs about {cost}{but(base)}.", closing]
-    said, like = [], as_comfortable(comparison, subject)
-    if like is not None and like is not base:
-        alike = EQUAL_COMFORT if subject.comfort.as_warm_as(like.comfort) else LESS_COMFORT
-        said.append(f"{alike}{_against(comparison, subject, like, notation, ranged=ranged)}.")
-    text = _against(comparison, subject, base, notation, ranged=ranged)
-    said.append(f"{OLD_COMFORT}{text}." if said else f"{text}.")
+    like = as_comfortable(comparison, subject)
+    others = [base] if like is None or like is base else [like, base]
+    said = [f"{_against(comparison, subject, other, notation, ranged=ranged)}." for other in others]
+    lacks = with_option(subject, subject.case.name)
+    said[0] = f"{lacks} {said[0]}" if lacks else said[0]
     return [*said, *_cheapest(comparison, subject, notation, ranged=ranged), RUNNING_ONLY, closing]
 
 
 def _against(comparison: Comparison, year: Year, other: Year, notation: Notation, *, ranged: bool) -> str:
-    """One option against another, with what speaks against each in the same breath."""
+    """One option against another: at equal comfort, at the old one, or for less of it, and what the other lacks."""
     more = year.bill.total - other.bill.total
     found = Range.of(year.samples.total - other.samples.total) if ranged else None
-    wrong = stands_against(other)
-    against = f"{named(other.case.name)}{f' ({wrong})' if wrong else ''}"
+    against, alike = named(other.case.name), like_for_like(year.comfort, other.comfort)
+    ends = beside(other, other.case.name) if alike else f"; {NO_LIKE}"
     if about_even(year, other):
         steps = f"one runs on steps of {year.axis.step_minutes} minutes and the other of {other.axis.step_minutes}"
         alone = f"{steps}, which alone can move a bill by {notation.share(STEP_SHARE, 1)}"
-        return f"{named(year.case.name)} is about even with {against}: {alone}{but(year)}"
-    return f"{named(year.case.name)} {costs_against(more, found, against, notation)}{but(year)}"
+        return f"{alike}{named(year.case.name)} is about even with {against}: {alone}{ends}"
+    return f"{alike}{named(year.case.name)} {costs_against(more, found, against, notation)}{ends}"
 
 
 def as_comfortable(comparison: Comparison, subject: Year) -> Year | None:
@@ -124,7 +125,7 @@ def _cheapest(comparison: Comparison, subject: Year, notation: Notation, *, rang
         return []
     held = [year for year in comparison.years if year.comfort.held]
     if not held:
-        nearest = min(comparison.years, key=lambda year: (year.comfort.level, year.comfort.cool_hours, year.case.name))
+        nearest = min(comparison.years, key=lambda year: (*year.comfort.how_far, year.case.name))
         name, comfort = named(nearest.case.name), nearest.comfort.worded(notation.number)
         return [f"No option is as comfortable as needed; {name} comes nearest: {comfort}."]
     best = min(held, key=lambda year: (year.bill.total, year.case.name))
@@ -178,7 +179,7 @@ def options_table(years: Mapping[str, Year], base: Year, *, ranged: bool) -> Tab
         Column("spf_h4"),
         Column("flow_words"),
     )
-    note = f"Against the baseline: {against}. {SPF_MEANS} {FLOW_MEANS} {rule(notation.number)}"
+    note = f"Against the baseline: {named(against)}. {SPF_MEANS} {FLOW_MEANS} {rule(notation.number)}"
     return Table("options", "The options", frame, shown, note, first="Option")
 
 

@@ -8,10 +8,10 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ESTIMATE, SPF_MEANS, machine_too_small, named, provenance_of
+from simkit.answers.wording import ESTIMATE, SPF_MEANS, machine_too_small, provenance_of
 from simkit.decide.flow.sweep import FlowSweep
 from simkit.decide.flow.worth import FlowWorth
-from simkit.notation import Notation
+from simkit.notation import Notation, named
 from simkit.year.comfort import FELT_K, rule
 from simkit.year.year import Year
 

@@ -10,10 +10,10 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, either_way, named, provenance_of, stands_against
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, either_way, provenance_of, stands_against
 from simkit.assemble.rooms import design_flow_c
 from simkit.decide.flow.emitters import LIFE_YEARS, EmitterLadder, Rung, quantiles
-from simkit.notation import Notation
+from simkit.notation import Notation, named
 from simkit.uncertainty.ranges import Range
 from simkit.year.rooms import Rooms
 

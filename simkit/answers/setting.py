@@ -9,8 +9,8 @@ from simkit.answers.answer import Answer, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.comparison import options_table
 from simkit.answers.rooms import limit_sentence, rooms_picture, rooms_table, years_words
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, costs_against, ending, named, provenance_of, stands_against
-from simkit.notation import Notation
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, costs_against, ending, provenance_of, stands_against
+from simkit.notation import Notation, named
 from simkit.uncertainty.ranges import Range
 from simkit.year.year import Year
 

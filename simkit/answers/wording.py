@@ -10,7 +10,7 @@ from typing import Any, Protocol
 from simkit.assemble.emitters import design_load_kw, emitter_rating_kw
 from simkit.assemble.rooms import design_flow_c, highest_flow_c, rooms_bend
 from simkit.case.case import Case
-from simkit.notation import Notation, unit_of_range
+from simkit.notation import Notation, named, unit_of_range
 from simkit.physics.emitters import relative_output
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import YearComfort
@@ -23,8 +23,9 @@ SPF_MEANS = (
     "circulation pumps and standby as well."
 )
 FLOW_MEANS = "Flow on average: over the heat given."
-EQUAL_COMFORT, LESS_COMFORT = "At equal comfort ", "Less comfortable, "
+EQUAL_COMFORT = "At equal comfort "
 OLD_COMFORT = "If the old comfort were good enough, "
+NO_LIKE = "that is no like for like, since rooms or water are less warm"
 MOSTLY = 0.5  # own: a range that lies for three quarters on one side of zero is said to be probably more, or less
 AT_LIMIT_K = 0.5  # own: a flow that could rise by less stands at its limit
 RANGE_MEANS = "Likely: eight of ten simulated futures lie in that range."
@@ -75,11 +76,6 @@ def of_ten(share: float) -> str:
     return "in nearly every simulated future" if share > 0.95 else f"in {round(10 * share)} of 10 simulated futures"
 
 
-def named(name: str) -> str:
-    """A name in quotation marks: names of options hold commas and verbs."""
-    return f"“{name}”"
-
-
 def capital(clause: str) -> str:
     """A clause as the beginning of a sentence."""
     return f"{clause[:1].upper()}{clause[1:]}"
@@ -125,6 +121,19 @@ def with_option(year: Year, name: str) -> str:
     """The sentence that says what speaks against an option; empty where nothing does."""
     wrong = home_is(year)
     return f"With {named(name)} {wrong}." if wrong else ""
+
+
+def like_for_like(comfort: YearComfort, other: YearComfort) -> str:
+    """How a comparison begins: at equal comfort, or at the old one; empty where it is no like for like."""
+    if not comfort.as_warm_as(other):
+        return ""
+    return EQUAL_COMFORT if other.as_warm_as(comfort) else OLD_COMFORT
+
+
+def beside(other: Year, name: str) -> str:
+    """What the other of two options lacks, to end the sentence that compares them; empty where it lacks nothing."""
+    wrong = home_is(other)
+    return f"; with {named(name)} {wrong}" if wrong else ""
 
 
 def emitters_kw(year: Year) -> float:

@@ -231,7 +231,9 @@ def _weather_factors(sampled: SampledYears, column: str, years: int, seed: int |
     return np.asarray(each[later] / each[own][:, None])
 
 
-def regret(weighed: Worth, futures: Sequence[PriceFuture] = PRICE_FUTURES) -> pd.DataFrame:
+def regret(
+    weighed: Worth, futures: Sequence[PriceFuture] = PRICE_FUTURES, *, among: Sequence[str] | None = None
+) -> pd.DataFrame:
     """What each option costs more than the best one would have, in each named future of prices.
 
     Parameters
@@ -240,6 +242,8 @@ def regret(weighed: Worth, futures: Sequence[PriceFuture] = PRICE_FUTURES) -> pd
         Options and terms.
     futures
         The futures, each laid over the terms.
+    among
+        Names of the options that may be chosen; all where it is left out.
 
     Returns
     -------
@@ -247,9 +251,8 @@ def regret(weighed: Worth, futures: Sequence[PriceFuture] = PRICE_FUTURES) -> pd
         One row by option, one column by future, and `greatest`: the regret in today's money [currency]. The option with
         the least greatest regret is the safest choice for somebody who can't tell which future comes.
     """
-    costs = pd.DataFrame(
-        {future.name: {option.name: _cost_in(option, future) for option in weighed.options} for future in futures}
-    )
+    options = [option for option in weighed.options if among is None or option.name in among]
+    costs = pd.DataFrame({future.name: {one.name: _cost_in(one, future) for one in options} for future in futures})
     table = costs - costs.min(axis=0)
     table["greatest"] = table.max(axis=1)
     table.index.name = "option"

@@ -44,7 +44,7 @@ class Weighed:
     break_evens
         Of the alternative and the first option with a heat pump.
     regrets
-        By named price future.
+        By named price future, of the options that are priced and as comfortable as needed.
     shares
         Share of the spread of that gain by input, everything moved at once.
     leaving
@@ -75,10 +75,7 @@ class Weighed:
 
     def lacks_price(self, option: OptionMoney) -> bool:
         """Whether an option needs something bought and has no ledger: it isn't free, its price is missing."""
-        if option.case.ledger is not None or option.name == self.worth.against:
-            return False
-        keys = (key for key, *_ in differences(self.worth.base.case, option.case))
-        return any(key.startswith(BOUGHT) for key in keys)
+        return not priced(self.worth, option)
 
     def measures(self, option: OptionMoney, other: OptionMoney, *, sunk: bool = True) -> Measures:
         """What an option is worth against another."""
@@ -87,6 +84,13 @@ class Weighed:
     def more(self, option: OptionMoney, other: OptionMoney) -> Range | None:
         """Range of what an option costs more than another over the years, worth today; None without samples."""
         return None if self.sampled is None else self.sampled.gain(option.name, other.name).negative
+
+
+def priced(worth: Worth, option: OptionMoney) -> bool:
+    """Whether an option has a ledger, or changes nothing that must be bought."""
+    if option.case.ledger is not None or option.name == worth.against:
+        return True
+    return not any(key.startswith(BOUGHT) for key, *_ in differences(worth.base.case, option.case))
 
 
 def subject_of(worth: Worth) -> OptionMoney:
@@ -126,8 +130,10 @@ def weigh(
     subject = subject_of(worth)
     one, other = (pair.expensive, pair.cheap) if pair else (subject.name, worth.against)
     known = distributions_of(worth.base.case)
+    rivals = [option.name for option in worth.options if option.year.comfort.held and priced(worth, option)]
     return Weighed(
-        worth, sampled, pair, tornado(worth, one, against=other), (one, other), _break_evens(worth), regret(worth),
+        worth, sampled, pair, tornado(worth, one, against=other), (one, other), _break_evens(worth),
+        regret(worth, among=rivals),
         global_shares(gain_of(worth, one, other), known, base=64) if shares else None, leaving_fuel(subject.year),
     )  # fmt: skip
 
@@ -146,10 +152,10 @@ def _sampled(worth: Worth, samples: int, begin: Callable[[str], None]) -> Prospe
 def _two_offers(worth: Worth) -> tuple[str, ...]:
     """Cheapest and most expensive of the options that cost something at once, where they differ."""
     costly = [(option.settled.net, option.name) for option in worth.others if option.settled.net > 0]
-    priced = sorted(costly, key=lambda pair: pair[0])
-    if len(priced) < 2 or priced[0][0] == priced[-1][0]:
+    ranked = sorted(costly, key=lambda pair: pair[0])
+    if len(ranked) < 2 or ranked[0][0] == ranked[-1][0]:
         return ()
-    return priced[0][1], priced[-1][1]
+    return ranked[0][1], ranked[-1][1]
 
 
 def _break_evens(worth: Worth) -> BreakEvens | None:

@@ -64,11 +64,8 @@ class Seasonal(Answered):
 
 
 def seasonal_of(year: Year) -> Seasonal:
-    """Set a year's performance by boundary beside the reference seasons of the standard and the field band."""
+    """Set a year's performance by boundary beside the field band, then the reference seasons of the standard."""
     rows: list[dict[str, object]] = []
-    for season in standard_seasons(year):
-        name = f"reference season, {season.climate.name} climate, {season.application_c} °C"
-        rows.append({"figure": name, "spf": season.scop, "boundary": STANDARD, "source": "EN 14825"})
     for key, boundary in BOUNDARIES.items():
         value = getattr(year.spf, key)
         source = "not available: the share of the fan isn't stated" if value is None else "simulated year"
@@ -80,5 +77,8 @@ def seasonal_of(year: Year) -> Seasonal:
             "boundary": "H4", "source": band.source,
         }
     )  # fmt: skip
+    for season in standard_seasons(year):
+        name = f"reference season, {season.climate.name} climate, {season.application_c} °C"
+        rows.append({"figure": name, "spf": season.scop, "boundary": STANDARD, "source": "EN 14825"})
     table = pd.DataFrame(rows, columns=["figure", "spf", "low", "high", "boundary", "source"]).set_index("figure")
     return Seasonal(table, band, year)

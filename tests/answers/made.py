@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from decide.invented import few_candidates
@@ -18,6 +18,7 @@ from simkit.answers.answer import Answer
 from simkit.answers.comparison import comparison_answer
 from simkit.answers.description import description_answer
 from simkit.answers.flow import flow_answer
+from simkit.answers.meter.change import change_answer
 from simkit.answers.meter.fit import fit_answer
 from simkit.answers.meter.projection import projection_answer
 from simkit.answers.meter.readings import readings_answer
@@ -51,6 +52,7 @@ from simkit.explaining.explain import explain
 from simkit.finance.beside import offers
 from simkit.finance.difference import difference
 from simkit.finance.worth import worth
+from simkit.meter.account.before_after import change
 from simkit.meter.fitting.projection import project
 from simkit.meter.reading.reading import read_meter
 from simkit.year.compare import Comparison, compare
@@ -156,6 +158,11 @@ def _flagship() -> Iterator[Said]:
     yield Said(rooms_answer(rooms, ladder=emitter_ladder(roomy, lowest_c=45.0)), (rooms.year,))
     yield Said(readings_answer(read_meter(SAMPLES / FLAGSHIP / "readings.csv", zone=case.site.zone)))
     yield Said(fit_answer(fitted(), files=("readings.csv",)), (simulate(fitted().fitted_case()),))
+    readings = read_meter(SAMPLES / FLAGSHIP / "readings.csv", zone=case.site.zone)
+    maybe = change(case, readings, "2025-01-27")
+    less = replace(maybe.effect, low_kwh=-9.0, effect_kwh=-7.0, high_kwh=-5.0, chance=0.003)
+    for one in (maybe, replace(maybe, effect=less)):
+        yield Said(change_answer(one), (simulate(one.case),))
     best = optimum()
     yield Said(optimum_answer(best), (best.schedule.best,))
     yield Said(projection_answer(project(fitted(), lanes=FUTURES, weather_count=4), files=("readings.csv",)))

@@ -127,7 +127,17 @@ def test_a_caution_names_the_options_that_it_is_about() -> None:
     hot, cool = year(HOT), year(COOL | {"name": "Cool water"})
     said = [words for words in cautions_for([hot, cool]) if "legionella" in words]
     assert len(said) == 1
-    assert "(Cool water)" in said[0]
+    assert "(with “Cool water”)" in said[0]
+
+
+def test_a_caution_is_said_once_with_the_worst_value_and_all_that_it_holds_for() -> None:
+    mild = {part: {"periods": [], "setback_c": 17.0} for part in ("comfort", "controls")}
+    years = [year(COLD | {"name": "cold"}), year(mild | {"name": "mild"}), year({"name": "warm"})]
+    lowest = [one.comfort.min_room_c for one in years]
+    assert lowest[0] < lowest[1] < 18.0 <= lowest[2]
+    said = [words for words in cautions_for(years) if "under 18 °C" in words]
+    assert len(said) == 1
+    assert f"down to {lowest[0]:.1f} °C: a risk to health (with “cold” worst, and “mild”)." in said[0]
 
 
 def test_options_in_another_order_are_cautioned_alike() -> None:

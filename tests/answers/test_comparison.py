@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from answers.stubs import stub_comparison, stub_year
-from simkit.answers.comparison import RUNNING_ONLY, comparison_sentences, subject_of
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS
+from simkit.answers.comparison import RUNNING_ONLY, comparison_answer, comparison_sentences, subject_of
+from simkit.answers.wording import ESTIMATE, NO_LIKE, RANGE_MEANS
 from simkit.answers.year import year_sentences
 from simkit.notation import Notation
 from simkit.year.compare import Comparison
@@ -30,21 +30,21 @@ def said_of(compared: Comparison, *, ranged: bool = True) -> list[str]:
 def test_a_clear_saving_says_less_and_how_much_less() -> None:
     boiler, pump = stub_year("Boiler", 4000.0, EVEN, heated_by="boiler"), stub_year("Pump", 3300.0, 0.5 * EVEN)
     assert said_of(stub_comparison(boiler, pump)) == [
-        "“Pump” costs about €700 less a year than “Boiler” (likely €500 to €900 less)."
+        "At equal comfort “Pump” costs about €700 less a year than “Boiler” (likely €500 to €900 less)."
     ]
 
 
 def test_a_range_that_spans_zero_could_go_either_way() -> None:
     boiler, pump = stub_year("Boiler", 3432.0, EVEN, heated_by="boiler"), stub_year("Pump", 3579.0, -EVEN)
     assert said_of(stub_comparison(boiler, pump)) == [
-        "“Pump” costs about the same as “Boiler”: it could go either way (likely €650 less to €950 more)."
+        "At equal comfort “Pump” costs about the same as “Boiler”: it could go either way (likely €650 less to €950 more)."
     ]
 
 
 def test_options_share_their_samples_so_that_what_both_meet_falls_out() -> None:
     boiler, pump = stub_year("Boiler", 3000.0, EVEN, heated_by="boiler"), stub_year("Pump", 3100.0, EVEN)
     assert said_of(stub_comparison(boiler, pump)) == [
-        "“Pump” costs about €100 more a year than “Boiler” (likely €100 more)."
+        "At equal comfort “Pump” costs about €100 more a year than “Boiler” (likely €100 more)."
     ]
 
 
@@ -56,7 +56,8 @@ def test_equal_comfort_comes_first_and_the_cold_is_named_beside_the_other() -> N
     )
     assert said_of(stub_comparison(*years), ranged=False)[:2] == [
         "At equal comfort “Pump” costs €500 less a year than “Same comfort”.",
-        f"If the old comfort were good enough, “Pump” costs €100 more a year than “As lived” ({COLD}).",
+        f"If the old comfort were good enough, “Pump” costs €100 more a year than “As lived”; with “As lived” the home is "
+        f"{COLD}.",
     ]
 
 
@@ -67,14 +68,16 @@ def test_what_is_colder_is_never_said_to_be_at_equal_comfort() -> None:
         stub_year("Pump", 3500.0, cold_h=3000.0),
     )
     first = said_of(stub_comparison(*years), ranged=False)[0]
-    assert first == f"Less comfortable, “Pump” costs €500 less a year than “Same comfort”; but: {COLD}."
+    assert first == f"With “Pump” the home is {COLD}. “Pump” costs €500 less a year than “Same comfort”; {NO_LIKE}."
 
 
-def test_what_speaks_against_an_option_stands_in_the_same_breath() -> None:
+def test_what_speaks_against_an_option_comes_before_its_cost() -> None:
     compared = stub_comparison(
         stub_year("Boiler", 3400.0, heated_by="boiler"), stub_year("Pump", 3000.0, cold_h=3000.0)
     )
-    assert said_of(compared, ranged=False) == [f"“Pump” costs €400 less a year than “Boiler”; but: {COLD}."]
+    assert said_of(compared, ranged=False) == [
+        f"With “Pump” the home is {COLD}. “Pump” costs €400 less a year than “Boiler”; {NO_LIKE}."
+    ]
 
 
 def test_the_cheapest_is_named_only_where_it_is_as_comfortable_as_needed() -> None:
@@ -120,4 +123,14 @@ def test_the_subject_is_the_first_that_is_heated_otherwise() -> None:
 
 def test_equal_costs_are_equal() -> None:
     compared = stub_comparison(stub_year("Boiler", 3000.0, heated_by="boiler"), stub_year("Pump", 3000.2))
-    assert said_of(compared, ranged=False) == ["“Pump” costs as much as “Boiler”."]
+    assert said_of(compared, ranged=False) == ["At equal comfort “Pump” costs as much as “Boiler”."]
+
+
+def test_below_the_options_each_title_says_whose_months_and_bill_it_shows(compared: Comparison) -> None:
+    answer = comparison_answer(compared, ranged=False)
+    subject = subject_of(compared)
+    assert subject is not None
+    _, *below = answer.tables
+    assert len(below) == 3
+    assert all(table.title.endswith(f", with “{subject.case.name}”") for table in below)
+    assert all(picture.sentence.startswith(f"“{subject.case.name}”: ") for picture in answer.pictures[1:])

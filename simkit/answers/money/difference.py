@@ -9,9 +9,9 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ESTIMATE, but, named, provenance_of
+from simkit.answers.wording import ESTIMATE, but, provenance_of
 from simkit.finance.difference import Difference, Parts
-from simkit.notation import Notation
+from simkit.notation import Notation, named
 
 SHARED_OUT = (
     "Each cause is changed in every order, and what it then moves is averaged (Shapley): nothing is left between them, "

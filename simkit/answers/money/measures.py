@@ -14,12 +14,12 @@ from simkit.answers.cautions import cautions_for
 from simkit.answers.money.measures_lacking import buys_comfort, comfort_first, mends_nothing, what_saves_then
 from simkit.answers.money.measures_tables import bought as those_bought
 from simkit.answers.money.measures_tables import budgets_table, manner_table, rungs_table
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, named, provenance_of
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, provenance_of
 from simkit.case.money.money import Measure
 from simkit.decide.measures.ladder import BUDGETS, Ladder
 from simkit.decide.measures.rung_ranges import rung_ranges
 from simkit.decide.measures.rungs import Rung
-from simkit.notation import Notation
+from simkit.notation import Notation, named
 from simkit.uncertainty.ranges import Range
 from simkit.year.simulate import simulate
 from simkit.year.year import Year

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import takewhile
 
-from simkit.answers.wording import capital, comfort_is, home_is, named, what_would_mend
+from simkit.answers.wording import capital, comfort_is, home_is, what_would_mend
 from simkit.case.money.money import Measure
 from simkit.decide.measures.ladder import Ladder
 from simkit.decide.measures.rungs import BestSet
-from simkit.notation import Notation
+from simkit.notation import Notation, named
 from simkit.year.year import Year
 
 

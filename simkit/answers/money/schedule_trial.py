@@ -7,10 +7,11 @@ import pandas as pd
 from simkit import figures
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ESTIMATE, ending, named, provenance_of
+from simkit.answers.wording import ESTIMATE, ending, provenance_of
 from simkit.case.case import Case
 from simkit.figures.style import blank
 from simkit.figures.tariff.moving_bars import WIDTH, TariffArt, figure_height
+from simkit.notation import named
 from simkit.year.comfort import YearComfort, rule
 from simkit.year.year import Year
 

@@ -10,14 +10,14 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.day_ahead import ahead_data, ahead_sentence, controls_table
+from simkit.answers.money.day_ahead import ahead_data, ahead_sentence, controls_table
 from simkit.answers.money.leaving_fuel import fuel_data, fuel_sentence, steps_table
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, either_way, in_futures, named, provenance_of, stands_against
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, either_way, in_futures, provenance_of, stands_against
 from simkit.decide.tariff.day_ahead import DayAhead
 from simkit.decide.tariff.ranked import RankedTariff, TariffYear
 from simkit.decide.tariff.ranking import TariffRanking
 from simkit.finance.leaving_fuel import LeavingFuel, leaving_fuel
-from simkit.notation import Notation
+from simkit.notation import Notation, named
 from simkit.uncertainty.ranges import Range
 
 BY_THE_HOUR = (

@@ -12,18 +12,17 @@ from simkit.answers.money.worth_notes import worth_notes
 from simkit.answers.money.worth_pictures import worth_pictures
 from simkit.answers.money.worth_tables import worth_tables
 from simkit.answers.wording import (
-    EQUAL_COMFORT,
     ESTIMATE,
-    LESS_COMFORT,
-    OLD_COMFORT,
+    NO_LIKE,
     RANGE_MEANS,
-    but,
+    beside,
+    comfort_is,
     costs_against,
     either_way,
-    named,
+    like_for_like,
     of_ten,
     provenance_of,
-    stands_against,
+    with_option,
 )
 from simkit.finance.breakeven import BreakEvens
 from simkit.finance.cash import years_words
@@ -31,7 +30,7 @@ from simkit.finance.cashflow import OptionMoney, never_replaced
 from simkit.finance.offers import OfferPair
 from simkit.finance.weighing import SAMPLES, Weighed, weigh
 from simkit.finance.worth import Worth
-from simkit.notation import Notation
+from simkit.notation import Notation, named
 from simkit.uncertainty.ranges import Range
 
 
@@ -104,31 +103,33 @@ def _tips(even: BreakEvens, notation: Notation) -> str:
 def _should_i(found: Weighed, option: OptionMoney, notation: Notation) -> list[str]:
     """One option against keeping what is there: at equal comfort first, then as it was lived."""
     base, like = found.worth.base, found.keeps_as_warm(option)
-    lived = _against(found, option, base, notation)
-    alike = EQUAL_COMFORT
-    if like is not None and not option.year.comfort.as_warm_as(like.year.comfort):
-        alike = LESS_COMFORT
-    if like is base:
-        return [f"{alike}{lived}"]
+    others = [base] if like is None or like is base else [like, base]
+    said = [_against(found, option, other, notation) for other in others]
+    lacks = with_option(option.year, option.name)
+    said[0] = f"{lacks} {said[0]}" if lacks else said[0]
     if like is None:
-        lacks = "No option here keeps the old heating at that comfort: add one, so that like is weighed with like."
-        return [f"{OLD_COMFORT}{lived}", lacks]
-    return [f"{alike}{_against(found, option, like, notation)}", f"{OLD_COMFORT}{lived}"]
+        said.append("No option here keeps the old heating at that comfort: add one, so that like is weighed with like.")
+    return said
 
 
 def _against(found: Weighed, option: OptionMoney, other: OptionMoney, notation: Notation) -> str:
-    """What an option costs over the years against keeping another, what in year one, and when it has paid back."""
+    """What an option costs over the years against keeping another, what in year one, and when it has paid back.
+
+    Where it is no like for like nothing is said of payback: what it saves is warmth as well.
+    """
     measured, years = found.measures(option, other), found.worth.money.horizon_years
-    wrong = stands_against(other.year)
-    keeping = f"keeping {named(other.name)}{f' ({wrong})' if wrong else ''}"
-    more = costs_against(-measured.gain_today, found.more(option, other), keeping, notation, time=f"over {years} years")
+    alike = like_for_like(option.year.comfort, other.year.comfort)
+    keeping, time = f"keeping {named(other.name)}", f"over {years} years"
+    more = costs_against(-measured.gain_today, found.more(option, other), keeping, notation, time=time)
+    first = notation.more_or_less(-measured.first_year_saving)
+    if not alike:
+        return f"{named(option.name)} {more}, and {first} in year one; {NO_LIKE}."
     odds = ""
     if found.sampled is not None:
         share = of_ten(found.sampled.odds(option.name, years, other.name))
         odds = f" ({share}, within {years} years)" if measured.simple_payback <= years else f" (it does {share})"
-    first = notation.more_or_less(-measured.first_year_saving)
     return (
-        f"{named(option.name)} {more}{but(option.year)}. It costs {first} in year one and "
+        f"{alike}{named(option.name)} {more}{beside(other.year, other.name)}. It costs {first} in year one and "
         f"{years_words(measured.simple_first, measured.simple_payback, years, notation)}{odds}."
     )
 
@@ -150,8 +151,13 @@ def _offers(found: Weighed, pair: OfferPair, notation: Notation) -> str:
     first = notation.more_or_less(-pair.extra_first_year)
     text += f". {named(pair.expensive)} costs {notation.money(pair.saved_today)} more at once and {first} in year one"
     text += f", {_overtaken(pair)}"
-    wrong = [f"{named(one.name)}: {stands_against(one.year)}" for one in (cheap, expensive) if stands_against(one.year)]
-    return f"{text}; but: {'; '.join(wrong)}." if wrong else f"{text}."
+    lacking = [one for one in (cheap, expensive) if not one.year.comfort.held]
+    if len(lacking) == 2:
+        return f"Neither of the two offers gives the needed comfort. {text}."
+    if lacking:
+        lacks = comfort_is(lacking[0].year.comfort, notation)
+        return f"They are no like for like, since with {named(lacking[0].name)} {lacks}. {text}."
+    return f"{text}."
 
 
 def _overtaken(pair: OfferPair) -> str:
@@ -172,7 +178,7 @@ def _cheapest(found: Weighed, notation: Notation) -> list[str]:
     priced = [option for option in worth.options if not found.lacks_price(option)]
     held = sorted((one for one in priced if one.year.comfort.held), key=lambda one: one.worth_today)
     if not held:
-        near = min(priced, key=lambda one: (one.year.comfort.level, one.year.comfort.cool_hours, one.name))
+        near = min(priced, key=lambda one: (*one.year.comfort.how_far, one.name))
         comfort = near.year.comfort.worded(notation.number)
         return [f"No option is as comfortable as needed; {named(near.name)} comes nearest: {comfort}."]
     if len(priced) < 3 or len(held) < 2:

@@ -37,12 +37,13 @@ def worth_data(found: Weighed, title: str) -> dict[str, Any]:
 def _option(found: Weighed, option: OptionMoney) -> dict[str, Any]:
     worth, carbon, settled = found.worth, found.worth.carbon[option.name], option.settled
     like, credit = found.keeps_as_warm(option), option.settled.financing
+    alike = like.name if like is not None and option.year.comfort.as_warm_as(like.year.comfort) else None
     made: dict[str, Any] = {
         "name": option.name,
         "net_price": settled.net, "price": settled.price, "supports": settled.supports,
         "due_in_cash": settled.due, "credit": settled.credit, "spared": settled.spared,
         "credit_a_month": None if credit is None else credit.payment_per_month,
-        "price_missing": found.lacks_price(option), "at_equal_comfort": None if like is None else like.name,
+        "price_missing": found.lacks_price(option), "at_equal_comfort": alike,
         "whole_life_cost": option.worth_today, "cost_a_year": option.annualised_cost,
         "heat_cost_per_kwh": option.heat_cost_per_kwh, "heat_kwh": option.heat_kwh,
         "household_share_of_electricity": option.household_share, "carbon_by_year_kg": carbon.by_year_kg.tolist(),

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from simkit.answers.money.leaving_fuel import fuel_sentence
-from simkit.answers.wording import named
 from simkit.case.money.money import money_words
 from simkit.finance.ageing import ageing_note
 from simkit.finance.weighing import Weighed
-from simkit.notation import Notation
+from simkit.notation import Notation, named
 from simkit.uncertainty.distributions import input_lines
 
 HOW = (

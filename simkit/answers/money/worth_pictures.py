@@ -11,7 +11,7 @@ from simkit.figures.money.tornado import BAR_INCHES
 from simkit.figures.style import Sheet
 from simkit.finance.offers import OfferPair
 from simkit.finance.weighing import Weighed
-from simkit.notation import Notation
+from simkit.notation import Notation, named
 from simkit.quantities import INPUT_WORDS
 
 TORNADO_SHEET, STEP_INCHES, MOST_BARS = Sheet(left=2.7, right=0.6), 0.36, 8
@@ -36,8 +36,8 @@ def _offers(pair: OfferPair, notation: Notation) -> Picture:
         lambda figure: figures.offers_over_years(
             pair.cumulated, overtaken=pair.overtaken, likely=likely, notation=notation, figure=figure
         ),
-        f"After {pair.horizon_years} years {pair.cheap} has cost {notation.money(last[pair.cheap])} and "
-        f"{pair.expensive} {notation.money(last[pair.expensive])} of today's money.",
+        f"After {pair.horizon_years} years {named(pair.cheap)} has cost {notation.money(last[pair.cheap])} and "
+        f"{named(pair.expensive)} {notation.money(last[pair.expensive])} of today's money.",
     )  # fmt: skip
 
 
@@ -71,7 +71,7 @@ def _tornado(found: Weighed, notation: Notation) -> Picture:
     return Picture(
         "tornado",
         lambda figure: figures.tornado_bars(bars, notation=notation, ax=TORNADO_SHEET.axes([high], figure=figure)[0]),
-        f"{' against '.join(found.decides_for)}: what decides it most is {widest}.",
+        f"{' against '.join(map(named, found.decides_for))}: what decides it most is {widest}.",
     )
 
 

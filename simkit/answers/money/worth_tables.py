@@ -9,12 +9,11 @@ import pandas as pd
 
 from simkit.answers.answer import Column, Table
 from simkit.answers.money.leaving_fuel import steps_table
-from simkit.answers.wording import named
 from simkit.finance.cash import years_cell
 from simkit.finance.cashflow import COLUMNS, RUNNING, OptionMoney
 from simkit.finance.offers import OfferPair
 from simkit.finance.weighing import Weighed
-from simkit.notation import Notation
+from simkit.notation import Notation, named
 from simkit.quantities import INPUT_WORDS
 from simkit.uncertainty.ranges import Range
 
@@ -23,7 +22,7 @@ FUTURES = {
     "electricity grows expensive": "regret_expensive_amount", "electricity grows cheap": "regret_cheap_amount",
     "greatest": "regret_most_amount",
 }  # fmt: skip
-MOST_INPUTS = 8
+MOST_INPUTS, LESS = 8, "less comfort"
 
 
 def worth_tables(found: Weighed, notation: Notation, *, years: bool = False) -> Iterator[Table]:
@@ -37,7 +36,8 @@ def worth_tables(found: Weighed, notation: Notation, *, years: bool = False) -> 
     if any(option.settled.already_paid for option in found.worth.others):
         yield _now(found)
     yield _tornado(found)
-    yield _regrets(found)
+    if len(found.regrets) > 1:
+        yield _regrets(found)
     yield _carbon(found)
     if found.leaving is not None:
         yield steps_table(found.leaving)
@@ -58,7 +58,8 @@ def _change(found: Weighed, notation: Notation) -> Table:
         }  # fmt: skip
         for name, other in (("like", None if missing else like), ("lived", None if missing else base)):
             row |= _more(name, found, option, other)
-        row["like_words"] = "" if like is None else like.name
+        alike = like is not None and option.year.comfort.as_warm_as(like.year.comfort)
+        row["like_words"] = like.name if alike and like is not None else ""
         odds = (
             None if found.sampled is None or missing else found.sampled.odds(option.name, horizon, (like or base).name)
         )
@@ -74,17 +75,21 @@ def _change(found: Weighed, notation: Notation) -> Table:
         f"What it costs more or less over {horizon} years, worth today, than keeping what is there: at equal comfort "
         f"or better, and at the old comfort ({named(worth.against)})."
     )
-    if not all(option.year.comfort.held for option in worth.others):
-        note += " Where rooms or water are not as warm as needed, part of what an option saves is that warmth."
+    if any(str(row[name]) == LESS for row in rows for name in ("like_back_words", "lived_back_words")):
+        note += f" Where it says “{LESS}”, rooms or water would not be as warm, so that nothing is like for like."
     return Table("options", "Should I?", pd.DataFrame(rows).set_index("option"), shown, note, first="Option")
 
 
 def _more(name: str, found: Weighed, option: OptionMoney, other: OptionMoney | None) -> dict[str, Any]:
     """What an option costs more than another over the years with its range, and its payback."""
     more = f"{name}_more"
+    empty: dict[str, Any] = dict.fromkeys((f"{more}_amount", f"{more}_low_amount", f"{more}_high_amount"))
     if other is None:
-        empty = dict.fromkeys((f"{more}_amount", f"{more}_low_amount", f"{more}_high_amount"))
         return empty | {f"{name}_back_words": "price missing" if found.lacks_price(option) else ""}
+    if not option.year.comfort.as_warm_as(other.year.comfort):
+        return dict.fromkeys((f"{more}_amount", f"{more}_low_amount", f"{more}_high_amount")) | {
+            f"{name}_back_words": LESS
+        }
     measured, spread = found.measures(option, other), found.more(option, other)
     back = years_cell(
         measured.simple_first,
@@ -208,6 +213,9 @@ def _tornado(found: Weighed) -> Table:
 def _regrets(found: Weighed) -> Table:
     frame = found.regrets.rename(columns=FUTURES)
     note = "What each option would cost more than the best one, worth today, if prices went that way."
+    out = [named(option.name) for option in found.worth.options if option.name not in frame.index]
+    if out:
+        note += f" Left out, since they lack comfort or a price: {', '.join(out)}."
     return Table("regret", "If prices go another way", frame, note=note, first="Option")
 
 
@@ -225,7 +233,8 @@ def _carbon(found: Weighed) -> Table:
         )  # fmt: skip
     frame = pd.DataFrame(rows).set_index("option")
     shown = tuple(Column(name) for name in frame.columns if name != "by_hour_carbon_kg" or _told(frame[name]))
-    note = f"A tonne avoided, against {named(found.worth.against)}: below zero where it saves money as well."
+    note = f"A tonne avoided, against {named(found.worth.against)}"
+    note += ": below zero where it saves money as well." if (frame["tonne_amount"].dropna() < 0.0).any() else "."
     return Table("carbon", "Carbon dioxide", frame, shown, note, first="Option")
 
 

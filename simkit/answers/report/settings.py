@@ -6,8 +6,9 @@ from simkit.answers.answer import Answer
 from simkit.answers.cautions import cautions_for
 from simkit.answers.report.basis import Basis
 from simkit.answers.schedule import sheet_table
-from simkit.answers.wording import named, provenance_of
+from simkit.answers.wording import provenance_of
 from simkit.errors import CaseError, Fault
+from simkit.notation import named
 from simkit.year.year import Year
 
 QUESTION = "What is typed into the controller, winter and summer?"

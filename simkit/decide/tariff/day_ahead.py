@@ -45,7 +45,7 @@ class DayAhead(Answered):
     """
 
     years: dict[str, TariffYear]
-    answered_by = "simkit.answers.day_ahead:day_ahead_answer"
+    answered_by = "simkit.answers.money.day_ahead:day_ahead_answer"
 
     @property
     def costs(self) -> dict[str, float]:

@@ -9,7 +9,7 @@ import pandas as pd
 from simkit.errors import CaseError, Fault, raise_all
 from simkit.figures import style
 from simkit.figures.selecting import ends_of, given, need
-from simkit.notation import PLAIN, Notation
+from simkit.notation import PLAIN, Notation, named
 from simkit.quantities import QUANTITIES
 
 if TYPE_CHECKING:
@@ -87,15 +87,15 @@ def year_cost_sentence(options: pd.DataFrame, *, notation: Notation = PLAIN, bas
     cost = options["year_cost"]
     found = ends_of(options.loc[cheapest], "year_cost")
     amount = notation.estimate(cost[cheapest], found)
-    text = f"{cheapest} has the shortest bar of {len(options)}: {amount} a year"
+    text = f"Of {len(options)}, comfort aside, {named(str(cheapest))} costs least to run: {amount} a year"
     if len(options) == 1:
-        text = f"{cheapest} costs {amount} a year"
+        text = f"{named(str(cheapest))} costs {amount} a year"
     if found is not None:
         text += f" (likely {notation.span(found)})"
     other = baseline if baseline is not None else cost.idxmax()
     if other != cheapest:
         least = ends_of(options.loc[cheapest], "more_cost") if other == baseline else None
-        text += f", {notation.more_or_less(cost[cheapest] - cost[other], least)} than {other}"
+        text += f", {notation.more_or_less(cost[cheapest] - cost[other], least)} than {named(str(other))}"
     return text + "."
 
 

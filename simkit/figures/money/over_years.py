@@ -9,7 +9,7 @@ import pandas as pd
 
 from simkit.figures import style
 from simkit.figures.selecting import need
-from simkit.notation import PLAIN, Ends, Notation
+from simkit.notation import PLAIN, Ends, Notation, named
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -66,9 +66,9 @@ def ledger_steps_sentence(ledger: pd.DataFrame, *, notation: Notation = PLAIN, n
     need(ledger, ["line", "amount"], "ledger")
     amounts = ledger["amount"]
     paid, received = float(amounts[amounts > 0].sum()), float(-amounts[amounts < 0].sum())
-    money = notation.money
+    money, it = notation.money, named(name) if name else "It"
     return (
-        f"{name or 'It'} costs {money(paid)} before and {money(paid - received)} after {money(received)} of grants, "
+        f"{it} costs {money(paid)} before and {money(paid - received)} after {money(received)} of grants, "
         f"discounts and rebates."
     )
 
@@ -187,6 +187,10 @@ def cash_fan_sentence(fan: pd.DataFrame, *, option: str = "", against: str = "",
     need(fan, ["low", "middle", "high"], "fan")
     last, years = fan.iloc[-1], int(fan.index[-1])
     found = Ends(last["low"], last["high"])
-    after = f"After {years} year{'s' * (years != 1)} {option or 'the option'} has saved"
-    saved = f"{notation.estimate(last['middle'], found)} (likely {notation.span(found)})"
-    return f"{after} {saved} of today's money against {against or 'the alternative'}."
+    it = named(option) if option else "the option"
+    after = f"After {years} year{'s' * (years != 1)}, in today's money, {it} has cost"
+    more = Ends(-found.high, -found.low)
+    amount = notation.more_or_less(-last["middle"], found)
+    than = "as" if amount.startswith("as") else "than"
+    likely = notation.span_more_or_less(more)
+    return f"{after} {amount} {than} {named(against) if against else 'the alternative'} (likely {likely})."

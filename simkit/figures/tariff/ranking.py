@@ -9,7 +9,7 @@ import pandas as pd
 from simkit.errors import CaseError, Fault
 from simkit.figures import style
 from simkit.figures.selecting import ends_of, need
-from simkit.notation import PLAIN, Notation
+from simkit.notation import PLAIN, Notation, named
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -74,15 +74,15 @@ def tariff_bars_sentence(table: pd.DataFrame, *, notation: Notation = PLAIN, own
     _check(table, own)
     best, plain = table["cost_shifted"].idxmin(), table["cost_as_is"].idxmin()
     cost = notation.estimate(table.at[best, "cost_shifted"], ends_of(table.loc[best], "cost"))
-    said = f"{best} has the shortest bar of {len(table)} tariffs: {cost} a year"
+    said = f"Of {len(table)} tariffs {named(str(best))} costs least: {cost} a year"
     moved = float(table.at[best, "cost_as_is"] - table.at[best, "cost_shifted"])
     if moved >= 1.0:
-        said += f", {notation.money(moved)} of it by moving use into its cheap hours"
+        said += f", after {notation.money(moved)} saved by moving use into its cheap hours"
     if plain != best:
-        said += f"; with nothing moved {plain} is, at {notation.money(table.at[plain, 'cost_as_is'])}"
+        said += f"; with nothing moved {named(str(plain))} does, at {notation.money(table.at[plain, 'cost_as_is'])}"
     if own is not None and own != best:
         saved = float(table.at[own, "cost_as_is"] - table.at[best, "cost_shifted"])
-        said += f"; {own}, as now, costs {notation.money(saved)} more"
+        said += f"; {named(own)}, as now, costs {notation.money(saved)} more"
     return said + "."
 
 

@@ -9,13 +9,16 @@ from typing import Any
 
 import numpy as np
 import numpy_financial as npf
+import pandas as pd
 import pytest
 from invented_money import CHEAP, DEAR, MONEY, OLD, compared, home, quote
 
 from simkit.answers.answer import Answer
 from simkit.answers.money.worth import worth_answer, worth_sentences
+from simkit.answers.wording import NO_LIKE
 from simkit.case.build import Case
 from simkit.finance.breakeven import BreakEvens, HeatPrices, break_evens
+from simkit.finance.cash import years_cell
 from simkit.finance.weighing import Weighed, weigh
 from simkit.finance.worth import Worth, worth
 from simkit.notation import Notation
@@ -52,7 +55,7 @@ def test_whether_to_change_comes_before_the_offers() -> None:
     changing = next(place for place, text in enumerate(said) if f"keeping “{OLD}”" in text)
     between = next(place for place, text in enumerate(said) if "more at once and" in text)
     assert changing == 0 < between
-    assert said[0].startswith(("At equal comfort ", "Less comfortable, ", "If the old comfort were good enough, "))
+    assert said[0].startswith(("At equal comfort ", "With “", "If the old comfort were good enough, "))
     assert "over 15 years" in said[0]
     assert "in year one" in said[0]
 
@@ -79,7 +82,7 @@ def test_an_offer_whose_gain_goes_both_ways_is_said_so() -> None:
     between = said_of(replace(found(), pair=replace(pair, gain_a_year=5.0, gain_a_year_range=spread)))
     assert any(
         text.startswith(
-            f"Between “{DEAR}” and “{CHEAP}” it could go either way over 15 years (likely €60 less to €30 more"
+            f"Neither of the two offers gives the needed comfort. Between “{DEAR}” and “{CHEAP}” it could go either way over 15 years (likely €60 less to €30 more"
         )
         for text in between
     )
@@ -125,10 +128,26 @@ def test_at_equal_comfort_first_and_then_as_it_was_lived_with_its_cold_beside_it
     case, made = cold_home()
     said = said_of(weigh(worth(case, comparison=made), samples=0))
     assert made.years[0].comfort.level == made.years[2].comfort.level, "by its level alone the cold one would pass"
-    assert said[0].startswith(f"Less comfortable, “{CHEAP}” costs ")
+    assert said[0].startswith(f"With “{CHEAP}” the home is too cold: ")
+    assert f"“{CHEAP}” costs " in said[0]
+    assert said[0].endswith(f"{NO_LIKE}.")
+    assert "pays for itself" not in said[0]
     assert "keeping “Boiler, kept warm”" in said[0]
     assert said[1].startswith(f"If the old comfort were good enough, “{CHEAP}” costs ")
-    assert f"keeping “{OLD}” (too cold: " in said[1]
+    assert f"; with “{OLD}” the home is too cold: " in said[1]
+
+
+def test_no_figure_stands_under_equal_comfort_for_what_is_colder() -> None:
+    """Nor under the old comfort; and what is colder than needed is no best option, whatever prices do."""
+    case, made = cold_home()
+    whole = worth_answer(worth(case, comparison=made), samples=0)
+    row = whole.tables[0].frame.loc[CHEAP]
+    assert pd.isna(row["like_more_amount"])
+    assert row["like_back_words"] == "less comfort"
+    assert row["lived_back_words"] != "less comfort"
+    assert "less comfort" in whole.tables[0].note
+    assert next(one for one in whole.data["options"] if one["name"] == CHEAP)["at_equal_comfort"] is None
+    assert {one["option"] for one in whole.data["regret"]} == {one.case.name for one in made.years if one.comfort.held}
 
 
 def test_the_cold_are_never_called_cheapest_and_their_saving_is_colder_rooms() -> None:
@@ -138,7 +157,7 @@ def test_the_cold_are_never_called_cheapest_and_their_saving_is_colder_rooms() -
     assert not any(text.startswith("Of those") and f"needed “{OLD}”" in text for text in whole.sentences)
     assert any(f"“{OLD}” is less comfortable" in note and "colder rooms" in note for note in whole.notes)
     cold = [option.name for option in weighed_cold.others if not option.year.comfort.held]
-    assert ("part of what an option saves is that warmth" in str(whole.tables[0].note)) == bool(cold)
+    assert ("nothing is like for like" in str(whole.tables[0].note)) == bool(cold)
 
 
 def test_the_loan_stands_in_a_column_and_its_worth_in_a_note() -> None:
@@ -199,9 +218,11 @@ def test_every_figure_from_the_shown_years() -> None:
         whole = float(npf.npv(0.03, mine["total_cost"]))
         assert costs.loc[name, "even_year_cost"] == pytest.approx(-float(npf.pmt(0.03, 15, whole)))
         saved = (old["total_cost"] - mine["total_cost"]).to_numpy()
-        assert change.loc[name, "lived_more_amount"] == pytest.approx(-float(npf.npv(0.03, saved)))
+        measured, money = found().worth.measures(name), found().worth.money
+        assert measured.gain_today == pytest.approx(float(npf.npv(0.03, saved)))
+        assert change.loc[name, "lived_back_words"] == "less comfort", "both offers are colder than the old boiler"
         running = np.cumsum(saved)
-        back = str(change.loc[name, "lived_back_words"])
+        back = years_cell(measured.simple_first, measured.simple_payback, money.horizon_years, IRISH)
         if running[-1] >= 0 and (running < 0).any():
             last = int(np.flatnonzero(running < 0)[-1])
             assert f"{last - running[last] / saved[last + 1]:.1f} y" in back

@@ -97,10 +97,10 @@ def test_it_can_be_drawn_again_on_an_axes() -> None:
 
 def test_the_sentence() -> None:
     assert year_cost_sentence(OPTIONS, notation=IRISH, baseline=NAMES[0]) == (
-        "Cheap-night tariff has the shortest bar of 4: €1,720 a year "
-        "(likely €1,540 to €1,940), €470\u00a0less than Oil boiler as lived."
+        "Of 4, comfort aside, “Cheap-night tariff” costs least to run: €1,720 a year "
+        "(likely €1,540 to €1,940), €470\u00a0less than “Oil boiler as lived”."
     )
-    assert year_cost_sentence(OPTIONS.head(1)[["year_cost"]]) == "Oil boiler as lived costs 2,190 a year."
+    assert year_cost_sentence(OPTIONS.head(1)[["year_cost"]]) == "“Oil boiler as lived” costs 2,190 a year."
 
 
 def test_what_is_refused() -> None:

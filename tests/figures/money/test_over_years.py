@@ -37,7 +37,7 @@ def test_each_step_begins_where_the_last_one_ended() -> None:
     assert texts(ax, "amount") == ["€9,000", "€500", "−€4,000", "€5,500"]
     assert [label.get_text() for label in ax.get_yticklabels()][-1] == "net price"
     assert ledger_steps_sentence(LEDGER, notation=IRISH, name="The offer") == (
-        "The offer costs €9,500 before and €5,500 after €4,000 of grants, discounts and rebates."
+        "“The offer” costs €9,500 before and €5,500 after €4,000 of grants, discounts and rebates."
     )
 
 
@@ -60,7 +60,7 @@ def test_a_fan_shows_middle_and_band() -> None:
     assert len(texts(ax, "end")) == 3
     assert texts(ax, "title") == ["A against B"]
     assert cash_fan_sentence(FAN, option="A", against="B", notation=IRISH) == (
-        "After 1 year A has saved €10 (likely −€50 to €90) of today's money against B."
+        "After 1 year, in today's money, “A” has cost €10\u00a0less than “B” (likely €90\u00a0less to €50\u00a0more)."
     )
     with pytest.raises(CaseError, match="column middle is missing"):
         cash_fan(FAN.drop(columns="middle"))

@@ -44,8 +44,8 @@ def test_ranges_stand_on_a_rail_below() -> None:
 
 def test_the_sentence() -> None:
     assert tariff_bars_sentence(TABLE, notation=IRISH, own="Flat") == (
-        "Long night has the shortest bar of 3 tariffs: €2,900 a year, €300 of it by moving use into its cheap hours; "
-        "with nothing moved Hourly is, at €2,990; Flat, as now, costs €400 more."
+        "Of 3 tariffs “Long night” costs least: €2,900 a year, after €300 saved by moving use into its cheap hours; "
+        "with nothing moved “Hourly” does, at €2,990; “Flat”, as now, costs €400 more."
     )
 
 
