@@ -104,7 +104,7 @@ def _against(comparison: Comparison, year: Year, other: Year, notation: Notation
     more = year.bill.total - other.bill.total
     found = Range.of(year.samples.total - other.samples.total) if ranged else None
     against, alike = named(other.case.name), like_for_like(year.comfort, other.comfort)
-    ends = beside(other, other.case.name) if alike else f"; {NO_LIKE}"
+    ends = f"{'' if alike else f'; {NO_LIKE}'}{beside(other, other.case.name)}"
     if about_even(year, other):
         steps = f"one runs on steps of {year.axis.step_minutes} minutes and the other of {other.axis.step_minutes}"
         alone = f"{steps}, which alone can move a bill by {notation.share(STEP_SHARE, 1)}"

@@ -123,7 +123,7 @@ def _against(found: Weighed, option: OptionMoney, other: OptionMoney, notation: 
     more = costs_against(-measured.gain_today, found.more(option, other), keeping, notation, time=time)
     first = notation.more_or_less(-measured.first_year_saving)
     if not alike:
-        return f"{named(option.name)} {more}, and {first} in year one; {NO_LIKE}."
+        return f"{named(option.name)} {more}, and {first} in year one; {NO_LIKE}{beside(other.year, other.name)}."
     odds = ""
     if found.sampled is not None:
         share = of_ten(found.sampled.odds(option.name, years, other.name))
@@ -181,7 +181,9 @@ def _cheapest(found: Weighed, notation: Notation) -> list[str]:
         near = min(priced, key=lambda one: (*one.year.comfort.how_far, one.name))
         comfort = near.year.comfort.worded(notation.number)
         return [f"No option is as comfortable as needed; {named(near.name)} comes nearest: {comfort}."]
-    if len(priced) < 3 or len(held) < 2:
+    if len(held) == 1 and len(priced) > 2:
+        return [f"Of the options with a price only {named(held[0].name)} is as comfortable as needed."]
+    if len(priced) < 3:
         return []
     best, even = held[0], [one for one in held[1:] if _either(found.more(one, held[0]))]
     said = f"Of the options as comfortable as needed {named(best.name)} costs least over {years} years, about "

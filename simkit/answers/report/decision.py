@@ -266,7 +266,10 @@ def _steps(basis: Basis) -> list[Step]:
     if ladder is None or answer is None or not ladder.rungs:
         return nothing
     free, worth = ladder.best(0.0).names, ladder.best(inf).names
-    if free:
+    if ladder.lacks:  # what gives the needed comfort comes before any saving
+        pairs = zip(ladder.rungs, answer.data["rungs"], strict=True)
+        rungs = [rung for taken, rung in pairs if taken.for_comfort]
+    elif free:
         rungs = [rung for rung in answer.data["rungs"] if rung["measure"] in free]
     else:
         found = list(dropwhile(lambda rung: rung["measure"] not in worth, answer.data["rungs"]))
@@ -279,6 +282,12 @@ def _step(words: Words, rung: Mapping[str, Any]) -> Step:
     found = None if ends is None else Range(ends[0], rung["adds"], ends[1])
     price = words("first.free") if rung["cost"] == 0 else notation.money(rung["cost"])
     likely = "" if found is None else words("first.saves_likely", span=words.range(found))
+    if rung["adds"] <= 0.0:
+        return Step(rung["measure"], price, _who(words, rung), rung["heed"] or "")
     comes_to = words("first.saves", price=price, saves=notation.estimate(rung["adds"], found), likely=likely)
-    who = f"who.{rung['who'].replace(' ', '_')}"
-    return Step(rung["measure"], comes_to, words(who) if words.has(who) else rung["who"], rung["heed"] or "")
+    return Step(rung["measure"], comes_to, _who(words, rung), rung["heed"] or "")
+
+
+def _who(words: Words, rung: Mapping[str, Any]) -> str:
+    key = f"who.{rung['who'].replace(' ', '_')}"
+    return words(key) if words.has(key) else str(rung["who"])
