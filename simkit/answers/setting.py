@@ -9,7 +9,7 @@ from simkit.answers.answer import Answer, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.comparison import options_table
 from simkit.answers.rooms import limit_sentence, rooms_picture, rooms_table, years_words
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, costs_against, ending, provenance_of, stands_against
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, beside, costs_against, ending, provenance_of, stands_against
 from simkit.notation import Notation, named
 from simkit.uncertainty.ranges import Range
 from simkit.year.year import Year
@@ -35,9 +35,7 @@ def setting_answer(
     """
     said = [setting_sentence(year, before, year.case.notation, ranged=ranged)]
     for name, other in others.items():
-        wrong = stands_against(other)
-        beside = f"{named(name)}{f' ({wrong})' if wrong else ''}"
-        said.append(f"It {_against(year, other, beside, ranged=ranged)}.")
+        said.append(f"It {_against(year, other, named(name), ranged=ranged)}{beside(other, name)}.")
     tables = [options_table({THIS: year, BEFORE: before, **others}, before, ranged=ranged)]
     return _answer(year, said, tables, picture, ranged=ranged)
 
@@ -74,10 +72,10 @@ def setting_sentence(year: Year, before: Year, notation: Notation, *, ranged: bo
     return f"With this setting {cost}; it {_against(year, before, 'the case as it stands', ranged=ranged)}{ends}."
 
 
-def _against(year: Year, other: Year, beside: str, *, ranged: bool) -> str:
+def _against(year: Year, other: Year, called: str, *, ranged: bool) -> str:
     more = year.bill.total - other.bill.total
     found = Range.of(year.samples.total - other.samples.total, more) if ranged else None
-    return costs_against(more, found, beside, year.case.notation)
+    return costs_against(more, found, called, year.case.notation)
 
 
 def _earned(year: Year, before: Year, price: float, *, ranged: bool) -> str:

@@ -133,4 +133,8 @@ def test_below_the_options_each_title_says_whose_months_and_bill_it_shows(compar
     below = [table for table in answer.tables if table.name in ("bill", "months", "performance")]
     assert len(below) == 3
     assert all(table.title.endswith(f", with “{subject.case.name}”") for table in below)
-    assert all(picture.sentence.startswith(f"“{subject.case.name}”: ") for picture in answer.pictures if picture.name in ("months", "cop"))
+    assert all(
+        picture.sentence.startswith(f"“{subject.case.name}”: ")
+        for picture in answer.pictures
+        if picture.name in ("months", "cop")
+    )

@@ -16,7 +16,6 @@ from simkit.answers.report.words import Words
 from simkit.answers.wording import MOSTLY, either_way
 from simkit.finance.cashflow import OptionMoney
 from simkit.finance.ledger import Settled
-from simkit.notation import named
 from simkit.quantities import INPUT_WORDS
 from simkit.uncertainty.ranges import Range
 from simkit.year.sizing import ENOUGH
