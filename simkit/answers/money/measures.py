@@ -11,9 +11,16 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Picture
 from simkit.answers.cautions import cautions_for
-from simkit.answers.money.measures_lacking import buys_comfort, comfort_first, mends_nothing, what_saves_then
-from simkit.answers.money.measures_tables import bought as those_bought
-from simkit.answers.money.measures_tables import budgets_table, manner_table, rungs_table
+from simkit.answers.money.measures_parts import bought as those_bought
+from simkit.answers.money.measures_parts import (
+    budgets_table,
+    buys_comfort,
+    comfort_first,
+    manner_table,
+    mends_nothing,
+    rungs_table,
+    what_saves_then,
+)
 from simkit.answers.wording import ESTIMATE, RANGE_MEANS, provenance_of
 from simkit.case.money.money import Measure
 from simkit.decide.measures.ladder import BUDGETS, Ladder

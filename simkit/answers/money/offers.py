@@ -8,12 +8,12 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ESTIMATE, SPF_MEANS, named, provenance_of, stands_against
+from simkit.answers.wording import ESTIMATE, SPF_MEANS, provenance_of, stands_against
 from simkit.answers.year import flow_words
 from simkit.case.money.ledger import KIND_WORDS
 from simkit.decide.flow.worth import sent_flow
 from simkit.finance.beside import Offer, Offers
-from simkit.notation import NONE, Notation
+from simkit.notation import NONE, Notation, named
 
 LEFT_OUT = "What one leaves out may be in another of its lines, without a word: that is what the questions are for."
 SAME_BOUNDARY = "Promised and simulated stand at one boundary, that of the promise; without a promise at H4."
