@@ -11,10 +11,18 @@ from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from simkit.answers.doubts.plausible import DOUBTS, FAR_OFF
-from simkit.answers.severity import REACHED_K, STORED_C, Subject, days_unstored, hottest_c, missing_kw, over_fuse_kw
+from simkit.answers.severity import (
+    REACHED_K,
+    STORED_C,
+    Subject,
+    days_unstored,
+    hottest_c,
+    missing_kw,
+    over_fuse_kw,
+    worst,
+)
 from simkit.case.heating.boiler import FUELS_BOUGHT
 from simkit.kernel.balance import unclosed, unclosed_words
-from simkit.notation import named
 from simkit.year.sizing import ENOUGH
 from simkit.year.year import Year
 
@@ -286,21 +294,8 @@ def cautions_for(
         found = [(words, name, on) for name, on in zip(called, subjects, strict=True) if (words := entry.found(on))]
         worded = sorted({words for words, *_ in found})
         if entry.by_option:
-            worded = [_worst([one for one in found if one[0] == words], None, len(years)) for words in worded]
+            worded = [worst([one for one in found if one[0] == words], None, len(years)) for words in worded]
         elif entry.worse is not None and found:
-            worded = [_worst(found, entry.worse, len(years))]
+            worded = [worst(found, entry.worse, len(years))]
         said += [f"{words[:-1]}. Ask {entry.ask}. Source: {entry.source}." for words in worded]
     return (*said, LAST)
-
-
-def _worst(found: Sequence[tuple[str, str, Subject]], worse: Callable[[Subject], float] | None, of: int) -> str:
-    """The words of the worst option, with the names of those that it holds for where they are not all alike."""
-    ranked = sorted(found, key=lambda one: (-worse(one[2]) if worse else 0.0, one[1]))
-    words = ranked[0][0]
-    same = sorted({name for text, name, _ in found if text == words})
-    others = sorted({name for text, name, _ in found if text != words} - set(same))
-    if not others and len(found) == of:
-        return words
-    whose = ", ".join(map(named, same))
-    whose += f" worst, and {', '.join(map(named, others))}" if others else ""
-    return f"{words[:-1]} (with {whose})."

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 import numpy as np
 
 from simkit.arrays import Floats
 from simkit.case.case import Case
-from simkit.notation import Notation
+from simkit.notation import Notation, named
 from simkit.year.year import Year
 
 STORED_C = 60.0  # HSE, HSG274 part 2: hot water stored at 60 °C or more
@@ -52,3 +53,16 @@ def missing_kw(on: Subject) -> float:
 def over_fuse_kw(on: Subject) -> float:
     """By how much the highest import is over the main fuse [kW]; below zero where it is under."""
     return 0.0 if on.year.fuse is None else on.year.fuse.peak_kw - on.year.fuse.limit_kw
+
+
+def worst(found: Sequence[tuple[str, str, Subject]], worse: Callable[[Subject], float] | None, of: int) -> str:
+    """The words of the worst option, with the names of those that it holds for where they are not all alike."""
+    ranked = sorted(found, key=lambda one: (-worse(one[2]) if worse else 0.0, one[1]))
+    words = ranked[0][0]
+    same = sorted({name for text, name, _ in found if text == words})
+    others = sorted({name for text, name, _ in found if text != words} - set(same))
+    if not others and len(found) == of:
+        return words
+    whose = ", ".join(map(named, same))
+    whose += f" worst, and {', '.join(map(named, others))}" if others else ""
+    return f"{words[:-1]} (with {whose})."
