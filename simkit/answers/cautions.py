@@ -176,7 +176,7 @@ def _burner(on: Subject) -> str | None:
     if fuel is None or fuel.kind not in FUELS_BOUGHT or not burns:
         return None
     return (
-        f"Something in the home burns {_fuel_name(fuel.kind)}, so that carbon monoxide can form: keep an audible alarm "
+        f"Something in the home burns {fuel.kind.replace('lpg', 'LPG')}, so that carbon monoxide can form: keep an audible alarm "
         "(EN 50291) in every room with a burner or a flue, and have each burner serviced every year."
     )
 
@@ -186,13 +186,9 @@ def _giving_up(on: Subject) -> str | None:
     if fuel is None or fuel.kind not in FUELS_BOUGHT or on.case.heat_source != "heat_pump":
         return None
     return (
-        f"Giving up {_fuel_name(fuel.kind)}: the supply is cut off and the tank or the pipes made safe by a licensed "
+        f"Giving up {fuel.kind.replace('lpg', 'LPG')}: the supply is cut off and the tank or the pipes made safe by a licensed "
         "firm, never by yourself; only then the contract is ended, and alarms come down last of all."
     )
-
-
-def _fuel_name(kind: str) -> str:
-    return kind.replace("lpg", "LPG")
 
 
 def _asbestos(on: Subject) -> str | None:
