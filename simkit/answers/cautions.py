@@ -175,8 +175,9 @@ def _burner(on: Subject) -> str | None:
     burns = on.case.heat_source in ("boiler", "hybrid") or (fuel is not None and fuel.other_use_kwh > 0)
     if fuel is None or fuel.kind not in FUELS_BOUGHT or not burns:
         return None
+    kind = fuel.kind.replace("lpg", "LPG")
     return (
-        f"Something in the home burns {fuel.kind.replace('lpg', 'LPG')}, so that carbon monoxide can form: keep an audible alarm "
+        f"Something in the home burns {kind}, so that carbon monoxide can form: keep an audible alarm "
         "(EN 50291) in every room with a burner or a flue, and have each burner serviced every year."
     )
 
@@ -185,8 +186,9 @@ def _giving_up(on: Subject) -> str | None:
     fuel = on.case.fuel
     if fuel is None or fuel.kind not in FUELS_BOUGHT or on.case.heat_source != "heat_pump":
         return None
+    kind = fuel.kind.replace("lpg", "LPG")
     return (
-        f"Giving up {fuel.kind.replace('lpg', 'LPG')}: the supply is cut off and the tank or the pipes made safe by a licensed "
+        f"Giving up {kind}: the supply is cut off and the tank or the pipes made safe by a licensed "
         "firm, never by yourself; only then the contract is ended, and alarms come down last of all."
     )
 
