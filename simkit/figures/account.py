@@ -48,7 +48,10 @@ def running_account(statement: Statement, *, figure: Figure | None = None) -> li
         axes[1].plot(when, total, color=style.TAP, linewidth=1.8)
         axes[1].axhline(0, color=style.MUTED, linewidth=0.8)
         style.head(axes[1], notation.in_money("Saved to date against the old fuel"))
-        style.label_ends(axes[1], [EndLabel(float(total.iloc[-1]), notation.money(float(total.iloc[-1])), style.TAP)])
+        style.label_ends(
+            axes[1],
+            [EndLabel(float(total.iloc[-1]), notation.estimate(float(total.iloc[-1]), statement.saved), style.TAP)],
+        )
     for ax in axes:
         style.dress(ax, notation, grid="y")
         ax.locator_params(axis="y", nbins=5)

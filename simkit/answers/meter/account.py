@@ -14,7 +14,7 @@ from simkit.answers.meter.measured import METERS, Measured, between, figures
 from simkit.answers.wording import RANGE_MEANS, either_way, provenance_of
 from simkit.errors import either
 from simkit.meter.account.causes import CAUSES, adding_up
-from simkit.meter.account.drift import RATES, Drift
+from simkit.meter.account.drift import OWN_METER, RATES, Drift
 from simkit.meter.account.kept import Replaced
 from simkit.meter.account.what_changed import LIKELY, UNRESOLVED, Changed
 from simkit.notation import Notation
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 OLD_WARMTH = "The old fuel is counted for rooms as they were held before: where they are warmer now, that is not in it."
 NO_WHOLE_YEAR = "Years to pay it back are not read off less than a whole year: winter and summer differ."
 LOGGED = {"outdoor_c": "the temperature outdoors", "room_c": "the temperature of the room"}
+ONLY_OWN = "The whole home's meter doesn't show it for certain."
 LEAST_HEAT = 0.03  # own: a ratio of two meters that moved by less has not moved
 
 
@@ -72,7 +73,7 @@ def _data(statement: Statement) -> dict[str, Any]:
         "away": [[f"{first:%Y-%m-%d}", f"{last:%Y-%m-%d}"] for first, last in statement.away],
         "drift": None if drift is None else {
             "since": f"{drift.since:%Y-%m-%d}", "kwh_per_day": [drift.low, drift.kwh_per_day, drift.high],
-            "sure": drift.confidence, "kind": drift.kind,
+            "sure": drift.confidence, "kind": drift.kind, "meter": drift.meter,
             "look_at": None if changed is None else f"{changed.day:%Y-%m-%d}",
             "what": [] if changed is None else list(changed.what),
         },
@@ -201,8 +202,9 @@ def drift_words(drift: Drift, notation: Notation) -> str:
     """A drift, to follow what was used in the same breath."""
     way, sign = ("more", 1.0) if drift.kwh_per_day > 0 else ("less", -1.0)
     low, high = sorted((sign * drift.low, sign * drift.high))
+    takes = "the heat pump, by its own meter, takes each day" if drift.meter == OWN_METER else "a day takes"
     return (
-        f"since about {notation.date(drift.since.date())} a day takes {notation.number(abs(drift.kwh_per_day), 1)} kWh "
+        f"since about {notation.date(drift.since.date())} {takes} {notation.number(abs(drift.kwh_per_day), 1)} kWh "
         f"{way} than expected ({notation.number(low, 1)} to {notation.number(high, 1)}, "
         f"{notation.share(drift.confidence, 1)} sure): {drift.kind}"
     )
@@ -211,14 +213,17 @@ def drift_words(drift: Drift, notation: Notation) -> str:
 def changed_words(changed: Changed, drift: Drift, notation: Notation) -> str:
     """A day to look at, what changed, and what the heat pump's own meters say of it."""
     used, wanted = (figures(kwh, notation) for kwh in (changed.metered_kwh, changed.expected_kwh))
-    said = [f"Look first at {notation.date(changed.day.date())}: {used} kWh where {wanted} were expected."]
+    own = drift.meter == OWN_METER
+    took = f"the heat pump took {used} kWh" if own else f"{used} kWh"
+    said = [f"Look first at {notation.date(changed.day.date())}: {took} where {wanted} were expected."]
+    said += [ONLY_OWN] if own else []
     if not changed.what:
         said.append(f"What changed can't be said closer: {UNRESOLVED}.")
     elif len(changed.what) == 1:
         said.append(f"What changed is most likely {LIKELY[changed.what[0]]}.")
     else:
         said.append(f"What changed may be {' or '.join(changed.what)}: these readings don't tell them apart.")
-    if np.isfinite(changed.pump_kwh):
+    if np.isfinite(changed.pump_kwh) and not own:
         of = figures(abs(changed.pump_kwh), notation)
         way = "more" if changed.pump_kwh > 0 else "less"
         said.append(

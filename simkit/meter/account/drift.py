@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,12 +14,20 @@ from simkit.notation import PLAIN
 
 if TYPE_CHECKING:
     from simkit.meter.account.account import Account
+    from simkit.meter.account.expected import Expected
     from simkit.meter.living import Straying
 
 LEAST_DAYS = 10  # days after which a drift is sought
 SEEN_AT = 3.3  # own: of all change dates tried, one in a hundred reaches this by chance (tested on invented homes)
 GROWS = "it grows with the heating, as after other settings, or with a fault of the machine"
 ALIKE = "it is alike on mild and cold days, as with more people, more hot water or a heater left on"
+OWN_METER = "heat_pump_kwh"
+ALIKE_OWN = "it is alike on mild and cold days, as with more hot water or more standby"
+SEEN_BY_OWN = 3.6  # own: two meters are looked at, and the scatter of one is taken from few days
+OWN_DAYS, LEAST_SCATTER = (
+    14,
+    0.03,
+)  # own: fitted days that its scatter is taken from, and the least of it, of a mean day
 # Measured by tests/bench/meter.py: accounts of three months after a fit on forty days, the change two months old.
 HOMES, FALSE_NOTICES, NOTICED_SHARE, NOTICED = 60, 1, 0.15, 48
 RATES = (
@@ -47,6 +55,8 @@ class Drift:
         How sure it is that it is no chance [-].
     kind
         What it looks like, in words.
+    meter
+        The meter that shows it: the whole home's, or `OWN_METER`.
     """
 
     since: pd.Timestamp
@@ -55,6 +65,7 @@ class Drift:
     high: float
     confidence: float
     kind: str
+    meter: str = "import_kwh"
 
     @property
     def grows(self) -> bool:
@@ -62,7 +73,9 @@ class Drift:
         return self.kind == GROWS
 
 
-def drift_of(account: Account, days: pd.DataFrame, expected: Floats, straying: Straying) -> Drift | None:
+def drift_of(
+    account: Account, days: pd.DataFrame, expected: Floats, straying: Straying, *, seen_at: float = SEEN_AT
+) -> Drift | None:
     """Look for the date after which days differ most from what is expected, against chance and the fit's doubt.
 
     Parameters
@@ -75,6 +88,8 @@ def drift_of(account: Account, days: pd.DataFrame, expected: Floats, straying: S
         The same days in samples of the fitted home, (samples, days) [kWh].
     straying
         How days stray from it.
+    seen_at
+        Standard errors from which it is no chance.
     """
     zone = account.case.site.zone
     later = pd.DatetimeIndex(days.index).tz_localize(zone) >= account.fitted_until.tz_convert(zone)
@@ -92,14 +107,45 @@ def drift_of(account: Account, days: pd.DataFrame, expected: Floats, straying: S
     best = int(np.argmax([abs(size) / error for size, error in tried]))
     k, grows, (size, error) = best // 2, best % 2 == 1, tried[best]
     seen = abs(size) / error
-    if seen < SEEN_AT:
+    if seen < seen_at:
         return None
     from scipy.stats import norm
 
     chance = min(1.0, 2.0 * float(norm.sf(seen)) * max(n / LEAST_DAYS, 1.0))
-    return Drift(
-        days.index[k], size, size - 1.645 * error, size + 1.645 * error, 1.0 - chance, GROWS if grows else ALIKE
-    )
+    own = straying.meter == OWN_METER
+    kind = GROWS if grows else ALIKE_OWN if own else ALIKE
+    ends = (size - 1.645 * error, size + 1.645 * error)
+    return Drift(days.index[k], size, *ends, 1.0 - chance, kind, OWN_METER if own else "import_kwh")
+
+
+def drift_by_own_meter(account: Account, expected: Expected, pump: Floats, away: Bools) -> Drift | None:
+    """Look for a drift on the heat pump's own meter, in which no household hides it.
+
+    What the meter and the fitted home disagree on in the fitted days is no drift, and how its days stray is taken from
+    them; None where too few of them were read.
+
+    Parameters
+    ----------
+    account, expected
+        The account, and what its days were expected to take.
+    pump
+        The meter by day, NaN where not read, (days,) [kWh].
+    away
+        Days on which nobody was in, (days,).
+    """
+    seen = np.isfinite(pump) & ~away
+    known = seen & expected.fitted
+    if known.sum() < OWN_DAYS:
+        return None
+    homes = expected.pumps * (pump[known].sum() / expected.pumps[:, known].sum(axis=1))[:, None]
+    usual, mean = homes.mean(axis=0), float(pump[known].mean())
+    sd = max(float((pump - usual)[known].std(ddof=2)), LEAST_SCATTER * mean)
+    straying = replace(expected.straying, meter=OWN_METER, sd=sd, mean=mean)
+    places = np.arange(len(pump), dtype=np.float64)[known]
+    level = straying.covariance(places, straying.widths(usual[known])).mean() ** 0.5 / mean
+    homes = homes * (1.0 + level * np.random.default_rng(1).normal(size=(len(homes), 1)))
+    days = pd.DataFrame({"metered_kwh": pump, "expected_kwh": usual, "heat_kwh": usual}, index=expected.days)
+    return drift_of(account, days[seen], homes[:, seen], straying, seen_at=SEEN_BY_OWN)
 
 
 def _change(root: Floats, residual: Floats, k: int, shape: Floats) -> tuple[float, float]:

@@ -55,8 +55,8 @@ class Expected:
         Expected of each day, habits of the fitted days counted, (days,).
     samples
         Days of homes and lives, (samples, days) [kWh].
-    pump_kwh
-        The heat pump's part, (days,).
+    pumps
+        What the heat pumps of those homes take each day, (homes, days).
     steps
         The middle home step by step, by name, (steps,) [kWh].
     fitted
@@ -71,9 +71,14 @@ class Expected:
     whole: Floats
     kwh: Floats
     samples: Floats
-    pump_kwh: Floats
+    pumps: Floats
     steps: dict[str, Floats]
     fitted: Bools
+
+    @property
+    def pump_kwh(self) -> Floats:
+        """The heat pump's part of what was expected, (days,) [kWh]."""
+        return np.asarray(self.pumps.mean(axis=0))
 
     def by_day(self, name: str) -> Floats:
         """Sums of the middle home's steps by day, (days,) [kWh]."""
@@ -145,7 +150,7 @@ def expected_of(account: Account, then: WeatherThen, seed: int = 1) -> Expected:
     steps = by_step(window, dict(zip(names, values[0].tolist(), strict=True)), BY_STEP)
     return Expected(
         window, then, days, straying_of(account), bought, whole, np.maximum(expected.mean(axis=0), 0.0),
-        np.maximum(samples, 0.0), made["heat_pump_kwh"].mean(axis=0), steps, fitted,
+        np.maximum(samples, 0.0), made["heat_pump_kwh"], steps, fitted,
     )  # fmt: skip
 
 

@@ -152,8 +152,8 @@ def _require_corrections(
     given = f"{count:,} intervals, the first at {new.index[k]:%Y-%m-%d %H:%M} UTC,"
     values = f"{new['value'].iloc[k]:g} against {held['value'].iloc[first[k]]:g} {unit}"
     allowed = (
-        f"differ from what the account holds ({values}), most of what both hold: it may be another meter or another "
-        "clock; nothing was changed"
+        f"differ from what the account holds ({values}), most of what both hold: it may be another meter (one of the "
+        "household alone isn't kept) or another clock; nothing was changed"
     )
     raise DataError(Fault(name, given, allowed, "If this file is the right one, name it with --correct"))
 

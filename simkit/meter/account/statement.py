@@ -26,7 +26,7 @@ from simkit.meter.account.causes import (
     priced_of,
 )
 from simkit.meter.account.dated_prices import cost_of_days, prices_on, terms_of
-from simkit.meter.account.drift import Drift, away_days, drift_of, runs_of
+from simkit.meter.account.drift import Drift, away_days, drift_by_own_meter, drift_of, runs_of
 from simkit.meter.account.expected import Expected, Meters, expected_of, meters_of, weather_that_was
 from simkit.meter.account.old_fuel import PaidBack, against_old, paid_back
 from simkit.meter.account.what_changed import Changed, changed_since
@@ -39,6 +39,7 @@ OTHER_PRICE = 0.03
 # Own: heat meters of class 2 or 3 are some per cent off (EN 1434-1), and so is a fitted home from season to season.
 RATIO_SD = 0.03
 LEAST_OVERLAP = 0.95  # own: a logger that shares fewer of the days is said to
+UNUSED = {"room_c": ": `simkit change` and `simkit cooldown` use it", "fuel_kwh": ""}
 UNKNOWN_WEATHER = "The weather that was is not known, so that what it did stands under use and efficiency."
 
 
@@ -140,7 +141,9 @@ def statement(
     now, first = prices_on(terms_of(account, case), case, expected.window)
     cost, at_first = cost_of_days(account, expected, read, now), cost_of_days(account, expected, read, first)
     saved, old_cost = against_old(account, expected, cost)
-    drift = _drift(account, expected, read, away)
+    whole = _drift(account, expected, read, away)
+    own = drift_by_own_meter(account, expected, read.pump, away)
+    drift = whole or own
     days = pd.DataFrame(
         {
             "metered_kwh": read.bought, "expected_kwh": expected.kwh, "expected_low": low, "expected_high": high,
@@ -149,7 +152,7 @@ def statement(
         },
         index=expected.days,
     )[there]  # fmt: skip
-    split = _efficiency(account, expected, read, away=away, drift=drift)
+    split = _efficiency(account, expected, read, away=away, whole=whole, own=own)
     months = days.groupby(days.index.strftime("%Y-%m"))["cost"].agg(["sum", "size"])
     priced = priced_of(account, expected, read, cost=cost, at_first=at_first, first=first)
     unknown = () if expected.then.known_from is not None else (UNKNOWN_WEATHER,)
@@ -173,7 +176,9 @@ def _drift(account: Account, expected: Expected, read: Meters, away: Bools) -> D
     return drift_of(account, days[looked_at], expected.whole[:, looked_at], expected.straying)
 
 
-def _efficiency(account: Account, expected: Expected, read: Meters, *, away: Bools, drift: Drift | None) -> Parted:
+def _efficiency(
+    account: Account, expected: Expected, read: Meters, *, away: Bools, whole: Drift | None, own: Drift | None
+) -> Parted:
     """What is efficiency's of each day read: by the heat meter where there is one, else as far as it goes with heat."""
     left, days, there = read.bought - expected.kwh, expected.days, np.isfinite(read.bought)
     pumped = np.isfinite(read.pump)[there].mean() > LEAST_OVERLAP
@@ -181,7 +186,7 @@ def _efficiency(account: Account, expected: Expected, read: Meters, *, away: Boo
         left = np.where(np.isfinite(read.pump), beyond(read.pump, expected.pump_kwh, expected.fitted), 0.0)
     found = parted(
         left[there], expected.pump_kwh[there], straying=expected.straying, load=expected.kwh[there], away=away[there],
-        drift=drift, days=days[there], told_by=BY_PUMP if pumped else BY_WHOLE,
+        drift=own if pumped else whole, days=days[there], told_by=BY_PUMP if pumped else BY_WHOLE,
     )  # fmt: skip
     by_heat = by_heat_meter(
         read.pump, read.heat, expected.by_day("heat_pump_kwh"), expected.by_day("heat_kwh"), expected.fitted
@@ -201,7 +206,9 @@ def _loggers(account: Account, days: pd.DatetimeIndex) -> tuple[str, ...]:
     said = []
     for name in account.streams:
         held = account.readings(name)
-        if name == "import_kwh" or held is None:
+        if name in UNUSED:
+            said.append(f"{name} is kept and not used here{UNUSED[name]}.")
+        if name in ("import_kwh", *UNUSED) or held is None:
             continue
         own = held.daily(name).dropna().index
         both = own.intersection(days)

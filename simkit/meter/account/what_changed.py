@@ -9,7 +9,8 @@ import pandas as pd
 
 from simkit.arrays import Bools, Floats
 from simkit.meter.account.account import Account
-from simkit.meter.account.drift import Drift
+from simkit.meter.account.causes import beyond
+from simkit.meter.account.drift import OWN_METER, Drift
 from simkit.meter.account.expected import Expected, Meters
 
 NIGHT = (23, 0, 1, 2, 3, 4, 5)  # hours of local time
@@ -66,20 +67,27 @@ def changed_since(account: Account, drift: Drift, expected: Expected, read: Mete
     read, away
         Days as metered, and those on which nobody was in.
     """
-    days, left = expected.days, read.bought - expected.kwh
+    own = drift.meter == OWN_METER
+    metered, wanted = (read.pump, usual(read.pump, expected)) if own else (read.bought, expected.kwh)
+    days, left = expected.days, metered - wanted
     usable = np.isfinite(left) & ~away
     after = usable & np.asarray(days >= drift.since)
     before = usable & np.asarray(days < drift.since)
     sign = 1.0 if drift.kwh_per_day > 0 else -1.0
-    widths = expected.straying.widths(expected.kwh)
+    widths = expected.straying.widths(wanted)
     place = int(np.argmax(np.where(after, sign * left / widths, -np.inf)))
     pump = read.pump - expected.pump_kwh
     ratio = read.heat * expected.by_day("heat_pump_kwh") / np.maximum(read.pump * expected.by_day("heat_kwh"), 1e-9)
+    what = [one for one in _what(account, expected, before, after, drift) if not own or one != "household"]
     return Changed(
-        days[place], float(read.bought[place]), float(expected.kwh[place]),
-        _what(account, expected, before, after, drift), _moved(pump, before, after, np.subtract),
+        days[place], float(metered[place]), float(wanted[place]), tuple(what), _moved(pump, before, after, np.subtract),
         _moved(ratio, before, after, np.divide),
     )  # fmt: skip
+
+
+def usual(pump: Floats, expected: Expected) -> Floats:
+    """What the heat pump was expected to take, at the level of its own meter in the fitted days, (days,) [kWh]."""
+    return pump - beyond(pump, expected.pump_kwh, expected.fitted)
 
 
 def _moved(values: Floats, before: Bools, after: Bools, how: np.ufunc) -> float:

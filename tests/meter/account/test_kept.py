@@ -50,8 +50,8 @@ def test_a_file_that_differs_nearly_everywhere_is_asked_about() -> None:
         _merged(held, new)
     assert str(refused.value) == (
         "new.csv: 30 intervals, the first at 2025-01-10 00:00 UTC, differ from what the account holds (1.2 against 1 kWh), "
-        "most of what both hold: it may be another meter or another clock; nothing was changed. If this file is the right "
-        "one, name it with --correct."
+        "most of what both hold: it may be another meter (one of the household alone isn't kept) or another clock; nothing "
+        "was changed. If this file is the right one, name it with --correct."
     )
     made = _merged(held, new, correct=True)
     assert made.replaced is not None

@@ -9,9 +9,10 @@ import pandas as pd
 import pytest
 
 from meter.homes import twin
+from simkit.answers.meter.account import ONLY_OWN, account_sentences
 from simkit.arrays import Floats
 from simkit.meter.account.account import Account
-from simkit.meter.account.drift import away_days, runs_of
+from simkit.meter.account.drift import OWN_METER, away_days, runs_of
 from simkit.meter.account.expected import expected_of
 from simkit.meter.account.kept import stream_of
 from simkit.meter.account.statement import Statement, statement
@@ -98,3 +99,31 @@ def test_a_month_that_uses_less_is_no_absence() -> None:
     found = away_days(metered, expected, widths)
     assert runs_of(found) == [(40, 44)]
     assert not away_days(np.full(30, np.nan), expected[:30], widths[:30]).any()
+
+
+def test_a_drift_that_the_household_hides_shows_on_the_heat_pumps_own_meter(account: Account) -> None:
+    """Own: a sixth more of the heating on its own meter, and a household that takes the less and strays as it likes."""
+    made = twin(3, ("import_kwh", "heat_pump_kwh")).readings.frame
+    late = np.asarray(_local() >= pd.Timestamp(SINCE))
+    more = np.where(late, made["heat_pump_kwh"] / 6.0, 0.0)
+    streams = {"import_kwh": account.streams["import_kwh"], "heat_pump_kwh": stream_of(made, "heat_pump_kwh")}
+    assert statement(replace(account, streams=streams), weather=twin().weather).drift is None
+    moved = stream_of(made.assign(heat_pump_kwh=made["heat_pump_kwh"] + more), "heat_pump_kwh")
+    told = statement(replace(account, streams={**streams, "heat_pump_kwh": moved}), weather=twin().weather)
+    assert told.drift is not None
+    assert told.changed is not None
+    assert told.drift.meter == OWN_METER
+    assert told.drift.low < 48.0 * more[late].mean() < told.drift.high
+    assert abs((told.drift.since - pd.Timestamp(SINCE)).days) <= 10
+    first, second, *_ = account_sentences(told, told.case.notation)
+    assert "the heat pump, by its own meter, takes each day" in first
+    assert ONLY_OWN in second
+    assert "By its own meter" not in second
+    assert "household" not in told.changed.what
+
+
+def test_a_logger_that_an_account_has_no_use_for_is_kept_and_said(account: Account) -> None:
+    room = stream_of(twin().readings.frame.assign(room_c=20.0), "room_c")
+    made = statement(replace(account, streams={**account.streams, "room_c": room}), weather=twin().weather)
+    said = "The temperature of the room is kept and not used here: `simkit change` and `simkit cooldown` use it."
+    assert said in account_sentences(made, made.case.notation)
