@@ -17,7 +17,7 @@ from simkit.arrays import Bools, Floats
 from simkit.meter.account.account import Account
 from simkit.meter.account.dated_prices import Prices
 from simkit.meter.account.drift import Drift
-from simkit.meter.account.expected import Expected, Meters, window_for
+from simkit.meter.account.expected import Expected, Meters, beyond, window_for
 from simkit.meter.fitting.lanes import COUNTED, by_step
 from simkit.meter.fitting.noise import alike
 from simkit.meter.fitting.weather_then import usual_weather
@@ -30,7 +30,6 @@ ORDER = (
 )
 CHANGE_SD = 0.10  # own: how far a home's efficiency may move from the fit, a standard deviation
 LASTING = np.array([0.0, 0.0, 0.0, 0.0, 1.0])  # and it stays so, day by day, as the slowest of habits does
-FITTED_DAYS = 7  # own: of a meter beside, that its own bias is taken from
 KWH_DIGITS, MONEY_DIGITS = 3, 2
 
 
@@ -212,10 +211,3 @@ def by_heat_meter(pump: Floats, heat: Floats, expected_pump: Floats, expected_he
     where one of the two was not read.
     """
     return beyond(pump, heat * expected_pump / np.maximum(expected_heat, 1e-9), fitted)
-
-
-def beyond(metered: Floats, usual: Floats, fitted: Bools) -> Floats:
-    """Metered less the usual, the usual scaled to the fitted days where a week of them was read, (days,)."""
-    known = fitted & np.isfinite(metered) & np.isfinite(usual)
-    apart = metered[known].sum() / max(float(usual[known].sum()), 1e-9) if known.sum() >= FITTED_DAYS else 1.0
-    return np.asarray(metered - apart * usual)

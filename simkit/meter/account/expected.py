@@ -17,6 +17,7 @@ from simkit.meter.fitting.window import Window, window_of
 from simkit.meter.living import Before, Straying
 
 HOMES, LIVES = 48, 24
+FITTED_DAYS = 7  # own: of a meter beside, that its own bias is taken from
 LOGGED = 0.7  # own: share of an account's time from which its temperatures stand for the weather
 BY_STEP = {
     "import_kwh": COUNTED["import_kwh"], "export_kwh": COUNTED["export_kwh"],
@@ -170,3 +171,10 @@ def _lived(
             lived = straying.lived(made[:, part], places[part], before, scale=scale, rng=rng, lives=LIVES)
             expected[:, part], samples[:, part] = lived.expected, lived.samples
     return expected, samples
+
+
+def beyond(metered: Floats, usual: Floats, fitted: Bools) -> Floats:
+    """Metered less the usual, the usual scaled to the fitted days where a week of them was read, (days,)."""
+    known = fitted & np.isfinite(metered) & np.isfinite(usual)
+    apart = metered[known].sum() / max(float(usual[known].sum()), 1e-9) if known.sum() >= FITTED_DAYS else 1.0
+    return np.asarray(metered - apart * usual)

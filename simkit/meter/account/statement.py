@@ -19,7 +19,6 @@ from simkit.meter.account.causes import (
     BY_PUMP,
     BY_WHOLE,
     Parted,
-    beyond,
     by_heat_meter,
     causes_of,
     parted,
@@ -27,7 +26,7 @@ from simkit.meter.account.causes import (
 )
 from simkit.meter.account.dated_prices import cost_of_days, prices_on, terms_of
 from simkit.meter.account.drift import Drift, away_days, drift_by_own_meter, drift_of, runs_of
-from simkit.meter.account.expected import Expected, Meters, expected_of, meters_of, weather_that_was
+from simkit.meter.account.expected import Expected, Meters, beyond, expected_of, meters_of, weather_that_was
 from simkit.meter.account.old_fuel import PaidBack, against_old, paid_back
 from simkit.meter.account.what_changed import Changed, changed_since
 from simkit.meter.fitting.lanes import NET

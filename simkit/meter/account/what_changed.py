@@ -9,9 +9,8 @@ import pandas as pd
 
 from simkit.arrays import Bools, Floats
 from simkit.meter.account.account import Account
-from simkit.meter.account.causes import beyond
 from simkit.meter.account.drift import OWN_METER, Drift
-from simkit.meter.account.expected import Expected, Meters
+from simkit.meter.account.expected import Expected, Meters, beyond
 
 NIGHT = (23, 0, 1, 2, 3, 4, 5)  # hours of local time
 LEAST_BEFORE = 7  # days before the drift that the hours of a usual day are taken from
