@@ -255,22 +255,18 @@ def test_a_stream_that_takes_nothing_ends_in_words_and_the_right_code(streams: s
     assert "Traceback" not in done.stderr
 
 
-AS_THE_COMMAND = (
-    "import sys; sys.argv = ['simkit', 'compare', 'case.toml']; import simkit; print('begun', flush=True); "
-)
+AS_THE_COMMAND = "import sys, time; sys.argv = ['simkit', 'compare', 'case.toml']; import simkit; "
+BEGUN = "print('begun', flush=True)"
+DEAF = f"{AS_THE_COMMAND}import simkit.cli as cli\ndef deaf(*_, **__):\n try: {BEGUN}; time.sleep(30)\n"
 
 
 @pytest.mark.skipif(os.name == "nt", reason="signals differ on Windows")
 @pytest.mark.parametrize("begin", [
-    f"{AS_THE_COMMAND}import time; time.sleep(30)",  # while it is loaded
-    f"{AS_THE_COMMAND}from simkit.cli import main; main()",
+    f"{AS_THE_COMMAND}{BEGUN}; time.sleep(30)",  # while it is loaded
+    f"{AS_THE_COMMAND}{BEGUN}; from simkit.cli import main; main()",
     # where a library turns it into an error of its own, or forgets it
-    f"{AS_THE_COMMAND}import time, simkit.cli as cli\n"
-    "def deaf(*_):\n try: time.sleep(30)\n except BaseException: raise ValueError('a library')\n"
-    "cli.app = deaf; cli.main()",
-    f"{AS_THE_COMMAND}import time, simkit.cli as cli\n"
-    "def deaf(*_, **__):\n try: time.sleep(30)\n except BaseException: time.sleep(30)\n"
-    "cli.app = deaf; cli.main()",
+    f"{DEAF} except BaseException: raise ValueError('a library')\ncli.app = deaf; cli.main()",
+    f"{DEAF} except BaseException: time.sleep(30)\ncli.app = deaf; cli.main()",
 ])  # fmt: skip
 def test_an_interruption_ends_quietly(case: Path, begin: str) -> None:
     command = [sys.executable, "-c", begin]
