@@ -34,7 +34,12 @@ WORDS: dict[str, tuple[str, str]] = {
     "learnt_words": ("Learnt", "How much the readings say beyond what was known: little, some or much."),
     "stored_words": ("Stored", "The result where this version was made."),
     "got_words": ("Found here", "The result of this installation."),
-    "agrees_words": ("Agrees", "Whether both are the same to a millionth."),
+    "agrees_words": ("Agrees", "Whether both are the same, as near as is asked for."),
+    "expected_words": ("Expected", "What the source says; of several values the one that is met least well."),
+    "allowed_words": ("Within", "How near the kit must come to it, and why not nearer."),
+    "naive_words": ("Instead", "A common shortcut."),
+    "naive_off_words": ("It is off by", "Greatest error of the shortcut, of the greatest value expected."),
+    "off_words": ("simkit by", "Greatest error of simkit, of the greatest value expected."),
     "here_words": ("On this machine", "What was found on this machine."),
     "meter_words": ("Fitted to", "The meter that the home was fitted to."),
     "tells_words": ("Tells", "Whether a measurement would tell more than next to nothing of the home."),
@@ -42,6 +47,9 @@ WORDS: dict[str, tuple[str, str]] = {
 
 # What stands in bills, comparisons and other tables of results.
 RESULT: dict[str, tuple[str, str]] = {
+    "claims": ("Claims", "Statements of a source; a table, or one formula at many points, is one."),
+    "agreeing": ("Agree", "Claims that the kit comes as near to as is asked for."),
+    "points": ("Values", "Single values that are compared."),
     "shared_cost": ("As shared", "Cost of a year of a home from which private data were taken out."),
     "step_cost": ("Cost of a step", "What a step costs at the price that control sees, standing charges left out."),
     "mean_flow_c": ("Flow on average", "Flow temperature sent to the rooms on average, over the heat given."),

@@ -13,10 +13,10 @@ from typing import Any
 
 import numpy as np
 from oracle_parts import NOTHING, Cylinder, Machine, Rooms, Uneven
-from references import published
 from scipy.optimize import brentq
 
 from simkit.case.build import Case
+from simkit.validation.published import published
 
 WATER_KWH_PER_L_K = 1.163e-3
 LABELS = {row["class"]: row for row in published("tank_standing_loss_classes")[1]}

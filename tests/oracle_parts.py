@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from references import published
 from scipy.linalg import expm
 from scipy.optimize import brentq, lsq_linear
 
 from simkit.case.build import Case
+from simkit.validation.published import published
 
 CLASSES = {row["class"]: row for row in published("iso13790_thermal_capacity")[1]}
 NOTHING = 1e-9

@@ -1,12 +1,11 @@
-"""Published values in, checks that name their source out: what every outside check of the suite is written with."""
+"""A value in, a check that names its source out: what a check within another test is written with.
+
+What stands by itself is a claim of `simkit.validation`, which tests and notebook read alike.
+"""
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
-from pathlib import Path
-
-PUBLISHED = Path(__file__).parent / "published"
 
 
 @dataclass(frozen=True)
@@ -26,10 +25,3 @@ class Reference:
         assert abs(found - self.value) <= self.tolerance, (
             f"found {found!r}, expected {self.value!r} within {self.tolerance!r} ({self.reason}); source: {self.source}"
         )
-
-
-def published(name: str) -> tuple[str, list[dict[str, str]]]:
-    """Read ``tests/published/<name>.csv``: its source line and its rows as text."""
-    lines = (PUBLISHED / f"{name}.csv").read_text(encoding="utf-8").splitlines()
-    source = " ".join(line.lstrip("# ") for line in lines if line.startswith("#"))
-    return source, list(csv.DictReader(line for line in lines if line and not line.startswith("#")))

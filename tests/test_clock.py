@@ -10,14 +10,13 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from references import Reference, published
 
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
 from simkit.times_of_day import minute_of, time_of
+from simkit.validation.published import published
 
 SOURCE, ROWS = published("dst_local_day_lengths")
-REASON = "the hours of a civil day are a count"
 
 
 def published_days() -> list[tuple[str, str, float]]:
@@ -54,12 +53,6 @@ def minutes_inside(axis: TimeAxis, start: str, end: str, **rules: object) -> np.
             inside &= rules.get("dates") is None or wall.date() in rules["dates"]
             shares[step] += inside / axis.step_minutes
     return shares
-
-
-@pytest.mark.parametrize(("zone", "date", "hours"), published_days())
-def test_days_with_a_clock_change_have_their_published_length(zone: str, date: str, hours: float) -> None:
-    lengths = day_lengths(TimeAxis(zone, int(date[:4]), 30))
-    Reference(hours, f"{SOURCE} ({zone} {date})", 0.0, REASON).check(lengths[date])
 
 
 @pytest.mark.parametrize(("zone", "year"), sorted({(zone, int(date[:4])) for zone, date, _ in published_days()}))

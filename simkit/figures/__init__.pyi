@@ -42,6 +42,8 @@ from .tariff.band_load import band_load_sentence as band_load_sentence
 from .tariff.cheap_hours import cheap_hours as cheap_hours
 from .tariff.ranking import tariff_bars as tariff_bars
 from .tariff.ranking import tariff_bars_sentence as tariff_bars_sentence
+from .validation import claims_by_group as claims_by_group
+from .validation import claims_by_group_sentence as claims_by_group_sentence
 from .year.day_costs import cost_calendar as cost_calendar
 from .year.day_costs import cost_calendar_sentence as cost_calendar_sentence
 from .year.duration import load_duration as load_duration

@@ -86,9 +86,7 @@ def h0_watts(
     The publishers round the factor to four digits and the product to 0.1 W; neither is done here.
     """
     season, day_type = kinds_of_days(axis.dates, holidays, southern=southern)
-    table = (
-        _quarter_hours().reshape(len(SEASONS), len(DAY_TYPES), -1, axis.step_minutes // QUARTER_MINUTES).mean(axis=3)
-    )
+    table = quarter_hours().reshape(len(SEASONS), len(DAY_TYPES), -1, axis.step_minutes // QUARTER_MINUTES).mean(axis=3)
     watts = table[season[axis.day], day_type[axis.day], axis.minute_of_day // axis.step_minutes]
     return watts * dynamic_factor(axis.dates, southern=southern)[axis.day] if dynamic else watts
 
@@ -151,7 +149,7 @@ def public_holidays(country: str | None, year: int) -> frozenset[dt.date]:
 
 
 @lru_cache(maxsize=1)
-def _quarter_hours() -> Floats:
+def quarter_hours() -> Floats:
     """The published static values, shape (seasons, day types, 96) [W for 1000 kWh a year]."""
     text = files("simkit.profiles").joinpath("bdew_h0.csv").read_text(encoding="utf-8")
     rows = list(csv.DictReader(line for line in text.splitlines() if not line.startswith("#")))

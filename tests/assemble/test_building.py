@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from homes import changed, sample
-from references import Reference, published
+from references import Reference
 
 from simkit.assemble.building import air_side_share, shell, stated_loss_w_per_k
 from simkit.physics.building import AIR_AND_FURNISHINGS_J_PER_M2K, THERMAL_MASS
+from simkit.validation.published import published
 
 
 def stated(**loss: object) -> tuple[float | None, str]:

@@ -7,11 +7,12 @@ from typing import Any
 import numpy as np
 import pytest
 from homes import changed
-from references import Reference, published
+from references import Reference
 
 from simkit.assemble.water import coil_w_per_k, standing_loss_w, store, water_series
 from simkit.case.heating.hot_water import HotWater
 from simkit.clock import TimeAxis
+from simkit.validation.published import published
 
 LABELS, CLASSES = published("tank_standing_loss_classes")
 AXIS = TimeAxis("Europe/Brussels", 2025, 60)

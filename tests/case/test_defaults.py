@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 import pytest
-from references import Reference, published
+from references import Reference
 
 from case.stated import made, table, with_path
 from simkit.case.build import Case
@@ -16,6 +16,7 @@ from simkit.case.derived_defaults import FOLLOWERS, followers
 from simkit.case.shipped import default_sources, default_table
 from simkit.schema.overlay import parts_of
 from simkit.schema.section import Section
+from simkit.validation.published import published
 
 SOURCE = re.compile(
     r"(own|common practice|from memory|EN ISO \d+|EN \d+|WHO |HSE |Regulation \(EU\)|BDEW |SDES |Dobos |UK "
@@ -160,30 +161,11 @@ def test_the_exponent_of_radiators_is_that_of_the_published_factors() -> None:
         Reference(factor, source, 6e-4, "three decimals").check((excess / 50) ** exponent)
 
 
-def test_the_losses_of_panels_come_to_the_published_total() -> None:
-    losses = default_table()["solar"]["losses"]
-    kept = 1.0
-    for share in losses.values():
-        kept *= 1 - share
-    Reference(
-        14.0757, "Dobos 2014, PVWatts Version 5 Manual, default losses in per cent", 0.02, "four groups, rounded"
-    ).check(100 * (1 - kept))
-
-
 def test_the_carbon_of_gas_is_the_published_one() -> None:
     source, rows = published("ghg_factors")
     kilograms = next(float(row["natural_gas_gross"]) for row in rows if row["year"] == "2023")
     Reference(1000 * kilograms, source, 0.5, "rounded to whole grams").check(
         default_table()["by_kind"]["fuel"]["gas"]["carbon_g_per_kwh"]
-    )
-
-
-def test_degradation_and_cold_are_the_published_ones() -> None:
-    Reference(0.9, "EN 14825, default cycling_degradation coefficient", 0.0, "printed").check(
-        default_table()["heat_pump"]["cycling_degradation"]
-    )
-    Reference(16.0, "EN 14825, part-load ratio (Tj - 16)/(Tdesignh - 16)", 0.0, "printed").check(
-        default_table()["controls"]["heating_limit_c"]
     )
 
 

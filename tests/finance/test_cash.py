@@ -9,10 +9,9 @@ import numpy_financial as npf
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from references import Reference, published
+from references import Reference
 
 from simkit.finance.cash import (
-    discount_factors,
     even_amount,
     payback_years,
     periods_to_repay,
@@ -22,6 +21,7 @@ from simkit.finance.cash import (
     years_words,
 )
 from simkit.notation import Notation
+from simkit.validation.published import published
 
 SOURCE, ROWS = published("finance_examples")
 EXAMPLES = {row["id"]: row for row in ROWS}
@@ -29,44 +29,6 @@ EXAMPLES = {row["id"]: row for row in ROWS}
 
 def flows(example: str) -> list[float]:
     return [float(part) for part in EXAMPLES[example]["cash_flows"].split(";")]
-
-
-def reference(example: str, tolerance: float, reason: str = "digits printed") -> Reference:
-    return Reference(float(EXAMPLES[example]["value"]), f"{SOURCE} {example}", tolerance, reason)
-
-
-def test_present_value() -> None:
-    reference("NF1", 1e-5).check(present_value(0.08, flows("NF1")))
-    assert present_value(0.05, []) == 0.0
-
-
-@pytest.mark.parametrize(
-    ("example", "tolerance"), [("NF2", 5e-6), ("NF3", 5e-5), ("NF4", 5e-5), ("NF5", 5e-6), ("NF6", 5e-5), ("NF7", 1e-9)]
-)
-def test_rate_of_return(example: str, tolerance: float) -> None:
-    found = return_rate(flows(example))
-    roots = found.roots if isnan(found.rate) else (found.rate,)
-    reference(example, tolerance).check(min(roots, key=lambda rate: abs(rate - float(EXAMPLES[example]["value"]))))
-
-
-def test_loans() -> None:
-    rate = 0.075 / 12
-    reference("NF8", 1e-9).check(-even_amount(rate, 180, 200_000))
-    reference("NF10", 5e-6).check(periods_to_repay(0.07 / 12, 150, 8000))
-    payment = even_amount(0.0824 / 12, 12, 2500)
-    reference("NF11", 5e-3).check(12 * payment - 2500)
-
-
-def test_the_green_book_table() -> None:
-    source, rows = published("green_book_discounting")
-    for row in rows:
-        years = int(row["n_years"])
-        for column, found in (
-            ("discount_factor_3.5pct", discount_factors(0.035, years)[-1]),
-            ("annuity_factor_3.5pct", 1.0 / even_amount(0.035, years, 1.0)),
-            ("capital_recovery_factor_3.5pct", even_amount(0.035, years, 1.0)),
-        ):
-            Reference(float(row[column]), f"{source} {column} {years}", 5e-7, "six decimals printed").check(found)
 
 
 def test_one_rate_is_worth_nothing_today() -> None:

@@ -12,12 +12,12 @@ DRAWN_FROM = (
     "finance/cash.py", "finance/ledger.py", "year/comfort.py", "meter/reading/cleaning.py",
 )  # fmt: skip
 BESIDE: Mapping[str, tuple[str, ...]] = {
-    "physics": ("physics",),
+    "physics": ("physics", "validation/test_claims.py"),
     "billing": ("billing", "tariff"),
     "tariff": ("tariff", "billing"),
-    "clock.py": ("test_clock.py", "billing/charges"),
+    "clock.py": ("test_clock.py", "validation/test_claims.py", "billing/charges"),
     "times_of_day.py": ("test_times_of_day.py", "test_clock.py", "tariff"),
-    "finance/cash.py": ("finance/test_cash.py", "finance/test_cashflow.py"),
+    "finance/cash.py": ("finance/test_cash.py", "validation/test_claims.py", "finance/test_cashflow.py"),
     "finance/ledger.py": ("finance/test_ledger.py", "finance/test_offers.py"),
     "year/comfort.py": ("year/test_comfort.py",),
     "meter/reading/cleaning.py": ("meter/reading/test_reading.py", "meter/reading"),

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from references import Reference, published
+from references import Reference
 
 from simkit.performance.field_trials import WHY_THEY_DIFFER, field_band
+from simkit.validation.published import published
 
 SOURCE, ROWS = published("spf_field_trials")
 

@@ -6,13 +6,11 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from homes import NAMES, changed, setting
 from hypothesis import given
 from hypothesis import strategies as st
-from references import Reference, published
+from references import Reference
 
 from simkit.assemble.machine import BELOW_POINTS, LEVEL_FROM_K, rise_below
-from simkit.assemble.series import DEFROST_DEPTH
 from simkit.physics.heat_pump import (
     Lift,
     carnot,
@@ -29,19 +27,9 @@ from simkit.physics.running import Places, along_segment, between_knots
 
 pytestmark = pytest.mark.short
 
-CARNOT, POINTS = published("carnot_en14511_points_DERIVED")
 share = st.floats(0.0, 1.5)
 ALONE = Lift(15.0, 15.0, 35.0, 0.0, 0.0)  # Carnot from the least lift up
 TESTED = Lift(15.0, 28.0, 35.0, *rise_below(28.0, *BELOW_POINTS))  # coolest and warmest point A7/W35
-
-
-@pytest.mark.parametrize("row", POINTS, ids=[row["point"] for row in POINTS])
-def test_carnot_at_the_rating_points(row: dict[str, str]) -> None:
-    source, flow = float(row["Ts_C"]), float(row["Tw_C"])
-    Reference(float(row["COP_carnot"]), CARNOT, 5.1e-5, "four decimals").check(reference_cop(flow, source, ALONE))
-    for found in (row["eta2_low"], row["eta2_high"]):
-        if found:  # published machines lie where ours may
-            assert 0.30 <= float(found) <= 0.57
 
 
 def test_lift_is_floored() -> None:
@@ -88,7 +76,7 @@ def test_at_one_efficiency_a_lower_flow_never_lowers_cop(
 
 def test_cycling_closed_form() -> None:
     """EN 14825 for water-based units (formula from memory, corroborated): COP·CR/(Cd·CR + 1 − Cd)."""
-    source = "EN 14825, from memory; Cd 0.9 its default"
+    source = "own: CR/(0.9·CR + 0.1), by hand"
     for ratio, factor in ((1.0, 1.0), (0.5, 0.5 / 0.55), (0.2, 0.2 / 0.28), (0.1, 0.1 / 0.19)):
         Reference(factor, source, 1e-12, "arithmetic").check(cycling_factor(ratio, 0.9))
     assert cycling_factor(3.0, 0.9) == pytest.approx(1.0)  # above the least output nothing cycles
@@ -195,19 +183,3 @@ def test_frost_is_deepest_a_little_above_freezing_in_damp_air() -> None:
     assert defrost_factor(1.0, 0.6, 0.16) == defrost_factor(1.0, 0.3, 0.16) == 1.0
     outdoor = np.linspace(-9.0, 7.0, 161)
     assert outdoor[int(np.argmin([defrost_factor(t, 0.9, 0.16) for t in outdoor.tolist()]))] == pytest.approx(1.0)
-
-
-def test_frost_over_a_damp_season() -> None:
-    """Electricity by degree-hours to 15.5 °C with frosting over that without, in the climates of the samples."""
-    losses = []
-    for name in NAMES:
-        frame = setting(changed(name)).weather.frame
-        load = np.maximum(15.5 - frame["outdoor_c"].to_numpy(), 0.0)
-        rows = zip(frame["outdoor_c"], frame["humidity"], strict=True)
-        factor = np.array([defrost_factor(t, h, DEFROST_DEPTH) for t, h in rows])
-        losses.append((load / factor).sum() / load.sum() - 1.0)
-    assert min(losses) > 0.035 - 1e-3
-    assert max(losses) < 0.06 + 1e-3
-    Reference(0.05, "common practice: frosting costs a damp season about 5 %", 0.008, "a round figure").check(
-        float(np.mean(losses))
-    )

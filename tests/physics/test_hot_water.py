@@ -8,7 +8,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from references import Reference, published
+from references import Reference
 
 from simkit.physics.constants import KWH_PER_LITRE_K
 from simkit.physics.hot_water import (
@@ -24,6 +24,7 @@ from simkit.physics.hot_water import (
     sensed_c,
     stand,
 )
+from simkit.validation.published import published
 
 pytestmark = pytest.mark.short
 
@@ -34,13 +35,6 @@ part = st.floats(0.0, 1.0)
 
 def ordered(a: float, b: float) -> tuple[float, float]:
     return max(a, b), min(a, b)
-
-
-@pytest.mark.parametrize(("span", "kwh"), [(30.0, 0.034855), (45.0, 0.052274), (50.0, 0.058084)])
-def test_heat_of_a_litre(span: float, kwh: float) -> None:
-    """Water from 10 to 40, 55 and 60 °C; ours is one figure for all, per litre."""
-    source = "CoolProp, 10 °C upwards (derived) [kWh/kg]"
-    Reference(kwh, source, 0.002 * kwh, "one heat capacity for all temperatures").check(KWH_PER_LITRE_K * span)
 
 
 @given(celsius, celsius, part, st.floats(0.0, 15.0), st.floats(3.0, 20.0))

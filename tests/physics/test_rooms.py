@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from references import Reference
-from scipy.optimize import brentq
 
 from simkit.physics.rooms import room_flow_c, room_load_kw, settled_kw, steady_room_c
 
@@ -23,19 +22,6 @@ def test_an_emitter_limited_room_in_closed_form() -> None:
     found = steady_room_c(flow, COLD, middle, 23.0, U, G, R, 1.0, per_water)
     assert want < 23.0, "the case must be limited by its emitter"
     Reference(want, "own: linear balance solved by hand", 1e-9, "closed form").check(found)
-
-
-def test_an_emitter_limited_radiator_against_a_root_finder() -> None:
-    flow, middle, per_water, n = 42.0, 20.0, 5.0 / 0.9, 1.3
-
-    def left_over(room: float) -> float:
-        load = room_load_kw(room, COLD, middle, U, G)
-        mean_excess = flow - 0.5 * per_water * load - room
-        return R * max(mean_excess / 50.0, 0.0) ** n - load
-
-    want = brentq(left_over, -3.0, 40.0, xtol=1e-12)
-    found = steady_room_c(flow, COLD, middle, 30.0, U, G, R, n, per_water)
-    Reference(want, "scipy.optimize.brentq on the same balance", 1e-8, "Newton ends before that").check(found)
 
 
 def test_the_flow_needed_holds_exactly_the_needed_room() -> None:

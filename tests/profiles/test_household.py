@@ -9,13 +9,10 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from references import Reference, published
 
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
-from simkit.profiles import household as module
 from simkit.profiles.household import (
-    DAY_TYPES,
     SEASONS,
     dynamic_factor,
     h0_watts,
@@ -25,8 +22,6 @@ from simkit.profiles.household import (
 )
 
 NOWHERE = Path("unused")
-M_32 = "VDEW M-32/99, Repräsentative VDEW-Lastprofile"
-M_05 = "VDEW M-05/2000, Anwendung der Repräsentativen VDEW-Lastprofile step-by-step"
 
 
 def home(kwh: float = 3000.0) -> SimpleNamespace:
@@ -35,34 +30,6 @@ def home(kwh: float = 3000.0) -> SimpleNamespace:
 
 def days(*texts: str) -> np.ndarray:
     return np.array(texts, dtype="datetime64[D]")
-
-
-def test_every_published_hour_is_met() -> None:
-    source, rows = published("bdew_h0_hourly_watts")
-    hours = module._quarter_hours().reshape(3, 3, 24, 4).mean(axis=3)
-    assert len(rows) == hours.size
-    for row in rows:
-        found = hours[SEASONS.index(row["season"]), DAY_TYPES.index(row["day_type"]), int(row["hour"])]
-        Reference(float(row["watts"]), source, 0.0051, "the file is rounded to 0.01 W").check(found)
-
-
-@pytest.mark.parametrize(("quarter", "watts"), list(enumerate([70.8, 68.2, 65.9, 63.3, 59.5, 55.0])))
-def test_published_quarter_hours_of_winter_saturday(quarter: int, watts: float) -> None:
-    found = module._quarter_hours()[SEASONS.index("winter"), DAY_TYPES.index("saturday"), quarter]
-    Reference(watts, M_32, 0.0601, "published to 0.1 W; one of the six, 63.24, was rounded up").check(found)
-
-
-@pytest.mark.parametrize("dynamic", [False, True], ids=["static", "dynamic"])
-def test_months_of_2023(dynamic: bool) -> None:
-    source, rows = published("bdew_h0_2023_monthly")
-    axis = TimeAxis("UTC", 2023, 15)
-    watts = h0_watts(axis, dynamic=dynamic)
-    months = np.bincount(axis.month, weights=watts)[1:] * 1000 / watts.sum()
-    # Their dynamic factor runs on within the day and has its first coefficient adjusted (−3.9166 for −3.92).
-    near, why = (0.25, "their factor differs by up to 0.4 %") if dynamic else (0.006, "rounded to 0.01 kWh")
-    for row in rows:
-        value = float(row["h0_dynamic_kWh" if dynamic else "h0_static_kWh"])
-        Reference(value, source, near, why).check(months[int(row["month"]) - 1])
 
 
 @pytest.mark.parametrize("year", [2023, 2024])
@@ -81,48 +48,6 @@ def test_second_opinion_of_demandlib(monkeypatch: pytest.MonkeyPatch, year: int)
         other = theirs[column].to_numpy()
         scale = ours[plain].sum() / other[plain].sum()
         assert np.abs(ours[plain] / (other[plain] * scale) - 1).max() < near
-
-
-def test_dynamic_factor_by_hand() -> None:
-    found = dynamic_factor(days("2023-01-01", "2023-07-19"))
-    Reference(1.24203012, M_05, 1e-8, "1.24 + 0.0021 − 0.0000702 + 0.00000032").check(found[0])
-    # 200: −0.6272 + 2.56 − 2.808 + 0.42 + 1.24
-    Reference(0.7848, M_05, 1e-9, "polynomial at 200 worked by hand").check(found[1])
-
-
-@pytest.mark.parametrize(
-    ("date", "season"),
-    [
-        ("2023-03-20", "winter"),
-        ("2023-03-21", "transition"),
-        ("2023-05-14", "transition"),
-        ("2023-05-15", "summer"),
-        ("2023-09-14", "summer"),
-        ("2023-09-15", "transition"),
-        ("2023-10-31", "transition"),
-        ("2023-11-01", "winter"),
-        ("2024-02-29", "winter"),
-    ],
-)
-def test_seasons_begin_and_end_as_published(date: str, season: str) -> None:
-    assert SEASONS[kinds_of_days(days(date))[0][0]] == season
-
-
-@pytest.mark.parametrize(
-    ("date", "day_type"),
-    [
-        ("2026-01-02", "workday"),
-        ("2026-01-03", "saturday"),
-        ("2026-01-04", "sunday"),
-        ("2026-12-24", "saturday"),  # a Thursday
-        ("2026-12-31", "saturday"),
-        ("2023-12-24", "sunday"),  # a Sunday stays one
-        ("2026-12-25", "sunday"),  # given as a holiday below
-        ("2026-12-26", "saturday"),
-    ],
-)
-def test_day_types_as_published(date: str, day_type: str) -> None:
-    assert DAY_TYPES[kinds_of_days(days(date), frozenset({dt.date(2026, 12, 25)}))[1][0]] == day_type
 
 
 def test_southern_seasons_are_half_a_year_off() -> None:

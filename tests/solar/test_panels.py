@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 import pytest
 from real_weather import GREENSBORO, german_year, in_package
-from references import Reference, published
+from references import Reference
 from weather.climates import INLAND, inland_site, months
 
 from simkit.case.home.site import Site
@@ -16,6 +16,7 @@ from simkit.case.power.solar import Losses, Solar, SolarArray
 from simkit.clock import TimeAxis
 from simkit.readers.found import Found
 from simkit.solar.sun import INVERTER_EFFICIENCY, array_and_clipped_kw, combined_loss, plane_w_m2, sun_position
+from simkit.validation.published import published
 from simkit.weather.hours import from_series
 from simkit.weather.monthly import synthesise
 from simkit.weather.record import Weather
@@ -40,25 +41,6 @@ def several(arrays, *, inverter_kw=1.0, losses=USUAL_LOSSES, **more) -> Solar:
 
 def array_kw(weather: Weather, site: Site, solar: Solar) -> np.ndarray:
     return array_and_clipped_kw(weather, site, solar)[0]
-
-
-def test_default_losses_of_pvwatts():
-    Reference(0.140757, f"{DOBOS}: default losses 14.0757 %", 5e-7, "six digits").check(combined_loss(USUAL_LOSSES))
-
-
-def test_pvwatts_dc_worked_value():
-    import pvlib
-
-    found = float(pvlib.pvsystem.pvwatts_dc(900.0, 30.0, 100.0, -0.003))
-    Reference(88.65, f"{DOBOS}, as in pvlib's tests: 900 W/m², 30 °C, 100 W, -0.003", 1e-9, "exact").check(found)
-
-
-@pytest.mark.parametrize(("dc", "ac"), [(0.0, 0.0), (50.0, 47.608436), (100.0, 95.0)])
-def test_pvwatts_ac_worked_values(dc, ac):
-    import pvlib
-
-    found = float(pvlib.inverter.pvwatts(dc, 100.0, 0.95))
-    Reference(ac, f"{DOBOS}, as in pvlib's tests: inverter of 100, 0.95", 1e-6, "printed to six decimals").check(found)
 
 
 def strong(sun_w_m2: float, outdoor_c: float) -> Weather:

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from real_weather import DUBLIN_DAILY, german_year, open_data
-from references import Reference, published
+from references import Reference
 
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
-from simkit.weather.degree_days import METHODS, UK_RULE, monthly_degree_days
+from simkit.weather.degree_days import METHODS, monthly_degree_days
 from simkit.weather.hours import weather_on
 from simkit.weather.monthly import synthesise
 from simkit.weather.months import day_starts, mean_daily_range, month_means, month_sums
@@ -21,7 +21,6 @@ from weather.climates import INLAND, MARITIME, inland_site, months, site
 DUBLIN, BERLIN = TimeAxis("Europe/Dublin", 2025, 60), TimeAxis("Europe/Berlin", 2024, 60)
 CASES = [(DUBLIN, site(), MARITIME), (BERLIN, inland_site(), INLAND)]
 NAMES = ["maritime", "inland, leap year"]
-STANDARD, STANDARD_ROWS = published("uk_standard_degree_days")
 
 
 def column(weather, name):
@@ -225,27 +224,6 @@ def test_dew_point_is_steadier_than_temperature():
     afternoon, night = (DUBLIN.utc_minute_of_day == 60 * hour for hour in (15, 4))
     damp = column(weather, "humidity")
     assert damp[afternoon].mean() < damp[night].mean() - 0.15
-
-
-@pytest.mark.parametrize("design", [-4.0, -5.0, -6.0])  # the table says nothing of it: so any that a place inland has
-def test_uk_standard_year_gives_its_other_bases(design):
-    """Degree-days at 15.5 °C go in; the published columns at 18.5 and 10 °C come out, which only real spread does.
-
-    In and out by the rule that the table was made by, that of the day's highest and lowest temperature.
-    """
-    columns = {
-        base: np.array([float(row[f"HDD_{base}"]) for row in STANDARD_ROWS]) for base in ("18.5", "15.5", "10.0")
-    }
-    axis = TimeAxis("Europe/London", 2025, 60)
-    figures = months(mean_c=None, degree_days=tuple(columns["15.5"]), degree_day_base_c=15.5, degree_day_rule=UK_RULE)
-    place = site(latitude_deg=52.5, longitude_deg=-1.5, zone="Europe/London", design_outdoor_c=design)
-    outdoor = column(synthesise(place, figures, axis), "outdoor_c")
-    for base, wanted in columns.items():
-        found = monthly_degree_days(axis, outdoor, float(base), method=UK_RULE).sum()
-        reason = f"base {base}: 2 % of a year, daily range and design cold being ours"
-        Reference(wanted.sum(), STANDARD, 0.02 * wanted.sum(), reason).check(found)
-    by_hours = monthly_degree_days(axis, outdoor, 15.5).sum()
-    Reference(2463.0, STANDARD, 0.01 * 2463.0, "the rule for max and min is near the sum of hours").check(by_hours)
 
 
 def test_degree_days_come_back():

@@ -11,7 +11,7 @@ import pandas as pd
 import pytest
 from homes import NAMES, changed, inputs, sample, setting
 from real_weather import GREENSBORO, in_package
-from references import Reference, published
+from references import Reference
 
 from simkit.assemble.emitters import design_load_kw
 from simkit.assemble.home import home_inputs
@@ -20,6 +20,7 @@ from simkit.kernel.run import run_homes
 from simkit.physics.heat_pump import reference_cops
 from simkit.physics.running import lift_of
 from simkit.tariff.tariff import Tariff
+from simkit.validation.published import published
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 

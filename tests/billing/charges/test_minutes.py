@@ -7,7 +7,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from references import Reference, published
 from tariffs import band, tariff
 
 from simkit.billing.charges.minutes import stretches_of
@@ -24,16 +23,6 @@ SPRING, AUTUMN = dt.date(2026, 3, 29), dt.date(2026, 10, 25)
 
 def shown(rules: object, date: dt.date) -> list[tuple[str, str, str]]:
     return [(s.start, s.end, s.name) for s in stretches_of(rules, LONDON, date)]
-
-
-@pytest.mark.parametrize(
-    "row", published("dst_local_day_lengths")[1], ids=lambda row: f"{row['zone']} {row['local_date']}"
-)
-def test_days_are_as_long_as_the_iana_data_say(row: dict[str, str]) -> None:
-    source = published("dst_local_day_lengths")[0]
-    date = dt.date.fromisoformat(row["local_date"])
-    axis = TimeAxis(row["zone"], date.year, 30)
-    Reference(float(row["hours"]) * 60, source, 0.0, "whole minutes").check(stretches_of(NIGHT, axis, date)[-1].last)
 
 
 def test_a_night_on_wall_time_is_the_same_in_winter_and_summer() -> None:

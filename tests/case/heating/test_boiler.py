@@ -10,8 +10,6 @@ from references import Reference
 from case.stated import made, only, table
 from simkit.case.heating.boiler import fuel_kwh, kwh_of_volume
 
-SI_1996_439 = "Gas (Calculation of Thermal Energy) Regulations, SI 1996/439: m³ × 1.02264 × CV / 3.6"
-
 OIL = {"kind": "oil", "unit": "litre", "price_per_unit": 1.1, "kwh_per_unit": 10.35}
 
 SLIPS = [
@@ -95,12 +93,6 @@ def test_a_delivery_spreads_its_fee_over_its_litres() -> None:
     # own: 1.10 + 27 / 900 = 1.13 a litre
     assert _fuel(delivery_fee=27.0, delivery_amount=900.0).cost_per_unit == pytest.approx(1.13)
     assert _fuel().cost_per_unit == 1.1
-
-
-def test_a_cubic_metre_of_gas() -> None:
-    kwh = kwh_of_volume("m3", 39.5, 1.02264)
-    assert kwh is not None
-    Reference(11.2206, SI_1996_439, 5e-5, "the source prints four decimals").check(kwh)
 
 
 def test_a_bill_of_gas_in_hundreds_of_cubic_feet() -> None:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from references import Reference, published
+from references import Reference
 
 from case.stated import only, with_path
 from simkit.case.heating.heat_pump import HeatPump, Point
 from simkit.schema.messages import checked
+from simkit.validation.published import published
 
 
 def point(source_c: float, flow_c: float, capacity_kw: float = 7.0, cop: float = 3.0, **more: float) -> dict[str, Any]:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from references import published
 
 from case.stated import made, only, with_path
 from simkit.case.home.home import Home
 from simkit.schema.wording import words_of
+from simkit.validation.published import published
 
 WAYS: list[dict[str, Any]] = [
     {"w_per_k": 150.0},

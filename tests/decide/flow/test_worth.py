@@ -25,11 +25,6 @@ def home(**changes: object) -> Case:
     return vary(case, {key.replace("__", "."): value for key, value in changes.items()})
 
 
-def test_a_kelvin_of_actual_flow() -> None:
-    rule = Reference(0.025, "common practice: 2 to 3 % per kelvin of actual flow", 0.008, "a rule of thumb")
-    rule.check(flow_worth(home()).per_actual_k)
-
-
 def test_a_kelvin_of_design_flow_is_worth_about_half() -> None:
     found = flow_worth(home())
     rule = Reference(

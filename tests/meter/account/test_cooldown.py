@@ -18,9 +18,9 @@ def test_one_node_cools_by_the_closed_form() -> None:
     index = pd.date_range("2025-01-20 21:00", periods=8 * 12 + 1, freq="5min", tz="UTC")
     room = 20.0 * np.exp(-np.arange(len(index)) / 12.0 / (165_000 * 100 / 200 / 3600))
     found = cool_down(pd.Series(room, index), pd.Series(0.0, index), flagship(), gain_w=0.0)
-    Reference(22.917, "EN ISO 13790, τ = C/H for 100 m² medium and 200 W/K", 2e-3, "three decimals").check(found.hours)
+    Reference(22.917, "own: τ = C/H for 100 m² medium and 200 W/K", 2e-3, "three decimals").check(found.hours)
     assert found.misfit_k < 1e-6
-    Reference(14.107, "free cooling of one node from 20 °C at 0 °C after 8 h", 1e-3, "three decimals").check(
+    Reference(14.107, "own: free cooling of one node from 20 °C at 0 °C after 8 h", 1e-3, "three decimals").check(
         found.least_c
     )
 

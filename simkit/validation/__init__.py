@@ -1,0 +1,1 @@
+"""What others published in; what the kit gives beside it out: the table of claims that tests and notebook read."""
