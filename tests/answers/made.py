@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 import os
+import tempfile
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cache
+from pathlib import Path
 
 from decide.invented import few_candidates
 from decide.optimum.test_optimum import found as optimum
 from homes import NAMES, SAMPLES, sample
 from invented_homes import invented_home
-from meter.homes import fitted
+from meter.homes import days_of, fitted, twin
 
 from simkit.answers.answer import Answer
 from simkit.answers.comparison import comparison_answer
 from simkit.answers.description import description_answer
 from simkit.answers.flow import flow_answer
+from simkit.answers.meter.account import account_answer
 from simkit.answers.meter.change import change_answer
 from simkit.answers.meter.fit import fit_answer
 from simkit.answers.meter.projection import projection_answer
@@ -52,7 +55,9 @@ from simkit.explaining.explain import explain
 from simkit.finance.beside import offers
 from simkit.finance.difference import difference
 from simkit.finance.worth import worth
+from simkit.meter.account.account import add_readings, start_account
 from simkit.meter.account.before_after import change
+from simkit.meter.account.statement import Statement, statement
 from simkit.meter.fitting.projection import project
 from simkit.meter.reading.reading import read_meter
 from simkit.year.compare import Comparison, compare
@@ -163,6 +168,16 @@ def _flagship() -> Iterator[Said]:
     less = replace(maybe.effect, low_kwh=-9.0, effect_kwh=-7.0, high_kwh=-5.0, chance=0.003)
     for one in (maybe, replace(maybe, effect=less)):
         yield Said(change_answer(one), (simulate(one.case),))
+    account = _account()
+    yield Said(account_answer(account), (simulate(account.home),))
     best = optimum()
     yield Said(optimum_answer(best), (best.schedule.best,))
     yield Said(projection_answer(project(fitted(), lanes=FUTURES, weather_count=4), files=("readings.csv",)))
+
+
+def _account() -> Statement:
+    """The flagship's twin over a hundred days, one of whose bills doesn't fit its prices."""
+    with tempfile.TemporaryDirectory() as folder:
+        case, first = SAMPLES / FLAGSHIP / "case.toml", days_of(twin().readings, 0, 40)
+        account, _ = add_readings(start_account(Path(folder) / "account", case, fitted(), first), twin().readings)
+        return statement(account, weather=twin().weather, billed={"2025-03": 90.0})

@@ -77,6 +77,7 @@ def _data(statement: Statement) -> dict[str, Any]:
             "look_at": None if changed is None else f"{changed.day:%Y-%m-%d}",
             "what": [] if changed is None else list(changed.what),
         },
+        "old_fuel_cost": None if statement.saved is None else float(statement.days["old_cost"].sum()),
         "saved": None if statement.saved is None else _ends(statement.saved),
         "paid_back": None if paid is None else {
             "outlay": paid.outlay, "back": _ends(paid.back), "service": paid.service, "credit_interest": paid.interest,
