@@ -6,6 +6,7 @@ from .billing.check import check_bill as check_bill
 from .case.build import vary as vary
 from .case.load import read_case as read_case
 from .case.load import write_case as write_case
+from .clients.clients import clients as clients
 from .decide.battery.worth import battery_worth as battery_worth
 from .decide.flow.sweep import sweep_flow as sweep_flow
 from .decide.measures.ladder import rank_measures as rank_measures

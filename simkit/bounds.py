@@ -19,3 +19,4 @@ TOML_DOTS = 60  # names in a row with dots between them: prose has fewer, and th
 LIST_LENGTH = 1_000
 WHOLE_NUMBER = 10**15  # whole numbers above it are not exact in arithmetic any more
 OPTIONS = 100
+CLIENTS = 1_000  # rows of a table of clients; a report on each takes seconds

@@ -23,6 +23,7 @@ from simkit.commands.account import account
 from simkit.commands.battery import battery
 from simkit.commands.change import change
 from simkit.commands.check import check
+from simkit.commands.clients import clients
 from simkit.commands.compare import compare
 from simkit.commands.cooldown import cooldown
 from simkit.commands.diagnose import diagnose
@@ -85,6 +86,7 @@ for command in (
     change,
     account,
     report,
+    clients,
     check,
     new,
     lab,

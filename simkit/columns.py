@@ -42,6 +42,14 @@ WORDS: dict[str, tuple[str, str]] = {
     "off_words": ("simkit by", "Greatest error of simkit, of the greatest value expected."),
     "here_words": ("On this machine", "What was found on this machine."),
     "meter_words": ("Fitted to", "The meter that the home was fitted to."),
+    "gain_words": ("Offer, against what is there", "What an offer costs less or more, over the years or a year."),
+    "span_words": ("Likely", "The likely range of it."),
+    "advised_words": ("Advised", "The option of least cost that is as comfortable as needed."),
+    "cost_words": ("A year with it", "What a year costs with what is advised."),
+    "currency_words": ("Currency", "Code of the currency."),
+    "report_words": ("Report", "File of the report."),
+    "rooms_words": ("Rooms and hot water", "Whether rooms and water are as warm as needed with what is advised."),
+    "fault_words": ("Why", "What is wrong with a row."),
     "tells_words": ("Tells", "Whether a measurement would tell more than next to nothing of the home."),
 }
 
@@ -85,6 +93,12 @@ RESULT: dict[str, tuple[str, str]] = {
     "off_share": ("Off in all", "Simulated, or read, less the other, as a share of the sum."),
     "typical_off_share": ("Off on a typical day", "Root mean square distance of days, as a share of the mean day."),
     "count": ("Days or spans", "How many were compared."),
+    "told_count": ("Told", "Values that a row of a table of clients says."),
+    "taken_count": ("From its place", "Values that hold for a home because the case of its place says them."),
+    "assumed_count": ("Defaults", "Values that neither a row nor its place says."),
+    "offer_cost": ("Offer, against what is there", "What an offer costs more over the years, worth today, or a year."),
+    "offer_cost_low": ("The same, 10th percentile", "One future in ten is expected to be cheaper yet."),
+    "offer_cost_high": ("The same, 90th percentile", "One future in ten is expected to be more expensive."),
     "inside_count": ("In their range", "How many lie in the range predicted for them from the others."),
     "day_off_share": (
         "A day off by",

@@ -12,6 +12,7 @@ from math import inf, isfinite
 from typing import Any
 
 from simkit.answers.report.basis import Basis
+from simkit.answers.report.gaps import against_baseline, gap_of
 from simkit.answers.report.words import Words
 from simkit.answers.wording import MOSTLY, either_way
 from simkit.finance.cashflow import OptionMoney
@@ -80,7 +81,7 @@ def first_page(basis: Basis) -> FirstPage:
     data = {
         "advised": basis.chosen.case.name, "kept": None if basis.kept is None else basis.kept.case.name,
         "sentences": list(sentences), "facts": [vars(fact) for fact in facts], "deciding": list(deciding),
-        "steps": [vars(step) for step in steps],
+        "steps": [vars(step) for step in steps], "against_baseline": against_baseline(basis),
     }  # fmt: skip
     return FirstPage(sentences, facts, deciding, title, steps, data)
 
@@ -90,15 +91,6 @@ def _over(basis: Basis) -> str:
     if basis.weighed is None:
         return basis.words("decision.to_run")
     return basis.words("decision.over_years", basis.weighed.worth.money.horizon_years)
-
-
-def gap_of(basis: Basis) -> Range | None:
-    """What the advised option costs more than what is kept [currency]: over the years, else a year; None alone."""
-    if basis.kept is None:
-        return None
-    if basis.weighed is None:
-        return Range.of(basis.chosen.samples.total - basis.kept.samples.total)
-    return basis.weighed.more(*(basis.weighed.worth.option(y.case.name) for y in (basis.chosen, basis.kept)))
 
 
 def _decision(basis: Basis) -> str:

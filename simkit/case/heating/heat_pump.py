@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 from operator import attrgetter
-from typing import ClassVar, Literal
+from typing import Any, ClassVar, Literal
 
 from simkit.errors import Fault
 from simkit.physics.heat_pump import carnot
@@ -198,3 +198,38 @@ def _some_least(points: tuple[Point, ...]) -> Iterator[Fault]:
             "leaves the others open, and the least output differs with source and flow temperature",
             "Write minimum_kw for every point, or for none and minimum_share instead",
         )
+
+
+def capacity_kw(machine: HeatPump) -> float:
+    """What a machine gives with the source at 7 °C and the flow at 35 °C, or at the test point nearest to that [kW]."""
+    if machine.point is None:
+        return float(machine.capacity_7_35_kw or 0.0)
+    full = [point for point in machine.point if point.part_load is None] or list(machine.point)
+    return min(full, key=lambda point: abs(point.source_c - 7.0) + abs(point.flow_c - 35.0)).capacity_kw
+
+
+def sized(machine: HeatPump, wanted_kw: float) -> dict[str, Any]:
+    """What is to be said of a machine so that it gives another capacity at 7/35 °C, its COP and its shares kept.
+
+    Parameters
+    ----------
+    machine
+        What it is now.
+    wanted_kw
+        Its capacity with the source at 7 °C and the flow at 35 °C [kW].
+
+    Returns
+    -------
+    dict
+        Keys of ``[heat_pump]`` and their values.
+    """
+    named: dict[str, Any] = {"name": f"invented {wanted_kw:g} kW outdoor unit"}
+    if machine.point is None:
+        return named | {"capacity_7_35_kw": wanted_kw}
+    factor = wanted_kw / capacity_kw(machine)
+    points = [point.model_dump(by_alias=True, exclude_none=True) for point in machine.point]
+    for point in points:
+        for key in ("capacity_kw", "minimum_kw"):
+            if key in point:
+                point[key] = round(point[key] * factor, 3)
+    return named | {"point": points}

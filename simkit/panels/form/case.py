@@ -15,7 +15,7 @@ from simkit.assemble.heat_loss import Burnt, fuel_burnt, loss_w_per_k
 from simkit.assemble.water import coil_w_per_k
 from simkit.case.build import vary
 from simkit.case.case import Case
-from simkit.case.heating.heat_pump import HeatPump
+from simkit.case.heating.heat_pump import capacity_kw, sized
 from simkit.case.heating.hot_water import HotWater
 from simkit.case.load import read_case
 from simkit.case.sample_homes import sample_file
@@ -94,14 +94,6 @@ def _first_fuel(case: Case, burnt_kwh: float) -> dict[str, Value | None]:
         "know": "fuel" if told else "survey", "fuel_kind": fuel.kind, "fuel_amount": amount, "fuel_unit": unit,
         "kwh_per_unit": fuel.kwh_per_unit, "fuel_price": fuel.price_per_unit, "fuel_standing": fuel.standing_per_day,
     }  # fmt: skip
-
-
-def capacity_kw(machine: HeatPump) -> float:
-    """What a machine gives with the source at 7 °C and the flow at 35 °C, or at the test point nearest to that [kW]."""
-    if machine.point is None:
-        return float(machine.capacity_7_35_kw or 0.0)
-    full = [point for point in machine.point if point.part_load is None] or list(machine.point)
-    return min(full, key=lambda point: abs(point.source_c - 7.0) + abs(point.flow_c - 35.0)).capacity_kw
 
 
 def _sized_c(case: Case, loss_w_per_k: float) -> float:
@@ -203,18 +195,9 @@ def _as_operated(values: Values) -> Changes:
 def _machine(case: Case, values: Values, moved: set[str]) -> Changes:
     if "capacity_kw" not in moved:
         return {}
-    wanted = float(values["capacity_kw"] or 0.0)
-    changes: Changes = {"heat_pump.name": f"invented {wanted:g} kW outdoor unit"}
     assert case.heat_pump is not None  # made whole
-    if case.heat_pump.point is None:
-        return changes | {"heat_pump.capacity_7_35_kw": wanted}
-    factor = wanted / capacity_kw(case.heat_pump)
-    points = [point.model_dump(by_alias=True, exclude_none=True) for point in case.heat_pump.point]
-    for point in points:
-        for key in ("capacity_kw", "minimum_kw"):
-            if key in point:
-                point[key] = round(point[key] * factor, 3)
-    return changes | {"heat_pump.point": points}
+    found = sized(case.heat_pump, float(values["capacity_kw"] or 0.0))
+    return {f"heat_pump.{key}": value for key, value in found.items()}
 
 
 def _cylinder(case: Case, values: Values, moved: set[str]) -> Changes:

@@ -1,0 +1,1 @@
+"""Tables of homes in, a report on each out."""
