@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
 LEAST = 1e-9  # own: nearer is drawn here, as nothing
 MARKS = (LEAST, 1e-7, 1e-5, 1e-3, 1e-2, 1e-1, 1.0, 10.0)
+TICK_DIGITS = {1e-7: 5, 1e-5: 3, 1e-3: 1}
 
 
 def claims_by_group(table: pd.DataFrame, *, figure: Figure | None = None, notation: Notation = PLAIN) -> Axes:
@@ -44,7 +45,7 @@ def claims_by_group(table: pd.DataFrame, *, figure: Figure | None = None, notati
             ax.plot(off.clip(lower=LEAST), row + aside, marker, color=colour, markersize=4.5, label=name, alpha=0.85)
     ax.set_xscale("log")
     ax.minorticks_off()
-    ax.set_xticks(MARKS, ["0", *(notation.brief_share(mark) for mark in MARKS[1:])])
+    ax.set_xticks(MARKS, ["0", *(notation.share(mark, TICK_DIGITS.get(mark, 0)) for mark in MARKS[1:])])
     ax.set_xlim(0.4 * LEAST, 20.0)
     ax.set_yticks(range(len(groups)), groups)
     ax.set_ylim(len(groups) - 0.4, -0.6)
