@@ -61,6 +61,6 @@ def claims_by_group_sentence(table: pd.DataFrame, notation: Notation = PLAIN) ->
     tried = table.dropna(subset=["naive_error"])
     worse = int((tried["naive_error"].astype(float) > tried["relative_error"]).sum())
     return (
-        f"Half of all claims are met to {notation.brief_share(float(table['relative_error'].median()))} or nearer. Of "
+        f"Half of all claims are met to {notation.share(float(table['relative_error'].median()), 4)} or nearer. Of "
         f"{len(tried)} shortcuts that are often taken, {worse} are further off than simkit."
     )
