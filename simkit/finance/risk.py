@@ -17,9 +17,17 @@ import pandas as pd
 from simkit.arrays import Floats
 from simkit.finance.cash import discount_factors
 from simkit.uncertainty.distributions import Distribution, distributions_of, with_own
-from simkit.uncertainty.draws import drawn
+from simkit.uncertainty.draws import drawn, draws_of
 from simkit.uncertainty.ranges import Range
-from simkit.uncertainty.sampled_years import USUAL, WEATHER_YEARS, Progress, SampledYears, sampled_home, sampled_years
+from simkit.uncertainty.sampled_years import (
+    USUAL,
+    WEATHER_YEARS,
+    Progress,
+    SampledHome,
+    SampledYears,
+    sampled_home,
+    sampled_years,
+)
 
 if TYPE_CHECKING:
     from simkit.finance.cashflow import OptionMoney
@@ -185,8 +193,17 @@ def prospects(
             progress(len(homes) * samples + done, all_rows)
 
     for option in weighed.options:
-        homes[option.name] = sampled_years(sampled_home(option.case, draws), progress=tell)
+        home = sampled_home(option.case, draws)
+        homes[option.name] = sampled_years(home, known=_known(option, home), progress=tell)
     return Prospects(weighed, draws, homes)
+
+
+def _known(option: OptionMoney, home: SampledHome) -> pd.DataFrame | None:
+    """The rows behind the range of the option's year, where they are the first of these: they need no second run."""
+    year, count = option.year, len(home.draws)
+    first = draws_of(year.case).head(count)
+    alike = option.case.digest == year.case.digest and year.axis.step_minutes == home.setting.axis.step_minutes
+    return year.samples.rows if alike and first.equals(home.draws.head(len(first))) else None
 
 
 def sampled_costs(option: OptionMoney, sampled: SampledYears, *, seed: int | None = 7) -> Floats:

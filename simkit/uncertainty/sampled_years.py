@@ -34,7 +34,7 @@ from simkit.weather.years import weather_years
 
 Progress = Callable[[int, int], None]
 
-BATCH = 128  # lanes held at a time: some 40 MB of import and export at half-hourly steps
+BATCH = 32  # lanes held at a time: some 10 MB of import and export at half-hourly steps, which stay in the cache
 WEATHER_YEARS = 8
 USUAL = 0  # number of the usual weather; the sampled years follow from 1, from the coldest to the mildest
 
@@ -160,13 +160,17 @@ def sampled_home(
     )  # fmt: skip
 
 
-def sampled_years(home: SampledHome, *, progress: Progress | None = None, batch: int = BATCH) -> SampledYears:
+def sampled_years(
+    home: SampledHome, *, known: pd.DataFrame | None = None, progress: Progress | None = None, batch: int = BATCH
+) -> SampledYears:
     """Simulate and charge every sampled home of an option.
 
     Parameters
     ----------
     home
         The option and its sampled homes.
+    known
+        The first of its rows, where they were simulated before.
     progress
         Called after each batch with the rows done and all rows.
     batch
@@ -178,9 +182,12 @@ def sampled_years(home: SampledHome, *, progress: Progress | None = None, batch:
         return charged(home.case, home.setting, run_homes(home.inputs(rows), axis.steps, axis.hours, threads=1))
 
     size = min(batch, LANES * -(-count // (LANES * threads)))  # a few rows are shared by all threads too
-    batches = [range(start, min(start + size, count)) for start in range(0, count, size)]
+    parts: list[pd.DataFrame] = [] if known is None else [known.head(count)]
+    begin = sum(map(len, parts))
+    if begin and progress is not None:
+        progress(begin, count)
+    batches = [range(start, min(start + size, count)) for start in range(begin, count, size)]
     many_homes()  # made before the threads start, so that they don't race to compile it
-    parts = []
     # A batch a thread: while one packs and charges, the other computes. Two batches are in memory at a time.
     with ThreadPoolExecutor(threads) as pool:
         for rows, part in zip(batches, pool.map(one, batches), strict=True):

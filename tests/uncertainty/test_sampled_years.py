@@ -61,6 +61,8 @@ def test_batches_and_neighbours_change_nothing() -> None:
     told: list[tuple[int, int]] = []
     by_batch = sampled_years(home, batch=16, progress=lambda done, of: told.append((done, of)))
     pd.testing.assert_frame_equal(by_batch.rows, sampled_years(home).rows)
+    known = sampled_years(sampled_home(case, draws_of(case, 16))).rows
+    pd.testing.assert_frame_equal(sampled_years(home, known=known).rows, by_batch.rows, check_exact=True)
     assert told == [(16, 40), (32, 40), (40, 40)]
 
 
