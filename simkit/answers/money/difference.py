@@ -53,13 +53,14 @@ def method_of(found: Difference) -> tuple[str, ...]:
 
 
 def difference_data(found: Difference) -> dict[str, Any]:
-    """The object of a difference: amounts by cause [currency], their sum, and the two sides in kWh and per kWh."""
+    """The object of a difference: both costs, amounts by cause [currency], their sum, both sides in kWh and per kWh."""
     sides = {
         side: {name: dict(zip(("quantity_kwh", "per_quantity", "price_per_kwh"), map(_known, term[:3]), strict=True))
                for name, term in parts.terms.items()}
         for side, parts in (("before", found.before), ("after", found.after))
     }  # fmt: skip
-    return {"against": found.base.case.name, "causes": dict(found.amounts), "amount": found.total, **sides}
+    costs = {"against_year_cost": found.base.bill.total, "year_cost": found.other.bill.total}
+    return {"against": found.base.case.name, **costs, "causes": dict(found.amounts), "amount": found.total, **sides}
 
 
 def _known(value: float) -> float | None:
