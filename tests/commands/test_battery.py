@@ -120,5 +120,5 @@ def test_where_there_is_none_a_usual_one_is_assumed_and_named(ask: Ask, homes: P
     below = with_trial_battery(case)[0].battery.fill_below_price
     prices = sorted({band.price_per_kwh for band in case.tariff.band})
     assert prices[0] < below < prices[-1]
-    assert f"filled from the grid below {below:g} EUR a kWh" in told["assumed"]
+    assert f"filled from the grid below {case.notation.price(below)}." in told["assumed"]
     assert told["alone"]["saving"] > 0
