@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from meter.homes import fitted
 
-from simkit.answers.meter.fit import fit_answer, signature_of
+from simkit.answers.meter.fit import UNMETERED, fit_answer, signature_of
 from simkit.answers.meter.measured import off
 from simkit.notation import Notation
 
@@ -34,6 +34,12 @@ def test_the_loss_comes_first_with_its_range_and_what_it_was_taken_to_be() -> No
     )
     verdict = "as it was" if row["low"] <= described <= row["high"] else "not what it was"
     assert answer.sentences[0].endswith(f"{verdict} taken to be ({described:.0f} W/K).")
+
+
+def test_a_heat_loss_without_a_heat_meter_is_said_to_be_less_sure() -> None:
+    assert fit_answer(fitted()).sentences[1] == UNMETERED
+    four = fitted(4, ("import_kwh", "heat_pump_kwh", "heat_kwh", "room_c"))
+    assert UNMETERED not in fit_answer(four).sentences
 
 
 def test_what_one_meter_can_t_tell_apart_is_said_and_so_is_what_it_hardly_tells() -> None:
