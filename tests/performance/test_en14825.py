@@ -85,7 +85,7 @@ def test_bivalent_point_back_up_and_operation_limit() -> None:
     stops = machine(8.0).model_copy(update={"lowest_outdoor_c": -5.0})
     cold = standard_season(stops, "average", design_kw=8.0).account.loc["bin -7 °C"]
     assert cold["backup_kwh"] == pytest.approx(cold["heat_kwh"])
-    assert any("stops at -5 °C" in note for note in standard_season(stops, "average", design_kw=8.0).notes)
+    assert any("stops at −5 °C" in note for note in standard_season(stops, "average", design_kw=8.0).notes)
 
 
 def test_cycling_follows_the_part_load_formula() -> None:
@@ -112,7 +112,7 @@ def test_the_columns_add_up_and_off_modes_cost() -> None:
 
 
 def test_the_result_says_what_is_only_remembered() -> None:
-    assert any("only 52 °C at -7 °C is corroborated" in n for n in standard_season(machine(), "average").notes)
+    assert any("only 52 °C at −7 °C is corroborated" in n for n in standard_season(machine(), "average").notes)
     low = standard_season(machine(), "average", application_c=35).notes
     assert "The outlet temperatures of this season are from memory of EN 14825." in low
     small = standard_season(machine(2.0), "average", design_kw=10.0)

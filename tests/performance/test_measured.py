@@ -28,7 +28,7 @@ def test_a_meter_error_of_five_per_cent_is_a_fifth_at_four() -> None:
     assert found.low == pytest.approx(4.0 * (1 - error))
     assert found.high == pytest.approx(4.0 * (1 + error))
     assert 0.2 < found.high - 4.0 < 0.25
-    assert "heat meter of class 2 at 5 K: ± 5.4%" in " ".join(found.reasons)
+    assert "heat meter of class 2 at 5 K: ± 5.4\u00a0%" in " ".join(found.reasons)
 
 
 def test_a_unit_meter_is_put_at_h4_by_the_simulated_year() -> None:
@@ -48,7 +48,7 @@ def test_without_a_year_common_shares_widen_the_range() -> None:
 def test_a_display_is_an_estimate() -> None:
     found = spf_at_h4(Measured("unit display", "unit display", 12000.0, 3000.0), YEAR)
     assert found.boundary == "h2"
-    assert "a unit's display is an estimate, taken as ± 10%" in " ".join(found.reasons)
+    assert "a unit's display is an estimate, taken as ± 10\u00a0%" in " ".join(found.reasons)
 
 
 def test_heaters_on_a_circuit_of_their_own_are_put_back() -> None:
@@ -62,7 +62,7 @@ def test_unknown_class_and_antifreeze_widen() -> None:
     plain = spf_at_h4(Measured("house sub-meter", "heat meter", 9000.0, 3000.0))
     frost = spf_at_h4(Measured("house sub-meter", "heat meter", 9000.0, 3000.0, glycol=True))
     assert "unknown class, taken as 3" in " ".join(plain.reasons)
-    assert "antifreeze adds ± 5%" in " ".join(frost.reasons)
+    assert "antifreeze adds ± 5\u00a0%" in " ".join(frost.reasons)
     assert frost.high > plain.high
 
 

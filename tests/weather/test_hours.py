@@ -173,7 +173,7 @@ def test_no_radiation_is_estimated_and_told(tmp_path):
     assert weather.notes[-1] == (
         "a.csv has no global radiation: it is estimated from latitude and daily range (Hargreaves and Samani, 0.16 "
         "as in "
-        f"FAO-56), days of wide range being clear ones: {total:.0f} kWh/m² in the year, good to about a fifth."
+        f"FAO-56), days of wide range being clear ones: {total:,.0f} kWh/m² in the year, good to about a fifth."
     )
     assert 800.0 < total < 1500.0
 

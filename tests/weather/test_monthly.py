@@ -249,7 +249,7 @@ def test_radiation_from_sunshine_is_told():
     weather = synthesise(site(), months(radiation_kwh_m2=None, sunshine_hours=sunshine), DUBLIN)
     assert weather.notes[-1] == (
         "Radiation is estimated from the hours of sunshine (Ångström and Prescott, coefficients 0.25 and 0.50 of "
-        f"FAO-56): {column(weather, 'ghi_w_m2').sum() / 1000.0:.0f} kWh/m² in the year."
+        f"FAO-56): {column(weather, 'ghi_w_m2').sum() / 1000.0:,.0f} kWh/m² in the year."
     )
     assert 900.0 < column(weather, "ghi_w_m2").sum() / 1000.0 < 1100.0
 
@@ -259,7 +259,7 @@ def test_radiation_from_latitude_and_range_is_told():
     assert weather.notes[-1] == (
         "Radiation is estimated from latitude and daily range alone (Hargreaves and Samani, 0.16 as in FAO-56), good "
         "to "
-        f"about a fifth: {column(weather, 'ghi_w_m2').sum() / 1000.0:.0f} kWh/m² in the year."
+        f"about a fifth: {column(weather, 'ghi_w_m2').sum() / 1000.0:,.0f} kWh/m² in the year."
     )
 
 
