@@ -128,6 +128,7 @@ def _picture(found: Optimum) -> Picture:
 
 def _data(found: Optimum) -> dict[str, Any]:
     """Money in the currency of the case."""
+    months = found.gap_by_month
     return {
         "case": found.today.case.name,
         "currency": found.today.case.currency,
@@ -136,5 +137,7 @@ def _data(found: Optimum) -> dict[str, Any]:
         "best_schedule": found.schedule.best.bill.total,
         "today": found.today.bill.total,
         "control": found.control.table()["cost"].to_dict(),
-        "gap_by_month": found.gap_by_month["gap"].tolist(),
+        "gap_by_month": months["gap"].tolist(),
+        "gap": float(months["gap"].sum()),
+        "gap_closed": float((months["best_schedule"] - months["simulated"]).sum()),
     }

@@ -88,9 +88,10 @@ def _columns(data: Any) -> Iterator[list[float]]:
 
 
 def _ranges(data: Any) -> Iterator[Ends]:
-    """Every range: two numbers in a list, or two keys that end in low and high."""
-    if isinstance(data, list) and len(data) == 2 and all(isinstance(one, int | float) for one in data):
-        yield Ends(*data)
+    """Every range: two numbers in a list, or three in order, or two keys that end in low and high."""
+    numbers = isinstance(data, list) and len(data) in (2, 3) and all(isinstance(one, int | float) for one in data)
+    if numbers and (len(data) == 2 or data == sorted(data)):
+        yield Ends(data[0], data[-1])
     if isinstance(data, dict):
         for name, low in data.items():
             high = data.get(f"{name.removesuffix('low')}high") if name.endswith("low") else None

@@ -43,7 +43,8 @@ def change_answer(change: Change) -> Answer:
     picture = Picture(
         "change", lambda figure: drawn.before_and_after(change, figure=figure), drawn.before_and_after_sentence(change)
     )
-    said = tuple(change_sentences(change, notation, price))
+    month = _month(change, price)
+    said = tuple(change_sentences(change, notation, month))
     return Answer(
         change.case.name, "What did the change do, at the same weather?", said, notation,
         tables=(_sides(change), _needed(change, notation)), pictures=(picture,),
@@ -54,6 +55,7 @@ def change_answer(change: Change) -> Answer:
             "before_kwh_per_day": effect.before_kwh, "chance_of_nothing": effect.chance,
             "smallest_kwh_per_day": effect.smallest_kwh, "days_before": effect.days_before,
             "days_after": effect.days_after, "price_per_kwh": price, "rooms_c": change.rooms_c,
+            "month_amount": None if month is None else [month.low, month.middle, month.high],
         },
     )  # fmt: skip
 
@@ -69,13 +71,18 @@ def price_per_kwh(change: Change, year: Year) -> float | None:
     return float((used * year.hourly["import_price_per_kwh"]).sum() / max(float(used.sum()), 1e-9))
 
 
-def _money(change: Change, notation: Notation, price: float | None) -> list[str]:
-    """What the effect is worth in a month like the days compared."""
+def _month(change: Change, price: float | None) -> Range | None:
+    """What the effect is worth in a month like the days compared [currency]."""
     if price is None:
-        return []
+        return None
     effect = change.effect
-    ends = [MONTH_DAYS * price * kwh for kwh in (effect.low_kwh, effect.effect_kwh, effect.high_kwh)]
-    found = Range(*ends)
+    return Range(*(MONTH_DAYS * price * kwh for kwh in (effect.low_kwh, effect.effect_kwh, effect.high_kwh)))
+
+
+def _money(found: Range | None, notation: Notation) -> list[str]:
+    """Say what the effect is worth in a month."""
+    if found is None:
+        return []
     span = notation.span_more_or_less(found)
     size = span if found.low < 0.0 < found.high else f"{notation.more_or_less(found.middle, found)} ({span})"
     return [f"At the prices of the case a month of such days costs {size}."]
@@ -100,14 +107,14 @@ def _rooms(change: Change, notation: Notation) -> str:
     )
 
 
-def change_sentences(change: Change, notation: Notation, price: float | None = None) -> list[str]:
+def change_sentences(change: Change, notation: Notation, month: Range | None = None) -> list[str]:
     """The effect with its range and worth, the chance of nothing, and how small an effect could have been seen."""
     effect = change.effect
     since = "In the weeks with the change" if change.in_turn else f"Since {notation.date(change.on.date())}"
     taken = f"{METERS[change.meter]} shows"
     return [
         f"{since} {taken} {_found(change, notation)}. {NINE}",
-        *_money(change, notation, price),
+        *_money(month, notation),
         f"A change that does nothing would seem to do as much in {_of_hundred(effect.chance)}.",
         f"With {effect.days_before} days without it and {effect.days_after} with it, an effect of "
         f"{figures(effect.smallest_kwh, notation)} kWh a day or more is seen four times in five; a smaller one needs "
