@@ -129,8 +129,7 @@ def _which(ranking: TariffRanking, *, ranged: bool, wrong: bool) -> str:
 
 def reasons(ranking: TariffRanking, notation: Notation) -> str:
     """Why the winner costs least, in one sentence: mean price, the band that makes it, and what is due otherwise."""
-    winner, own = ranking.winner, ranking.own
-    other = own if winner is not own else next((row for row in ranking.rows if row is not own), None)
+    winner, other = ranking.winner, ranking.beside
     bill = winner.shifted.bill
     said = f"A kilowatt-hour costs {_price(bill.mean_price_per_kwh, notation)} on average"
     if other is None:
@@ -144,7 +143,7 @@ def reasons(ranking: TariffRanking, notation: Notation) -> str:
         cheap = min(bill.bands, key=lambda band: band.price_per_kwh)
         price = _price(cheap.price_per_kwh, notation)
         said += f": {notation.share(share)} of what you buy falls into {named(cheap.name)} at {price}"
-    more = bill.fixed_amount - against.fixed_amount
+    more = ranking.standing_more
     if abs(more) < NOTICED:
         return f"{said}."
     peak = any(line.kind == "demand" for line in bill.lines)
@@ -249,6 +248,7 @@ def _data(
         "winner": ranking.winner.name,
         "winner_as_is": ranking.winner_as_is.name,
         "why": reasons(ranking, notation),
+        "standing_more": ranking.standing_more,
         "certainty": ranking.certainty if ranged else None,
         "shifting": vars(ranking.shifting),
         "tariffs": [_row_data(row, ranking, ranged=ranged) for row in ranking.rows],

@@ -67,6 +67,19 @@ class TariffRanking(Answered):
         return next(row for row in self.rows if not row.as_is.granted)
 
     @property
+    def beside(self) -> RankedTariff | None:
+        """What the winner is held against: today's tariff, or the next where that one wins; None where it is alone."""
+        return (
+            self.own if self.winner is not self.own else next((row for row in self.rows if row is not self.own), None)
+        )
+
+    @property
+    def standing_more(self) -> float:
+        """What the winner's standing charges come to more than those of what it is held against [currency]."""
+        against = self.beside
+        return 0.0 if against is None else self.winner.shifted.bill.fixed_amount - against.as_is.bill.fixed_amount
+
+    @property
     def winner_as_is(self) -> RankedTariff:
         """The cheapest with nothing moved, scenarios left aside."""
         rows = [row for row in self.rows if not row.as_is.granted]
