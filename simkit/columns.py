@@ -48,8 +48,8 @@ WORDS: dict[str, tuple[str, str]] = {
     "cost_words": ("A year with it", "What a year costs with what is advised."),
     "currency_words": ("Currency", "Code of the currency."),
     "report_words": ("Report", "File of the report."),
-    "rooms_words": ("Rooms and hot water", "Whether rooms and water are as warm as needed with what is advised."),
-    "fault_words": ("Why", "What is wrong with a row."),
+    "rooms_words": ("Rooms and water", "Whether rooms and water are as warm as needed with what is advised."),
+    "fault_words": ("What is wrong", "What is wrong with a row."),
     "tells_words": ("Tells", "Whether a measurement would tell more than next to nothing of the home."),
 }
 

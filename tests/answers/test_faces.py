@@ -201,6 +201,8 @@ def test_every_caution_whose_condition_holds_is_on_every_face(every: tuple[Said,
     for said in every:
         page, shown = page_of(said.answer), bare(printed(answer_view(said.answer), 100))
         for year in said.years:
+            # options go by the name of their case; the years of ranked tariffs by that of the tariff
+            whose = "(with " if said.comparison is None else named(year.case.name)
             on = Subject(year, year.case, frozenset(), year.case.notation)
             for entry in REGISTER:
                 words = entry.found(on)
@@ -208,7 +210,7 @@ def test_every_caution_whose_condition_holds_is_on_every_face(every: tuple[Said,
                     one for one in said.answer.cautions if one.endswith(f"Ask {entry.ask}. Source: {entry.source}.")
                 ]
                 whole = any(one.startswith(words[:-1]) for one in those) if words else True
-                assert whole or (entry.worse and any(named(year.case.name) in one for one in those)), words
+                assert whole or (entry.worse and any(whose in one for one in those)), words
         for caution in said.answer.cautions:
             assert bare(caution) in shown
             assert caution in page.replace("&#39;", "'").replace("&#34;", '"').replace("&amp;", "&")

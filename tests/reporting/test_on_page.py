@@ -61,7 +61,7 @@ def test_nothing_is_fetched_from_anywhere(page: str) -> None:
 def test_every_tag_is_closed_and_every_picture_said(page: str) -> None:
     read = Reader(page)
     assert read.open == []
-    assert len(read.images) == 4
+    assert len(read.images) == 5
     assert all(str(image["alt"]).endswith(".") for image in read.images)
 
 

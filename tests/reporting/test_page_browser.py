@@ -41,7 +41,7 @@ def opened(tmp_path_factory: pytest.TempPathFactory, compared: Comparison, flags
 
 def test_every_picture_is_shown_and_nothing_is_asked_of_the_network(opened: Any) -> None:
     widths = opened.evaluate("[...document.images].map(image => image.complete && image.naturalWidth)")
-    assert len(widths) == 4
+    assert len(widths) == 5
     assert all(width > 300 for width in widths)
     assert opened.complaints == []
 

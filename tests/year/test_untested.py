@@ -22,7 +22,7 @@ def test_heat_made_outside_the_points_is_a_note_with_its_share() -> None:
     assert untested_share(year) == pytest.approx(share, rel=1e-12)
     assert share > 0.1
     (said,) = [note for note in year.notes if "outside the 28 to 62 K" in note]
-    assert said.startswith(f"{100 * share:.0f} % of the heat pump's heat")
+    assert said.startswith(f"{100 * share:.0f}\u00a0% of the heat pump's heat")
 
 
 def test_part_load_points_at_small_lifts_leave_less_heat_untested() -> None:

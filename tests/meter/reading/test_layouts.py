@@ -249,7 +249,7 @@ def test_two_homes_in_one_file_are_refused(tmp_path: Path, below: bool) -> None:
 def test_two_homes_side_by_side_are_a_question(tmp_path: Path) -> None:
     found = _read(tmp_path, "time,upstairs kWh,downstairs kWh", *(f"{t:%Y-%m-%d %H:%M},0.5,0.7" for t in HOURS))
     assert str(found.questions[0]) == (
-        "columns of import_kwh: the sum of them (60 %) or upstairs kWh alone (20 %) or downstairs kWh alone (20 %)? "
+        "columns of import_kwh: the sum of them (60\u00a0%) or upstairs kWh alone (20\u00a0%) or downstairs kWh alone (20\u00a0%)? "
         'Answer with --say "import_kwh=upstairs kWh+downstairs kWh" or --say "import_kwh=upstairs kWh" or '
         '--say "import_kwh=downstairs kWh"'
     )
