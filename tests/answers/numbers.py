@@ -48,6 +48,8 @@ def allowed(answer: Answer) -> set[str]:
 
 def amounts_in(text: str, notation: Notation) -> Iterator[str]:
     """Every amount of money in a text, without what it is less or more."""
+    if not notation.currency:  # a file that was read has numbers and no money
+        return
     sign = re.escape(notation.sign)
     for one in re.finditer(rf"(?<!\w){sign}{GAP}{FIGURE}|(?<![\w.,]){FIGURE}{GAP}{sign}(?!\w)", text):
         yield one.group()
