@@ -34,7 +34,7 @@ REMARK = (
 )
 WITHIN = 0.01  # of a year's cost: results that moved further are said
 PLAIN_WEATHER = "plain values of the year that is run; station and head left out"
-USUAL_DAYS = "mean of each time of day over each month’s workdays and weekends"
+USUAL_DAYS = "mean of each hour of each month’s workdays and weekends"
 WEATHER_COLUMNS = ("outdoor_c", "humidity", "ghi_w_m2", "dni_w_m2", "dhi_w_m2")
 
 
@@ -148,17 +148,21 @@ class _Sharing:
     def _tariff(self, tariff: Tariff, key: str | None = None) -> str:
         key = key or str(hash(tariff))
         if key not in self.written:
-            number = 1 + sum(name.startswith("tariff_") for name in self.written.values())
+            number = self._name(key, "tariff", ".toml")
             table = self.blurred.tariff(tariff.model_dump(by_alias=True, exclude_none=True, mode="python"), number)
             table = files_turned(_plain(table), self._prices)
-            self.written[key] = f"tariff_{number}.toml"
             write_whole(self.folder / self.written[key], laid_out(Tariff, table))
         return self.written[key]
 
+    def _name(self, key: str, kind: str, ending: str = ".csv") -> int:
+        """Give a file its name, ``tariff_1.toml`` for the first of its kind, and hand back its number."""
+        number = 1 + sum(name.startswith(f"{kind}_") for name in self.written.values())
+        self.written[key] = f"{kind}_{number}{ending}"
+        return number
+
     def _prices(self, path: str) -> str:
         if path not in self.written:
-            number = 1 + sum(name.startswith("prices_") for name in self.written.values())
-            self.written[path] = f"prices_{number}.csv"
+            self._name(path, "prices")
             write_whole(self.folder / self.written[path], Path(path).read_bytes())
         return self.written[path]
 
@@ -166,23 +170,19 @@ class _Sharing:
         """The hours of a weather file on the year that is run, without its head and its station."""
         key = f"weather {sorted(map(str, said.items()))}"
         if key not in self.written:
-            number = 1 + sum(name.startswith("weather_") for name in self.written.values())
-            self.written[key] = f"weather_{number}.csv"
+            self._name(key, "weather")
             read = setting_for(vary(self.case, {"weather": dict(said), "option": None, "baseline": None}), priced=False)
             frame = read.weather.frame[list(WEATHER_COLUMNS)].round(4)
             frame.index = pd.Index(read.axis.utc.strftime("%Y-%m-%dT%H:%MZ"), name="time")
             write_whole(self.folder / self.written[key], frame.to_csv(lineterminator="\n"))
-            self.blurred.changes.append(
-                Change("weather.file", "plain values of the year that is run; station and head left out")
-            )
+            self.blurred.changes.append(Change("weather.file", PLAIN_WEATHER))
         columns = {"time": "time", **{name: name for name in WEATHER_COLUMNS}}
         return {"file": self.written[key], "format": "csv", "label": "start", "clock": "utc", "columns": columns}
 
     def _household(self, name: str) -> str:
         path = (self.case.folder / name).resolve()
         if str(path) not in self.written:
-            number = 1 + sum(name.startswith("household_") for name in self.written.values())
-            self.written[str(path)] = f"household_{number}.csv"
+            self._name(str(path), "household")
             site = self.case.site
             axis = TimeAxis(site.zone, site.year, step_of(self.case)[0])
             usual = usual_days(axis, kw_from_file(axis, path))
@@ -190,9 +190,7 @@ class _Sharing:
                 f"{stamp},{kw:.4f}" for stamp, kw in zip(axis.utc.strftime("%Y-%m-%dT%H:%M+00:00"), usual, strict=True)
             ]
             write_whole(self.folder / self.written[str(path)], "\n".join(["start,use kW", *lines, ""]))
-            self.blurred.changes.append(
-                Change("household.file", "mean of each hour of each month’s workdays and weekends")
-            )
+            self.blurred.changes.append(Change("household.file", USUAL_DAYS))
         return self.written[str(path)]
 
 
