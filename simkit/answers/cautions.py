@@ -170,12 +170,16 @@ def _solar_thermal(on: Subject) -> str | None:
     )
 
 
-def _burner(on: Subject) -> str | None:
+def _bought(on: Subject) -> str | None:
     fuel = on.case.fuel
+    return fuel.kind.replace("lpg", "LPG") if fuel is not None and fuel.kind in FUELS_BOUGHT else None
+
+
+def _burner(on: Subject) -> str | None:
+    kind, fuel = _bought(on), on.case.fuel
     burns = on.case.heat_source in ("boiler", "hybrid") or (fuel is not None and fuel.other_use_kwh > 0)
-    if fuel is None or fuel.kind not in FUELS_BOUGHT or not burns:
+    if kind is None or not burns:
         return None
-    kind = fuel.kind.replace("lpg", "LPG")
     return (
         f"Something in the home burns {kind}, so that carbon monoxide can form: keep an audible alarm "
         "(EN 50291) in every room with a burner or a flue, and have each burner serviced every year."
@@ -183,10 +187,9 @@ def _burner(on: Subject) -> str | None:
 
 
 def _giving_up(on: Subject) -> str | None:
-    fuel = on.case.fuel
-    if fuel is None or fuel.kind not in FUELS_BOUGHT or on.case.heat_source != "heat_pump":
+    kind = _bought(on)
+    if kind is None or on.case.heat_source != "heat_pump":
         return None
-    kind = fuel.kind.replace("lpg", "LPG")
     return (
         f"Giving up {kind}: the supply is cut off and the tank or the pipes made safe by a licensed "
         "firm, never by yourself; only then the contract is ended, and alarms come down last of all."
@@ -241,10 +244,8 @@ REGISTER = (
     Caution("scald", _scald, f"{PLUMBER}, for mixing valves at the taps", PRACTICE,
             lambda on: float(on.year.flow("cylinder_hot_c").max())),
     Caution("cold rooms", _cold_rooms, "a doctor, where someone old, ill or very young lives in the home",
-            "WHO Housing and Health Guidelines 2018, 18 °C as a safe minimum",
-            lambda on: -on.year.comfort.min_room_c),
-    Caution("hot water short", _water_short, PLUMBER, SIMULATED,
-            lambda on: on.year.comfort.unmet_kwh),
+            "WHO Housing and Health Guidelines 2018, 18 °C as a safe minimum", lambda on: -on.year.comfort.min_room_c),
+    Caution("hot water short", _water_short, PLUMBER, SIMULATED, lambda on: on.year.comfort.unmet_kwh),
     Caution("machine", _machine, f"{PLUMBER}, for a room-by-room heat loss", f"{SIMULATED}; the method is EN 12831-1",
             missing_kw),
     Caution("main fuse", _fuse, f"the network's operator or {ELECTRICIAN}: nobody else changes it", SIMULATED,

@@ -26,7 +26,7 @@ from simkit.answers.wording import (
 )
 from simkit.answers.year import flow_words, year_data, year_pictures, year_tables
 from simkit.decide.flow.worth import sent_flow
-from simkit.finance.difference import difference
+from simkit.finance.difference import Difference, difference
 from simkit.notation import Notation, named
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import rule
@@ -54,10 +54,10 @@ def comparison_answer(comparison: Comparison, title: str = "", *, ranged: bool =
     subject, title = subject_of(comparison) or base, title or base.case.name
     options = options_table({one.case.name: one for one in comparison.years}, base, ranged=ranged)
     tables, pictures = [options], [_picture(comparison, ranged=ranged)]
+    whys = {year.case.name: difference(base, year) for year in comparison.years if year is not base}
     if subject is not base:
-        why = difference(base, subject)
-        tables.append(difference_table(why))
-        pictures.append(difference_picture(why))
+        tables.append(difference_table(whys[subject.case.name]))
+        pictures.append(difference_picture(whys[subject.case.name]))
     if whole:
         whose = named(subject.case.name)
         shown = [table for table in year_tables(subject) if table.name in ("bill", "months", "performance")]
@@ -70,7 +70,10 @@ def comparison_answer(comparison: Comparison, title: str = "", *, ranged: bool =
         cautions=cautions_for(comparison.years, _topics(comparison)),
         notes=tuple(dict.fromkeys(note for year in comparison.years for note in year.notes)), notes_of_case=True,
         provenance=provenance_of(base),
-        data={"case": title, "baseline": comparison.baseline, "options": _data(comparison, title, ranged=ranged)},
+        data={
+            "case": title, "baseline": comparison.baseline,
+            "options": _data(comparison, title, subject, whys, ranged=ranged),
+        },
     )  # fmt: skip
 
 
@@ -210,14 +213,16 @@ def _topics(comparison: Comparison) -> set[str]:
     return {"heat source", "old boiler"} if len(sources) > 1 else set()
 
 
-def _data(comparison: Comparison, title: str, *, ranged: bool) -> list[dict[str, Any]]:
-    options, subject = [], subject_of(comparison) or comparison.base
+def _data(
+    comparison: Comparison, title: str, subject: Year, whys: Mapping[str, Difference], *, ranged: bool
+) -> list[dict[str, Any]]:
+    options = []
     for year in comparison.years:
         saved = comparison.saving_range(year) if ranged else None
         found = year.range() if ranged else None
         option = {"name": year.case.name, "note": year.case.note} | year_data(year, found) | {"notes": list(year.notes)}
         option["case"] = title
-        option["difference"] = None if year is comparison.base else difference_data(difference(comparison.base, year))
+        option["difference"] = difference_data(whys[year.case.name]) if year.case.name in whys else None
         option["saving"] = {
             "amount": comparison.saving(year),
             "range": None if saved is None else [saved.low, saved.high],
