@@ -7,18 +7,25 @@ data in Babel. Words are English whatever the place.
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 from math import isfinite
-from typing import NamedTuple, Protocol
+from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from simkit.quantities import column_label, quantity, rounding_unit
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 UNKNOWN = "not known"
 NONE = "–"
 MINUS = "−"
 JOINED = "\u00a0"  # a space at which no line breaks
+UNIT = re.compile(  # the space between a number and its unit
+    r"(?<=\d) (?=[°%€]|kr\.|[kM]?Wh?\b|[KAhm]\b|W/K|[mk]?g\b|litres?\b|hours?\b|days?\b|minutes?\b|years?\b|months?\b)"
+)
 
 
 class Range(Protocol):
@@ -174,6 +181,10 @@ class Notation:
             return self.money(amount, known.digits)
         return (self.share if known.unit == "share" else self.number)(amount, known.digits)
 
+    def frame(self, frame: pd.DataFrame, digits: int = 2) -> str:
+        """A table of numbers as text, for a result that is printed: every value with so many decimals."""
+        return str(frame.to_string(float_format=lambda value: self.number(value, digits), na_rep=NONE))
+
     def title(self, column: str) -> str:
         """The head of a column: its label and, where the cells don't show it, its unit."""
         known = quantity(column)
@@ -253,6 +264,11 @@ def at_price(words: str, price: float) -> Localised:
 def at_rate(words: str, share: float, end: str = "") -> Localised:
     """Words and a rate of tax: ``Tax at 13.5 %``."""
     return Localised(lambda notation: f"{words} at {notation.brief(100.0 * share)} %{end}")
+
+
+def joined(text: str) -> str:
+    """A text whose numbers stay on one line with their units, for a face that breaks lines."""
+    return UNIT.sub(JOINED, text)
 
 
 def in_notation(text: str, notation: Notation) -> str:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 
+import pandas as pd
 import pytest
 
-from simkit.notation import Notation, unit_of_range, usual_locale
+from simkit.notation import JOINED, Notation, joined, unit_of_range, usual_locale
 from simkit.uncertainty.ranges import Range
 
 pytestmark = pytest.mark.short
@@ -50,6 +51,16 @@ def test_value_and_range_are_rounded_alike() -> None:
     assert IRISH.span_more_or_less(Range(-251.0, 100.0, 562.0)) == "€250\u00a0less to €560\u00a0more"
     assert IRISH.span_more_or_less(Range(-870.0, -500.0, -63.0)) == "€60 to €870\u00a0less"
     assert IRISH.more_or_less(0.2) == "as\u00a0much"
+
+
+def test_a_number_stays_with_its_unit_and_words_break_where_they_may() -> None:
+    said = joined("at 18 °C for 12 hours, 3.5 K below, 4 kWh and 250 litres, 5 of 20 homes")
+    assert said.replace(JOINED, "_") == "at 18_°C for 12_hours, 3.5_K below, 4_kWh and 250_litres, 5 of 20 homes"
+
+
+def test_a_table_that_is_printed_has_the_decimals_of_its_place() -> None:
+    text = GERMAN.frame(pd.DataFrame({"saving": [1234.5, math.nan]}, index=["a", "b"]))
+    assert text.split() == ["saving", "a", "1.234,50", "b", "–"]
 
 
 def test_prices_shares_and_cells() -> None:

@@ -18,11 +18,11 @@ from simkit.answers.wording import (
     RANGE_MEANS,
     SPF_MEANS,
     beside,
-    but,
     costs_against,
     like_for_like,
     provenance_of,
     with_option,
+    wrong_first,
 )
 from simkit.answers.year import flow_words, year_data, year_pictures, year_tables
 from simkit.decide.flow.worth import sent_flow
@@ -93,7 +93,7 @@ def comparison_sentences(comparison: Comparison, notation: Notation, *, ranged: 
     closing = f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE
     if subject is None:
         cost = notation.estimate(base.bill.total, base.range() if ranged else None)
-        return [f"A year costs about {cost}{but(base)}.", closing]
+        return [wrong_first(base, f"a year costs about {cost}"), closing]
     like = as_comfortable(comparison, subject)
     others = [base] if like is None or like is base else [like, base]
     said = [f"{_against(comparison, subject, other, notation, ranged=ranged)}." for other in others]

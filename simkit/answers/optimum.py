@@ -10,7 +10,7 @@ import pandas as pd
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.schedule import sheet_table
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, but, provenance_of
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, provenance_of, wrong_first
 from simkit.decide.optimum.foresight import BY_CLOCK, BY_DAY, BY_YESTERDAY, Controls
 from simkit.decide.optimum.optimum import Optimum
 from simkit.notation import Notation
@@ -53,10 +53,12 @@ def optimum_sentences(found: Optimum, notation: Notation, *, ranged: bool) -> li
     span = best.range() if ranged else None
     likely = f" (likely {notation.span(span)})" if span is not None else ""
     above, now = (notation.share(year.bill.total / bound - 1.0, 1) for year in (best, today))
-    return [
-        f"The best schedule that you can type in costs about {notation.estimate(best.bill.total, span)} a year"
+    said = (
+        f"the best schedule that you can type in costs about {notation.estimate(best.bill.total, span)} a year"
         f"{likely}, {above} above the lowest conceivable cost of {notation.money(bound)}; today's lies {now} above it"
-        f"{but(best)}.",
+    )
+    return [
+        wrong_first(best, said),
         WHY_NEVER,
         *control_sentences(found.control, notation),
         f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE,

@@ -8,7 +8,7 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ESTIMATE, but, provenance_of
+from simkit.answers.wording import ESTIMATE, provenance_of, wrong_first
 from simkit.notation import Notation, in_notation
 from simkit.performance.field_trials import WHY_THEY_DIFFER
 from simkit.performance.measured import Translated
@@ -74,11 +74,11 @@ def performance_sentences(seasonal: Seasonal, notation: Notation) -> list[str]:
     sensible = f"{notation.number(band.low, 1)} to {notation.number(band.high, 1)}"
     flow = f"{notation.number(band.design_flow_c)}\u00a0°C"
     source = "a band of our own" if band.source == "own" else f"by {band.source}"
-    return [
-        f"Over the year the heat pump gives {notation.number(h4, 2)} units of heat for one of electricity (SPF H4): "
-        f"{place} the {sensible} that is sensible at a design flow of {flow} ({source}){but(seasonal.year)}.",
-        MEANS,
-    ]
+    said = (
+        f"over the year the heat pump gives {notation.number(h4, 2)} units of heat for one of electricity (SPF H4): "
+        f"{place} the {sensible} that is sensible at a design flow of {flow} ({source})"
+    )
+    return [wrong_first(seasonal.year, said), MEANS]
 
 
 def measured_sentence(measured: Translated, seasonal: Seasonal, notation: Notation) -> str:

@@ -10,7 +10,7 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, either_way, provenance_of, stands_against
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, either_way, home_is, provenance_of
 from simkit.assemble.rooms import design_flow_c
 from simkit.decide.flow.emitters import LIFE_YEARS, EmitterLadder, Rung, quantiles
 from simkit.notation import Notation, named
@@ -37,8 +37,8 @@ def rooms_answer(rooms: Rooms, *, ladder: EmitterLadder | None = None, ranged: b
     """
     notation, year = rooms.case.notation, rooms.year
     said = [limit_sentence(rooms, notation)]
-    wrong = stands_against(year)
-    said += [f"But the home as a whole: {wrong}."] if wrong else []
+    wrong = home_is(year)
+    said += [f"But {wrong}."] if wrong else []
     tables, sets = [rooms_table(rooms)], None
     if ladder is not None:
         sets = _sets(ladder, notation, ranged=ranged)
@@ -83,7 +83,7 @@ def ladder_sentence(ladder: EmitterLadder, notation: Notation, *, ranged: bool) 
     best = ladder.best()
     if best is None or not best.year.comfort.held:
         if ladder.rungs and not any(rung.year.comfort.held for rung in ladder.rungs):
-            nearest = min(ladder.rungs, key=lambda rung: (rung.year.comfort.level, rung.year.comfort.cool_hours))
+            nearest = min(ladder.rungs, key=lambda rung: rung.year.comfort.how_far)
             return (
                 f"No set of bigger emitters makes the home as comfortable as needed; {_set_words(nearest)} comes "
                 f"nearest: {nearest.year.comfort.worded(notation.number)}."

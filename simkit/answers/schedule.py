@@ -10,14 +10,14 @@ from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.setback import setback_sentences, setback_table
 from simkit.answers.wording import (
+    ALL_WELL,
     ESTIMATE,
     RANGE_MEANS,
     comfort_is,
     either_way,
-    ending,
     provenance_of,
-    stands_against,
     what_would_mend,
+    wrong_first,
 )
 from simkit.decide.schedule.search import BestSchedule
 from simkit.decide.schedule.setback import SetBack
@@ -68,13 +68,13 @@ def schedule_sentences(found: BestSchedule, notation: Notation, *, ranged: bool)
         return [_lacks(found, notation, ranged=ranged), *filter(None, [what_would_mend(year)]), looked]
     cost = notation.estimate(year.bill.total, year.range() if ranged else None)
     if found.rule is None:
-        first = f"Keep what is set: a year costs about {cost}, and no schedule that was tried costs less"
+        clause = f"keep what is set: a year costs about {cost}, and no schedule that was tried costs less"
     else:
-        first = f"The best schedule costs about {cost} a year, {_against_today(found, notation, ranged=ranged)}"
-    comfort = ending(stands_against(year))
+        clause = f"the best schedule costs about {cost} a year, {_against_today(found, notation, ranged=ranged)}"
+    first = wrong_first(year, clause, well=ALL_WELL)
     if found.rule is not None and not today.comfort.held:
-        comfort += f". Today {comfort_is(today.comfort, notation)}"
-    return [f"{first}{comfort}.", looked]
+        first += f" Today {comfort_is(today.comfort, notation)}."
+    return [first, looked]
 
 
 def _left_aside(found: BestSchedule) -> str:

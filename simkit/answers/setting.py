@@ -9,7 +9,7 @@ from simkit.answers.answer import Answer, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.comparison import options_table
 from simkit.answers.rooms import limit_sentence, rooms_picture, rooms_table, years_words
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, beside, costs_against, ending, provenance_of, stands_against
+from simkit.answers.wording import ALL_WELL, ESTIMATE, RANGE_MEANS, beside, costs_against, provenance_of, wrong_first
 from simkit.notation import Notation, named
 from simkit.uncertainty.ranges import Range
 from simkit.year.year import Year
@@ -62,14 +62,14 @@ def emitters_answer(year: Year, before: Year, price: float, *, ranged: bool = Tr
 
 
 def setting_sentence(year: Year, before: Year, notation: Notation, *, ranged: bool) -> str:
-    """What a year costs with a setting, against the case as it stands, and what speaks against it."""
+    """What speaks against a setting, where something does; what a year costs with it, against the case as it stands."""
     found = year.range() if ranged else None
     likely = f" (likely {notation.span(found)})" if found is not None else ""
-    cost = f"a year costs about {notation.estimate(year.bill.total, found)}{likely}"
-    ends = ending(stands_against(year))
+    said = f"a year costs about {notation.estimate(year.bill.total, found)}{likely}"
     if year is before:
-        return f"As the case stands, {cost}{ends}."
-    return f"With this setting {cost}; it {_against(year, before, 'the case as it stands', ranged=ranged)}{ends}."
+        return wrong_first(year, said, "as the case stands,", well=ALL_WELL)
+    said += f"; it {_against(year, before, 'the case as it stands', ranged=ranged)}"
+    return wrong_first(year, said, "with this setting", well=ALL_WELL)
 
 
 def _against(year: Year, other: Year, called: str, *, ranged: bool) -> str:

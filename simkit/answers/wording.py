@@ -27,6 +27,7 @@ EQUAL_COMFORT = "At equal comfort "
 OLD_COMFORT = "If the old comfort were good enough, "
 NO_LIKE = "that is no like for like, since rooms or water are less warm"
 MOSTLY = 0.5  # own: a range that lies for three quarters on one side of zero is said to be probably more, or less
+ALL_WELL = "; rooms are warm enough and hot water comes"
 AT_LIMIT_K = 0.5  # own: a flow that could rise by less stands at its limit
 RANGE_MEANS = "Likely: eight of ten simulated futures lie in that range."
 
@@ -90,20 +91,23 @@ def machine_too_small(year: Year) -> str:
     return f"the machine makes {made} kW of the {load} kW needed on the design day"
 
 
-def stands_against(year: Year) -> str:
-    """What speaks against a year, to follow its cost in the same breath; nothing where all is well."""
-    return "; ".join(filter(None, [year.comfort.lacking(year.case.notation.number), machine_too_small(year)]))
+def wrong_first(year: Year, clause: str, lead: str = "", *, well: str = "") -> str:
+    """What is said of a year: what speaks against it first, in a sentence of its own, where something does.
 
-
-def ending(wrong: str) -> str:
-    """What speaks against a cost, or that nothing does, to end its sentence."""
-    return f"; but: {wrong}" if wrong else "; rooms are warm enough and hot water comes"
-
-
-def but(year: Year) -> str:
-    """What speaks against a year, to end the sentence of its cost; nothing where all is well."""
-    wrong = stands_against(year)
-    return f"; but: {wrong}" if wrong else ""
+    Parameters
+    ----------
+    year
+        What may lack comfort or a large enough machine.
+    clause
+        What is said of it, as the clause of a sentence.
+    lead
+        What goes before either, such as ``with this setting``.
+    well
+        What ends the sentence where nothing speaks against it, such as `ALL_WELL`.
+    """
+    wrong = home_is(year)
+    first = capital(f"{lead} {wrong or clause}".strip())
+    return f"{first}. As it is, {clause}." if wrong else f"{first}{well}."
 
 
 def home_is(year: Year) -> str:

@@ -9,7 +9,7 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, SPF_MEANS, ending, provenance_of, stands_against
+from simkit.answers.wording import ALL_WELL, ESTIMATE, RANGE_MEANS, SPF_MEANS, provenance_of, wrong_first
 from simkit.decide.flow.worth import SentFlow, sent_flow
 from simkit.notation import Notation, in_notation
 from simkit.uncertainty.ranges import Range
@@ -53,11 +53,10 @@ def year_answer(year: Year, *, ranged: bool = True) -> Answer:
 
 
 def year_sentences(year: Year, found: Range | None, notation: Notation) -> list[str]:
-    """What a year costs, with its range where it was sampled, and what speaks against it."""
+    """What speaks against a year, where something does; what it costs, with its range where it was sampled."""
     cost = notation.estimate(year.bill.total, found)
     likely = f" (likely {notation.span(found)})" if found is not None else ""
-    ends = ending(stands_against(year))
-    said = [f"A year costs about {cost}{likely}, all electricity and fuel included{ends}."]
+    said = [wrong_first(year, f"a year costs about {cost}{likely}, all electricity and fuel included", well=ALL_WELL)]
     if year.spf.h4 is not None:
         said.append(
             f"Over the year the heat pump gives {notation.number(year.spf.h4, 1)} units of heat for one of "

@@ -36,6 +36,13 @@ def emitter_rating_kw(case: Case, loss_w_per_k: float) -> float:
     return float(design_load_kw(case, loss_w_per_k) / relative_output(excess, emitters.exponent))
 
 
+def needed_flow_c(case: Case, loss_w_per_k: float) -> float:
+    """Flow at which the emitters meet the design load [°C]."""
+    share = design_load_kw(case, loss_w_per_k) / emitter_rating_kw(case, loss_w_per_k)
+    excess = float(excess_for_k(share, rooms_bend(case)))
+    return case.comfort.warmest_c + excess + 0.5 * case.emitters.water_difference_k
+
+
 def emitter_constants(case: Case, house: Shell) -> dict[str, float]:
     """Constants of emitters, curve and rooms by the kernel's names."""
     emitters, controls, exact, share = case.emitters, case.controls, house.response, case.emitters.mass_share

@@ -105,7 +105,8 @@ class Difference(Answered):
         return sum(self.amounts.values())
 
     def __repr__(self) -> str:
-        return "\n".join(f"{cause:20} {amount:+12,.2f}" for cause, amount in self.amounts.items())
+        amount = self.base.case.notation.amount
+        return "\n".join(f"{cause:20} {amount(more):>14}" for cause, more in self.amounts.items())
 
 
 def difference(base: Year, other: Year) -> Difference:

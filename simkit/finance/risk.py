@@ -156,7 +156,9 @@ class Prospects:
         return pd.DataFrame(rows).set_index("option") if rows else pd.DataFrame()
 
     def __repr__(self) -> str:
-        return f"{len(self.draws):,} samples of {len(self.homes)} options\n{self.table().round(2).to_string()}"
+        notation = self.worth.base.case.notation
+        said = f"{notation.number(len(self.draws))} samples of {len(self.homes)} options"
+        return f"{said}\n{notation.frame(self.table())}"
 
 
 def prospects(

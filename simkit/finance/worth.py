@@ -171,7 +171,7 @@ class Worth(Answered):
         return pd.DataFrame(rows).set_index("option")
 
     def __repr__(self) -> str:
-        return self.table().round(2).to_string()
+        return self.base.case.notation.frame(self.table())
 
 
 def worth(case: Case, *, against: str | None = None, comparison: Comparison | None = None) -> Worth:

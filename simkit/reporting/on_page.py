@@ -13,7 +13,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 from simkit.answers.answer import Answer, Picture, Table
-from simkit.notation import Notation
+from simkit.notation import Notation, joined
 from simkit.reporting.seal import MARK, sealed
 
 if TYPE_CHECKING:
@@ -98,4 +98,11 @@ def templates() -> Environment:
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
     loader = PackageLoader("simkit.reporting", "templates")
-    return Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    return Environment(
+        loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, finalize=_shown
+    )
+
+
+def _shown(value: object) -> object:
+    """A text with its numbers held to their units; what is markup already, and what is no text, as it is."""
+    return joined(value) if isinstance(value, str) and not hasattr(value, "__html__") else value

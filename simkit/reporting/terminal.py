@@ -5,7 +5,6 @@ Nothing is ever read as markup: names and messages hold square brackets, and tho
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from textwrap import wrap
@@ -16,10 +15,11 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from simkit.notation import UNIT
+
 NARROWEST = 40  # a window that says it is narrower (COLUMNS=0) is told in lines of this width
 WIDEST = 124  # longer lines are hard to read, however wide the window
 NAME, NOTE = "bold", "dim"
-UNIT = re.compile(r"(?<=\d) (?=[°%€]|[kM]?Wh?\b|[KAh]\b|W/K|kr\.|litres\b)")  # a number stays with its unit
 HELD = "\ue000"  # stands for such a space while lines are broken
 
 

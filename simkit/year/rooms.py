@@ -111,7 +111,9 @@ class Rooms(Answered):
         return float(self.table["design_c"].min())
 
     def __repr__(self) -> str:
-        return f"{self.limiting} needs {self.table.at[self.limiting, 'flow_needed_c']:.1f} °C\n{self.table}"
+        notation = self.case.notation
+        needs = notation.number(self.table.at[self.limiting, "flow_needed_c"], 1)
+        return f"{self.limiting} needs {needs} °C\n{notation.frame(self.table)}"
 
 
 def rooms_of(year: Year) -> Rooms:

@@ -60,7 +60,7 @@ class Seasonal(Answered):
     answered_by = "simkit.answers.performance:performance_answer"
 
     def __repr__(self) -> str:
-        return str(self.table)
+        return self.year.case.notation.frame(self.table)
 
 
 def seasonal_of(year: Year) -> Seasonal:

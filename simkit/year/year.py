@@ -215,7 +215,7 @@ class Year(Answered):
         return tuple(dict.fromkeys(in_notation(part, notation) for part in parts))
 
     def __repr__(self) -> str:
-        spf = f", SPF H4 {self.spf.h4:.2f}" if self.spf.h4 is not None else ""
+        spf = f", SPF H4 {self.case.notation.number(self.spf.h4, 2)}" if self.spf.h4 is not None else ""
         money = f"{self.bill.money(self.bill.total)} {self.bill.currency}"
         return (
             f"{self.case.name}, {self.axis.year}: {money} a year{spf}, {self.comfort.worded(self.case.notation.number)}"

@@ -73,11 +73,18 @@ FUTURES = 16  # enough for a range to be there
 
 @dataclass(frozen=True)
 class Said:
-    """An answer, with the years that it speaks of and, where it is one, the comparison."""
+    """An answer, with the years that it speaks of, what it calls them, and, where it is one, the comparison."""
 
     answer: Answer
     years: tuple[Year, ...] = ()
     comparison: Comparison | None = None
+    names: tuple[str, ...] = ()
+
+    @property
+    def called(self) -> dict[str, Year]:
+        """The years by the names that cautions give them: those of their cases, unless the answer has others."""
+        names = self.names or tuple(year.case.name for year in self.years)
+        return dict(zip(names, self.years, strict=True))
 
 
 def home_of(which: str | int) -> Case:
@@ -127,8 +134,10 @@ def decided_of(which: str | int) -> tuple[Said, ...]:
 
 def _tariffs(case: Case, which: str | int) -> Iterator[Said]:
     ranking = rank_tariffs(case, beside(case)[:3])
-    years = (ranking.own.as_is.year, *(row.shifted.year for row in ranking.rows))
-    yield Said(tariff_answer(ranking, ranged=isinstance(which, str)), years)
+    years = {f"{ranking.own.name}, as it is": ranking.own.as_is.year}
+    years |= {row.name: row.shifted.year for row in ranking.rows}
+    answer = tariff_answer(ranking, ranged=isinstance(which, str))
+    yield Said(answer, tuple(years.values()), names=tuple(years))
 
 
 def _machine(case: Case) -> Iterator[Said]:
@@ -160,7 +169,7 @@ def _flagship() -> Iterator[Said]:
     by_room = read_case(SAMPLES / FLAGSHIP / "rooms.toml")
     roomy = vary(by_room, {"option": None, "baseline": None, "uncertainty.lanes": FUTURES})
     rooms = simulate(roomy).rooms
-    yield Said(rooms_answer(rooms, ladder=emitter_ladder(roomy, lowest_c=45.0)), (rooms.year,))
+    yield Said(rooms_answer(rooms, ladder=emitter_ladder(roomy, lowest_c=45.0)), (rooms.year,), names=("as it is",))
     yield Said(readings_answer(read_meter(SAMPLES / FLAGSHIP / "readings.csv", zone=case.site.zone)))
     yield Said(fit_answer(fitted(), files=("readings.csv",)), (simulate(fitted().fitted_case()),))
     readings = read_meter(SAMPLES / FLAGSHIP / "readings.csv", zone=case.site.zone)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -109,8 +111,16 @@ def test_a_case_without_options_is_answered_as_one_year() -> None:
 
 def test_a_year_is_told_with_its_likely_range_and_with_what_speaks_against_it() -> None:
     year = stub_year("Our home", 3579.02, EVEN, cold_h=3000.0)
-    said = f"A year costs about €3,580 (likely €3,180 to €3,980), all electricity and fuel included; but: {COLD}."
+    cost = "a year costs about €3,580 (likely €3,180 to €3,980), all electricity and fuel included."
+    said = f"The home is {COLD}. As it is, {cost}"
     assert year_sentences(year, year.range(), IRISH)[0] == said
+
+
+def test_water_that_runs_short_in_warm_rooms_is_said_before_the_cost() -> None:
+    year = stub_year("Our home", 3579.02)
+    year.comfort = replace(year.comfort, unmet_kwh=60.0, wanted_kwh=3000.0, short_days=("2025-01-08", "2025-01-09"))
+    first = year_sentences(year, None, IRISH)[0]
+    assert first.startswith("Hot water runs short by 1,720 litres on 2 days. As it is, a year costs about €3,579, ")
 
 
 def test_the_subject_is_the_first_that_is_heated_otherwise() -> None:

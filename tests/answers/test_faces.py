@@ -21,7 +21,7 @@ from simkit.answers.answer import Answer, Table
 from simkit.answers.cautions import REGISTER
 from simkit.answers.comparison import comparison_answer
 from simkit.answers.severity import Subject
-from simkit.notation import named
+from simkit.notation import joined, named
 from simkit.reporting.as_data import answer_csv, answer_json
 from simkit.reporting.on_page import answer_html, answer_page, pieces_html
 from simkit.reporting.on_terminal import answer_view, table_grid
@@ -194,15 +194,13 @@ def test_what_speaks_against_an_option_stands_in_the_sentence_of_its_cost(lived:
             continue
         (year,) = said.years
         if not year.comfort.held:
-            assert year.comfort.worded(said.answer.notation.number) in said.answer.sentences[0]
+            assert year.comfort.lacking(said.answer.notation.number) in said.answer.sentences[0]
 
 
 def test_every_caution_whose_condition_holds_is_on_every_face(every: tuple[Said, ...]) -> None:
     for said in every:
         page, shown = page_of(said.answer), bare(printed(answer_view(said.answer), 100))
-        for year in said.years:
-            # options go by the name of their case; the years of ranked tariffs by that of the tariff
-            whose = "(with " if said.comparison is None else named(year.case.name)
+        for name, year in said.called.items():
             on = Subject(year, year.case, frozenset(), year.case.notation)
             for entry in REGISTER:
                 words = entry.found(on)
@@ -210,10 +208,10 @@ def test_every_caution_whose_condition_holds_is_on_every_face(every: tuple[Said,
                     one for one in said.answer.cautions if one.endswith(f"Ask {entry.ask}. Source: {entry.source}.")
                 ]
                 whole = any(one.startswith(words[:-1]) for one in those) if words else True
-                assert whole or (entry.worse and any(whose in one for one in those)), words
+                assert whole or (entry.worse and any(named(name) in one for one in those)), words
         for caution in said.answer.cautions:
             assert bare(caution) in shown
-            assert caution in page.replace("&#39;", "'").replace("&#34;", '"').replace("&amp;", "&")
+            assert joined(caution) in page.replace("&#39;", "'").replace("&#34;", '"').replace("&amp;", "&")
 
 
 def test_options_in_another_order_are_said_in_the_same_words(lived: tuple[Said, ...]) -> None:

@@ -18,7 +18,7 @@ from simkit.answers.meter.fit import (
     unknowns_table,
 )
 from simkit.answers.meter.measured import Measured, between, upper
-from simkit.answers.wording import RANGE_MEANS, but, provenance_of
+from simkit.answers.wording import RANGE_MEANS, provenance_of, wrong_first
 from simkit.meter.fitting.narrowing import COOL_DOWN, Step, what_next
 from simkit.meter.fitting.projection import Projection
 from simkit.notation import Notation
@@ -71,9 +71,9 @@ def projection_sentences(projection: Projection, year: Year, notation: Notation)
         burnt = projection.year_fuel_kwh
         bought += f" and {between(burnt.low, burnt.high, notation)} kWh of {fuel.kind}"
     home, weather = projection.parts
+    said = f"a year will cost about {notation.estimate(cost.middle, cost)} (likely {notation.span(cost)})"
     return [
-        f"A year will cost about {notation.estimate(cost.middle, cost)} (likely {notation.span(cost)}) at today's "
-        f"prices, for {bought}{but(year)}.",
+        wrong_first(year, f"{said} at today's prices, for {bought}"),
         f"What isn't known of the home is worth {notation.estimate(home, cost)} of that either way, the weather "
         f"{notation.estimate(weather, cost)}.",
     ]

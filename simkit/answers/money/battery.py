@@ -9,7 +9,7 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, but, either_way, provenance_of
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, either_way, provenance_of, wrong_first
 from simkit.decide.battery.size import require_battery
 from simkit.decide.battery.together import Together
 from simkit.decide.battery.worth import BatteryWorth, Saved
@@ -50,10 +50,8 @@ def battery_sentences(found: BatteryWorth, notation: Notation, added: Together |
     alone, beside = found.alone, found.beside_panels
     where = " without panels" if beside is not None else ""
     ranged = alone.likely is not None
-    said = [
-        f"A battery of {notation.brief(alone.usable_kwh)} kWh {_saves(alone, notation)}{where}{_next(alone, notation)}"
-        f"{but(found.year)}."
-    ]
+    what = f"a battery of {notation.brief(alone.usable_kwh)} kWh {_saves(alone, notation)}{where}"
+    said = [wrong_first(found.year, f"{what}{_next(alone, notation)}")]
     if beside is not None:
         said.append(f"With the panels first it {_saves(beside, notation)}{_next(beside, notation)}.")
     else:

@@ -9,7 +9,7 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ESTIMATE, but, provenance_of
+from simkit.answers.wording import ESTIMATE, provenance_of, with_option
 from simkit.finance.difference import Difference, Parts
 from simkit.notation import Notation, named
 
@@ -39,9 +39,10 @@ def difference_answer(found: Difference) -> Answer:
     said = (
         f"costs {notation.more_or_less(more)} a year than {against}" if round(more) else f"costs as much as {against}"
     )
+    wrong = "".join(f"{lacks} " for year in (other, base) if (lacks := with_option(year, year.case.name)))
     return Answer(
         other.case.name, f"Why does it cost more or less than {against}?",
-        (f"{named(other.case.name)} {said}{but(other)}.", picture.sentence, ESTIMATE), notation,
+        (f"{wrong}{named(other.case.name)} {said}.", picture.sentence, ESTIMATE), notation,
         tables=(table,), pictures=(picture,), cautions=cautions_for([base, other]), notes=method_of(found),
         provenance=provenance_of(other), data={"case": other.case.name, **difference_data(found)}, in_full=True,
     )  # fmt: skip

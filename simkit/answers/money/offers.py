@@ -8,7 +8,7 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ESTIMATE, SPF_MEANS, provenance_of, stands_against
+from simkit.answers.wording import ESTIMATE, SPF_MEANS, provenance_of, with_option
 from simkit.answers.year import flow_words
 from simkit.case.money.ledger import KIND_WORDS
 from simkit.decide.flow.worth import sent_flow
@@ -45,9 +45,9 @@ def offers_sentences(found: Offers, notation: Notation) -> list[str]:
     less = notation.money(expensive.net - cheap.net)
     more = cheap.year.bill.total - expensive.year.bill.total
     run = f"costs {notation.more_or_less(more)} a year to run" if round(more) else "costs as much a year to run"
-    wrong = [f"{named(offer.name)}: {why}" for offer in found.both if (why := stands_against(offer.year))]
-    against = f"; but: {'; '.join(wrong)}" if wrong else ""
-    said = [f"{named(cheap.name)} costs {less} less at once, and {run} than {named(expensive.name)}{against}."]
+    wrong = [with_option(offer.year, offer.name) for offer in found.both]
+    first = f"{named(cheap.name)} costs {less} less at once, and {run} than {named(expensive.name)}."
+    said = [" ".join(filter(None, [*wrong, first]))]
     for offer in found.both:
         lacks = [line.label for line in found.lines if (line.cheap if offer is cheap else line.expensive) is None]
         if lacks:

@@ -7,7 +7,7 @@ import pandas as pd
 from simkit import figures
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ESTIMATE, ending, provenance_of
+from simkit.answers.wording import ALL_WELL, ESTIMATE, comfort_is, provenance_of
 from simkit.case.case import Case
 from simkit.figures.style import blank
 from simkit.figures.tariff.moving_bars import WIDTH, TariffArt, figure_height
@@ -33,13 +33,13 @@ def trial_answer(case: Case, costs: pd.DataFrame, comfort: YearComfort, year: Ye
     notation, own = case.notation, case.tariff.name
     best, now = str(costs.index[0]), float(costs.at[own, "cost_as_is"])
     cost, more = float(costs.at[best, "cost_shifted"]), float(costs.at[best, "cost_shifted"]) - now
-    least = "costs least" if not comfort.held else "is the cheapest"
+    wrong, least = comfort_is(comfort, notation), "is the cheapest" if comfort.held else "costs least"
+    lead = f"With these settings {wrong}. As it is, " if wrong else "With these settings "
     than = f"than now on {named(own)}" if round(more) else f"as now on {named(own)}"
     said = (
-        f"With these settings {named(best)} {least} of {len(costs)} tariffs: about {notation.money(cost)} a year, "
-        f"{notation.more_or_less(more)} {than}"
+        f"{lead}{named(best)} {least} of {len(costs)} tariffs: about {notation.money(cost)} a year, "
+        f"{notation.more_or_less(more)} {than}{'' if wrong else ALL_WELL}."
     )
-    ends = ending("" if comfort.held else comfort.worded(notation.number))
     frame = pd.DataFrame(
         {
             "year_cost": costs["cost_shifted"], "as_is_cost": costs["cost_as_is"],
@@ -57,7 +57,7 @@ def trial_answer(case: Case, costs: pd.DataFrame, comfort: YearComfort, year: Ye
         figures.tariff_bars_sentence(costs, notation=notation, own=own),
     )
     return Answer(
-        case.name, "What does this schedule cost on each tariff?", (f"{said}{ends}.", ESTIMATE), notation,
+        case.name, "What does this schedule cost on each tariff?", (said, ESTIMATE), notation,
         tables=(Table("tariffs", "The tariffs", frame, shown, rule(notation.number), first="Tariff"),),
         pictures=(picture,),
         cautions=cautions_for([year], {"flow"}) if year is not None else (),

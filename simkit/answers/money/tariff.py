@@ -12,7 +12,7 @@ from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.money.day_ahead import ahead_data, ahead_sentence, controls_table
 from simkit.answers.money.leaving_fuel import fuel_data, fuel_sentence, steps_table
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, either_way, in_futures, provenance_of, stands_against
+from simkit.answers.wording import ESTIMATE, RANGE_MEANS, capital, either_way, home_is, in_futures, provenance_of
 from simkit.decide.tariff.day_ahead import DayAhead
 from simkit.decide.tariff.ranked import RankedTariff, TariffYear
 from simkit.decide.tariff.ranking import TariffRanking
@@ -97,8 +97,8 @@ def _first(ranking: TariffRanking, notation: Notation, *, ranged: bool) -> str:
     found = ranking.range(winner) if ranged else None
     likely = f" (likely {notation.span(found)})" if found is not None else ""
     cost = f"about {notation.estimate(winner.shifted.cost, found)} a year{likely}"
-    wrong = stands_against(winner.shifted.year)
-    head = f"No tariff mends what this home lacks: {wrong}. As it is, " if wrong else ""
+    wrong = home_is(winner.shifted.year)
+    head = f"{capital(wrong)}; no tariff mends that. As it is, " if wrong else ""
     if len(ranking.rows) == 1:
         only = f"{named(own.name)}, which you have, comes to {cost}; no other tariff was named to rank it with."
         return f"{head}{only}"

@@ -28,7 +28,7 @@ MOST_INPUTS, LESS = 8, "less comfort"
 def worth_tables(found: Weighed, notation: Notation, *, years: bool = False) -> Iterator[Table]:
     """Whether to change, what each costs, the offers, what comes next, what decides, carbon; the years where asked."""
     yield _change(found, notation)
-    yield _costs(found)
+    yield _costs(found, notation)
     if any(option.settled.payments for option in found.worth.options):
         yield _written(found, notation)
     if found.pair is not None and found.pair.differences:
@@ -105,14 +105,15 @@ def _ends(name: str, spread: Range | None) -> dict[str, float | None]:
     return {f"{name}_low_amount": low, f"{name}_high_amount": high}
 
 
-def _costs(found: Weighed) -> Table:
-    """What each option costs, and what a loan takes."""
+def _costs(found: Weighed, notation: Notation) -> Table:
+    """What each option costs at what comfort, and what a loan takes."""
     rows = []
     for option in found.worth.options:
         loan = option.settled.financing
         rows.append(
             {
-                "option": option.name, "net_price_amount": None if found.lacks_price(option) else option.settled.net,
+                "option": option.name, "comfort": option.year.comfort.worded(notation.number),
+                "net_price_amount": None if found.lacks_price(option) else option.settled.net,
                 "first_year_cost": float(option.cash.loc[1, [*RUNNING, "service_cost"]].sum()),
                 "even_year_cost": option.annualised_cost, "whole_life_cost": option.worth_today,
                 "heat_price_per_kwh": option.heat_cost_per_kwh,
@@ -120,7 +121,7 @@ def _costs(found: Weighed) -> Table:
                 "loan_year_amount": None if loan is None else loan.payment_per_month * min(loan.months, 12),
             }
         )  # fmt: skip
-    names = ["net_price_amount", "first_year_cost", "even_year_cost", "heat_price_per_kwh"]
+    names = ["comfort", "net_price_amount", "first_year_cost", "even_year_cost", "heat_price_per_kwh"]
     if any(row["loan_month_amount"] is not None for row in rows):
         names += ["loan_month_amount", "loan_year_amount"]
     frame = pd.DataFrame(rows).set_index("option")

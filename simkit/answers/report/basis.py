@@ -84,9 +84,7 @@ class Basis:
         """
         held = [year for year in self.comparison.years if year.comfort.held and not self._lacks_price(year)]
         if not held:
-            return min(
-                self.comparison.years, key=lambda y: (y.comfort.level, y.comfort.cool_hours, self.cost(y), y.case.name)
-            )
+            return min(self.comparison.years, key=lambda y: (*y.comfort.how_far, self.cost(y), y.case.name))
         return min(held, key=lambda year: (self.cost(year), year.case.name))
 
     def cost(self, year: Year) -> float:

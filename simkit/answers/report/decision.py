@@ -151,7 +151,8 @@ def _a_year(basis: Basis) -> str:
     if other is None:
         return f"{said}."
     gap, more = Range.of(year.samples.total - other.samples.total), year.bill.total - other.bill.total
-    key = "decision.against_alike" if basis.kept is not None else "decision.against"
+    alike = basis.kept is not None and year.comfort.as_warm_as(other.comfort)
+    key = "decision.against_alike" if alike else "decision.against"
     against = words(key, more=words.more(more, gap), other=words.quoted(other.case.name), span=words.more_range(gap))
     return f"{said}: {against}."
 
@@ -183,6 +184,8 @@ def _pays_back(basis: Basis) -> str:
         return words("decision.not_weighed")
     if basis.kept is None:
         return words("decision.nothing_to_pay_back")
+    if not basis.chosen.comfort.as_warm_as(basis.kept.comfort):
+        return words("decision.less_warm", kept=words.quoted(basis.kept.case.name))
     other, years = weighed.worth.option(basis.kept.case.name), weighed.worth.money.horizon_years
     after = weighed.measures(option, other).simple_payback
     share = None if weighed.sampled is None else weighed.sampled.odds(option.name, years, other.name)

@@ -23,6 +23,7 @@ from simkit.case.case import Case
 from simkit.case.power.battery import Battery
 from simkit.decide.variants import run_variants
 from simkit.errors import CaseError, Fault
+from simkit.notation import Notation
 
 SIZES_KWH = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
 LEAST_EFFICIENCY = 0.5  # what a case may state
@@ -51,15 +52,15 @@ class SizeCurve:
         Cost of wear a year at the stated price of a kWh given, (n,) [currency]; not taken off the saving.
     cycles
         Full cycles a year, (n,).
-    currency
-        Of both.
+    notation
+        How its amounts are written.
     """
 
     usable_kwh: Floats
     saving: Floats
     wear: Floats
     cycles: Floats
-    currency: str
+    notation: Notation
 
     @property
     def next_kwh(self) -> Floats:
@@ -92,7 +93,7 @@ class SizeCurve:
         return pd.DataFrame(columns, index=pd.Index(self.usable_kwh, name="usable_kwh"))
 
     def __repr__(self) -> str:
-        return f"SizeCurve({len(self.usable_kwh)} sizes, knee at {self.knee_kwh:g} kWh)"
+        return self.notation.frame(self.table())
 
 
 def saving_by_size(case: Case, sizes_kwh: Sequence[float] | None = None) -> SizeCurve:
@@ -120,7 +121,7 @@ def saving_by_size(case: Case, sizes_kwh: Sequence[float] | None = None) -> Size
     made = run_variants(case, setting, [bare, *homes])
     given = made.totals.battery_discharge[1:]
     kept = np.array([home.home.usable_kwh for home in homes])
-    return SizeCurve(sizes, made.cost[0] - made.cost[1:], given * battery.wear_per_kwh, given / kept, case.currency)
+    return SizeCurve(sizes, made.cost[0] - made.cost[1:], given * battery.wear_per_kwh, given / kept, case.notation)
 
 
 def without_panels(case: Case) -> Case:

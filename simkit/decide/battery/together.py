@@ -16,6 +16,7 @@ from simkit.case.case import Case
 from simkit.decide.battery.size import without_panels
 from simkit.decide.battery.worth import with_trial_battery
 from simkit.decide.schedule.search import best_schedule
+from simkit.notation import Notation
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
@@ -31,14 +32,14 @@ class Together:
     ----------
     rows
         What `table` gives.
-    currency
-        Of its money.
+    notation
+        How its numbers are written.
     assumed
         What was assumed where the case has no panels or no battery; None where it has both.
     """
 
     rows: pd.DataFrame
-    currency: str
+    notation: Notation
     assumed: str | None = None
 
     def table(self) -> pd.DataFrame:
@@ -50,7 +51,7 @@ class Together:
         return self.rows
 
     def __repr__(self) -> str:
-        return self.rows.round(1).to_string()
+        return self.notation.frame(self.rows, 1)
 
 
 def together(case: Case, *, before_each: Callable[[str], None] | None = None) -> Together:
@@ -89,7 +90,7 @@ def together(case: Case, *, before_each: Callable[[str], None] | None = None) ->
              "too_high_by": added - saving, "wear": wear, "after_wear": saving - wear,
              "comfort": year.comfort.worded(case.notation.number)}
         )  # fmt: skip
-    return Together(pd.DataFrame(rows).set_index("with"), case.currency, " ".join(said) or None)
+    return Together(pd.DataFrame(rows).set_index("with"), case.notation, " ".join(said) or None)
 
 
 def with_trial_panels(case: Case) -> tuple[Case, str]:

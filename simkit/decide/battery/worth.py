@@ -44,7 +44,8 @@ class Saved:
     curve: SizeCurve
 
     def __repr__(self) -> str:
-        return f"Saved({self.usable_kwh:g} kWh: {self.saving:,.0f} {self.curve.currency} a year)"
+        notation = self.curve.notation
+        return f"{notation.brief(self.usable_kwh)} kWh save {notation.money(self.saving)} a year"
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -76,7 +77,7 @@ class BatteryWorth(Answered):
     assumed: str | None = None
 
     def __repr__(self) -> str:
-        return f"BatteryWorth({self.alone!r}, beside panels {self.beside_panels!r})"
+        return f"{self.alone!r}" + (f"; beside panels {self.beside_panels!r}" if self.beside_panels else "")
 
 
 def battery_worth(case: Case, *, ranges: bool = True) -> BatteryWorth:

@@ -62,7 +62,7 @@ class FlowSweep(Answered):
     answered_by = "simkit.answers.flow:flow_answer"
 
     def __repr__(self) -> str:
-        return str(self.table)
+        return self.case.notation.frame(self.table)
 
 
 def usual_flows_c(case: Case) -> list[float]:

@@ -223,7 +223,7 @@ class Ladder(Answered):
         return pd.DataFrame(rows)
 
     def __repr__(self) -> str:
-        return self.table().round(1).to_string()
+        return self.combined.cases[0].notation.frame(self.table(), 1)
 
 
 def rank_measures(case: Case, measures: Sequence[Measure] | None = None, *, tariffs: Sequence[Tariff] = ()) -> Ladder:

@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import ceil, floor
 
+from simkit.assemble.emitters import needed_flow_c
+from simkit.assemble.heat_loss import loss_w_per_k
+from simkit.assemble.rooms import highest_flow_c
 from simkit.assemble.setting import setting_for
 from simkit.case.build import vary
 from simkit.case.case import Case
@@ -17,6 +21,7 @@ COOLEST_SET_BACK_C = 18.0  # WHO Housing and Health Guidelines 2018: 18 °C as a
 RADIATOR_FLOW_C = 45.0  # own: what bigger radiators are chosen for
 WALL_U, ROOF_U, FLOOR_U, GLASS_U = 0.3, 0.16, 0.25, 1.2  # common practice for retrofits [W/(m²·K)]
 LIFE_YEARS = 20.0  # own: of settings and of what is bought
+ROUNDING_K = 0.05  # of a flow that is meant to be what the emitters need
 CAR_GAIN = 0.01  # own: a charging cost that falls by less than a hundredth is in the cheap hours already
 How = tuple[tuple[str, ...], str, str, str | None]  # changes, bother, who does it, what to heed
 
@@ -62,14 +67,24 @@ def usual_measures(
 def _free(case: Case) -> dict[str, How]:
     """Changes of settings."""
     controls, easy = case.controls, ("an hour", "you", None)
-    flow = controls.design_flow_c - CURVE_STEP_K
-    found: dict[str, How] = {f"curve {CURVE_STEP_K:g} K lower": ((f"controls.design_flow_c = {flow}",), *easy)}
+    by = _short_k(case) or -CURVE_STEP_K
+    curve = f"curve {abs(by):g} K {'higher' if by > 0 else 'lower'}"
+    found: dict[str, How] = {curve: ((f"controls.design_flow_c = {controls.design_flow_c + by}",), *easy)}
     back = max(controls.setback_c - SET_BACK_K, COOLEST_SET_BACK_C)
     if back < controls.setback_c:
         found["set-back"] = ((f"controls.setback_c = {back}",), *easy)
     windows = 'hot_water.windows = [{ from = "11:00", to = "17:00", days = "all" }]'
     found["water heated in the mild hours"] = ((windows,), *easy)
     return found
+
+
+def _short_k(case: Case) -> float:
+    """By how many whole kelvin the curve is lower than the emitters need; 0 where it is not, or can't go up."""
+    controls = case.controls
+    if controls.flow == "least" or controls.design_flow_from_rooms:
+        return 0.0
+    lacks = ceil(needed_flow_c(case, loss_w_per_k(case)) - controls.design_flow_c - ROUNDING_K)
+    return float(max(min(lacks, floor(highest_flow_c(case) - controls.design_flow_c)), 0))
 
 
 def _car_timing(case: Case, tariffs: Sequence[Tariff]) -> dict[str, How]:

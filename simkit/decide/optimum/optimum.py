@@ -97,7 +97,8 @@ class Optimum(Answered):
         return frame
 
     def __repr__(self) -> str:
-        rows = [f"{name}: {row.cost:,.0f}" for name, row in self.table().iterrows()]
+        money = self.today.case.notation.money
+        rows = [f"{name}: {money(row.cost)}" for name, row in self.table().iterrows()]
         return "; ".join(rows)
 
 

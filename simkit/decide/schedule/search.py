@@ -150,8 +150,9 @@ class BestSchedule(Answered):
         return pd.DataFrame(rows, index=pd.Index(both, name="schedule"))
 
     def __repr__(self) -> str:
-        money = f"{self.saving:,.0f} {self.today.case.currency}"
-        return f"BestSchedule: saves {money} a year; {self.tried} tried, {self.too_cold} of them too cold"
+        notation = self.today.case.notation
+        tried, cold = map(notation.number, (self.tried, self.too_cold))
+        return f"The best schedule saves {notation.money(self.saving)} a year; {tried} tried, {cold} of them left aside"
 
 
 def best_schedule(case: Case, *, before_each: Callable[[str], None] | None = None) -> BestSchedule:

@@ -50,7 +50,7 @@ class SetBack(Answered):
         return self.rows
 
     def __repr__(self) -> str:
-        return self.rows.round(1).to_string()
+        return self.case.notation.frame(self.rows, 1)
 
 
 def set_back(case: Case, *, before_each: Callable[[str], None] | None = None) -> SetBack:

@@ -59,7 +59,7 @@ class DayAhead(Answered):
 
     def __repr__(self) -> str:
         rows = [
-            f"{year.cost:>10,.2f}  {name}: {'; '.join(year.moved) or 'nothing moved'}"
+            f"{year.year.case.notation.amount(year.cost):>12}  {name}: {'; '.join(year.moved) or 'nothing moved'}"
             for name, year in self.years.items()
         ]
         return "\n".join(rows)

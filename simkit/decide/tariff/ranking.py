@@ -117,11 +117,12 @@ class TariffRanking(Answered):
         return frame.set_index("tariff")
 
     def __repr__(self) -> str:
+        amount = self.case.notation.amount
         rows = [
-            f"{row.shifted.cost:>10,.2f}  {row.as_is.cost:>10,.2f}  {row.name}{'  (own)' if row is self.own else ''}"
+            f"{amount(row.shifted.cost):>12}  {amount(row.as_is.cost):>12}  {row.name}{' (own)' * (row is self.own)}"
             for row in self.rows
         ]
-        head = f"{'shifted':>10}  {'as it is':>10}  {self.case.currency} a year"
+        head = f"{'shifted':>12}  {'as it is':>12}  a year"
         return "\n".join([head, *rows])
 
 

@@ -13,6 +13,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
+from simkit.notation import joined
 from simkit.reporting.grid import GAPS, Grid, column_widths
 from simkit.reporting.report.glyphs import Glyphs, font_folder
 from simkit.reporting.report.laid_out import laid_out
@@ -37,7 +38,7 @@ def report_pdf(report: Report) -> bytes:
         place = Path(folder)
         template = files("simkit.reporting") / "templates" / "report.typ"
         (place / "report.typ").write_bytes(template.read_bytes())
-        (place / "report.json").write_text(json.dumps(content, ensure_ascii=False), encoding="utf-8")
+        (place / "report.json").write_text(joined(json.dumps(content, ensure_ascii=False)), encoding="utf-8")
         for name, picture in pictures.items():
             (place / name).write_bytes(picture)
         made = typst.compile(

@@ -66,7 +66,9 @@ def test_what_would_be_counted_twice() -> None:
          "wear": 0.0, "after_wear": [0.0, 200.0], "comfort": "warm enough"},
         index=pd.Index(["none", "solar + battery + schedule"], name="with"),
     )  # fmt: skip
-    answer = battery_answer(found(), added=Together(rows, "EUR", "The case has no panels: usual ones are assumed."))
+    answer = battery_answer(
+        found(), added=Together(rows, found().case.notation, "The case has no panels: usual ones are assumed.")
+    )
     money = answer.notation.money
     assert (
         f"Panels, battery and the best schedule together save {money(200)} a year; adding up what each saves by itself "

@@ -96,7 +96,8 @@ def test_a_home_too_cold_is_said_first_and_nothing_is_called_cheapest(home: sk.t
     found = rank_tariffs(cold, files("long_night"), shifting=NOT_AT_ALL)
     said = found.answer(ranged=False)
     assert not found.winner.shifted.year.comfort.held
-    assert said.sentences[0].startswith("No tariff mends what this home lacks: too cold: ")
+    assert said.sentences[0].startswith("The home is too cold: ")
+    assert "; no tariff mends that. As it is, “" in said.sentences[0]
     assert "cheapest" not in said.sentence.replace("falls into the cheapest quarter", "")
     assert any(row["comfort"].startswith("too cold") for row in assert_cells_are_the_data(said)["tables"]["tariffs"])
 

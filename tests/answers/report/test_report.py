@@ -6,13 +6,15 @@ import datetime as dt
 import re
 import tomllib
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from reported import FUTURES, OPTIONS, small_home, small_report
 
+from answers.stubs import stub_year
 from simkit.answers.report import words as words_module
 from simkit.answers.report.basis import Basis
-from simkit.answers.report.decision import _decision
+from simkit.answers.report.decision import _decision, _pays_back
 from simkit.answers.report.details import details_from, read_details
 from simkit.answers.report.sections import SECTIONS, chosen_sections
 from simkit.answers.report.words import Words, catalogue, languages
@@ -153,6 +155,14 @@ def test_what_changed_since_the_last_report_is_told_with_its_inputs(tmp_path: Pa
     assert "1 input differs" in told.sentence
     assert told.tables[1].frame.loc["[controls] design_flow_c"].tolist() == ["55", "57"]
     assert (told.tables[0].frame["more_cost"].dropna() != 0.0).any()
+
+
+def test_nothing_is_said_to_pay_back_by_being_colder() -> None:
+    cold, warm = stub_year("Pump", 2000.0, cold_h=900.0), stub_year("Boiler", 3000.0, heated_by="boiler")
+    weighed = SimpleNamespace(worth=SimpleNamespace(option=lambda name: name))
+    words = Words("en", Notation("en_IE", "EUR"))
+    said = _pays_back(SimpleNamespace(words=words, weighed=weighed, chosen=cold, kept=warm))  # type: ignore[arg-type]
+    assert said.startswith("Whether it pays for itself is not said: it keeps less comfort than “Boiler”")
 
 
 def test_without_prices_nothing_is_chosen() -> None:

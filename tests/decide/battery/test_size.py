@@ -9,6 +9,7 @@ from decide.invented import ROOF, stored, tariff, terrace
 from simkit.case.build import vary
 from simkit.decide.battery.size import SizeCurve, saving_by_size, without_panels
 from simkit.errors import CaseError
+from simkit.notation import PLAIN
 from simkit.year.simulate import simulate
 
 
@@ -44,10 +45,10 @@ def test_naive_capacity_times_spread_says_far_too_much() -> None:
 
 def test_knee_by_hand() -> None:
     sizes = np.array([1.0, 2.0, 3.0, 4.0])
-    curve = SizeCurve(sizes, np.array([100.0, 190.0, 235.0, 240.0]), sizes * 0, sizes * 0, "EUR")
+    curve = SizeCurve(sizes, np.array([100.0, 190.0, 235.0, 240.0]), sizes * 0, sizes * 0, PLAIN)
     assert curve.next_kwh.tolist() == [100.0, 90.0, 45.0, 5.0]
     assert curve.knee_kwh == 2.0
-    assert SizeCurve(sizes, -sizes, sizes * 0, sizes * 0, "EUR").knee_kwh == 0.0
+    assert SizeCurve(sizes, -sizes, sizes * 0, sizes * 0, PLAIN).knee_kwh == 0.0
 
 
 def test_behind_an_inverter_without_sun_is_a_battery_with_that_inverter_of_its_own() -> None:

@@ -270,6 +270,19 @@ def test_usual_measures_assume_no_price() -> None:
     assert "set-back" not in [m.name for m in usual_measures(warm)], "never under 18 °C (WHO 2018)"
 
 
+def test_a_curve_that_is_too_low_is_raised_as_far_as_the_emitters_need_and_the_machine_gives() -> None:
+    low = vary(home(), {"controls.design_flow_c": 40.0})  # its emitters were sized for 50 °C
+    (higher, *others) = usual_measures(low)
+    assert (higher.name, higher.cost, higher.who) == ("curve 10 K higher", 0.0, "you")
+    assert higher.changes == ("controls.design_flow_c = 50.0",)
+    assert not [one for one in others if one.name.startswith("curve")]
+    weak = vary(low, {"heat_pump.highest_flow_c": 46.5})
+    assert usual_measures(weak)[0].name == "curve 6 K higher"
+    ladder = rank_measures(low, [higher])
+    assert ladder.lacks
+    assert [(rung.measure.name, rung.for_comfort) for rung in ladder.rungs] == [(higher.name, True)]
+
+
 CAR = {"km_per_week": 200.0, "kwh_per_100_km": 20.0, "charger_kw": 4.0, "from": "18:00", "to": "07:00"}
 NIGHTS = tariff(band("Day", 0.30, "07:00", "00:00"), band("Night", 0.10, "00:00", "07:00"), name="Nights")
 FLAT = tariff(band("All", 0.25, "00:00", "24:00"), name="Flat")
