@@ -77,7 +77,8 @@ def account(
         force=force,
     )
     from simkit.answers.meter.account import account_answer
-    from simkit.meter.account.account import open_account, set_prices
+    from simkit.meter.account.account import open_account
+    from simkit.meter.account.dated_prices import set_prices
     from simkit.meter.account.statement import statement
 
     billed = bills_of(bill)
@@ -103,14 +104,12 @@ def _begun(
 ) -> None:
     """Fit the case to its first readings and begin the account with them."""
     from simkit.errors import CaseError, Fault
-    from simkit.meter.account.account import ACCOUNT_FILE, start_account
+    from simkit.meter.account.account import require_new, start_account
 
     if not files:
         raise CaseError(Fault("", "--start", "needs the readings that the home is fitted to", "Name them: --add FILE"))
     path = start / "case.toml" if start.is_dir() else start
-    if (folder / ACCOUNT_FILE).exists():
-        remedy = "Leave --start out to append to it, or name another folder"
-        raise CaseError(Fault(str(folder), "an account", "is there already, and nothing is overwritten", remedy))
+    require_new(folder)
     found, readings = fitted(path, files, option=option, mapping=mapping, kwh_per_unit=None, draws=20_000)
     start_account(folder, path, found, readings, old=old)
     used = sum(one.report.used for one in readings)

@@ -54,7 +54,8 @@ def readings_answer(readings: Readings) -> Answer:
         report.file, "What was read, and can it be used?", said, notation,
         tables=tuple(table for table in tables if len(table.frame)),
         pictures=(carpet,) if readings.step_minutes and readings.step_minutes < 1440 else (),
-        notes=report_notes(report, notation), provenance={"simkit": version("home-heat-simkit")}, data=_data(readings),
+        notes=report_notes(report, notation), in_full=True, provenance={"simkit": version("home-heat-simkit")},
+        data=_data(readings),
     )  # fmt: skip
 
 

@@ -17,24 +17,24 @@ from simkit.case.case import Case
 from simkit.case.load import read_case
 from simkit.errors import CaseError, DataError, Fault, nearest
 from simkit.meter.account.account_file import (
+    ACCOUNT_FILE,
     AccountFile,
-    Prices,
     Scatter,
     Unknown,
     read_account_file,
     write_account_file,
 )  # fmt: skip
+from simkit.meter.account.dated_prices import require_chargeable
 from simkit.meter.account.kept import Replaced, as_csv, merged, no_history, put_right, read_kept, stream_of
 from simkit.meter.fitting.lanes import NET
 from simkit.meter.fitting.parameters import Parameter, with_unknowns
 from simkit.meter.reading.reading import Readings, readings_from
 from simkit.schema.toml_file import write_whole
-from simkit.tariff.tariff import read_tariff
 
 if TYPE_CHECKING:
     from simkit.meter.fitting.fitted import Fit
 
-ACCOUNT_FILE, READINGS_FILE = "account.toml", "readings.csv"
+READINGS_FILE = "readings.csv"
 DIGITS = 8
 
 
@@ -116,6 +116,19 @@ class Added:
     coarser: int
 
 
+def require_new(folder: Path | str) -> None:
+    """Refuse a folder that holds an account already: nothing is overwritten.
+
+    Raises
+    ------
+    CaseError
+        In one sentence.
+    """
+    if (Path(folder) / ACCOUNT_FILE).exists():
+        remedy = "Append to it with --add and without --start, or name another folder"
+        raise CaseError(Fault(str(folder), ACCOUNT_FILE, "is there already, and nothing is overwritten", remedy))
+
+
 def start_account(
     folder: Path | str, case_file: Path | str, found: Fit, readings: Readings | Sequence[Readings], *,
     old: str | None = None,
@@ -138,29 +151,30 @@ def start_account(
     Raises
     ------
     CaseError
-        Where the folder holds an account already: nothing is overwritten.
+        Where the folder holds an account already, or a tariff of the case can't be charged on the days of the readings.
     DataError
         Where no readings are of the whole home, or the fit was to others.
     """
     folder, case_file = Path(folder), Path(case_file).resolve()
     several = [readings] if isinstance(readings, Readings) else list(readings)
-    if (folder / ACCOUNT_FILE).exists():
-        remedy = "Append to it with --add, or name another folder"
-        raise CaseError(Fault(str(folder), ACCOUNT_FILE, "is there already, and nothing is overwritten", remedy))
+    require_new(folder)
     whole = next((name for name in (NET, "import_kwh") if name in found.noises), None)
     if whole is None or not any("import_kwh" in one.quantities for one in several):
         remedy = "Begin it with the electricity meter's file"
         raise DataError(Fault("account", "readings without import_kwh", "are not of the whole home", remedy))
-    _option(read_case(case_file), old)
+    case = read_case(case_file)
+    before = _option(case, old)
     streams: dict[str, pd.DataFrame] = {}
     for one in several:
         for name in one.quantities:
             empty = stream_of(one.frame.iloc[:0], name)
             made = merged(streams.get(name, empty), stream_of(one.frame, name), name, one.report.file, correct=False)
             streams[name] = made.stream
+    held = _remembered(case_file, old, found, whole)
+    require_chargeable(Account(folder, case, before, held, found.unknowns, streams, no_history()))
     folder.mkdir(parents=True, exist_ok=True)
     write_whole(folder / READINGS_FILE, as_csv(streams, no_history()))
-    write_account_file(folder / ACCOUNT_FILE, _remembered(case_file, old, found, whole))
+    write_account_file(folder / ACCOUNT_FILE, held)
     return open_account(folder)
 
 
@@ -260,33 +274,3 @@ def add_readings(account: Account, readings: Readings, *, correct: bool = False)
     history = pd.concat([part for part in gone if len(part)]) if any(len(part) for part in gone) else account.history
     write_whole(account.folder / READINGS_FILE, as_csv(streams, history))
     return open_account(account.folder), Added(fresh, tuple(replaced), coarser)
-
-
-def set_prices(
-    account: Account, valid_from: dt.date, *, tariff: Path | str | None = None, fuel_price: float | None = None
-) -> Account:
-    """Say that prices changed on a date; a price that was said of the same date is replaced.
-
-    Parameters
-    ----------
-    account
-        The account.
-    valid_from
-        First day on which they hold.
-    tariff
-        Tariff file of the home's electricity from then on.
-    fuel_price
-        Price of a unit of the old fuel from then on [currency].
-    """
-    if tariff is not None:
-        sold = read_tariff(tariff)
-        if sold.currency != account.case.currency:
-            given, allowed = f'currency = "{sold.currency}"', f"is not that of the case, {account.case.currency}"
-            raise CaseError(Fault(Path(tariff).name, given, allowed, "Name a tariff in the currency of the case"))
-    said = {"tariff": str(Path(tariff).resolve()) if tariff else None, "fuel_price_per_unit": fuel_price}
-    by_date = {one.valid_from: one for one in account.held.prices or ()}
-    one = by_date.get(valid_from, Prices(valid_from=valid_from))
-    by_date[valid_from] = one.model_copy(update={key: value for key, value in said.items() if value is not None})
-    held = account.held.model_copy(update={"prices": tuple(by_date[day] for day in sorted(by_date))})
-    write_account_file(account.folder / ACCOUNT_FILE, held)
-    return open_account(account.folder)

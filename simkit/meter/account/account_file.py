@@ -17,6 +17,7 @@ from simkit.schema.messages import checked
 from simkit.schema.section import Section, number, said, text
 from simkit.schema.toml_file import read_toml, write_whole
 
+ACCOUNT_FILE = "account.toml"
 WAYS = 5  # in which a day's scatter lasts: those of `simkit.meter.fitting.noise.PERSISTENCE`
 HIGHEST_SCORE, WIDEST = 6.0, 4.0  # standard scores under the prior, and their variance: a fit lies far within
 AGAIN = "Put back a copy of the file, or begin anew in another folder"
@@ -60,7 +61,7 @@ class Scatter(Section):
             yield Fault("", given, f"are not {WAYS} shares that add up to 1", AGAIN)
 
 
-class Prices(Section):
+class DatedPrices(Section):
     """Prices that hold from a date on; what is left out stays as it was."""
 
     valid_from: dt.date = said("First day on which they hold", example=dt.date(2026, 3, 1))
@@ -86,7 +87,9 @@ class AccountFile(Section):
     covariance: tuple[tuple[float, ...], ...] = said("Covariance of the fit", example=[[0.2]])
     scatter: Scatter = said("How days stray", example={"sd_kwh": 2.5})
     unknown: Annotated[tuple[Unknown, ...], Field(min_length=1)] = said("What was fitted", example=[{"name": "draws"}])
-    prices: tuple[Prices, ...] | None = said("Prices that changed", example=[{"fuel_price_per_unit": 1.1}], absent=True)
+    prices: tuple[DatedPrices, ...] | None = said(
+        "Prices that changed", example=[{"fuel_price_per_unit": 1.1}], absent=True
+    )
 
     def clashes(self) -> Iterator[Fault]:
         """Yield what can't be the result of a fit."""

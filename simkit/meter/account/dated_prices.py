@@ -1,28 +1,37 @@
-"""An account and a span of its time in; prices as they held on each day, and as they held on the first, out."""
+"""An account and a span of its time in; prices as they held on each day, and as they held on the first, out.
+
+A price that is said of a date is kept where it can be charged, and nowhere else.
+"""
 
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import pandas as pd
 
-from simkit.arrays import Floats
+from simkit.arrays import Bools, Floats
 from simkit.assemble.setting import setting_for
 from simkit.billing.charge import charge
 from simkit.billing.price_signal import price_signal
+from simkit.billing.signal import PriceSignal
 from simkit.case.case import Case
 from simkit.clock import TimeAxis
-from simkit.meter.account.account import Account
-from simkit.meter.account.expected import Expected, Meters
+from simkit.errors import CaseError, Fault
+from simkit.meter.account.account_file import ACCOUNT_FILE, DatedPrices, write_account_file
 from simkit.meter.fitting.weather_then import in_year
 from simkit.meter.fitting.window import Window
 from simkit.tariff.tariff import Tariff, read_tariff
 
+if TYPE_CHECKING:
+    from simkit.meter.account.account import Account
+    from simkit.meter.account.expected import Expected, Meters
+
 LEAST_KWH = 1e-6
+MINUTES = 60  # steps on which it is tried whether a tariff can be charged
 EXACT_H = 1.0  # intervals as long at most are priced one by one, longer ones at the mean price of what was expected
 
 
@@ -74,6 +83,63 @@ def terms_of(account: Account, case: Case) -> tuple[Terms, ...]:
     )
 
 
+def set_prices(
+    account: Account, valid_from: dt.date, *, tariff: Path | str | None = None, fuel_price: float | None = None
+) -> Account:
+    """Say that prices changed on a date; a price that was said of the same date is replaced.
+
+    Parameters
+    ----------
+    account
+        The account.
+    valid_from
+        First day on which they hold.
+    tariff
+        Tariff file of the home's electricity from then on.
+    fuel_price
+        Price of a unit of the old fuel from then on [currency].
+
+    Raises
+    ------
+    CaseError
+        Where the tariff is of another currency, or can't be charged on the days on which it holds: nothing is kept.
+    DataError
+        Where a file of prices that it names can't be read.
+    """
+    if tariff is not None:
+        sold = read_tariff(tariff)
+        if sold.currency != account.case.currency:
+            given, allowed = f'currency = "{sold.currency}"', f"is not that of the case, {account.case.currency}"
+            raise CaseError(Fault(Path(tariff).name, given, allowed, "Name a tariff in the currency of the case"))
+    said = {"tariff": str(Path(tariff).resolve()) if tariff else None, "fuel_price_per_unit": fuel_price}
+    by_date = {one.valid_from: one for one in account.held.prices or ()}
+    one = by_date.get(valid_from, DatedPrices(valid_from=valid_from))
+    by_date[valid_from] = one.model_copy(update={key: value for key, value in said.items() if value is not None})
+    held = account.held.model_copy(update={"prices": tuple(by_date[day] for day in sorted(by_date))})
+    made = replace(account, held=held)
+    require_chargeable(made)
+    write_account_file(account.folder / ACCOUNT_FILE, held)
+    return made
+
+
+def require_chargeable(account: Account) -> None:
+    """Refuse an account one of whose tariffs can't be charged on the days on which it holds: none could be drawn up.
+
+    Raises
+    ------
+    CaseError
+        In one sentence: days without a price, a file of prices that isn't there, a tariff that has ended.
+    """
+    frame, zone = account.streams["import_kwh"], account.case.site.zone
+    first, last = (stamp.tz_convert(zone).date() for stamp in (frame.index[0], frame.index[-1]))
+    for case in (account.case, *((account.old,) if account.old is not None else ())):
+        terms = terms_of(account, case)
+        for one, after in zip(terms, [*terms[1:], None], strict=True):
+            begin, end = max(one.since or first, first), after.since if after is not None and after.since else last
+            for year in range(begin.year, max(begin, end).year + 1) if end > first else ():
+                _of_year(one.tariff, case, year, MINUTES)
+
+
 def prices_on(terms: tuple[Terms, ...], case: Case, window: Window) -> tuple[Prices, Prices]:
     """Prices as they held, and those of the first day held on to, over a window.
 
@@ -82,7 +148,7 @@ def prices_on(terms: tuple[Terms, ...], case: Case, window: Window) -> tuple[Pri
     days = window.block_starts.tz_convert(case.site.zone).tz_localize(None)
     at = np.array([sum(one.since is not None and pd.Timestamp(one.since) <= day for one in terms) for day in days])
     order = [k for k in range(len(terms)) if k in set(at.tolist())]
-    held = {k: _laid(terms[k].tariff, case, window) for k in order}
+    held = {k: _laid(terms[k].tariff, case, window, (at == k) | (at[0] == k)) for k in order}
     first, of_step = held[int(at[0])], np.repeat(at, np.diff(window.edges))
     now = Prices(
         np.select([of_step == k for k in order], [held[k].bought for k in order]),
@@ -92,20 +158,25 @@ def prices_on(terms: tuple[Terms, ...], case: Case, window: Window) -> tuple[Pri
     return now, first
 
 
-def _laid(tariff: Tariff, case: Case, window: Window) -> Prices:
-    """One tariff over a window that may run over the end of a year."""
-    zone, country = case.site.zone, case.site.country
+def _laid(tariff: Tariff, case: Case, window: Window, held: Bools) -> Prices:
+    """One tariff over the years of a window in which it is `held`, (days,); nothing in the others."""
+    zone = case.site.zone
     years, day_years = (stamps.tz_convert(zone).year.to_numpy() for stamps in (window.starts, window.block_starts))
     months = window.block_starts.tz_convert(zone).month.to_numpy()
-    bought, sold, standing = np.empty(len(years)), np.empty(len(years)), np.empty(len(day_years))
-    for year in np.unique(years).tolist():
-        axis = setting_for(in_year(case, int(year)), round(60 * window.hours), priced=False).axis
-        signal = price_signal(tariff, axis, country=country)
+    bought, sold, standing = np.zeros(len(years)), np.zeros(len(years)), np.zeros(len(day_years))
+    for year in np.unique(day_years[held]).tolist():
+        axis, signal, of_month = _of_year(tariff, case, int(year), round(60 * window.hours))
         there = years == year
         place = axis.utc.get_indexer(window.starts[there])
         bought[there], sold[there] = signal.import_per_kwh[place], signal.export_per_kwh[place]
-        standing[day_years == year] = _standing(tariff, axis, country)[months[day_years == year] - 1]
+        standing[day_years == year] = of_month[months[day_years == year] - 1]
     return Prices(bought, sold, standing)
+
+
+def _of_year(tariff: Tariff, case: Case, year: int, minutes: int) -> tuple[TimeAxis, PriceSignal, Floats]:
+    """A civil year, prices of its steps, and what a day of each month costs on which nothing is used, (12,)."""
+    axis = setting_for(in_year(case, year), minutes, priced=False).axis
+    return axis, price_signal(tariff, axis, country=case.site.country), _standing(tariff, axis, case.site.country)
 
 
 def _standing(tariff: Tariff, axis: TimeAxis, country: str) -> Floats:

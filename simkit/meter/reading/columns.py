@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -19,6 +19,7 @@ from simkit.meter.reading.words import (
     TEMPERATURES,
     is_other,
     quantity_of,
+    speaks_of_part,
     speaks_of_register,
     unit_of_words,
 )
@@ -28,7 +29,7 @@ SECTION = "a mapping's columns"
 LOST = (*MARKS, 99999.0)  # marks of missing values; a counter of five digits stands at its top
 VOLUMES = ("m3", "ft3", "ft3_100")
 PARTS = re.compile(
-    r"day|night|peak|low|high|normal|rate|tarif|\bht\b|\bnt\b|tag|nacht|dag|jour|nuit|laag|hoog|dal|punta"
+    r"\b[12][.:]8[.:][1-9]|day|night|peak|low|high|normal|rate|tarif|\bht\b|\bnt\b|tag|nacht|dag|jour|nuit|laag|hoog|dal|punta"
     r"|tarief|normaal|\bhp\b|\bhc\b|pleine|creuse|valle|llano"
 )
 ROW_NUMBER = re.compile(r"(#|no|nr|row|id|index|)\.?", re.IGNORECASE)
@@ -86,14 +87,14 @@ def value_columns(
         given, remedy = "the columns", "Say which column holds what in a mapping"
         raise DataError(Fault(table.name, given, "hold no readings that could be named; nothing was read", remedy))
     found = [_column(table, k, numbers[k], _unit_beside(table, layout.unit, k, kept), layout.end) for k in kept]
-    guesses = [_taken_for(table, column, alone=len(kept) == 1) for column in found]
+    guesses = [_taken_for(table, column, found) for column in found]
     for name, heads in unparted(found).items():  # they may be two homes, or one may hold the other
-        guesses.append(_add_up(name, heads))
+        guesses.append(add_up(name, heads))
     left = [(table.head[k] or f"column {k + 1}", why) for k, why in aside.items()]
     return tuple(found), guesses, left
 
 
-def _add_up(name: str, heads: list[str]) -> Guess:
+def add_up(name: str, heads: list[str]) -> Guess:
     """Whether several columns of one quantity are parts of one home; hardly, where their heads speak of homes."""
     homes = all(re.search(HOME_WORDS, head.lower()) for head in heads)
     together = 0.1 if homes else 0.6
@@ -123,10 +124,12 @@ def _aside(table: Table, k: int, values: list[int], numbers: Floats) -> str | No
     counts = ROW_NUMBER.fullmatch(head.strip()) and len(first) > 2 and bool(np.all(np.diff(first) == 1.0))
     repeats = len(good) > 0 and good.min() > LONG_NUMBER and len(np.unique(good)) <= max(2, len(good) // 20)
     heat = any(quantity_of(other) == "heat_kwh" for other in others)
+    whole = any(quantity_of(other) == "import_kwh" and not speaks_of_part(other) for other in others)
     reasons = (
         ("numbers of the rows", others and counts),
         ("the number of a meter", repeats),
         ("another kind of quantity", is_other(head)),
+        ("a part of the home", whole and speaks_of_part(head) and quantity_of(head) in (None, "import_kwh")),
         ("a sum of others", others and _is_sum(head)),
         ("water through it", heat and unit_of_words(head) in VOLUMES and not re.search(r"gas|gaz", head.lower())),
         ("", quantity_of(head) is None and any(quantity_of(other) for other in others)),
@@ -139,14 +142,34 @@ def _is_sum(head: str) -> bool:
     return bool(total) and not speaks_of_register(head.replace("total", "", 1))
 
 
-def _taken_for(table: Table, column: Column, *, alone: bool) -> Guess:
+def _taken_for(table: Table, column: Column, found: Sequence[Column]) -> Guess:
+    """What a column was taken for, and how sure: what may be people's use alone is hardly the whole home's."""
     shown = f'column "{column.head}"' if column.head else f"column {column.position + 1}"
-    sure, why = (0.97, "by its head") if quantity_of(column.head) else (0.8 if alone else 0.6, "nothing else is said")
+    sure, why = (
+        (0.97, "by its head") if quantity_of(column.head) else (0.8 if len(found) == 1 else 0.6, "nothing else is said")
+    )
     if not quantity_of(column.head) and quantity_of(_about(table)):
         sure, why = 0.9, "by the lines above the table or its name"
+    if column.quantity == "import_kwh" and speaks_of_part(column.head or _about(table)):
+        return _perhaps_a_part(shown, column, [one.head for one in found if one.quantity == "heat_pump_kwh"])
     kind = f"{column.quantity}, a running total" if column.register else column.quantity
     choices = () if sure > 0.9 else tuple((f"{name}={column.head}", name, 0.0) for name in QUANTITIES)
     return Guess(shown, kind, sure, why, column.quantity, choices)
+
+
+def _perhaps_a_part(shown: str, column: Column, pumps: list[str]) -> Guess:
+    """A column of people's use: the whole home's electricity, or that without the heat pump, or one circuit of it."""
+    head = column.head or f"column {column.position + 1}"
+    both = (
+        [("+".join((head, *pumps)), "the home's electricity without the heat pump, which is added", 0.5)]
+        if pumps
+        else []
+    )
+    whole = (head, "the whole home's electricity (if not, give the file of the home's meter)", 0.3 if pumps else 0.5)
+    why = "its head may speak of a part of the home"
+    return Guess(
+        f"{shown}, perhaps a part of the home only", column.quantity, whole[2], why, column.quantity, (*both, whole)
+    )
 
 
 def _unit_beside(table: Table, unit: int | None, k: int, kept: list[int]) -> str | None:
@@ -170,6 +193,17 @@ def _column(table: Table, k: int, numbers: Floats, beside: str | None, end: int 
         return Column(k, head, quantity, "°F" if measure == "°F" or hot else "°C", False)
     counts = _is_register(numbers, head)
     return Column(k, head, quantity, measure, counts and (end is None or speaks_of_register(head)))
+
+
+def said_of_registers(table: Table, direction: int | None, said: Mapping[str, Any]) -> dict[str, str]:
+    """Quantity by name of a register, where a mapping names registers that take turns in the rows; else empty."""
+    ways = set() if direction is None else set(table.cells[direction])
+    listed = {
+        name: quantity
+        for quantity, terms in said.items()
+        for name in ([terms["column"]] if isinstance(terms.get("column"), str) else terms.get("column") or [""])
+    }
+    return listed if listed and set(listed) <= ways else {}
 
 
 def said_columns(table: Table, numbers: Mapping[int, Floats], said: Mapping[str, Any]) -> tuple[Column, ...]:

@@ -15,12 +15,15 @@ from simkit.meter.reading.columns import (
     LOST,
     PARTS,
     SECTION,
+    add_up,
     beside_days,
     day_column,
     said_columns,
+    said_of_registers,
+    unparted,
     value_columns,
 )  # fmt: skip
-from simkit.meter.reading.layout import Guess, Layout
+from simkit.meter.reading.layout import Column, Guess, Layout
 from simkit.meter.reading.words import END_WORDS, START_WORDS, quantity_of, unit_of_words
 from simkit.readers.stamps import DAY_FIRST, MONTH_FIRST, looks_like_date, minute_of_cell, parsed
 from simkit.readers.table import SAMPLE, WIDE_FROM, Table, column_at, decimal_of, is_number, numbers_of
@@ -35,6 +38,7 @@ METER_WORDS = (
     r"|\b(customer|property|premises?|household|wohnung|maison|casa|woning)\b"
 )
 MOSTLY_TWICE = 0.8  # own: share of rows that share their stamp, from which registers take turns
+MOST_REGISTERS = 4  # own: names in a column that registers take turns by
 FEW_METERS = 20  # own: a column of numbers names meters where it holds no more of them, all whole
 
 
@@ -126,6 +130,7 @@ def _beside(table: Table, made: Layout, texts: list[int], numeric: list[int]) ->
     direction = first(lambda c: quantity_of(c) in ("import_kwh", "export_kwh") and not unit_of_words(c))
     if direction is None and _take_turns(sample, made):
         direction = first(lambda c: PARTS.search(c.lower()) is not None)
+        direction = _unknown_registers(table, made, (*texts, *numeric)) if direction is None else direction
     filled = {k: {cell for cell in sample[k] if cell} for k in texts if k not in (unit, direction)}
     flag = next((k for k, held in filled.items() if 0 < len(held) <= 6 and all(len(c) <= 12 for c in held)), None)
     heads = {k: table.head[k] for k in (*texts, *numeric)}
@@ -145,6 +150,16 @@ def _take_turns(sample: pd.DataFrame, made: Layout) -> bool:
     return bool(sample.duplicated(stamps, keep=False).mean() > MOSTLY_TWICE)
 
 
+def _unknown_registers(table: Table, made: Layout, places: tuple[int, ...]) -> int | None:
+    """A column whose few names, in whatever language, tell the rows of one stamp apart; None where there is none."""
+    sample, stamps = table.sample, [made.stamp, *([] if made.time is None else [made.time])]
+    for k in places:
+        few = 2 <= sample[k].nunique() <= MOST_REGISTERS and not re.search(METER_WORDS, table.head[k].lower())
+        if few and not sample.duplicated([*stamps, k]).any():
+            return k
+    return None
+
+
 def _names_meters(cells: pd.Series) -> bool:
     """Whether numbers are those of meters and no readings: whole, and few or never changing."""
     held = {cell for cell in cells if cell}
@@ -161,7 +176,7 @@ def _with_values(table: Table, made: Layout, numeric: list[int], said: Mapping[s
         guesses = (*made.guesses, Guess("shape", "a day in each row", 0.97, words))
         return replace(made, shape="wide", columns=(column,), places=places, guesses=guesses, left=beside)
     number = _number_column(table.cells.iloc[:SAMPLE], numeric) if made.shape == "dated" else None
-    values = [k for k in numeric if k not in (number, made.meter)]
+    values = [k for k in numeric if k not in (number, made.meter, made.direction)]
     numbers = {k: numbers_of(table.sample[k].tolist(), made.decimal, LOST) for k in values}
     at = parsed(table.sample[made.stamp].tolist(), made.order).naive
     turn = -1 if np.median(np.diff(at).astype(np.int64)) < 0 else 1  # the newest may stand first
@@ -169,14 +184,31 @@ def _with_values(table: Table, made: Layout, numeric: list[int], said: Mapping[s
     numbers = {
         k: held[ways == ways[0]][::turn] for k, held in numbers.items()
     }  # registers that take turns: one of them
-    if said:
+    if said and not said_of_registers(table, made.direction, said):
         columns, more, left = said_columns(table, numbers, said), list[Guess](), list[tuple[str, str]]()
     else:
         columns, more, left = value_columns(table, made, numbers)
+        more += [] if said or made.direction is None else _registers_add_up(columns[0], ways)
+        columns = (_with_terms(columns[0], next(iter(said.values()))), *columns[1:]) if said else columns
     words = "a date and a number in each row" if number is not None else "an interval in each row"
     guesses = (*made.guesses, Guess("shape", words, 0.97, "as the columns say"), *more)
     shape = "numbered" if number is not None else "rows"
     return replace(made, shape=shape, columns=columns, number=number, guesses=guesses, left=tuple(left))
+
+
+def _registers_add_up(column: Column, ways: np.ndarray) -> list[Guess]:
+    """Whether registers that take turns in the rows add up, where no word of theirs says what they are."""
+    names = dict.fromkeys(ways.tolist())
+    registers = [replace(column, head=name, quantity=quantity_of(name) or column.quantity) for name in names]
+    return [add_up(quantity, heads) for quantity, heads in unparted(registers).items()]
+
+
+def _with_terms(column: Column, terms: Mapping[str, Any]) -> Column:
+    """A column with its unit, and whether it is a running total, as a mapping says."""
+    register = terms.get("register")
+    return replace(
+        column, unit=str(terms.get("unit") or column.unit), register=column.register if register is None else register
+    )
 
 
 def _share(cells: pd.Series, test: Callable[[str], bool]) -> float:

@@ -23,7 +23,6 @@ from simkit.meter.reading.clocks import (
 from simkit.meter.reading.columns import LOST
 from simkit.meter.reading.layout import Guess, Layout, Rows
 from simkit.meter.reading.wide import rows_of_days, steps_of
-from simkit.meter.reading.words import quantity_of
 from simkit.readers.stamps import Parsed, local_midnights, minute_of_cell, parsed, to_utc, usual_step
 from simkit.readers.table import Table, numbers_of
 
@@ -55,39 +54,6 @@ def rows_of(table: Table, layout: Layout, zone: str, said: dict[str, str]) -> Ro
     if not timed:
         return _dated(table, layout, naive, values, good=good, zone=zone, said=said, noon=True)
     return _stamped(table, layout, replace(dates, naive=naive), values, good=good, zone=zone, said=said)
-
-
-def by_register(table: Table, rows: Rows) -> Rows:
-    """Registers that take turns in the rows as columns: day and night, import and export.
-
-    Where one register of a quantity has a row and another has none, the other one stood still.
-    """
-    if rows.layout.direction is None or rows.layout.shape == "wide":
-        return rows
-    column = rows.layout.columns[0]
-    names = table.cells[rows.layout.direction].to_numpy()[rows.cell]
-    ways = list(dict.fromkeys(names.tolist()))
-    columns = tuple(replace(column, head=str(way), quantity=quantity_of(str(way)) or column.quantity) for way in ways)
-    keys = pd.DataFrame({"at": rows.at, "way": names})
-    keys["times"] = keys.groupby(["at", "way"]).cumcount()
-    place, held = pd.factorize(pd.MultiIndex.from_frame(keys[["at", "times"]]), sort=True)
-    values = np.full((len(held), len(ways)), np.nan)
-    cell = np.zeros(len(held), dtype=np.int64)
-    for j, way in enumerate(ways):
-        here = names == way
-        values[place[here], j] = rows.values[here, 0]
-    cell[place] = rows.cell
-    for j, one in enumerate(columns):
-        beside = [k for k, other in enumerate(columns) if other.quantity == one.quantity and k != j]
-        if beside and not column.register:
-            stands = np.isnan(values[:, j]) & np.isfinite(values[:, beside]).any(axis=1)
-            values[stands, j] = 0.0
-    at = held.get_level_values(0).to_numpy().astype("datetime64[s]")
-    ends = None
-    if rows.ends is not None:
-        ends = at.copy()
-        ends[place] = rows.ends
-    return replace(rows, at=at, values=values, cell=cell, ends=ends, layout=replace(rows.layout, columns=columns))
 
 
 def _midnights(dates: Parsed, good: Bools, zone: str) -> Dates | None:

@@ -15,12 +15,13 @@ from simkit.answered import Answered
 from simkit.errors import DataError, Fault
 from simkit.meter.reading.cleaning import USUAL_KWH_PER_M3, VOLUMES, cleaned, in_kwh, with_units
 from simkit.meter.reading.guessing import guess_layout
-from simkit.meter.reading.intervals import by_register, rows_of
+from simkit.meter.reading.intervals import rows_of
 from simkit.meter.reading.layout import Guess, Layout, Rows
 from simkit.meter.reading.mapping import checked_mapping, mapping_of, read_mapping
 from simkit.meter.reading.placing import on_grid, spans
 from simkit.meter.reading.report import ImportReport, bill_checks, said_of_columns, wrong_by_bill
 from simkit.meter.reading.unfolding import unfolded
+from simkit.meter.reading.wide import by_register
 from simkit.meter.reading.words import TEMPERATURES
 from simkit.readers.table import WIDE_FROM, Table, require_even_rows, table_of
 from simkit.readers.text_file import read_text
@@ -133,7 +134,9 @@ def read_meter(
             )
         )
     per_unit = kwh_per_unit or said.get("kwh_per_unit")
-    rows = with_units(by_register(table, rows), said.get("unit"), volume=per_unit is not None)
+    rows = with_units(
+        by_register(table, rows, said.get("columns") or {}), said.get("unit"), volume=per_unit is not None
+    )
     kwh = in_kwh(table, rows, per_unit)
     made = on_grid(table, rows, kwh) if rows.step_s else spans(table, rows, kwh)
     frame, counts = cleaned(table, rows, made)

@@ -1,6 +1,13 @@
-"""Cells with a day in each row in; its intervals on UTC out, days of a clock change placed by what they hold."""
+"""Rows that hold more or less than an interval in; intervals on UTC out.
+
+A day in each row, days of a clock change placed by what they hold; and registers that take turns in the rows.
+"""
 
 from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -8,8 +15,9 @@ import pandas as pd
 from simkit.arrays import Bools, Dates, Floats
 from simkit.errors import DataError, Fault
 from simkit.meter.reading.clocks import Shown, Stamps, change_days, changed_by, settle, words_about
-from simkit.meter.reading.columns import LOST
+from simkit.meter.reading.columns import LOST, said_of_registers
 from simkit.meter.reading.layout import Layout, Rows
+from simkit.meter.reading.words import quantity_of
 from simkit.readers.stamps import local_midnights, to_utc
 from simkit.readers.table import Table, numbers_of
 
@@ -129,3 +137,48 @@ def _changed_day(
         keep & (place < nominal),
         "the hour that comes twice has one set of columns: its second time round is a gap.",
     )
+
+
+def by_register(table: Table, rows: Rows, said: Mapping[str, Any]) -> Rows:
+    """Registers that take turns in the rows as columns: day and night, import and export.
+
+    Where one register of a quantity has a row and another has none, the other one stood still. Where it was said what
+    they are, those that were not named are left out.
+    """
+    if rows.layout.direction is None or rows.layout.shape == "wide":
+        return rows
+    column = rows.layout.columns[0]
+    names = table.cells[rows.layout.direction].to_numpy()[rows.cell]
+    known = said_of_registers(table, rows.layout.direction, said)
+    if known:
+        kept = np.isin(names, list(known))
+        names = names[kept]
+        rows = replace(
+            rows, at=rows.at[kept], values=rows.values[kept], cell=rows.cell[kept],
+            ends=None if rows.ends is None else rows.ends[kept],
+        )  # fmt: skip
+    ways = list(dict.fromkeys(names.tolist()))
+    quantities = [known.get(way) or quantity_of(str(way)) or column.quantity for way in ways]
+    columns = tuple(
+        replace(column, head=str(way), quantity=quantity) for way, quantity in zip(ways, quantities, strict=True)
+    )
+    keys = pd.DataFrame({"at": rows.at, "way": names})
+    keys["times"] = keys.groupby(["at", "way"]).cumcount()
+    place, held = pd.factorize(pd.MultiIndex.from_frame(keys[["at", "times"]]), sort=True)
+    values = np.full((len(held), len(ways)), np.nan)
+    cell = np.zeros(len(held), dtype=np.int64)
+    for j, way in enumerate(ways):
+        here = names == way
+        values[place[here], j] = rows.values[here, 0]
+    cell[place] = rows.cell
+    for j, one in enumerate(columns):
+        beside = [k for k, other in enumerate(columns) if other.quantity == one.quantity and k != j]
+        if beside and not column.register:
+            stands = np.isnan(values[:, j]) & np.isfinite(values[:, beside]).any(axis=1)
+            values[stands, j] = 0.0
+    at = held.get_level_values(0).to_numpy().astype("datetime64[s]")
+    ends = None
+    if rows.ends is not None:
+        ends = at.copy()
+        ends[place] = rows.ends
+    return replace(rows, at=at, values=values, cell=cell, ends=ends, layout=replace(rows.layout, columns=columns))

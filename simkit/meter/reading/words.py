@@ -21,14 +21,14 @@ _SPEAKS = (
     ("heat_kwh", r"w[äa]rme|warmte|varme|chaleur|\bcalor\b|\bheat\b"),
     (
         "export_kwh",
-        r"export|eksport|feed.?in|sent out|to (the )?grid|returned|generation|einspeis|inje[ck]ti|teruglever|vertido"
-        r"|excedent|salg",
+        r"\b2[.:]8[.:]\d|export|eksport|feed.?in|sent out|to (the )?grid|returned|generation|einspeis|inje[ck]ti"
+        r"|teruglever|vertido|excedent|salg",
     ),
     ("fuel_kwh", r"gas(?=\b|verb)|\bgaz\b|m³|\bm3\b|ft3|ft³|cubic|\blpg\b|\boil\b"),
     (
         "import_kwh",
-        r"import|consum|consom|usage|\buse[ds]?\b|electric|elektri|energy|energ[íi]a|verbrauch|bezug|verbruik|afname|offtake"
-        r"|forbrug|soutir|kwh|\bwh\b|power|reading|register|value|volume|day|night|total|\bnet\b|grid",
+        r"\b1[.:]8[.:]\d|import|consum|consom|usage|\buse[ds]?\b|electric|elektri|energy|energ[íi]a|verbrauch|bezug"
+        r"|verbruik|afname|offtake|forbrug|soutir|kwh|\bwh\b|power|reading|register|value|volume|day|night|total|\bnet\b|grid",
     ),
 )
 _UNITS = (
@@ -39,6 +39,13 @@ _UNITS = (
     ("ft3_100", r"hcf|\bccf\b|100\s*ft|hundred cubic"), ("ft3", r"\bft3\b|ft³|cubic f"), ("m3", r"m³|\bm3\b|cubic m"),
 )  # fmt: skip
 _REGISTER = r"register|reading|index|stand\b|counter|meter total|cumulative|total(?!s)|z[äa]hlerstand|lifetime"
+# Words of what may be a part of the home only, its people's circuits or one of them, unless others say it is the whole.
+_PART = (
+    r"household|haushalt|huishoud|m[ée]nage|husholdning|hogar|kotitalous|appliance|plugs?\b|socket|steckdose|stopcontact"
+    r"|prise\b|lights?\b|lighting|licht|kitchen|k[üu]che|cuisine|oven|cooker|herd\b|washing|dryer|fridge|freezer|dishwasher"
+    r"|sub.?meter|circuit|\bcars?\b|charger|wallbox|\bev\b|laundry"
+)
+_WHOLE = r"import|\bgrid|whole|netz|bezug|afname|offtake|soutir|\bnet\b|\b1[.:]8[.:]"
 HOME_WORDS = r"\b(house|home|flat|apartment|dwelling|unit|tenant|wohnung|maison|casa|woning)\b"
 START_WORDS, END_WORDS = (
     r"start|from|begin|\bvon\b|\bvan\b|\bfra\b|d[ée]but|desde|since",
@@ -70,6 +77,12 @@ def unit_of_words(words: str) -> str | None:
 def is_other(words: str) -> bool:
     """Whether a head speaks of money, reactive power, humidity or the like, which is not read."""
     return bool(re.search(f"{SKIPPED_UNITS}|{OTHER_WORDS}", words.lower()))
+
+
+def speaks_of_part(words: str) -> bool:
+    """Whether a head speaks of people's use or of one appliance, which may be a part of the home's electricity only."""
+    text = words.lower().replace("_", " ")
+    return bool(re.search(_PART, text)) and not re.search(_WHOLE, text)
 
 
 def speaks_of_register(words: str) -> bool:

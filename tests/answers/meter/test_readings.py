@@ -11,6 +11,7 @@ from meter.written import ZONE, put, truth, utc_start
 
 from simkit.answers.meter.readings import readings_answer
 from simkit.meter.reading.reading import read_meter
+from simkit.reporting.on_terminal import answer_text
 
 pytestmark = pytest.mark.short
 
@@ -35,6 +36,7 @@ def test_what_is_left_out_stands_in_the_first_sentence_and_is_listed(tmp_path: P
     assert "; but: what is left out stays a gap" in answer.sentences[0]
     assert "Gaps: 1, intervals without a reading: 48 (2025-03-12 02:00 to 2025-03-13 02:00 UTC)." in answer.notes
     assert "Rows that are no reading (totals): 1; left out." in answer.notes
+    assert all(note in " ".join(answer_text(answer).split()) for note in answer.notes)
     assert answer.data["usable_as_is"] is False
     assert answer.data["gaps"] == [["2025-03-12T02:00:00+00:00", "2025-03-13T02:00:00+00:00", 48]]
     sums = answer.tables[0].frame.loc["the electricity meter"]

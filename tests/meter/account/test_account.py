@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from meter.homes import days_of, fitted, flagship, twin
 from simkit.case.sample_homes import sample_file
 from simkit.errors import CaseError, DataError
 from simkit.meter.account.account import Account, add_readings, open_account, start_account
+from simkit.meter.account.dated_prices import set_prices
 from simkit.meter.account.kept import stream_of
 from simkit.meter.account.statement import statement
 from simkit.meter.reading.reading import readings_from
@@ -51,6 +53,23 @@ def test_nothing_is_overwritten(tmp_path: Path) -> None:
     assert (account.folder / "readings.csv").read_bytes() == before
     with pytest.raises(CaseError, match="holds no account"):
         open_account(tmp_path / "nowhere")
+
+
+def test_a_price_that_can_not_be_charged_is_refused_and_not_kept(tmp_path: Path) -> None:
+    account = _account(tmp_path)
+    before = (account.folder / "account.toml").read_bytes()
+    flat = sample_file("estuary_bungalow").parent.joinpath("../tariffs/estuary_flat.toml").read_text()
+    ended = tmp_path / "ended.toml"
+    ended.write_text(flat.replace("tax = ", "valid_to = 2025-12-31\ntax = ", 1))
+    with pytest.raises(CaseError, match="has no tariff: it ends on 2025-12-31") as refused:
+        set_prices(account, dt.date(2031, 2, 1), tariff=ended)
+    assert len(str(refused.value).splitlines()) == 1
+    hourly = tmp_path / "hourly.toml"
+    series = '[series]\nname = "Hourly"\nfile = "gone.csv"\nper = "MWh"\ninterval_minutes = 60\nclock = "utc"\n'
+    hourly.write_text(flat.partition("[[band]]")[0] + series)
+    with pytest.raises(DataError, match=r"gone\.csv: the file is not there"):
+        set_prices(account, dt.date(2025, 2, 1), tariff=hourly)
+    assert (account.folder / "account.toml").read_bytes() == before
 
 
 def _with(account: Account, frame: pd.DataFrame) -> Account:

@@ -13,7 +13,7 @@ from simkit.errors import CaseError
 from simkit.meter.account.account_file import (
     WAYS,
     AccountFile,
-    Prices,
+    DatedPrices,
     Scatter,
     Unknown,
     read_account_file,
@@ -30,7 +30,7 @@ SCATTER = Scatter(
 WHOLE = AccountFile(
     case="case.toml", old=None, fitted_from=dt.date(2025, 1, 10), fitted_until=dt.date(2025, 2, 19), mean=(0.1, -0.2),
     covariance=((0.4, 0.1), (0.1, 0.6)), scatter=SCATTER, unknown=(LOSS, DRAWS),
-    prices=(Prices(valid_from=dt.date(2025, 3, 1), tariff=None, fuel_price_per_unit=1.2),),
+    prices=(DatedPrices(valid_from=dt.date(2025, 3, 1), tariff=None, fuel_price_per_unit=1.2),),
 )  # fmt: skip
 
 

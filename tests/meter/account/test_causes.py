@@ -12,7 +12,7 @@ import pytest
 
 from meter.homes import twin
 from simkit.case.sample_homes import sample_file
-from simkit.meter.account.account import Account, set_prices
+from simkit.meter.account.account import Account
 from simkit.meter.account.causes import (
     BY_HEAT,
     BY_PUMP,
@@ -24,6 +24,7 @@ from simkit.meter.account.causes import (
     causes_of,
     months_of,
 )
+from simkit.meter.account.dated_prices import set_prices
 from simkit.meter.account.kept import stream_of
 from simkit.meter.account.statement import Statement, statement
 

@@ -69,3 +69,59 @@ def test_a_unit_that_changes_within_a_day_is_told(tmp_path: Path) -> None:
         for k, t in enumerate(HOURS)
     ]
     _told(_read(tmp_path, "time,import", *rows, mapping={"unit": "Wh"}), "Wh and kWh are mixed in one column")
+
+
+def _hourly(head: str, *values: float) -> list[str]:
+    return [head, *(f"{hour:%Y-%m-%d %H:%M},{','.join(map(str, values))}" for hour in HOURS[:480])]
+
+
+@pytest.mark.parametrize("head", ["Household (kWh)", "Haushalt kWh", "kitchen_kwh", "Wallbox [kWh]"])
+def test_what_may_be_a_part_of_the_home_is_asked_of(tmp_path: Path, head: str) -> None:
+    found = _read(tmp_path, *_hourly(f"time,{head}", 0.3))
+    (asked,) = found.questions
+    assert asked.confidence <= 0.5
+    assert f'Answer with --say "import_kwh={head}"' in str(asked) or f"--say import_kwh={head}" in str(asked)
+    assert not _read(
+        tmp_path, *_hourly(f"time,{head}", 0.3), mapping={"columns": {"import_kwh": {"column": head}}}
+    ).questions
+
+
+def test_people_beside_a_heat_pump_may_together_be_the_home(tmp_path: Path) -> None:
+    lines = _hourly("time,Household (kWh),Heat pump (kWh)", 0.3, 0.5)
+    (asked,) = _read(tmp_path, *lines).questions
+    both = asked.choices[0][0]
+    assert both == "Household (kWh)+Heat pump (kWh)"
+    said = {"import_kwh": {"column": both.split("+")}, "heat_pump_kwh": {"column": "Heat pump (kWh)"}}
+    found = _read(tmp_path, *lines, mapping={"columns": said})
+    assert found.report.totals_kwh == {
+        "import_kwh": pytest.approx(480 * 0.8), "heat_pump_kwh": pytest.approx(480 * 0.5)
+    }  # fmt: skip
+
+
+def test_a_circuit_beside_the_whole_home_is_left_aside(tmp_path: Path) -> None:
+    found = _read(tmp_path, *_hourly("time,Import (kWh),Kitchen (kWh)", 0.8, 0.1))
+    assert found.report.totals_kwh == {"import_kwh": pytest.approx(480 * 0.8)}
+    assert found.layout is not None
+    assert found.layout.left == (("Kitchen (kWh)", "a part of the home"),)
+    assert not found.questions
+
+
+@pytest.mark.parametrize(("names", "asks"), [(("Päiväsähkö", "Yösähkö"), True), (("1.8.1", "1.8.2"), False)])
+def test_registers_in_rows_whose_names_say_nothing_are_asked_of(
+    tmp_path: Path, names: tuple[str, str], asks: bool
+) -> None:
+    counters = [(names[0], 4123.4, 3.0), (names[1], 6034.1, 7.5)]
+    rows = [
+        f"{day:%d-%m-%Y};{name};{first + k * more:.3f}"
+        for k, day in enumerate(DAYS[:60])
+        for name, first, more in counters
+    ]
+    found = _read(tmp_path, "Date;Register;kWh", *rows)
+    assert found.report.totals_kwh == {"import_kwh": pytest.approx(59 * 10.5)}
+    assert [guess.what for guess in found.questions] == (["columns of import_kwh"] if asks else [])
+    both = _read(tmp_path, "Date;Register;kWh", *rows, mapping={"columns": {"import_kwh": {"column": list(names)}}})
+    assert both.report.totals_kwh == found.report.totals_kwh
+    assert not both.questions
+    sold = {"import_kwh": {"column": names[0]}, "export_kwh": {"column": names[1]}}
+    parted = _read(tmp_path, "Date;Register;kWh", *rows, mapping={"columns": sold})
+    assert parted.report.totals_kwh == {"import_kwh": pytest.approx(59 * 3.0), "export_kwh": pytest.approx(59 * 7.5)}
