@@ -45,6 +45,7 @@ PER_CLEAR = (0.2, 0.5)  # own: how much of the daily range hangs on the sky, win
 SWING_SPREAD = (0.35, 0.1)  # own: what wind and rain do to it, winter and summer
 CALM_LAG_DAYS = 45  # own, from the same years: calmest in August, widest in February
 LEAST_K, MOST_K = 0.1, 9.0  # size of the winter anomaly, standard deviation
+COLD_TOLERANCE_K = 1e-3
 TOLERANCE = 1e-4
 
 
@@ -175,7 +176,8 @@ def fitted(
     Returns
     -------
     Fit
-        Met to 0.001 K and 0.1 K·d wherever the figures allow it. Months spread as they usually do where the coldest is
+        Met to 0.001 K and 0.1 K·d wherever the figures allow it; to 0.005 K where a month's days alone are as wide
+        as its daily range, so that it settles slowly. Months spread as they usually do where the coldest is
         so far from the design cold; the coldest spells, longer or shorter for it, reach that cold. Where spells of any
         likely length don't, all days of the year depart further or less far.
     """
@@ -199,8 +201,13 @@ def fitted(
         low, high = float(np.log(LEAST_K / size)) + low, low
     elif off_k(high) >= 0.0:
         low, high = high, float(np.log(MOST_K / size)) + high
-    if off_k(low) > 0.0 > off_k(high):
-        off_k(float(brentq(off_k, low, high, xtol=TOLERANCE / 4.0)))
+    if (warmer := off_k(low)) > 0.0 > (colder := off_k(high)):
+        found, per_k = float(brentq(off_k, low, high, xtol=TOLERANCE / 4.0)), (high - low) / (warmer - colder)
+        # A month whose days alone are nearly as wide as its range settles slowly, and goes on doing so here.
+        for _ in range(30):
+            if abs(off := off_k(found)) < COLD_TOLERANCE_K:
+                break
+            found += per_k * off
     return fit
 
 
