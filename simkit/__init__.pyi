@@ -22,6 +22,7 @@ from .meter.account.before_after import change as change
 from .meter.fitting.fitting import fit as fit
 from .meter.fitting.projection import project as project
 from .meter.reading.reading import read_meter as read_meter
+from .panels.my_case import my_case as my_case
 from .sharing.share import share as share
 from .year.compare import compare as compare
 from .year.simulate import simulate as simulate

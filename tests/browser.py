@@ -20,9 +20,8 @@ QUIET = (
     "--disable-component-update", "--disable-sync",
 )  # fmt: skip
 SIZE = {"width": 1400, "height": 900}
-PICTURE = "[class*=widget-image]"  # an <img> whose src changes with each new value
-LAST = f"[...document.querySelectorAll('{PICTURE}')].at(-1)"  # that of the sliders: a form above has one of its own
-STARTED_IN_MS, RUN_IN_MS = 60_000, 120_000
+PICTURE = ".simkit-panel img.picture"
+STARTED_IN_MS, RUN_IN_MS = 60_000, 300_000
 
 
 def chromium() -> str | None:
@@ -70,11 +69,15 @@ def lab(folder: Path) -> Iterator[str]:
 
 
 def _apart(home: Path) -> dict[str, str]:
-    """Keep clear of anybody's own settings and open tabs, and ask for no news."""
+    """Keep clear of anybody's own settings and open tabs, ask for no news, and keep cells that are out of sight."""
     settings = home / "settings"
-    asked = settings / "@jupyterlab" / "apputils-extension" / "notification.jupyterlab-settings"
-    asked.parent.mkdir(parents=True)
-    asked.write_text('{"fetchNews": "false", "checkForUpdates": false}', encoding="utf-8")
+    for name, held in (
+        ("apputils-extension/notification", '{"fetchNews": "false", "checkForUpdates": false}'),
+        ("notebook-extension/tracker", '{"windowingMode": "none"}'),
+    ):
+        place = settings / "@jupyterlab" / f"{name}.jupyterlab-settings"
+        place.parent.mkdir(parents=True)
+        place.write_text(held, encoding="utf-8")
     return {
         "JUPYTER_PLATFORM_DIRS": "1", "JUPYTER_CONFIG_DIR": str(home / "config"),
         "JUPYTERLAB_SETTINGS_DIR": str(settings), "JUPYTERLAB_WORKSPACES_DIR": str(home / "workspaces"),
@@ -82,20 +85,29 @@ def _apart(home: Path) -> dict[str, str]:
 
 
 @contextmanager
-def page_of(address: str, notebook: str) -> Iterator[Any]:
-    """Open a notebook, without its side bar, in a browser without a screen."""
+def browser() -> Iterator[Any]:
+    """A browser without a screen."""
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as player:
-        browser = player.chromium.launch(executable_path=chromium(), args=list(QUIET))
+        started = player.chromium.launch(executable_path=chromium(), args=list(QUIET))
         try:
-            page = browser.new_page(viewport=SIZE)
-            page.goto(f"{address}{notebook}?token=t")
-            page.wait_for_selector(".jp-Notebook", timeout=STARTED_IN_MS)
-            page.wait_for_timeout(2_000)
-            yield page
+            yield started
         finally:
-            browser.close()
+            started.close()
+
+
+def opened(started: Any, address: str, notebook: str) -> Any:
+    """A page with a notebook, without its side bar; `asked` holds every address that it asks for."""
+    page = started.new_page(viewport=SIZE)
+    page.set_default_timeout(STARTED_IN_MS)
+    page.asked = []
+    page.on("request", lambda request: page.asked.append(request.url))
+    page.goto(f"{address}{notebook}?token=t")
+    page.wait_for_selector(".jp-Notebook", timeout=STARTED_IN_MS)
+    page.wait_for_timeout(2_000)
+    page.keyboard.press("Control+b")
+    return page
 
 
 def run_all(page: Any, *, panel: bool = True) -> None:
@@ -103,7 +115,7 @@ def run_all(page: Any, *, panel: bool = True) -> None:
     page.locator(".lm-MenuBar-itemLabel", has_text="Run").click()
     page.locator(".lm-Menu-itemLabel").get_by_text("Run All Cells", exact=True).click()
     if panel:
-        page.wait_for_selector(PICTURE, timeout=RUN_IN_MS)
+        page.wait_for_selector(f"{PICTURE}[src]", timeout=RUN_IN_MS)
     else:  # before the first cell has run there is nothing to wait for the end of
         page.wait_for_function(
             "() => document.querySelector('.jp-Notebook').innerText.includes('[1]:')", timeout=RUN_IN_MS
@@ -114,22 +126,11 @@ def run_all(page: Any, *, panel: bool = True) -> None:
     page.wait_for_timeout(1_500)
 
 
-def to_the_top(page: Any) -> None:
-    """Go back up after running everything, as a reader does."""
-    page.locator(".jp-Notebook h1").first.scroll_into_view_if_needed()
-    page.wait_for_timeout(500)
-
-
-def source_of_picture(page: Any) -> str:
-    """What the picture shows now, as its address."""
-    return str(page.evaluate(f"{LAST}.src"))
-
-
-def moved_in_ms(page: Any, x: float, y: float) -> float:
-    """Move the mouse and wait for another picture; how long that took [ms]."""
-    before = source_of_picture(page)
-    changed = f"o => {{ const i = {LAST}; return i && i.src !== o && i.complete }}"
+def moved_in_ms(page: Any, x: float, y: float, place: int = 0) -> float:
+    """Move the mouse and wait for another picture of a panel; how long that took [ms]."""
+    drawn = f"document.querySelectorAll('{PICTURE}')[{place}]"
+    before = page.evaluate(f"{drawn}.src")
     started = time.perf_counter()
     page.mouse.move(x, y)
-    page.wait_for_function(changed, arg=before, timeout=10_000)
+    page.wait_for_function(f"o => {drawn}.src !== o && {drawn}.complete", arg=before, timeout=40_000)
     return (time.perf_counter() - started) * 1e3

@@ -29,7 +29,6 @@ LONGEST = (  # from about 200 s down to some 10 s
     "tests/meter/reading/test_calibration.py",
     "tests/meter/fitting/test_fitting.py",
     "tests/notebooks/test_browser.py",
-    "tests/notebooks/test_browser_tariffs.py",
     "tests/reporting/test_page_browser.py",
     "notebooks/02_which_flow_temperature.ipynb",
     "notebooks/03_which_tariff.ipynb",

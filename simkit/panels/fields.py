@@ -191,7 +191,34 @@ class TimeOfDay:
         return str(value or "")
 
 
-Field = Number | Choice | TimeOfDay
+@dataclass(frozen=True)
+class Upload:
+    """A file that is chosen on the reader's own computer; its value is the name that it was given.
+
+    Attributes
+    ----------
+    name, label
+        Its key and what stands beside it.
+    accept
+        Endings that the browser offers, such as ``.csv,.txt``.
+    """
+
+    name: str
+    label: str
+    accept: str = ""
+    unit: str = ""
+    limits: str = ""
+
+    def read(self, given: Any) -> Reading:
+        """The name of the file."""
+        return Reading(str(given))
+
+    def words(self, value: Value | None) -> str:
+        """The name as it is shown."""
+        return str(value or "")
+
+
+Field = Number | Choice | TimeOfDay | Upload
 
 
 def numbers_in(text: str) -> tuple[float, ...]:

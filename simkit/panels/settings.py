@@ -7,22 +7,26 @@ others by that alone.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
 from simkit.answers.answer import Answer
 from simkit.case.case import Case
 from simkit.errors import SimkitError
-from simkit.panels.fields import Field, Value
-from simkit.panels.look import page_html
-from simkit.panels.writing import Written, write_new
+from simkit.panels.fields import Choice, Field, Value
+from simkit.panels.picture import Moving
+from simkit.panels.pins import Pinning, Values
+from simkit.panels.writing import Written, read_named, read_text, write_new
 from simkit.reporting.on_page import answer_html
 
-Values = dict[str, Value | None]
+if TYPE_CHECKING:
+    from simkit.panels.view import PanelView
 
 
-class Settings:
+class Settings(Pinning):
     """Settings of a panel: values within limits, one sentence for whatever is outside them, and the way back.
 
     A panel fills `fields`, `first` and `values` by `_begin`, and makes what its values stand for in `_work_out`, which
@@ -40,8 +44,18 @@ class Settings:
         The home with the settings.
     folder, file
         Where a case file is written, and its name where none is given.
-    view
-        Module and name of the view that shows it, loaded only where there are widgets.
+    groups
+        Names of the settings under the heading of each group, in the order shown.
+    slides
+        Whether numbers and times have a slider beside their box.
+    derived
+        What follows from the settings and is not asked for, a sentence each.
+    moving
+        The picture that follows every change; None where it waits until nothing changes.
+    acts
+        What takes longer and is done when asked for: its key and its words.
+    pins
+        Settings that stay beside the moving one.
     """
 
     fields: dict[str, Field]
@@ -53,11 +67,44 @@ class Settings:
     case: Case
     folder: Path
     file = "my_home.toml"
-    view: tuple[str, str]
+    slides = True
+    derived: tuple[str, ...] = ()
+    acts: tuple[tuple[str, str], ...] = ()
     _told: list[Callable[[], None]]
 
     def __init__(self, folder: str | Path) -> None:
         self.folder, self._told = Path(folder), []
+        self._settled: list[Callable[[Answer], None]] = []
+
+    @cached_property
+    def view(self) -> PanelView:
+        """The widget of this panel; needs anywidget."""
+        from simkit.panels.view import PanelView
+
+        return PanelView(self)
+
+    @property
+    def groups(self) -> Mapping[str, tuple[str, ...]]:
+        """Names of the settings under the heading of each group."""
+        return {"": tuple(self.fields)}
+
+    @property
+    def moving(self) -> Moving | None:
+        """The picture that follows every change."""
+        return None
+
+    def begin(self, case: Case) -> None:
+        """Stand on another home."""
+        raise NotImplementedError
+
+    def act(self, name: str) -> Written | None:
+        """Do one of `acts`."""
+        raise NotImplementedError
+
+    def told(self) -> str:
+        """What was moved, in a few words; empty where nothing was."""
+        moved = [name for name in self.values if self.differs(name) and self.shown(name)]
+        return ", ".join(f"{self.label(name)} {self.text(name)} {self.unit(name)}".strip() for name in moved)
 
     def _begin(self, fields: dict[str, Field], first: Mapping[str, Value | None]) -> None:
         """Stand where the case stands."""
@@ -123,6 +170,15 @@ class Settings:
         """Call `tell` after every change of a value."""
         self._told.append(tell)
 
+    def on_settled(self, tell: Callable[[Answer], None]) -> None:
+        """Call `tell` with the whole answer once nothing changes."""
+        self._settled.append(tell)
+
+    def settled(self, answer: Answer) -> None:
+        """Tell whoever waits for it what the settings come to."""
+        for tell in self._settled:
+            tell(answer)
+
     def differs(self, *names: str) -> bool:
         """Whether one of these settings is another than in the case."""
         return any(self.values[name] != self.first[name] for name in names)
@@ -151,6 +207,14 @@ class Settings:
     def limits(self, name: str) -> str:
         """What a setting may be, in words."""
         return self.fields[name].limits
+
+    def hint(self, name: str) -> str:
+        """What stands below a setting."""
+        return "" if isinstance(self.fields[name], Choice) else self.limits(name)
+
+    def was(self, name: str) -> str:
+        """What a setting is in the home itself."""
+        return f"your home: {self.fields[name].words(self.first[name])}"
 
     def shown(self, name: str) -> bool:
         """Whether a setting has a meaning, given the others."""
@@ -185,9 +249,32 @@ class Settings:
             return Written(None, "Nothing was written. Mend what is marked first.")
         return write_new(self.case, name.strip() or self.file, self.folder)
 
+    def load(self, name: str) -> Written:
+        """Stand on the home of a case file in the folder."""
+        return self._loaded(*read_named(name.strip() or self.file, self.folder))
+
+    def upload(self, field: str, name: str, text: str) -> Written:
+        """Stand on the home of a case file that was sent; its relative paths are seen from the folder."""
+        return self._loaded(*read_text(text, name, self.folder))
+
+    def _loaded(self, case: Case | None, said: str) -> Written:
+        """Stand on a case that was read, and say so; or say every fault of it."""
+        if case is None:
+            return Written(None, said)
+        try:
+            self.begin(case)
+        except SimkitError as error:
+            return Written(None, " ".join(map(str, error.faults)))
+        return Written(case.folder, said)
+
     def __repr__(self) -> str:
         wrong = (f"{self.label(name)}: {problem}" for name, problem in self.problems.items())
         return "\n".join([repr(self.answer()), *self.trouble, *wrong])
 
     def _repr_html_(self) -> str:
-        return page_html(answer_html(self.answer(ranged=True)))
+        return answer_html(self.answer(ranged=True))
+
+    def _ipython_display_(self) -> None:
+        from simkit.panels.showing import show
+
+        show(self)

@@ -1,32 +1,46 @@
-"""A panel's model in; its live view out, or, where there are no widgets, the model as text and table."""
+"""A panel's model in; it stands in a notebook as a live panel, with a still copy below that outlives it.
+
+A saved or exported notebook holds no live widget. So a second output holds the picture, the table and a line that says
+what it is; it hides while the panel is there, and is written anew whenever the panel comes to rest.
+"""
 
 from __future__ import annotations
 
-from importlib import import_module
 from importlib.util import find_spec
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from simkit.panels.settings import Settings
+from simkit.answers.answer import Answer
+from simkit.reporting.on_page import answer_html
 
-BARE = "Without ipywidgets nothing here can be moved: change it with set(name, value) and show it again."
+if TYPE_CHECKING:
+    from simkit.panels.settings import Settings
+
+STILL = "A static copy of a panel, with {told}. Run the notebook to move it."
+LIVE = "A panel to move stands here while the notebook is run."
+BARE = "Without anywidget nothing here can be moved: change it with set(name, value) and show it again."
+VIEW = "application/vnd.jupyter.widget-view+json"
 
 
-def show(model: Settings) -> Any:
-    """Show a panel in a notebook.
+def show(model: Settings) -> None:
+    """Show a panel as the result of a cell, or its answer where widgets are not installed."""
+    from IPython.display import display
 
-    Parameters
-    ----------
-    model
-        A `HomeForm`, a `Trial`, a `RoomTrial` or a `TariffTrial`.
+    still: dict[str, Any] = {"text/plain": repr(model), "text/html": still_html(model, model.answer(ranged=True))}
+    if find_spec("anywidget") is None:
+        display({"text/plain": BARE}, raw=True)
+        display(still, raw=True)
+        return
+    live = model.view._repr_mimebundle_()
+    display({**(live[0] if isinstance(live, tuple) else live or {}), "text/plain": LIVE}, raw=True)
+    handle: Any = display(still, raw=True, display_id=True)
+    if handle is not None:
+        model.on_settled(lambda answer: handle.update(_bundle(model, answer), raw=True))
 
-    Returns
-    -------
-    widget or model
-        A widget, displayed as the last value of a cell; where ipywidgets is not installed the model, which shows its
-        answer as text and table.
-    """
-    if find_spec("ipywidgets") is None:
-        print(BARE)
-        return model
-    module, name = model.view
-    return getattr(import_module(module), name)(model).widget
+
+def _bundle(model: Settings, answer: Answer) -> dict[str, str]:
+    return {"text/plain": repr(answer), "text/html": still_html(model, answer)}
+
+
+def still_html(model: Settings, answer: Answer) -> str:
+    """The still copy of a panel: what it was set to, its answer, its picture and its tables."""
+    return answer_html(answer, static=STILL.format(told=model.told() or "nothing moved"))

@@ -30,9 +30,13 @@ def answer_page(answer: Answer) -> str:
     return sealed((templates().get_template("answer.html").render(content) + "\n").encode()).decode()
 
 
-def answer_html(answer: Answer) -> str:
-    """Write an answer as a piece of HTML that stands in a notebook, its main picture drawn into it."""
-    return templates().get_template("fragment.html").render(_content(answer, pictures=answer.pictures[:1]))
+def answer_html(answer: Answer, *, static: str = "") -> str:
+    """Write an answer as a piece of HTML that stands in a notebook, its main picture drawn into it.
+
+    `static` is the line of a still copy, which hides itself while the live panel above it is there.
+    """
+    content = _content(answer, pictures=answer.pictures[:1]) | {"static": static}
+    return templates().get_template("fragment.html").render(content)
 
 
 def pieces_html(answer: Answer, *kinds: str) -> str:
@@ -40,6 +44,11 @@ def pieces_html(answer: Answer, *kinds: str) -> str:
     kept = {kind: getattr(answer, kind) if kind in kinds else () for kind in KINDS}
     kept["tables"] = [table_rows(table, answer.notation, folded=len(table.frame) > LONG) for table in kept["tables"]]
     return templates().get_template("pieces.html").render(answer=kept)
+
+
+def style_of_notebooks() -> str:
+    """The look of answers in notebooks and panels."""
+    return templates().get_template("notebook.css").render()
 
 
 def picture_bytes(picture: Picture, kind: str) -> bytes:

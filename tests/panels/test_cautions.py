@@ -15,4 +15,4 @@ def test_a_panel_cautions_of_the_home_as_it_is_set() -> None:
     trial.set("night_c", 14.0)
     assert any(said.startswith("Rooms are under 18 °C for ") for said in trial.answer().cautions)
     assert LAST in trial._repr_html_()
-    assert "Rooms are under 18 °C for " in trial._repr_html_()
+    assert "Rooms are under 18 °C for " in " ".join(trial._repr_html_().split())

@@ -8,12 +8,13 @@ from simkit.answers.answer import Answer, Picture
 from simkit.answers.setting import BEFORE, THIS, setting_answer
 from simkit.case.build import vary
 from simkit.case.case import Case
-from simkit.figures.decide.effect import Effect, setting_effect, setting_effect_sentence
+from simkit.figures.decide.effect import HEIGHT, WIDTH, Effect, EffectArt, setting_effect, setting_effect_sentence
 from simkit.panels.beside import Beside
 from simkit.panels.fields import Choice
 from simkit.panels.flow_and_times.fields import first_settings, one_window, trial_fields
 from simkit.panels.form.case import made_whole
 from simkit.panels.form.form import HomeForm
+from simkit.panels.picture import Moving
 from simkit.panels.settings import Settings
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
@@ -42,7 +43,6 @@ class Trial(Settings):
     """
 
     file = "my_setting.toml"
-    view = ("simkit.panels.flow_and_times.view", "TrialView")
     year: Year
     beside: Beside
 
@@ -99,8 +99,17 @@ class Trial(Settings):
         )  # fmt: skip
 
     @property
+    def moving(self) -> Moving:
+        """Costs, coldest days and months, redrawn with every change."""
+        effect = self.effect
+        return Moving(WIDTH, HEIGHT, lambda figure: EffectArt(figure, effect), effect, effect.names)
+
+    def _kept(self) -> Year:
+        return self.year
+
+    @property
     def _others(self) -> dict[str, Year]:
-        return {year.case.name: year for year in self.beside.others}
+        return {year.case.name: year for year in self.beside.others} | self.pinned
 
     def answer(self, *, ranged: bool = False) -> Answer:
         """The setting beside the case and the heating that it replaces."""

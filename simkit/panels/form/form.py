@@ -15,6 +15,7 @@ from simkit.panels.form.case import Changes, changes_of, first_values, made_whol
 from simkit.panels.form.fields import (
     FUELS,
     GAS_STANDING_PER_DAY,
+    GROUPS,
     ONE_UNIT,
     UNIT_WORDS,
     form_fields,
@@ -56,12 +57,16 @@ class HomeForm(Settings):
         The home as the form last said it without a fault, and its options beside each other.
     """
 
-    view = ("simkit.panels.form.view", "FormView")
+    slides = False
     comparison: Comparison
 
     def __init__(self, start: Case, folder: str | Path | None = None) -> None:
         super().__init__(folder or Path.cwd())
-        self.start = made_whole(start)
+        self.begin(start)
+
+    def begin(self, case: Case) -> None:
+        """Stand on another home."""
+        self.start = made_whole(case)
         first = first_values(self.start)
         fields = form_fields(self.start, self.folder)
         self._begin(fields | {"fuel_unit": unit_field(str(first["fuel_kind"]))}, first)
@@ -86,6 +91,11 @@ class HomeForm(Settings):
             if value != self.values[name]:
                 self.values[name] = value
                 self._follow(name)
+
+    @property
+    def groups(self) -> Mapping[str, tuple[str, ...]]:
+        """The fields by what they are about."""
+        return GROUPS
 
     def _follow(self, name: str) -> None:
         """Let unit, amount and price follow another fuel or unit, so that the energy of the year stays as it was."""

@@ -43,13 +43,16 @@ class RoomTrial(Settings):
     """
 
     file = "my_rooms.toml"
-    view = ("simkit.panels.rooms.view", "RoomTrialView")
 
     def __init__(self, start: Case, folder: str | Path | None = None) -> None:
+        super().__init__(folder or Path.cwd())
+        self.begin(start)
+
+    def begin(self, start: Case) -> None:
+        """Stand on another home, which has rooms too."""
         if not start.room:
             remedy = "Add a [[room]] for each room, with candidate = [...] where another emitter could stand"
             raise CaseError(Fault(start.label, "rooms", "are not described in this case", remedy))
-        super().__init__(folder or Path.cwd())
         self.start = start
         self.before: Year = simulate(start)
         self.rooms: Rooms = self.before.rooms

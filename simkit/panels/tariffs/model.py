@@ -29,10 +29,12 @@ from simkit.decide.schedule.rule import cheapest, day_of_periods, day_pattern, p
 from simkit.decide.tariff.homes import homes_on
 from simkit.decide.tariff.shift_search import Home
 from simkit.decide.tariff.shifting import raised_day
+from simkit.figures.tariff.moving_bars import WIDTH, TariffArt, figure_height
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.kernel import EXTREMES
 from simkit.kernel.run import ManyYears, run_home, run_homes
 from simkit.panels.flow_and_times.fields import one_window
+from simkit.panels.picture import Moving
 from simkit.panels.settings import Settings
 from simkit.panels.tariffs.fields import BY_PRICE, ON_HALF_HOURS, PREHEAT_H, fields_of, first_values
 from simkit.physics.records import State
@@ -64,15 +66,19 @@ class TariffTrial(Settings):
     """
 
     file = "my_schedule.toml"
-    view = ("simkit.panels.tariffs.view", "TariffTrialView")
     comfort: YearComfort
 
     def __init__(
         self, start: Case, tariffs: Sequence[Tariff | str | Path] = (), folder: str | Path | None = None
     ) -> None:
         super().__init__(folder or Path.cwd())
+        self._tariffs = tuple(tariffs)
+        self.begin(start)
+
+    def begin(self, start: Case) -> None:
+        """Stand on another home, beside the same tariffs."""
         self.start, self.own = start, start.tariff.name
-        cases = homes_on(start, tariffs)
+        cases = homes_on(start, self._tariffs)
         # one axis for all, since one move of a slider runs them as lanes of one call
         step = min(step_of(case)[0] for case in (*cases, vary(start, ON_HALF_HOURS)))
         loss = loss_w_per_k(start)
@@ -131,6 +137,16 @@ class TariffTrial(Settings):
         controls = self.start.controls
         own = day_of_periods(controls.periods, controls.setback_c, pattern.minutes)
         return raised_day(own, cheapest(pattern, PREHEAT_H), float(self.values["preheat_k"] or 0.0))
+
+    @property
+    def moving(self) -> Moving:
+        """What each tariff costs, redrawn with every change."""
+        table, notation = self.costs_table(), self.start.notation
+        height = figure_height(len(table))
+        key = tuple(sorted(self.costs))
+        return Moving(
+            WIDTH, height, lambda figure: TariffArt(figure, table, notation=notation, own=self.own), table, key
+        )
 
     @property
     def winner(self) -> str:

@@ -14,8 +14,8 @@ from simkit.case.load import read_case
 from simkit.decide.tariff.ranking import rank_tariffs
 from simkit.decide.tariff.shifting import NOT_AT_ALL
 from simkit.errors import CaseError
-from simkit.panels import TariffTrial, show, showing
-from simkit.panels.tariffs.view import TariffTrialView
+from simkit.panels import TariffTrial
+from simkit.panels.view import PanelView
 from simkit.tariff.tariff import Tariff
 from simkit.year.simulate import simulate
 
@@ -130,30 +130,18 @@ def test_tables_can_be_copied() -> None:
 
 def test_the_view_follows_and_what_is_typed_reaches_the_model() -> None:
     made = trial()
-    view = TariffTrialView(made)
-    assert bytes(view.image.value).startswith(PNG)
-    before = view.image.value
-    view.inputs["charging"].value = "by_price"
+    view = PanelView(made)
+    assert view.picture.startswith(PNG)
+    before = view.picture
+    view.ask({"set": {"charging": "by_price"}})
     assert made.values["charging"] == "by_price"
-    assert view.image.value != before
-    assert "moved" in view.inputs["charging"]._dom_classes
-    view.boxes["preheat_k"].value = "0,5"
+    assert view.picture != before
+    view.ask({"set": {"preheat_k": "0,5"}})
     assert made.values["preheat_k"] == 0.5
-    assert view.boxes["preheat_k"].value == "0.5"
-    view.boxes["preheat_k"].value = "9"
-    assert 'role="alert"' in view.hints["preheat_k"].value
-    view.show_csv.value = True
-    assert view.csv.value == made.csv()
-    assert "Flat (yours)" in view.tables.value
-
-
-def test_without_widgets_the_model_shows_itself(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    made = trial()
-    monkeypatch.setattr(showing, "find_spec", lambda _: None)
-    assert show(made) is made
-    assert "Without ipywidgets" in capsys.readouterr().out
+    view.ask({"set": {"preheat_k": "9"}})
+    assert view.state["rows"]["preheat_k"]["problem"]
+    assert view.state["csv"] == made.csv()
+    assert "Flat (yours)" in view.state["tables"]
 
 
 def test_underfloor_is_never_pre_heated_and_a_home_without_a_car_has_no_charger() -> None:

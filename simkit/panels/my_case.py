@@ -1,0 +1,133 @@
+"""A folder in; the home that a notebook is about, and a line that says which, out.
+
+Your own home is the file that the form writes, beside the notebook or a folder above it. Without one, or where it lacks
+what a question needs, a sample home takes its place, and the line says what to add.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from html import escape
+from pathlib import Path
+from typing import Any
+
+from simkit.case.case import Case
+from simkit.case.load import read_case
+from simkit.case.sample_homes import CASE_FILE, sample_folder
+from simkit.errors import CaseError, Fault, SimkitError, perhaps
+
+MY_HOME, READINGS = "my_home.toml", "readings.csv"
+SAMPLE = "estuary_bungalow"
+
+
+@dataclass(frozen=True)
+class Need:
+    """What a question needs of a case: how it is seen, the sample that has it, and what to add."""
+
+    there: Callable[[Case], bool]
+    sample: str
+    add: str
+
+
+def _offered(case: Case) -> bool:
+    """Whether there is a price, and something else that it is weighed against."""
+    sources = {option.heat_source for _, _, option in case.options()}
+    return "boiler" in sources and any(option.ledger is not None for _, _, option in case.options())
+
+
+NEEDS = {
+    "boiler": Need(lambda case: case.boiler is not None, CASE_FILE, "a [boiler] and its [fuel], or fill in the form"),
+    "rooms": Need(
+        lambda case: bool(case.room), "rooms.toml",
+        "a [[room]] for each room, with candidate = [...] where another emitter could stand",
+    ),
+    "offers": Need(
+        _offered, CASE_FILE, "what the offer costs, in the form or as a [ledger], beside an [[option]] with the boiler"
+    ),
+    "readings": Need(
+        lambda case: (case.folder / READINGS).is_file(), CASE_FILE, f"the meter's file beside it, named {READINGS}"
+    ),
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Found:
+    """A home and the line that says which it is; `wrong` where the own file can't be read."""
+
+    case: Case
+    line: str
+    wrong: bool = False
+
+    def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, str]:
+        style = ' style="color: #b23a1c"' if self.wrong else ""
+        return {"text/plain": self.line, "text/html": f"<p{style}>{escape(self.line)}</p>"}
+
+
+def my_case(*needs: str, folder: str | Path | None = None) -> Case:
+    """Read your own home, or a sample where there is none, and say which.
+
+    Parameters
+    ----------
+    *needs
+        What the question needs of it: ``boiler``, ``rooms``, ``offers``, ``readings``.
+    folder
+        Where to look first; the current folder when left out, which in a notebook is its own.
+
+    Returns
+    -------
+    Case
+        The home of ``my_home.toml`` in the folder or the one above it; a sample home where there is none, where it
+        can't be read, or where it lacks a need.
+
+    Raises
+    ------
+    CaseError
+        Where a need is not known.
+    """
+    found = found_case(needs, Path(folder or "."))
+    _show(found)
+    return found.case
+
+
+def found_case(needs: tuple[str, ...], folder: Path) -> Found:
+    """Look for your own home, and take a sample where it can't answer."""
+    for need in needs:
+        if need not in NEEDS:
+            remedy = perhaps(need, NEEDS, f"Needs are: {', '.join(NEEDS)}")
+            raise CaseError(Fault("my_case", f'"{need}"', "is no need", remedy))
+    name = next((NEEDS[need].sample for need in needs if NEEDS[need].sample != CASE_FILE), CASE_FILE)
+    sample = read_case(sample_folder(folder) / SAMPLE / name)
+    shown = f'The sample home "{sample.name}", which is invented'
+    path = own_file(folder)
+    if path is None:
+        return Found(sample, f"{shown}: your own takes its place once the form has written {MY_HOME}.")
+    try:
+        case = read_case(path)
+    except SimkitError as error:
+        return Found(sample, f"{' '.join(map(str, error.faults))} {shown}, is shown meanwhile.", wrong=True)
+    missing = [NEEDS[need].add for need in needs if not NEEDS[need].there(case)]
+    if missing:
+        return Found(
+            sample,
+            f"{path.name} lacks what this question needs. Add {'; and '.join(missing)}. {shown}, is shown meanwhile.",
+        )
+    return Found(case, f'Your home "{case.name}", from {path.name}.')
+
+
+def own_file(folder: Path) -> Path | None:
+    """The file of your own home, in a folder or the one above it; None where there is none."""
+    here = folder.resolve()
+    return next((place / MY_HOME for place in (here, here.parent) if (place / MY_HOME).is_file()), None)
+
+
+def _show(found: Found) -> None:
+    """Show the line where a notebook runs."""
+    try:
+        from IPython import get_ipython
+        from IPython.display import display
+    except ImportError:
+        return
+    shell: Any = get_ipython()
+    if shell is not None:
+        display(found)

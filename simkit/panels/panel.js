@@ -1,0 +1,199 @@
+// A panel: rows of settings on the left, the answer and its picture on the right, what is long below. It knows nothing of
+// homes: Python sends what stands where, and is told what was typed. One change is on its way at a time, so that a drag
+// always draws its latest state.
+
+let made = 0;
+
+function el(tag, props = {}, ...children) {
+  const node = document.createElement(tag);
+  for (const [key, value] of Object.entries(props)) {
+    if (key.startsWith("on")) node.addEventListener(key.slice(2), value);
+    else if (value !== false && value !== null && value !== undefined) node.setAttribute(key, value === true ? "" : value);
+  }
+  node.append(...children.filter((child) => child !== null && child !== undefined));
+  return node;
+}
+
+const text = (node, said) => { if (node.textContent !== said) node.textContent = said; };
+const html = (node, said) => { if (node.said !== said) { node.innerHTML = said; node.said = said; } };
+
+class Row {
+  constructor(name, prefix, ask) {
+    this.name = name;
+    this.ask = ask;
+    this.id = `${prefix}-${name.replace(/\W+/g, "_")}`;
+    this.label = el("label", { for: this.id });
+    this.was = el("span", { class: "was" });
+    this.hint = el("div", { class: "hint", id: `${this.id}-hint` });
+    this.line = el("div", { class: "line" });
+    this.reset = el("button", { type: "button", class: "reset", onclick: () => ask({ reset: [name] }) }, "Reset");
+    this.node = el("div", { class: "row", "data-name": name }, el("div", { class: "head" }, this.label, this.was), this.line, this.hint);
+    this.kind = "";
+  }
+
+  build(row) {
+    this.kind = row.kind;
+    const send = (value) => this.ask({ set: { [this.name]: value } });
+    const described = { id: this.id, "aria-describedby": this.hint.id };
+    this.slider = this.box = this.list = null;
+    if (row.kind === "choice") {
+      this.list = el("select", { ...described, onchange: () => send(this.list.value) });
+      this.line.replaceChildren(this.list, this.reset);
+      return;
+    }
+    if (row.kind === "file") {
+      const pick = el("input", { type: "file", ...described, accept: row.accept || "", onchange: async () => {
+        const file = pick.files[0];
+        if (file) this.ask({ upload: { field: this.name, name: file.name, text: await file.text() } });
+        pick.value = "";
+      } });
+      this.line.replaceChildren(pick);
+      return;
+    }
+    this.box = el("input", { type: "text", ...described, autocomplete: "off", onchange: () => send(this.box.value) });
+    if (row.kind === "number") this.box.inputMode = "decimal";
+    if (row.slides) {
+      const value = () => (row.kind === "time" ? this.options[Number(this.slider.value)] : Number(this.slider.value));
+      this.slider = el("input", { type: "range", oninput: () => { const now = value(); this.box.value = String(now); send(now); } });
+    }
+    this.line.replaceChildren(...[this.slider, this.box, this.reset].filter(Boolean));
+  }
+
+  show(row, quiet) {
+    const shape = `${row.kind}${row.slides}`;
+    if (shape !== this.shape) { this.build(row); this.shape = shape; }
+    this.node.hidden = !row.shown;
+    const named = row.unit ? `${row.label} [${row.unit}]` : row.label;
+    text(this.label, named);
+    text(this.was, row.was);
+    this.node.classList.toggle("moved", row.moved);
+    this.reset.hidden = !row.moved;
+    this.reset.setAttribute("aria-label", `Reset: ${row.label}`);
+    text(this.hint, row.problem || row.hint);
+    this.hint.className = row.problem ? "wrong" : "hint";
+    if (row.problem) this.hint.setAttribute("role", "alert"); else this.hint.removeAttribute("role");
+    if (this.list) {
+      const listed = JSON.stringify(row.options);
+      if (this.listed !== listed) {
+        this.list.replaceChildren(...row.options.map(([value, words]) => el("option", { value }, words)));
+        this.listed = listed;
+      }
+      this.list.value = row.value;
+    }
+    if (this.box && document.activeElement !== this.box || (this.box && !quiet)) this.box.value = row.text;
+    if (this.box) this.box.setAttribute("aria-invalid", row.problem ? "true" : "false");
+    if (this.slider) {
+      this.slider.setAttribute("aria-label", `${named}, slider`);
+      this.options = row.options || [];
+      const time = row.kind === "time";
+      [this.slider.min, this.slider.max, this.slider.step] = time ? [0, this.options.length - 1, 1] : [row.low, row.high, row.step];
+      this.slider.setAttribute("aria-valuetext", row.unit ? `${row.text} ${row.unit}` : row.text);
+      if (!quiet) this.slider.value = time ? this.options.indexOf(row.value) : row.value;
+    }
+  }
+}
+
+function render({ model, el: root }) {
+  const prefix = `simkit-${(made += 1)}`;
+  const rows = new Map();
+  let pending = null, waiting = false, sent = 0, late = 0, drawn = "";
+
+  const send = () => {
+    waiting = true;
+    sent += 1;
+    model.send({ ...pending, seq: sent });
+    pending = null;
+    late = setTimeout(() => root.classList.add("busy"), 400);
+  };
+  const ask = (wanted) => {
+    const both = pending && pending.set && wanted.set && Object.keys(pending).length === 1;
+    pending = both ? { set: { ...pending.set, ...wanted.set } } : wanted;
+    if (!waiting) send();
+  };
+  const button = (words, act, kind = "plain") => el("button", { type: "button", class: kind, onclick: act }, words);
+
+  const words = el("div", { class: "answered" });
+  const trouble = el("div", { class: "wrong", role: "alert" });
+  const image = el("img", { class: "picture", alt: "" });
+  const pins = el("ul", { class: "pins", "aria-label": "Pinned settings" });
+  const derived = el("div", { class: "derived" });
+  const controls = el("div", { class: "controls", role: "group", tabindex: "0" });
+  const more = el("div", { class: "more" });
+  const cautions = el("div", { class: "more" });
+  const busy = el("div", { class: "working", role: "status" });
+  const file = el("input", { type: "text", id: `${prefix}-file`, autocomplete: "off" });
+  const said = el("span", { class: "said", role: "status" });
+  const csv = el("textarea", { readonly: true, rows: 8, "aria-label": "Table and settings as CSV", hidden: true });
+  const pick = el("input", { type: "file", accept: ".toml", id: `${prefix}-pick`, class: "pick", onchange: async () => {
+    const chosen = pick.files[0];
+    if (chosen) ask({ upload: { field: "", name: chosen.name, text: await chosen.text() } });
+    pick.value = "";
+  } });
+  const copy = async () => {
+    csv.hidden = false;
+    csv.select();
+    let done = false;
+    try { await navigator.clipboard.writeText(csv.value); done = true; } catch { done = document.execCommand("copy"); }
+    text(said, done ? "Copied as CSV." : "Select the text and copy it.");
+  };
+  const acts = el("span", { class: "acts" });
+  const foot = el("div", { class: "foot" },
+    button("Reset all", () => ask({ reset: [] })), button("Pin this setting", () => ask({ pin: true })), button("Copy as CSV", copy), acts,
+    el("span", { class: "files" }, el("label", { for: file.id }, "Case file"), file, button("Save", () => ask({ save: file.value }), "main"), button("Load", () => ask({ load: file.value })),
+      el("label", { for: pick.id, class: "hint" }, "or from this computer"), pick), said);
+  const sight = el("div", { class: "sight" }, words, trouble, busy, image, pins);
+  root.classList.add("simkit-panel", "simkit-answer");
+  root.append(el("div", { class: "both" }, controls, sight), foot, csv, more, cautions);
+
+  const lay = (state) => {
+    const layout = JSON.stringify(state.groups);
+    if (layout === controls.layout) return;
+    controls.layout = layout;
+    controls.setAttribute("aria-label", `Settings: ${state.title}`);
+    controls.replaceChildren(...state.groups.map(({ title, names }) => el("fieldset", {}, title ? el("legend", {}, title) : null, ...names.map((name) => {
+      if (!rows.has(name)) rows.set(name, new Row(name, prefix, ask));
+      return rows.get(name).node;
+    }))), derived);
+  };
+
+  const follow = () => {
+    const state = model.get("state");
+    if (!state.groups) return;
+    const answered = state.seq >= sent;
+    if (answered) { waiting = false; clearTimeout(late); root.classList.remove("busy"); }
+    lay(state);
+    const quiet = !answered || pending !== null;
+    for (const [name, row] of Object.entries(state.rows)) rows.get(name)?.show(row, quiet);
+    html(words, state.words);
+    text(trouble, state.trouble);
+    text(busy, state.progress);
+    image.alt = state.alt;
+    image.hidden = !state.alt;
+    html(derived, state.derived);
+    html(more, state.tables);
+    html(cautions, state.cautions);
+    if (state.said) text(said, state.said);
+    said.classList.toggle("wrong", state.refused);
+    if (!quiet && document.activeElement !== file && state.file) file.value = state.file;
+    csv.value = state.csv;
+    acts.replaceChildren(...state.acts.map(([act, label]) => button(label, () => ask({ act }), "main")));
+    pins.replaceChildren(...state.pins.map(([name, told]) => el("li", {}, el("b", {}, name), ` ${told} `,
+      button("Go back to it", () => ask({ unpinned: [name, true] })), button("Drop", () => ask({ unpinned: [name, false] })))));
+    if (answered && pending) send();
+  };
+  const draw = () => {
+    const bytes = model.get("picture");
+    if (!bytes || !bytes.byteLength) return;
+    const before = drawn;
+    drawn = URL.createObjectURL(new Blob([bytes], { type: "image/png" }));
+    image.src = drawn;
+    if (before) setTimeout(() => URL.revokeObjectURL(before), 1000);
+  };
+  model.on("change:picture", draw);
+  model.on("change:state", follow);
+  draw();
+  follow();
+  return () => { model.off("change:picture", draw); model.off("change:state", follow); };
+}
+
+export default { render };
