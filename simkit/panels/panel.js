@@ -96,7 +96,7 @@ class Row {
 function render({ model, el: root }) {
   const prefix = `simkit-${(made += 1)}`;
   const rows = new Map();
-  let pending = null, waiting = false, sent = 0, late = 0, drawn = "";
+  let pending = null, waiting = false, sent = 0, late = 0;
 
   const send = () => {
     waiting = true;
@@ -115,6 +115,7 @@ function render({ model, el: root }) {
   const words = el("div", { class: "answered" });
   const trouble = el("div", { class: "wrong", role: "alert" });
   const image = el("img", { class: "picture", alt: "" });
+  const second = el("img", { class: "second", alt: "" });
   const pins = el("ul", { class: "pins", "aria-label": "Pinned settings" });
   const derived = el("div", { class: "derived" });
   const controls = el("div", { class: "controls", role: "group", tabindex: "0" });
@@ -141,7 +142,7 @@ function render({ model, el: root }) {
     button("Reset all", () => ask({ reset: [] })), button("Pin this setting", () => ask({ pin: true })), button("Copy as CSV", copy), acts,
     el("span", { class: "files" }, el("label", { for: file.id }, "Case file"), file, button("Save", () => ask({ save: file.value }), "main"), button("Load", () => ask({ load: file.value })),
       el("label", { for: pick.id, class: "hint" }, "or from this computer"), pick), said);
-  const sight = el("div", { class: "sight" }, words, trouble, busy, image, pins);
+  const sight = el("div", { class: "sight" }, words, trouble, busy, image, pins, second);
   root.classList.add("simkit-panel", "simkit-answer");
   root.append(el("div", { class: "both" }, controls, sight), foot, csv, more, cautions);
 
@@ -169,6 +170,8 @@ function render({ model, el: root }) {
     text(busy, state.progress);
     image.alt = state.alt;
     image.hidden = !state.alt;
+    second.alt = state.second;
+    second.hidden = !state.second;
     html(derived, state.derived);
     html(more, state.tables);
     html(cautions, state.cautions);
@@ -181,19 +184,24 @@ function render({ model, el: root }) {
       button("Go back to it", () => ask({ unpinned: [name, true] })), button("Drop", () => ask({ unpinned: [name, false] })))));
     if (answered && pending) send();
   };
-  const draw = () => {
-    const bytes = model.get("picture");
+  const drawn = new Map();
+  const draw = (name, node) => {
+    const bytes = model.get(name);
     if (!bytes || !bytes.byteLength) return;
-    const before = drawn;
-    drawn = URL.createObjectURL(new Blob([bytes], { type: "image/png" }));
-    image.src = drawn;
+    const before = drawn.get(name);
+    node.src = URL.createObjectURL(new Blob([bytes], { type: "image/png" }));
+    drawn.set(name, node.src);
     if (before) setTimeout(() => URL.revokeObjectURL(before), 1000);
   };
-  model.on("change:picture", draw);
+  const first = () => draw("picture", image);
+  const other = () => draw("second", second);
+  model.on("change:picture", first);
+  model.on("change:second", other);
   model.on("change:state", follow);
-  draw();
+  first();
+  other();
   follow();
-  return () => { model.off("change:picture", draw); model.off("change:state", follow); };
+  return () => { model.off("change:picture", first); model.off("change:second", other); model.off("change:state", follow); };
 }
 
 export default { render };

@@ -265,6 +265,8 @@ class Settings(Pinning):
             self.begin(case)
         except SimkitError as error:
             return Written(None, " ".join(map(str, error.faults)))
+        for tell in self._told:
+            tell()
         return Written(case.folder, said)
 
     def __repr__(self) -> str:

@@ -33,14 +33,15 @@ class PanelView(anywidget.AnyWidget):
     ----------
     model
         What is shown.
-    state, picture
-        What the browser shows: text by place, and a PNG.
+    state, picture, second
+        What the browser shows: text by place, the picture that follows, and one that waits until nothing changes.
     """
 
     _esm = HERE / "panel.js"
     _css = style_of_notebooks() + (HERE / "panel.css").read_text(encoding="utf-8")
     state = traitlets.Dict().tag(sync=True)
     picture = traitlets.Bytes().tag(sync=True)
+    second = traitlets.Bytes().tag(sync=True)
 
     def __init__(self, model: Settings) -> None:
         super().__init__()
@@ -48,7 +49,7 @@ class PanelView(anywidget.AnyWidget):
         self._drawn: Picture | None = None
         self._drawn_for: object = None
         self._seq, self._asking = 0, False
-        self._parts: dict[str, Any] = {"cautions": "", "csv": "", "alt": ""}
+        self._parts: dict[str, Any] = {"cautions": "", "csv": "", "alt": "", "second": ""}
         self._sharper = Debounced(self._settle)
         model.on_change(self._follow)
         self.on_msg(lambda _, wish, __: self.ask(wish))
@@ -85,7 +86,10 @@ class PanelView(anywidget.AnyWidget):
     def _settle(self) -> None:
         """Show what takes longer than a drag has time for: likely ranges, and what may hurt in the home as set."""
         answer = self.model.answer(ranged=True)
-        self._parts = {"cautions": pieces_html(answer, "cautions"), "csv": self.model.csv(), "alt": self._parts["alt"]}
+        self._parts |= {"cautions": pieces_html(answer, "cautions"), "csv": self.model.csv()}
+        other = answer.pictures[1] if len(answer.pictures) > 1 else None
+        self._parts["second"] = other.sentence if other else ""
+        self.second = picture_bytes(other, "png") if other else b""
         self._show(answer, settled=True, said=self.state.get("said", ""), refused=self.state.get("refused", False))
         self.model.settled(answer)
 

@@ -20,25 +20,23 @@ from simkit.case.heating.hot_water import HotWater
 from simkit.case.load import read_case
 from simkit.case.sample_homes import sample_file
 from simkit.panels.fields import Value
-from simkit.panels.form.fields import CYLINDERS, FUELS, LITRES_EACH, OWN, SURVEY_INDOOR_C
+from simkit.panels.form.extras import degree_days, price_changes, weather_changes
+from simkit.panels.form.fields import CYLINDERS, FILE, FLAT, FUELS, LITRES_EACH, OWN, SURVEY_INDOOR_C, TWO, UNKNOWN
+from simkit.panels.form.set_points import held, lived
 from simkit.physics.constants import KWH_PER_LITRE_K
 from simkit.physics.emitters import excess_for_k
 from simkit.profiles.water import USE_C, tapping_draws
-from simkit.times_of_day import DAY_MINUTES, minute_of, time_of
 
 Values = Mapping[str, Value | None]
 Changes = dict[str, Any]
 
 # field of the form: key of the case that it is, where nothing else depends on it
 PATHS = {
-    "tariff": "tariff", "floor_area": "home.floor_area_m2", "mass": "home.thermal_mass",
+    "floor_area": "home.floor_area_m2", "mass": "home.thermal_mass",
     "household_kwh": "household.annual_kwh", "people": "household.people", "flow_c": "controls.design_flow_c",
     "sized_c": "emitters.sized_for_flow_c", "volume_l": "hot_water.volume_l",
 }  # fmt: skip
-HELD_ABOVE_K = 0.5  # own: the controller holds half a kelvin more than is needed,
-HELD_AHEAD_MINUTES = 120  # begins two hours earlier,
-HELD_DROP_K = 1.0  # and lets the rooms cool by a kelvin at night
-LIVED_DROP_K = 4.0  # own: how far rooms that a boiler heats in parts of the day are let cool
+COMFORT = {"day_c", "night_c", "from", "to"}
 SURFACE = 2.0 / 3.0  # the loss of a cylinder grows as its surface does
 
 
@@ -71,16 +69,36 @@ def first_values(case: Case) -> dict[str, Value | None]:
         **_first_fuel(case, burnt_kwh),
         "survey_kw": round(loss * (SURVEY_INDOOR_C - case.site.design_outdoor_c) / 1000.0, 1),
         "survey_c": case.site.design_outdoor_c,
+        "lived_c": max((period.c for period in operated.periods) if operated else (case.comfort.warmest_c,)),
         "lived": "parts" if operated and len(operated.periods) > 1 else "day",
         "floor_area": case.home.floor_area_m2, "mass": case.home.thermal_mass, "climate": OWN,
         "capacity_kw": round(capacity_kw(case.heat_pump), 1),
         "flow_c": case.controls.design_flow_c, "sized_c": _sized_c(case, loss),
         "volume_l": case.hot_water.volume_l, "cylinder": _kind_of_cylinder(case),
         "people": case.household.people, "draws": _kind_of_draws(case.hot_water, case.household.people),
-        "tariff": OWN, "household_kwh": case.household.annual_kwh,
+        **_first_prices(case), "known": UNKNOWN, "known_spf": 3.0, "household_kwh": case.household.annual_kwh,
         "day_c": case.comfort.warmest_c, "night_c": case.comfort.setback_c,
         "from": min((period.start for period in case.comfort.periods), default="07:00"),
         "to": max((period.end for period in case.comfort.periods), default="22:30"),
+    }  # fmt: skip
+
+
+def _first_prices(case: Case) -> dict[str, Value | None]:
+    """One or two prices where the tariff is no more than that, else its file."""
+    tariff = case.tariff
+    prices = [float(band.price_per_kwh) for band in tariff.band or ()]
+    plain = len(prices) in (1, 2) and tariff.prices_include_tax and not (tariff.tier or tariff.demand or tariff.levy)
+    plain = plain and not (tariff.export or tariff.version or tariff.rebate or tariff.series)
+    cheap = min(tariff.band or (), key=lambda band: band.price_per_kwh, default=None)
+    two = plain and len(prices) == 2 and cheap is not None and cheap.days == "all"
+    offer = next((option.ledger for _, _, option in case.options() if option.ledger), None)
+    kind = TWO if two else FLAT if plain and len(prices) == 1 else FILE
+    return {
+        "price_kind": kind, "price": max(prices, default=0.3), "cheap_price": min(prices, default=0.2),
+        "cheap_from": cheap.start if two and cheap else "00:00", "cheap_to": cheap.end if two and cheap else "06:00",
+        "standing": tariff.standing_per_day, "tariff": OWN,
+        "offer": offer.price if offer else 0.0, "grant": offer.supports if offer else 0.0,
+        "degree_days": round(float(degree_days(case).sum())),
     }  # fmt: skip
 
 
@@ -140,7 +158,8 @@ def changes_of(case: Case, first: Values, values: Values, folder: Path) -> Chang
         changes |= {table: sample.stated[table] for table in ("site", "weather")}
     for part in (_loss, _fuel, _boiler, _machine, _cylinder, _draws, _comfort):
         changes |= part(case, values, moved)
-    return changes
+    changes |= price_changes(case, values, moved, folder)
+    return changes | weather_changes(case, values, moved)
 
 
 def _loss(case: Case, values: Values, moved: set[str]) -> Changes:
@@ -175,21 +194,9 @@ def _boiler(case: Case, values: Values, moved: set[str]) -> Changes:
         changes["boiler.water_efficiency"] = made.water_efficiency
         if values["fuel_kind"] == "electricity":
             changes |= {"boiler.pump_w": 0.0, "boiler.standby_w": 0.0}
-    if "lived" in moved:
-        changes["boiler.as_operated"] = _as_operated(values)
+    if moved & {"lived", "lived_c"} or (moved & COMFORT and case.boiler is not None and not case.boiler.as_operated):
+        changes["boiler.as_operated"] = lived(values)
     return changes
-
-
-def _as_operated(values: Values) -> Changes:
-    """Set-points that were held with the boiler: all through the needed day, or in two parts of it."""
-    day, night = float(values["day_c"] or 0.0), float(values["night_c"] or 0.0)
-    if values["lived"] == "day":
-        return {"periods": [{"from": values["from"], "to": values["to"], "c": day}], "setback_c": night}
-    morning = {"from": "06:30", "to": "08:30", "c": day}
-    return {
-        "periods": [morning, {"from": "16:00", "to": "22:30", "c": day}],
-        "setback_c": max(day - LIVED_DROP_K, 5.0),
-    }
 
 
 def _machine(case: Case, values: Values, moved: set[str]) -> Changes:
@@ -221,21 +228,8 @@ def _draws(case: Case, values: Values, moved: set[str]) -> Changes:
 
 
 def _comfort(case: Case, values: Values, moved: set[str]) -> Changes:
-    """Needed comfort, and a controller that holds a little more, begins earlier and cools by a kelvin at night."""
-    if not moved & {"day_c", "night_c", "from", "to"}:
+    """Needed comfort, and what the controller then holds."""
+    if not moved & COMFORT:
         return {}
-    day, night = float(values["day_c"] or 0.0), float(values["night_c"] or 0.0)
-    start, end = str(values["from"]), str(values["to"])
-    held = day + HELD_ABOVE_K
-    by_night = max(night, held - HELD_DROP_K)
-    length = (minute_of(end) - minute_of(start)) % DAY_MINUTES
-    ahead = time_of((minute_of(start) - HELD_AHEAD_MINUTES) % DAY_MINUTES)
-    spans = (
-        {"from": ahead, "to": end}
-        if 0 < length < DAY_MINUTES - HELD_AHEAD_MINUTES
-        else {"from": "00:00", "to": "24:00"}
-    )
-    return {
-        "comfort.periods": [{"from": start, "to": end, "c": day}], "comfort.setback_c": night,
-        "controls.periods": [{**spans, "c": held}], "controls.setback_c": min(by_night, held),
-    }  # fmt: skip
+    made = held(values)
+    return {f"{table}.{key}": value for table, keys in made.items() for key, value in keys.items()}

@@ -8,26 +8,35 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import get_args
+from typing import Any, get_args
 
 from simkit.case.case import Case
 from simkit.case.home.home import ThermalMass
 from simkit.case.load import read_case
 from simkit.case.sample_homes import TARIFFS, sample_file, sample_folder, sample_names
+from simkit.errors import SimkitError
 from simkit.panels.fields import Choice, Field, Number, TimeOfDay, case_number
 from simkit.tariff.tariff import read_tariff
 
 OWN = "case"  # the choice that keeps what the case says
 GROUPS: Mapping[str, tuple[str, ...]] = {
     "The house": (
-        "know", "fuel_kind", "fuel_amount", "fuel_unit", "kwh_per_unit", "survey_kw", "survey_c", "lived", "floor_area",
-        "mass", "climate",
+        "know", "fuel_kind", "fuel_amount", "fuel_unit", "kwh_per_unit", "survey_kw", "survey_c", "lived", "lived_c",
+        "floor_area", "mass",
     ),
-    "Heat pump and hot water": ("capacity_kw", "flow_c", "sized_c", "volume_l", "cylinder", "people", "draws"),
-    "Prices and comfort": (
-        "tariff", "household_kwh", "fuel_price", "fuel_standing", "day_c", "from", "to", "night_c",
+    "The weather": ("climate", "degree_days"),
+    "The warmth you need": ("day_c", "from", "to", "night_c"),
+    "Heat pump and hot water": (
+        "capacity_kw", "flow_c", "sized_c", "known", "known_spf", "volume_l", "cylinder", "people", "draws",
+    ),
+    "Prices": (
+        "price_kind", "price", "cheap_price", "cheap_from", "cheap_to", "standing", "tariff", "fuel_price",
+        "fuel_standing", "household_kwh", "offer", "grant",
     ),
 }  # fmt: skip
+BASE_C = 15.5  # of the degree-days that are shown and typed in: the base of UK tables
+FLAT, TWO, FILE = "flat", "two", "file"
+SPF, COP, UNKNOWN = "spf", "cop", "no"
 
 
 @dataclass(frozen=True)
@@ -87,18 +96,31 @@ def form_fields(case: Case, folder: Path) -> dict[str, Field]:
         case_number("survey_kw", "Heat loss, rooms at 21 °C", "home.loss.design_kw", step=0.1),
         case_number("survey_c", "at outdoors", "home.loss.design_outdoor_c", step=0.5),
         Choice("lived", "Boiler was on", tuple(LIVED.items())),
+        case_number("lived_c", "Rooms were then kept at", "comfort.periods.c", step=0.5, low=14, high=25, example=20),
         case_number("floor_area", "Heated floor area", "home.floor_area_m2", step=1),
         Choice("mass", "Building", tuple((word, word) for word in get_args(ThermalMass))),
         climate_field(case, folder),
+        Number("degree_days", f"Degree-days a year, base {BASE_C:g} °C", "K·d", 200.0, 9000.0, 10.0, example=2300),
         Number("capacity_kw", "Heat pump at 7/35 °C", "kW", 1.0, 60.0, 0.5, example=9),
         case_number("flow_c", "Flow on the coldest day", "controls.design_flow_c", step=1, low=25, high=hottest,
                     why="the heat pump goes no higher"),
         case_number("sized_c", "Radiators are enough at", "emitters.sized_for_flow_c", step=1),
+        Choice("known", "Performance known",
+               ((UNKNOWN, "no"), (SPF, "SPF of a year, everything counted"), (COP, "COP at 7/35 °C"))),
+        Number("known_spf", "It is", "", 1.5, 7.0, 0.1, example=3.2),
         case_number("volume_l", "Cylinder", "hot_water.volume_l", step=10),
         Choice("cylinder", "Cylinder kind", tuple((kind, made[0]) for kind, made in CYLINDERS.items())),
         case_number("people", "People", "household.people", step=1, low=0.5),
         Choice("draws", "Hot water", (("little", "little"), ("usual", "as most people"), ("much", "plenty"))),
+        Choice("price_kind", "Electricity price", ((FLAT, "one price"), (TWO, "two prices"), (FILE, "a tariff file"))),
+        Number("price", "Price of electricity", f"{money} a kWh", 0.0, 30.0, 0.01, "tax included", 0.34),
+        Number("cheap_price", "Price in the cheap hours", f"{money} a kWh", 0.0, 30.0, 0.01, "tax included", 0.18),
+        TimeOfDay("cheap_from", "Cheap hours from", every_minutes=15),
+        TimeOfDay("cheap_to", "Cheap hours to", every_minutes=15),
+        Number("standing", "Standing charge", f"{money} a day", 0.0, 100.0, 0.01, "tax included", 0.8),
         tariff_field(case, folder),
+        Number("offer", "The offer costs", money, 0.0, 1e6, 100.0, "all of it, tax included; 0: no offer", 11000),
+        Number("grant", "Grant on it", money, 0.0, 1e6, 100.0, example=4500),
         case_number("household_kwh", "Other electricity", "household.annual_kwh", step=100, unit="kWh a year"),
         case_number("fuel_price", "Fuel price", "fuel.price_per_unit", step=0.01, unit=money, example=1.08),
         case_number("fuel_standing", "Fuel standing", "fuel.standing_per_day", step=0.01, unit=f"{money} a day"),
@@ -117,7 +139,7 @@ def unit_field(kind: str) -> Choice:
 
 def climate_field(case: Case, folder: Path) -> Choice:
     """The case's own weather, and that of the sample homes which differs from it."""
-    options = [(OWN, f"the case, {_cold(case)}")]
+    options = [(OWN, f"your home, {_cold(case)}")]
     for name in sample_names(folder):
         sample = read_case(sample_file(name, folder))
         if (sample.site, sample.weather) != (case.site, case.weather):
@@ -130,13 +152,30 @@ def _cold(case: Case) -> str:
 
 
 def tariff_field(case: Case, folder: Path) -> Choice:
-    """The case's own tariff and the sample tariffs in its currency; values are paths."""
+    """The case's own tariff, those that lie beside it, and the sample tariffs in its currency; values are paths."""
     options = [(OWN, case.tariff.name)]
-    for path in sorted((sample_folder(folder) / TARIFFS).glob("*.toml")):
-        tariff = read_tariff(path)
-        if tariff.currency == case.currency and tariff.name != case.tariff.name:
-            options.append((str(path), tariff.name))
+    for path in tariff_files(case, folder):
+        options.append((str(path), _tariff_of(path).name))
     return Choice("tariff", "Tariff", tuple(options))
+
+
+def tariff_files(case: Case, folder: Path) -> list[Path]:
+    """Tariff files in the folder, in its ``tariffs`` and among the samples, in a case's currency, its own left out."""
+    places = (folder, folder / TARIFFS, folder.resolve().parent / TARIFFS, sample_folder(folder) / TARIFFS)
+    found: dict[str, Path] = {}
+    for path in (path for place in places if place.is_dir() for path in sorted(place.glob("*.toml"))):
+        tariff = _tariff_of(path)
+        if tariff is not None and tariff.currency == case.currency and tariff.name != case.tariff.name:
+            found.setdefault(tariff.name, path)
+    return list(found.values())
+
+
+def _tariff_of(path: Path) -> Any:
+    """The tariff of a file; None where it is no tariff, or a broken one."""
+    try:
+        return read_tariff(path)
+    except SimkitError:
+        return None
 
 
 def usual_price(currency: str, kind: str, kwh_per_unit: float | None) -> float | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from simkit.answers.answer import Answer
@@ -11,21 +12,30 @@ from simkit.answers.comparison import comparison_answer
 from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.errors import Fault, SimkitError
+from simkit.panels.form.bare import bare, invented
 from simkit.panels.form.case import Changes, changes_of, first_values, made_whole
+from simkit.panels.form.extras import cop_at_7_35, offer_changes, scaled
 from simkit.panels.form.fields import (
+    COP,
+    FILE,
+    FLAT,
     FUELS,
     GAS_STANDING_PER_DAY,
     GROUPS,
     ONE_UNIT,
+    SPF,
+    TWO,
     UNIT_WORDS,
+    UNKNOWN,
     form_fields,
     unit_field,
     usual_price,
 )
+from simkit.panels.machine import machine_picture
 from simkit.panels.settings import Settings, Values
+from simkit.panels.writing import read_named
 from simkit.year.compare import Comparison, compare
 
-NAME = "My home"
 PUMP, LIVED, SAME = "Heat pump", "as lived", "same comfort"
 # key of the case in a message: field of the form
 ASKED_BY = {
@@ -36,9 +46,15 @@ ASKED_BY = {
     "price_per_unit": "fuel_price", "standing_per_day": "fuel_standing", "over_c": "day_c", "setback_c": "night_c",
     "periods": "to", "from": "from", "to": "to", "c": "day_c", "heating_limit_c": "climate",
 }  # fmt: skip
-FUEL_ONLY, SURVEY_ONLY = ("fuel_amount",), ("survey_kw", "survey_c")
 FOLLOWING = ("kwh_per_unit", "fuel_amount", "fuel_price")
-BOUGHT_ONLY = ("fuel_price", "fuel_unit")
+BOUGHT = tuple(kind for kind in FUELS if kind != "electricity")
+ONLY_WITH = {  # a field, and the values of another with which it has a meaning
+    "fuel_amount": ("know", ("fuel",)), "survey_kw": ("know", ("survey",)), "survey_c": ("know", ("survey",)),
+    "fuel_price": ("fuel_kind", BOUGHT), "fuel_unit": ("fuel_kind", BOUGHT), "known_spf": ("known", (SPF, COP)),
+    "price": ("price_kind", (FLAT, TWO)), "cheap_price": ("price_kind", (TWO,)),
+    "cheap_from": ("price_kind", (TWO,)), "cheap_to": ("price_kind", (TWO,)),
+    "standing": ("price_kind", (FLAT, TWO)), "tariff": ("price_kind", (FILE,)),
+}  # fmt: skip
 
 
 class HomeForm(Settings):
@@ -63,11 +79,16 @@ class HomeForm(Settings):
     def __init__(self, start: Case, folder: str | Path | None = None) -> None:
         super().__init__(folder or Path.cwd())
         self.begin(start)
+        if (self.folder / self.file).is_file() and start.label != self.file:  # a file of that name that was not read
+            case, said = read_named(self.file, self.folder)
+            self.trouble = () if case is not None else (said,)
 
     def begin(self, case: Case) -> None:
         """Stand on another home."""
-        self.start = made_whole(case)
-        first = first_values(self.start)
+        whole = made_whole(case)
+        first = first_values(whole)
+        self.start = bare(whole, first) if invented(case) else whole
+        first = first_values(self.start) if invented(case) else first
         fields = form_fields(self.start, self.folder)
         self._begin(fields | {"fuel_unit": unit_field(str(first["fuel_kind"]))}, first)
         self._count_energy()
@@ -159,18 +180,41 @@ class HomeForm(Settings):
         """The case with what was changed laid over it, and with its options: heat pump and old heating."""
         changes = changes_of(self.start, self.first, self.values, self.folder)
         case = vary(self.start, changes) if changes else self.start
+        if self.values["known"] != UNKNOWN:
+            case = scaled(case, str(self.values["known"]), float(self.values["known_spf"] or 0.0))
         burner = FUELS[str(self.values["fuel_kind"])].burner
         old = {"heat_source": "boiler"}
-        options: list[dict[str, object]] = [{"name": PUMP}, {"name": f"{burner}, {SAME}", **old}]
+        ledger, money = offer_changes(case, self.values) if self.differs("offer", "grant") else ({}, {})
+        stated = {str(option["name"]): option for option in case.stated.get("option", ())}
+        ledger = ledger or {key: stated[PUMP][key] for key in ("ledger",) if key in stated.get(PUMP, {})}
+        options: list[dict[str, object]] = [{"name": PUMP, **ledger}, {"name": f"{burner}, {SAME}", **old}]
         if case.boiler is not None and case.boiler.as_operated is not None:
             options.insert(1, {"name": f"{burner}, {LIVED}", **old, "as_operated": True})
-        said: Changes = {"option": options, "baseline": options[1]["name"]}
-        if changes:
-            said |= {
-                "name": NAME,
-                "note": f"Made with the home form from {self.start.name}; machine and prices are invented.",
-            }
-        return vary(case, said)
+        if case.ledger is not None:
+            options[1:] = [option | {"without": ["ledger"]} for option in options[1:]]
+        written = {f"{fuel.burner}, {how}" for fuel in FUELS.values() for how in (LIVED, SAME)}
+        options += [
+            option for name, option in stated.items() if name not in (PUMP, *written)
+        ]  # made by hand: they stay
+        said: Changes = {"option": options, "baseline": options[1]["name"], **money}
+        return vary(case, said | ({"note": self._left()} if invented(self.start) else {}))
+
+    @property
+    def derived(self) -> tuple[str, ...]:  # type: ignore[override]
+        """What follows from the fields: set-points, heat loss, COP."""
+        case, written = self.case, self.case.notation
+        span, loss = case.controls.periods[0], self.comparison.years[0].loss_w_per_k
+        return (
+            f"The controller is set to {written.brief(span.c)} °C from {span.start} to {span.end} and to "
+            f"{written.brief(case.controls.setback_c)} °C otherwise.",
+            f"The house loses {written.number(loss, 0)} W for each kelvin between indoors and outdoors.",
+            f"The heat pump's COP at 7/35 °C is taken as {written.number(cop_at_7_35(case), 1)}.",
+        )
+
+    def _left(self) -> str:
+        """Which fields still hold a value that nobody typed."""
+        left = [self.label(name) for name in self.fields if self.shown(name) and not self.differs(name)]
+        return f"Made with the home form. Not changed there: {', '.join(left)}." if left else "Made with the home form."
 
     def _blame(self, faults: Iterable[Fault]) -> None:
         """Put every fault beside the field that asked for it, in the words of the form."""
@@ -187,15 +231,14 @@ class HomeForm(Settings):
 
     def shown(self, name: str) -> bool:
         """Whether a field has a meaning, given the others."""
-        if name in FUEL_ONLY:
-            return self.values["know"] == "fuel"
-        if name in SURVEY_ONLY:
-            return self.values["know"] == "survey"
+        if name in ONLY_WITH:
+            other, meant = ONLY_WITH[name]
+            return self.values[other] in meant
         if name == "kwh_per_unit":  # only where nobody can know it but the supplier
             return FUELS[str(self.values["fuel_kind"])].kwh_per_unit.get(str(self.values["fuel_unit"])) is None
         if name == "fuel_standing":
             return self.values["fuel_kind"] == "gas" or bool(self.first[name])
-        return name not in BOUGHT_ONLY or self.values["fuel_kind"] != "electricity"
+        return name != "grant" or bool(self.values["offer"])
 
     def label(self, name: str) -> str:
         """What stands beside a field."""
@@ -226,4 +269,5 @@ class HomeForm(Settings):
 
     def answer(self, *, ranged: bool = False) -> Answer:
         """The home as the form last said it without a fault: heat pump and old heating beside each other."""
-        return comparison_answer(self.comparison, self.case.name, ranged=ranged, whole=False)
+        said = comparison_answer(self.comparison, self.case.name, ranged=ranged, whole=False)
+        return replace(said, pictures=(said.pictures[0], machine_picture(self.comparison.years[0])))

@@ -9,9 +9,10 @@ from typing import Any
 
 import pytest
 
-from panels.conftest import SAMPLES, sample
+from panels.conftest import SAMPLES, few_lanes, sample
 from simkit.case.build import vary
 from simkit.case.load import read_case
+from simkit.panels.form.extras import cop_at_7_35, degree_days
 from simkit.panels.form.fields import GROUPS
 from simkit.panels.form.form import HomeForm
 from simkit.year.compare import compare
@@ -101,12 +102,16 @@ def test_both_ways_to_say_the_heat_need_agree(form: Made) -> None:
         ({"fuel_price": "1,25"}, "fuel.price_per_unit", 1.25),
         ({"day_c": 21, "night_c": 19}, "comfort.setback_c", 19.0),
         ({"day_c": 21, "from": "6"}, "controls.periods.0.start", "04:00"),
-        ({"day_c": 21}, "controls.periods.0.c", 21.5),
+        ({"day_c": 21}, "controls.periods.0.c", 22.0),
         ({"from": "00:00", "to": "23:30"}, "controls.periods.0.end", "24:00"),
         ({"capacity_kw": 4.6}, "heat_pump.point.0.capacity_kw", 3.824),
         ({"lived": "all day"}, "boiler.as_operated.periods.0.start", "07:00"),
         ({"climate": "harbour_flat"}, "site.zone", "Europe/Copenhagen"),
-        ({"tariff": "Estuary long night"}, "tariff.name", "Estuary long night"),
+        ({"price_kind": "a tariff file", "tariff": "Estuary long night"}, "tariff.name", "Estuary long night"),
+        ({"price": "0,4"}, "tariff.band.0.price_per_kwh", 0.4),
+        ({"price_kind": "two prices", "cheap_price": 0.1}, "tariff.band.1.price_per_kwh", 0.1),
+        ({"degree_days": 2800}, "weather.degree_day_base_c", 15.5),
+        ({"lived_c": 18}, "boiler.as_operated.periods.0.c", 18.0),
     ],
 )
 def test_every_field_reaches_the_case(form: Made, changes: dict[str, Any], path: str, value: Any) -> None:
@@ -118,7 +123,7 @@ def test_every_field_reaches_the_case(form: Made, changes: dict[str, Any], path:
     for key in path.split("."):
         part = part[int(key)] if key.isdecimal() else getattr(part, key)
     assert part == pytest.approx(value) if isinstance(value, float) else part == value
-    assert found.case.name == "My home"
+    assert found.case.name == sample("estuary_bungalow").name
 
 
 def test_another_fuel_keeps_the_energy_of_the_year(form: Made) -> None:
@@ -179,6 +184,8 @@ def test_a_fault_is_one_sentence_beside_its_field_and_the_last_answer_stays(
     found = form()
     if name == "survey_c":
         found.set("know", "survey")
+    if name == "tariff":
+        found.set("price_kind", "a tariff file")
     before, case = found.comparison, found.case
     found.set(name, given)
     assert found.problems == {name: sentence}
@@ -241,7 +248,9 @@ def test_whoever_listens_is_told_of_every_change(form: Made) -> None:
 
 def test_a_case_file_is_written_and_gives_the_same_answer(form: Made, tmp_path: Path) -> None:
     found = form()
-    found.restore({"flow_c": 48, "day_c": 20.5, "tariff": "Estuary long night", "fuel_amount": 1700})
+    found.restore(
+        {"flow_c": 48, "day_c": 20.5, "price_kind": "file", "tariff": "Estuary long night", "fuel_amount": 1700}
+    )
     written = found.write()
     assert written.path == tmp_path / "my_home.toml"
     assert written.sentence == f"Written to {tmp_path / 'my_home.toml'}. Run it with: simkit compare my_home.toml"
@@ -270,12 +279,70 @@ def test_nothing_is_overwritten_and_nothing_faulty_is_written(form: Made, tmp_pa
     assert sorted(path.name for path in tmp_path.iterdir()) == ["there.toml"]
 
 
+def test_from_a_sample_only_what_the_form_asks_is_kept() -> None:
+    found = HomeForm(sample("estuary_bungalow"), SAMPLES.parent)
+    assert found.case.name == "My home"
+    kept = found.case
+    assert (kept.money, kept.ledger, kept.room, kept.solar, kept.home.window) == (
+        None,
+        None,
+        None,
+        None,
+        kept.home.window,
+    )
+    assert not {"window", "ledger", "money", "carbon", "uncertainty"} & {*kept.stated, *kept.stated["home"]}
+    assert kept.tariff.name == "My tariff"
+    assert "Not changed there: Known from, Heated with, Burnt in a year" in kept.note
+    found.set("offer", 11000)
+    assert found.case.money is not None
+    assert found.case.options()[0][2].ledger is not None
+    assert "The controller is set to 21 °C from 05:00 to 22:30 and to 20 °C otherwise." in found.derived
+
+
+@pytest.mark.parametrize("name", ["estuary_bungalow", "moor_cottage"])
+def test_asking_for_more_warmth_never_lowers_the_cost(name: str) -> None:
+    found = HomeForm(sample(name), SAMPLES.parent)
+    for field, asked in (("day_c", (18, 19, 20, 21, 22, 23)), ("night_c", (15, 17, 19, 20))):
+        costs = []
+        for warmth in asked:
+            found.set(field, warmth)
+            costs.append(found.comparison.years[0].bill.total)
+        assert costs == sorted(costs), field
+
+
+def test_a_machine_that_is_too_small_is_the_headline() -> None:
+    found = HomeForm(sample("estuary_bungalow"), SAMPLES.parent)
+    found.set("capacity_kw", 3)
+    assert "too cold" in found.answer().sentences[0]
+    assert "the machine makes 2.3 kW of the 5.8 kW needed" in found.answer().sentences[0].replace("\u00a0", " ")
+
+
+@pytest.mark.parametrize(("known", "figure"), [("spf", 3.2), ("cop", 4.3)])
+def test_a_performance_that_is_known_is_what_the_year_gives(known: str, figure: float) -> None:
+    found = HomeForm(sample("estuary_bungalow"), SAMPLES.parent)
+    found.set_all({"known": known, "known_spf": figure})
+    given = found.comparison.years[0].spf.h4 if known == "spf" else cop_at_7_35(found.case)
+    assert given == pytest.approx(figure, abs=0.005)  # own: no digit that is shown differs
+
+
+def test_degree_days_that_are_typed_in_are_those_of_the_weather() -> None:
+    found = HomeForm(sample("estuary_bungalow"), SAMPLES.parent)
+    found.set("degree_days", 2800)
+    assert degree_days(found.case).sum() == pytest.approx(2800, rel=0.002)  # own: what made weather comes to
+
+
+def test_a_file_of_its_name_that_was_broken_by_hand_shows_its_sentences(tmp_path: Path) -> None:
+    (tmp_path / "my_home.toml").write_text('name = "x"\n[home]\nfloor_area_m2 = 2\n', encoding="utf-8")
+    found = HomeForm(sample("estuary_bungalow"), tmp_path)
+    assert "floor_area_m2 = 2 is outside 10 to 2000 m²" in found.trouble[0]
+
+
 def test_a_case_without_a_boiler_or_a_machine_gets_invented_ones() -> None:
-    bare = vary(sample("harbour_flat"), {"boiler": None, "fuel": None})
+    bare = vary(few_lanes("harbour_flat"), {"boiler": None, "fuel": None})
     found = HomeForm(bare, SAMPLES.parent)
     assert found.good
     assert [year.case.name for year in found.comparison.years[1:]] == ["Oil boiler, same comfort"]
-    only_boiler = vary(sample("canal_terrace"), {"heat_source": "boiler", "heat_pump": None})
+    only_boiler = vary(few_lanes("canal_terrace"), {"heat_source": "boiler", "heat_pump": None})
     found = HomeForm(only_boiler, SAMPLES.parent)
     assert found.values["capacity_kw"] == 9.0
     assert found.comparison.years[0].spf.h4 is not None
