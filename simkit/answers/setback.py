@@ -66,8 +66,9 @@ def setback_table(found: SetBack, notation: Notation) -> Table:
     frame["comfort"] = [found.comforts[row].worded(notation.number) for row in frame.index]
     frame.index = pd.Index([f"{name}, {recovery} recovery" for name, recovery in frame.index], name="strategy")
     note = (
-        f"Set back: 3 K lower outside the hours of need. Pre-heat: 2 K lower, and {notation.number(1.5, 1)} K warmer "
-        "in the cheapest four hours. Recovery: how much hotter than the curve the water may be while a cool home is "
-        f"warmed up, 0, 5 or 20 K. {rule(notation.number)}"
+        f"Steady: {notation.number(0.5, 1)} K above what is needed, day and night. Set back: 3 K lower outside the "
+        f"hours of need. Pre-heat: 2 K lower, and {notation.number(1.5, 1)} K warmer in the cheapest four hours. "
+        "Recovery: how much hotter than the curve the water may be while a cool home is warmed up, 0, 5 or 20 K. "
+        f"{rule(notation.number)}"
     )
     return Table("verdict", "Steady, set back or pre-heat", frame[SHOWN], note=note, first="Strategy")

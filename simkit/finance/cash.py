@@ -83,13 +83,13 @@ class ReturnRate:
     def worded(self, notation: Notation = PLAIN) -> str:
         """What there is to say about it, in one sentence."""
         if self.why_none:
-            return f"No rate of return: {self.why_none}."
+            return f"there is no rate of return: {self.why_none}."
         if len(self.roots) > 1:
             listed = ", ".join(notation.share(rate, 1) for rate in self.roots)
             what = f"{len(self.roots)} rates of return ({listed})"
             return f"{what}: none of them decides, look at what it is worth today."
         earned = (
-            f"It earns {notation.share(self.rate, 1)} a year" if self.rate >= 0.0 else "It never earns its price back"
+            f"it earns {notation.share(self.rate, 1)} a year" if self.rate >= 0.0 else "it never earns its price back"
         )
         return f"{earned} (rate of return)."
 
@@ -142,7 +142,10 @@ def payback_years(flows: Flows, rate: float = 0.0, *, first: bool = False) -> fl
     """
     amounts = np.asarray(flows, dtype=np.float64)
     running = np.cumsum(amounts * discount_factors(rate, len(amounts) - 1)) if len(amounts) else np.zeros(1)
-    below = running < -1e-9 * max(1.0, float(np.abs(running).max()))
+    least = 1e-9 * max(1.0, float(np.abs(running).max()))
+    below = running < -least
+    if first and len(running) > 1:  # what costs nothing at once and more from then on is not ahead for a moment
+        below[0] |= bool(running[0] <= least and below[1])
     if not below.any() or (first and not below[0]):
         return 0.0
     before = int(below.argmin()) - 1 if first and not below.all() else int(np.flatnonzero(below)[-1])

@@ -33,7 +33,7 @@ def flows(example: str) -> list[float]:
 
 def test_one_rate_is_worth_nothing_today() -> None:
     found = return_rate([-1000, 300, 420, 680])
-    assert found.worded() == "It earns 16.3\u00a0% a year (rate of return)."
+    assert found.worded() == "it earns 16.3\u00a0% a year (rate of return)."
     Reference(0.1634, "own: -1000 + 300/1.1634 + 420/1.1634^2 + 680/1.1634^3 = 0.02", 5e-5, "four digits").check(
         found.rate
     )
@@ -43,7 +43,7 @@ def test_one_rate_is_worth_nothing_today() -> None:
 def test_a_rate_below_zero_is_said_as_a_loss() -> None:
     found = return_rate([-1000, 300, 300])  # own: (1 + r)² = 0.3·(1 + r) + 0.3 at r = −0.282
     assert found.rate == pytest.approx(-0.282, abs=1e-3)
-    assert found.worded() == "It never earns its price back (rate of return)."
+    assert found.worded() == "it never earns its price back (rate of return)."
 
 
 def test_two_rates_decide_nothing() -> None:
@@ -60,11 +60,11 @@ def test_two_rates_decide_nothing() -> None:
 @pytest.mark.parametrize(
     ("amounts", "words"),
     [
-        ([100, 50], "No rate of return: it is never paid for."),
-        ([-100, -50], "No rate of return: it never brings anything back."),
-        ([0, 0], "No rate of return: no money moves."),
-        ([], "No rate of return: no money moves."),
-        ([100, -200, 150], "No rate of return: it never earns its price back."),
+        ([100, 50], "there is no rate of return: it is never paid for."),
+        ([-100, -50], "there is no rate of return: it never brings anything back."),
+        ([0, 0], "there is no rate of return: no money moves."),
+        ([], "there is no rate of return: no money moves."),
+        ([100, -200, 150], "there is no rate of return: it never earns its price back."),
     ],
 )
 def test_no_rate_is_said_in_words(amounts: list[float], words: str) -> None:
@@ -99,6 +99,9 @@ def test_what_is_ahead_for_a_while_only_is_said_so() -> None:
     flows = [-100, 60, 60, -50]
     assert (payback_years(flows), payback_years([-3, 1], first=True)) == (inf, inf)
     assert payback_years([2, -3, 2], first=True) == 0.0
+    assert payback_years([0, -3, 1], first=True) == inf, "what only costs more is not ahead at once"
+    assert payback_years([0, -3, 6], first=True) == payback_years([0, -3, 6]) == pytest.approx(1.5)
+    assert payback_years([0, 3, -6], first=True) == 0.0
     first, last = payback_years(flows, first=True), payback_years(flows)
     assert years_words(first, last, 3) == "pays for itself after 1.7 years, but not for good in 3 years"
     assert years_cell(first, last, 3) == "1.7 y, not for good in 3 y"

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from simkit.meter.account.statement import Statement
 
 OLD_WARMTH = "The old fuel is counted for rooms as they were held before: where they are warmer now, that is not in it."
-NO_WHOLE_YEAR = "Years to pay it back are not read off less than a whole year: winter and summer differ."
+NO_WHOLE_YEAR = "In how many years it is paid back can't be told from less than a whole one: winter and summer differ."
 LOGGED = {"outdoor_c": "the temperature outdoors", "room_c": "the temperature of the room"}
 ONLY_OWN = "The whole home's meter doesn't show it for certain."
 LEAST_HEAT = 0.03  # own: a ratio of two meters that moved by less has not moved
@@ -173,7 +173,7 @@ def _paid_back(paid: PaidBack, notation: Notation) -> Iterator[str]:
         yield f"What is paid back to date is {share} of the {outlay} that the change cost."
     against = []
     if round(paid.service):
-        against.append(f"{notation.more_or_less(paid.service)} for service since, which is counted")
+        against.append(f"{notation.more_or_less(paid.service)} for service since, which is counted,")
     if paid.interest > 0.0:
         against.append(f"{notation.money(paid.interest)} of interest on its credit in all, which is not counted")
     if against:

@@ -124,11 +124,11 @@ def change_sentences(change: Change, notation: Notation, month: Range | None = N
 
 
 def _found(change: Change, notation: Notation) -> str:
-    """More, less or about even, to follow what shows it."""
+    """More, less or about the same, to follow what shows it."""
     effect = change.effect
     if effect.low_kwh < 0.0 < effect.high_kwh:
         ends = f"{figures(-effect.low_kwh, notation)} kWh less to {figures(effect.high_kwh, notation)} kWh more"
-        return f"about even: it could go either way ({ends} a day at the same weather)"
+        return f"about the same use: it could go either way ({ends} a day at the same weather)"
     way = "more" if effect.effect_kwh > 0.0 else "less"
     low, high = sorted((abs(effect.low_kwh), abs(effect.high_kwh)))
     share = notation.share(abs(effect.effect_kwh) / effect.before_kwh)

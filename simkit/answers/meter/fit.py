@@ -90,8 +90,8 @@ def held_out_sentences(fit: Fit, notation: Notation) -> list[str]:
     better = "" if held.error() <= held.error("line") else " So trust the line sooner than this home."
     said = (
         f"Tried on its own days, each third of them predicted from the others: {held.inside} of {count} lie in "
-        f"the range that should hold {round(LEVEL * count)}; a day is {middle} off and a third as a whole {total}. "
-        f"A straight line on the temperature outdoors is {line} off on a day.{better}"
+        f"the range that should hold {round(LEVEL * count)}; a day is {middle} off, and a third of them together "
+        f"{total}. A straight line on the temperature outdoors is {line} off on a day.{better}"
     )
     apart = fit.apart(meter)
     if not len(apart):
@@ -104,8 +104,8 @@ def held_out_sentences(fit: Fit, notation: Notation) -> list[str]:
     ]
 
 
-def _against(fit: Fit, signature: Signature | None, notation: Notation) -> list[str]:
-    """Unknowns that run into their priors, and a loss that the days' own slope contradicts."""
+def strained_sentences(fit: Fit, notation: Notation) -> list[str]:
+    """Unknowns that run into their priors."""
     said = []
     for one in fit.strained():
         middle = figures(float(fit.table.loc[one.name, "middle"]), notation)
@@ -114,6 +114,12 @@ def _against(fit: Fit, signature: Signature | None, notation: Notation) -> list[
             f"{upper(one.label)} is driven to {middle} {unit}, the edge of what was thought possible (it was taken to "
             f"be {figures(one.centre, notation)}): look for what the description leaves out before you trust the rest."
         )
+    return said
+
+
+def _against(fit: Fit, signature: Signature | None, notation: Notation) -> list[str]:
+    """Unknowns that run into their priors, and a loss that the days' own slope contradicts."""
+    said = strained_sentences(fit, notation)
     meant = _fitted_slope(fit, signature)
     if signature is not None and meant is not None:
         slope, row = signature.slope_kwh_per_k, fit.table.loc["loss_w_per_k"]

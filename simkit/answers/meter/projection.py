@@ -15,6 +15,7 @@ from simkit.answers.meter.fit import (
     fit_pictures,
     held_out_sentences,
     loss_sentence,
+    strained_sentences,
     unknowns_table,
 )
 from simkit.answers.meter.measured import Measured, between, upper
@@ -51,8 +52,8 @@ def projection_answer(projection: Projection, *, files: tuple[str, ...] = ()) ->
     night = (COLD_NIGHT,) if any(step.what == COOL_DOWN for step in steps) else ()
     return Answer(
         fit.case.name, "What will a year of the fitted home cost?",
-        (*held_out_sentences(fit, notation), *projection_sentences(projection, year, notation), *design,
-         _next(steps, notation), RANGE_MEANS), notation,
+        (*held_out_sentences(fit, notation), *projection_sentences(projection, year, notation),
+         *strained_sentences(fit, notation), *design, _next(steps, notation), RANGE_MEANS), notation,
         tables=(months, unknowns_table(fit), _steps(steps)), pictures=(fan, *fit_pictures(fit, None)),
         cautions=(*night, *cautions_for([year])), notes=fit_notes(fit), provenance=provenance_of(fit),
         data=fit_data(fit, files) | {

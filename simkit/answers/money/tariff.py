@@ -74,12 +74,13 @@ def tariff_answer(
 def tariff_sentences(ranking: TariffRanking, notation: Notation, *, ranged: bool) -> list[str]:
     """The tariff that costs least with what it saves, what moving does, why it wins, and how sure that is."""
     winner = ranking.winner
+    market = any(line.kind == "market" for line in winner.shifted.bill.lines)
     said = [_first(ranking, notation, ranged=ranged)]
     if winner.shifted.moved:
         moved = notation.money(-winner.behaviour_effect)
         said.append(f"Moving use is counted in, and saves {moved} a year: {'; '.join(winner.shifted.moved)}.")
     said.append(reasons(ranking, notation))
-    if any(line.kind == "market" for line in winner.shifted.bill.lines):
+    if market:
         said.append(f"{named(winner.name)} follows the market: {BY_THE_HOUR}")
     plain = ranking.winner_as_is
     if plain is not winner:
@@ -87,7 +88,8 @@ def tariff_sentences(ranking: TariffRanking, notation: Notation, *, ranged: bool
             f"If you move nothing, {named(plain.name)} costs least, about {notation.money(plain.as_is.cost)} a year."
         )
     if ranged and len(ranking.rows) > 1:
-        said.append(f"{named(winner.name)} costs least {in_futures(ranking.certainty)}.")
+        other = ", none of which has another year's hourly prices" if market else ""
+        said.append(f"{named(winner.name)} costs least {in_futures(ranking.certainty)}{other}.")
     return said
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calendar import month_name
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -225,10 +226,12 @@ def _other_prices(months: pd.DataFrame, billed: Mapping[str, float], notation: N
         if month not in months.index:
             continue
         cost, count = float(months["sum"][month]), int(months["size"][month])
-        whole = cost / count * pd.Period(month).days_in_month
-        if abs(amount / whole - 1.0) > OTHER_PRICE:
+        month_of = pd.Period(month)
+        apart = amount / (cost / count * month_of.days_in_month) - 1.0
+        if abs(apart) > OTHER_PRICE:
             said.append(
-                f"The bill of {month} is {notation.change(amount / whole - 1.0)} off what these prices make of the "
-                "readings: the tariff has changed, or the bill is estimated."
+                f"The bill of {month_name[month_of.month]} {month_of.year} is {notation.share(abs(apart))} "
+                f"{'higher' if apart > 0 else 'lower'} than what these prices make of the readings: the tariff has "
+                "changed, or the bill is estimated."
             )
     return tuple(said)

@@ -88,7 +88,7 @@ def test_what_was_saved_and_paid_back_is_said_only_as_far_as_its_range_agrees(dr
     )
     assert even[1] == "Of the €5,000 that the change cost, at most 1.5 % is paid back to date, and perhaps nothing."
     assert even[2] == (
-        "Beside it stand €3 more for service since, which is counted and €465 of interest on its credit in all, which is "
+        "Beside it stand €3 more for service since, which is counted, and €465 of interest on its credit in all, which is "
         "not counted."
     )
     assert even[3:5] == [NO_WHOLE_YEAR, OLD_WARMTH]
