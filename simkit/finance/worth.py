@@ -232,6 +232,8 @@ def _no_alternative(case: Case, chosen: str | None, names: list[str]) -> Fault:
         allowed = "is not named, and no payback is given without one: a saving is always a saving against something"
         listed = ", ".join(f'"{name}"' for name in names)
         remedy = f"Name one of {listed} as baseline in the case, or as the alternative of this question"
+        if len(names) < 2:
+            remedy = "Add what it is to be weighed against as [[option]], and name one of the options as baseline"
         return Fault(case.label, "the alternative", allowed, remedy)
     allowed = "is not the name of an option"
     return Fault(case.label, f'the alternative "{chosen}"', allowed, perhaps(chosen, names, _listed(names)))

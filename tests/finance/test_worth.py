@@ -84,6 +84,11 @@ def test_interest_until_due_is_in_no_sum() -> None:
     assert made.option(DEAR).settled.interest_until_due == pytest.approx(95.7, abs=0.6)
 
 
+def test_a_home_without_options_is_asked_for_one() -> None:
+    said = refused(home(baseline=None, option=None))
+    assert said.endswith("Add what it is to be weighed against as [[option]], and name one of the options as baseline.")
+
+
 def test_no_alternative_no_payback() -> None:
     case = home(baseline=None)
     assert refused(case) == (

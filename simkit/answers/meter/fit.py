@@ -9,7 +9,7 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.meter.measured import METERS, Measured, between, figures, off, upper
+from simkit.answers.meter.measured import METERS, Measured, between, figures, off, strained_sentences, upper
 from simkit.answers.wording import provenance_of
 from simkit.errors import DataError
 from simkit.meter.account.signature import Signature, energy_signature
@@ -102,19 +102,6 @@ def held_out_sentences(fit: Fit, notation: Notation) -> list[str]:
         said,
         f"Unlike the rest, so that they count for little: {days}{more}. Was nobody in, or did the meter fail?",
     ]
-
-
-def strained_sentences(fit: Fit, notation: Notation) -> list[str]:
-    """Unknowns that run into their priors."""
-    said = []
-    for one in fit.strained():
-        middle = figures(float(fit.table.loc[one.name, "middle"]), notation)
-        unit = "times" if one.unit == "share" else one.unit
-        said.append(
-            f"{upper(one.label)} is driven to {middle} {unit}, the edge of what was thought possible (it was taken to "
-            f"be {figures(one.centre, notation)}): look for what the description leaves out before you trust the rest."
-        )
-    return said
 
 
 def _against(fit: Fit, signature: Signature | None, notation: Notation) -> list[str]:

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import floor, isfinite, log10
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from simkit.answers.answer import Column
 from simkit.notation import NONE, Notation
+
+if TYPE_CHECKING:
+    from simkit.meter.fitting.fitted import Fit
 
 FIGURES = 3  # significant ones: no meter of a home knows a fourth
 METERS = {
@@ -51,3 +54,16 @@ def off(bias: float, scatter: float, notation: Notation) -> str:
 def upper(text: str) -> str:
     """A text that begins a sentence."""
     return text[:1].upper() + text[1:]
+
+
+def strained_sentences(fit: Fit, notation: Notation) -> list[str]:
+    """Unknowns that run into their priors."""
+    said = []
+    for one in fit.strained():
+        middle = figures(float(fit.table.loc[one.name, "middle"]), notation)
+        unit = "times" if one.unit == "share" else one.unit
+        said.append(
+            f"{upper(one.label)} is driven to {middle} {unit}, the edge of what was thought possible (it was taken to "
+            f"be {figures(one.centre, notation)}): look for what the description leaves out before you trust the rest."
+        )
+    return said

@@ -15,10 +15,9 @@ from simkit.answers.meter.fit import (
     fit_pictures,
     held_out_sentences,
     loss_sentence,
-    strained_sentences,
     unknowns_table,
 )
-from simkit.answers.meter.measured import Measured, between, upper
+from simkit.answers.meter.measured import Measured, between, strained_sentences, upper
 from simkit.answers.wording import RANGE_MEANS, provenance_of, wrong_first
 from simkit.meter.fitting.narrowing import COOL_DOWN, Step, what_next
 from simkit.meter.fitting.projection import Projection

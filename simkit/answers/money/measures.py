@@ -142,9 +142,9 @@ def _why_not(ladder: Ladder, measure: Measure, notation: Notation) -> str:
         does = f"would save {notation.money(alone)}" if alone > 0 else f"would cost {notation.money(-alone)} more"
         return f"{named(measure.name)} {does} a year by itself, and saves nothing after the others."
     if then.worded(number) == now.worded(number):
-        return f"{named(measure.name)} is not advised: rooms would be a little colder than today."
+        return f"{named(measure.name)} is not advised by itself: rooms would be a little colder than today."
     today = "" if now.held else f"; today it is {now.worded(number)}"
-    return f"{named(measure.name)} is not advised: the home would be {then.worded(number)}{today}."
+    return f"{named(measure.name)} is not advised by itself: the home would be {then.worded(number)}{today}."
 
 
 def _priced(ladder: Ladder) -> bool:

@@ -34,7 +34,7 @@ def worth_tables(found: Weighed, notation: Notation, *, years: bool = False) -> 
     if found.pair is not None and found.pair.differences:
         yield _differences(found.pair)
     if any(option.settled.already_paid for option in found.worth.others):
-        yield _now(found)
+        yield _now(found, notation)
     yield _tornado(found)
     if len(found.regrets) > 1:
         yield _regrets(found)
@@ -109,14 +109,15 @@ def _costs(found: Weighed, notation: Notation) -> Table:
     """What each option costs at what comfort, and what a loan takes."""
     rows = []
     for option in found.worth.options:
-        loan = option.settled.financing
+        loan, missing = option.settled.financing, found.lacks_price(option)
         rows.append(
             {
                 "option": option.name, "comfort": option.year.comfort.worded(notation.number),
-                "net_price_amount": None if found.lacks_price(option) else option.settled.net,
+                "net_price_amount": None if missing else option.settled.net,
                 "first_year_cost": float(option.cash.loc[1, [*RUNNING, "service_cost"]].sum()),
-                "even_year_cost": option.annualised_cost, "whole_life_cost": option.worth_today,
-                "heat_price_per_kwh": option.heat_cost_per_kwh,
+                "even_year_cost": None if missing else option.annualised_cost,
+                "whole_life_cost": None if missing else option.worth_today,
+                "heat_price_per_kwh": None if missing else option.heat_cost_per_kwh,
                 "loan_month_amount": None if loan is None else loan.payment_per_month,
                 "loan_year_amount": None if loan is None else loan.payment_per_month * min(loan.months, 12),
             }
@@ -126,6 +127,8 @@ def _costs(found: Weighed, notation: Notation) -> Table:
         names += ["loan_month_amount", "loan_year_amount"]
     frame = pd.DataFrame(rows).set_index("option")
     note = f"Even cost a year: everything over {found.worth.money.horizon_years} years, as one amount a year."
+    if frame["net_price_amount"].isna().any():
+        note += " Where no price is stated, only running is known."
     return Table("costs", "What each option costs", frame, tuple(map(Column, names)), note, first="Option")
 
 
@@ -166,7 +169,7 @@ def _differences(pair: OfferPair) -> Table:
     return Table("differences", "What differs between the offers", frame, shown, first="Key of the case")
 
 
-def _now(found: Weighed) -> Table:
+def _now(found: Weighed, notation: Notation) -> Table:
     """What is worth doing from here on: what is spent already counts on neither side."""
     rows = []
     for option in found.worth.others:
@@ -179,11 +182,13 @@ def _now(found: Weighed) -> Table:
             measured.simple_first,
             measured.simple_payback,
             found.worth.money.horizon_years,
-            found.worth.base.case.notation,
+            notation,
         )
-        row = {"now_price_amount": measured.extra_outlay, "now_more_amount": -measured.gain_today}
+        row: dict[str, Any] = {"comfort": option.year.comfort.worded(notation.number)}
+        row |= {"now_price_amount": measured.extra_outlay, "now_more_amount": -measured.gain_today}
         rows.append({"option": option.name, **row, **_ends("now_more", moved), "now_back_words": back})
     shown = (
+        Column("comfort"),
         Column("now_price_amount"),
         Column("now_more_amount", "now_more_low_amount", "now_more_high_amount", as_difference=True),
         Column("now_back_words", title="Pays back"),
@@ -224,7 +229,8 @@ def _carbon(found: Weighed) -> Table:
     rows = []
     for option in found.worth.options:
         carbon = found.worth.carbon[option.name]
-        measured = None if option.name == found.worth.against else found.worth.measures(option.name)
+        bare = option.name == found.worth.against or found.lacks_price(option)
+        measured = None if bare else found.worth.measures(option.name)
         rows.append(
             {
                 "option": option.name, "carbon_kg": carbon.first_year_kg, "life_carbon_kg": carbon.life_kg,

@@ -89,7 +89,7 @@ def test_where_nothing_costs_money_that_is_said() -> None:
     said = answered(rank_measures(home(), [dry])).sentences
     assert said[0] == "Nothing that was asked about saves its price without costing comfort."
     assert said[1].startswith("Nothing that costs money is listed")
-    assert said[2].startswith("“dry” is not advised: the home would be ")
+    assert said[2].startswith("“dry” is not advised by itself: the home would be ")
     assert "hot water runs short by " in said[2]
 
 
