@@ -24,6 +24,7 @@ from .meter.fitting.projection import project as project
 from .meter.reading.reading import read_meter as read_meter
 from .panels.my_case import my_case as my_case
 from .sharing.share import share as share
+from .stock.stock import sweep_homes as sweep_homes
 from .year.compare import compare as compare
 from .year.simulate import simulate as simulate
 

@@ -29,6 +29,7 @@ from simkit.commands.cooldown import cooldown
 from simkit.commands.diagnose import diagnose
 from simkit.commands.explain import explain
 from simkit.commands.fit import fit
+from simkit.commands.homes import homes
 from simkit.commands.lab import lab
 from simkit.commands.measures import measures
 from simkit.commands.new import new
@@ -87,6 +88,7 @@ for command in (
     account,
     report,
     clients,
+    homes,
     check,
     new,
     lab,

@@ -46,6 +46,7 @@ UNIT_ENDINGS: Mapping[str, str] = MappingProxyType(
 # Names that the trade writes without a unit and that nobody misreads.
 BARE_NAMES: Mapping[str, str] = MappingProxyType(
     {"cop": "–", "humidity": "share", "spf": "–", "spf_h4": "–", "quantity": "", "described": "", "fitted": "",
+     "homes_count": "–", "cheapest_count": "–", "cold_count": "–", "cool_count": "–", "short_count": "–",
      "told_count": "–", "taken_count": "–", "assumed_count": "–",
      "count": "–", "inside_count": "–", "cycles": "–", "claims": "–", "agreeing": "–", "points": "–",
      "space_h4": "–", "spf_low": "–", "spf_high": "–"}
@@ -56,6 +57,7 @@ UNIT_DIGITS: Mapping[str, int] = MappingProxyType({"currency/kWh": 4, "–": 2, 
 DIGITS: Mapping[str, int] = MappingProxyType(
     {"bill_amount": 2, "cause_amount": 2, "step_cost": 4,
      "quantity": 1, "load_ratio": 2, "off_share": 1, "above_least_share": 1,
+     "homes_count": 0, "cheapest_count": 0, "cold_count": 0, "cool_count": 0, "short_count": 0,
      "told_count": 0, "taken_count": 0, "assumed_count": 0,
      "count": 0, "inside_count": 0, "cycles": 0, "claims": 0, "agreeing": 0, "points": 0,
      "month_used_kwh": 1, "usual_kwh": 1, "weather_kwh": 1, "use_kwh": 1, "efficiency_kwh": 1,

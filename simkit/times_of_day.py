@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from simkit.errors import CaseError, Fault
@@ -43,6 +44,9 @@ def minute_of(text: str, where: str = "") -> int:
     return hour * 60 + minute
 
 
+_minute = lru_cache(maxsize=2048)(minute_of)  # the same few edges are asked for with every home
+
+
 def time_of(minute: int) -> str:
     """Turn minutes since midnight [min] into "HH:MM"; 1440 gives "24:00"."""
     return f"{minute // 60:02d}:{minute % 60:02d}"
@@ -79,7 +83,7 @@ def shortest_step(edges: Iterable[str], longest: int = 60) -> tuple[int, list[st
     left
         The edges that fall inside a step even so, sorted; those are split by share of the step.
     """
-    minutes = sorted({minute_of(edge) for edge in edges})
+    minutes = sorted(set(map(_minute, edges)))
     finest = min(STEPS_MINUTES)
     left = [time_of(minute) for minute in minutes if minute % finest]
     fitting = [minute for minute in minutes if not minute % finest]

@@ -18,12 +18,13 @@ from simkit.case.home.site import Site
 from simkit.case.home.weather import WeatherSource
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
+from simkit.tariff.tariff import Tariff
 from simkit.times_of_day import DAY_MINUTES, STEPS_MINUTES, minute_of, shortest_step, time_of
 from simkit.weather.hours import weather_on
 from simkit.weather.record import Weather
 
 
-def step_of(case: Case, longest: int | None = None) -> tuple[int, tuple[str, ...]]:
+def step_of(case: Case, longest: int | None = None, *, tariff: Tariff | None = None) -> tuple[int, tuple[str, ...]]:
     """Longest step on which every edge of a case falls, no longer than it asks for: whatever stands beside it.
 
     Parameters
@@ -32,6 +33,8 @@ def step_of(case: Case, longest: int | None = None) -> tuple[int, tuple[str, ...
         The home; its schedules, its windows and its tariff have edges.
     longest
         Longest step wanted [min]; None takes that of the case.
+    tariff
+        Another tariff than that of the case.
 
     Returns
     -------
@@ -48,7 +51,7 @@ def step_of(case: Case, longest: int | None = None) -> tuple[int, tuple[str, ...
         notes.append(
             f"Steps were shortened from {asked} to {longest} minutes: the clock of {case.site.zone} changes by less."
         )
-    step, left = shortest_step(_edges(case), longest=longest)
+    step, left = shortest_step(_edges(case, tariff or case.tariff), longest=longest)
     if step < longest:
         notes.append(
             f"Steps were shortened from {longest} to {step} minutes so that every window and price edge falls on one."
@@ -70,19 +73,23 @@ def _fits(site: Site, step_minutes: int) -> bool:
     return True
 
 
-def setting_for(case: Case, step_minutes: int | None = None, *, priced: bool = True) -> Setting:
+def setting_for(
+    case: Case, step_minutes: int | None = None, *, priced: bool = True, tariff: Tariff | None = None
+) -> Setting:
     """The axis, weather and prices of a case at this step [min], or at its own; weather and prices are memoised.
+
+    Prices are those of its own tariff, or of another `tariff`.
 
     Where no price plays a part, such as for a boiler's fuel, it is not `priced`: then no tariff can refuse the step.
     """
-    axis = _axis(case.site.zone, case.site.year, step_minutes or step_of(case)[0])
+    axis = _axis(case.site.zone, case.site.year, step_minutes or step_of(case, tariff=tariff)[0])
     weather = _weather(case.site, case.weather, axis, case.folder, _stamp(case))
     free = PriceSignal(np.zeros(axis.steps), np.zeros(axis.steps))
-    signal = price_signal(case.tariff, axis, country=case.site.country) if priced else free
+    signal = price_signal(tariff or case.tariff, axis, country=case.site.country) if priced else free
     return Setting(axis, weather, signal, case.folder)
 
 
-def _edges(case: Case) -> Iterator[str]:
+def _edges(case: Case, tariff: Tariff) -> Iterator[str]:
     """Every time of day at which something of the case changes, in local wall time."""
     held = () if case.boiler is None or case.boiler.as_operated is None else case.boiler.as_operated.periods
     yield from edges_of((*case.comfort.periods, *case.controls.periods, *held), case.hot_water)
@@ -91,7 +98,7 @@ def _edges(case: Case) -> Iterator[str]:
     if case.car is not None:
         yield from (case.car.start, case.car.end)
     # the shortest steps, which every zone has room for, whatever the case asks for
-    yield from price_edges(case.tariff, _axis(case.site.zone, case.site.year, min(STEPS_MINUTES)))
+    yield from price_edges(tariff, _axis(case.site.zone, case.site.year, min(STEPS_MINUTES)))
 
 
 def edges_of(periods: tuple[Period, ...], water: HotWater) -> Iterator[str]:

@@ -106,14 +106,14 @@ def _is_compiled() -> bool:
 
 
 def _side_by_side(tasks: Sequence[Task], workers: int, begin: Callable[[str], None]) -> Iterator[Outcome]:
-    with ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_follow) as pool:
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=follow_parent) as pool:
         waiting = {pool.submit(made, task): task for task in tasks}
         for future in as_completed(waiting):
             begin(waiting[future].row.name)
             yield future.result()
 
 
-def _follow() -> None:
+def follow_parent() -> None:
     """In a process of its own: end at Ctrl-C without a word, and with the process that began it."""
     signal(SIGINT, SIG_DFL)
     Thread(target=_end_with, args=(parent_process(),), daemon=True).start()

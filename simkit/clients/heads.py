@@ -32,7 +32,7 @@ def head_of(written: str, where: str) -> tuple[str, Fault | None]:
     """
     head = " ".join(re.sub(r"[(\[].*?[)\]]", "", written).replace("\ufeff", "").split())
     if "." in head:
-        return head, _unknown_key(head, written, where)
+        return head, unknown_key(head, written, where)
     plain = " ".join(head.replace("_", " ").casefold().split())
     if plain in FOLDED:
         return FOLDED[plain], None
@@ -40,7 +40,7 @@ def head_of(written: str, where: str) -> tuple[str, Fault | None]:
     return "", Fault(where, f'column "{written}"', "is not known", perhaps(plain, FOLDED, listed))
 
 
-def _unknown_key(head: str, written: str, where: str) -> Fault | None:
+def unknown_key(head: str, written: str, where: str) -> Fault | None:
     """Why a dotted key is none of a case; None where it is one."""
     section: type[Section] | None = Case
     keys = head.split(".")

@@ -71,22 +71,22 @@ def home_of(row: Row, table: Path) -> Home:
     """
     where = f"{table.name} line {row.line}"
     try:
-        place = _place(str(row.values.get("place", "")), table.parent)
+        place = case_of_place(str(row.values.get("place", "")), table.parent)
     except SimkitError as error:
-        raise _at(where, error) from None
+        raise at_line(where, error) from None
     stated, taken, faults = _stated(row, place, table)
     raise_all([Fault(where, f.given, f.allowed, f.remedy) for f in faults])
     try:
         for key, value in row.values.items():
             if "." in key:
-                stated = lay_path(Case, stated, full_table(Case, stated), key, _value(value))
+                stated = lay_path(Case, stated, full_table(Case, stated), key, value_of(value))
         case = case_from(stated, folder=place.folder, label=where)
     except CaseError as error:
-        raise _at(where, error) from None
+        raise at_line(where, error) from None
     return Home(case, len(row.values) - 1, taken, len(case.assumed))
 
 
-def _at(where: str, error: SimkitError) -> SimkitError:
+def at_line(where: str, error: SimkitError) -> SimkitError:
     """The same faults with the line in front, once."""
     faults = []
     for fault in error.faults:
@@ -99,7 +99,7 @@ def _rest(fault: Fault) -> tuple[str, str, str]:
     return fault.given, fault.allowed, fault.remedy
 
 
-def _place(written: str, folder: Path) -> Case:
+def case_of_place(written: str, folder: Path) -> Case:
     """The case of a place: a file or folder beside the table, or a sample home by its name."""
     if not written:
         remedy = "Name a case file, or a sample home such as estuary_bungalow"
@@ -214,7 +214,7 @@ def _tariff(written: str, folder: Path, place: Case, faults: list[Fault]) -> str
     return ""
 
 
-def _value(value: Any) -> Any:
+def value_of(value: Any) -> Any:
     """A cell under a key of a case file: as TOML where it reads as that, a number with a comma, or text."""
     if not isinstance(value, str):
         return value

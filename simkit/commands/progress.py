@@ -49,3 +49,32 @@ def announce_compiling() -> None:
         return
     if cache_folder() is not None and not (is_warm("run_one") and is_warm("run_many")):
         typer.echo(f"First run: compiling the kernel once, which takes about {COMPILE_SECONDS} seconds.", err=True)
+
+
+@contextmanager
+def counted(what: str) -> Iterator[Callable[[int, int], None]]:
+    """Show how many of something are done, how fast, and how long the rest takes; call what is given with both counts.
+
+    Parameters
+    ----------
+    what
+        What is counted, such as ``homes``.
+    """
+    from simkit.reporting.terminal import console
+
+    screen = console(stderr=True)
+    if not screen.is_terminal:
+        yield lambda _done, _all: None
+        return
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    rate = TextColumn("{task.fields[rate]:,.0f} " + what + "/s, left:", markup=False)
+    with Progress(BarColumn(bar_width=24), MofNCompleteColumn(), rate, TimeRemainingColumn(), console=screen,
+                  transient=True) as bar:  # fmt: skip
+        task = bar.add_task("", total=None, rate=0.0)
+
+        def told(done: int, every: int) -> None:
+            took = bar.tasks[0].elapsed or 0.0
+            bar.update(task, completed=done, total=every, rate=done / took if took else 0.0, refresh=True)
+
+        yield told

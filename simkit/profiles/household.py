@@ -57,10 +57,16 @@ def household_kw(
     name = getattr(household, "file", None)
     if name is not None:
         return kw_from_file(axis, Path(folder) / name)
-    shape = h0_watts(axis, holidays=public_holidays(country, axis.year), southern=southern)
+    shape = _shape(axis, country, southern)
     always = (getattr(household, "standby_w", None) or 0.0) / 1000.0
     rest = max(float(household.annual_kwh) - always * axis.steps * axis.hours, 0.0)
     return always + shape * (rest / (float(shape.sum()) * axis.hours))
+
+
+@lru_cache(maxsize=16)
+def _shape(axis: TimeAxis, country: str | None, southern: bool) -> Floats:
+    """The profile of every household of one place, worked out once."""
+    return h0_watts(axis, holidays=public_holidays(country, axis.year), southern=southern)
 
 
 def h0_watts(

@@ -1,0 +1,279 @@
+"""Some rows of a table of homes in; every year of theirs, simulated and charged, in one Parquet file out.
+
+A part knows nothing of the others, so that it may be made anywhere, in any order, and again. Cases travel, and never
+what the kernel is given. Years that no tariff can tell apart are simulated once and charged by each.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from io import BytesIO
+from itertools import groupby
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from simkit.arrays import Floats
+from simkit.assemble.heat_loss import loss_w_per_k
+from simkit.assemble.home import home_inputs
+from simkit.assemble.series import Setting
+from simkit.assemble.setting import setting_for
+from simkit.billing.bill import in_units, rounded
+from simkit.billing.charge import charge_lanes_months
+from simkit.billing.cost import fuel_costs
+from simkit.case.build import options_of, vary
+from simkit.case.case import Case
+from simkit.clients.home import at_line, case_of_place, value_of
+from simkit.clients.table import Row
+from simkit.errors import CaseError, Fault, SimkitError, either
+from simkit.kernel.inputs import HomeInputs
+from simkit.kernel.run import ManyYears, run_homes
+from simkit.performance.boundaries import performance
+from simkit.schema.toml_file import write_whole
+from simkit.tariff.tariff import Tariff
+from simkit.weather.record import Weather
+from simkit.weather.years import weather_years
+from simkit.year.comfort import room_level, water_short
+
+AT_ONCE = 32  # lanes simulated and charged at a time, so that import and export stay in the cache
+MARK = b"simkit"  # key of a file's own words, in its metadata
+LOSS = "home.loss."
+WORDS = ("name", "group", "option", "tariff", "currency")
+
+
+@dataclass(frozen=True)
+class Job:
+    """What one part is made from; plain, so that another process or machine can make it.
+
+    Attributes
+    ----------
+    rows, table
+        The rows, and the name of the file they stand in.
+    folder
+        Where places are looked for.
+    place
+        Case of the rows that name none: a file, or a sample home.
+    options
+        Names of options that each home is run with; none runs it as it stands.
+    tariffs
+        Tariffs that each is charged at, by name; none takes its own.
+    weathers
+        How many other years are run beside the usual one.
+    digest
+        Digest of all of this, which tells whether a part that is there is this one.
+    """
+
+    rows: tuple[Row, ...]
+    table: str
+    folder: Path
+    place: str
+    options: tuple[str, ...]
+    tariffs: tuple[tuple[str, Tariff], ...]
+    weathers: int
+    digest: str = ""
+
+
+@dataclass(frozen=True)
+class Made:
+    """What became of a part: how many years stand in it, and why rows are missing (line, name, reason)."""
+
+    years: int
+    missing: tuple[tuple[int, str, str], ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Asked:
+    """One home-year to be simulated and charged: of which row, option, tariff and weather."""
+
+    row: Row
+    option: str
+    tariff_name: str
+    tariff: Tariff
+    case: Case
+    setting: Setting
+    weather: int
+    loss: float
+
+
+def make(job: Job, path: Path) -> Made:
+    """Make a part and write it whole.
+
+    Raises
+    ------
+    CaseError
+        Where it can't be written; a row that is wrong stops no other.
+    """
+    import pyarrow as pa
+    from pyarrow import parquet
+
+    years: list[Asked] = []
+    missing: list[tuple[int, str, str]] = []
+    for row in job.rows:
+        try:
+            years += list(_years(row, job))
+        except SimkitError as error:
+            missing.append((row.line, row.name, " ".join(map(str, error.faults))))
+    columns = _columns(years)
+    said = {"digest": job.digest, "years": len(years), "missing": missing}
+    table = pa.table({
+        name: pa.array(values).dictionary_encode() if name in WORDS else pa.array(values)
+        for name, values in columns.items()
+    })  # fmt: skip
+    held = BytesIO()
+    parquet.write_table(table.replace_schema_metadata({MARK: json.dumps(said).encode()}), held, compression="zstd")
+    write_whole(path, held.getvalue())
+    return Made(len(years), tuple(missing))
+
+
+def standing(path: Path) -> dict[str, Any] | None:
+    """What a part that is there says of itself; None where it is no part of ours."""
+    import pyarrow as pa
+    from pyarrow import parquet
+
+    try:
+        said = json.loads((parquet.read_schema(path).metadata or {})[MARK])
+    except (pa.ArrowInvalid, OSError, KeyError, ValueError):
+        return None
+    return said if isinstance(said, dict) else None
+
+
+def _years(row: Row, job: Job) -> Iterator[Asked]:
+    """Every year that is asked of a row."""
+    try:
+        for case in _cases(row, job):
+            loss = loss_w_per_k(case)
+            for name, tariff in job.tariffs or ((case.tariff.name, case.tariff),):
+                _require_same_money(case, tariff)
+                usual = setting_for(case, tariff=tariff)
+                for number, weather in enumerate((usual.weather, *_other_years(usual.weather, case, job.weathers))):
+                    setting = usual if number == 0 else Setting(usual.axis, weather, usual.signal, usual.folder)
+                    yield Asked(row, case.name if job.options else "", name, tariff, case, setting, number, loss)
+    except SimkitError as error:
+        raise at_line(f"{job.table} line {row.line}", error) from None
+
+
+def _cases(row: Row, job: Job) -> list[Case]:
+    """The home of a row as it stands, or with each option that is asked for."""
+    place = case_of_place(str(row.values.get("place", job.place)), job.folder)
+    said = {key: value_of(value) for key, value in row.values.items() if "." in key}
+    if any(key.startswith(LOSS) for key in said):  # its own building: what the place says of its loss holds no more
+        said = {LOSS.rstrip("."): None} | said
+    case = vary(place, said) if said else place
+    if not job.options:
+        return [case]
+    known = {option.name: option for option in options_of(case)}
+    if unknown := [name for name in job.options if name not in known]:
+        allowed = f"is no option of the case {place.name}"
+        remedy = f"Its options are {either(list(known))}" if known else "It lists none"
+        raise CaseError([Fault("", f'option "{name}"', allowed, remedy) for name in unknown])
+    return [known[name] for name in job.options]
+
+
+def _require_same_money(case: Case, tariff: Tariff) -> None:
+    if tariff.currency != case.currency:
+        allowed = f"is priced in {tariff.currency}, and the home in {case.currency}"
+        raise CaseError(Fault("", f'tariff "{tariff.name}"', allowed, "Name tariffs of the home's own currency"))
+
+
+@lru_cache(maxsize=8)
+def _of_climate(weather: Weather, count: int, sd_k: float, seed: int) -> tuple[Weather, ...]:
+    return tuple(weather_years(weather, count, sd_k=sd_k, seed=seed))
+
+
+def _other_years(weather: Weather, case: Case, count: int) -> tuple[Weather, ...]:
+    return _of_climate(weather, count, case.uncertainty.weather_sd_k, case.uncertainty.seed) if count else ()
+
+
+def _columns(years: Sequence[Asked]) -> dict[str, Any]:
+    """Simulate and charge, batch by batch; every column in the order of the years."""
+    order = sorted(range(len(years)), key=lambda k: (years[k].setting.axis.step_minutes, years[k].setting.axis.zone))
+    found: list[dict[str, Floats]] = [{}] * len(years)
+    for _, of_axis in groupby(order, key=lambda k: years[k].setting.axis):
+        for lanes in _batches(years, list(of_axis)):
+            _run(years, lanes, found)
+    names = found[0] if found else ()
+    words = {
+        "line": [one.row.line for one in years],
+        "name": [one.row.name for one in years],
+        "group": [str(one.row.values.get("group", "")).strip() for one in years],
+        "option": [one.option for one in years],
+        "tariff": [one.tariff_name for one in years],
+        "weather": [one.weather for one in years],
+        "currency": [one.case.currency for one in years],
+        "loss_w_per_k": [one.loss for one in years],
+    }
+    return words | {name: np.array([one[name] for one in found]) for name in names}
+
+
+Lane = tuple[HomeInputs, list[int]]  # what is simulated once, and the years that it stands for
+
+
+def _batches(years: Sequence[Asked], places: Sequence[int]) -> Iterator[list[Lane]]:
+    """Homes to be simulated, so many at a time; years that differ in nothing but their charges share one."""
+    lanes: list[Lane] = []
+    for _, same_home in groupby(places, key=lambda k: (years[k].row.line, years[k].option)):
+        own: list[Lane] = []
+        for k in same_home:
+            one = years[k]
+            inputs = home_inputs(one.case, one.setting, one.loss)
+            shared = next((of for known, of in own if _alike(known, inputs)), None)
+            if shared is None:
+                own.append((inputs, [k]))
+            else:
+                shared.append(k)
+        lanes += own
+        while len(lanes) >= AT_ONCE:
+            yield lanes[:AT_ONCE]
+            lanes = lanes[AT_ONCE:]
+    if lanes:
+        yield lanes
+
+
+def _alike(one: HomeInputs, other: HomeInputs) -> bool:
+    """Whether two homes can't be told apart by the kernel."""
+    if one.home != other.home or one.start != other.start:
+        return False
+    return all(one.series[name] is s or np.array_equal(one.series[name], s) for name, s in other.series.items())
+
+
+def _run(years: Sequence[Asked], lanes: Sequence[Lane], found: list[dict[str, Floats]]) -> None:
+    """Simulate some homes, charge them by each tariff that asks for them, and put what came out in its place."""
+    axis = years[lanes[0][1][0]].setting.axis
+    made = run_homes([inputs for inputs, _ in lanes], axis.steps, axis.hours, threads=1)
+    bought, sold = (made.flow(name) * axis.hours for name in ("grid_import", "grid_export"))
+    energy = _energy(made)
+    charged: dict[tuple[Tariff, str | None], list[tuple[int, int]]] = {}
+    for lane, (_, of) in enumerate(lanes):
+        for k in of:
+            charged.setdefault((years[k].tariff, years[k].case.site.country), []).append((k, lane))
+    for (tariff, country), asked in charged.items():
+        at = [lane for _, lane in asked]
+        months = charge_lanes_months(tariff, axis, bought[:, at], sold[:, at], country=country)
+        bills = in_units(rounded(months, tariff.currency).sum(axis=0), tariff.currency)
+        for (k, lane), bill in zip(asked, bills, strict=True):
+            fuel, standing, used = (
+                float(part[0])
+                for part in fuel_costs(years[k].case, np.atleast_1d(made.totals.fuel[lane]), len(axis.dates))
+            )
+            money = {"cost": bill + fuel + standing, "electricity_cost": bill, "fuel_cost": fuel + standing}
+            found[k] = money | {"fuel_kwh": used} | {name: values[lane] for name, values in energy.items()}
+
+
+def _energy(made: ManyYears) -> dict[str, Floats]:
+    """Energy and comfort of each home, (homes,)."""
+    t, after = made.totals, made.after
+    return {
+        "import_kwh": t.grid_import,
+        "export_kwh": t.grid_export,
+        "heat_kwh": t.space_heat + t.hot_water,
+        "spf_h4": np.asarray(performance(t, None).h4),
+        "peak_kw": after.peak_import_kw,
+        "min_room_c": after.coldest_room_c,
+        "degree_hours_below": t.below_k,
+        "rooms_level": room_level(t.cool, after.longest_cold_h, t.under_18_wanted),
+        "water_short": water_short(t.tap_water_unmet, t.tap_water + t.tap_water_unmet),
+    }
