@@ -1,6 +1,6 @@
 """What a long table of homes costs: home-years a second with their bills, growth, memory, and a second worker.
 
-Usage: python tests/bench/homes.py [MOST] - from 100 homes up to MOST (10,000), tenfold each time.
+Usage: python tests/bench/long_table.py [MOST] - from 100 homes up to MOST (10,000), tenfold each time.
 """
 
 from __future__ import annotations
