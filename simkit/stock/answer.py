@@ -160,8 +160,8 @@ def _costs(table: pd.DataFrame, years: pd.DataFrame, kinds: Sequence[str], notat
     of = f"{notation.number(row.cheapest_count)} of {notation.number(row.homes_count)} homes"
     said = [
         f"{best} is the cheapest that keeps rooms and water as warm as needed in {of}.",
-        f"Over all homes{_with_cold(table)} a year with it costs {notation.money(row.home_cost)} in the middle home, and "
-        f"{span}.",
+        f"Over all homes{_with_cold(table)} a year with it costs {notation.money(row.home_cost)} in the middle home, "
+        f"and {span}.",
     ]
     rest = table.drop(index=best)["home_cost"]
     said += [
