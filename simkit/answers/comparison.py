@@ -192,7 +192,8 @@ def _picture(comparison: Comparison, *, ranged: bool) -> Picture:
 
     rows = []
     for year in comparison.years:
-        row = {"option": year.case.name, "year_cost": year.bill.total, **year.costs.by_use}
+        row = {"option": year.case.name, "comfort": year.comfort.lacks, "year_cost": year.bill.total}
+        row |= year.costs.by_use
         if ranged:
             found, saved = year.range(), comparison.saving_range(year)
             row |= {"year_cost_low": found.low, "year_cost_high": found.high}
@@ -200,10 +201,12 @@ def _picture(comparison: Comparison, *, ranged: bool) -> Picture:
         rows.append(row)
     table = pd.DataFrame(rows).set_index("option")
     words: dict[str, Any] = {"notation": comparison.base.case.notation, "baseline": comparison.baseline}
+    lacks = any(not year.comfort.held for year in comparison.years)
     return Picture(
         "cost",
         lambda figure: figures.year_cost(table, ax=SHEET.axes([ROW_INCHES * len(rows)], figure=figure)[0], **words),
-        f"What a year costs with each option, by what it goes on{', with its likely range' if ranged else ''}.",
+        f"What a year costs with each option, by what it goes on{', with its likely range' if ranged else ''}"
+        f"{'; what an option lacks stands beside its name' if lacks else ''}.",
     )
 
 

@@ -149,7 +149,10 @@ def _pictures(found: BestSchedule) -> list[Picture]:
     from simkit.figures.money.cost import ROW_INCHES, SHEET
 
     years = {"today": found.today, _called(found): found.best}
-    rows = [{"option": name, "year_cost": year.bill.total, **year.costs.by_use} for name, year in years.items()]
+    rows = [
+        {"option": name, "comfort": year.comfort.lacks, "year_cost": year.bill.total, **year.costs.by_use}
+        for name, year in years.items()
+    ]
     table, notation = pd.DataFrame(rows).set_index("option"), found.case.notation
     words: dict[str, Any] = {"notation": notation, "baseline": "today"}
     hourly = found.best.hourly_local

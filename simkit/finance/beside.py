@@ -149,7 +149,8 @@ def offers(case: Case, names: tuple[str, ...] = ()) -> Offers:
         chosen = list(cases.values())
     if len(chosen) < 2 or len(names) not in (0, 2) or len(set(names)) < len(names):
         remedy = "Name two different options, each with a [option.ledger] of its own"
-        raise CaseError(Fault(case.label, f"{len(chosen)} offers", "can't be set side by side", remedy))
+        count = ("no offer", "one offer")[len(chosen)] if len(chosen) < 2 else f"{len(chosen)} offers"
+        raise CaseError(Fault(case.label, count, "can't be set side by side", remedy))
     ordered = sorted((Offer(simulate(one)) for one in chosen), key=lambda one: one.net)
     return Offers(ordered[0], ordered[-1])
 

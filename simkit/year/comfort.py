@@ -124,6 +124,12 @@ class YearComfort:
         below = f"{number(self.cool_hours, 0)} h more than {number(FELT_K, 1)} K below what is wanted"
         return f"{LEVELS[self.level]}: {below}, {worst}"
 
+    @property
+    def lacks(self) -> str:
+        """What is missing in a few words, for a picture; empty where nothing is."""
+        water = "hot water runs short" if self.water_short else ""
+        return "; ".join(filter(None, [LEVELS[self.level] if self.level else "", water]))
+
     def worded(self, number: Wording = PLAIN.number) -> str:
         """The verdict on rooms and water, each number as `number` writes it."""
         return "; ".join(filter(None, [self.rooms_worded(number), self._water_worded(number)]))

@@ -16,7 +16,7 @@ import pytest
 from reporting.read_back import as_table, printed
 
 from answers.made import CASES, PLACES, Said, decided_of, said_of
-from answers.numbers import allowed, amounts_in, misshapen, texts_of_page
+from answers.numbers import FIGURE, allowed, amounts_in, misshapen, texts_of_page
 from simkit.answers.answer import Answer, Table
 from simkit.answers.cautions import REGISTER
 from simkit.answers.comparison import comparison_answer
@@ -30,6 +30,7 @@ from simkit.year.comfort import WARM_HOURS
 # of values to be typed in, which stand as a case file has them
 AS_IN_THE_FILE = "Is the case sound, and what does it leave open?"
 WIDE = 1000  # no cell folds
+WINDOWS = (60, 80, 120)
 WARM, CHEAPEST = re.compile(r"\bwarm enough\b"), re.compile(r"\bcheapest\b")
 
 
@@ -162,6 +163,16 @@ def test_a_number_of_another_place_and_an_amount_that_no_data_hold_are_found(liv
     assert misshapen(f"at {other.number(2345.5, 1)} kWh", answer.notation)
     (amount,) = amounts_in(f"costs {answer.notation.amount(123456.78)} more", answer.notation)
     assert amount not in allowed(answer)
+
+
+def test_nothing_is_cut_and_no_figure_broken_in_a_window_of_any_width(every: tuple[Said, ...]) -> None:
+    for said in every:
+        view = answer_view(said.answer)
+        whole = set(re.findall(FIGURE, printed(view, WIDE)))
+        for width in WINDOWS:
+            shown = printed(view, width)
+            assert set(re.findall(FIGURE, shown)) == whole, said.answer.question
+            assert max(map(len, shown.splitlines())) <= width
 
 
 def test_no_face_calls_warm_what_is_not(lived: tuple[Said, ...]) -> None:

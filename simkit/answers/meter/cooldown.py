@@ -52,8 +52,9 @@ def cooldown_sentences(night: CoolDown, notation: Notation) -> list[str]:
         f"({between(low, high, notation)}) that it was taken to lose.",
         f"In {notation.number(night.night_hours, 1)} hours without heating the rooms fell by "
         f"{notation.number(night.fall_k, 1)} K: a time constant of {figures(night.hours, notation)} h "
-        f"({between(night.low_hours, night.high_hours, notation)}).",
-        "Most of the width is how much heat the walls hold, which one night can't show: it is that of their class.",
+        f"({between(night.low_hours, night.high_hours, notation)}), in which nearly two thirds of what the home is "
+        "warmer than outdoors would go.",
+        "Most of that range is how much heat the walls hold, which one night can't show: it is that of their class.",
     ]
 
 

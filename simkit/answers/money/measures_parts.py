@@ -115,7 +115,8 @@ def comfort_first(ladder: Ladder, year: Year, notation: Notation) -> str:
     if ladder.held[last.row]:
         return f"{said} What mends that comes before any saving: {names}, {price}; a year then costs {runs}."
     left = comfort_is(ladder.combined.comforts[last.row], notation)
-    return f"{said} Nothing that was asked about mends that; nearest comes {names}, {price}, with which {left}."
+    nearest = f"nearest comes {names}, {price}, with which {left}."
+    return f"{said} Nothing that was asked about mends that; {nearest} {what_would_mend(year)}".strip()
 
 
 def _to_run(saved: float, notation: Notation) -> str:

@@ -33,7 +33,7 @@ def worth_notes(found: Weighed, notation: Notation) -> Iterator[str]:
             )
     yield from dict.fromkeys(note for option in worth.options if (note := ageing_note(option.case)))
     yield from _ledgers(found, notation)
-    for option in worth.others:
+    for option in (one for one in worth.others if not found.lacks_price(one)):
         rate = worth.measures(option.name).rate
         yield f"{named(option.name)} against {named(worth.against)}: {rate.worded(notation)}"
     if found.leaving is not None:

@@ -6,7 +6,7 @@ from simkit.answers.answer import Answer
 from simkit.answers.cautions import cautions_for
 from simkit.answers.report.basis import Basis
 from simkit.answers.schedule import sheet_table
-from simkit.answers.wording import provenance_of
+from simkit.answers.wording import provenance_of, wrong_first
 from simkit.errors import CaseError, Fault
 from simkit.notation import named
 from simkit.year.year import Year
@@ -43,7 +43,8 @@ def settings_answer(year: Year, today: Year | None = None, *, searched: bool = F
             Fault(year.case.label, year.case.name, allowed, "Name an option with a heat pump: --option NAME")
         )
     said = (
-        f"These are the settings of {named(year.case.name)}, in wall time.", SEARCHED if searched else NOT_SEARCHED,
+        wrong_first(year, f"these are the settings of {named(year.case.name)}, in wall time"),
+        SEARCHED if searched else NOT_SEARCHED,
         KEEP_A_NOTE,
     )  # fmt: skip
     table = sheet_table(year, today or year)

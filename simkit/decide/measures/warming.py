@@ -8,6 +8,7 @@ from simkit.arrays import Bools, Floats
 from simkit.year.comfort import YearComfort
 
 GREAT_STEP = 0.5  # own: of what is missing; a set that leaves more of it makes no home warm
+SMALL_STEP = 0.05  # own: of what the nearest mends; nobody buys a measure for less
 
 
 def warming(comforts: Sequence[YearComfort], chosen: Bools, cost: Floats, saved: Floats) -> int | None:
@@ -34,5 +35,9 @@ def warming(comforts: Sequence[YearComfort], chosen: Bools, cost: Floats, saved:
     if held:
         return min(held, key=lambda row: (cost[row], size[row], -saved[row]))
     row = min(range(len(size)), key=lambda row: (*comforts[row].how_far, cost[row], size[row]))
-    near = comforts[row].no_worse_than(now) and comforts[row].shortfall <= GREAT_STEP * now.shortfall
-    return row if near else None
+    nearest = comforts[row]
+    if not nearest.no_worse_than(now) or nearest.shortfall > GREAT_STEP * now.shortfall:
+        return None
+    most = nearest.shortfall + SMALL_STEP * (now.shortfall - nearest.shortfall)
+    near = [k for k, one in enumerate(comforts) if one.no_worse_than(nearest) and one.shortfall <= most]
+    return min(near, key=lambda k: (cost[k], size[k], comforts[k].how_far))

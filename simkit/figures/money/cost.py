@@ -44,7 +44,8 @@ def year_cost(
     options
         One row for each option, named by the index, in the order drawn. Column `year_cost`; where known also
         `year_cost_low` and `year_cost_high` (10th and 90th percentile), `more_cost_low` and `more_cost_high` (the same
-        of what it costs more than the baseline), and the groups of bill lines
+        of what it costs more than the baseline), `comfort` (what it lacks in a word or two, empty for nothing), and the
+        groups of bill lines
         (`heating_cost`, `hot_water_cost`, `household_cost`, `standing_cost`...), which must add up to `year_cost`.
     notation
         How numbers and amounts are written.
@@ -65,7 +66,8 @@ def year_cost(
     _frame(ax, options, parts, notation)
     for row, name in enumerate(options.index):
         at = row + BAR - BAR_HEIGHT / 2 - 0.06
-        ax.text(0, at, str(name), va="bottom", gid="option", **style.LABEL)
+        lacks = options.iloc[row].get("comfort")
+        ax.text(0, at, f"{name}: {lacks}" if lacks else str(name), va="bottom", gid="option", **style.LABEL)
         _bar(ax, row, options.iloc[row], parts, notation)
         reference = None if baseline is None or name == baseline else float(options.at[baseline, "year_cost"])
         _amount(ax, row, options.iloc[row], reference, notation)

@@ -19,6 +19,7 @@ from simkit.decide.measures.combinations import Combined, combined
 from simkit.decide.measures.ladder import Ladder, rank_measures
 from simkit.decide.measures.rung_ranges import rung_ranges
 from simkit.decide.measures.usual import usual_measures
+from simkit.decide.measures.warming import warming
 from simkit.errors import CaseError
 from simkit.tariff.tariff import Tariff
 from simkit.year.comfort import YearComfort
@@ -281,6 +282,14 @@ def test_a_curve_that_is_too_low_is_raised_as_far_as_the_emitters_need_and_the_m
     ladder = rank_measures(low, [higher])
     assert ladder.lacks
     assert [(rung.measure.name, rung.for_comfort) for rung in ladder.rungs] == [(higher.name, True)]
+
+
+def test_nothing_is_bought_for_what_hardly_anybody_would_notice() -> None:
+    short = [
+        YearComfort(20.0, 0.0, 0.0, 0.0, unmet_kwh=kwh, wanted_kwh=3000.0) for kwh in (1000.0, 480.0, 950.0, 470.0)
+    ]
+    chosen = np.array([[0, 0], [1, 0], [0, 1], [1, 1]], dtype=bool)
+    assert warming(short, chosen, np.array([0.0, 0.0, 2700.0, 2700.0]), np.zeros(4)) == 1
 
 
 CAR = {"km_per_week": 200.0, "kwh_per_100_km": 20.0, "charger_kw": 4.0, "from": "18:00", "to": "07:00"}

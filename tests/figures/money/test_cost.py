@@ -95,6 +95,12 @@ def test_it_can_be_drawn_again_on_an_axes() -> None:
     assert texts(ax, "option") == NAMES[:2]
 
 
+def test_what_an_option_lacks_stands_beside_its_name() -> None:
+    ax = year_cost(OPTIONS.assign(comfort=["too cold", *[""] * (len(OPTIONS) - 1)]))
+    names = [text.get_text() for text in ax.texts if text.get_gid() == "option"]
+    assert names == [f"{OPTIONS.index[0]}: too cold", *map(str, OPTIONS.index[1:])]
+
+
 def test_the_sentence() -> None:
     assert year_cost_sentence(OPTIONS, notation=IRISH, baseline=NAMES[0]) == (
         "Of 4, comfort aside, “Cheap-night tariff” costs least to run: €1,720 a year "
