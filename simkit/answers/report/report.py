@@ -177,8 +177,7 @@ def report(
     """
     made, logo = _details(details)
     names = chosen_sections(sections or made.sections, (*without, *(made.without or ())))
-    locale = made.locale or _locale_of(made.spoken, case)
-    spoken = case if locale is None else vary(case, {"site.locale": locale})
+    spoken = in_notation_of(made, case)
     again = command or f'sk.report(sk.read_case("{case.label}"))'
     basis = Basis(
         spoken, made, None if readings is None else Path(readings), again, None if since is None else read_since(since),
@@ -195,12 +194,15 @@ def _details(given: Given) -> tuple[Details, bytes | None]:
     return given if isinstance(given, tuple) else (details_from(given or {}), None)
 
 
-def _locale_of(language: str, case: Case) -> str | None:
-    """A locale that writes numbers as a language does in the country of a case; None where the case's own does."""
+def in_notation_of(details: Details, case: Case) -> Case:
+    """A case whose numbers are written as details ask: in their locale, else as their language does in its country.
+
+    Where they ask for neither, or the case's own locale writes so, it stays as it is.
+    """
     from babel.localedata import exists
 
-    now = case.notation.locale
-    if now.split("_")[0] == language:
-        return None
-    here = f"{language}_{case.site.country}"
-    return here if exists(here) else language
+    locale, language = details.locale, details.language
+    if locale is None and language is not None and case.notation.locale.split("_")[0] != language:
+        here = f"{language}_{case.site.country}"
+        locale = here if exists(here) else language
+    return case if locale is None else vary(case, {"site.locale": locale})

@@ -16,6 +16,7 @@ from simkit.answers.report import words as words_module
 from simkit.answers.report.basis import Basis
 from simkit.answers.report.decision import _decision, _pays_back
 from simkit.answers.report.details import details_from, read_details
+from simkit.answers.report.report import in_notation_of
 from simkit.answers.report.sections import SECTIONS, chosen_sections
 from simkit.answers.report.words import Words, catalogue, languages
 from simkit.case.build import vary
@@ -155,6 +156,14 @@ def test_what_changed_since_the_last_report_is_told_with_its_inputs(tmp_path: Pa
     assert "1 input differs" in told.sentence
     assert told.tables[1].frame.loc["[controls] design_flow_c"].tolist() == ["55", "57"]
     assert (told.tables[0].frame["more_cost"].dropna() != 0.0).any()
+
+
+def test_numbers_are_written_as_the_case_writes_them_unless_the_details_ask_otherwise() -> None:
+    german = vary(small_home(), {"site.locale": "de_DE"})
+    assert in_notation_of(details_from({}), german) is german
+    assert in_notation_of(details_from({"language": "de"}), german) is german
+    assert in_notation_of(details_from({"language": "en"}), german).notation.locale == "en_IE"
+    assert in_notation_of(details_from({"locale": "fr_FR", "language": "de"}), german).notation.locale == "fr_FR"
 
 
 def test_nothing_is_said_to_pay_back_by_being_colder() -> None:
