@@ -139,7 +139,7 @@ def _comfort(year: Year) -> Table:
     )  # fmt: skip
     size = f"{year.sizing.worded(number)} " if year.sizing is not None else ""
     fuse = f"{year.fuse.worded(number)} " if year.fuse is not None else ""
-    return Table("comfort", "Rooms and hot water", frame, note=f"{size}{fuse}{rule(number)}")
+    return Table("comfort", "Rooms and hot water", frame, note=f"{size}{fuse}{rule(number)}", first="Option")
 
 
 def flow_words(sent: SentFlow | None, notation: Notation) -> str:

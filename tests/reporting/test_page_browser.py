@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from browser import QUIET, chromium
+from reported import small_report, written
 
 from simkit.answers.comparison import comparison_answer
 from simkit.case.build import Case
@@ -16,6 +17,7 @@ from simkit.year.compare import Comparison
 
 pytest.importorskip("matplotlib")
 playwright = pytest.importorskip("playwright.sync_api")
+axe = pytest.importorskip("axe_playwright_python.sync_playwright")
 pytestmark = pytest.mark.skipif(chromium() is None, reason="no Chromium is found: pages are not opened in a browser")
 
 
@@ -69,6 +71,25 @@ def test_no_column_is_lost_on_paper_and_nothing_is_folded_shut(opened: Any, widt
     assert opened.evaluate(over) == 0
     assert opened.evaluate("document.querySelectorAll('details:not([open])').length") == 0
     opened.emulate_media(media="screen")
+
+
+def _found(page: Any) -> list[tuple[str, str]]:
+    """What an audit of accessibility finds in a page: its rule, and where."""
+    rules = axe.Axe().run(page).response["violations"]
+    return [(rule["id"], node["html"][:200]) for rule in rules for node in rule["nodes"]]
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_an_audit_of_accessibility_finds_nothing(opened: Any, scheme: str) -> None:
+    opened.emulate_media(color_scheme=scheme)
+    assert _found(opened) == []
+
+
+def test_nor_does_it_in_a_report(opened: Any, tmp_path: Path) -> None:
+    page = opened.context.browser.new_page(viewport={"width": 1000, "height": 900})
+    page.goto(written(small_report(), tmp_path / "report.html").as_uri())
+    assert _found(page) == []
+    page.close()
 
 
 def test_it_prints(opened: Any, tmp_path: Path) -> None:

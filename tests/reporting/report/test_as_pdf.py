@@ -44,14 +44,15 @@ def test_it_is_tagged_bears_its_mark_and_has_a_bookmark_for_each_section(made: b
     assert sealed(made) == made
 
 
-def test_its_figures_are_those_of_the_answers(made: bytes, brief: Report) -> None:
-    held = set(FIGURE.findall(text_of(made)))
-    for section in brief.sections:
+def test_every_figure_of_every_section_is_that_of_the_answer() -> None:
+    whole = small_report()
+    held = set(FIGURE.findall(text_of(report_pdf(whole))))
+    for section in whole.sections:
         notation = section.answer.notation
         for table in section.answer.tables:
             for cell in (cell for row in table.cells(notation) for cell in row):
                 assert set(FIGURE.findall(cell)) <= held, cell
-    for said in brief.first.sentences:
+    for said in whole.first.sentences:
         assert set(FIGURE.findall(said)) <= held
 
 
