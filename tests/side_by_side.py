@@ -20,9 +20,9 @@ TOGETHER = {  # by file, the one that it goes with: one optimum of an invented h
 LONGEST = (  # from about 200 s down to some 10 s
     "tests/decide/optimum/test_optimum.py",
     "tests/decide/optimum/test_more_than_a_price.py",
-    "notebooks/04_panels_battery_schedule.ipynb",
-    "notebooks/06_from_readings_to_a_year.ipynb",
-    "notebooks/05_worth_it_and_what_next.ipynb",
+    "notebooks/04_panels_and_battery.ipynb",
+    "notebooks/05_from_readings_to_a_year.ipynb",
+    "notebooks/06_worth_it_and_what_next.ipynb",
     "tests/kernel/test_compiled.py",
     "tests/decide/optimum/test_programme.py",
     "tests/decide/optimum/test_foresight.py",

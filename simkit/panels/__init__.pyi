@@ -1,5 +1,9 @@
+from .flow.model import FlowTrial as FlowTrial
 from .flow_and_times.model import Trial as Trial
+from .form.fields import tariff_files as tariff_files
 from .form.form import HomeForm as HomeForm
-from .rooms.model import RoomTrial as RoomTrial
-from .showing import show as show
+from .guess import Guess as Guess
+from .money.model import MoneyTrial as MoneyTrial
+from .power.model import PowerTrial as PowerTrial
+from .readings.model import ReadingsTrial as ReadingsTrial
 from .tariffs.model import TariffTrial as TariffTrial

@@ -39,11 +39,15 @@ def _offered(case: Case) -> bool:
 NEEDS = {
     "boiler": Need(lambda case: case.boiler is not None, CASE_FILE, "a [boiler] and its [fuel], or fill in the form"),
     "rooms": Need(
-        lambda case: bool(case.room), "rooms.toml",
+        lambda case: any(room.candidate for room in case.room or ()), "rooms.toml",
         "a [[room]] for each room, with candidate = [...] where another emitter could stand",
     ),
     "offers": Need(
         _offered, CASE_FILE, "what the offer costs, in the form or as a [ledger], beside an [[option]] with the boiler"
+    ),
+    "measures": Need(
+        lambda case: case.money is not None and bool(case.money.measure), CASE_FILE,
+        "what could be done to the home, each as a [[money.measure]] with its price",
     ),
     "readings": Need(
         lambda case: (case.folder / READINGS).is_file(), CASE_FILE, f"the meter's file beside it, named {READINGS}"
@@ -70,7 +74,7 @@ def my_case(*needs: str, folder: str | Path | None = None) -> Case:
     Parameters
     ----------
     *needs
-        What the question needs of it: ``boiler``, ``rooms``, ``offers``, ``readings``.
+        What the question needs of it: ``boiler``, ``rooms``, ``offers``, ``measures``, ``readings``.
     folder
         Where to look first; the current folder when left out, which in a notebook is its own.
 

@@ -54,7 +54,8 @@ class Row {
     if (row.kind === "number") this.box.inputMode = "decimal";
     if (row.slides) {
       const value = () => (row.kind === "time" ? this.options[Number(this.slider.value)] : Number(this.slider.value));
-      this.slider = el("input", { type: "range", oninput: () => { const now = value(); this.box.value = String(now); send(now); } });
+      const moved = () => { this.box.value = String(value()); if (row.live) send(value()); };
+      this.slider = el("input", { type: "range", oninput: moved, onchange: () => { if (!row.live) send(value()); } });
     }
     this.line.replaceChildren(...[this.slider, this.box, this.reset].filter(Boolean));
   }
@@ -103,7 +104,7 @@ function render({ model, el: root }) {
     sent += 1;
     model.send({ ...pending, seq: sent });
     pending = null;
-    late = setTimeout(() => root.classList.add("busy"), 400);
+    late = setTimeout(() => { root.classList.add("busy"); text(busy, "Working …"); }, 400);
   };
   const ask = (wanted) => {
     const both = pending && pending.set && wanted.set && Object.keys(pending).length === 1;
@@ -115,7 +116,7 @@ function render({ model, el: root }) {
   const words = el("div", { class: "answered" });
   const trouble = el("div", { class: "wrong", role: "alert" });
   const image = el("img", { class: "picture", alt: "" });
-  const second = el("img", { class: "second", alt: "" });
+  const figures = el("div", { class: "figures" });
   const pins = el("ul", { class: "pins", "aria-label": "Pinned settings" });
   const derived = el("div", { class: "derived" });
   const controls = el("div", { class: "controls", role: "group", tabindex: "0" });
@@ -142,7 +143,7 @@ function render({ model, el: root }) {
     button("Reset all", () => ask({ reset: [] })), button("Pin this setting", () => ask({ pin: true })), button("Copy as CSV", copy), acts,
     el("span", { class: "files" }, el("label", { for: file.id }, "Case file"), file, button("Save", () => ask({ save: file.value }), "main"), button("Load", () => ask({ load: file.value })),
       el("label", { for: pick.id, class: "hint" }, "or from this computer"), pick), said);
-  const sight = el("div", { class: "sight" }, words, trouble, busy, image, pins, second);
+  const sight = el("div", { class: "sight" }, words, trouble, busy, image, pins, figures);
   root.classList.add("simkit-panel", "simkit-answer");
   root.append(el("div", { class: "both" }, controls, sight), foot, csv, more, cautions);
 
@@ -170,8 +171,7 @@ function render({ model, el: root }) {
     text(busy, state.progress);
     image.alt = state.alt;
     image.hidden = !state.alt;
-    second.alt = state.second;
-    second.hidden = !state.second;
+    html(figures, state.figures);
     html(derived, state.derived);
     html(more, state.tables);
     html(cautions, state.cautions);
@@ -180,28 +180,24 @@ function render({ model, el: root }) {
     if (!quiet && document.activeElement !== file && state.file) file.value = state.file;
     csv.value = state.csv;
     acts.replaceChildren(...state.acts.map(([act, label]) => button(label, () => ask({ act }), "main")));
-    pins.replaceChildren(...state.pins.map(([name, told]) => el("li", {}, el("b", {}, name), ` ${told} `,
+    pins.replaceChildren(...state.pins.map(([name, told, words]) => el("li", {}, el("b", {}, name), ` ${told}: ${words} `,
       button("Go back to it", () => ask({ unpinned: [name, true] })), button("Drop", () => ask({ unpinned: [name, false] })))));
     if (answered && pending) send();
   };
-  const drawn = new Map();
-  const draw = (name, node) => {
-    const bytes = model.get(name);
+  let drawn = "";
+  const draw = () => {
+    const bytes = model.get("picture");
     if (!bytes || !bytes.byteLength) return;
-    const before = drawn.get(name);
-    node.src = URL.createObjectURL(new Blob([bytes], { type: "image/png" }));
-    drawn.set(name, node.src);
+    const before = drawn;
+    drawn = URL.createObjectURL(new Blob([bytes], { type: "image/png" }));
+    image.src = drawn;
     if (before) setTimeout(() => URL.revokeObjectURL(before), 1000);
   };
-  const first = () => draw("picture", image);
-  const other = () => draw("second", second);
-  model.on("change:picture", first);
-  model.on("change:second", other);
+  model.on("change:picture", draw);
   model.on("change:state", follow);
-  first();
-  other();
+  draw();
   follow();
-  return () => { model.off("change:picture", first); model.off("change:second", other); model.off("change:state", follow); };
+  return () => { model.off("change:picture", draw); model.off("change:state", follow); };
 }
 
 export default { render };

@@ -15,10 +15,11 @@ PIN_NAMES = ("A", "B", "C")
 
 @dataclass(frozen=True, eq=False)
 class Pin:
-    """A setting that stays beside the moving one: its name, what was moved in it, its values, and what they made."""
+    """A setting that stays beside the moving one: what was moved, what it comes to in words, and what it made."""
 
     name: str
     told: str
+    said: str
     values: Values
     made: Any
 
@@ -41,6 +42,11 @@ class Pinning:
         """Take other values."""
         raise NotImplementedError
 
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What the settings come to, in words."""
+        raise NotImplementedError
+
     def told(self) -> str:
         """What was moved, in a few words."""
         raise NotImplementedError
@@ -50,7 +56,10 @@ class Pinning:
         free = [name for name in PIN_NAMES if name not in {pin.name for pin in self.pins}]
         if not free:
             return Written(None, f"{len(PIN_NAMES)} settings are pinned already. Drop one first.")
-        self.pins = (*self.pins, Pin(free[0], self.told() or "as it is", dict(self.values), self._kept()))
+        self.pins = (
+            *self.pins,
+            Pin(free[0], self.told() or "as it is", self.sentences[0], dict(self.values), self._kept()),
+        )
         return None
 
     def unpin(self, name: str, back: bool = False) -> None:

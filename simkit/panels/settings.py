@@ -47,7 +47,9 @@ class Settings(Pinning):
     groups
         Names of the settings under the heading of each group, in the order shown.
     slides
-        Whether numbers and times have a slider beside their box.
+        Whether numbers and times have a slider beside their box,
+    live
+        and whether the answer follows while it moves, and not only when it is let go.
     derived
         What follows from the settings and is not asked for, a sentence each.
     moving
@@ -67,7 +69,7 @@ class Settings(Pinning):
     case: Case
     folder: Path
     file = "my_home.toml"
-    slides = True
+    slides = live = True
     derived: tuple[str, ...] = ()
     acts: tuple[tuple[str, str], ...] = ()
     _told: list[Callable[[], None]]
@@ -229,9 +231,9 @@ class Settings(Pinning):
         raise NotImplementedError
 
     @property
-    def sentence(self) -> str:
+    def sentences(self) -> tuple[str, ...]:
         """What the settings come to, in words."""
-        return self.answer().sentence
+        return self.answer().sentences
 
     def table(self) -> pd.DataFrame:
         """Numbers behind what is shown."""

@@ -25,7 +25,7 @@ def show(model: Settings) -> None:
     """Show a panel as the result of a cell, or its answer where widgets are not installed."""
     from IPython.display import display
 
-    still: dict[str, Any] = {"text/plain": repr(model), "text/html": still_html(model, model.answer(ranged=True))}
+    still: dict[str, Any] = {"text/plain": repr(model), "text/html": still_html(model, model.answer())}
     if find_spec("anywidget") is None:
         display({"text/plain": BARE}, raw=True)
         display(still, raw=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from html import escape
 from pathlib import Path
 from typing import Any
@@ -33,15 +34,14 @@ class PanelView(anywidget.AnyWidget):
     ----------
     model
         What is shown.
-    state, picture, second
-        What the browser shows: text by place, the picture that follows, and one that waits until nothing changes.
+    state, picture
+        What the browser shows: text by place, and the picture that follows, a PNG.
     """
 
     _esm = HERE / "panel.js"
     _css = style_of_notebooks() + (HERE / "panel.css").read_text(encoding="utf-8")
     state = traitlets.Dict().tag(sync=True)
     picture = traitlets.Bytes().tag(sync=True)
-    second = traitlets.Bytes().tag(sync=True)
 
     def __init__(self, model: Settings) -> None:
         super().__init__()
@@ -49,7 +49,7 @@ class PanelView(anywidget.AnyWidget):
         self._drawn: Picture | None = None
         self._drawn_for: object = None
         self._seq, self._asking = 0, False
-        self._parts: dict[str, Any] = {"cautions": "", "csv": "", "alt": "", "second": ""}
+        self._parts: dict[str, Any] = {"cautions": "", "csv": "", "alt": "", "figures": ""}
         self._sharper = Debounced(self._settle)
         model.on_change(self._follow)
         self.on_msg(lambda _, wish, __: self.ask(wish))
@@ -87,9 +87,7 @@ class PanelView(anywidget.AnyWidget):
         """Show what takes longer than a drag has time for: likely ranges, and what may hurt in the home as set."""
         answer = self.model.answer(ranged=True)
         self._parts |= {"cautions": pieces_html(answer, "cautions"), "csv": self.model.csv()}
-        other = answer.pictures[1] if len(answer.pictures) > 1 else None
-        self._parts["second"] = other.sentence if other else ""
-        self.second = picture_bytes(other, "png") if other else b""
+        self._parts["figures"] = pieces_html(replace(answer, pictures=answer.pictures[1:]), "pictures")
         self._show(answer, settled=True, said=self.state.get("said", ""), refused=self.state.get("refused", False))
         self.model.settled(answer)
 
@@ -102,7 +100,7 @@ class PanelView(anywidget.AnyWidget):
             "words": pieces_html(answer, "sentences"), "tables": pieces_html(answer, "tables"),
             "trouble": " ".join((*model.trouble, *([] if model.good else [MEND]))),
             "progress": "" if settled else WAITING, "derived": derived_html(model.derived),
-            "pins": [(pin.name, pin.told) for pin in model.pins], "acts": model.acts, "file": model.file,
+            "pins": [(pin.name, pin.told, pin.said) for pin in model.pins], "acts": model.acts, "file": model.file,
             "said": said, "refused": refused, **self._parts,
         }  # fmt: skip
         with self.hold_sync():
@@ -131,7 +129,8 @@ class PanelView(anywidget.AnyWidget):
         row: dict[str, Any] = {
             "kind": "choice", "label": model.label(name), "unit": model.unit(name), "text": model.text(name),
             "value": model.values[name], "shown": model.shown(name), "moved": moved, "slides": model.slides,
-            "was": model.was(name) if moved else "", "problem": model.problems.get(name, ""), "hint": model.hint(name),
+            "live": model.live, "was": model.was(name) if moved else "",
+            "problem": model.problems.get(name, ""), "hint": model.hint(name),
         }  # fmt: skip
         if isinstance(field, Number):
             row |= {"kind": "number", "low": field.low, "high": field.high, "step": field.step}

@@ -40,8 +40,9 @@ def answer_html(answer: Answer, *, static: str = "") -> str:
 
 
 def pieces_html(answer: Answer, *kinds: str) -> str:
-    """Write some of ``sentences``, ``tables`` and ``cautions`` for a panel, which draws itself; long tables fold."""
+    """Write some of ``sentences``, ``pictures``, ``tables`` and ``cautions`` for a panel; long tables fold."""
     kept = {kind: getattr(answer, kind) if kind in kinds else () for kind in KINDS}
+    kept["pictures"] = _drawn(kept["pictures"])
     kept["tables"] = [table_rows(table, answer.notation, folded=len(table.frame) > LONG) for table in kept["tables"]]
     return templates().get_template("pieces.html").render(answer=kept)
 
@@ -74,18 +75,24 @@ def picture_bytes(picture: Picture, kind: str) -> bytes:
 
 def _content(answer: Answer, *, pictures: Sequence[Picture]) -> dict[str, Any]:
     """All that the templates show, as text."""
-    drawn = [(picture_bytes(one, "svg"), one.sentence) for one in pictures]
     return {
         "title": answer.title,
         "question": answer.question,
         "sentences": answer.sentences,
         "tables": [table_rows(table, answer.notation) for table in answer.tables],
-        "pictures": [{"data": base64.b64encode(svg).decode(), "sentence": said} for svg, said in drawn],
+        "pictures": _drawn(pictures),
         "cautions": answer.cautions,
         "notes": answer.notes,
         "provenance": [f"{name}: {value}" for name, value in answer.provenance.items() if not isinstance(value, dict)],
         "version": version("home-heat-simkit"),
     }
+
+
+def _drawn(pictures: Sequence[Picture]) -> list[dict[str, str]]:
+    """Pictures as the templates read them."""
+    return [
+        {"data": base64.b64encode(picture_bytes(one, "svg")).decode(), "sentence": one.sentence} for one in pictures
+    ]
 
 
 def table_rows(table: Table, notation: Notation, *, folded: bool = False) -> dict[str, Any]:

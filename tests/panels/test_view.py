@@ -70,14 +70,15 @@ def test_three_settings_can_be_pinned_and_stand_in_the_answer(view: PanelView) -
     for flow in (50, 45, 40):
         view.ask({"set": {"flow_c": flow}})
         view.ask({"pin": True})
-    assert view.state["pins"][0] == ("A", "Flow on the coldest day 50 °C")
+    assert view.state["pins"][0][:2] == ("A", "Flow on the coldest day 50 °C")
+    assert "a year costs about" in view.state["pins"][0][2]
     view.ask({"pin": True})
     assert view.state["said"] == "3 settings are pinned already. Drop one first."
     assert view.state["refused"]
     assert "“Pinned B”" in plain(view.state["words"])
     view.ask({"unpinned": ["A", True]})
     assert view.model.values["flow_c"] == 50.0
-    assert [name for name, _ in view.state["pins"]] == ["B", "C"]
+    assert [name for name, _, _ in view.state["pins"]] == ["B", "C"]
 
 
 def test_a_setting_is_saved_loaded_and_never_written_over(view: PanelView, tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from simkit.answers.answer import Answer, Picture
@@ -10,12 +11,13 @@ from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.figures.decide.effect import HEIGHT, WIDTH, Effect, EffectArt, setting_effect, setting_effect_sentence
 from simkit.panels.beside import Beside
-from simkit.panels.fields import Choice
+from simkit.panels.fields import Choice, Field
 from simkit.panels.flow_and_times.fields import first_settings, one_window, trial_fields
 from simkit.panels.form.case import made_whole
 from simkit.panels.form.form import HomeForm
+from simkit.panels.machine import machine_picture
 from simkit.panels.picture import Moving
-from simkit.panels.settings import Settings
+from simkit.panels.settings import Settings, Values
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
@@ -67,22 +69,35 @@ class Trial(Settings):
         self._base = made_whole(case)
         others = [option for _, _, option in self._base.options() if option.heat_source == "boiler"][:MOST_OTHERS]
         self.beside = Beside(simulate(self._base), tuple(simulate(other) for other in others))
-        self._begin(trial_fields(self._base, self.folder), first_settings(self._base))
+        self._begin(self._fields(), self._first())
         self._work_out()
+
+    def _fields(self) -> dict[str, Field]:
+        """What can be tried on the home."""
+        return trial_fields(self._base, self.folder)
+
+    def _first(self) -> Values:
+        """What those are in the home."""
+        return dict(first_settings(self._base))
+
+    def _changes(self) -> dict[str, object]:
+        """What the settings change in the case, by dotted path; only what was moved."""
+        changes: dict[str, object] = {path: self.values[name] for name, path in PATHS.items() if self.differs(name)}
+        if self.differs("water_from", "water_hours"):
+            changes["hot_water.windows"] = [one_window(self.values)]
+        return changes
 
     def limits(self, name: str) -> str:
         """What a setting may be, in words, and what moving it does besides."""
         windows = self._base.hot_water.windows
         if name in ("water_from", "water_hours") and len(windows) > 1:
             spans = " and ".join(f"{span.start}–{span.end}" for span in windows)
-            return f"{spans} in the case; moving this makes it one"
+            return f"{spans} in your home; moving this makes it one"
         return "" if isinstance(self.fields[name], Choice) else super().limits(name)
 
     def _work_out(self) -> None:
         """Simulate the setting; its own edges alone say on which step."""
-        changes: dict[str, object] = {path: self.values[name] for name, path in PATHS.items() if self.differs(name)}
-        if self.differs("water_from", "water_hours"):
-            changes["hot_water.windows"] = [one_window(self.values)]
+        changes = self._changes()
         self.case = vary(self._base, changes) if changes else self._base
         self.year = self.beside.case if self.case is self._base else simulate(self.case)
 
@@ -113,8 +128,9 @@ class Trial(Settings):
 
     def answer(self, *, ranged: bool = False) -> Answer:
         """The setting beside the case and the heating that it replaces."""
+        said = setting_answer(self.year, self.beside.case, self._others, self._picture(), ranged=ranged)
+        return replace(said, pictures=(*said.pictures, machine_picture(self.year)) if ranged else said.pictures)
+
+    def _picture(self) -> Picture:
         effect = self.effect
-        picture = Picture(
-            "effect", lambda figure: setting_effect(effect, figure=figure), setting_effect_sentence(effect)
-        )
-        return setting_answer(self.year, self.beside.case, self._others, picture, ranged=ranged)
+        return Picture("effect", lambda figure: setting_effect(effect, figure=figure), setting_effect_sentence(effect))

@@ -159,13 +159,26 @@ def tariff_field(case: Case, folder: Path) -> Choice:
     return Choice("tariff", "Tariff", tuple(options))
 
 
-def tariff_files(case: Case, folder: Path) -> list[Path]:
-    """Tariff files in the folder, in its ``tariffs`` and among the samples, in a case's currency, its own left out."""
-    places = (folder, folder / TARIFFS, folder.resolve().parent / TARIFFS, sample_folder(folder) / TARIFFS)
+def tariff_files(case: Case, folder: str | Path = ".", *, peaks: bool = True) -> list[Path]:
+    """Tariff files in a case's currency that are sold where it stands, its own left out.
+
+    Parameters
+    ----------
+    case
+        The home.
+    folder
+        Beside which, and in whose ``tariffs``, they are looked for; the samples come last.
+    peaks
+        Whether those that charge peaks belong to them, which are simulated on quarter-hours.
+    """
+    here = Path(folder).resolve()
+    places = (here, here / TARIFFS, here.parent / TARIFFS, sample_folder(here) / TARIFFS)
     found: dict[str, Path] = {}
     for path in (path for place in places if place.is_dir() for path in sorted(place.glob("*.toml"))):
         tariff = _tariff_of(path)
-        if tariff is not None and tariff.currency == case.currency and tariff.name != case.tariff.name:
+        if tariff is None or tariff.currency != case.currency or tariff.name == case.tariff.name:
+            continue
+        if tariff.sold_in in (None, case.site.country) and (peaks or tariff.demand is None):
             found.setdefault(tariff.name, path)
     return list(found.values())
 

@@ -6,7 +6,7 @@ each of them, and each lane is charged as a bill is.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -23,7 +23,7 @@ from simkit.billing.charges.on_axis import laid
 from simkit.billing.cost import cost_of
 from simkit.case.build import vary
 from simkit.case.case import Case
-from simkit.case.heating.controls import Span
+from simkit.case.heating.controls import Period, Span
 from simkit.clock import TimeAxis
 from simkit.decide.schedule.rule import cheapest, day_of_periods, day_pattern, periods_of, year_set_points
 from simkit.decide.tariff.homes import homes_on
@@ -34,6 +34,7 @@ from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.kernel import EXTREMES
 from simkit.kernel.run import ManyYears, run_home, run_homes
 from simkit.panels.flow_and_times.fields import one_window
+from simkit.panels.form.fields import tariff_files
 from simkit.panels.picture import Moving
 from simkit.panels.settings import Settings
 from simkit.panels.tariffs.fields import BY_PRICE, ON_HALF_HOURS, PREHEAT_H, fields_of, first_values
@@ -41,6 +42,8 @@ from simkit.physics.records import State
 from simkit.tariff.tariff import Tariff
 from simkit.year.comfort import YearComfort, lane_comforts
 from simkit.year.simulate import simulate
+
+NIGHT = ("back_c", "back_from", "back_to")
 
 
 class TariffTrial(Settings):
@@ -51,7 +54,8 @@ class TariffTrial(Settings):
     start
         The case.
     tariffs
-        Tariffs or paths of their files; the case's own is always among them.
+        Tariffs or paths of their files; the case's own is always among them. None takes those in its currency that lie
+        beside it or came as samples, but for those that charge peaks, whose quarter-hours a drag has no time for.
     folder
         Where a file is written; None for the current folder.
 
@@ -69,20 +73,22 @@ class TariffTrial(Settings):
     comfort: YearComfort
 
     def __init__(
-        self, start: Case, tariffs: Sequence[Tariff | str | Path] = (), folder: str | Path | None = None
+        self, start: Case, tariffs: Sequence[Tariff | str | Path] | None = None, folder: str | Path | None = None
     ) -> None:
         super().__init__(folder or Path.cwd())
-        self._tariffs = tuple(tariffs)
+        self._tariffs = None if tariffs is None else tuple(tariffs)
         self.begin(start)
 
     def begin(self, start: Case) -> None:
         """Stand on another home, beside the same tariffs."""
         self.start, self.own = start, start.tariff.name
-        cases = homes_on(start, self._tariffs)
+        cases = homes_on(
+            start, tariff_files(start, self.folder, peaks=False) if self._tariffs is None else self._tariffs
+        )
         # one axis for all, since one move of a slider runs them as lanes of one call
         step = min(step_of(case)[0] for case in (*cases, vary(start, ON_HALF_HOURS)))
         loss = loss_w_per_k(start)
-        self._homes = [Home(case, setting_for(case, step), loss) for case in cases]
+        self._homes = self._as_it_is = [Home(case, setting_for(case, step), loss) for case in cases]
         self._cars: dict[tuple[str, object], Floats] = {}
         self._ended: State | None = None
         self._begin(fields_of(start), first_values(start))
@@ -93,6 +99,9 @@ class TariffTrial(Settings):
         """Simulate the lanes that differ, and charge one for every tariff."""
         self._table: pd.DataFrame | None = None
         axis = self._homes[0].setting.axis
+        self._homes = self._as_it_is
+        if self.differs("water_c"):
+            self._homes = [self._warmer(home) for home in self._homes]
         each = [home.with_series(self._series(home)) for home in self._homes]
         lanes = [next(k for k, other in enumerate(each) if _same(home, other)) for home in each]
         self._made = self._simulated([each[k] for k in dict.fromkeys(lanes)], axis)
@@ -123,8 +132,8 @@ class TariffTrial(Settings):
         if self.differs("water_from", "water_hours"):
             water = self.start.hot_water.model_copy(update={"windows": (Span.model_validate(one_window(self.values)),)})
             series |= water_series(water, home.setting.axis)
-        if self.values.get("preheat_k"):
-            series["set_point_c"] = year_set_points(self._raised(home.setting), home.setting.axis)
+        if self.values.get("preheat_k") or self.differs(*NIGHT):
+            series["set_point_c"] = year_set_points(self._day(home.setting), home.setting.axis)
         if self.start.car is not None:
             key = (home.case.tariff.name, self.values["charging"])
             if key not in self._cars:
@@ -132,11 +141,32 @@ class TariffTrial(Settings):
             series["car_kw"] = self._cars[key]
         return series
 
-    def _raised(self, setting: Setting) -> Floats:
-        pattern = day_pattern(self.start, setting)
-        controls = self.start.controls
-        own = day_of_periods(controls.periods, controls.setback_c, pattern.minutes)
-        return raised_day(own, cheapest(pattern, PREHEAT_H), float(self.values["preheat_k"] or 0.0))
+    def _warmer(self, home: Home) -> Home:
+        """A home whose water is kept at another temperature."""
+        return Home(vary(home.case, {"hot_water.target_c": self.values["water_c"]}), home.setting, home.loss_w_per_k)
+
+    def _day(self, setting: Setting) -> Floats:
+        """A workday and a weekend day of set-points: the night as it is set, and warmer ahead in the cheapest hours."""
+        pattern, controls = day_pattern(self.start, setting), self.start.controls
+        day = day_of_periods(controls.periods, controls.setback_c, pattern.minutes)
+        if self.differs(*NIGHT):
+            begin, end = self.values["back_to"], self.values["back_from"]
+            begin, end = ("00:00", "24:00") if begin == end else (begin, end)  # no night: warm all day
+            span = {"from": begin, "to": end, "c": controls.warmest_c, "days": "all"}
+            day = day_of_periods((Period.model_validate(span),), float(self.values["back_c"] or 0.0), pattern.minutes)
+        lift = float(self.values.get("preheat_k") or 0.0)
+        return raised_day(day, cheapest(pattern, PREHEAT_H), lift) if lift else day
+
+    @property
+    def groups(self) -> Mapping[str, tuple[str, ...]]:
+        """Rooms, hot water and car."""
+        named = {
+            "The rooms": (*NIGHT, "preheat_k"),
+            "Hot water": ("water_from", "water_hours", "water_c"),
+            "The car": ("charging",),
+        }
+        kept = {title: tuple(name for name in names if name in self.fields) for title, names in named.items()}
+        return {title: names for title, names in kept.items() if names}
 
     @property
     def moving(self) -> Moving:
@@ -160,9 +190,10 @@ class TariffTrial(Settings):
         changes: dict[str, object] = {}
         if self.differs("water_from", "water_hours"):
             changes["hot_water.windows"] = [one_window(self.values)]
-        if self.values.get("preheat_k"):
-            pattern = day_pattern(home.case, home.setting)
-            periods, otherwise = periods_of(self._raised(home.setting), pattern.minutes)
+        if self.differs("water_c"):
+            changes["hot_water.target_c"] = self.values["water_c"]
+        if self.values.get("preheat_k") or self.differs(*NIGHT):
+            periods, otherwise = periods_of(self._day(home.setting), home.setting.axis.step_minutes)
             changes |= {"controls.periods": periods, "controls.setback_c": otherwise, "as_operated": False}
         if self.start.car is not None:
             changes["car.charging"] = self.values["charging"]

@@ -112,7 +112,7 @@ def test_what_is_not_allowed_is_told_and_changes_nothing(trial: Made, name: str,
 
 def test_several_windows_of_the_case_become_one_only_when_moved(trial: Made) -> None:
     found = trial()
-    assert found.limits("water_from") == "04:00–07:00 and 13:00–16:00 in the case; moving this makes it one"
+    assert found.limits("water_from") == "04:00–07:00 and 13:00–16:00 in your home; moving this makes it one"
     before = found.year.bill.total
     found.set("water_hours", 5)
     assert len(found.case.hot_water.windows) == 1

@@ -49,7 +49,7 @@ def test_it_begins_with_what_each_tariff_costs_now() -> None:
     ranked = {row.name: row.as_is.cost for row in rank_tariffs(home(), [NIGHT], shifting=NOT_AT_ALL).rows}
     assert made.costs == made.before
     assert made.costs == pytest.approx(ranked, rel=2e-4), "half-hours here, hours there"
-    assert "; rooms are warm enough and hot water comes." in made.sentence
+    assert "; rooms are warm enough and hot water comes." in made.answer().sentence
 
 
 def test_the_car_in_the_cheapest_hours_moves_the_night_tariff_only() -> None:
@@ -77,7 +77,7 @@ def test_water_and_pre_heating_agree_with_the_case_that_is_written() -> None:
 def test_hot_water_that_runs_short_is_said() -> None:
     made = trial(with_car=False)
     made.set_all({"water_from": "02:00", "water_hours": 1.0})
-    assert "hot water runs short by " in made.sentence
+    assert "hot water runs short by " in made.answer().sentence
     assert made.comfort.unmet_kwh > 50
 
 
@@ -146,7 +146,24 @@ def test_the_view_follows_and_what_is_typed_reaches_the_model() -> None:
 
 def test_underfloor_is_never_pre_heated_and_a_home_without_a_car_has_no_charger() -> None:
     screed = vary(home(with_car=False), {"emitters.kind": "underfloor"})
-    assert list(TariffTrial(screed, [NIGHT]).fields) == ["water_from", "water_hours"]
+    fields = TariffTrial(screed, [NIGHT]).fields
+    assert list(fields) == ["back_c", "back_from", "back_to", "water_from", "water_hours", "water_c"]
+    assert "preheat_k" not in fields
+    assert "charging" not in fields
+
+
+def test_a_set_back_and_cooler_water_are_simulated_charged_and_written() -> None:
+    made = trial()
+    before = dict(made.costs)
+    made.set_all({"back_c": 16, "back_from": "21:00", "back_to": "06:00"})
+    assert all(made.costs[name] != before[name] for name in before)
+    assert made.comfort.hours_below_18 > 0
+    assert made.case.controls.setback_c == 16.0
+    assert simulate(made.case).comfort.hours_below_18 == pytest.approx(made.comfort.hours_below_18, rel=0.02)
+    made.reset()
+    made.set("water_c", 45)
+    assert made.case.hot_water.target_c == 45.0
+    assert made.costs != before
 
 
 def test_a_tariff_in_another_currency_is_refused() -> None:

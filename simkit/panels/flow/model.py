@@ -1,9 +1,10 @@
-"""A case with rooms in; a flow and emitters to try, the year and the rooms that they make out. No widgets."""
+"""A home in; a flow and emitters to try, the year and the rooms that they make out. No widgets."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
 from math import ceil
-from pathlib import Path
 
 import numpy as np
 
@@ -13,9 +14,10 @@ from simkit.assemble.rooms import check_rooms, highest_flow_c, room_set
 from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.case.home.rooms import Candidate
-from simkit.errors import CaseError, Fault
 from simkit.panels.fields import Choice, Field, Number
-from simkit.panels.settings import Settings, Values
+from simkit.panels.flow_and_times.model import Trial
+from simkit.panels.machine import machine_picture
+from simkit.panels.settings import Values
 from simkit.physics.constants import RATED_EXCESS_K
 from simkit.year.rooms import Rooms
 from simkit.year.simulate import simulate
@@ -24,69 +26,81 @@ from simkit.year.year import Year
 KEPT, BY_HAND, BY_ROOMS = "", "hand", "rooms"
 
 
-class RoomTrial(Settings):
-    """A design flow and emitters, room by room, that are tried on a home.
+class FlowTrial(Trial):
+    """A design flow, where heating ends, and emitters room by room, that are tried on a home.
 
     Parameters
     ----------
     start
-        A case with rooms; those with candidates can be given another emitter.
+        A case, or a home form, whose changes are then followed; rooms with candidates can be given another emitter.
     folder
-        Where a file is written; None for the current folder.
+        Where a file is written; None for that of the form, or the current one.
 
     Attributes
     ----------
-    year, rooms
-        The year of the home with the settings, and its rooms.
-    before
-        The year of the case as it was.
+    rooms
+        The rooms of the year with the settings; None where the home has none.
     """
 
-    file = "my_rooms.toml"
+    file = "my_flow.toml"
+    rooms: Rooms | None = None
 
-    def __init__(self, start: Case, folder: str | Path | None = None) -> None:
-        super().__init__(folder or Path.cwd())
-        self.begin(start)
+    @property
+    def before(self) -> Year:
+        """The year of the case as it was."""
+        return self.beside.case
 
-    def begin(self, start: Case) -> None:
-        """Stand on another home, which has rooms too."""
-        if not start.room:
-            remedy = "Add a [[room]] for each room, with candidate = [...] where another emitter could stand"
-            raise CaseError(Fault(start.label, "rooms", "are not described in this case", remedy))
-        self.start = start
-        self.before: Year = simulate(start)
-        self.rooms: Rooms = self.before.rooms
-        self.case, self.year = start, self.before
-        led = BY_ROOMS if start.controls.design_flow_from_rooms else BY_HAND
-        flow = self.rooms.design_flow_c
-        flow = _half_degrees(flow) if led == BY_ROOMS else flow
-        fields = _fields(start)
-        self._begin(fields, {**dict.fromkeys(fields, KEPT), "flow_c": flow, "curve": led})
+    @property
+    def groups(self) -> Mapping[str, tuple[str, ...]]:
+        """The curve, and the emitters of the rooms."""
+        curve = tuple(name for name in ("flow_c", "curve", "limit_c") if name in self.fields)
+        rooms = tuple(name for name in self.fields if name not in curve)
+        return {"The curve": curve} | ({"The emitters": rooms} if rooms else {})
+
+    def limits(self, name: str) -> str:
+        """What a setting may be, in words."""
+        return self.fields[name].limits
+
+    def _fields(self) -> dict[str, Field]:
+        return _fields(self._base)
+
+    def _first(self) -> Values:
+        controls = self._base.controls
+        led = BY_ROOMS if controls.design_flow_from_rooms else BY_HAND
+        flow = self.before.rooms.design_flow_c if led == BY_ROOMS else controls.design_flow_c
+        kept: Values = dict.fromkeys(_fields(self._base), KEPT)
+        first = {"flow_c": _half_degrees(flow) if led == BY_ROOMS else flow, "limit_c": controls.heating_limit_c}
+        return kept | first | ({"curve": led} if "curve" in kept else {})
 
     def _take(self, wanted: Values) -> None:
         """A flow that is set on the slider is no longer led by the rooms."""
         before = self.values["flow_c"]
         super()._take(wanted)
-        if "flow_c" in wanted and "curve" not in wanted and self.values["flow_c"] != before:
+        led = "curve" in self.values and "curve" not in wanted
+        if led and "flow_c" in wanted and self.values["flow_c"] != before:
             self.values["curve"] = BY_HAND
 
     def _work_out(self) -> None:
+        base = self._base
         if not self.differs(*self.values):
-            self.case, self.year = self.start, self.before
+            self.case, self.year = base, self.before
         else:
-            case = vary(self.start, self._emitters())
-            flow = self._led_flow_c(case) if self.values["curve"] == BY_ROOMS else self.values["flow_c"]
+            limit = {"controls.heating_limit_c": self.values["limit_c"]} if self.differs("limit_c") else {}
+            case = vary(base, self._emitters() | limit)
+            flow = self._led_flow_c(case) if self.values.get("curve") == BY_ROOMS else self.values["flow_c"]
             self.case = vary(case, {"controls.design_flow_c": flow})
             self.year = simulate(self.case)
-        self.rooms = self.year.rooms
-        if self.values["curve"] == BY_ROOMS:
+        self.rooms = self.year.rooms if base.room else None
+        if self.rooms is not None and self.values["curve"] == BY_ROOMS:
             self.values["flow_c"] = _half_degrees(self.rooms.design_flow_c)
 
     def _emitters(self) -> dict[str, object]:
         """What the chosen emitters change in the case, its curve led by a stated design flow."""
+        if not self._base.room:
+            return {}
         changes: dict[str, object] = {f"controls.{key}": None for key in ("slope", "shift_k")}
         changes["controls.design_flow_from_rooms"] = False
-        for place, room in enumerate(self.start.room or ()):
+        for place, room in enumerate(self._base.room or ()):
             chosen = self.chosen(room.name)
             if chosen is not None:
                 changes[f"room.{place}.rated_kw"] = chosen.at_50_kw(room.bend)
@@ -103,13 +117,13 @@ class RoomTrial(Settings):
     def chosen(self, room: str) -> Candidate | None:
         """What takes the place of a room's emitter; None where it stays."""
         named = self.values.get(room, KEPT)
-        candidates = next((one.candidate or () for one in self.start.room or () if one.name == room), ())
+        candidates = next((one.candidate or () for one in self._base.room or () if one.name == room), ())
         return next((one for one in candidates if one.name == named), None)
 
     @property
     def price(self) -> float:
         """Price of all emitters that are tried, fitted [currency]."""
-        return sum(one.price for one in (self.chosen(room.name) for room in self.start.room or ()) if one is not None)
+        return sum(one.price for one in (self.chosen(room.name) for room in self._base.room or ()) if one is not None)
 
     @property
     def saving(self) -> float:
@@ -117,8 +131,12 @@ class RoomTrial(Settings):
         return self.before.bill.total - self.year.bill.total
 
     def answer(self, *, ranged: bool = False) -> Answer:
-        """The year and the rooms with the flow and the emitters that are tried."""
-        return emitters_answer(self.year, self.before, self.price, ranged=ranged)
+        """The year, and the rooms where there are some, with the flow and the emitters that are tried."""
+        if self.rooms is None:
+            return super().answer(ranged=ranged)
+        said = emitters_answer(self.year, self.before, self.price, ranged=ranged)
+        further = (*said.pictures, machine_picture(self.year)) if ranged else said.pictures
+        return replace(said, pictures=(self._picture(), *further))
 
 
 def _half_degrees(flow_c: float) -> float:
@@ -132,8 +150,11 @@ def _fields(case: Case) -> dict[str, Field]:
     coolest = float(np.ceil(max(case.controls.warmest_c, case.comfort.warmest_c)) + 4.0)
     fields: list[Field] = [
         Number("flow_c", "Flow on the design day", "°C", coolest, hottest, 0.5, "no hotter water can be sent", 45),
-        Choice("curve", "The curve is led by", ((BY_HAND, "the slider"), (BY_ROOMS, "the room that needs most"))),
+        Number("limit_c", "No heating above", "°C outdoors", 8.0, 22.0, 0.5, "mean of the day", 16),
     ]
+    if case.room:
+        options = ((BY_HAND, "the slider"), (BY_ROOMS, "the room that needs most"))
+        fields.insert(1, Choice("curve", "The curve is led by", options))
     for room in case.room or ():
         if room.candidate:
             kept = (KEPT, f"as it is, {written.brief(room.at_50_kw)} kW")

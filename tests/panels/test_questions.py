@@ -1,0 +1,141 @@
+"""Each panel's answer is the kit's: a state that is written is the same by the command, and each question has its panel."""
+
+from __future__ import annotations
+
+import json
+import random
+from functools import cache
+from pathlib import Path
+
+import pytest
+from homes import changed
+from typer.testing import CliRunner
+
+from panels.conftest import SAMPLES, few_lanes, sample
+from simkit.case.build import Case, vary
+from simkit.case.load import read_case
+from simkit.cli import app
+from simkit.errors import CaseError
+from simkit.panels import FlowTrial, HomeForm, MoneyTrial, PowerTrial, ReadingsTrial, Trial
+from simkit.panels.fields import Choice, Number, TimeOfDay
+from simkit.panels.form.case import made_whole
+from simkit.panels.settings import Settings
+from simkit.panels.view import PanelView
+
+NIGHTS = {"tariff": str(SAMPLES / "tariffs" / "estuary_long_night.toml")}
+
+
+@cache
+def home() -> Case:
+    """An invented home whose loss is stated, so that nothing is sought."""
+    return vary(made_whole(changed("estuary_bungalow")), {**NIGHTS, "uncertainty.lanes": 16})
+
+
+@cache
+def panel(kind: type[Trial]) -> Trial:
+    return kind(home())
+
+
+@cache
+def money() -> MoneyTrial:
+    return MoneyTrial(vary(sample("estuary_bungalow"), {"uncertainty.lanes": 16, "home.loss": {"w_per_k": 250.0}}))
+
+
+def drawn(model: Settings, seed: int) -> dict[str, object]:
+    """A state drawn at random, on the steps of the sliders."""
+    luck, state = random.Random(seed), {}
+    for name, field in model.fields.items():
+        if isinstance(field, Number):
+            state[name] = field.low + field.step * luck.randint(0, int((field.high - field.low) / field.step))
+        elif isinstance(field, TimeOfDay):
+            state[name] = luck.choice(field.listed)
+        elif isinstance(field, Choice):
+            state[name] = luck.choice(field.options)[0]
+    return state
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("kind", [Trial, FlowTrial, PowerTrial])
+def test_a_state_that_is_written_is_what_the_command_runs(kind: type[Trial], seed: int, tmp_path: Path) -> None:
+    found = panel(kind)
+    found.reset()
+    found.set_all(drawn(found, seed))
+    found.reset(*found.problems)
+    found.folder = tmp_path
+    path = found.write("state").path
+    assert path is not None, found
+    told = json.loads(CliRunner().invoke(app, ["run", str(path), "--json", "--no-range"]).stdout)
+    assert told["bill"]["total"] == pytest.approx(found.year.bill.total, abs=0.005)
+    assert told["energy_kwh"]["import"] == pytest.approx(found.year.totals["import"], abs=0.01)
+    assert told["comfort"]["hours_below_18"] == pytest.approx(found.year.comfort.hours_below_18)
+    assert read_case(path) == found.case
+
+
+def test_panels_and_battery_have_shares_and_the_next_kwh() -> None:
+    found = panel(PowerTrial)
+    found.reset()
+    before = found.year.bill.total
+    assert not found.shown("tilt_deg")
+    found.set_all({"kwp": 4, "battery_kwh": 5, "fill": "cheap"})
+    assert found.year.bill.total < before
+    assert found.case.battery is not None
+    assert found.case.battery.fill_below_price == pytest.approx(sum(prices(found.case)) / 2, abs=1e-4)
+    assert [table.name for table in found.answer(ranged=True).tables] == ["options", "energy", "sizes"]
+    found.set_all({"kwp": 0, "battery_kwh": 0})
+    assert (found.case.solar, found.case.battery) == (None, None)
+    assert found.year.bill.total == pytest.approx(before, abs=0.005)
+
+
+def prices(case: Case) -> tuple[float, float]:
+    found = [band.price_per_kwh for band in case.tariff.band or ()]
+    return min(found), max(found)
+
+
+def test_an_offer_is_weighed_anew_and_nothing_is_simulated() -> None:
+    found = money()
+    first, years = found.worth.option(found.offer), found.comparison.years
+    assert found.values["price"] == found._ledger.price
+    found.set_all({"price": 9000, "loan": 3000, "loan_years": 8})
+    moved = found.worth.option(found.offer)
+    assert moved.settled.net == pytest.approx(first.settled.net + 9000 - first.case.ledger.price)
+    assert moved.year is next(year for year in years if year.case.name == found.offer)
+    assert moved.case.ledger.credit.amount == 3000.0
+    found.set("loan", 20000)
+    assert "is above the" in " ".join(found.problems.values())
+    found.reset()
+    found.set_all({"grant": 1000, "life": 12, "years": 15, "rate": 4})
+    assert found.case.money.horizon_years == 15
+    assert found.case.money.discount_rate == 0.04
+    assert {part.life_years for part in found.case.money.part if part.of == "heat_pump"} == {12.0}
+
+
+def test_a_home_without_an_offer_says_what_to_add() -> None:
+    with pytest.raises(CaseError, match="Write what the offer costs into the form"):
+        MoneyTrial(few_lanes("estuary_bungalow"))
+
+
+def test_the_form_with_an_offer_can_be_weighed(tmp_path: Path) -> None:
+    form = HomeForm(sample("estuary_bungalow"), SAMPLES.parent)
+    form.set_all({"offer": 11000, "grant": 4000})
+    form.folder = tmp_path
+    found = MoneyTrial(read_case(form.write().path))
+    assert found.offer == "Heat pump"
+    assert (found.values["price"], found.values["grant"]) == (11000.0, 4000.0)
+    assert (tmp_path / "my_tariff.toml").is_file()
+    assert 'tariff = "my_tariff.toml"' in (tmp_path / "my_home.toml").read_text(encoding="utf-8")
+
+
+def test_readings_beside_the_case_are_read_and_a_file_that_is_none_is_told(tmp_path: Path) -> None:
+    found = ReadingsTrial(sample("estuary_bungalow"))
+    view = PanelView(found)
+    assert "25.0 days in steps of 30 minutes" in view.state["words"].replace("\u00a0", " ")
+    assert view.state["rows"]["file"]["kind"] == "file"
+    view.ask({"upload": {"field": "file", "name": "notes.csv", "text": "a;b\nc;d\n"}})
+    assert view.state["refused"]
+    assert "notes.csv" in view.state["said"]
+    assert found.readings is not None, "what was read before stays"
+    text = (SAMPLES / "estuary_bungalow" / "readings_next.csv").read_text(encoding="utf-8")
+    view.ask({"upload": {"field": "file", "name": "next.csv", "text": text}})
+    assert view.state["said"] == "Read from next.csv."
+    bare = ReadingsTrial(vary(changed("canal_terrace"), name="x"))
+    assert bare.act("fitted").sentence == "There are no readings yet. Choose a file first."
