@@ -96,6 +96,7 @@ RESULT: dict[str, tuple[str, str]] = {
     "home_cost": ("A year, the middle home", "Half of the homes pay less, and half more."),
     "home_cost_low": ("One in ten pays less than", "10th percentile over the homes."),
     "home_cost_high": ("One in ten pays more than", "90th percentile over the homes."),
+    "home_more_cost": ("More, the middle home", "What a home pays more than with what is cheapest for most of them."),
     "homes_count": ("Homes", "How many homes a row stands for."),
     "cheapest_count": (
         "Cheapest for",

@@ -26,15 +26,20 @@ def costs_of_homes(table: pd.DataFrame, *, figure: Figure | None = None, notatio
     notation
         How numbers are written.
     """
-    (ax,) = style.Sheet(left=2.0, right=0.9).axes([0.36 * len(table) + 0.3], figure=figure)
+    (ax,) = style.Sheet(left=2.0, right=0.9).axes([0.42 * len(table) + 0.3], figure=figure)
     for place, (low, middle, high) in enumerate(table[["home_cost_low", "home_cost", "home_cost_high"]].to_numpy()):
         ax.plot([low, high], [place, place], color=style.MONEY, linewidth=5.0, alpha=0.45, solid_capstyle="butt")
         ax.plot([middle], [place], "o", color=style.INK, markersize=6.0)
         ax.annotate(
-            notation.money(middle), (high, place), xytext=(6, 0), textcoords="offset points", va="center", **style.LABEL
+            notation.money(middle),
+            (middle, place),
+            xytext=(0, 6),
+            textcoords="offset points",
+            ha="center",
+            **style.LABEL,
         )
     ax.set_yticks(range(len(table)), [str(name) for name in table.index])
-    ax.set_ylim(len(table) - 0.5, -0.5)
+    ax.set_ylim(len(table) - 0.5, -0.6)
     ax.set_xlim(left=min(0.0, float(table["home_cost_low"].min())))
     style.dress(ax, notation, grid="x")
     ax.tick_params(axis="y", labelsize=style.TEXT_POINTS, labelcolor=style.INK)

@@ -20,6 +20,7 @@ READ = (
     "line", "group", "option", "tariff", "weather", "currency", "cost", "import_kwh", "rooms_level", "water_short",
 )  # fmt: skip
 LOW, HIGH = 0.1, 0.9
+OTHERS = 3  # own: of what else was tried, so many are told in sentences; all stand in the table
 GROUPS = 40  # own: more are no table that a person reads; all stand in the files
 
 
@@ -37,7 +38,10 @@ def stock_answer(found: Stock) -> Answer:
     notation = Notation(usual_locale(found.case.site.country), currency) if len(years) else PLAIN
     kinds = _kinds(years)
     table = _by_kind(years, kinds)
-    groups = _by_kind(years, ["group", *kinds]) if years["group"].ne("").any() else None
+    table["home_more_cost"] = _more(years, kinds, table)
+    groups = (
+        _by_kind(years.sort_values("group", kind="stable"), ["group", *kinds]) if years["group"].ne("").any() else None
+    )
     tables = [Table("homes", "By option and tariff", table, COLUMNS, note=NOTE, first=_called(kinds))][: len(years)]
     if groups is not None and 0 < len(groups) <= GROUPS:
         tables.append(Table("groups", "By group", groups, COLUMNS, note=NOTE, first=_called(["group", *kinds])))
@@ -118,6 +122,19 @@ def _by_kind(years: pd.DataFrame, kinds: Sequence[str]) -> pd.DataFrame:
     return frame
 
 
+def _more(years: pd.DataFrame, kinds: Sequence[str], table: pd.DataFrame) -> pd.Series:
+    """What each home pays more than with what is cheapest for most, the middle of it over the homes [currency]."""
+    if not len(table):
+        return pd.Series(dtype=float)
+    by_home = years.set_index(["line", *kinds])["cost"].unstack(list(kinds))
+    by_home.columns = pd.Index(list(map(_named, by_home.columns)))
+    return by_home.sub(by_home[table["cheapest_count"].idxmax()], axis=0).median()
+
+
+def _named(kind: object) -> str:
+    return ", ".join(map(str, kind)) if isinstance(kind, tuple) else str(kind)
+
+
 def _left_out(found: Stock, notation: Notation) -> list[str]:
     if not found.missing:
         return []
@@ -158,17 +175,13 @@ def _costs(table: pd.DataFrame, years: pd.DataFrame, kinds: Sequence[str], notat
     if not row.cheapest_count:
         return ["With nothing that was tried are rooms and water as warm as needed, so none is called cheapest."]
     of = f"{notation.number(row.cheapest_count)} of {notation.number(row.homes_count)} homes"
+    rest = table["home_more_cost"].drop(index=best).iloc[:OTHERS]
     said = [
         f"{best} is the cheapest that keeps rooms and water as warm as needed in {of}.",
         f"Over all homes{_with_cold(table)} a year with it costs {notation.money(row.home_cost)} in the middle home, "
         f"and {span}.",
     ]
-    rest = table.drop(index=best)["home_cost"]
-    said += [
-        f"In the middle home it costs {notation.more_or_less(rest[name] - row.home_cost)} with {name}."
-        for name in rest.index[:3]
-    ]
-    return said
+    return [*said, *(f"The middle home pays {notation.more_or_less(more)} with {name}." for name, more in rest.items())]
 
 
 def _with_cold(table: pd.DataFrame) -> str:

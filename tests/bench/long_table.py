@@ -26,11 +26,14 @@ def table(path: Path, count: int, *, by_fuel: bool = False, seed: int = 1) -> Pa
     loss = "home.loss.fuel_amount" if by_fuel else "home.loss.w_per_k"
     with path.open("w", newline="", encoding="utf-8") as file:
         rows = csv.writer(file)
-        rows.writerow(["name", "group", "home.floor_area_m2", loss, "household.annual_kwh", "controls.design_flow_c"])
+        unit = ["home.loss.fuel_unit"] if by_fuel else []
+        rows.writerow(
+            ["name", "group", *unit, "home.floor_area_m2", loss, "household.annual_kwh", "controls.design_flow_c"]
+        )
         for k in range(count):
             stated = draw.uniform(1200, 2500) if by_fuel else draw.uniform(90, 320)
             rows.writerow([
-                f"home {k}", draw.choice(("terrace", "flat", "detached")), round(draw.uniform(70, 200), 1),
+                f"home {k}", draw.choice(("terrace", "flat", "detached")), *["litre"] * by_fuel, round(draw.uniform(70, 200), 1),
                 round(stated, 1), round(draw.uniform(1500, 5000)), draw.choice((40, 45, 50, 55)),
             ])  # fmt: skip
     return path

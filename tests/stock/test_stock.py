@@ -227,5 +227,9 @@ def test_the_answer_says_what_fails_first_and_calls_nothing_cold_the_cheapest(wh
         mine = cold[cold["tariff"] == name]
         assert row["cold_count"] == (mine["rooms_level"] == 2).sum()
     assert frame["cheapest_count"].sum() <= ((cold["rooms_level"] == 0) & ~cold["water_short"]).sum()
+    wide = _by_name(whole).pivot_table(index="name", columns="tariff", values="cost")
+    best = frame["cheapest_count"].idxmax()
+    for name, more in frame["home_more_cost"].items():
+        assert more == pytest.approx((wide[name] - wide[best]).median(), abs=1e-9)
     assert answer.tables[1].name == "groups"
     assert answer.cautions[-1].startswith("This is an estimate, no design")
