@@ -156,9 +156,11 @@ def budget_frontier(
     if ax is None:
         ax = style.Sheet(left=0.7, right=0.6).axes([2.8])[0]
     ax.step(frontier["cost"], frontier["saved"], where="post", color=style.INK, linewidth=1.8, gid="frontier")
-    for at, row in (budgets if budgets is not None else pd.DataFrame()).iterrows():
-        ax.plot([row["cost"]], [row["saved"]], marker="o", color=style.ROOM, markersize=7)
-        ax.annotate(f"budget {notation.money(float(str(at)))}", (row["cost"], row["saved"]), xytext=(7, -13),
+    alike = {} if budgets is None else budgets.groupby(["cost", "saved"], sort=False).groups
+    for (cost, saved), those in alike.items():  # budgets that buy the same stand at one point
+        ax.plot([cost], [saved], marker="o", color=style.ROOM, markersize=7)
+        said = " or ".join(notation.money(float(at)) for at in those)
+        ax.annotate(f"budget {said}", (cost, saved), xytext=(7, -13),
                     textcoords="offset points", gid="budget", **style.FIGURE)  # fmt: skip
     ax.set_ylim(bottom=min(0.0, float(frontier["saved"].min())))
     ax.set_xlim(left=0)

@@ -52,5 +52,7 @@ def test_the_frontier_marks_budgets() -> None:
     assert texts(ax, "budget") == ["budget €500"]
     line = next(line for line in ax.get_lines() if line.get_gid() == "frontier")
     assert list(line.get_ydata()) == [40, 90, 300]
+    twice = pd.concat([BUDGETS, BUDGETS.set_axis([800.0])])
+    assert texts(budget_frontier(FRONTIER, twice, notation=IRISH), "budget") == ["budget €500 or €800"]
     assert budget_frontier(FRONTIER).get_title() == ""
     assert budget_frontier_sentence(BUDGETS, notation=IRISH) == "€500 buys €90 a year."
