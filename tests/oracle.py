@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 from oracle_parts import NOTHING, Cylinder, Machine, Rooms, Uneven
+from oracle_store import Store
 from scipy.optimize import brentq
 
 from simkit.case.build import Case
@@ -76,6 +77,7 @@ class Oracle:
         self.coil = (water.coil_ua_w_per_k or 500.0 * (water.coil_area_m2 or 0.0)) / 1000.0
         s = self.start
         self.nodes = np.array([s.air_c, s.fabric_c])
+        self.store = Store(case, self.rated, self.n, load, self.needed_excess, self.hours, s.emitter_k)
         self.short = np.array([s.short_air_k, s.short_fabric_k])
         self.cylinder = Cylinder(content, [[s.hot_share, s.hot_c], [1.0 - s.hot_share, s.cold_c]])
         if s.hot_share == 1.0:
@@ -230,7 +232,9 @@ class Oracle:
         missed = 0.0
         given = {"heat": 0.0, "machine": 0.0, "electric": 0.0, "share": 0.0, "least": 1.0, "run": 0.0}
         if wanted > 0.0:
-            emitted = self.emitted(flow - free_mean[0], 0.5 * self.per_water + warming * time)
+            nearer = 0.5 * self.per_water + warming * time
+            steady = self.emitted(flow - free_mean[0], nearer)
+            emitted = self.store.limit(steady, flow - free_mean[0] - nearer * steady)
             helper = case.heat_pump.backup_kw if not boiler and now.outdoor_c < case.heat_pump.backup_below_c else 0.0
             asked, most = rate, min(emitted, capacity + helper)
             rate = min(rate, most)
@@ -252,7 +256,7 @@ class Oracle:
             elif rate > NOTHING:
                 given["run"] = time
         self.short, _ = self.rooms.after(self.short, 0.0, (1.0 - s) * missed, s * missed)
-        heat = given["heat"]
+        heat = self.store.give(given["heat"])
         end, mean = self.rooms.after(self.nodes, now.outdoor_c, air + (1.0 - s) * heat, fabric + s * heat)
         vented = 0.0
         if end[0] > home.open_windows_above_c and self.nodes[0] > now.outdoor_c:
@@ -265,7 +269,7 @@ class Oracle:
             end, mean = self.rooms.after(self.nodes, now.outdoor_c, air + (1.0 - s) * heat - vented, fabric + s * heat)
         self.nodes = end
         return given | {
-            "wanted": wanted, "vented": vented, "air": mean[0], "fabric": mean[1], "flow": flow, "capacity": capacity,
+            "wanted": wanted, "emitted": heat, "vented": vented, "air": mean[0], "fabric": mean[1], "flow": flow, "capacity": capacity,
             "to_rooms": to_rooms,
         }  # fmt: skip
 
@@ -345,7 +349,7 @@ class Oracle:
         air, out = space["air"], now.outdoor_c
         cycling = 1.0 if runs and not boiler and space["share"] < space["least"] else 0.0
         flows = {
-            "space_heat": space["heat"], "solar_gain": now.solar_gain_kw, "internal_gain": now.internal_gain_kw,
+            "space_heat": space["heat"], "emitted": space["emitted"], "solar_gain": now.solar_gain_kw, "internal_gain": now.internal_gain_kw,
             "cylinder_to_rooms": space["to_rooms"], "vented": space["vented"],
             "envelope_loss": self.rooms.air_side * (air - out) + self.rooms.fabric_side * (space["fabric"] - out),
             "hot_water": water_kw["heat"] + water_kw["immersion"], "tap_water": water_kw["tap"],

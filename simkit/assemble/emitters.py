@@ -6,6 +6,14 @@ from simkit.assemble.building import Shell
 from simkit.assemble.room_limits import room_lines
 from simkit.assemble.rooms import design_flow_c, least_rating_kw, room_set, rooms_bend
 from simkit.case.case import Case
+from simkit.physics.constants import KWH_PER_LITRE_K
+from simkit.physics.emitter_store import (
+    PIPE_M,
+    SCREED_KWH_PER_M3K,
+    STEEL_KWH_PER_KG_K,
+    fill_kw_per_k,
+    floor_store_share,
+)
 from simkit.physics.emitters import excess_for_k, first_guess, relative_output
 
 BOILER_RESERVE_K = 10.0  # own: radiators were sized with reserve under the boiler's flow
@@ -43,7 +51,36 @@ def needed_flow_c(case: Case, loss_w_per_k: float) -> float:
     return case.comfort.warmest_c + excess + 0.5 * case.emitters.water_difference_k
 
 
-def emitter_constants(case: Case, house: Shell) -> dict[str, float]:
+def emitter_kwh_per_k(case: Case, rated_kw: float) -> float:
+    """What the emitters hold for each kelvin: water, steel and a heated floor's screed; 0 where it isn't counted."""
+    emitters = case.emitters
+    water = KWH_PER_LITRE_K * emitters.water_l_per_kw * rated_kw
+    steel = STEEL_KWH_PER_KG_K * emitters.steel_kg_per_kw * rated_kw
+    screed = SCREED_KWH_PER_M3K * emitters.screed_mm / 1000.0 * case.home.floor_area_m2
+    return emitters.stores * (water + steel + screed)
+
+
+def store_constants(case: Case, rated_kw: float, bend: float, load_kw: float, hours: float) -> dict[str, float]:
+    """Constants of what the emitters hold by the kernel's names, for the design load and its step."""
+    emitters, excess_k = case.emitters, float(excess_for_k(load_kw / rated_kw, bend))
+    share = 1.0
+    if emitters.screed_mm > 0.0:
+        above_m = max(emitters.screed_mm / 1000.0 - PIPE_M, 0.0)
+        output = 1000.0 * load_kw / (excess_k * case.home.floor_area_m2)
+        share = floor_store_share(emitters.covering_m2k_per_w, above_m, output)
+    held = share * emitter_kwh_per_k(case, rated_kw)
+    between_k = 0.5 * emitters.water_difference_k + (1.0 - share) * excess_k
+    return {
+        "emitter_kwh_per_k": held,
+        "emitter_settled_k_per_kw": excess_k / load_kw,
+        "emitter_kw_per_k_of_step": held / hours,
+        "emitter_k_per_kw": hours / held if held else 0.0,
+        "emitter_fill_kw_per_k": share
+        * fill_kw_per_k(held / share, between_k / load_kw, bend * load_kw / excess_k / share, hours),
+    }
+
+
+def emitter_constants(case: Case, house: Shell, hours: float) -> dict[str, float]:
     """Constants of emitters, curve and rooms by the kernel's names."""
     emitters, controls, exact, share = case.emitters, case.controls, house.response, case.emitters.mass_share
     rated, load = emitter_rating_kw(case, house.loss_w_per_k), design_load_kw(case, house.loss_w_per_k)
@@ -58,24 +95,28 @@ def emitter_constants(case: Case, house: Shell) -> dict[str, float]:
     warming = (1.0 - share) * exact.mean_aqa + share * exact.mean_aqf
     lines = zip(("share", "slope"), room_lines(case, house.loss_w_per_k), strict=True)
     single = {f"room_{of}_{k}": value for of, values in lines for k, value in enumerate(values)}
-    return single | {
-        "rated_kw": rated,
-        "per_rated_kw": 1.0 / least_rated,
-        "exponent": bend,
-        "inverse_exponent": 1.0 / bend,
-        "emitter_mass_share": emitters.mass_share,
-        "per_water_kw_per_k": 1.0 / water,
-        "water_difference_k": emitters.water_difference_k,
-        "flow_fixed": float(controls.flow == "fixed"),
-        "flow_least": float(controls.flow == "least"),
-        "design_flow_c": flow_c,
-        # the least flow is held under the curve that the emitters themselves need
-        "design_excess_k": least_k if controls.flow == "least" else design_k,
-        "first_share": first_guess(needed_k, load, 0.5 / water + warming),
-        "floor_c": controls.floor_c,
-        "ceiling_c": controls.ceiling_c,
-        "recovery_lift_k": controls.recovery_lift_k,
-        "room_influence": controls.room_influence,
-        "buffer_pump_kw": controls.buffer_pump_w / 1000.0,
-        "mixing_penalty_k": controls.mixing_penalty_k,
-    }
+    return (
+        single
+        | store_constants(case, rated, bend, load, hours)
+        | {
+            "rated_kw": rated,
+            "per_rated_kw": 1.0 / least_rated,
+            "exponent": bend,
+            "inverse_exponent": 1.0 / bend,
+            "emitter_mass_share": emitters.mass_share,
+            "per_water_kw_per_k": 1.0 / water,
+            "water_difference_k": emitters.water_difference_k,
+            "flow_fixed": float(controls.flow == "fixed"),
+            "flow_least": float(controls.flow == "least"),
+            "design_flow_c": flow_c,
+            # the least flow is held under the curve that the emitters themselves need
+            "design_excess_k": least_k if controls.flow == "least" else design_k,
+            "first_share": first_guess(needed_k, load, 0.5 / water + warming),
+            "floor_c": controls.floor_c,
+            "ceiling_c": controls.ceiling_c,
+            "recovery_lift_k": controls.recovery_lift_k,
+            "room_influence": controls.room_influence,
+            "buffer_pump_kw": controls.buffer_pump_w / 1000.0,
+            "mixing_penalty_k": controls.mixing_penalty_k,
+        }
+    )

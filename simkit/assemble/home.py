@@ -87,7 +87,7 @@ def home_inputs(case: Case, setting: Setting, loss_w_per_k: float, adjustment: A
     house = shell(case.home, loss_w_per_k * adjustment.loss, case.emitters.mass_share, setting.axis.hours)
     values: dict[str, float] = dict(house.response._asdict())
     values |= _building_constants(case, house)
-    values |= emitter_constants(case, house)
+    values |= emitter_constants(case, house, setting.axis.hours)
     values |= _machine_constants(case, adjustment)
     values |= _boiler_constants(case, adjustment)
     values |= _water_constants(case, setting.axis.hours, adjustment)
@@ -105,7 +105,7 @@ def home_inputs(case: Case, setting: Setting, loss_w_per_k: float, adjustment: A
     held = float(series["set_point_c"][0])
     start = State(
         held, held - 1.0, case.hot_water.target_c, case.hot_water.target_c, 1.0, 0.0, values["reserve_kwh"], np.inf,
-        0.0, 0.0, 0.0, 0.0, 0.0, 0.0,
+        0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0,
     )  # fmt: skip
     return HomeInputs(home, start, series)
 

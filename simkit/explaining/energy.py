@@ -84,7 +84,7 @@ def _heat(sums: Sums) -> Iterator[Link]:
         "of people and appliances": -sums.kwh("internal_gain"), "of the cylinder": -sums.kwh("cylinder_to_rooms"),
     }  # fmt: skip
     heat = sums.kwh("space_heat")
-    parts["held in walls and air"] = heat - sum(parts.values())
+    parts["held in walls, air and emitters"] = heat - sum(parts.values())
     yield Link("Heat to the rooms", sums.added(parts), heat, "kWh", 1, KERNEL)
 
 

@@ -14,19 +14,12 @@ from typing import NamedTuple
 from simkit.explaining.chain import MONEY, PRICE, DisagreementError, Figure, Link, Links, differs
 from simkit.kernel.run import run_home
 from simkit.notation import Notation
-from simkit.physics.boiler import fuel_kw
 from simkit.physics.emitters import compensated_flow_c, emitter_limit_kw, recovery_lift_k, room_influence_k
-from simkit.physics.heat_pump import (
-    cycling_quotient,
-    heat_and_work,
-    held_efficiency,
-    part_load_factor,
-    worked_flow_c,
-)
+from simkit.physics.heat_pump import cycling_quotient, heat_and_work, held_efficiency, part_load_factor, worked_flow_c
 from simkit.physics.hot_water import TINY
 from simkit.physics.records import Flows, Home, Levels, Now, State
-from simkit.physics.running import efficiency_at, lift_of, places_at
-from simkit.physics.space_step import heat_space, wanted_heat
+from simkit.physics.running import efficiency_at, fuel_kw, lift_of, places_at
+from simkit.physics.space_step import emit, heat_space, most_fed_kw, wanted_heat
 from simkit.physics.step import Stages, closed, to_rooms_kw, used_for_heat
 from simkit.physics.water_step import heat_water, stand_water
 from simkit.year.year import Year
@@ -70,7 +63,7 @@ def worked_step(year: Year, place: int) -> Step:
     stood = stand_water(home, state, now, hours)
     water = heat_water(home, now, stood, hours)
     wish = wanted_heat(home, state, now, to_rooms_kw(home, stood, hours), water.share)
-    did = Stages(stood, water, wish, heat_space(home, now, wish))
+    did = Stages(stood, water, wish, emit(home, heat_space(home, now, wish, state.emitter_k), state.emitter_k))
     _, flows, levels = closed(home, state, now, did, hours)
     for name, value in (flows._asdict() | levels._asdict()).items():
         recorded = float(year.flow(name)[place])
@@ -115,7 +108,8 @@ def step_links(year: Year, place: int) -> Links:
     made = worked_step(year, place)
     notation = year.case.notation
     return [
-        *_rooms(made, notation), *_flow(made, notation), *_given(made, notation), *_machine(made, notation),
+        *_rooms(made, notation), *_flow(made, notation), *_given(made, notation), *_emitted(made, notation),
+        *_machine(made, notation),
         *_water(made, notation), *_burnt(made, notation), *_bought(made, notation), *_cost(made, notation),
     ]  # fmt: skip
 
@@ -190,6 +184,12 @@ def _given(made: Step, notation: Notation) -> Iterator[Link]:
         f"{n(wish.kelvin_per_kw, 2)} K/kW × heat"
     )
     yield Link("Most that the emitters give", worked, most, "kW", 2, "law emitter_limit_kw (EN 442-2)")
+    held = made.state.emitter_k
+    if home.emitter_kwh_per_k > 0.0:
+        warm = excess - wish.kelvin_per_kw * most
+        worked = f"{n(most, 2)} kW + {n(home.emitter_fill_kw_per_k, 3)} kW/K × ({n(warm, 1)} − {n(held, 1)} K held)"
+        most = most_fed_kw(home, excess, wish.kelvin_per_kw, held)
+        yield Link("Most that the emitters take", worked, most, "kW", 2, "law fed_limit_kw")
     maker = "[boiler] capacity_kw" if made.now.by_boiler > 0.5 else "test points; law capacity_at"
     yield Link("Most that the heat source gives", "at that flow", wish.capacity_kw, "kW", 2, maker)
     worked = f"the least of {n(wish.rate_kw, 2)} wanted, {n(most, 2)} and {n(wish.capacity_kw, 2)} kW"
@@ -198,6 +198,17 @@ def _given(made: Step, notation: Notation) -> Iterator[Link]:
     if wish.time_left < 1.0:
         worked += f", × {n(wish.time_left, 3)} of the time"
     yield Link("Heat to the rooms", worked, given.heat_kw, "kW", 2, "law give_heat")
+
+
+def _emitted(made: Step, notation: Notation) -> Iterator[Link]:
+    """What the emitters pass on to the rooms of what they are fed and hold."""
+    home, given, n = made.home, made.did.given, notation.number
+    if home.emitter_kwh_per_k > 0.0:
+        worked = (
+            f"{n(given.heat_kw, 2)} kW fed, {n(home.emitter_kwh_per_k, 3)} kWh/K held, {n(made.state.emitter_k, 1)} K "
+            f"over the room before and {n(given.emitter_k, 1)} K after"
+        )
+        yield Link("Heat into the rooms", worked, given.emitted_kw, "kW", 2, "law passed_on")
 
 
 def _machine(made: Step, notation: Notation) -> Iterator[Link]:

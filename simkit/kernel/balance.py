@@ -23,6 +23,7 @@ class Constants(NamedTuple):
 
     air_kwh_per_k: Any
     fabric_kwh_per_k: Any
+    emitter_kwh_per_k: Any
     cylinder_kwh_per_k: Any
 
 
@@ -30,7 +31,7 @@ CAPACITIES = attrgetter(*Constants._fields)
 
 
 def balances(home: Home | Constants, totals: Flows, before: State, after: State) -> dict[str, Any]:
-    """What is left over of each energy balance [kWh]: building, cylinder, battery, electricity.
+    """What is left over of each energy balance [kWh]: building, emitters, cylinder, battery, electricity.
 
     Parameters
     ----------
@@ -44,11 +45,12 @@ def balances(home: Home | Constants, totals: Flows, before: State, after: State)
     t, a, b = totals, before, after
     warmed = home.air_kwh_per_k * (b.air_c - a.air_c) + home.fabric_kwh_per_k * (b.fabric_c - a.fabric_c)
     held = [content_kwh(one.hot_c, one.cold_c, one.hot_share, home.cylinder_kwh_per_k) for one in (a, b)]
-    gains = t.space_heat + t.solar_gain + t.internal_gain + t.cylinder_to_rooms
+    gains = t.emitted + t.solar_gain + t.internal_gain + t.cylinder_to_rooms
     used = t.heat_pump_space + t.heat_pump_water + t.backup_heater + t.immersion + t.pumps_space + t.pumps_water
     used += t.standby + t.boiler + t.household + t.car + t.battery_idle
     return {
         "building": gains - t.vented - t.envelope_loss - warmed,
+        "emitters": t.space_heat - t.emitted - home.emitter_kwh_per_k * (b.emitter_k - a.emitter_k),
         "cylinder": t.hot_water - t.tap_water - t.cylinder_loss - (held[1] - held[0]),
         "battery": t.battery_charge - t.battery_discharge - t.battery_lost - (b.stored_kwh - a.stored_kwh),
         "electricity": t.grid_import + t.solar + t.battery_discharge - t.grid_export - t.curtailed

@@ -16,7 +16,7 @@ from numba.extending import register_jitable
 
 from simkit.kernel.compiled import compiled, widest_vectors
 from simkit.physics.records import Flows, Home, Levels, Now, State
-from simkit.physics.space_step import NOTHING, Given, Wanted, heat_space, wanted_heat
+from simkit.physics.space_step import NOTHING, Given, Wanted, heat_space, pass_on, wanted_heat
 from simkit.physics.step import Stages, closed, step, to_rooms_kw
 from simkit.physics.water_step import Reheat, Stood, heat_water, left_alone, stand_water
 
@@ -109,12 +109,18 @@ def many_homes() -> Callable[..., Any]:
     reheat_of, wanted_of, given_of = read[Reheat], read[Wanted], read[Given]
     put_stood, put_reheat, put_wanted, put_given = put[Stood], put[Reheat], put[Wanted], put[Given]
     put_state, put_grid = put[State], put[Grid]
+    # the mean of the step is only recorded for one home
+    put_passed = _writer(2, LANES, "=", starts_at[Given] + Given._fields.index("emitted_kw"))
     add_flows = _writer(len(Flows._fields), LANES, "+=", starts_at[Flows])
     series, flows_at, grid_at, now_at, homes_at, rest_at = (
         len(Now._fields), *(starts_at[kind] * LANES for kind in (Flows, Grid, Now, Home, Stood)),
     )  # fmt: skip
-    called_at = (starts_at[Stood] + Stood._fields.index("called")) * LANES
-    rate_at = (starts_at[Wanted] + Wanted._fields.index("rate_kw")) * LANES
+    called_at, rate_at, held_at, stores_at = (
+        (starts_at[kind] + kind._fields.index(name)) * LANES
+        for kind, name in (
+            (Stood, "called"), (Wanted, "rate_kw"), (State, "emitter_k"), (Home, "emitter_kw_per_k_of_step")
+        )
+    )  # fmt: skip
     size = (starts_at[Given] + len(Given._fields)) * LANES
 
     def run_many(  # noqa: PLR0912 (a step's stages, each a loop over lanes)
@@ -125,6 +131,7 @@ def many_homes() -> Callable[..., Any]:
         work = np.zeros(size)
         work[:flows_at] = state
         work[homes_at:rest_at] = homes
+        stores = _any_above(work, stores_at, 0.0)
         for k in range(steps):
             for c in range(series):
                 start, to = starts[c] + k * widths[c], now_at + c * LANES
@@ -149,7 +156,12 @@ def many_homes() -> Callable[..., Any]:
                 put_given(work, j, NOTHING)
             if _any_above(work, rate_at, 0.0):
                 for j in range(LANES):
-                    put_given(work, j, heat_space(home_of(work, j), now_of(work, j), wanted_of(work, j)))
+                    held = state_of(work, j).emitter_k
+                    put_given(work, j, heat_space(home_of(work, j), now_of(work, j), wanted_of(work, j), held))
+            if stores and (_any_above(work, rate_at, 0.0) or _any_above(work, held_at, 0.0)):
+                for j in range(LANES):
+                    fed, held = given_of(work, j).heat_kw, state_of(work, j).emitter_k
+                    put_passed(work, j, pass_on(home_of(work, j), fed, held))
             for j in range(LANES):
                 did = Stages(stood_of(work, j), reheat_of(work, j), wanted_of(work, j), given_of(work, j))
                 after, flows, _ = closed(home_of(work, j), state_of(work, j), now_of(work, j), did, hours)

@@ -8,11 +8,10 @@ from typing import Any
 import numpy as np
 
 from simkit.kernel.compiled import in_one_pass
-from simkit.physics.boiler import boiler_cheaper
 from simkit.physics.emitters import compensated_flow_c, curve_shape, curve_share
 from simkit.physics.heat_pump import KNOTS, defrost_factor, worked_flow_c, working_cop
 from simkit.physics.records import Home
-from simkit.physics.running import between_knots, lift_of, places_at
+from simkit.physics.running import between_knots, boiler_cheaper, lift_of, places_at
 
 
 @in_one_pass

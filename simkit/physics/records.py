@@ -74,6 +74,12 @@ class Home(NamedTuple):
     room_slope_3: float
     room_slope_4: float
     set_point_shift_k: float  # what is really held, over the set-point
+    # what the emitters hold (physics/emitter_store.py)
+    emitter_kwh_per_k: float  # 0 where they pass on what comes
+    emitter_fill_kw_per_k: float
+    emitter_settled_k_per_kw: float  # mean water over the room at the design load, by that load
+    emitter_kw_per_k_of_step: float  # power that warms the store by a kelvin in a step
+    emitter_k_per_kw: float  # 1 / that
     # heat pump
     knot_0_c: float
     knot_1_c: float
@@ -152,6 +158,7 @@ class State(NamedTuple):
     peak_import_kw: float
     short_air_k: float  # what rooms with too small an emitter take off the nodes
     short_fabric_k: float
+    emitter_k: float  # the mean water over the room that would keep the emitters as warm as they are
     cold_for_h: float  # how long the rooms have been far below the needed temperature without a break
     longest_cold_h: float  # the longest such time of the year
     most_below_k: float  # the furthest below it
@@ -203,7 +210,8 @@ class Now(NamedTuple):
 class Flows(NamedTuple):
     """Means over one step; their sum times the step's hours is the year's kWh (K·h and h for the comfort counts)."""
 
-    space_heat: float
+    space_heat: float  # made for the rooms, into their emitters
+    emitted: float  # out of the emitters, into the rooms
     solar_gain: float
     internal_gain: float
     cylinder_to_rooms: float
@@ -254,6 +262,7 @@ class Levels(NamedTuple):
 
     air_c: float
     fabric_c: float
+    emitter_c: float
     flow_c: float
     cylinder_hot_c: float
     cylinder_cold_c: float

@@ -1,4 +1,4 @@
-"""A machine, one step's weather, flow and load in; what it can make and what it takes for it out.
+"""A machine, one step's weather, flow and load in; what it can make and what it takes for it, or a boiler, out.
 
 The five values that a step holds for efficiency, capacity and least output are read here at a flow temperature, and
 joined with what the home's constants say of part load, cycling and installation.
@@ -15,7 +15,7 @@ from simkit.physics.heat_pump import (
     part_load_factor,
     worked_flow_c,
 )
-from simkit.physics.law import law
+from simkit.physics.law import law, pick
 from simkit.physics.records import Home, Now
 
 
@@ -124,3 +124,37 @@ def electricity_at(home: Home, now: Now, flow_c: float, load_share: float, minim
     return electricity_per_heat(
         held, flow_c, now.source_c, lift_of(home), load_share, minimum_modulation, home.cycling_degradation
     )
+
+
+@law
+def fuel_kw(space_kw: float, water_kw: float, per_space_efficiency: float, per_water_efficiency: float) -> float:
+    """Fuel burnt, gross calorific value [kW]; efficiencies given as 1 / η.
+
+    Parameters
+    ----------
+    space_kw
+        Heat for the rooms [kW].
+    water_kw
+        Heat for hot water [kW].
+    per_space_efficiency
+        1 / gross efficiency for the rooms [-].
+    per_water_efficiency
+        1 / gross efficiency for hot water [-].
+    """
+    return space_kw * per_space_efficiency + water_kw * per_water_efficiency
+
+
+@law
+def boiler_cheaper(electricity_price: float, cop: float, boiler_heat_price: float) -> float:
+    """1 where a kWh of heat from fuel costs less than one from the heat pump at this COP, else 0 (hybrid by price).
+
+    Parameters
+    ----------
+    electricity_price
+        Price of electricity [currency/kWh].
+    cop
+        COP of the heat pump in the step [-].
+    boiler_heat_price
+        Price of the boiler's heat, its efficiency counted [currency/kWh].
+    """
+    return pick(boiler_heat_price * cop < electricity_price, 1.0, 0.0)

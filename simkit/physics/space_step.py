@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from simkit.physics.emitter_store import Passed, Store, fed_limit_kw, passed_on
 from simkit.physics.emitters import (
     Lines,
     compensated_flow_c,
@@ -24,7 +25,7 @@ from simkit.physics.running import capacity_at, electricity_at, minimum_modulati
 
 
 class Given(NamedTuple):
-    """What machine and back-up heater give to the rooms in the step, means [kW]."""
+    """What machine and back-up heater give to the emitters in the step, and those to the rooms, means [kW]."""
 
     heat_kw: float
     machine_kw: float
@@ -32,9 +33,12 @@ class Given(NamedTuple):
     load_share: float
     run_share: float
     short_kw: float  # what single rooms did not get because their own emitters were too small
+    emitted_kw: float  # what the emitters pass on to the rooms
+    emitter_k: float  # what they hold after the step, over the room
+    mean_emitter_k: float
 
 
-NOTHING = Given(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+NOTHING = Given(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 
 
 class Wanted(NamedTuple):
@@ -147,21 +151,21 @@ def wanted_heat(home: Home, state: State, now: Now, loss_to_rooms_kw: float, wat
 
 
 @law
-def heat_space(home: Home, now: Now, wish: Wanted) -> Given:
-    """Give heat where it is wanted."""
+def heat_space(home: Home, now: Now, wish: Wanted, emitter_k: float) -> Given:
+    """Give heat to the emitters where it is wanted."""
     given = NOTHING
     if wish.rate_kw > 0.0:
-        given = give_heat(home, now, wish)
+        given = give_heat(home, now, wish, emitter_k)
     return given
 
 
 @law
-def give_heat(home: Home, now: Now, wish: Wanted) -> Given:
+def give_heat(home: Home, now: Now, wish: Wanted, emitter_k: float) -> Given:
     """Give what is wanted while there is time, as far as emitters, machine and back-up heater can."""
     boiler = now.by_boiler > 0.5
     capacity, time_left, made_at = wish.capacity_kw, wish.time_left, wish.flow_c + home.mixing_penalty_k
     excess = wish.flow_c - wish.mean_air_c
-    given_off = emitter_limit_kw(home.rated_kw, home.exponent, excess, wish.kelvin_per_kw, home.first_share)
+    given_off = most_fed_kw(home, excess, wish.kelvin_per_kw, emitter_k)
     helped = pick(boiler, 0.0, pick(now.outdoor_c < home.backup_below_c, home.backup_kw, 0.0))
     shares = Lines(home.room_share_0, home.room_share_1, home.room_share_2, home.room_share_3, home.room_share_4)
     slopes = Lines(home.room_slope_0, home.room_slope_1, home.room_slope_2, home.room_slope_3, home.room_slope_4)
@@ -175,7 +179,34 @@ def give_heat(home: Home, now: Now, wish: Wanted) -> Given:
     run = pick(boiler, rate / max(given_off, TINY), pick(rate > TINY, 1.0, 0.0))
     return Given(
         time_left * rate, time_left * load, pick(boiler, 0.0, time_left * load * electric), load_share, time_left * run,
-        time_left * short,
+        time_left * short, time_left * rate, 0.0, 0.0,
+    )  # fmt: skip
+
+
+@law
+def most_fed_kw(home: Home, excess_k: float, kelvin_per_kw: float, emitter_k: float) -> float:
+    """Most heat that the emitters take at a flow `excess_k` over the room, what warms their store counted [kW]."""
+    steady = emitter_limit_kw(home.rated_kw, home.exponent, excess_k, kelvin_per_kw, home.first_share)
+    return fed_limit_kw(steady, excess_k - kelvin_per_kw * steady, emitter_k, home.emitter_fill_kw_per_k)
+
+
+@law
+def pass_on(home: Home, fed_kw: float, emitter_k: float) -> Passed:
+    """What the home's emitters pass on to its rooms of what they are fed and hold."""
+    store = Store(
+        home.rated_kw, home.emitter_settled_k_per_kw, home.exponent, home.emitter_kw_per_k_of_step,
+        home.emitter_k_per_kw,
+    )  # fmt: skip
+    return passed_on(fed_kw, emitter_k, store)
+
+
+@law
+def emit(home: Home, given: Given, emitter_k: float) -> Given:
+    """Let the emitters pass on to the rooms what they are given and what they hold."""
+    passed = pass_on(home, given.heat_kw, emitter_k)
+    return Given(
+        given.heat_kw, given.machine_kw, given.electric_kw, given.load_share, given.run_share, given.short_kw,
+        passed.heat_kw, passed.over_k, passed.mean_k,
     )  # fmt: skip
 
 

@@ -11,12 +11,12 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from simkit.physics.battery import charge_kw, discharge_kw, export_and_curtailed_kw, stored_after_kwh
-from simkit.physics.boiler import fuel_kw
 from simkit.physics.hot_water import TINY
 from simkit.physics.law import law, pick
 from simkit.physics.records import Flows, Home, Levels, Now, State
 from simkit.physics.rooms import SAFE_ROOM_C, UNMET_KWH, cold_so_far_h, felt, unsafe
-from simkit.physics.space_step import Given, Wanted, heat_space, short_after, wanted_heat, warmed
+from simkit.physics.running import fuel_kw
+from simkit.physics.space_step import Given, Wanted, emit, heat_space, short_after, wanted_heat, warmed
 from simkit.physics.water_step import Reheat, Stood, heat_water, stand_water
 
 
@@ -105,7 +105,7 @@ def step(home: Home, state: State, now: Now, hours: float) -> tuple[State, Flows
     stood = stand_water(home, state, now, hours)
     water = heat_water(home, now, stood, hours)
     wish = wanted_heat(home, state, now, to_rooms_kw(home, stood, hours), water.share)
-    given = heat_space(home, now, wish)
+    given = emit(home, heat_space(home, now, wish, state.emitter_k), state.emitter_k)
     return closed(home, state, now, Stages(stood, water, wish, given), hours)
 
 
@@ -120,7 +120,7 @@ def closed(home: Home, state: State, now: Now, did: Stages, hours: float) -> tup
     """Close the step: the rooms with what they got, the electricity settled, everything added up."""
     stood, water, wish, given = did.stood, did.water, did.wish, did.given
     per_hour = 1.0 / hours
-    rooms, short = warmed(home, state, now, wish, given.heat_kw), short_after(home, state, given.short_kw)
+    rooms, short = warmed(home, state, now, wish, given.emitted_kw), short_after(home, state, given.short_kw)
     use = used_for_heat(home, now, water, given, hours)
     backup, immersion = given.heat_kw - given.machine_kw, water.immersion_kwh * per_hour
     water_kw, water_electric = water.heat_kwh * per_hour, water.electric_kwh * per_hour
@@ -140,7 +140,8 @@ def closed(home: Home, state: State, now: Now, did: Stages, hours: float) -> tup
     heating = pick(given.heat_kw > TINY, 1.0, 0.0)
     cycles = pumped * use.machine_runs * pick(given.load_share < wish.minimum_modulation, 1.0, 0.0)
     flows = Flows(
-        given.heat_kw, now.solar_gain_kw, now.internal_gain_kw, to_rooms_kw(home, stood, hours), rooms.vented_kw, lost,
+        given.heat_kw, given.emitted_kw, now.solar_gain_kw, now.internal_gain_kw, to_rooms_kw(home, stood, hours),
+        rooms.vented_kw, lost,
         water_kw + immersion, stood.tapped_kwh * per_hour, unmet * per_hour,
         stood.lost_kwh * per_hour, pumped * given.machine_kw, pumped * water_kw, given.electric_kw, water_electric,
         backup, immersion, use.pumps_space, use.pumps_water, use.standby,
@@ -156,11 +157,11 @@ def closed(home: Home, state: State, now: Now, did: Stages, hours: float) -> tup
         rooms.end_air_c, rooms.end_fabric_c, water.hot_c, water.cold_c, water.hot_share,
         pick(water.missing_kwh > 1e-6, 1.0, 0.0), grid.stored_kwh,
         min(state.coldest_room_c, air), max(state.peak_import_kw, grid.bought), short.air_k, short.fabric_k,
-        cold_h, max(state.longest_cold_h, cold_h), max(state.most_below_k, missing),
+        given.emitter_k, cold_h, max(state.longest_cold_h, cold_h), max(state.most_below_k, missing),
     )  # fmt: skip
     levels = Levels(
-        air, rooms.mean_fabric_c, heating * wish.flow_c, water.hot_c, water.cold_c, water.hot_share,
-        water.flow_c, wish.capacity_kw, pumped * wish.capacity_kw * wish.minimum_modulation, given.load_share,
-        grid.stored_kwh,
+        air, rooms.mean_fabric_c, air + given.mean_emitter_k, heating * wish.flow_c, water.hot_c, water.cold_c,
+        water.hot_share, water.flow_c, wish.capacity_kw, pumped * wish.capacity_kw * wish.minimum_modulation,
+        given.load_share, grid.stored_kwh,
     )  # fmt: skip
     return after, flows, levels

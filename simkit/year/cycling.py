@@ -26,7 +26,6 @@ from simkit.physics.heat_pump import cycling_factor
 if TYPE_CHECKING:
     from simkit.year.year import Year
 
-LITRES_PER_KW = {"radiators": 10.0, "underfloor": 15.0, "fan convectors": 3.0}  # common practice, at the 50 K rating
 PIPES_L = 20.0  # common practice: pipes and machine
 HYSTERESIS_K = 5.0  # common practice: of the flow
 MANY_STARTS_A_DAY = 24.0  # common practice: about one an hour is easy on a compressor
@@ -134,9 +133,7 @@ def cycling_of(year: Year, *, water_l: float | None = None, hysteresis_k: float 
             Fault(case.label, f'heat_source = "{case.heat_source}"', "has no heat pump that cycles", remedy)
         )
     loss = year.loss_w_per_k
-    water = (
-        water_l if water_l is not None else PIPES_L + LITRES_PER_KW[case.emitters.kind] * emitter_rating_kw(case, loss)
-    )
+    water = water_l if water_l is not None else PIPES_L + case.emitters.water_l_per_kw * emitter_rating_kw(case, loss)
     frame = _steps(year, water, hysteresis_k)
     day = frame.groupby(year.axis.day)["starts"].sum()
     heated = frame.groupby(year.axis.day)["heated"].sum() > 0

@@ -15,7 +15,8 @@ if TYPE_CHECKING:
 
 # column of the hourly frame: flow of the kernel
 FLOW_COLUMNS = {
-    "space_heat_kw": "space_heat", "solar_gain_kw": "solar_gain", "internal_gain_kw": "internal_gain",
+    "space_heat_kw": "space_heat", "emitted_kw": "emitted",
+    "solar_gain_kw": "solar_gain", "internal_gain_kw": "internal_gain",
     "vented_kw": "vented", "hot_water_kw": "hot_water", "tap_water_kw": "tap_water",
     "tap_water_unmet_kw": "tap_water_unmet", "cylinder_loss_kw": "cylinder_loss", "water_share": "water_share",
     "backup_heater_kw": "backup_heater", "immersion_kw": "immersion", "standby_kw": "standby", "boiler_kw": "boiler",

@@ -143,7 +143,7 @@ class Year(Answered):
         return (electricity + burnt) / 1000.0
 
     def balance(self) -> dict[str, float]:
-        """What is left over of each energy balance of the year [kWh]: building, cylinder, battery, electricity."""
+        """What is left over of each energy balance [kWh]: building, emitters, cylinder, battery, electricity."""
         return balances(self.inputs.home, self.run.totals, self.run.before, self.run.after)
 
     @cached_property
@@ -206,8 +206,10 @@ class Year(Answered):
         if self.case.home.loss.certificate_kwh_m2 is not None:
             parts.append("The heat loss comes from a certificate: such figures usually say more than the home uses.")
         parts += room_notes(self.case, self.loss_w_per_k)
-        if self.case.emitters.kind == "underfloor":
-            parts.append("The lag of a heated screed is not modelled: no verdict on pre-heating is given for it.")
+        if self.case.emitters.lag_left_out:
+            parts.append(
+                "What the heated floor holds is left out, as the case says: no verdict on heating ahead is given."
+            )
         if self.case.car is not None:
             parts += car_notes(self.axis, self.case.car, self.flow("car"))
         parts += self.bill.notes

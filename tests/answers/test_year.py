@@ -61,7 +61,7 @@ def test_every_stable_key_of_a_year_is_there(name: str) -> None:
     assert sum(round(100 * amount) for amount in bill["months"]) == round(100 * bill["total"])
     assert sum(round(100 * amount) for amount in bill["by_use"].values()) == round(100 * bill["total"])
     assert set(found["comfort"]) >= {"min_room_c", "degree_hours_below", "hours_below_18", "degree_hours_over"}
-    assert set(found["balance_kwh"]) == {"building", "cylinder", "battery", "electricity"}
+    assert set(found["balance_kwh"]) == {"building", "emitters", "cylinder", "battery", "electricity"}
     assert all(abs(kwh) < 1e-6 for kwh in found["balance_kwh"].values())
     assert found["notes"] == list(year.notes)
     assert all(isinstance(note, str) for note in found["notes"])

@@ -47,6 +47,13 @@ ROOMS = [
 ]  # fmt: skip
 
 
+FLOOR = {
+    "emitters.kind": "underfloor", "emitters.mass_share": None, "emitters.water_l_per_kw": None,
+    "emitters.steel_kg_per_kw": None, "emitters.screed_mm": None, "emitters.covering_m2k_per_w": None,
+    "emitters.stores": True, "emitters.rated_kw": None, "emitters.sized_for_flow_c": 36.0, "controls.design_flow_c": 36.0,
+}  # fmt: skip
+
+
 @dataclass(frozen=True)
 class Piece:
     """A piece of a sample's year: what is changed in the case, in its series, and in the state it starts from."""
@@ -182,6 +189,24 @@ PIECES = {
         "canal_terrace", {**PANELS, **BATTERY, "battery.coupling": "dc", "battery.store_surplus": False},
         price=lambda hour: np.where(hour % 24 < 5, -0.05, 0.35), must=lambda f: f["battery_charge"].sum() > 1.0,
     ),
+    "a floor in screed": Piece("estuary_bungalow", FLOOR | {"controls.setback_c": 18.0}, days=7),
+    "a floor in half-hours, its machine small": Piece(
+        "estuary_bungalow", FLOOR | {"home.loss.w_per_k": 400.0}, minutes=30, first=2 * JANUARY,
+    ),
+    "radiators that store": Piece("estuary_bungalow", {"emitters.stores": True, "controls.setback_c": 15.0}, days=7),
+    "quarter-hours of coils that store": Piece("harbour_flat", {"emitters.stores": True}, minutes=15, first=4 * JANUARY),
+    "stored heat of single rooms": Piece(
+        "estuary_bungalow", {"emitters.stores": True, "room": ROOMS, "controls.design_flow_c": 46.0}, minutes=30,
+        first=2 * JANUARY, must=lambda f: f["short_kw"].max() > 0.3,
+    ),
+    "a store in spring and on hot-water days": Piece(
+        "estuary_bungalow", {"emitters.stores": True, "controls.flow": "least"}, first=24 * 120, days=10,
+        must=lambda f: bool(((f["space_heat"] == 0.0) & (f["emitted"] > 0.0)).sum() > 3),
+    ),
+    "a boiler's radiators that store": Piece(
+        "estuary_bungalow", {"heat_source": "boiler", "as_operated": True, "emitters.stores": True},
+        must=lambda f: f["fuel"].sum() > 10.0,
+    ),
     "windows open": Piece("estuary_bungalow", {"home.open_windows_above_c": 22.0}, first=JULY, must=lambda f: f["vented"].sum() > 1),
 }  # fmt: skip
 
@@ -227,13 +252,22 @@ def test_kernel_is_the_slow_second_version(name: str, exponent: float | None) ->
         np.testing.assert_allclose(run.trace[:, i], found[flow], atol=tolerance, rtol=0, err_msg=flow)
     zones = slow.cylinder.zones
     np.testing.assert_allclose([run.after.air_c, run.after.fabric_c], slow.nodes, atol=10 * tolerance)
+    np.testing.assert_allclose(run.after.emitter_k, slow.store.x, atol=100 * tolerance)
     np.testing.assert_allclose([run.after.short_air_k, run.after.short_fabric_k], slow.short, atol=10 * tolerance)
     np.testing.assert_allclose(run.after.hot_c, zones[0][1], atol=10 * tolerance)
     np.testing.assert_allclose(run.after.stored_kwh, slow.stored, atol=tolerance * steps)
 
 
 @pytest.mark.parametrize(
-    "name", ["a winter week", "hybrid by price", "least flow", "rooms short at night", "selling at the limit"]
+    "name",
+    [
+        "a winter week",
+        "hybrid by price",
+        "least flow",
+        "rooms short at night",
+        "selling at the limit",
+        "a floor in screed",
+    ],
 )
 def test_step_in_plain_python_is_the_kernel(name: str) -> None:
     """Only the order of multiplying and adding may differ (contraction to one rounding)."""

@@ -26,7 +26,7 @@ def at(whole: HomeInputs, k: int = 400, **values: float) -> Now:
 
 
 def cylinder(hot: float, cold: float, share: float, reheating: float = 0.0) -> State:
-    return State(20.0, 19.5, hot, cold, share, reheating, 0.0, np.inf, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    return State(20.0, 19.5, hot, cold, share, reheating, 0.0, np.inf, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 
 
 def hour(whole: HomeInputs, state: State, now: Now) -> tuple[Stood, Reheat]:

@@ -199,3 +199,23 @@ class Emitters(Section):
     exponent: float = number(1.0, 1.6, "", "Exponent of the output in the excess temperature, EN 442", example=1.3)
     water_difference_k: float = number(2, 25, "K", "Flow minus return on the design day", example=5)
     mass_share: float = number(0, 0.95, "share", "Share of the heat that goes to walls and floors first", example=0.3)
+    stores: bool = said("Whether the heat that water, steel and screed hold is counted", example=True)
+    water_l_per_kw: float = number(
+        0, 60, "l/kW", "Water in the emitters and their pipes, for each kW at 50 K above the room", example=10
+    )
+    steel_kg_per_kw: float = number(0, 120, "kg/kW", "Steel of the emitters, for each kW at 50 K", example=20)
+    screed_mm: float = number(0, 200, "mm", "Thickness of a heated floor's screed, its pipes counted", example=65)
+    covering_m2k_per_w: float = number(
+        0, 0.3, "m²K/W", "Thermal resistance of what lies on a heated floor", example=0.05
+    )
+
+    @property
+    def lag_left_out(self) -> bool:
+        """Whether a heated floor's lag is not counted, so that nothing can be said of heating ahead."""
+        return self.kind == "underfloor" and not self.stores
+
+    def clashes(self) -> Iterator[Fault]:
+        """Yield a screed without a heated floor."""
+        if self.screed_mm > 0 and self.kind != "underfloor":
+            remedy = 'Write kind = "underfloor", or leave screed_mm out'
+            yield Fault("", f"screed_mm = {self.screed_mm:g}", f'says nothing with kind = "{self.kind}"', remedy)

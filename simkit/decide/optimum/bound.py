@@ -131,6 +131,8 @@ def states_of(at: State, whole: Stretch) -> dict[str, float]:
     """A state of the kernel by the programme's states."""
     edges = whole.edges_c
     found = {"air": at.air_c, "fabric": at.fabric_c, "stored": at.stored_kwh}
+    if whole.home.emitter_kwh_per_k > 0.0:
+        found["held"] = whole.home.emitter_kwh_per_k * at.emitter_k
     for k in range(len(edges) - 1):
         low, high = float(edges[k]), float(edges[k + 1])
         hot, cold = (min(max(c, low), high) - low for c in (at.hot_c, at.cold_c))

@@ -140,7 +140,7 @@ def _heat(home: HomeInputs, found: BestSchedule, seen: Seen, _: str) -> Iterator
     for spans in WATER_H:
         open_ = np.any([cheapest_steps(seen.water, axis, hours, part=part) for hours, part in spans], axis=0)
         waters.append({"water_target_c": np.where(forced, rule["water_target_c"], np.where(open_, target, 0.0))})
-    lifts = WARMER if found.best.case.emitters.kind != "underfloor" else WARMER[:1]
+    lifts = WARMER if not found.best.case.emitters.lag_left_out else WARMER[:1]
     rooms: list[dict[str, Floats]] = [{}]
     for (then, otherwise), hours in product(lifts, WARMER_H):
         if then:

@@ -14,7 +14,7 @@ from itertools import pairwise
 import numpy as np
 
 from simkit.arrays import Floats
-from simkit.physics.emitters import excess_for_k
+from simkit.physics.emitters import excess_for_k, relative_output
 from simkit.physics.heat_pump import KNOTS, MOST_SECOND_LAW, reference_cops
 from simkit.physics.records import Home
 from simkit.physics.running import lift_of
@@ -24,6 +24,7 @@ PIECES = 4
 FLOW_GRID_K = 6.0
 HOTTEST_C = 85.0
 EMITTERS_MAY_ERR = 1.003  # the kernel's emitter law is within 0.2 % of the exact one
+HALVINGS = 24  # to a millionth of the excess
 MARGIN = 0.998  # between the flows of a grid
 
 
@@ -133,8 +134,8 @@ def least_for_rooms(machine: Machine, room_c: Floats) -> Pieces:
 def _least_in_cell(machine: Machine, room_c: Floats, low_kw: Floats, high_kw: Floats) -> Floats:
     """Least electricity per heat while heat is given at a rate between two bounds, its pump included, (steps,) [-]."""
     home, grid = machine.home, machine.flow_c
-    excess = excess_for_k(np.maximum(low_kw * home.per_rated_kw / EMITTERS_MAY_ERR, 0.0), home.exponent)
-    flow = np.maximum(room_c + excess + 0.5 * home.per_water_kw_per_k * low_kw, home.floor_c) + home.mixing_penalty_k
+    excess, steady = _least_excess_k(home, low_kw)
+    flow = np.maximum(room_c + excess + 0.5 * home.per_water_kw_per_k * steady, home.floor_c) + home.mixing_penalty_k
     flow = np.minimum(flow, home.highest_flow_c)
     best = np.full(len(room_c), np.inf)
     for j in range(len(grid)):
@@ -155,6 +156,23 @@ def _least_in_cell(machine: Machine, room_c: Floats, low_kw: Floats, high_kw: Fl
         best = np.where(inside, np.minimum(best, machine.inverse_reference(at) / np.maximum(held, 1e-6)), best)
     # the pump runs for as long as heat is given
     return best + home.pump_kw / np.maximum(high_kw, 1e-9)
+
+
+def _least_excess_k(home: Home, heat_kw: Floats) -> tuple[Floats, Floats]:
+    """Least mean water over the room at which emitters take this heat [K], and what they pass on for good there [kW].
+
+    Cold ones take more than they pass on: what warms their store over the step, from nothing at the most.
+    """
+    most = excess_for_k(np.maximum(heat_kw * home.per_rated_kw / EMITTERS_MAY_ERR, 0.0), home.exponent)
+    if home.emitter_fill_kw_per_k <= 0.0:
+        return most, heat_kw
+    low, high = np.zeros_like(most), most
+    for _ in range(HALVINGS):
+        middle = 0.5 * (low + high)
+        steady = EMITTERS_MAY_ERR * relative_output(middle, home.exponent) / home.per_rated_kw
+        enough = steady + home.emitter_fill_kw_per_k * middle >= heat_kw
+        low, high = np.where(enough, low, middle), np.where(enough, middle, high)
+    return low, relative_output(low, home.exponent) / home.per_rated_kw
 
 
 def _hull(heat: Floats, electric: Floats) -> tuple[Floats, Floats]:

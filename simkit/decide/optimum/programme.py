@@ -1,7 +1,8 @@
 """A stretch of a home's year in; one sparse linear programme that every schedule of it satisfies, at its cost or below.
 
 Rooms and cylinder losses are the kernel's own exact linear step; what bends is replaced by what lies under it:
-electricity by convex pieces (`least_cost_of_heat`), the cylinder by layers, on-off states by shares of the step.
+electricity by convex pieces (`least_cost_of_heat`), the cylinder by layers, on-off states by shares of the step, the
+emitters by a store that gives its heat whenever it is wanted.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from simkit.arrays import Floats
+from simkit.decide.optimum.least_cost_of_heat import HOTTEST_C
 from simkit.decide.optimum.linear import INF, Programme, Term
 from simkit.decide.optimum.stretch import NO_FUSE_KW, WIDEST_C, Stretch
 from simkit.physics.hot_water import APPROACH_K
@@ -25,10 +27,13 @@ def programme_of(stretch: Stretch) -> Programme:
         made.states(name, *WIDEST_C)
     for k, width_k in enumerate(np.diff(stretch.edges_c).tolist()):
         made.states(f"layer_{k}", 0.0, stretch.home.cylinder_kwh_per_k * width_k)
+    if stretch.home.emitter_kwh_per_k > 0.0:
+        made.states("held", 0.0, stretch.home.emitter_kwh_per_k * HOTTEST_C)
     made.states("stored", stretch.home.reserve_kwh, stretch.home.usable_kwh)
     if stretch.car is not None:
         made.states("car_held", 0.0, stretch.car.held_kwh)
     _heat(made, stretch)
+    _emitters(made, stretch)
     _water(made, stretch)
     _rooms(made, stretch)
     _cylinder(made, stretch)
@@ -50,6 +55,14 @@ def _heat(made: Programme, on: Stretch) -> None:
     made.series("water_time", 0.0, 1.0)
     heat = [(made.of(n), 1.0 / on.most_kw) for n in made.named("heat_")]
     made.each_step([*heat, (made.of("water_time"), 1.0)], -INF, 1.0)
+
+
+def _emitters(made: Programme, on: Stretch) -> None:
+    """What the emitters give to the rooms of what they are fed and hold; how fast they let it out is left free."""
+    if on.home.emitter_kwh_per_k > 0.0:
+        made.series("emitted", 0.0, INF)
+        terms: list[Term] = [(made.of("held"), 1.0), (made.of("emitted"), -on.hours)]
+        made.link("held", [*terms, *((made.of(n), on.hours) for n in (*made.named("heat_"), "backup"))], 0.0)
 
 
 def _water(made: Programme, on: Stretch) -> None:
@@ -83,13 +96,14 @@ def _rooms(made: Programme, on: Stretch) -> None:
     made.series("vented", 0.0, home.open_window_kw_per_k * MOST_VENTED_K)
     made.series("short", 0.0, room - SAFE_ROOM_C, on.limits.per_short * on.hours)
     s = home.emitter_mass_share
+    into_rooms = ("emitted",) if "emitted" in made.at else (*made.named("heat_"), "backup")
     gain_air = home.internal_to_air * series["internal_gain_kw"] + home.solar_to_air * series["solar_gain_kw"]
     gain_fabric = series["internal_gain_kw"] + series["solar_gain_kw"] - gain_air
     for kind, name in (("end", "air"), ("end", "fabric"), ("mean", "air")):
         by = {x: getattr(home, f"{kind}_{name[0]}{x}") for x in ("a", "f", "o", "qa", "qf")}
         known = by["o"] * series["outdoor_c"] + by["qa"] * gain_air + by["qf"] * gain_fabric
         terms: list[Term] = [(made.of("air"), by["a"]), (made.of("fabric"), by["f"]), (made.of("vented"), -by["qa"])]
-        terms += [(made.of(n), (1.0 - s) * by["qa"] + s * by["qf"]) for n in (*made.named("heat_"), "backup")]
+        terms += [(made.of(n), (1.0 - s) * by["qa"] + s * by["qf"]) for n in into_rooms]
         more, constant = _standing(made, on, home.cylinder_loss_to_rooms * by["qa"])
         terms, known = terms + more, known + constant
         if kind == "end":

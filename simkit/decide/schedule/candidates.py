@@ -56,12 +56,12 @@ def grid(case: Case, pattern: DayPattern) -> list[Rule]:
 def strategies(case: Case) -> dict[tuple[str, str], Rule]:
     """Steady, set back and pre-heat under every way of driving a cool home back up, by both names.
 
-    Where the floor is heated through a screed its lag is not modelled, so that pre-heating is left out.
+    Where the lag of a heated floor is not counted, pre-heating is left out.
     """
     return {
         (name, recovery): replace(rule, recovery_k=lift)
         for (name, rule), (recovery, lift) in product(STRATEGIES.items(), RECOVERIES.items())
-        if name != "pre-heat" or case.emitters.kind != "underfloor"
+        if name != "pre-heat" or not case.emitters.lag_left_out
     }
 
 

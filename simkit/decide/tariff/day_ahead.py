@@ -146,7 +146,7 @@ def _by_day(home: Home, seen: Floats, shifting: Shifting) -> list[Move]:
         car = Move(("car in each night's cheapest hours",), {}, {"car_kw": home.car_kw(by_price=True, price=seen)})
     found = [Move(), car]
     waters = (None, *WATER_H) if shifting.water and case.heat_source != "boiler" else (None,)
-    lifts = [lift * shifting.preheat_k for lift in LIFTS_K] if case.emitters.kind != "underfloor" else [0.0]
+    lifts = [lift * shifting.preheat_k for lift in LIFTS_K] if not case.emitters.lag_left_out else [0.0]
     for hours, lift in product(waters, sorted(set(lifts))):
         series, said = dict(car.series), list(car.words)
         if hours is not None:

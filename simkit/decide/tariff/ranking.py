@@ -231,8 +231,8 @@ def _notes(case: Case, rows: Sequence[RankedTariff], shifting: Shifting) -> tupl
         "and never costs warmth, hot water or the hygiene cycle.",
         *(note for home in dict.fromkeys(row.as_is.year.case for row in rows) for note in step_of(home)[1]),
     ]
-    if case.emitters.kind == "underfloor" and shifting.preheat_k > 0:
-        notes.append("Rooms are not heated ahead: the lag of a heated screed is not modelled.")
+    if case.emitters.lag_left_out and shifting.preheat_k > 0:
+        notes.append("Rooms are not heated ahead: the case leaves out what its heated floor holds.")
     if case.car is not None and case.car.charging == "by_price":
         notes.append(
             "A car that charges by price follows every tariff by itself: what it does belongs to the home as it is."

@@ -116,9 +116,9 @@ def _waters(case: Case, setting: Setting, pattern: DayPattern) -> list[Move]:
 
 
 def _rooms(case: Case, setting: Setting, pattern: DayPattern, preheat_k: float) -> list[Move]:
-    """Set-points: as they are, and raised in the cheapest stretch of the day; never for a heated screed."""
+    """Set-points: as they are, and raised in the cheapest stretch of the day; not where a floor's lag is left out."""
     found = [Move()]
-    if preheat_k <= 0 or case.emitters.kind == "underfloor":
+    if preheat_k <= 0 or case.emitters.lag_left_out:
         return found
     own = day_of_periods(case.controls.periods, case.controls.setback_c, pattern.minutes)
     for lift, hours in product((preheat_k / 2, preheat_k), PREHEAT_H):

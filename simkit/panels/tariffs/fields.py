@@ -46,7 +46,7 @@ def fields_of(case: Case) -> dict[str, Field]:
             50,
         )
     )
-    if case.emitters.kind != "underfloor":
+    if not case.emitters.lag_left_out:
         why = f"in the {PREHEAT_H:g} cheapest hours of each tariff's day"
         fields.append(Number("preheat_k", "Rooms warmer ahead by", "K", 0.0, 2.0, 0.25, why, 1))
     if case.car is not None:

@@ -38,6 +38,12 @@ def variants(kind: str) -> Variants:
             stored(),
             {"solar": {**ROOF, "inverter_kw": 1.5}, "battery.coupling": "dc", "tariff": tariff(export=0.05)},
         ),
+        "radiators that store": lambda: vary(terrace(), {"emitters.stores": True}),
+        "floor": lambda: vary(
+            terrace(),
+            {"emitters.kind": "underfloor", "emitters.exponent": None, "emitters.mass_share": None,
+             "emitters.rated_kw": None, "emitters.sized_for_flow_c": 35.0, "controls.design_flow_c": 36.0},
+        ),
     }[kind]()  # fmt: skip
     return Variants(simulate(case, step_minutes=60))
 
@@ -65,7 +71,9 @@ def under_the_kernel(
     made.several([(at, 1.0) for at in layers], sum(end[name] for name in made.named("layer_")) - 1e-6, np.inf)
     assert run.flow("air_c").min() >= 18.0  # what the programme asks
     solved: Solved = solve(
-        made, fixed=states_of(run.before, whole), ends={name: end[name] for name in ("air", "fabric", "stored")}
+        made,
+        fixed=states_of(run.before, whole),
+        ends={name: end[name] for name in ("air", "fabric", "stored", "held") if name in end},
     )
     return solved.objective, prices.cost(flow(run, "grid_import"), flow(run, "grid_export"), 1.0)
 
@@ -96,7 +104,8 @@ def demanding(price: np.ndarray, export: np.ndarray) -> LeastPrices:
 
 @settings(max_examples=30, deadline=None)
 @given(
-    kind=st.sampled_from(["bare", "battery", "both", "behind"]), day=st.integers(0, 356), over=st.sampled_from([0.5, 1.0]),
+    kind=st.sampled_from(["bare", "battery", "both", "behind", "radiators that store", "floor"]),
+    day=st.integers(0, 356), over=st.sampled_from([0.5, 1.0]),
     back=st.sampled_from([0.0, 1.0]), lift=st.sampled_from([0.0, 1.0]), curve=st.sampled_from([0.0, 4.0]),
     negative=st.booleans(), pays=st.booleans(), car=st.none() | st.integers(0, 99), fused=st.booleans(),
     peaks=st.booleans(),

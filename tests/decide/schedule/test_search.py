@@ -144,9 +144,10 @@ def test_the_verdict_on_a_set_back_depends_on_recovery_and_shows_the_cold() -> N
     assert len(table) == 9
 
 
-def test_no_verdict_on_pre_heating_a_screed() -> None:
+def test_a_verdict_on_pre_heating_a_screed_unless_its_heat_is_left_out() -> None:
     floor = vary(terrace(), {"emitters.kind": "underfloor", "emitters.exponent": None, "emitters.mass_share": None})
-    assert {name for name, _ in set_back(floor).table().index} == {"steady", "set back"}
+    assert {name for name, _ in strategies(floor)} == {"steady", "set back", "pre-heat"}
+    assert {name for name, _ in strategies(vary(floor, {"emitters.stores": False}))} == {"steady", "set back"}
 
 
 def test_what_can_not_be_scheduled_is_said() -> None:

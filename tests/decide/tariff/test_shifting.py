@@ -38,11 +38,14 @@ def test_a_price_that_only_changes_with_the_season_gives_nothing_to_shift_to() -
     assert len(moves_of(home, setting(home), Shifting())) == 1
 
 
-def test_a_boiler_and_a_heated_screed_are_left_alone() -> None:
+def test_a_boiler_and_a_floor_whose_heat_is_left_out_are_left_alone() -> None:
     boiler = changed("estuary_bungalow", {"tariff": NIGHT, "heat_source": "boiler"})
     assert len(moves_of(boiler, setting(boiler), Shifting())) == 1
     screed = changed("estuary_bungalow", {"tariff": NIGHT, "emitters.kind": "underfloor"})
-    assert not any("warmer" in " ".join(move.words) for move in moves_of(screed, setting(screed), Shifting()))
+    left_out = changed("estuary_bungalow", {"tariff": NIGHT, "emitters.kind": "underfloor", "emitters.stores": False})
+    for case, moved in ((screed, True), (left_out, False)):
+        words = [" ".join(move.words) for move in moves_of(case, setting(case), Shifting())]
+        assert any("warmer" in one for one in words) == moved
 
 
 def test_what_vary_is_told_gives_the_very_series_that_were_tried() -> None:

@@ -144,8 +144,8 @@ def test_the_view_follows_and_what_is_typed_reaches_the_model() -> None:
     assert "Flat (yours)" in view.state["tables"]
 
 
-def test_underfloor_is_never_pre_heated_and_a_home_without_a_car_has_no_charger() -> None:
-    screed = vary(home(with_car=False), {"emitters.kind": "underfloor"})
+def test_a_floor_whose_heat_is_left_out_is_never_pre_heated_and_a_home_without_a_car_has_no_charger() -> None:
+    screed = vary(home(with_car=False), {"emitters.kind": "underfloor", "emitters.stores": False})
     fields = TariffTrial(screed, [NIGHT]).fields
     assert list(fields) == ["back_c", "back_from", "back_to", "water_from", "water_hours", "water_c"]
     assert "preheat_k" not in fields

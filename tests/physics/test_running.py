@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from simkit.physics.boiler import boiler_cheaper, fuel_kw
+from simkit.physics.running import boiler_cheaper, fuel_kw
 
 pytestmark = pytest.mark.short
 
