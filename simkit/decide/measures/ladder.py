@@ -24,7 +24,7 @@ from simkit.decide.measures.warming import warming
 from simkit.errors import CaseError, Fault
 from simkit.finance.cash import even_amount
 from simkit.tariff.tariff import Tariff
-from simkit.year.comfort import SHORT_SHARE, TOO_COLD
+from simkit.year.comfort import SHORT_SHARE, TOO_COLD, YearComfort
 
 BUDGETS = (500.0, 2000.0, 8000.0)
 SHORT_SLACK_KH, SHORT_SLACK_SHARE = 5.0, 0.05  # own: more missing warmth than today's that nobody feels
@@ -118,8 +118,8 @@ class Ladder(Answered):
         """The order in which to do things: free ones first, then by saving per money after what is done before.
 
         A home that lacks comfort gets that first, see `warming`. A rung is only taken where the set so far stays
-        advisable, and never gives back a comfort that was reached; what can't be taken at all is left out, see
-        `left_out`.
+        advisable, and never gives back a comfort that was reached, nor warmth in a home that still lacks some; what
+        can't be taken at all is left out, see `left_out`.
         """
         c, found, here = self.combined, list[Rung](), 0
         first = np.flatnonzero(c.chosen[self.warming]).tolist() if self.warming is not None else []
@@ -131,7 +131,7 @@ class Ladder(Answered):
         while True:
             rows = {k: c.with_measure(here, k) for k in np.flatnonzero(~c.chosen[here]).tolist()}
             least = c.comforts[here]
-            kept = {k: row for k, row in rows.items() if self.advisable[row] and c.comforts[row].no_worse_than(least)}
+            kept = {k: row for k, row in rows.items() if self.advisable[row] and _keeps(c.comforts[row], least)}
             adds = {k: float(self.saved[row] - self.saved[here]) for k, row in kept.items()}
             good = [k for k, more in adds.items() if more > 0.005]
             if not good:
@@ -224,6 +224,11 @@ class Ladder(Answered):
 
     def __repr__(self) -> str:
         return self.combined.cases[0].notation.frame(self.table(), 1)
+
+
+def _keeps(then: YearComfort, so_far: YearComfort) -> bool:
+    """Whether a further measure leaves what was reached: the verdict, and in a home that lacks some all its warmth."""
+    return then.no_worse_than(so_far) if so_far.held else then.as_warm_as(so_far)
 
 
 def rank_measures(case: Case, measures: Sequence[Measure] | None = None, *, tariffs: Sequence[Tariff] = ()) -> Ladder:

@@ -16,7 +16,7 @@ from simkit.assemble.emitters import emitter_rating_kw
 from simkit.case.build import Case, vary
 from simkit.case.money.money import Measure
 from simkit.decide.measures.combinations import Combined, combined
-from simkit.decide.measures.ladder import Ladder, rank_measures
+from simkit.decide.measures.ladder import Ladder, _keeps, rank_measures
 from simkit.decide.measures.rung_ranges import rung_ranges
 from simkit.decide.measures.usual import usual_measures
 from simkit.decide.measures.warming import warming
@@ -290,6 +290,16 @@ def test_nothing_is_bought_for_what_hardly_anybody_would_notice() -> None:
     ]
     chosen = np.array([[0, 0], [1, 0], [0, 1], [1, 1]], dtype=bool)
     assert warming(short, chosen, np.array([0.0, 0.0, 2700.0, 2700.0]), np.zeros(4)) == 1
+
+
+def test_a_home_that_still_lacks_warmth_gives_none_of_it_back() -> None:
+    cool, cooler = (YearComfort(19.0, h / 2.0, 0.0, 0.0, h, 1.0, 1.4) for h in (116.0, 201.0))
+    warm, less = (YearComfort(20.0, h / 4.0, 0.0, 0.0, h, 1.0, 1.0) for h in (40.0, 80.0))
+    assert (cool.level, cooler.level, warm.level, less.level) == (1, 1, 0, 0)
+    assert not _keeps(cooler, cool)
+    assert _keeps(cool, cooler)
+    assert _keeps(less, warm)
+    assert not _keeps(cool, warm)
 
 
 CAR = {"km_per_week": 200.0, "kwh_per_100_km": 20.0, "charger_kw": 4.0, "from": "18:00", "to": "07:00"}
