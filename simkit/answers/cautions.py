@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
+from simkit.answers.doubts.empty_home import empty_home
+from simkit.answers.doubts.old_certificate import old_certificate
 from simkit.answers.doubts.plausible import DOUBTS, FAR_OFF
 from simkit.answers.severity import (
     REACHED_K,
@@ -28,7 +30,6 @@ from simkit.year.year import Year
 
 SAFE_C = 18.0  # WHO Housing and Health Guidelines 2018
 STORED_DAYS = 0.9  # own: water that gets there on nine days of ten is stored at 60 °C; what only cycles do is not
-CERTIFICATE_YEARS = 10  # Directive 2010/31/EU, article 11: a certificate is valid for no more than ten years
 FUSE_MARGIN = 0.1  # own: a tenth of the fuse
 COLD_NIGHT = (
     "For a night without heating let no room fall under 18 °C, and let no one who is old, ill or very young sleep in "
@@ -215,20 +216,6 @@ def _unbalanced(on: Subject) -> str | None:
     return unclosed_words(left) if left else None
 
 
-def _certificate(on: Subject) -> str | None:
-    loss = on.case.home.loss
-    if loss.certificate_kwh_m2 is None:
-        return None
-    if loss.certificate_year is None:
-        return f"The heat loss is from a certificate of unknown age: after {CERTIFICATE_YEARS} years it is out of date."
-    if on.case.site.year - loss.certificate_year <= CERTIFICATE_YEARS:
-        return None
-    return (
-        f"The heat loss is from a certificate of {loss.certificate_year}, over {CERTIFICATE_YEARS} years old: what "
-        "was changed in the home since is not in it."
-    )
-
-
 def _asked(doubt: Callable[[Year], str | None]) -> Callable[[Subject], str | None]:
     def found(on: Subject) -> str | None:
         return doubt(on.year)
@@ -259,9 +246,11 @@ REGISTER = (
     Caution("carbon monoxide", _burner, "a licensed engineer for that fuel", PRACTICE),
     Caution("giving up a fuel", _giving_up, "a licensed engineer for that fuel", PRACTICE),
     Caution("asbestos", _asbestos, "a surveyor for asbestos", PRACTICE),
+    Caution("empty home", _asked(empty_home), PLUMBER, "Health and Safety Executive, HSG274 part 2"),
     Caution("noise", _noise, LOCAL, PRACTICE),
     *(Caution(name, _asked(doubt), whom, FAR_OFF, by_option=True) for name, doubt, whom in DOUBTS),
-    Caution("certificate", _certificate, "an energy assessor", "Directive 2010/31/EU, article 11, on the ten years"),
+    Caution("certificate", _asked(old_certificate), "an energy assessor",
+            "Directive 2010/31/EU, article 11, on the ten years"),
 )  # fmt: skip
 
 

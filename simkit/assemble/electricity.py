@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from simkit.arrays import Bools, Floats
+from simkit.assemble.absence import people_at_home, used_kw
 from simkit.billing.signal import PriceSignal
 from simkit.case.home.household import Household
 from simkit.case.home.site import Site
@@ -27,14 +28,18 @@ NO_LIMIT_KW = 1e6
 def household_series(household: Household, axis: TimeAxis, folder: Path, site: Site) -> Floats:
     """Electricity of the household, mean over each step, (steps,) [kW]."""
     southern = site.latitude_deg < 0.0
-    return np.ascontiguousarray(household_kw(axis, household, folder=folder, country=site.country, southern=southern))
+    usual = household_kw(axis, household, folder=folder, country=site.country, southern=southern)
+    same = household.file is not None or not (household.away or household.guests)
+    return np.ascontiguousarray(usual if same else used_kw(usual, household, axis))
 
 
 @lru_cache(maxsize=64)
 def gains_kw(household: Household, axis: TimeAxis, folder: Path, site: Site) -> Floats:
     """Heat of people and of the household's own electricity, (steps,) [kW]: thrift costs heat."""
-    people = household.people * household.heat_per_person_w / 1000.0
-    return household_series(household, axis, folder, site) * household.heat_share + people
+    people = people_at_home(household, axis) if household.away or household.guests else household.people
+    return household_series(household, axis, folder, site) * household.heat_share + (
+        people * household.heat_per_person_w / 1000.0
+    )
 
 
 @lru_cache(maxsize=64)

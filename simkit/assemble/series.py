@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 
 from simkit.arrays import Floats
+from simkit.assemble.absence import drawn_share, lowered_c, somebody_there
 from simkit.assemble.electricity import (
     battery_series,
     car_series,
@@ -28,6 +29,7 @@ from simkit.billing.signal import PriceSignal
 from simkit.case.case import Case
 from simkit.case.heating.heat_pump import HeatPump
 from simkit.case.heating.hot_water import HotWater
+from simkit.case.home.household import Household
 from simkit.case.home.site import Site
 from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault
@@ -80,6 +82,8 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     series["needed_c"] = temperature_c(case.comfort.periods, case.comfort.setback_c, axis)
     series["occupied"] = inside(case.comfort.periods, axis)
     series["draw_kw"], series["cold_water_c"] = _draws(case.hot_water, axis, case.site.latitude_deg < 0)
+    if case.household.away or case.household.guests:
+        series |= _on_other_days(case.household, axis, series)
     series |= water_series(case.hot_water, axis, case.heat_source == "boiler")
     series["household_kw"] = household_series(case.household, axis, setting.folder, case.site)
     series["car_kw"] = car_series(case.car, axis, setting.signal) if case.car else constant(axis)
@@ -88,6 +92,15 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     series["solar_kw"], series["clipped_kw"] = given, cut if behind else constant(axis)
     series |= battery_series(case.battery, setting.signal)
     return series
+
+
+def _on_other_days(household: Household, axis: TimeAxis, usual: dict[str, Floats]) -> dict[str, Floats]:
+    """What is asked of rooms and taps where nobody is at home on some days, and guests on others."""
+    asked = {name: lowered_c(usual[name], household, axis) for name in ("set_point_c", "needed_c")}
+    return asked | {
+        "occupied": usual["occupied"] * somebody_there(household, axis),
+        "draw_kw": usual["draw_kw"] * drawn_share(household, axis),
+    }
 
 
 @lru_cache(maxsize=64)

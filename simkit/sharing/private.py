@@ -7,11 +7,15 @@ import re
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
+from simkit.assemble.absence import length_d
+from simkit.case.home.absence import LEAP_YEAR, Days
+
 PLACE_DEG = 0.5  # own: about fifty kilometres, some hundred thousand people in most of Europe
 HEIGHT_M = 50.0
 DROPPED = ("note", "source", "reason", "safety")
 STATED = "as stated"  # where a text must stand
 ISO = re.compile(r"\d{4}-\d{2}-\d{2}")
+ABSENCES = ("away", "guests")  # when nobody is at home is nobody's business
 NAMES = ("name", "baseline", "against")
 KEPT = (
     "time zone, country, year and currency", "monthly weather, prices, bands and days of the tariffs",
@@ -75,6 +79,9 @@ class Blurred:
     def _value(self, key: str, value: Any, at: str, kind: str) -> Any:
         if isinstance(value, Mapping):
             return self._table(value, at, key.replace("_", " "))
+        if key in ABSENCES and isinstance(value, list | tuple):
+            self._say(at, "moved to the first of the month, as long as they were")
+            return [_early(one) if isinstance(one, Mapping) else one for one in value]
         if isinstance(value, list | tuple):
             return [self._value(key, one, at, kind) for one in value]
         if (day := _day(value)) is not None:
@@ -90,6 +97,14 @@ class Blurred:
     def _rounded(self, at: str, value: float, unit: float, sign: str) -> float:
         self._say(at, f"rounded to {unit:g} {sign}")
         return round(value / unit) * unit
+
+
+def _early(days: Mapping[str, Any]) -> dict[str, Any]:
+    """Days of a year from the first of their month on, as many as they were."""
+    span = Days(first=str(days["first"]), last=str(days["last"]))
+    first = dt.date(LEAP_YEAR, int(span.first[:2]), 1)
+    last = first + dt.timedelta(days=length_d(span) - 1)
+    return {**days, "first": f"{first:%m-%d}", "last": f"{last:%m-%d}"}
 
 
 def _day(value: object) -> dt.date | None:

@@ -9,7 +9,7 @@ from homes import sample
 from references import Reference
 
 import simkit as sk
-from simkit.answers.cautions import CERTIFICATE_YEARS, LAST, REGISTER, SAFE_C, STORED_C, cautions_for
+from simkit.answers.cautions import LAST, REGISTER, SAFE_C, STORED_C, cautions_for
 from simkit.answers.doubts.plausible import DOUBTS
 from simkit.year.year import Year
 
@@ -59,6 +59,7 @@ CONDITIONS: tuple[tuple[str, dict[str, Any], dict[str, Any], set[str]], ...] = (
     ("asbestos", {}, {}, {"old boiler"}),
     ("noise", {}, BOILER, set()),
     ("stored water", OTHER_WATER, HOT, set()),
+    ("empty home", {"household": {"away": [{"first": "02-10", "last": "02-16"}]}}, {}, set()),
     ("certificate", certificate(2014), certificate(2015), set()),
     ("certificate", certificate(None), {}, set()),
 )
@@ -83,7 +84,7 @@ OPENINGS: dict[str, str | tuple[str, ...]] = {
     "refrigerant": "The heat pump holds refrigerant", "hot circuit": "The heating circuit",
     "solar thermal": "An old solar-thermal", "carbon monoxide": "Something in the home burns oil",
     "giving up a fuel": "Giving up oil", "asbestos": "Old boiler rooms", "noise": "An outdoor unit",
-    "certificate": "The heat loss is from a certificate",
+    "empty home": "The empty home is held at 14 °C", "certificate": "The heat loss is from a certificate",
 }  # fmt: skip
 
 

@@ -20,6 +20,7 @@ from simkit.cli import answer
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
 from simkit.reporting.on_terminal import answer_text
+from simkit.sharing.private import Blurred
 from simkit.sharing.share import WITHIN, share, usual_days
 
 SECRET = "Zuckerbrot"
@@ -125,3 +126,14 @@ def test_the_command_lists_what_it_took_out(tmp_path: Path, capsys: pytest.Captu
     assert "site.latitude_deg" in capsys.readouterr().out
     assert answer(["share", str(case), "-o", str(tmp_path / "out")]) == 2
     assert dt.date.today().isoformat() not in told_by(tmp_path / "out")
+
+
+def test_days_away_tell_their_month_and_length_only() -> None:
+    blurred = Blurred()
+    table = {"household": {"away": [{"first": "02-10", "last": "02-16", "c": 12}, {"first": "12-24", "last": "01-02"}]}}
+    made = blurred.case(table)
+    assert made["household"]["away"] == [
+        {"first": "02-01", "last": "02-07", "c": 12},
+        {"first": "12-01", "last": "12-10"},
+    ]
+    assert any(change.where == "household.away" for change in blurred.changes)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import ClassVar, Literal
 
+from simkit.case.home.absence import Away, Guests
 from simkit.errors import Fault
 from simkit.schema.section import Section, Way, number, said, text
 
@@ -43,6 +44,13 @@ class Household(Section):
     heat_share: float = number(0, 1, "share", "Share of those kWh that end as heat indoors", example=0.8)
     people: float = number(0, 20, "", "People who live there", example=2)
     heat_per_person_w: float = number(0, 150, "W", "Heat of one person, mean of the day with absence", example=60)
+
+    away: tuple[Away, ...] | None = said(
+        "Days on which nobody is at home", example=[{"first": "02-10", "last": "02-16"}], absent=True
+    )
+    guests: tuple[Guests, ...] | None = said(
+        "Days on which more people are at home", example=[{"first": "12-24", "last": "01-02"}], absent=True
+    )
 
     def clashes(self) -> Iterator[Fault]:
         """Yield a year that looks like MWh, and a standby that uses more than all of it."""

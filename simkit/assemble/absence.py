@@ -1,0 +1,87 @@
+"""Days away and days with guests in; what they change of set-points, electricity, people's heat and hot water, out."""
+
+from __future__ import annotations
+
+import datetime as dt
+from functools import lru_cache
+
+import numpy as np
+
+from simkit.arrays import Bools, Floats
+from simkit.case.home.absence import LEAP_YEAR, Away, Days, day_code
+from simkit.case.home.household import Household
+from simkit.clock import TimeAxis
+
+GUEST_KWH_PER_DAY = 2.0  # own: what a guest cooks, washes and lights, near the mean of a person in a shared household
+
+
+def on_days(span: Days, axis: TimeAxis) -> Bools:
+    """Whether each step lies on one of the days, (steps,)."""
+    months = axis.dates.astype("datetime64[M]")
+    day = (axis.dates.astype("datetime64[D]") - months.astype("datetime64[D]")).astype(np.int64) + 1
+    code = (months.astype(np.int64) % 12 + 1) * 100 + day
+    first, last = day_code(span.first), day_code(span.last)
+    inside = (code >= first) & (code <= last) if first <= last else (code >= first) | (code <= last)
+    return np.asarray(inside[axis.day])
+
+
+@lru_cache(maxsize=64)
+def _scaled(away: tuple[Away, ...], share: str, axis: TimeAxis) -> Floats:
+    factor = np.ones(axis.steps)
+    for span in away:
+        factor = np.where(on_days(span, axis), getattr(span, share), factor)
+    return factor
+
+
+@lru_cache(maxsize=64)
+def _guests(household: Household, axis: TimeAxis) -> Floats:
+    """Guests in each step, (steps,)."""
+    return np.sum([g.people * on_days(g, axis) for g in household.guests or ()] or [np.zeros(axis.steps)], axis=0)
+
+
+def lowered_c(asked: Floats, household: Household, axis: TimeAxis) -> Floats:
+    """A temperature asked for over the year with what is held while nobody is at home, (steps,) [°C]."""
+    for span in household.away or ():
+        asked = np.where(on_days(span, axis), np.minimum(asked, span.c), asked)
+    return asked
+
+
+def somebody_there(household: Household, axis: TimeAxis) -> Floats:
+    """Whether those who live there are, (steps,) [0 or 1]."""
+    away = [on_days(span, axis) for span in household.away or ()]
+    return 1.0 - np.any([np.zeros(axis.steps, dtype=bool), *away], axis=0).astype(np.float64)
+
+
+def people_at_home(household: Household, axis: TimeAxis) -> Floats:
+    """People at home, (steps,): none while away, guests on top."""
+    return household.people * somebody_there(household, axis) + _guests(household, axis)
+
+
+def drawn_share(household: Household, axis: TimeAxis) -> Floats:
+    """Hot water as a share of that of a usual day, (steps,): guests draw what those who live there draw."""
+    return _scaled(household.away or (), "water_share", axis) * (
+        1.0 + (_guests(household, axis) / household.people if household.people else 0.0)
+    )
+
+
+def used_kw(usual_kw: Floats, household: Household, axis: TimeAxis) -> Floats:
+    """A household's load with days away and guests, (steps,) [kW]: the stated kWh stay the year's, guests' come on top.
+
+    Of the days at home the more is used: the year that was metered held both.
+    """
+    share = _scaled(household.away or (), "use_share", axis)
+    total = float(usual_kw.sum())
+    kept = usual_kw * share
+    kept = kept * (total / float(kept.sum())) if kept.sum() > 0.0 else usual_kw
+    return kept + _guests(household, axis) * GUEST_KWH_PER_DAY / 24.0
+
+
+def longest_away_d(household: Household) -> int:
+    """Days of the longest absence [d]."""
+    return max((length_d(span) for span in household.away or ()), default=0)
+
+
+def length_d(span: Days) -> int:
+    """How many days a span holds in a leap year [d]."""
+    first, last = (dt.date(LEAP_YEAR, code // 100, code % 100) for code in (day_code(span.first), day_code(span.last)))
+    return (last - first).days % 366 + 1
