@@ -79,11 +79,10 @@ class Blurred:
     def _value(self, key: str, value: Any, at: str, kind: str) -> Any:
         if isinstance(value, Mapping):
             return self._table(value, at, key.replace("_", " "))
-        if key in ABSENCES and isinstance(value, list | tuple):
-            self._say(at, "moved to the first of the month, as long as they were")
-            return [_early(one) if isinstance(one, Mapping) else one for one in value]
         if isinstance(value, list | tuple):
-            return [self._value(key, one, at, kind) for one in value]
+            if key in ABSENCES:
+                self._say(at, "moved to the first of the month, as long as they were")
+            return [_early(one) if key in ABSENCES else self._value(key, one, at, kind) for one in value]
         if (day := _day(value)) is not None:
             self._say(at, "moved to the first of its month")
             return day.replace(day=1)

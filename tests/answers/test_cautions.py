@@ -10,6 +10,7 @@ from references import Reference
 
 import simkit as sk
 from simkit.answers.cautions import LAST, REGISTER, SAFE_C, STORED_C, cautions_for
+from simkit.answers.doubts.old_certificate import CERTIFICATE_YEARS
 from simkit.answers.doubts.plausible import DOUBTS
 from simkit.year.year import Year
 

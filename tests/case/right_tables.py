@@ -9,6 +9,7 @@ from simkit.case.heating.controls import Comfort, Controls, Emitters, Period, Sp
 from simkit.case.heating.heat_pump import HeatPump, Point
 from simkit.case.heating.hot_water import HotWater, Hygiene
 from simkit.case.home.home import Element, Home, Loss, Window
+from simkit.case.home.absence import Away, Guests
 from simkit.case.home.household import Household
 from simkit.case.home.rooms import Candidate, Emitter, Room
 from simkit.case.home.site import Site
@@ -96,6 +97,8 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
         "other_use_kwh": 0.0, "carbon_g_per_kwh": 247.0,
     },
     Hybrid: {"boiler_below_c": -2.0, "by_price": False},
+    Away: {"first": "02-10", "last": "02-16", "c": 14.0, "water_share": 0.0, "use_share": 0.3},
+    Guests: {"first": "12-24", "last": "01-02", "people": 2.0},
     Household: {
         "annual_kwh": 3000.0, "profile": "bdew_h0", "heat_share": 0.8, "people": 2.0, "heat_per_person_w": 60.0,
     },
