@@ -8,8 +8,8 @@ from simkit.case.heating.boiler import AsOperated, Boiler, Carbon, Fuel, Hybrid
 from simkit.case.heating.controls import Comfort, Controls, Emitters, Period, Span
 from simkit.case.heating.heat_pump import HeatPump, Point
 from simkit.case.heating.hot_water import HotWater, Hygiene
-from simkit.case.home.home import Element, Home, Loss, Window
 from simkit.case.home.absence import Away, Guests
+from simkit.case.home.home import Element, Home, Loss, Window
 from simkit.case.home.household import Household
 from simkit.case.home.rooms import Candidate, Emitter, Room
 from simkit.case.home.site import Site
