@@ -8,7 +8,6 @@ from pathlib import Path
 import numpy as np
 
 from simkit.arrays import Bools, Floats
-from simkit.assemble.absence import people_at_home, used_kw
 from simkit.billing.signal import PriceSignal
 from simkit.case.home.household import Household
 from simkit.case.home.site import Site
@@ -16,6 +15,7 @@ from simkit.case.power.battery import Battery
 from simkit.case.power.car import Car
 from simkit.case.power.solar import Solar
 from simkit.clock import TimeAxis
+from simkit.profiles.absence import people_at_home, used_kw
 from simkit.profiles.car import car_kw
 from simkit.profiles.household import household_kw
 from simkit.solar.sun import INVERTER_EFFICIENCY, array_and_clipped_kw

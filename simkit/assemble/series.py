@@ -13,7 +13,6 @@ from pathlib import Path
 import numpy as np
 
 from simkit.arrays import Floats
-from simkit.assemble.absence import drawn_share, lowered_c, somebody_there
 from simkit.assemble.electricity import (
     battery_series,
     car_series,
@@ -35,6 +34,7 @@ from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault
 from simkit.kernel.prepare import curve, defrost
 from simkit.physics.heat_pump import KNOTS
+from simkit.profiles.absence import drawn_share, lowered_c, somebody_there
 from simkit.profiles.water import cold_water_c, draw_kwh
 from simkit.solar.sun import window_gain_kw
 from simkit.weather.record import Weather

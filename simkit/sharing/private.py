@@ -7,8 +7,8 @@ import re
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from simkit.assemble.absence import length_d
 from simkit.case.home.absence import LEAP_YEAR, Days
+from simkit.profiles.absence import length_d
 
 PLACE_DEG = 0.5  # own: about fifty kilometres, some hundred thousand people in most of Europe
 HEIGHT_M = 50.0

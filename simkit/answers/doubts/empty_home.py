@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from simkit.assemble.absence import longest_away_d
+from simkit.profiles.absence import longest_away_d
 from simkit.year.year import Year
 
 STAGNANT_DAYS = 7  # HSE HSG274 part 2: outlets that are used less than weekly are flushed

@@ -7,13 +7,13 @@ import pytest
 from homes import sample
 
 from simkit.answers.cautions import cautions_for
-from simkit.assemble.absence import longest_away_d, on_days
 from simkit.assemble.series import home_series
 from simkit.assemble.setting import setting_for
 from simkit.case.build import vary
 from simkit.case.home.absence import Days
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
+from simkit.profiles.absence import longest_away_d, on_days
 from simkit.year.simulate import simulate
 
 AWAY = {"household.away": [{"first": "02-10", "last": "02-16", "c": 12}]}
