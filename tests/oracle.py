@@ -96,7 +96,7 @@ class Oracle:
 
     def cop(self, now: Now, humidity: float, flow_c: float, share: float, least: float | None = None) -> float:
         assert self.machine is not None
-        scale = self.case.heat_pump.efficiency_scale
+        scale = self.case.heat_pump.efficiency_scale * (1.0 - 0.1 * self.case.heat_pump.glycol_share)
         least = self.machine.least(now.source_c, flow_c) if least is None else least
         return self.machine.cop(now.source_c, flow_c, self.efficiency(now, humidity, flow_c), (share, least), scale)
 

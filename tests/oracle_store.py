@@ -25,11 +25,12 @@ class Store:
         if kind.screed_mm > 0:
             outer = 0.5 * max(kind.screed_mm - 20.0, 0.0) * 1e-3 / 1.2 + kind.covering_m2k_per_w + 1.0 / 10.8
             share = min(outer * 1000.0 * load / excess / area, 0.95)
-        self.held = kwh_per_k if kind.stores else 0.0
-        self.share, self.rated, self.n, self.hours, self.x = share, rated, n, hours, before
+        # by the mean water: a buffer is as warm as that, a screed by its share only
+        self.held = (kwh_per_k * share if kind.stores else 0.0) + 1.163e-3 * case.controls.buffer_l
+        self.rated, self.n, self.hours, self.x = rated, n, hours, before
         self.settled = excess / load
         rho = (0.5 * kind.water_difference_k + (1.0 - share) * excess) / load
-        rate = (1.0 / rho + n * load / (share * excess)) / self.held if self.held else 0.0
+        rate = share * (1.0 / rho + n * load / (share * excess)) / self.held if self.held else 0.0
         self.fill = share * (1.0 - exp(-rate * hours)) / (rate * hours) / rho if self.held else 0.0
 
     def limit(self, steady: float, warm: float) -> float:
@@ -38,7 +39,7 @@ class Store:
 
     def give(self, fed: float) -> float:
         """Heat given in the step; the store is moved on."""
-        h, c, n, x = self.hours, self.held * self.share, self.n, self.x
+        h, c, n, x = self.hours, self.held, self.n, self.x
         if not c:
             return fed
         if fed < NOTHING and c * x / h < 0.05:

@@ -68,7 +68,8 @@ def store_constants(case: Case, rated_kw: float, bend: float, load_kw: float, ho
         above_m = max(emitters.screed_mm / 1000.0 - PIPE_M, 0.0)
         output = 1000.0 * load_kw / (excess_k * case.home.floor_area_m2)
         share = floor_store_share(emitters.covering_m2k_per_w, above_m, output)
-    held = share * emitter_kwh_per_k(case, rated_kw)
+    # a buffer is as warm as the mean water
+    held = share * emitter_kwh_per_k(case, rated_kw) + KWH_PER_LITRE_K * case.controls.buffer_l
     between_k = 0.5 * emitters.water_difference_k + (1.0 - share) * excess_k
     return {
         "emitter_kwh_per_k": held,

@@ -26,7 +26,7 @@ from simkit.case.case import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.prepare import cheaper_by_boiler
 from simkit.physics.building import INTERNAL_GAIN_TO_AIR, SOLAR_GAIN_TO_AIR
-from simkit.physics.heat_pump import KNOTS
+from simkit.physics.heat_pump import KNOTS, glycol_factor
 from simkit.physics.records import Home, State
 
 NEVER_C = -1e6
@@ -135,7 +135,7 @@ def _machine_constants(case: Case, adjustment: Adjustment) -> dict[str, float]:
     values |= {f"per_span_{k}": float(1.0 / d) if d > 0 else 0.0 for k, d in enumerate(np.diff(made.flows_c))}
     running = float(case.heat_source != "boiler")
     return values | shift | {
-        "efficiency_scale": machine.efficiency_scale * adjustment.efficiency,
+        "efficiency_scale": machine.efficiency_scale * adjustment.efficiency * glycol_factor(machine.glycol_share),
         "cycling_degradation": machine.cycling_degradation,
         "part_load_gain": made.part_load_gain,
         "highest_flow_c": machine.highest_flow_c,

@@ -90,11 +90,18 @@ class Cycling:
         )
 
 
-def starts_per_hour(load_kw: Floats, least_kw: Floats, water_l: float, hysteresis_k: float) -> Floats:
-    """Starts an hour at a load below the least output, shape as given [1/h]; none above it or without load."""
+def starts_per_hour(
+    load_kw: Floats, least_kw: Floats, water_l: float, hysteresis_k: float, minimum_run_h: float = 0.0
+) -> Floats:
+    """Starts an hour at a load below the least output, shape as given [1/h]; none above it or without load.
+
+    A machine that runs for a time at least, P·t made in each run, starts no more than L/(P·t) times an hour: what it
+    makes beyond the hysteresis warms the water further.
+    """
     held = KWH_PER_LITRE_K * water_l * hysteresis_k
     load, least = np.asarray(load_kw, dtype=np.float64), np.maximum(np.asarray(least_kw, dtype=np.float64), 1e-9)
-    return np.where((load > 0) & (load < least), load * (least - load) / (held * least), 0.0)
+    most = load / (least * minimum_run_h) if minimum_run_h > 0.0 else np.inf
+    return np.where((load > 0) & (load < least), np.minimum(load * (least - load) / (held * least), most), 0.0)
 
 
 def least_output_kw(machine: HeatPump, outdoor_c: Sequence[float], flow_c: Sequence[float]) -> pd.DataFrame:
@@ -133,7 +140,8 @@ def cycling_of(year: Year, *, water_l: float | None = None, hysteresis_k: float 
             Fault(case.label, f'heat_source = "{case.heat_source}"', "has no heat pump that cycles", remedy)
         )
     loss = year.loss_w_per_k
-    water = water_l if water_l is not None else PIPES_L + case.emitters.water_l_per_kw * emitter_rating_kw(case, loss)
+    usual = PIPES_L + case.emitters.water_l_per_kw * emitter_rating_kw(case, loss) + case.controls.buffer_l
+    water = water_l if water_l is not None else usual
     frame = _steps(year, water, hysteresis_k)
     day = frame.groupby(year.axis.day)["starts"].sum()
     heated = frame.groupby(year.axis.day)["heated"].sum() > 0
@@ -157,7 +165,8 @@ def _steps(year: Year, water_l: float, hysteresis_k: float) -> pd.DataFrame:
     below = heated & (load < least * (1.0 - 1e-9))
     ratio = np.where(heated, load / np.maximum(least, 1e-9), 1.0)
     factor = np.array([cycling_factor(r, home.cycling_degradation) for r in ratio.tolist()])
-    starts = starts_per_hour(load, least, water_l, hysteresis_k) * left * year.axis.hours * below
+    shortest_h = year.case.heat_pump.minimum_run_min / 60.0 if year.case.heat_pump else 0.0
+    starts = starts_per_hour(load, least, water_l, hysteresis_k, shortest_h) * left * year.axis.hours * below
     return pd.DataFrame(
         {
             "outdoor_c": hourly["outdoor_c"].to_numpy(), "heated": heated, "below": below, "heat_kw": heat,

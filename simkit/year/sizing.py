@@ -43,6 +43,8 @@ class Sizing:
         Electricity of the back-up heater in the year [kWh].
     hours_short
         Hours in which less heat was given than wanted [h].
+    hours_stopped
+        Hours in which the cold stops the machine: it gives nothing then, heaters and boiler do what they can [h].
     share_below_minimum
         Share of the machine's space heat made below its least output, where it cycles [-].
     comfort
@@ -58,6 +60,7 @@ class Sizing:
     design_capacity_kw: float
     backup_kwh: float
     hours_short: float
+    hours_stopped: float
     share_below_minimum: float
     comfort: YearComfort
 
@@ -72,6 +75,8 @@ class Sizing:
             size = f"The machine is {many} times what the design day needs ({load} kW): it cycles in mild weather"
         else:
             size = f"On the design day the machine makes {made} kW, enough for the {load} kW needed"
+        if self.hours_stopped:
+            size += f", and for {number(self.hours_stopped, 0)} hours of the year the cold stops it"
         lowest = f"{number(self.week_lowest_room_c, 1)} °C"
         if self.comfort.held:
             return f"{size}; rooms fall to {lowest} in the coldest week, and all year they are as warm as needed."
@@ -116,6 +121,7 @@ def sizing(
     return Sizing(
         week.index[0], float(week["outdoor_c"].mean()), float(week["space_heat_kw"].mean()),
         float(week["capacity_kw"].mean()), lowest, design_load_kw, design_capacity_kw,
-        float(hourly["backup_heater_kw"].sum()) * hours, hours_short, cycled / space if space > 0 else 0.0,
+        float(hourly["backup_heater_kw"].sum()) * hours, hours_short,
+        float((hourly["capacity_kw"] <= 0.0).sum()) * hours, cycled / space if space > 0 else 0.0,
         comfort,
     )  # fmt: skip

@@ -73,14 +73,15 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
     Controls: {
         **SCHEDULE, "flow": "compensated", "design_flow_c": 45.0, "heating_limit_c": 16.0, "floor_c": 25.0,
         "ceiling_c": 60.0, "straight": False, "recovery_lift_k": 5.0, "mixing_penalty_k": 0.0,
-        "room_influence": 0.0, "buffer_pump_w": 0.0, "design_flow_from_rooms": False,
+        "room_influence": 0.0, "buffer_pump_w": 0.0, "buffer_l": 0.0, "design_flow_from_rooms": False,
     },
     Emitters: {
         "kind": "radiators", "rated_kw": 12.0, "exponent": 1.3, "water_difference_k": 5.0, "mass_share": 0.3,
+        "stores": False, "water_l_per_kw": 10.0, "steel_kg_per_kw": 20.0, "screed_mm": 0.0, "covering_m2k_per_w": 0.0,
     },
     HeatPump: {
         "name": "invented", "regression": "staffell2012_air", "capacity_7_35_kw": 7.0, "source": "air",
-        "minimum_share": 0.3, "highest_flow_c": 60.0, "lowest_outdoor_c": -20.0, "cycling_degradation": 0.9, "standby_w": 10.0,
+        "minimum_share": 0.3, "highest_flow_c": 60.0, "lowest_outdoor_c": -20.0, "minimum_run_min": 0.0, "glycol_share": 0.0, "cycling_degradation": 0.9, "standby_w": 10.0,
         "pump_w": 50.0, "backup_kw": 0.0, "backup_below_c": 0.0, "efficiency_scale": 1.0, "efficiency_boundary": "h4",
     },
     HotWater: {

@@ -193,6 +193,11 @@ PIECES = {
     "a floor in half-hours, its machine small": Piece(
         "estuary_bungalow", FLOOR | {"home.loss.w_per_k": 400.0}, minutes=30, first=2 * JANUARY,
     ),
+    "a buffer that holds heat, antifreeze in the circuit": Piece(
+        "estuary_bungalow",
+        {"controls.buffer_l": 300.0, "controls.mixing_penalty_k": 3.0, "heat_pump.glycol_share": 0.3},
+        minutes=30, first=2 * JANUARY,
+    ),
     "radiators that store": Piece("estuary_bungalow", {"emitters.stores": True, "controls.setback_c": 15.0}, days=7),
     "quarter-hours of coils that store": Piece("harbour_flat", {"emitters.stores": True}, minutes=15, first=4 * JANUARY),
     "stored heat of single rooms": Piece(

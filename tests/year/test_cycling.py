@@ -40,6 +40,23 @@ def test_starts_by_hand() -> None:
     np.testing.assert_array_equal(starts_per_hour(np.array([0.0, 3.0, 4.0]), np.full(3, 3.0), 100.0, 5.0), np.zeros(3))
 
 
+def test_a_shortest_run_leaves_fewer_starts() -> None:
+    """3 kW for 20 minutes at least make 1 kWh, which 1 kW takes in an hour: one start an hour in place of 1.146."""
+    one, three = np.array([1.0]), np.array([3.0])
+    assert starts_per_hour(one, three, 100.0, 5.0, 20 / 60)[0] == pytest.approx(1.0)
+    assert starts_per_hour(one, three, 100.0, 5.0, 10 / 60)[0] == starts_per_hour(one, three, 100.0, 5.0)[0]
+    long = cycling_of(year(("heat_pump.minimum_run_min", 30.0)))
+    assert long.starts_a_day < cycling_of(year()).starts_a_day
+
+
+def test_a_buffer_is_water_of_the_circuit() -> None:
+    """It spaces starts, and what it holds above the room comes back: the balance closes with it."""
+    buffered = year(("controls.buffer_l", 200.0))
+    assert cycling_of(buffered).water_l == pytest.approx(cycling_of(year()).water_l + 200.0)
+    assert buffered.inputs.home.emitter_kwh_per_k == pytest.approx(200.0 * 1.163e-3)
+    assert max(map(abs, buffered.balance().values())) < 1e-6
+
+
 def test_most_starts_at_half_the_least_output() -> None:
     load = np.linspace(0.01, 2.99, 299)
     found = starts_per_hour(load, np.full(299, 3.0), 100.0, 5.0)

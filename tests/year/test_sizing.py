@@ -92,3 +92,13 @@ def test_of_a_year() -> None:
 
 def _points(case) -> list[dict[str, float]]:
     return [point.model_dump(exclude_none=True) for point in case.heat_pump.point]
+
+
+def test_hours_in_which_the_cold_stops_the_machine_are_counted_and_said() -> None:
+    table = frame()
+    cold = table["outdoor_c"] < 0.0
+    found = judge(table.assign(capacity_kw=np.where(cold, 0.0, 6.0)))
+    assert found.hours_stopped == cold.sum() > 24
+    assert f"for {cold.sum()} hours of the year the cold stops it" in found.worded()
+    assert judge(table).hours_stopped == 0.0
+    assert "stops" not in judge(table).worded()

@@ -7,7 +7,7 @@ import pytest
 from homes import changed
 
 from simkit import simulate
-from simkit.year.untested import untested_share
+from simkit.year.untested import cold_points_kwh, untested_share
 
 
 def test_heat_made_outside_the_points_is_a_note_with_its_share() -> None:
@@ -63,3 +63,26 @@ def test_a_field_factor_is_counted_once_in_the_year() -> None:
     )
     assert left_open == once
     assert twice / once == pytest.approx(0.9, rel=0.01)
+
+
+def test_points_without_a_cold_one_say_what_that_may_cost() -> None:
+    """Own: a tenth of what is taken at −7 °C and below, in proportion between there and the coldest point, 2 °C."""
+    case = changed("estuary_bungalow")
+    assert case.heat_pump is not None
+    warm = [point.model_dump(exclude_none=True) for point in case.heat_pump.point or () if point.source_c >= 2.0]
+    year = simulate(changed("estuary_bungalow", {"heat_pump.point": warm}))
+    used = year.flow("heat_pump_space") + year.flow("heat_pump_water")
+    below = np.clip((2.0 - year.inputs.series["outdoor_c"]) / 9.0, 0.0, 1.0)
+    assert cold_points_kwh(year) == pytest.approx(0.1 * float(used @ below) * year.axis.hours)
+    assert 1.0 < cold_points_kwh(year) < 0.05 * float(used.sum()) * year.axis.hours
+    (said,) = [note for note in year.notes if note.startswith("No test point of the heat pump is colder than 2 °C")]
+    assert f"about {cold_points_kwh(year):.0f} kWh in this year" in said
+    assert cold_points_kwh(simulate(case)) == 0.0
+
+
+def test_antifreeze_takes_its_share_of_the_efficiency() -> None:
+    """Own: 3 % at a share of 0.3, of the compressor's electricity, with the same heat."""
+    plain, mixed = (simulate(changed("estuary_bungalow", {"heat_pump.glycol_share": share})) for share in (0.0, 0.3))
+    assert mixed.totals["space_heat"] == pytest.approx(plain.totals["space_heat"], rel=1e-3)
+    ratio = mixed.totals["heat_pump_electricity"] / plain.totals["heat_pump_electricity"]
+    assert ratio == pytest.approx(1.0 / 0.97, rel=2e-3)

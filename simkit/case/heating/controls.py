@@ -132,6 +132,9 @@ class Controls(Schedule):
     buffer_pump_w: float = number(
         0, 500, "W", "Electricity of the second pump behind a buffer or header, while it runs", example=0
     )
+    buffer_l: float = number(
+        0, 2000, "l", "Water of a buffer or header between machine and emitters, which holds heat too", example=0
+    )
     design_flow_from_rooms: bool = said(
         "Whether the design flow is what the limiting room needs, in place of design_flow_c", example=False
     )

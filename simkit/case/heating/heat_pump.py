@@ -95,6 +95,12 @@ class HeatPump(Section):
     minimum_share: float = number(0.05, 1, "share", "Least heat given without stopping, by capacity", example=0.3)
     highest_flow_c: float = number(35, 85, "°C", "Highest flow temperature of the machine", example=60)
     lowest_outdoor_c: float = number(-35, 10, "°C", "Outdoor temperature below which the machine stops", example=-20)
+    minimum_run_min: float = number(
+        0, 60, "min", "Shortest time for which the machine runs once started; 0 for none", example=10
+    )
+    glycol_share: float = number(
+        0, 0.5, "share", "Share of antifreeze in the water of the heating circuit", example=0.3
+    )
     cycling_degradation: float = number(
         0.5, 1, "", "Degradation coefficient of cycling, 1 for none", example=0.9, source="own, about EN 14825"
     )

@@ -71,7 +71,8 @@ def test_a_source_with_a_temperature_of_its_own_needs_it() -> None:
 def test_part_load_points_are_a_row_of_their_own() -> None:
     points = [point(7, 35, cop=4.0), point(7, 55, cop=2.8), point(7, 55, cop=4.2, part_load=0.5)]
     table = {"point": points, "name": "x", "points_hold": ["defrost"], "source": "air", "minimum_share": 0.3}
-    table |= {"highest_flow_c": 60, "lowest_outdoor_c": -20, "cycling_degradation": 0.9, "standby_w": 10, "pump_w": 50}
+    table |= {"highest_flow_c": 60, "lowest_outdoor_c": -20, "minimum_run_min": 0, "glycol_share": 0}
+    table |= {"cycling_degradation": 0.9, "standby_w": 10, "pump_w": 50}
     table |= {"backup_kw": 0, "backup_below_c": 0, "efficiency_scale": 1, "efficiency_boundary": "h4"}
     found, faults = checked(HeatPump, table, "heat_pump")
     assert not faults
