@@ -33,6 +33,7 @@ from simkit.year.comfort import rule
 from simkit.year.compare import STEP_SHARE, Comparison, about_even, changes_of
 from simkit.year.year import Year
 
+NOTHING_BESIDE = "This case lists no [[option]], so that nothing stands beside it."
 RUNNING_ONLY = "That is running alone: what it costs to buy and to keep up is weighed by `simkit worth`."
 
 
@@ -93,7 +94,7 @@ def comparison_sentences(comparison: Comparison, notation: Notation, *, ranged: 
     closing = f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE
     if subject is None:
         cost = notation.estimate(base.bill.total, base.range() if ranged else None)
-        return [wrong_first(base, f"a year costs about {cost}"), closing]
+        return [wrong_first(base, f"a year costs about {cost}"), NOTHING_BESIDE, closing]
     like = as_comfortable(comparison, subject)
     others = [base] if like is None or like is base else [like, base]
     said = [f"{_against(comparison, subject, other, notation, ranged=ranged)}." for other in others]
@@ -182,7 +183,10 @@ def options_table(years: Mapping[str, Year], base: Year, *, ranged: bool) -> Tab
         Column("spf_h4"),
         Column("flow_words"),
     )
-    note = f"Against the baseline: {named(against)}. {SPF_MEANS} {FLOW_MEANS} {rule(notation.number)}"
+    if len(years) == 1:  # nothing stands beside it
+        shown = tuple(column for column in shown if column.name != "more_cost")
+    held_to = f"Against the baseline: {named(against)}. " if len(years) > 1 else ""
+    note = f"{held_to}{SPF_MEANS} {FLOW_MEANS} {rule(notation.number)}"
     return Table("options", "The options", frame, shown, note, first="Option")
 
 
