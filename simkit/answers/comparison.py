@@ -176,15 +176,14 @@ def options_table(years: Mapping[str, Year], base: Year, *, ranged: bool) -> Tab
             }
         )  # fmt: skip
     frame = pd.DataFrame(rows).set_index("option")
+    against_base = Column("more_cost", "more_cost_low", "more_cost_high", as_difference=True)
     shown = (
         Column("comfort"),
         Column("year_cost", "year_cost_low", "year_cost_high"),
-        Column("more_cost", "more_cost_low", "more_cost_high", as_difference=True),
+        *([against_base] if len(years) > 1 else []),
         Column("spf_h4"),
         Column("flow_words"),
     )
-    if len(years) == 1:  # nothing stands beside it
-        shown = tuple(column for column in shown if column.name != "more_cost")
     held_to = f"Against the baseline: {named(against)}. " if len(years) > 1 else ""
     note = f"{held_to}{SPF_MEANS} {FLOW_MEANS} {rule(notation.number)}"
     return Table("options", "The options", frame, shown, note, first="Option")
