@@ -106,7 +106,11 @@ def test_where_none_is_comfortable_the_nearest_is_named_and_none_called_cheapest
 
 
 def test_a_case_without_options_is_answered_as_one_year() -> None:
-    assert said_of(stub_comparison(stub_year("Our home", 3579.02)), ranged=False) == ["A year costs about €3,579."]
+    beside = "This case lists no [[option]], so that nothing stands beside it."
+    assert said_of(stub_comparison(stub_year("Our home", 3579.02)), ranged=False) == [
+        "A year costs about €3,579.",
+        beside,
+    ]
 
 
 def test_a_year_is_told_with_its_likely_range_and_with_what_speaks_against_it() -> None:
