@@ -105,10 +105,12 @@ def many_homes() -> Callable[..., Any]:
     starts_at = dict(zip(kinds, np.cumsum([0, *(len(kind._fields) for kind in kinds)]).tolist(), strict=False))
     read = {kind: _reader(kind, LANES, starts_at[kind]) for kind in kinds}
     put = {kind: _writer(len(kind._fields), LANES, "=", starts_at[kind]) for kind in kinds}
-    home_of, now_of, state_of, stood_of = read[Home], read[Now], read[State], read[Stood]
-    reheat_of, wanted_of, given_of = read[Reheat], read[Wanted], read[Given]
-    put_stood, put_reheat, put_wanted, put_given = put[Stood], put[Reheat], put[Wanted], put[Given]
-    put_state, put_grid = put[State], put[Grid]
+    home_of, now_of, state_of, stood_of, reheat_of, wanted_of, given_of = (
+        read[kind] for kind in (Home, Now, State, Stood, Reheat, Wanted, Given)
+    )
+    put_stood, put_reheat, put_wanted, put_given, put_state, put_grid = (
+        put[kind] for kind in (Stood, Reheat, Wanted, Given, State, Grid)
+    )
     # the mean of the step is only recorded for one home
     put_passed = _writer(2, LANES, "=", starts_at[Given] + Given._fields.index("emitted_kw"))
     add_flows = _writer(len(Flows._fields), LANES, "+=", starts_at[Flows])
@@ -153,12 +155,15 @@ def many_homes() -> Callable[..., Any]:
                 home = home_of(work, j)
                 loss, share = to_rooms_kw(home, stood_of(work, j), hours), reheat_of(work, j).share
                 put_wanted(work, j, wanted_heat(home, state_of(work, j), now_of(work, j), loss, share))
-                put_given(work, j, NOTHING)
-            if _any_above(work, rate_at, 0.0):
+            heats = _any_above(work, rate_at, 0.0)
+            if heats:
                 for j in range(LANES):
                     held = state_of(work, j).emitter_k
                     put_given(work, j, heat_space(home_of(work, j), now_of(work, j), wanted_of(work, j), held))
-            if stores and (_any_above(work, rate_at, 0.0) or _any_above(work, held_at, 0.0)):
+            else:
+                for j in range(LANES):
+                    put_given(work, j, NOTHING)
+            if stores and (heats or _any_above(work, held_at, 0.0)):
                 for j in range(LANES):
                     fed, held = given_of(work, j).heat_kw, state_of(work, j).emitter_k
                     put_passed(work, j, pass_on(home_of(work, j), fed, held))

@@ -60,6 +60,22 @@ def test_steps_in_plain_python_are_the_kernels(name: str) -> None:
             chained(step_figure(year, place))
 
 
+def test_a_floor_in_screed_is_explained_with_what_it_holds() -> None:
+    """A January step that feeds it, and the chain of the year: what walls, air and emitters hold closes its balance."""
+    floor = {"emitters.kind": "underfloor", "emitters.sized_for_flow_c": 36.0, "controls.design_flow_c": 36.0}
+    year = simulate(vary(sample("estuary_bungalow"), floor | {"option": None, "baseline": None}))
+    place = int(
+        np.argmax((year.flow("space_heat") > 1.0) & (np.abs(year.flow("space_heat") - year.flow("emitted")) > 0.5))
+    )
+    links = {link.what: link for link in chained(step_figure(year, place))}
+    assert links["Heat into the rooms"].value == pytest.approx(year.flow("emitted")[place])
+    assert links["Heat to the rooms"].value == pytest.approx(year.flow("space_heat")[place])
+    assert "K held" in links["Most that the emitters take"].worked
+    assert year.hourly["emitter_c"].iloc[place] > year.hourly["air_c"].iloc[place] + 2.0
+    for figure in year_figures(year):
+        assert chained(figure)[-1].value == pytest.approx(figure.amount, rel=1e-9, abs=1e-6), figure.key
+
+
 def test_a_kernel_that_says_anything_else_is_caught() -> None:
     year = options("estuary_bungalow").base
     trace = year.run.trace.copy()
