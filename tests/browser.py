@@ -110,19 +110,13 @@ def opened(started: Any, address: str, notebook: str) -> Any:
     return page
 
 
-def run_all(page: Any, *, panel: bool = True) -> None:
+def run_all(page: Any) -> None:
     """Run every cell and wait until the kernel has nothing left to do, and a panel's picture stands there."""
     page.locator(".lm-MenuBar-itemLabel", has_text="Run").click()
     page.locator(".lm-Menu-itemLabel").get_by_text("Run All Cells", exact=True).click()
-    if panel:
-        page.wait_for_selector(f"{PICTURE}[src]", timeout=RUN_IN_MS)
-    else:  # before the first cell has run there is nothing to wait for the end of
-        page.wait_for_function(
-            "() => document.querySelector('.jp-Notebook').innerText.includes('[1]:')", timeout=RUN_IN_MS
-        )
-    page.wait_for_function(
-        "() => !document.querySelector('.jp-Notebook').innerText.includes('[*]:')", timeout=RUN_IN_MS
-    )
+    page.wait_for_selector(f"{PICTURE}[src]", timeout=RUN_IN_MS)
+    idle = "() => document.querySelector('.jp-Notebook-ExecutionIndicator').dataset.status === 'idle'"
+    page.wait_for_function(idle, timeout=RUN_IN_MS)
     page.wait_for_timeout(1_500)
 
 

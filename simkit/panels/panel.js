@@ -113,7 +113,7 @@ function render({ model, el: root }) {
   };
   const button = (words, act, kind = "plain") => el("button", { type: "button", class: kind, onclick: act }, words);
 
-  const words = el("div", { class: "answered" });
+  const words = el("div", { class: "answered", "aria-live": "polite" });
   const trouble = el("div", { class: "wrong", role: "alert" });
   const image = el("img", { class: "picture", alt: "" });
   const figures = el("div", { class: "figures" });
@@ -167,6 +167,7 @@ function render({ model, el: root }) {
     const quiet = !answered || pending !== null;
     for (const [name, row] of Object.entries(state.rows)) rows.get(name)?.show(row, quiet);
     html(words, state.words);
+    root.classList.toggle("short", !state.held);
     text(trouble, state.trouble);
     text(busy, state.progress);
     image.alt = state.alt;

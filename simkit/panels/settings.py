@@ -91,6 +91,11 @@ class Settings(Pinning):
         return {"": tuple(self.fields)}
 
     @property
+    def held(self) -> bool:
+        """Whether rooms and hot water are as warm as needed; where not, the answer stands in the colour of that."""
+        return True
+
+    @property
     def moving(self) -> Moving | None:
         """The picture that follows every change."""
         return None

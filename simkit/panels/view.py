@@ -20,6 +20,9 @@ from simkit.reporting.on_page import picture_bytes, pieces_html, style_of_notebo
 
 HERE = Path(__file__).parent
 WAITING = "The likely range follows when nothing moves."
+IN_SIGHT = (
+    3  # own: sentences that stand beside the settings; the rest follows below, so that the picture stays in sight
+)
 MEND = "This is of the home as it was before: mend what is marked."
 
 
@@ -97,7 +100,9 @@ class PanelView(anywidget.AnyWidget):
         state = {
             "seq": self._seq, "title": answer.title, "groups": self._groups(),
             "rows": {name: self._row(name) for name in model.fields},
-            "words": pieces_html(answer, "sentences"), "tables": pieces_html(answer, "tables"),
+            "words": pieces_html(replace(answer, sentences=answer.sentences[:IN_SIGHT]), "sentences"),
+            "tables": pieces_html(replace(answer, sentences=answer.sentences[IN_SIGHT:]), "sentences", "tables"),
+            "held": model.held,
             "trouble": " ".join((*model.trouble, *([] if model.good else [MEND]))),
             "progress": "" if settled else WAITING, "derived": derived_html(model.derived),
             "pins": [(pin.name, pin.told, pin.said) for pin in model.pins], "acts": model.acts, "file": model.file,

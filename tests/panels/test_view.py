@@ -36,7 +36,8 @@ def row(view: PanelView, name: str) -> dict[str, Any]:
 def test_what_the_browser_is_told_is_json_and_the_answer_stands_in_it(view: PanelView) -> None:
     json.dumps(view.state, allow_nan=False)
     said = view.model.answer(ranged=True)  # no event loop runs here, so that the range comes at once
-    assert all(plain(sentence) in plain(view.state["words"]) for sentence in said.sentences)
+    shown = plain(view.state["words"] + view.state["tables"])
+    assert all(plain(sentence) in shown for sentence in said.sentences)
     assert all(plain(caution) in plain(view.state["cautions"]) for caution in said.cautions)
     assert view.picture.startswith(b"\x89PNG")
     assert view.state["alt"] == said.pictures[0].sentence
@@ -53,7 +54,9 @@ def test_a_wish_moves_picture_words_and_row_and_bears_its_number(view: PanelView
     assert view.state["words"] != words
     assert view.state["seq"] == 7
     assert (row(view, "flow_c")["text"], row(view, "flow_c")["was"]) == ("47.5", "your home: 55")
+    assert not view.state["held"], "a cool home stands in another colour"
     view.ask({"reset": ["flow_c"], "seq": 8})
+    assert view.state["held"]
     assert (view.picture, view.state["words"]) == (picture, words)
 
 
@@ -75,7 +78,7 @@ def test_three_settings_can_be_pinned_and_stand_in_the_answer(view: PanelView) -
     view.ask({"pin": True})
     assert view.state["said"] == "3 settings are pinned already. Drop one first."
     assert view.state["refused"]
-    assert "“Pinned B”" in plain(view.state["words"])
+    assert "“Pinned B”" in plain(view.state["words"] + view.state["tables"])
     view.ask({"unpinned": ["A", True]})
     assert view.model.values["flow_c"] == 50.0
     assert [name for name, _, _ in view.state["pins"]] == ["B", "C"]

@@ -11,12 +11,15 @@ from simkit.notation import PLAIN, Notation
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 COLOURS = {"panels": style.SUN, "battery": style.TAP, "grid": style.MONEY}
 CELL_INCHES = 1.0
 
 
-def source_use_squares(table: pd.DataFrame, *, notation: Notation = PLAIN, ax: Axes | None = None) -> Axes:
+def source_use_squares(
+    table: pd.DataFrame, *, notation: Notation = PLAIN, ax: Axes | None = None, figure: Figure | None = None
+) -> Axes:
     """Draw where each kilowatt-hour came from and went: one square for each pair, its area the energy.
 
     Parameters
@@ -27,6 +30,8 @@ def source_use_squares(table: pd.DataFrame, *, notation: Notation = PLAIN, ax: A
         How numbers are written.
     ax
         Axes to draw on instead of a new figure.
+    figure
+        Figure to draw on instead of a new one; it is cleared.
     """
     from matplotlib.patches import Rectangle
 
@@ -35,7 +40,7 @@ def source_use_squares(table: pd.DataFrame, *, notation: Notation = PLAIN, ax: A
     if ax is None:
         left, right = 1.15, 0.45
         sheet = style.Sheet(width=left + CELL_INCHES * columns + right, left=left, right=right, top=1.0, bottom=0.7)
-        ax = sheet.axes([CELL_INCHES * rows])[0]
+        ax = sheet.axes([CELL_INCHES * rows], figure=figure)[0]
     most = float(shown.to_numpy().max())
     for i, source in enumerate(shown.index):
         for j, use in enumerate(shown.columns):

@@ -114,6 +114,11 @@ class Trial(Settings):
         )  # fmt: skip
 
     @property
+    def held(self) -> bool:
+        """Whether rooms and hot water are as warm as needed."""
+        return self.year.comfort.held
+
+    @property
     def moving(self) -> Moving:
         """Costs, coldest days and months, redrawn with every change."""
         effect = self.effect

@@ -211,6 +211,11 @@ class HomeForm(Settings):
             f"The heat pump's COP at 7/35 °C is taken as {written.number(cop_at_7_35(case), 1)}.",
         )
 
+    @property
+    def held(self) -> bool:
+        """Whether the heat pump keeps rooms and hot water as warm as needed."""
+        return self.comparison.years[0].comfort.held
+
     def _left(self) -> str:
         """Which fields still hold a value that nobody typed."""
         left = [self.label(name) for name in self.fields if self.shown(name) and not self.differs(name)]

@@ -169,6 +169,11 @@ class TariffTrial(Settings):
         return {title: names for title, names in kept.items() if names}
 
     @property
+    def held(self) -> bool:
+        """Whether rooms and hot water are as warm as needed."""
+        return self.comfort.held
+
+    @property
     def moving(self) -> Moving:
         """What each tariff costs, redrawn with every change."""
         table, notation = self.costs_table(), self.start.notation
