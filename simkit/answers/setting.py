@@ -14,7 +14,7 @@ from simkit.notation import Notation, named
 from simkit.uncertainty.ranges import Range
 from simkit.year.year import Year
 
-THIS, BEFORE = "This setting", "The case"
+THIS, BEFORE = "This setting", "Your home now"
 
 
 def setting_answer(
@@ -62,13 +62,13 @@ def emitters_answer(year: Year, before: Year, price: float, *, ranged: bool = Tr
 
 
 def setting_sentence(year: Year, before: Year, notation: Notation, *, ranged: bool) -> str:
-    """What speaks against a setting, where something does; what a year costs with it, against the case as it stands."""
+    """What speaks against a setting, where something does; what a year costs with it, against the home as it stands."""
     found = year.range() if ranged else None
     likely = f" (likely {notation.span(found)})" if found is not None else ""
     said = f"a year costs about {notation.estimate(year.bill.total, found)}{likely}"
     if year is before:
-        return wrong_first(year, said, "as the case stands,", well=ALL_WELL)
-    said += f"; it {_against(year, before, 'the case as it stands', ranged=ranged)}"
+        return wrong_first(year, said, "as your home stands,", well=ALL_WELL)
+    said += f"; it {_against(year, before, 'your home as it stands', ranged=ranged)}"
     return wrong_first(year, said, "with this setting", well=ALL_WELL)
 
 

@@ -16,7 +16,9 @@ from simkit.case.sample_homes import NOTEBOOKS, STARTER, shipped_folder
 from simkit.commands.outputs import Json
 from simkit.errors import CaseError, Fault, raise_all
 
-PARTS = ("jupyterlab", "ipywidgets", "matplotlib")
+PARTS = ("jupyterlab", "anywidget", "matplotlib")
+# an exported notebook asks no host for the script and the formulas that none of its cells needs
+EXPORTED_ALONE = ("--HTMLExporter.require_js_url=", "--HTMLExporter.mathjax_url=")
 
 MaybeFolder = Annotated[
     Path | None,
@@ -61,7 +63,7 @@ def lab_command(place: Path) -> list[str]:
         remedy = f"Install into this environment: python -m pip install {' '.join(missing)}"
         raise CaseError(Fault("", "simkit lab", f"needs {' and '.join(missing)}, which can't be found", remedy))
     command = [sys.executable, "-m", "jupyterlab", f"--ServerApp.root_dir={place.parent}"]
-    command.append(f"--ServerApp.default_url=/lab/tree/{place.name}")
+    command += [f"--ServerApp.default_url=/lab/tree/{place.name}", *EXPORTED_ALONE]
     # JupyterLab refuses to run as the system's administrator unless told, and in a container there is nobody else.
     return [*command, "--allow-root"] if hasattr(os, "geteuid") and os.geteuid() == 0 else command
 

@@ -76,6 +76,6 @@ def test_what_is_missing_is_named_with_what_to_do(ask: Ask, starter: Path, monke
     found = ask("lab", starter)
     assert (found.code, found.out) == (2, "")
     assert found.faults == [
-        "simkit lab needs jupyterlab and ipywidgets, which can't be found. Install into this environment: python -m pip "
-        "install jupyterlab ipywidgets."
+        "simkit lab needs jupyterlab and anywidget, which can't be found. Install into this environment: python -m pip "
+        "install jupyterlab anywidget."
     ]

@@ -23,7 +23,7 @@ def test_a_setting_is_said_with_its_range_on_the_difference_and_with_its_comfort
     found = trial()
     year, money = found.year, found.case.notation
     assert found.answer().sentences[0] == (
-        f"As the case stands, a year costs about {money.money(year.bill.total)}; rooms are warm enough and hot water "
+        f"As your home stands, a year costs about {money.money(year.bill.total)}; rooms are warm enough and hot water "
         "comes."
     )
     found.set("flow_c", 38)
@@ -33,7 +33,7 @@ def test_a_setting_is_said_with_its_range_on_the_difference_and_with_its_comfort
     first = found.answer(ranged=True).sentences[0]
     wrong = f"With this setting the home is {year.comfort.worded(money.number)}. As it is, a year costs about "
     assert first.startswith(f"{wrong}{money.estimate(year.bill.total, year.range())} (")
-    assert f"{money.more_or_less(more, known)} a year than the case as it stands" in first
+    assert f"{money.more_or_less(more, known)} a year than your home as it stands" in first
 
 
 def test_each_heating_that_it_stands_beside_has_its_comfort_in_the_same_breath(trial: Callable[..., Trial]) -> None:

@@ -10,7 +10,7 @@ from simkit.answers.money.battery import battery_answer
 from simkit.answers.year import year_tables
 from simkit.case.case import Case
 from simkit.decide.battery.worth import battery_worth
-from simkit.figures.year.energy_flows import source_use_squares, source_use_squares_sentence
+from simkit.figures.year.energy_flows import source_use_sentence, source_use_squares
 from simkit.panels.fields import Choice, Field, Number
 from simkit.panels.flow_and_times.model import Trial
 from simkit.panels.settings import Values
@@ -104,7 +104,7 @@ class PowerTrial(Trial):
         squares = Picture(
             "flows",
             lambda figure: source_use_squares(flows, notation=written, figure=figure),
-            source_use_squares_sentence(flows, notation=written),
+            source_use_sentence(flows, notation=written),
         )
         energy = [table for table in year_tables(self.year) if table.name == "energy"]
         pictures, tables = [*said.pictures, squares], [*said.tables, *energy]

@@ -25,7 +25,7 @@ def test_it_begins_with_the_case() -> None:
     trial = FlowTrial(home())
     assert trial.year is trial.before
     assert (trial.values["flow_c"], trial.values["study"], trial.price) == (55.0, "", 0.0)
-    assert trial.answer().sentence.startswith("As the case stands, a year costs about ")
+    assert trial.answer().sentence.startswith("As your home stands, a year costs about ")
     assert "“study” sets the limit: " in trial.answer().sentence
 
 
