@@ -14,7 +14,7 @@ from simkit.notation import Notation, named
 from simkit.uncertainty.ranges import Range
 from simkit.year.year import Year
 
-THIS, BEFORE = "This setting", "Your home now"
+THIS, BEFORE = "This setting", "Your home"
 
 
 def setting_answer(

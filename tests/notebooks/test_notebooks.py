@@ -43,6 +43,26 @@ def test_a_notebook_is_short_and_defines_nothing(path: Path) -> None:
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_code_is_folded_and_a_line_says_how_to_open_it(path: Path) -> None:
+    for cell in cells(path, "code"):
+        assert "hide-input" in cell["metadata"]["tags"]
+        assert cell["metadata"]["jupyter"] == {"source_hidden": True}
+    assert "The code is folded: a click on the bar left of a cell opens it." in source(cells(path, "markdown")[0])
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS[:-1], ids=lambda path: path.stem)
+def test_a_notebook_takes_your_home_lets_guess_shows_a_panel_and_answers_last(path: Path) -> None:
+    held = json.loads(path.read_text(encoding="utf-8"))["cells"]
+    code = [source(cell) for cell in cells(path, "code")]
+    assert "case = sk.my_case(" in code[0]
+    assert any("sk.panels.Guess(" in text for text in code[:3])
+    assert any("Trial(" in text for text in code)
+    assert not any("sample_file" in text or "options()[" in text for text in code), "options are told by what they are"
+    assert source(held[-2]).startswith("## The answer")
+    assert held[-1]["cell_type"] == "code"
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
 def test_a_notebook_words_nothing_itself(path: Path) -> None:
     assert not any(re.search(r"\bprint\(|to_string\(|\bf[\"']", source(cell)) for cell in cells(path, "code"))
 
