@@ -54,6 +54,7 @@ def form(tmp_path: Path) -> Callable[[str], HomeForm]:
     def fresh(name: str = "estuary_bungalow") -> HomeForm:
         made = _form(name)
         made._told.clear()
+        made.pins = ()
         made.reset()
         made.folder = tmp_path
         return made
@@ -68,6 +69,7 @@ def trial(tmp_path: Path) -> Callable[[str], Trial]:
     def fresh(name: str = "estuary_bungalow") -> Trial:
         made = _trial(name)
         made._told.clear()
+        made.pins = ()
         made.reset()
         made.folder = tmp_path
         return made

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from IPython import display as shown
 
+from panels.conftest import few_lanes
 from simkit.figures.style import contrast
 from simkit.panels import showing
 from simkit.panels.flow_and_times.model import Trial
@@ -84,7 +85,8 @@ def test_three_settings_can_be_pinned_and_stand_in_the_answer(view: PanelView) -
     assert [name for name, _, _ in view.state["pins"]] == ["B", "C"]
 
 
-def test_a_setting_is_saved_loaded_and_never_written_over(view: PanelView, tmp_path: Path) -> None:
+def test_a_setting_is_saved_loaded_and_never_written_over(tmp_path: Path) -> None:
+    view = PanelView(Trial(few_lanes("canal_terrace"), tmp_path))  # its own: it stands on another home afterwards
     view.ask({"set": {"flow_c": 48}})
     view.ask({"save": "mine"})
     assert str(tmp_path / "mine.toml") in view.state["said"]
