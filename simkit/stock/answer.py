@@ -46,7 +46,9 @@ def stock_answer(found: Stock) -> Answer:
     if groups is not None and 0 < len(groups) <= GROUPS:
         tables.append(Table("groups", "By group", groups, COLUMNS, note=NOTE, first=_called(["group", *kinds])))
     said = [*_left_out(found, notation), *_comfort(table, notation), *_costs(table, years, kinds, notation)]
-    said += _weathers(every, notation)
+    best = str(table["cheapest_count"].idxmax()) if len(table) else ""
+    together = _together(every, kinds, best)
+    said += _weathers(together, best, notation)
     spans = table if years["currency"].nunique() == 1 else table.head(0)
     return Answer(
         found.table.name, QUESTION, tuple(said) or ("No home was run.",), notation,
@@ -67,6 +69,7 @@ def stock_answer(found: Stock) -> Answer:
             "homes": found.homes, "home_years": found.years, "kept_parts": found.kept,
             "not_run": [{"line": line, "name": name, "reason": why} for line, name, why in found.missing[:GROUPS]],
             "not_run_count": len(found.missing),
+            "together": [{"weather": number, "together_cost": cost} for number, cost in together.items()],
         },
     )  # fmt: skip
 
@@ -189,14 +192,22 @@ def _with_cold(table: pd.DataFrame) -> str:
     return ", those that are not warm among them," if table[["cold_count", "cool_count"]].to_numpy().any() else ""
 
 
-def _weathers(every: pd.DataFrame, notation: Notation) -> list[str]:
-    """What all homes together pay in the usual year, and in the others."""
+def _together(every: pd.DataFrame, kinds: Sequence[str], best: str) -> dict[int, float]:
+    """What all homes together pay with the variant named, by weather, the usual one first [currency]."""
     if every["weather"].nunique() < 2 or every["currency"].nunique() > 1:
+        return {}
+    first, *rest = (every[kind].astype(str) for kind in kinds)
+    named = first.str.cat(rest, sep=", ") if rest else first
+    by_weather = every[named == best].groupby("weather")["cost"].sum()
+    return {int(str(number)): float(cost) for number, cost in by_weather.items()}
+
+
+def _weathers(together: dict[int, float], best: str, notation: Notation) -> list[str]:
+    """What all homes together pay in the usual year, and in the others."""
+    if not together:
         return []
-    first = every[(every["option"] == every["option"].iloc[0]) & (every["tariff"] == every["tariff"].iloc[0])]
-    by = first.groupby("weather")["cost"].sum()
-    others = by.drop(index=0)
+    usual, *others = (notation.money(cost) for cost in (together[0], min(together.values()), max(together.values())))
     return [
-        f"All homes together pay {notation.money(by[0])} in the usual weather, and {notation.money(others.min())} to "
-        f"{notation.money(others.max())} in {notation.number(len(others))} other years."
+        f"With {best} all homes together pay {usual} in the usual weather, and {others[0]} to {others[1]} in that and "
+        f"{notation.number(len(together) - 1)} other years."
     ]

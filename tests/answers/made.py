@@ -17,6 +17,7 @@ from invented_homes import invented_home
 from meter.homes import days_of, fitted, twin
 
 from simkit.answers.answer import Answer
+from simkit.answers.cautions import LAST
 from simkit.answers.comparison import comparison_answer
 from simkit.answers.description import description_answer
 from simkit.answers.flow import flow_answer
@@ -39,6 +40,8 @@ from simkit.answers.setback import setback_answer
 from simkit.answers.year import year_answer
 from simkit.case.build import Case, vary
 from simkit.case.load import read_case
+from simkit.clients.answer import clients_answer
+from simkit.clients.outcomes import Clients, Outcome
 from simkit.commands.tariffs import beside
 from simkit.decide.assumptions import assumptions_of
 from simkit.decide.battery.worth import battery_worth
@@ -50,7 +53,7 @@ from simkit.decide.measures.usual import usual_measures
 from simkit.decide.schedule.search import best_schedule
 from simkit.decide.schedule.setback import set_back
 from simkit.decide.tariff.ranking import rank_tariffs
-from simkit.errors import CaseError
+from simkit.errors import CaseError, Fault
 from simkit.explaining.explain import explain
 from simkit.finance.beside import offers
 from simkit.finance.difference import difference
@@ -60,6 +63,9 @@ from simkit.meter.account.before_after import change
 from simkit.meter.account.statement import Statement, statement
 from simkit.meter.fitting.projection import project
 from simkit.meter.reading.reading import read_meter
+from simkit.stock.answer import stock_answer
+from simkit.stock.outcome import Stock
+from simkit.stock.stock import sweep_homes
 from simkit.year.compare import Comparison, compare
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
@@ -179,6 +185,8 @@ def _flagship() -> Iterator[Said]:
         yield Said(change_answer(one), (simulate(one.case),))
     account = _account()
     yield Said(account_answer(account), (simulate(account.home),))
+    yield Said(stock_answer(_stock()))
+    yield Said(clients_answer(_clients()))
     best = optimum()
     yield Said(optimum_answer(best), (best.schedule.best,))
     yield Said(projection_answer(project(fitted(), lanes=FUTURES, weather_count=4), files=("readings.csv",)))
@@ -190,3 +198,31 @@ def _account() -> Statement:
         case, first = SAMPLES / FLAGSHIP / "case.toml", days_of(twin().readings, 0, 40)
         account, _ = add_readings(start_account(Path(folder) / "account", case, fitted(), first), twin().readings)
         return statement(account, weather=twin().weather, billed={"2025-03": 90.0})
+
+
+def _stock() -> Stock:
+    """Six invented homes, one of them wrong, under two tariffs, in three winters; read while its files are there."""
+    with tempfile.TemporaryDirectory() as folder:
+        table = Path(folder) / "street.csv"
+        rows = [f"Home {k},{'north' if k % 2 else 'south'},{150 + 20 * k}" for k in range(5)]
+        table.write_text("\n".join(["name,group,home.loss.w_per_k", *rows, "Home 5,north,much"]), encoding="utf-8")
+        tariffs = [SAMPLES / "tariffs" / f"estuary_{name}.toml" for name in ("flat", "long_night")]
+        found = sweep_homes(table, Path(folder) / "years", place=FLAGSHIP, tariffs=tariffs, weathers=2)
+        frame = found.frame()
+    object.__setattr__(found, "frame", lambda columns=None: frame[list(columns)] if columns else frame)
+    return found
+
+
+def _clients() -> Clients:
+    """Three invented clients, one cold, one whose row is wrong, as their records tell."""
+    record = {
+        "country": "IE", "currency": "EUR", "advised": "The offer", "decision": "", "years": 20, "more": -3120.0,
+        "more_low": -6010.0, "more_high": -240.0, "year_cost": 2310.0, "level": 0, "water_short": False, "rooms": "",
+        "cautions": [LAST], "told": 5, "taken": 31, "assumed": 44, "report": "a.html", "case": "a.toml", "made_from": "1",
+    }  # fmt: skip
+    cold = record | {"more": 900.0, "more_low": -400.0, "more_high": 2300.0, "level": 2, "water_short": True}
+    wrong = Fault("clients.csv line 4", 'fuel a year "plenty"', "is not an amount with its unit", "Write 1850 litres")
+    outcomes = (
+        Outcome("Alder", 2, record), Outcome("Birch", 3, cold, kept=True), Outcome("Cedar", 4, None, (wrong,)),
+    )  # fmt: skip
+    return Clients(Path("clients.csv"), Path("reports"), outcomes)
