@@ -166,7 +166,7 @@ def test_a_row_may_name_its_own_place_and_other_options_and_weathers(tmp_path: P
     assert sorted(set(frame["weather"])) == [0, 1, 2]
     assert len(frame) == 6
     assert 'place "nowhere" is neither a case file beside the table nor a sample home' in found.missing[0][2]
-    assert "in 2 other years" in found.answer().sentence
+    assert "in that and 2 other years" in found.answer().sentence
 
 
 @pytest.mark.parametrize(
