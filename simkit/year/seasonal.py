@@ -23,8 +23,8 @@ BOUNDARIES = {
     "h2": "with the source fan",
     "h3": "with back-up heater and immersion",
     "h4": "with circulation pumps and standby",
-    "space_h4": "rooms alone",
-    "water_h4": "hot water alone",
+    "space_h4": "heating only",
+    "water_h4": "hot water only",
 }
 STANDARD = "SCOP: machine, heater, off-modes; no hot water, no circulation pump"
 

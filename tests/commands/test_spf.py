@@ -24,7 +24,7 @@ def test_every_figure_has_its_boundary(ask: Ask, rooms_case: Path) -> None:
     )
     made = json.loads(ask("spf", rooms_case, "--json").out)
     boundaries = {row["figure"]: row["boundary"] for row in made["figures"]}
-    assert (boundaries["this year, compressor alone"], boundaries["this year, hot water alone"]) == ("H1", "H4")
+    assert (boundaries["this year, compressor alone"], boundaries["this year, hot water only"]) == ("H1", "H4")
     band = next(row for row in made["figures"] if row["figure"] == "field band at 55 °C design flow")
     assert (band["low"], band["high"], band["boundary"]) == (2.2, 3.0, "H4")
     assert made["tables"]["reasons"][0]["by"] == "boundary"

@@ -26,7 +26,7 @@ def test_every_figure_carries_its_boundary() -> None:
     table = year().seasonal.table
     assert table["boundary"].str.len().min() > 1
     assert table.loc["this year, with circulation pumps and standby", "spf"] == year().spf.h4
-    assert table.loc["this year, hot water alone", "boundary"] == "H4"
+    assert table.loc["this year, hot water only", "boundary"] == "H4"
     band = table.loc["field band at 55 °C design flow"]
     assert (band["low"], band["high"], band["source"]) == (2.2, 3.0, "own")
 
