@@ -118,7 +118,8 @@ def _bought(case: Case) -> dict[str, How]:
     unvented = "Unvented cylinders need their safety valves: licensed trade only."
     known["cylinder"] = (("hot_water.coil_area_m2 = 3.0", 'hot_water.loss_class = "B"'), "a day", licensed, unvented)
     if case.controls.mixing_penalty_k > 0:
-        known["buffer removal"] = (("controls.mixing_penalty_k = 0.0",), "a day", licensed, hot)
+        held = ("controls.buffer_l = 0.0",) if case.controls.buffer_l > 0 else ()
+        known["buffer removal"] = (("controls.mixing_penalty_k = 0.0", *held), "a day", licensed, hot)
     if case.solar is None:
         lines = ("solar.array = [{ kwp = 4.0, tilt_deg = 35.0, azimuth_deg = 180.0 }]", "solar.inverter_kw = 4.0")
         known["solar"] = (

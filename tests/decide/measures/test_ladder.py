@@ -259,6 +259,8 @@ def test_usual_measures_assume_no_price() -> None:
         rank_measures(home(), [each])
     buffered = vary(home(), {"controls.mixing_penalty_k": 4.0})
     (buffer,) = usual_measures(buffered, {"buffer removal": 300.0})[3:]
+    (full,) = usual_measures(vary(buffered, {"controls.buffer_l": 200.0}), {"buffer removal": 300.0})[3:]
+    assert full.changes == (*buffer.changes, "controls.buffer_l = 0.0")
     assert rank_measures(buffered, [buffer]).alone("buffer removal") > 20
     with pytest.raises(CaseError) as caught:
         usual_measures(home(), {"radiator": 1.0})
