@@ -221,7 +221,7 @@ def _clients() -> Clients:
         "cautions": [LAST], "told": 5, "taken": 31, "assumed": 44, "report": "a.html", "case": "a.toml", "made_from": "1",
     }  # fmt: skip
     cold = record | {"more": 900.0, "more_low": -400.0, "more_high": 2300.0, "level": 2, "water_short": True}
-    wrong = Fault("clients.csv line 4", 'fuel a year "plenty"', "is not an amount with its unit", "Write 1850 litres")
+    wrong = Fault("clients.csv line 4", "offer", "is missing", "Write the number alone")
     outcomes = (
         Outcome("Alder", 2, record), Outcome("Birch", 3, cold, kept=True), Outcome("Cedar", 4, None, (wrong,)),
     )  # fmt: skip
