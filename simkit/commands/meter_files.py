@@ -107,6 +107,7 @@ def said_of(texts: list[str] | None, mapping: Path | None) -> dict[str, Any]:
         if what in QUANTITIES:
             terms = {"column": answer.split("+")}
             said["columns"] = {**said.get("columns", {}), what: terms}
+            said.setdefault("others", "guessed")  # an answer to one question leaves the rest as it was taken to be
         else:
             said[what] = answer
     return said

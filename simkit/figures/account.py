@@ -98,4 +98,4 @@ def what_did_it_sentence(statement: Statement) -> str:
     sums, said = statement.causes.sum(), statement.case.notation.more_or_less
     largest = max(CAUSES, key=lambda cause: abs(sums[f"{cause}_cost"]))
     apart, most = said(float(sums["cost"] - sums["usual_cost"])), said(float(sums[f"{largest}_cost"]))
-    return f"Paid against the usual: {apart} in all; most of any cause did {largest}, {most}."
+    return f"Paid against the usual: {apart} in all; {largest} did most of it, {most}."

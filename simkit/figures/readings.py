@@ -192,11 +192,9 @@ def posterior_pairs(fit: Fit, *, figure: Figure | None = None) -> list[Axes]:
 
 def posterior_pairs_sentence(fit: Fit) -> str:
     """Say in one sentence what `posterior_pairs` shows."""
-    tied = fit.tied()
-    if not tied:
-        return "Each unknown is known apart from the others."
-    first, second, r = max(tied, key=lambda pair: abs(pair[2]))
-    return f"Strongest tie: {first} with {second}, correlation {fit.case.notation.number(r, 2)}."
+    first, second, r = max(fit.tied(0.0), key=lambda pair: abs(pair[2]))
+    apart = "" if fit.tied() else ": no two of them are so tied that they can't be told apart"
+    return f"Strongest tie: {first} with {second}, correlation {fit.case.notation.number(r, 2)}{apart}."
 
 
 def fan_by_month(projection: Projection, *, figure: Figure | None = None) -> Axes:

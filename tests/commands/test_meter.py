@@ -82,7 +82,7 @@ def test_fit_tells_the_home_and_writes_a_case(ask: Ask, bungalow: Path, readings
     assert found.code == 0
     told = json.loads(found.out)
     assert list(told["unknowns"]) == [
-        "loss_w_per_k", "held_k", "efficiency", "base_kwh", "steady_kwh", "gains", "windows", "mass", "draws",
+        "loss_w_per_k", "held_k", "efficiency", "cold", "base_kwh", "steady_kwh", "gains", "windows", "mass", "draws",
     ]  # fmt: skip
     held = told["held_out"]["import_kwh"]
     assert 0 < held["inside"] <= held["days"] == 25

@@ -82,7 +82,9 @@ def invent(
     weather = WeatherThen(made, made[min(made)].axis.utc[0], ())
     window = window_of(case, span[0], span[1], weather=weather)
     unknowns = parameters_of(case)
-    truth = {one.name: float(one.value(np.clip(rng.normal(), -2.2, 2.2))) for one in unknowns}
+    apart = np.random.default_rng([number, 13])  # so that one unknown more doesn't make another home of the rest
+    of = {"cold": apart}
+    truth = {one.name: float(one.value(np.clip(of.get(one.name, rng).normal(), -2.2, 2.2))) for one in unknowns}
     run = run_home(_lived(window, truth, rng), len(window.series["outdoor_c"]), window.hours, run_in=False)
     frame = pd.DataFrame({"end": window.starts + pd.Timedelta(minutes=step_minutes)}, index=window.starts)
     for meter in meters:

@@ -20,11 +20,6 @@ from simkit.notation import Notation
 from simkit.year.simulate import simulate
 
 NINE = "Likely here: nine in ten of the homes that fit the readings lie in that range."
-# Measured by tests/bench/meter.py: homes of another model than the kit's, their electricity alone metered.
-UNMETERED = (
-    "No meter counted the heat, so take the heat loss for less sure than its range: of 48 homes of another model "
-    "that range held it in 33, where it should in 43, and it lay 8 % too low on average."
-)
 TERMS = "Off in all: NMBE, simulated less measured; off on a typical day: CV(RMSE); both as shares of the mean, over N."
 SIGNED_METERS = ("import_kwh", "heat_kwh", "heat_pump_kwh", "fuel_kwh")
 ONE_DAY = 1.1  # days, clock changes included
@@ -59,10 +54,8 @@ def fit_answer(fit: Fit, *, files: tuple[str, ...] = ()) -> Answer:
 
 def fit_sentences(fit: Fit, signature: Signature | None, notation: Notation) -> list[str]:
     """The heat loss, how well the fit would have predicted, what speaks against it, and what can't be told apart."""
-    unmetered = [] if "heat_kwh" in fit.noises or fit.case.heat_source == "boiler" else [UNMETERED]
     said = [
         loss_sentence(fit, notation),
-        *unmetered,
         *held_out_sentences(fit, notation),
         *_against(fit, signature, notation),
     ]

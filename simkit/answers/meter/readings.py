@@ -63,7 +63,9 @@ def _first(readings: Readings, notation: Notation) -> str:
     report = readings.report
     step = f"steps of {notation.brief(report.step_minutes)} minutes" if report.step_minutes else _spans(readings)
     held = [f"{figures(kwh, notation)} kWh by {METERS.get(name, name)}" for name, kwh in report.totals_kwh.items()] + [
-        f"temperatures {METERS[name]}" for name in readings.quantities if name in TEMPERATURES
+        f"temperatures {'of ' if name == 'room_c' else ''}{METERS[name]}"
+        for name in readings.quantities
+        if name in TEMPERATURES
     ]
     verdict = (
         "they can be used as they are" if report.is_good else "but: what is left out stays a gap, nothing is filled in"

@@ -28,7 +28,7 @@ class Unknown(Section):
     """One fitted unknown and its prior."""
 
     name: Literal[
-        "loss_w_per_k", "held_k", "efficiency", "base_kwh", "steady_kwh", "gains", "windows", "mass", "draws"
+        "loss_w_per_k", "held_k", "efficiency", "cold", "base_kwh", "steady_kwh", "gains", "windows", "mass", "draws"
     ] = said("Its name", example="loss_w_per_k")
     label: str = text("Its name in words", example="heat loss")
     unit: str = text("Its unit", example="W/K")

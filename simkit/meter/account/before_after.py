@@ -156,10 +156,13 @@ def _day(on: str) -> pd.Timestamp:
 def _use(files: Sequence[Readings], meter: str | None) -> tuple[str, pd.Series]:
     """The meter that is compared, and its days."""
     read = [name for name in METERS if any(name in one.quantities for one in files)]
-    name = meter or next(iter(read), "no meter")
+    if not read:
+        remedy = "Give the file of a meter as well, such as the whole home's electricity"
+        raise DataError(Fault("change", "the readings", "hold no energy", remedy))
+    name = meter or read[0]
     if name not in read:
-        there = f"is not in the readings, which hold {', '.join(read) or 'no energy'}"
-        raise DataError(Fault("change", name, there, f"Name one of {', '.join(read) or ', '.join(METERS)}"))
+        there = f"is not in the readings, which hold {', '.join(read)}"
+        raise DataError(Fault("change", name, there, f"Name one of {', '.join(read)}"))
     return name, _days_of(files, name)
 
 

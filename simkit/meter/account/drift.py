@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
 from simkit.arrays import Bools, Floats
-from simkit.meter.fitting.noise import MAD
+from simkit.meter.fitting.noise import MAD, found, noise_of
+from simkit.meter.fitting.observations import Channel
+from simkit.meter.living import Straying
 from simkit.notation import PLAIN
 
 if TYPE_CHECKING:
     from simkit.meter.account.account import Account
     from simkit.meter.account.expected import Expected
-    from simkit.meter.living import Straying
 
 LEAST_DAYS = 10  # days after which a drift is sought
 SEEN_AT = 3.3  # own: of all change dates tried, one in a hundred reaches this by chance (tested on invented homes)
@@ -29,7 +30,7 @@ OWN_DAYS, LEAST_SCATTER = (
     0.03,
 )  # own: fitted days that its scatter is taken from, and the least of it, of a mean day
 # Measured by tests/bench/meter.py: accounts of three months after a fit on forty days, the change two months old.
-HOMES, FALSE_NOTICES, NOTICED_SHARE, NOTICED = 60, 1, 0.15, 48
+HOMES, FALSE_NOTICES, NOTICED_SHARE, NOTICED = 30, 0, 0.15, 24
 RATES = (
     f"Of {HOMES} invented homes left alone, {FALSE_NOTICES} had such a notice within three months; a change of "
     f"{PLAIN.share(NOTICED_SHARE)} of the heat pump's electricity was noticed in {NOTICED} within two."
@@ -74,8 +75,9 @@ class Drift:
 
 
 def drift_of(
-    account: Account, days: pd.DataFrame, expected: Floats, straying: Straying, *, seen_at: float = SEEN_AT
-) -> Drift | None:
+    account: Account, days: pd.DataFrame, expected: Floats, straying: Straying, *, seen_at: float = SEEN_AT,
+    with_fitted: bool = False,
+) -> Drift | None:  # fmt: skip
     """Look for the date after which days differ most from what is expected, against chance and the fit's doubt.
 
     Parameters
@@ -90,12 +92,14 @@ def drift_of(
         How days stray from it.
     seen_at
         Standard errors from which it is no chance.
+    with_fitted
+        Whether days of the span that was fitted tell of the home too: of a meter that it was not fitted to.
     """
     zone = account.case.site.zone
     later = pd.DatetimeIndex(days.index).tz_localize(zone) >= account.fitted_until.tz_convert(zone)
-    days, expected = days[later], expected[:, later]
-    n = len(days)
-    if n < LEAST_DAYS:
+    days, expected = (days, expected) if with_fitted else (days[later], expected[:, later])
+    n, first = len(days), int((~later).sum()) if with_fitted else 0
+    if n - first < LEAST_DAYS:
         return None
     residual = (days["metered_kwh"] - days["expected_kwh"]).to_numpy()
     apart = np.abs(np.subtract.outer(np.arange(n), np.arange(n)))
@@ -103,15 +107,16 @@ def drift_of(
     root = np.linalg.inv(np.linalg.cholesky(covariance))
     heat = days["heat_kwh"].to_numpy()
     heating = heat / max(float(heat.mean()), 1e-9)
-    tried = [_change(root, residual, k, shape) for k in range(n - LEAST_DAYS + 1) for shape in (np.ones(n), heating)]
+    dates = range(first, n - LEAST_DAYS + 1)
+    tried = [_change(root, residual, k, shape) for k in dates for shape in (np.ones(n), heating)]
     best = int(np.argmax([abs(size) / error for size, error in tried]))
-    k, grows, (size, error) = best // 2, best % 2 == 1, tried[best]
+    k, grows, (size, error) = first + best // 2, best % 2 == 1, tried[best]
     seen = abs(size) / error
     if seen < seen_at:
         return None
     from scipy.stats import norm
 
-    chance = min(1.0, 2.0 * float(norm.sf(seen)) * max(n / LEAST_DAYS, 1.0))
+    chance = min(1.0, 2.0 * float(norm.sf(seen)) * max((n - first) / LEAST_DAYS, 1.0))
     own = straying.meter == OWN_METER
     kind = GROWS if grows else ALIKE_OWN if own else ALIKE
     ends = (size - 1.645 * error, size + 1.645 * error)
@@ -121,8 +126,8 @@ def drift_of(
 def drift_by_own_meter(account: Account, expected: Expected, pump: Floats, away: Bools) -> Drift | None:
     """Look for a drift on the heat pump's own meter, in which no household hides it.
 
-    What the meter and the fitted home disagree on in the fitted days is no drift, and how its days stray is taken from
-    them; None where too few of them were read.
+    What the meter and the fitted home disagree on in the fitted days is no drift, nor is how it follows the cold there;
+    how its days stray is taken from them too. None where too few of them were read.
 
     Parameters
     ----------
@@ -133,19 +138,53 @@ def drift_by_own_meter(account: Account, expected: Expected, pump: Floats, away:
     away
         Days on which nobody was in, (days,).
     """
-    seen = np.isfinite(pump) & ~away
-    known = seen & expected.fitted
-    if known.sum() < OWN_DAYS:
+    straying = own_straying(expected, pump, away)
+    if straying is None:
         return None
-    homes = expected.pumps * (pump[known].sum() / expected.pumps[:, known].sum(axis=1))[:, None]
-    usual, mean = homes.mean(axis=0), float(pump[known].mean())
-    sd = max(float((pump - usual)[known].std(ddof=2)), LEAST_SCATTER * mean)
-    straying = replace(expected.straying, meter=OWN_METER, sd=sd, mean=mean)
-    places = np.arange(len(pump), dtype=np.float64)[known]
+    seen, mean = np.isfinite(pump) & ~away, straying.mean
+    known = seen & expected.fitted
+    homes = _on_its_level(expected.pumps, pump, known)
+    usual, places = homes.mean(axis=0), np.flatnonzero(known).astype(np.float64)
     level = straying.covariance(places, straying.widths(usual[known])).mean() ** 0.5 / mean
     homes = homes * (1.0 + level * np.random.default_rng(1).normal(size=(len(homes), 1)))
     days = pd.DataFrame({"metered_kwh": pump, "expected_kwh": usual, "heat_kwh": usual}, index=expected.days)
-    return drift_of(account, days[seen], homes[:, seen], straying, seen_at=SEEN_BY_OWN)
+    return drift_of(account, days[seen], homes[:, seen], straying, seen_at=SEEN_BY_OWN, with_fitted=True)
+
+
+def own_straying(expected: Expected, pump: Floats, away: Bools) -> Straying | None:
+    """How days of the heat pump's own meter stray from the fitted homes, by those that were fitted.
+
+    What homes that fit the whole home's meter differ in on those days is no scatter: it is left out as the unknowns of
+    a fit are. None where fewer than two weeks of them were read.
+
+    Parameters
+    ----------
+    expected
+        What days were expected to take.
+    pump
+        The meter by day, NaN where not read, (days,) [kWh].
+    away
+        Days on which nobody was in, (days,).
+    """
+    known = np.isfinite(pump) & ~away & expected.fitted
+    if known.sum() < OWN_DAYS:
+        return None
+    homes, places = _on_its_level(expected.pumps, pump, known)[:, known], np.flatnonzero(known)
+    usual, values = homes.mean(axis=0), pump[known]
+    channel = Channel(OWN_METER, values, places, places + 1, np.ones(len(places)))
+    widths = noise_of(channel, 1.0, load=usual).widths
+    _, sizes, ways = np.linalg.svd((homes - usual) / widths / len(homes) ** 0.5, full_matrices=False)
+    left, slopes = (values - usual) / widths, sizes[:, None] * ways
+    start = (slopes @ left) / (sizes**2 + float(left.var()))
+    none = np.zeros(len(values), dtype=bool)
+    sd, shares = found(channel, left, slopes, load=usual, apart=none, start=start)
+    mean = float(values.mean())
+    return Straying(OWN_METER, max(sd, LEAST_SCATTER * mean), mean, shares)
+
+
+def _on_its_level(pumps: Floats, pump: Floats, known: Bools) -> Floats:
+    """What heat pumps of homes take, (homes, days), each brought to the level that the meter showed on known days."""
+    return np.asarray(pumps * (pump[known].sum() / pumps[:, known].sum(axis=1))[:, None])
 
 
 def _change(root: Floats, residual: Floats, k: int, shape: Floats) -> tuple[float, float]:

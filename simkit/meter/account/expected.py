@@ -16,7 +16,7 @@ from simkit.meter.fitting.weather_then import WeatherThen, from_temperatures, us
 from simkit.meter.fitting.window import Window, window_of
 from simkit.meter.living import Before, Straying
 
-HOMES, LIVES = 48, 24
+HOMES, LIVES = 128, 8
 FITTED_DAYS = 7  # own: of a meter beside, that its own bias is taken from
 LOGGED = 0.7  # own: share of an account's time from which its temperatures stand for the weather
 BY_STEP = {

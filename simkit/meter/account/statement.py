@@ -26,7 +26,7 @@ from simkit.meter.account.causes import (
     priced_of,
 )
 from simkit.meter.account.dated_prices import cost_of_days, prices_on, terms_of
-from simkit.meter.account.drift import Drift, away_days, drift_by_own_meter, drift_of, runs_of
+from simkit.meter.account.drift import OWN_METER, Drift, away_days, drift_by_own_meter, drift_of, own_straying, runs_of
 from simkit.meter.account.expected import Expected, Meters, beyond, expected_of, meters_of, weather_that_was
 from simkit.meter.account.old_fuel import PaidBack, against_old, paid_back
 from simkit.meter.account.what_changed import Changed, changed_since
@@ -182,10 +182,13 @@ def _efficiency(
     """What is efficiency's of each day read: by the heat meter where there is one, else as far as it goes with heat."""
     left, days, there = read.bought - expected.kwh, expected.days, np.isfinite(read.bought)
     pumped = np.isfinite(read.pump)[there].mean() > LEAST_OVERLAP
+    straying, load = expected.straying, expected.kwh
     if pumped:  # what meter and fit disagree on in the fitted days is no change
+        straying = own_straying(expected, read.pump, away) or straying
+        load = expected.pump_kwh if straying.meter == OWN_METER else load
         left = np.where(np.isfinite(read.pump), beyond(read.pump, expected.pump_kwh, expected.fitted), 0.0)
     found = parted(
-        left[there], expected.pump_kwh[there], straying=expected.straying, load=expected.kwh[there], away=away[there],
+        left[there], expected.pump_kwh[there], straying=straying, load=load[there], away=away[there],
         drift=own if pumped else whole, days=days[there], told_by=BY_PUMP if pumped else BY_WHOLE,
     )  # fmt: skip
     by_heat = by_heat_meter(

@@ -165,14 +165,23 @@ class Fit(Answered):
         rows = self.residuals[self.residuals["meter"] == meter]
         return pd.DatetimeIndex(rows["start"][self.noises[meter].apart]).tz_localize(None).normalize()
 
-    def tied(self) -> list[tuple[str, str, float]]:
-        """Pairs of unknowns that the readings can't tell apart, with their correlation."""
-        correlation = np.atleast_2d(np.corrcoef(self.scores.T))
+    def tied(self, least: float = TIED) -> list[tuple[str, str, float]]:
+        """Pairs of unknowns with their correlation, where it is over `least`; over `TIED` nothing tells them apart.
+
+        Where efficiency may fall more or less with the cold, loss and efficiency are tied through that too: pairs are
+        told for a given fall, since else three that are known together only would not be named at all.
+        """
+        covariance, names = np.atleast_2d(np.cov(self.scores.T)), [one.name for one in self.unknowns]
+        if "cold" in names:
+            given = covariance[names.index("cold")]
+            covariance = covariance - np.outer(given, given) / given[names.index("cold")]
+        sd = np.sqrt(np.maximum(np.diag(covariance), 1e-12))
+        correlation = covariance / np.outer(sd, sd)
         return [
             (self.unknowns[i].label, self.unknowns[j].label, float(correlation[i, j]))
             for i in range(len(self.unknowns))
             for j in range(i)
-            if abs(correlation[i, j]) > TIED
+            if abs(correlation[i, j]) > least
         ]
 
     def fitted_case(self) -> Case:

@@ -27,7 +27,7 @@ from simkit.meter.reading.reading import Readings
 
 Progress = Callable[[str, float], None]
 
-FIRST_DESIGN, LOCAL_DESIGN = 128, 512
+FIRST_DESIGN, LOCAL_DESIGN = 128, 768
 FIRST_DEGREE = 2
 FIRST_WIDTH, LOCAL_WIDTH = 1.2, 1.5
 ROUNDS = 4

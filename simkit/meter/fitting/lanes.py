@@ -13,9 +13,10 @@ from simkit.assemble.home import Adjustment, home_inputs
 from simkit.case.case import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_home, run_homes
-from simkit.meter.fitting.parameters import Parameter
+from simkit.meter.fitting.parameters import COLD_PIVOT_C, Parameter
 from simkit.meter.fitting.window import UNREAL_C, Window
 from simkit.physics.building import response
+from simkit.physics.heat_pump import KNOTS
 from simkit.physics.records import Flows, Home, State
 
 LANES_AT_ONCE = 256
@@ -159,15 +160,23 @@ def by_step(window: Window, values: dict[str, float], flows: Mapping[str, Sequen
 
 
 def lived_series(window: Window, values: dict[str, float]) -> dict[str, Floats]:
-    """Series that hang on the unknowns: the household's electricity, its heat, that of people, and the sun's."""
+    """Series that hang on the unknowns: household electricity and its heat, that of people and sun, and efficiency."""
     own = window.case.household
     scale = values.get("base_kwh", own.annual_kwh) / max(own.annual_kwh, 1.0)
     household = window.series["household_kw"]
     inside = window.series["internal_gain_kw"] + household * (scale - 1.0) * own.heat_share
     return {
         "household_kw": household * scale, "internal_gain_kw": inside * values.get("gains", 1.0),
-        "solar_gain_kw": window.series["solar_gain_kw"] * values.get("windows", 1.0),
+        "solar_gain_kw": window.series["solar_gain_kw"] * values.get("windows", 1.0), **_in_the_cold(window, values),
     }  # fmt: skip
+
+
+def _in_the_cold(window: Window, values: dict[str, float]) -> dict[str, Floats]:
+    """Efficiency at every knot, moved by what it falls more for each kelvin colder; none where it is as calculated."""
+    if not values.get("cold", 0.0):
+        return {}
+    moved = np.exp(values["cold"] / 100.0 * (window.series["outdoor_c"] - COLD_PIVOT_C))
+    return {f"efficiency_{k}": window.series[f"efficiency_{k}"] * moved for k in range(KNOTS)}
 
 
 def _read(totals: Any, channel: str, window: Window, homes: Sequence[HomeInputs], steady: Floats) -> Floats:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -13,11 +14,18 @@ from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.case.build import vary
 from simkit.case.case import Case
 
-FUEL_LOSS_SD = 0.12  # own: boiler efficiency, draws and what was really held, taken together
+FUEL_LOSS_SD = 0.15  # own: boiler efficiency, draws and what was really held, taken together
+# Own: what a building of two temperatures may leave out of how a real one loses heat, as a share of its loss.
+TWO_NODE_SD = 0.05
 BASE_SD = 0.25  # own: a household's yearly use as its people state it
 MASS_SD = 0.50  # own: classes are a factor of 1.5 apart, and what lies behind carpets and plaster is anybody's guess
 GAINS_SD = 0.30  # own: heat of people and appliances in homes of one size lies within a factor of two of the usual
 WINDOWS_SD = 0.50  # own: curtains, trees, blinds and dirt let in from two fifths to two and a half times what is stated
+# Own: by how much more or less than calculated efficiency falls for each kelvin colder. On one home's curve it falls by
+# 3.7 % a kelvin by a published regression (Ruhnau, Hirth, Praktiknjo 2019, Scientific Data 6:189), by 4.7 % as a fixed
+# share of Carnot's, and by 6.9 % by points of a test sheet with what setback and short runs add: ways lie so far apart.
+COLD_SD = 2.0
+COLD_PIVOT_C = 5.0  # efficiency is left alone there: about where a heating season has its middle
 # Own: heat that flows whatever the weather (pipes under the floor, a cellar, a circulation that never rests, a gain
 # that is always there), as a share of what the home loses at 20 K. Real homes have it and no description does: one
 # whose days were read took 40 kWh a day more than its loss explains, a third of that.
@@ -67,6 +75,7 @@ def parameters_of(case: Case) -> tuple[Parameter, ...]:
         sd, source = FUEL_LOSS_SD, "from the fuel that was burnt before (own spread)"
     elif loss.certificate_kwh_m2 is not None:
         sd, source = spread.certificate_sd, "from a certificate; spread of [uncertainty]"
+    sd = math.hypot(sd, TWO_NODE_SD)
     machine = case.heat_source != "boiler"
     factor = (
         "efficiency of the heat pump, of that calculated" if machine else "efficiency of the boiler, of that stated"
@@ -82,6 +91,7 @@ def parameters_of(case: Case) -> tuple[Parameter, ...]:
             "held_k", "room temperature held, over the set-point", "K", 0.0, spread.set_point_sd_k, False, table
         ),
         Parameter("efficiency", factor, "share", 1.0, factor_sd, True, trials if machine else table),
+        *_cold(machine),
         Parameter("base_kwh", "household electricity", "kWh/a", base, BASE_SD, True, own),
         Parameter("steady_kwh", "heat that flows whatever the weather", "kWh/d", 0.0, steady, False, "own"),
         Parameter("gains", "heat of people and appliances, of that stated", "share", 1.0, GAINS_SD, True, own),
@@ -92,6 +102,12 @@ def parameters_of(case: Case) -> tuple[Parameter, ...]:
         ),
         Parameter("draws", "hot water drawn, of that stated", "share", 1.0, spread.draws_sd, True, table),
     )  # fmt: skip
+
+
+def _cold(machine: bool) -> tuple[Parameter, ...]:
+    """How efficiency falls with the cold: of a heat pump only."""
+    label = "fall of efficiency for each kelvin colder, beyond that calculated"
+    return (Parameter("cold", label, "%/K", 0.0, COLD_SD, False, "own"),) if machine else ()
 
 
 def with_unknowns(case: Case, found: Mapping[str, float] | pd.Series[float]) -> Case:

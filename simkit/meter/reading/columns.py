@@ -26,6 +26,7 @@ from simkit.meter.reading.words import (
 from simkit.readers.table import MARKS, Table, column_at
 
 SECTION = "a mapping's columns"
+NONE = "none"  # what a mapping writes in place of a head where no column holds that quantity
 LOST = (*MARKS, 99999.0)  # marks of missing values; a counter of five digits stands at its top
 VOLUMES = ("m3", "ft3", "ft3_100")
 PARTS = re.compile(
@@ -81,7 +82,12 @@ def value_columns(
 
     `numbers` holds a sample of each column in the order of time.
     """
-    aside = {k: why for k in numbers if (why := _aside(table, k, list(numbers), numbers[k])) is not None}
+    amounts = unit_of_words(" ".join(table.sample[layout.unit].unique())) if layout.unit is not None else None
+    aside = {
+        k: why
+        for k in numbers
+        if (why := _aside(table, k, list(numbers), numbers[k], measured=amounts in ENERGY_UNITS)) is not None
+    }
     kept = [k for k in numbers if k not in aside]
     if not kept:
         given, remedy = "the columns", "Say which column holds what in a mapping"
@@ -90,8 +96,23 @@ def value_columns(
     guesses = [_taken_for(table, column, found) for column in found]
     for name, heads in unparted(found).items():  # they may be two homes, or one may hold the other
         guesses.append(add_up(name, heads))
+    if "import_kwh" not in {column.quantity for column in found}:
+        guesses += [
+            _perhaps_the_home(table.head[k]) for k, why in aside.items() if not why and _has_energy(table.head[k])
+        ]
     left = [(table.head[k] or f"column {k + 1}", why) for k, why in aside.items()]
     return tuple(found), guesses, left
+
+
+def _has_energy(head: str) -> bool:
+    return unit_of_words(head) in ENERGY_UNITS[:5]
+
+
+def _perhaps_the_home(head: str) -> Guess:
+    """A column of energy or power that no word explains, where no other one is of the whole home."""
+    choices = ((head, "the whole home's electricity", 0.6), (NONE, "something else, not to be read", 0.4))
+    why = "nothing says of what it is, and no other column is of the whole home"
+    return Guess(f'column "{head}"', "not read", 0.4, why, "import_kwh", choices)
 
 
 def add_up(name: str, heads: list[str]) -> Guess:
@@ -116,8 +137,11 @@ def unparted(columns: Iterable[Column]) -> dict[str, list[str]]:
     }
 
 
-def _aside(table: Table, k: int, values: list[int], numbers: Floats) -> str | None:
-    """Why a column of numbers holds no readings of ours; None where it does, "" where nothing says what it holds."""
+def _aside(table: Table, k: int, values: list[int], numbers: Floats, *, measured: bool) -> str | None:
+    """Why a column of numbers holds no readings of ours; None where it does, "" where nothing says what it holds.
+
+    An amount is one of money, unless a column of units says that energy is `measured`.
+    """
     head, good = table.head[k], numbers[np.isfinite(numbers)]
     others = [table.head[j] for j in values if j != k]
     first = pd.to_numeric(table.cells[k].iloc[:50], errors="coerce").to_numpy()
@@ -128,7 +152,7 @@ def _aside(table: Table, k: int, values: list[int], numbers: Floats) -> str | No
     reasons = (
         ("numbers of the rows", others and counts),
         ("the number of a meter", repeats),
-        ("another kind of quantity", is_other(head)),
+        ("another kind of quantity", is_other(head.lower().replace("amount", "") if measured else head)),
         ("a part of the home", whole and speaks_of_part(head) and quantity_of(head) in (None, "import_kwh")),
         ("a sum of others", others and _is_sum(head)),
         ("water through it", heat and unit_of_words(head) in VOLUMES and not re.search(r"gas|gaz", head.lower())),
@@ -198,12 +222,28 @@ def _column(table: Table, k: int, numbers: Floats, beside: str | None, end: int 
 def said_of_registers(table: Table, direction: int | None, said: Mapping[str, Any]) -> dict[str, str]:
     """Quantity by name of a register, where a mapping names registers that take turns in the rows; else empty."""
     ways = set() if direction is None else set(table.cells[direction])
-    listed = {
-        name: quantity
-        for quantity, terms in said.items()
-        for name in ([terms["column"]] if isinstance(terms.get("column"), str) else terms.get("column") or [""])
-    }
+    listed = {name: quantity for quantity, terms in said.items() for name in _heads_said(terms)}
     return listed if listed and set(listed) <= ways else {}
+
+
+def _heads_said(terms: Mapping[str, Any]) -> list[str]:
+    """Heads of the columns that a mapping names for a quantity; one empty head where it names none."""
+    named = terms.get("column") or [""]
+    return [named] if isinstance(named, str) else [str(one) for one in named]
+
+
+def with_others(
+    table: Table, layout: Layout, numbers: Mapping[int, Floats], columns: tuple[Column, ...], said: Mapping[str, Any]
+) -> tuple[tuple[Column, ...], list[Guess], list[tuple[str, str]]]:
+    """Columns that were said, and beside them those of other quantities as they are guessed."""
+    taken = {column.position for column in columns}
+    rest = {k: held for k, held in numbers.items() if k not in taken}
+    if not rest:
+        return columns, [], []
+    beside, guesses, left = value_columns(table, layout, rest)
+    kept = tuple(column for column in beside if column.quantity not in said)
+    about = {f'column "{column.head}"' for column in kept}
+    return (*columns, *kept), [guess for guess in guesses if guess.what in about or guess.key not in said], left
 
 
 def said_columns(table: Table, numbers: Mapping[int, Floats], said: Mapping[str, Any]) -> tuple[Column, ...]:
@@ -220,7 +260,9 @@ def said_columns(table: Table, numbers: Mapping[int, Floats], said: Mapping[str,
                     f"Perhaps {near} is meant" if near else f"Write one of: {', '.join(QUANTITIES)}",
                 )
             )
-        for name in [terms["column"]] if isinstance(terms.get("column"), str) else terms.get("column") or [""]:
+        for name in _heads_said(terms):
+            if name == NONE:
+                continue
             place = column_at(table, str(name), SECTION) if name else next(iter(numbers))
             unit = str(terms.get("unit") or unit_of_words(name) or "")
             if unit and unit not in (*ENERGY_UNITS, "°C", "°F"):

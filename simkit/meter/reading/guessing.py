@@ -22,6 +22,7 @@ from simkit.meter.reading.columns import (
     said_of_registers,
     unparted,
     value_columns,
+    with_others,
 )  # fmt: skip
 from simkit.meter.reading.layout import Column, Guess, Layout
 from simkit.meter.reading.words import END_WORDS, START_WORDS, quantity_of, unit_of_words
@@ -38,6 +39,7 @@ METER_WORDS = (
     r"|\b(customer|property|premises?|household|wohnung|maison|casa|woning)\b"
 )
 MOSTLY_TWICE = 0.8  # own: share of rows that share their stamp, from which registers take turns
+MOSTLY_ALONE = 0.99  # own: share of rows that a register and a stamp tell apart; an hour comes twice in autumn
 MOST_REGISTERS = 4  # own: names in a column that registers take turns by
 FEW_METERS = 20  # own: a column of numbers names meters where it holds no more of them, all whole
 
@@ -81,7 +83,7 @@ def guess_layout(table: Table, said: Mapping[str, Any] | None = None, zone: str 
     )
     texts = [k for k in sample if k not in (*dated, made.time, *numeric)]
     made = _beside(table, replace(made, decimal=decimal, guesses=guesses), texts, numeric)
-    return _with_values(table, made, numeric, known.get("columns") or {})
+    return _with_values(table, made, numeric, known.get("columns") or {}, others=known.get("others") == "guessed")
 
 
 def _is_number_of_meter(cells: pd.Series) -> bool:
@@ -128,9 +130,13 @@ def _beside(table: Table, made: Layout, texts: list[int], numeric: list[int]) ->
 
     unit = first(lambda c: unit_of_words(c) is not None and len(c) < 8)
     direction = first(lambda c: quantity_of(c) in ("import_kwh", "export_kwh") and not unit_of_words(c))
-    if direction is None and _take_turns(sample, made):
+    if direction is None and _take_turns(table.cells, made):
         direction = first(lambda c: PARTS.search(c.lower()) is not None)
-        direction = _unknown_registers(table, made, (*texts, *numeric)) if direction is None else direction
+        direction = (
+            _unknown_registers(table, made, (*texts, *(numeric if len(numeric) > 1 else ())))
+            if direction is None
+            else direction
+        )
     filled = {k: {cell for cell in sample[k] if cell} for k in texts if k not in (unit, direction)}
     flag = next((k for k, held in filled.items() if 0 < len(held) <= 6 and all(len(c) <= 12 for c in held)), None)
     heads = {k: table.head[k] for k in (*texts, *numeric)}
@@ -144,20 +150,30 @@ def _beside(table: Table, made: Layout, texts: list[int], numeric: list[int]) ->
     return replace(made, unit=unit, direction=direction, flag=flag, meter=next(meter, None))
 
 
-def _take_turns(sample: pd.DataFrame, made: Layout) -> bool:
+def _take_turns(cells: pd.DataFrame, made: Layout) -> bool:
     """Whether nearly every stamp stands in several rows, as where day and night have a row each."""
-    stamps = [made.stamp, *([] if made.time is None else [made.time])]
-    return bool(sample.duplicated(stamps, keep=False).mean() > MOSTLY_TWICE)
+    return bool(cells.duplicated(_stamped_by(made), keep=False).mean() > MOSTLY_TWICE)
+
+
+def _stamped_by(made: Layout) -> list[int]:
+    return [made.stamp, *([] if made.time is None else [made.time])]
 
 
 def _unknown_registers(table: Table, made: Layout, places: tuple[int, ...]) -> int | None:
     """A column whose few names, in whatever language, tell the rows of one stamp apart; None where there is none."""
-    sample, stamps = table.sample, [made.stamp, *([] if made.time is None else [made.time])]
     for k in places:
-        few = 2 <= sample[k].nunique() <= MOST_REGISTERS and not re.search(METER_WORDS, table.head[k].lower())
-        if few and not sample.duplicated([*stamps, k]).any():
+        few = 2 <= table.sample[k].nunique() <= MOST_REGISTERS and _name_registers(table.sample[k])
+        if not few or re.search(METER_WORDS, table.head[k].lower()):
+            continue
+        if table.cells.duplicated([*_stamped_by(made), k]).mean() < 1.0 - MOSTLY_ALONE:
             return k
     return None
+
+
+def _name_registers(cells: pd.Series) -> bool:
+    """Whether cells may name registers: words, or numbers of a digit or two; no values and no numbers of meters."""
+    codes = cells.str.fullmatch(r"\d{1,2}([.:]\d{1,2}[.:]\d{1,2})?")  # as 1.8.2 of IEC 62056
+    return bool((codes | ~cells.map(is_number)).all())
 
 
 def _names_meters(cells: pd.Series) -> bool:
@@ -166,7 +182,7 @@ def _names_meters(cells: pd.Series) -> bool:
     return len(held) <= FEW_METERS and all(re.fullmatch(r"\d+", cell) for cell in held)
 
 
-def _with_values(table: Table, made: Layout, numeric: list[int], said: Mapping[str, Any]) -> Layout:
+def _with_values(table: Table, made: Layout, numeric: list[int], said: Mapping[str, Any], *, others: bool) -> Layout:
     """The layout with its shape and its columns of values."""
     places = _places(table, numeric)
     if places:
@@ -186,6 +202,8 @@ def _with_values(table: Table, made: Layout, numeric: list[int], said: Mapping[s
     }  # registers that take turns: one of them
     if said and not said_of_registers(table, made.direction, said):
         columns, more, left = said_columns(table, numbers, said), list[Guess](), list[tuple[str, str]]()
+        if others:
+            columns, more, left = with_others(table, made, numbers, columns, said)
     else:
         columns, more, left = value_columns(table, made, numbers)
         more += [] if said or made.direction is None else _registers_add_up(columns[0], ways)

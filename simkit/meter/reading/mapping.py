@@ -13,13 +13,13 @@ from simkit.meter.reading.layout import Layout
 from simkit.meter.reading.words import ENERGY_UNITS
 from simkit.schema.toml_file import read_toml, write_whole
 
-KEYS = ("time", "decimal", "order", "clock", "label", "meter", "unit", "kwh_per_unit", "columns")
+KEYS = ("time", "decimal", "order", "clock", "label", "meter", "unit", "kwh_per_unit", "columns", "others")
 PROVEN = 0.95  # own: confidence from which a guess is kept for the next file: how often files are so is no proof
 EXAMPLE = 'Write column = "its head", and if you know them unit = "kWh" and register = false'
 CLOCK = re.compile(r"local|utc|[+-]\d\d:\d\d")
 CHOICES = {
     "decimal": (".", ","), "order": ("year first", "day first", "month first"), "label": ("start", "middle", "end"),
-    "unit": ENERGY_UNITS,
+    "unit": ENERGY_UNITS, "others": ("guessed", "left out"),
 }  # fmt: skip
 
 

@@ -16,8 +16,8 @@ from simkit.arrays import Bools, Dates, Floats
 from simkit.errors import DataError, Fault
 from simkit.meter.reading.clocks import Shown, Stamps, change_days, changed_by, settle, words_about
 from simkit.meter.reading.columns import LOST, said_of_registers
-from simkit.meter.reading.layout import Layout, Rows
-from simkit.meter.reading.words import quantity_of
+from simkit.meter.reading.layout import Column, Layout, Rows
+from simkit.meter.reading.words import TEMPERATURES, quantity_of, unit_of_words
 from simkit.readers.stamps import local_midnights, to_utc
 from simkit.readers.table import Table, numbers_of
 
@@ -159,9 +159,7 @@ def by_register(table: Table, rows: Rows, said: Mapping[str, Any]) -> Rows:
         )  # fmt: skip
     ways = list(dict.fromkeys(names.tolist()))
     quantities = [known.get(way) or quantity_of(str(way)) or column.quantity for way in ways]
-    columns = tuple(
-        replace(column, head=str(way), quantity=quantity) for way, quantity in zip(ways, quantities, strict=True)
-    )
+    columns = tuple(_of_way(column, str(way), quantity) for way, quantity in zip(ways, quantities, strict=True))
     keys = pd.DataFrame({"at": rows.at, "way": names})
     keys["times"] = keys.groupby(["at", "way"]).cumcount()
     place, held = pd.factorize(pd.MultiIndex.from_frame(keys[["at", "times"]]), sort=True)
@@ -182,3 +180,10 @@ def by_register(table: Table, rows: Rows, said: Mapping[str, Any]) -> Rows:
         ends = at.copy()
         ends[place] = rows.ends
     return replace(rows, at=at, values=values, cell=cell, ends=ends, layout=replace(rows.layout, columns=columns))
+
+
+def _of_way(column: Column, way: str, quantity: str) -> Column:
+    """The column of one register that takes turns with others; a temperature among them is none."""
+    if quantity in TEMPERATURES:
+        return replace(column, head=way, quantity=quantity, unit=unit_of_words(way) or "°C", register=False)
+    return replace(column, head=way, quantity=quantity, unit=column.unit or unit_of_words(way) or "")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from meter.homes import fitted
 
-from simkit.answers.meter.fit import UNMETERED, fit_answer, signature_of
+from simkit.answers.meter.fit import fit_answer, signature_of
 from simkit.answers.meter.measured import off
 from simkit.notation import Notation
 
@@ -36,12 +36,6 @@ def test_the_loss_comes_first_with_its_range_and_what_it_was_taken_to_be() -> No
     assert answer.sentences[0].endswith(f"{verdict} taken to be ({described:.0f} W/K).")
 
 
-def test_a_heat_loss_without_a_heat_meter_is_said_to_be_less_sure() -> None:
-    assert fit_answer(fitted()).sentences[1] == UNMETERED
-    four = fitted(4, ("import_kwh", "heat_pump_kwh", "heat_kwh", "room_c"))
-    assert UNMETERED not in fit_answer(four).sentences
-
-
 def test_what_one_meter_can_t_tell_apart_is_said_and_so_is_what_it_hardly_tells() -> None:
     answer = fit_answer(fitted(4))
     assert (
@@ -49,7 +43,7 @@ def test_what_one_meter_can_t_tell_apart_is_said_and_so_is_what_it_hardly_tells(
         in answer.sentence
     )
     unknowns = answer.tables[0]
-    assert unknowns.frame.loc["Room temperature held, over the set-point", "learnt_words"] == "little"
+    assert unknowns.frame.loc["Hot water drawn, of that stated", "learnt_words"] == "little"
     assert set(answer.data["unknowns"]) == set(fitted().table.index)
 
 

@@ -164,7 +164,8 @@ def test_four_days_in_five_lie_in_the_band_of_what_was_expected(tmp_path: Path) 
         assert narrower.between(0.3, 0.9).all()
         plain = fitted(number).predict("2025-02-19", "2025-04-20", weather=weather)
         widths = (later["expected_high"] - later["expected_low"]).to_numpy()
-        assert widths.mean() == pytest.approx((plain["high"] - plain["low"]).mean(), rel=0.05)
+        # an account remembers the fit as a normal distribution, which is some 6 % wider across its bent ridges
+        assert widths.mean() == pytest.approx((plain["high"] - plain["low"]).mean(), rel=0.08)
         total = fitted(number).predict_total("2025-03-01", "2025-04-01", weather=weather)
         assert ends.loc["2025-03"].tolist() == pytest.approx([total.low, total.high], rel=0.05)
     assert len(inside) == 120

@@ -161,9 +161,11 @@ def test_loggers_are_joined_by_day_and_what_lies_apart_is_said(account: Account,
     partly = {**streams, "heat_kwh": heat[:50]}
     told = statement(replace(account, streams=partly), weather=twin().weather)
     assert told.efficiency.told_by == f"{BY_HEAT}, on the days that it was read"
-    assert 0.5 * drawn.efficiency.error_kwh < told.efficiency.error_kwh < 2.0 * drawn.efficiency.error_kwh
+    # the heat pump's own days stray less than the whole home's, and so does what is parted by them
+    assert 0.0 < told.efficiency.error_kwh < 0.6 * drawn.efficiency.error_kwh
     full = statement(replace(account, streams={"import_kwh": home, "heat_pump_kwh": pump}), weather=twin().weather)
     assert full.efficiency.told_by == BY_PUMP
+    assert 0.0 < full.efficiency.error_kwh < 0.6 * drawn.efficiency.error_kwh
 
 
 def test_the_frames_of_an_account_hold_kwh_of_their_streams(account: Account) -> None:

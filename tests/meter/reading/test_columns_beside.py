@@ -125,3 +125,36 @@ def test_registers_in_rows_whose_names_say_nothing_are_asked_of(
     sold = {"import_kwh": {"column": names[0]}, "export_kwh": {"column": names[1]}}
     parted = _read(tmp_path, "Date;Register;kWh", *rows, mapping={"columns": sold})
     assert parted.report.totals_kwh == {"import_kwh": pytest.approx(59 * 3.0), "export_kwh": pytest.approx(59 * 7.5)}
+
+
+def test_energy_that_no_word_explains_is_asked_of_and_an_answer_leaves_the_rest(tmp_path: Path) -> None:
+    """A column of power beside the heat pump's: perhaps the home's; said or denied, the others stay as they were taken."""
+    lines = _hourly("time,Main [W],Heat pump [W],Outside °C", 800.0, 500.0, 5.0)
+    (asked,) = _read(tmp_path, *lines).questions
+    assert [answer for answer, _, _ in asked.choices] == ["Main [W]", "none"]
+    for answer, kwh in (("Main [W]", {"import_kwh": 480 * 0.8}), ("none", {})):
+        said = {"columns": {"import_kwh": {"column": [answer]}}, "others": "guessed"}
+        found = _read(tmp_path, *lines, mapping=said)
+        assert not found.questions
+        assert found.report.totals_kwh == pytest.approx({**kwh, "heat_pump_kwh": 480 * 0.5})
+        assert "outdoor_c" in found.quantities
+
+
+def test_an_amount_beside_a_column_of_energy_units_is_no_money(tmp_path: Path) -> None:
+    rows = [f'"{day:%d %b %Y}","28.66","kWh"' for day in DAYS[:60]]
+    found = _read(tmp_path, '"Read date","Amount","Unit"', *rows)
+    assert found.report.totals_kwh == {"import_kwh": pytest.approx(60 * 28.66)}
+
+
+def test_a_counter_and_a_thermometer_that_take_turns_in_many_rows(tmp_path: Path) -> None:
+    rows = [
+        line
+        for k, hour in enumerate(HOURS)
+        for line in (
+            f"main_meter_energy,{4000 + 0.5 * k:.1f},{hour:%Y-%m-%dT%H:%M}Z",
+            f"room_temperature,20.5,{hour:%Y-%m-%dT%H:%M}Z",
+        )
+    ]
+    found = _read(tmp_path, "name,state,changed", *rows)
+    assert found.report.totals_kwh == {"import_kwh": pytest.approx(0.5 * (len(HOURS) - 1))}
+    assert found.frame["room_c"].mean() == pytest.approx(20.5)
