@@ -103,7 +103,7 @@ def opened(started: Any, address: str, notebook: str) -> Any:
     page.set_default_timeout(STARTED_IN_MS)
     page.asked = []
     page.on("request", lambda request: page.asked.append(request.url))
-    page.goto(f"{address}{notebook}?token=t")
+    page.goto(f"{address}{notebook}?token=t&reset")
     page.wait_for_selector(".jp-Notebook", timeout=STARTED_IN_MS)
     page.wait_for_timeout(2_000)
     page.keyboard.press("Control+b")

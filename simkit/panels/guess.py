@@ -13,7 +13,7 @@ from simkit.answers.answer import Answer
 from simkit.reporting.on_page import answer_html
 from simkit.reporting.on_terminal import answer_text
 
-BOX = """<div class="simkit-answer simkit-guess"><label for="{key}">{question}</label>
+BOX = """<div class="simkit-answer simkit-guess" data-lm-suppress-shortcuts="true"><label for="{key}">{question}</label>
 <input id="{key}" type="text" placeholder=" " autocomplete="off">{unit}
 <details><summary>Open the answer</summary>{answer}</details></div>"""
 

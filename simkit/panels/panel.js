@@ -50,7 +50,9 @@ class Row {
       this.line.replaceChildren(pick);
       return;
     }
-    this.box = el("input", { type: "text", ...described, autocomplete: "off", onchange: () => send(this.box.value) });
+    const typed = () => { if (this.box.value !== this.text) { this.text = this.box.value; send(this.box.value); } };
+    const entered = (event) => { if (event.key === "Enter") typed(); };  // the notebook may keep Enter from being a change
+    this.box = el("input", { type: "text", ...described, autocomplete: "off", onchange: typed, onkeydown: entered });
     if (row.kind === "number") this.box.inputMode = "decimal";
     if (row.slides) {
       const value = () => (row.kind === "time" ? this.options[Number(this.slider.value)] : Number(this.slider.value));
@@ -81,7 +83,7 @@ class Row {
       }
       this.list.value = row.value;
     }
-    if (this.box && document.activeElement !== this.box || (this.box && !quiet)) this.box.value = row.text;
+    if (this.box && (document.activeElement !== this.box || this.box.value === this.text)) this.box.value = this.text = row.text;
     if (this.box) this.box.setAttribute("aria-invalid", row.problem ? "true" : "false");
     if (this.slider) {
       this.slider.setAttribute("aria-label", `${named}, slider`);
@@ -145,6 +147,7 @@ function render({ model, el: root }) {
       el("label", { for: pick.id, class: "hint" }, "or from this computer"), pick), said);
   const sight = el("div", { class: "sight" }, words, trouble, busy, image, pins, figures);
   root.classList.add("simkit-panel", "simkit-answer");
+  root.setAttribute("data-lm-suppress-shortcuts", "true");  // keys typed here are no commands of the notebook
   root.append(el("div", { class: "both" }, controls, sight), foot, csv, more, cautions);
 
   const lay = (state) => {
