@@ -70,7 +70,7 @@ class Row {
     text(this.label, named);
     text(this.was, row.was);
     this.node.classList.toggle("moved", row.moved);
-    this.reset.hidden = !row.moved;
+    this.reset.style.visibility = row.moved ? "" : "hidden";  // its place is kept, so that a slider never moves under the hand
     this.reset.setAttribute("aria-label", `Reset: ${row.label}`);
     text(this.hint, row.problem || row.hint);
     this.hint.className = row.problem ? "wrong" : "hint";
