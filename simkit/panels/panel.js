@@ -2,6 +2,7 @@
 // homes: Python sends what stands where, and is told what was typed. One change is on its way at a time, so that a drag
 // always draws its latest state.
 
+const STEPS = { ArrowRight: 1, ArrowUp: 1, PageUp: 10, ArrowLeft: -1, ArrowDown: -1, PageDown: -10 };
 let made = 0;
 
 function el(tag, props = {}, ...children) {
@@ -57,7 +58,14 @@ class Row {
     if (row.slides) {
       const value = () => (row.kind === "time" ? this.options[Number(this.slider.value)] : Number(this.slider.value));
       const moved = () => { this.box.value = String(value()); if (row.live) send(value()); };
-      this.slider = el("input", { type: "range", oninput: moved, onchange: () => { if (!row.live) send(value()); } });
+      this.slider = el("input", { type: "range", oninput: moved, onchange: () => { if (!row.live) send(value()); }, onkeydown: (event) => {
+        const by = STEPS[event.key];  // by hand, for the notebook keeps arrows from moving a slider
+        if (!by) return;
+        event.preventDefault();
+        if (by > 0) this.slider.stepUp(by); else this.slider.stepDown(-by);
+        moved();
+        if (!row.live) send(value());
+      } });
     }
     this.line.replaceChildren(...[this.slider, this.box, this.reset].filter(Boolean));
   }
