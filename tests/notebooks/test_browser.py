@@ -90,11 +90,13 @@ def dragged(page: Any, place: int) -> list[float]:
     at = slider.bounding_box()
     share = slider.evaluate("s => (s.value - s.min) / (s.max - s.min)")
     x, y = at["x"] + 8 + share * (at["width"] - 16), at["y"] + at["height"] / 2
+    steps = slider.evaluate("s => (s.max - s.min) / s.step")
+    apart = max(MOVE_PX, 1.2 * at["width"] / steps)  # so that every move is another value
     page.mouse.move(x, y)
     page.mouse.down()
     times = []
     for move in range(MOVES):
-        x += -MOVE_PX if (move // 10) % 2 == 0 else MOVE_PX
+        x += -apart if (move // 5) % 2 == 0 else apart
         times.append(moved_in_ms(page, x, y, place))
     page.mouse.up()
     median, slow = statistics.median(times), sorted(times)[int(0.95 * len(times))]
