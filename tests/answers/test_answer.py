@@ -14,7 +14,7 @@ from simkit.answers.answer import Answer, Column, Table
 from simkit.answers.cautions import LAST, REGISTER
 from simkit.answers.comparison import comparison_answer
 from simkit.answers.year import year_answer
-from simkit.notation import Notation
+from simkit.notation import Notation, joined
 from simkit.reporting.as_data import answer_csv, answer_json
 from simkit.reporting.on_page import answer_page
 from simkit.reporting.on_terminal import answer_view
@@ -56,7 +56,7 @@ def test_every_sentence_caution_and_cell_stands_on_the_page(answers: list[Answer
     for answer in answers:
         page = unescape(answer_page(answer))
         for said in (*answer.sentences, *answer.cautions, *answer.notes):
-            assert said in page
+            assert joined(said) in page
         for table in answer.tables:
             for row in table.cells(answer.notation):
                 for cell in row:

@@ -24,7 +24,8 @@ def machine(points: tuple[Point, ...] | None, regression: str | None = None) -> 
         name="made for a test", point=points, regression=regression,  # type: ignore[arg-type]
         points_hold=("defrost", "fan") if points else None, capacity_7_35_kw=7.0 if regression else None, source="air",
         minimum_share=0.3, highest_flow_c=65.0, lowest_outdoor_c=-25.0, cycling_degradation=0.9, standby_w=10.0, pump_w=50.0,
-        backup_kw=0.0, backup_below_c=0.0, efficiency_scale=1.0, efficiency_boundary="h4",
+        backup_kw=0.0, backup_below_c=0.0, efficiency_scale=1.0, efficiency_boundary="h4", minimum_run_min=0.0,
+        glycol_share=0.0,
     )  # fmt: skip
 
 

@@ -29,7 +29,8 @@ def machine(
     return HeatPump(
         name="made for a test", point=points, points_hold=("defrost", "fan"), source="air", minimum_share=minimum_share,
         highest_flow_c=60.0, lowest_outdoor_c=-30.0, cycling_degradation=cycling_degradation, standby_w=standby_w, pump_w=0.0,
-        backup_kw=0.0, backup_below_c=0.0, efficiency_scale=0.5, efficiency_boundary="h4",
+        backup_kw=0.0, backup_below_c=0.0, efficiency_scale=0.5, efficiency_boundary="h4", minimum_run_min=0.0,
+        glycol_share=0.0,
     )  # fmt: skip
 
 
