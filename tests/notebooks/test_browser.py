@@ -98,6 +98,7 @@ def dragged(page: Any, place: int) -> list[float]:
     for move in range(MOVES):
         x += -apart if (move // 5) % 2 == 0 else apart
         times.append(moved_in_ms(page, x, y, place))
+    moved_in_ms(page, x - 3 * apart, y, place)  # and it rests elsewhere
     page.mouse.up()
     median, slow = statistics.median(times), sorted(times)[int(0.95 * len(times))]
     print(f"mouse to picture: median {median:.0f} ms, 95th percentile {slow:.0f} ms, {len(times)} moves")
