@@ -3,7 +3,6 @@
 // always draws its latest state.
 
 const STEPS = { ArrowRight: 1, ArrowUp: 1, PageUp: 10, ArrowLeft: -1, ArrowDown: -1, PageDown: -10 };
-let made = 0;
 
 function el(tag, props = {}, ...children) {
   const node = document.createElement(tag);
@@ -105,7 +104,7 @@ class Row {
 }
 
 function render({ model, el: root }) {
-  const prefix = `simkit-${(made += 1)}`;
+  const prefix = `simkit-${Math.random().toString(36).slice(2)}`;  // each panel loads this file anew, so that a count would repeat
   const rows = new Map();
   let pending = null, waiting = false, sent = 0, late = 0;
 
