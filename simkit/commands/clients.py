@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from simkit.commands.outputs import Force, Json, needs, require_targets, show_answer
+from simkit.commands.outputs import Csv, Force, Json, needs, require_targets, show_answer
 from simkit.commands.progress import announce_compiling, progress
 from simkit.commands.report import DetailsFile
 from simkit.errors import CaseError, Fault, raise_all
@@ -28,7 +28,7 @@ ENDINGS = (".csv", ".txt", ".tsv", ".xlsx")
 
 def clients(  # noqa: PLR0917 - typer hands them over by name
     table: TableFile = None, output: To = None, details: DetailsFile = None, pdf: Pdf = False,
-    template: Template = False, force: Force = False, json: Json = False,
+    template: Template = False, csv: Csv = None, force: Force = False, json: Json = False,
 ) -> None:  # fmt: skip
     """Make a report on every home of a table.
 
@@ -45,6 +45,7 @@ def clients(  # noqa: PLR0917 - typer hands them over by name
         raise CaseError(Fault("", "TABLE" if table is None else "--output", "is missing", remedy))
     page = output / "clients.html"
     _require(table, output, pdf=pdf)
+    require_targets(table, csv=csv, force=force)
     if output.is_dir():
         require_targets(page=page, force=force)
     from simkit.clients.clients import clients as made_of
@@ -57,7 +58,7 @@ def clients(  # noqa: PLR0917 - typer hands them over by name
             table, output, ending=".pdf" if pdf else ".html", details=details, force=force,
             at_once=min(_cores(), MOST_AT_ONCE), before_each=begin,
         )  # fmt: skip
-    show_answer(found.answer(), json=json, page=page, force=force)
+    show_answer(found.answer(), json=json, page=page, csv=csv, force=force)
     raise_all(found.faults)
 
 

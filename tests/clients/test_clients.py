@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from simkit.cli import answer
 from simkit.clients import made as making
 from simkit.clients.clients import clients
 from simkit.clients.home import NOW, OFFER, home_of
@@ -166,7 +167,13 @@ def test_what_was_changed_by_hand_is_never_written_over(begun: Begin, tmp_path: 
 
 def test_a_real_row_becomes_a_report(tmp_path: Path) -> None:
     (tmp_path / "homes.csv").write_text(f"{HEAD}\n{GOOD[1]}\n", encoding="utf-8")
+    words = ("clients", tmp_path / "homes.csv", "-o", tmp_path / "out", "--csv", tmp_path / "sums.csv")
+    assert answer([str(word) for word in words]) == 0
+    head, row = (tmp_path / "sums.csv").read_text(encoding="utf-8").splitlines()
+    assert head.startswith("client,rooms_words,")
+    assert row.startswith("Birch,")
     found = clients(tmp_path / "homes.csv", tmp_path / "out")
+    assert found.outcomes[0].kept
     page = (tmp_path / "out" / "birch.html").read_text(encoding="utf-8")
     (outcome,) = found.outcomes
     assert outcome.record is not None
