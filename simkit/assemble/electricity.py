@@ -29,14 +29,14 @@ def household_series(household: Household, axis: TimeAxis, folder: Path, site: S
     """Electricity of the household, mean over each step, (steps,) [kW]."""
     southern = site.latitude_deg < 0.0
     usual = household_kw(axis, household, folder=folder, country=site.country, southern=southern)
-    same = household.file is not None or not (household.away or household.guests)
+    same = household.file is not None or household.usual
     return np.ascontiguousarray(usual if same else used_kw(usual, household, axis))
 
 
 @lru_cache(maxsize=64)
 def gains_kw(household: Household, axis: TimeAxis, folder: Path, site: Site) -> Floats:
     """Heat of people and of the household's own electricity, (steps,) [kW]: thrift costs heat."""
-    people = people_at_home(household, axis) if household.away or household.guests else household.people
+    people = household.people if household.usual else people_at_home(household, axis)
     return household_series(household, axis, folder, site) * household.heat_share + (
         people * household.heat_per_person_w / 1000.0
     )

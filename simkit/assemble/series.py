@@ -26,6 +26,7 @@ from simkit.assemble.schedule import inside, temperature_c
 from simkit.assemble.water import water_series
 from simkit.billing.signal import PriceSignal
 from simkit.case.case import Case
+from simkit.case.heating.controls import Period
 from simkit.case.heating.heat_pump import HeatPump
 from simkit.case.heating.hot_water import HotWater
 from simkit.case.home.household import Household
@@ -78,12 +79,15 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     series["solar_gain_kw"] = _window_gain(weather, case.site, case.home.window)
     series["internal_gain_kw"] = gains_kw(case.household, axis, setting.folder, case.site)
     held = case.boiler.as_operated if case.as_operated and case.boiler and case.boiler.as_operated else controls
+    needed = case.comfort.periods, case.comfort.setback_c
     series["set_point_c"] = temperature_c(held.periods, held.setback_c, axis)
-    series["needed_c"] = temperature_c(case.comfort.periods, case.comfort.setback_c, axis)
+    series["needed_c"] = temperature_c(*needed, axis)
     series["occupied"] = inside(case.comfort.periods, axis)
-    series["draw_kw"], series["cold_water_c"] = _draws(case.hot_water, axis, case.site.latitude_deg < 0)
-    if case.household.away or case.household.guests:
-        series |= _on_other_days(case.household, axis, series)
+    southern = case.site.latitude_deg < 0
+    series["draw_kw"], series["cold_water_c"] = _draws(case.hot_water, axis, southern)
+    if not case.household.usual:
+        asked = (held.periods, held.setback_c), needed
+        series |= _on_other_days(case.household, axis, asked, case.hot_water, southern)
     series |= water_series(case.hot_water, axis, case.heat_source == "boiler")
     series["household_kw"] = household_series(case.household, axis, setting.folder, case.site)
     series["car_kw"] = car_series(case.car, axis, setting.signal) if case.car else constant(axis)
@@ -94,12 +98,21 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     return series
 
 
-def _on_other_days(household: Household, axis: TimeAxis, usual: dict[str, Floats]) -> dict[str, Floats]:
-    """What is asked of rooms and taps where nobody is at home on some days, and guests on others."""
-    asked = {name: lowered_c(usual[name], household, axis) for name in ("set_point_c", "needed_c")}
-    return asked | {
-        "occupied": usual["occupied"] * somebody_there(household, axis),
-        "draw_kw": usual["draw_kw"] * drawn_share(household, axis),
+@lru_cache(maxsize=64)
+def _on_other_days(
+    household: Household, axis: TimeAxis, asked: tuple[tuple[tuple[Period, ...], float], ...], water: HotWater,
+    southern: bool,
+) -> dict[str, Floats]:  # fmt: skip
+    """What is asked of rooms and taps where nobody is at home on some days, and guests on others.
+
+    `asked` are periods and set-back that are held, and those that are needed.
+    """
+    held, needed = (lowered_c(temperature_c(*one, axis), household, axis) for one in asked)
+    return {
+        "set_point_c": held,
+        "needed_c": needed,
+        "occupied": inside(asked[1][0], axis) * somebody_there(household, axis),
+        "draw_kw": _draws(water, axis, southern)[0] * drawn_share(household, axis),
     }
 
 

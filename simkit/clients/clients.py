@@ -55,15 +55,16 @@ def clients(
     table, folder = Path(table), Path(folder)
     rows = read_clients(table)
     look, logo = (details_from({}), None) if details is None else read_details(details)
-    _made_folder(folder)
+    make_folder(folder, RECORDS)
     tasks = list(_tasks(rows, table.resolve(), folder, ending, (look, logo), force=force))
     found = {outcome.line: outcome for outcome in _each(tasks, at_once, before_each)}
     return Clients(table, folder, tuple(found[row.line] for row in rows))
 
 
-def _made_folder(folder: Path) -> None:
+def make_folder(folder: Path, inside: str = "") -> None:
+    """Make a folder, and one `inside` it, where they are not there."""
     try:
-        (folder / RECORDS).mkdir(parents=True, exist_ok=True)
+        (folder / inside).mkdir(parents=True, exist_ok=True)
     except OSError as error:
         reason = (error.strerror or "no reason given").lower()
         remedy = "Choose another place, or look at the rights to write there"

@@ -56,7 +56,7 @@ def read_clients(path: Path) -> tuple[Row, ...]:
         With a sentence for each thing that is wrong with the table as a whole.
     """
     lines = list(_sheet_lines(path) if path.suffix.lower() == ".xlsx" else _text_lines(path))
-    lines = [(number, cells) for number, cells in lines if any(_said(cell) for cell in cells)]
+    lines = [(number, cells) for number, cells in lines if any(is_said(cell) for cell in cells)]
     if len(lines) < 2:
         remedy = "Begin with what `simkit clients --template` prints"
         raise DataError(Fault(path.name, "the table", "holds no row under its head", remedy))
@@ -69,14 +69,15 @@ def read_clients(path: Path) -> tuple[Row, ...]:
     names, faults = _names(f"{path.name} line {at}", [*head, *[None] * (width - len(head))], body)
     faults += [fault for line in body for fault in _overlong(path.name, *line)]
     rows = tuple(
-        Row(line, {name: cell for name, cell in zip(names, cells, strict=False) if name and _said(cell)})
+        Row(line, {name: cell for name, cell in zip(names, cells, strict=False) if name and is_said(cell)})
         for line, cells in body
     )
     raise_all([*faults, *_twice(path.name, rows)], DataError)
     return rows
 
 
-def _said(cell: Any) -> bool:
+def is_said(cell: Any) -> bool:
+    """Whether something stands in a cell."""
     return cell is not None and str(cell).strip() != ""
 
 
@@ -84,8 +85,8 @@ def _names(where: str, head: Cells, body: Sequence[Line]) -> tuple[list[str], li
     """The name of each column, empty where the whole column is; and what is wrong with the head."""
     names, faults = [], []
     for place, cell in enumerate(head):
-        if not _said(cell):
-            if any(place < len(cells) and _said(cells[place]) for _, cells in body):
+        if not is_said(cell):
+            if any(place < len(cells) and is_said(cells[place]) for _, cells in body):
                 allowed = "has values and no head"
                 faults.append(Fault(where, f"column {place + 1}", allowed, "Write what it holds, or empty it"))
             names.append("")

@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from simkit.commands.outputs import Csv, Force, Json, needs, require_targets, show_answer
-from simkit.commands.progress import announce_compiling, progress
+from simkit.commands.progress import announce_compiling, cores, progress
 from simkit.commands.report import DetailsFile
 from simkit.errors import CaseError, Fault, raise_all
 
@@ -45,9 +45,7 @@ def clients(  # noqa: PLR0917 - typer hands them over by name
         raise CaseError(Fault("", "TABLE" if table is None else "--output", "is missing", remedy))
     page = output / "clients.html"
     _require(table, output, pdf=pdf)
-    require_targets(table, csv=csv, force=force)
-    if output.is_dir():
-        require_targets(page=page, force=force)
+    require_targets(table, csv=csv, page=page if output.is_dir() else None, force=force)
     from simkit.clients.clients import clients as made_of
     from simkit.clients.table import read_clients
 
@@ -56,15 +54,10 @@ def clients(  # noqa: PLR0917 - typer hands them over by name
     with progress(len(rows)) as begin:
         found = made_of(
             table, output, ending=".pdf" if pdf else ".html", details=details, force=force,
-            at_once=min(_cores(), MOST_AT_ONCE), before_each=begin,
+            at_once=min(cores(), MOST_AT_ONCE), before_each=begin,
         )  # fmt: skip
     show_answer(found.answer(), json=json, page=page, csv=csv, force=force)
     raise_all(found.faults)
-
-
-def _cores() -> int:
-    """Cores that this process may use."""
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 def _require(table: Path, output: Path, *, pdf: bool) -> None:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from simkit.commands.outputs import Csv, Figure, Force, Json, Page, needs, require_targets, show_answer
-from simkit.commands.progress import announce_compiling, counted
+from simkit.commands.progress import announce_compiling, cores, counted
 from simkit.errors import CaseError, Fault
 
 TableFile = Annotated[
@@ -51,11 +50,6 @@ def homes(  # noqa: PLR0917 - typer hands them over by name
     with counted("homes") as told:
         found = sweep_homes(
             table, output, place=place, options=option or (), tariffs=tariff or (), weathers=weathers,
-            workers=_cores() if workers is None else workers, force=force, progress=told,
+            workers=cores() if workers is None else workers, force=force, progress=told,
         )  # fmt: skip
     show_answer(found.answer(), json=json, page=page, figure=figure, csv=csv, force=force)
-
-
-def _cores() -> int:
-    """Cores that this process may use."""
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1

@@ -11,6 +11,11 @@ import typer
 COMPILE_SECONDS = 15  # nine of one core's work, measured; said once for each version of the laws
 
 
+def cores() -> int:
+    """Cores that this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
 @contextmanager
 def progress(total: int) -> Iterator[Callable[[str], None]]:
     """Show a bar of `total` steps; call what is given with the name of each step as it begins.

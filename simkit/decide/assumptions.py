@@ -19,7 +19,7 @@ from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import home_inputs
 from simkit.assemble.setting import setting_for
-from simkit.billing.cost import cost_of, fuel_costs
+from simkit.billing.cost import CHARGED_AT_ONCE, cost_of, fuel_costs
 from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.case.defaults import Assumed
@@ -34,7 +34,6 @@ USUAL_SHARE = 0.2  # own: a fifth either way, where no spread is known
 USUAL_K = 2.0  # own: two kelvin either way of a temperature
 ROOM_K = 1.0  # own: a kelvin either way of a room's temperature
 LATER_MINUTES = 120  # own: two hours either way of a time of day
-AT_ONCE = 32  # as for variants: both series of so many homes stay in the cache
 KNOWN = {
     "heat_pump.efficiency_scale": "installation_sd", "boiler.space_efficiency": "boiler_efficiency_sd",
     "boiler.water_efficiency": "boiler_efficiency_sd",
@@ -139,8 +138,8 @@ def _costs(year: Year, cases: Sequence[Case]) -> Floats:
     """What the year of a case and those of its variants cost, all on the same step, (1 + cases,) [currency]."""
     case, axis, found = year.case, year.axis, []
     every = [case, *cases]
-    for first in range(0, len(every), AT_ONCE):
-        some = every[first : first + AT_ONCE]
+    for first in range(0, len(every), CHARGED_AT_ONCE):
+        some = every[first : first + CHARGED_AT_ONCE]
         homes = [home_inputs(one, setting_for(one, axis.step_minutes), loss_w_per_k(one)) for one in some]
         made = run_homes(homes, axis.steps, axis.hours)
         electricity, burnt = cost_of(case, axis, made).electricity, np.atleast_1d(made.totals.fuel)

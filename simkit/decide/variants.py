@@ -13,7 +13,7 @@ import numpy as np
 
 from simkit.arrays import Bools, Floats
 from simkit.assemble.series import Setting
-from simkit.billing.cost import cost_of
+from simkit.billing.cost import CHARGED_AT_ONCE, cost_of
 from simkit.case.case import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import HomeYear, ManyYears, run_homes
@@ -22,7 +22,6 @@ from simkit.year.comfort import SHORT_SHARE, TOO_COLD, comfort_of, room_level
 from simkit.year.fuse import fuse_kw
 from simkit.year.year import Year
 
-AT_ONCE = 32  # homes charged at a time, so that both series stay in the cache (measured: 512 take three times as long)
 MORE_SHORT_KH = 1.0  # own: missing warmth beyond today's that is not felt
 MORE_OVER_KH = 50.0  # own: overheating beyond today's that is not felt
 
@@ -68,8 +67,8 @@ def run_variants(case: Case, setting: Setting, homes: Sequence[HomeInputs], *, r
     """
     axis = setting.axis
     costs, totals, after = [], [], []
-    for first in range(0, len(homes), AT_ONCE):
-        made = run_homes(homes[first : first + AT_ONCE], axis.steps, axis.hours, run_in=run_in)
+    for first in range(0, len(homes), CHARGED_AT_ONCE):
+        made = run_homes(homes[first : first + CHARGED_AT_ONCE], axis.steps, axis.hours, run_in=run_in)
         costs.append(cost_of(case, axis, made).electricity)
         totals.append(made.totals)
         after.append(made.after)

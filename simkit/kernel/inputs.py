@@ -58,6 +58,13 @@ def pack_one(home: HomeInputs, steps: int) -> np.ndarray:
     return np.concatenate([_checked(home.series[name], name, steps) for name in Now._fields])
 
 
+def alike(one: HomeInputs, other: HomeInputs) -> bool:
+    """Whether the kernel can't tell two homes apart: then one of them is enough."""
+    if one.home != other.home or one.start != other.start:
+        return False
+    return all(one.series[name] is s or np.array_equal(one.series[name], s) for name, s in other.series.items())
+
+
 def pack(homes: Sequence[HomeInputs], steps: int, lanes: int) -> Packed:
     """Check every series and pack the homes into blocks of `lanes`.
 

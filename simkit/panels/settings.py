@@ -74,8 +74,8 @@ class Settings(Pinning):
     acts: tuple[tuple[str, str], ...] = ()
     _told: list[Callable[[], None]]
 
-    def __init__(self, folder: str | Path) -> None:
-        self.folder, self._told = Path(folder), []
+    def __init__(self, folder: str | Path | None) -> None:
+        self.folder, self._told = Path(folder) if folder else Path.cwd(), []
         self._settled: list[Callable[[Answer], None]] = []
 
     @cached_property

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from functools import lru_cache
 
 import numpy as np
 
@@ -11,21 +10,20 @@ from simkit.arrays import Bools, Floats
 from simkit.case.home.absence import LEAP_YEAR, Away, Days, day_code
 from simkit.case.home.household import Household
 from simkit.clock import TimeAxis
+from simkit.profiles.household import month_and_day
 
 GUEST_KWH_PER_DAY = 2.0  # own: what a guest cooks, washes and lights, near the mean of a person in a shared household
 
 
 def on_days(span: Days, axis: TimeAxis) -> Bools:
     """Whether each step lies on one of the days, (steps,)."""
-    months = axis.dates.astype("datetime64[M]")
-    day = (axis.dates.astype("datetime64[D]") - months.astype("datetime64[D]")).astype(np.int64) + 1
-    code = (months.astype(np.int64) % 12 + 1) * 100 + day
+    month, day = month_and_day(axis.dates)
+    code = month * 100 + day
     first, last = day_code(span.first), day_code(span.last)
     inside = (code >= first) & (code <= last) if first <= last else (code >= first) | (code <= last)
     return np.asarray(inside[axis.day])
 
 
-@lru_cache(maxsize=64)
 def _scaled(away: tuple[Away, ...], share: str, axis: TimeAxis) -> Floats:
     factor = np.ones(axis.steps)
     for span in away:
@@ -33,7 +31,6 @@ def _scaled(away: tuple[Away, ...], share: str, axis: TimeAxis) -> Floats:
     return factor
 
 
-@lru_cache(maxsize=64)
 def _guests(household: Household, axis: TimeAxis) -> Floats:
     """Guests in each step, (steps,)."""
     return np.sum([g.people * on_days(g, axis) for g in household.guests or ()] or [np.zeros(axis.steps)], axis=0)

@@ -104,16 +104,20 @@ def kinds_of_days(
 
     Winter runs from 1 November to 20 March, summer from 15 May to 14 September (VDEW M-32/99).
     """
-    days = dates.astype("datetime64[D]")
-    months = days.astype("datetime64[M]")
-    month = months.astype(np.int64) % 12 + 1
-    day = (days - months.astype("datetime64[D]")).astype(np.int64) + 1
+    month, day = month_and_day(dates)
     code = ((month + 5) % 12 + 1 if southern else month) * 100 + day
     winter, summer = (code >= 1101) | (code <= 320), (code >= 515) & (code <= 914)
-    weekday = (days.astype(np.int64) + 3) % 7  # 1 January 1970 was a Thursday
+    weekday = (dates.astype("datetime64[D]").astype(np.int64) + 3) % 7  # 1 January 1970 was a Thursday
     sunday = (weekday == 6) | np.isin(dates, np.array(sorted(holidays), dtype="datetime64[D]"))
     saturday = (weekday == 5) | ((month == 12) & np.isin(day, (24, 31)))
     return np.where(winter, 0, np.where(summer, 2, 1)), np.where(sunday, 2, np.where(saturday, 1, 0))
+
+
+def month_and_day(dates: Dates) -> tuple[Ints, Ints]:
+    """Return month and day of the month of each date, shape (days,), from 1."""
+    days = dates.astype("datetime64[D]")
+    months = days.astype("datetime64[M]")
+    return months.astype(np.int64) % 12 + 1, (days - months.astype("datetime64[D]")).astype(np.int64) + 1
 
 
 def dynamic_factor(dates: Dates, *, southern: bool = False) -> Floats:

@@ -33,21 +33,26 @@ def stock_answer(found: Stock) -> Answer:
         What became of a table of homes.
     """
     every = found.frame(READ)
+    kinds = _kinds(every)
+    every["kind"] = _joined(every, kinds)
     years = every[every["weather"] == 0]
     currency = str(years["currency"].mode().iloc[0]) if len(years) else ""
     notation = Notation(usual_locale(found.case.site.country), currency) if len(years) else PLAIN
-    kinds = _kinds(years)
-    table = _by_kind(years, kinds)
-    table["home_more_cost"] = _more(years, kinds, table)
-    groups = (
-        _by_kind(years.sort_values("group", kind="stable"), ["group", *kinds]) if years["group"].ne("").any() else None
-    )
-    tables = [Table("homes", "By option and tariff", table, COLUMNS, note=NOTE, first=_called(kinds))][: len(years)]
-    if groups is not None and 0 < len(groups) <= GROUPS:
-        tables.append(Table("groups", "By group", groups, COLUMNS, note=NOTE, first=_called(["group", *kinds])))
-    said = [*_left_out(found, notation), *_comfort(table, notation), *_costs(table, years, kinds, notation)]
+    table = _sums(years, years["kind"])
     best = str(table["cheapest_count"].idxmax()) if len(table) else ""
-    together = _together(every, kinds, best)
+    by_home = years.pivot(index="line", columns="kind", values="cost")
+    table["home_more_cost"] = by_home.sub(by_home[best], axis=0).median() if best else None
+    grouped = years.sort_values("group", kind="stable")
+    groups = _sums(grouped, _joined(grouped, ["group", *kinds])) if years["group"].ne("").any() else table.head(0)
+    tables = [Table("homes", "By option and tariff", table, COLUMNS, note=NOTE, first=_called(kinds))][: len(years)]
+    if 0 < len(groups) <= GROUPS:
+        tables.append(Table("groups", "By group", groups, COLUMNS, note=NOTE, first=_called(["group", *kinds])))
+    said = [
+        *_left_out(found, notation),
+        *_comfort(table, notation),
+        *_costs(table, best, notation, mixed=years["currency"].nunique() > 1),
+    ]
+    together = _together(every, best)
     said += _weathers(together, best, notation)
     spans = table if years["currency"].nunique() == 1 else table.head(0)
     return Answer(
@@ -95,7 +100,13 @@ def _called(kinds: Sequence[str]) -> str:
     return ", ".join(kinds).capitalize()
 
 
-def _by_kind(years: pd.DataFrame, kinds: Sequence[str]) -> pd.DataFrame:
+def _joined(years: pd.DataFrame, kinds: Sequence[str]) -> pd.Series:
+    """What tells the variant of each home-year, in one text."""
+    first, *rest = (years[kind].astype(str) for kind in kinds)
+    return first.str.cat(rest, sep=", ") if rest else first
+
+
+def _sums(years: pd.DataFrame, kind: pd.Series) -> pd.DataFrame:
     """Sums over the homes of each variant, in the order in which variants are first met."""
     comfortable = (years["rooms_level"] == 0) & ~years["water_short"]
     cost = years["cost"].where(comfortable, np.inf)
@@ -104,7 +115,7 @@ def _by_kind(years: pd.DataFrame, kinds: Sequence[str]) -> pd.DataFrame:
         cheapest=np.isfinite(cost) & (cost <= least), cold=years["rooms_level"] == TOO_COLD,
         cool=years["rooms_level"] == LITTLE_COOL,
     )  # fmt: skip
-    by = judged.groupby(list(kinds), observed=True, sort=False)
+    by = judged.groupby(kind, sort=False)
     frame = pd.DataFrame(
         {
             "homes_count": by["line"].nunique(),
@@ -118,24 +129,7 @@ def _by_kind(years: pd.DataFrame, kinds: Sequence[str]) -> pd.DataFrame:
             "short_count": by["water_short"].sum(),
         }
     )
-    frame.index = pd.Index(
-        [", ".join(map(str, name)) if isinstance(name, tuple) else str(name) for name in frame.index]
-    )
-    frame.index.name = "homes"
-    return frame
-
-
-def _more(years: pd.DataFrame, kinds: Sequence[str], table: pd.DataFrame) -> pd.Series:
-    """What each home pays more than with what is cheapest for most, the middle of it over the homes [currency]."""
-    if not len(table):
-        return pd.Series(dtype=float)
-    by_home = years.set_index(["line", *kinds])["cost"].unstack(list(kinds))
-    by_home.columns = pd.Index(list(map(_named, by_home.columns)))
-    return by_home.sub(by_home[table["cheapest_count"].idxmax()], axis=0).median()
-
-
-def _named(kind: object) -> str:
-    return ", ".join(map(str, kind)) if isinstance(kind, tuple) else str(kind)
+    return frame.rename_axis("homes")
 
 
 def _left_out(found: Stock, notation: Notation) -> list[str]:
@@ -165,15 +159,15 @@ def _least(counts: pd.Series, notation: Notation) -> str:
     return f"in {notation.number(counts.min())} with {counts.idxmin()}"
 
 
-def _costs(table: pd.DataFrame, years: pd.DataFrame, kinds: Sequence[str], notation: Notation) -> list[str]:
-    if not len(table):
+def _costs(table: pd.DataFrame, best: str, notation: Notation, *, mixed: bool) -> list[str]:
+    """What the middle home pays with what is cheapest for most, and how much more with the rest."""
+    if not best:
         return []
-    best = table["cheapest_count"].idxmax()
     row = table.loc[best]
     span = f"{notation.money(row.home_cost_low)} to {notation.money(row.home_cost_high)} in eight of ten"
     if len(table) == 1:
         return [f"A year costs {notation.money(row.home_cost)} in the middle home, and {span}."]
-    if years["currency"].nunique() > 1:
+    if mixed:
         return []
     if not row.cheapest_count:
         return ["With nothing that was tried are rooms and water as warm as needed, so none is called cheapest."]
@@ -192,13 +186,11 @@ def _with_cold(table: pd.DataFrame) -> str:
     return ", those that are not warm among them," if table[["cold_count", "cool_count"]].to_numpy().any() else ""
 
 
-def _together(every: pd.DataFrame, kinds: Sequence[str], best: str) -> dict[int, float]:
+def _together(every: pd.DataFrame, best: str) -> dict[int, float]:
     """What all homes together pay with the variant named, by weather, the usual one first [currency]."""
     if every["weather"].nunique() < 2 or every["currency"].nunique() > 1:
         return {}
-    first, *rest = (every[kind].astype(str) for kind in kinds)
-    named = first.str.cat(rest, sep=", ") if rest else first
-    by_weather = every[named == best].groupby("weather")["cost"].sum()
+    by_weather = every[every["kind"] == best].groupby("weather")["cost"].sum()
     return {int(str(number)): float(cost) for number, cost in by_weather.items()}
 
 

@@ -24,13 +24,13 @@ from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for
 from simkit.billing.bill import in_units, rounded
 from simkit.billing.charge import charge_lanes_months
-from simkit.billing.cost import fuel_costs
+from simkit.billing.cost import CHARGED_AT_ONCE, fuel_costs
 from simkit.case.build import options_of, vary
 from simkit.case.case import Case
 from simkit.clients.home import at_line, case_of_place, value_of
 from simkit.clients.table import Row
 from simkit.errors import CaseError, Fault, SimkitError, either
-from simkit.kernel.inputs import HomeInputs
+from simkit.kernel.inputs import HomeInputs, alike
 from simkit.kernel.run import ManyYears, run_homes
 from simkit.performance.boundaries import performance
 from simkit.schema.toml_file import write_whole
@@ -39,7 +39,6 @@ from simkit.weather.record import Weather
 from simkit.weather.years import weather_years
 from simkit.year.comfort import room_level, water_short
 
-AT_ONCE = 32  # lanes simulated and charged at a time, so that import and export stay in the cache
 MARK = b"simkit"  # key of a file's own words, in its metadata
 LOSS = "home.loss."
 WORDS = ("name", "group", "option", "tariff", "currency")
@@ -220,24 +219,17 @@ def _batches(years: Sequence[Asked], places: Sequence[int]) -> Iterator[list[Lan
         for k in same_home:
             one = years[k]
             inputs = home_inputs(one.case, one.setting, one.loss)
-            shared = next((of for known, of in own if _alike(known, inputs)), None)
+            shared = next((of for known, of in own if alike(known, inputs)), None)
             if shared is None:
                 own.append((inputs, [k]))
             else:
                 shared.append(k)
         lanes += own
-        while len(lanes) >= AT_ONCE:
-            yield lanes[:AT_ONCE]
-            lanes = lanes[AT_ONCE:]
+        while len(lanes) >= CHARGED_AT_ONCE:
+            yield lanes[:CHARGED_AT_ONCE]
+            lanes = lanes[CHARGED_AT_ONCE:]
     if lanes:
         yield lanes
-
-
-def _alike(one: HomeInputs, other: HomeInputs) -> bool:
-    """Whether two homes can't be told apart by the kernel."""
-    if one.home != other.home or one.start != other.start:
-        return False
-    return all(one.series[name] is s or np.array_equal(one.series[name], s) for name, s in other.series.items())
 
 
 def _run(years: Sequence[Asked], lanes: Sequence[Lane], found: list[dict[str, Floats]]) -> None:

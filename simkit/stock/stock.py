@@ -14,15 +14,19 @@ import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from contextlib import nullcontext
+from dataclasses import replace
 from importlib.metadata import version
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
-from simkit.clients.clients import follow_parent
+from simkit.case.case import Case
+from simkit.clients.clients import follow_parent, make_folder
 from simkit.clients.home import case_of_place
+from simkit.clients.table import Row
 from simkit.errors import CaseError, Fault, raise_all
 from simkit.kernel.kernel import many_homes
+from simkit.schema.section import doubled
 from simkit.schema.toml_file import write_whole
 from simkit.stock.outcome import MISSING, Stock
 from simkit.stock.part import Job, Made, make, standing
@@ -80,11 +84,19 @@ def sweep_homes(
         raise CaseError(Fault(table.name, "the case of its homes", "is missing", remedy))
     where = table.parent.resolve()
     read = tuple((tariff.name, tariff) for tariff in map(read_tariff, _files(tariffs, where)))
-    stands_on = case_of_place(place or str(homes.cells["place"][0]), where)
-    _made_folder(folder)
-    jobs = _jobs(
-        homes.pieces(rows), Job((), table.name, where, place, tuple(options), read, weathers, stands_on.digest)
+    names = [name for name, _ in read]
+    raise_all(
+        [
+            *doubled(names, 'tariff "{}"', "Give every tariff a name of its own"),
+            *doubled(options, 'option "{}"', "Name every option once"),
+        ],
+        CaseError,
     )
+    stands_on = case_of_place(place or str(homes.cells["place"][0]), where)
+    if folder.is_symlink() or (folder.exists() and not folder.is_dir()):
+        raise CaseError(Fault("", str(folder), "is no folder", "Choose another name"))
+    make_folder(folder)
+    jobs = _jobs(homes.pieces(rows), Job((), table.name, where, place, tuple(options), read, weathers), stands_on)
     made: dict[Path, Made] = {}
     kept, done = 0, len(homes.faults)
     for path, job, found, was_there in _each(jobs, folder.resolve(), workers=workers, client=client, force=force):
@@ -116,36 +128,21 @@ def _files(tariffs: Sequence[str | Path], folder: Path) -> list[Path]:
     return [path if (path := Path(one)).is_file() else folder / path for one in tariffs]
 
 
-def _made_folder(folder: Path) -> None:
-    if folder.is_symlink() or (folder.exists() and not folder.is_dir()):
-        raise CaseError(Fault("", str(folder), "is no folder", "Choose another name"))
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        reason = (error.strerror or "no reason given").lower()
-        remedy = "Choose another place, or look at the rights to write there"
-        raise CaseError(Fault("", f"the folder {folder}", f"can't be made ({reason})", remedy)) from None
-
-
-def _jobs(pieces: Iterator[Any], like: Job) -> Iterator[Job]:
+def _jobs(pieces: Iterator[tuple[Row, ...]], like: Job, stands_on: Case) -> Iterator[Job]:
     """A job for each piece, with the digest of everything that it is made from."""
-    for rows in pieces:
-        job = Job(rows, like.table, like.folder, like.place, like.options, like.tariffs, like.weathers)
-        yield Job(
-            rows, like.table, like.folder, like.place, like.options, like.tariffs, like.weathers,
-            _digest(job, like.digest),
-        )  # fmt: skip
-
-
-def _digest(job: Job, place: str) -> str:
-    places = {str(row.values["place"]) for row in job.rows if "place" in row.values}
-    content = {
-        "version": version("home-heat-simkit"), "rows": [[row.line, row.values] for row in job.rows], "place": place,
-        "places": {name: _known(name, job.folder) for name in sorted(places)}, "options": job.options,
-        "tariffs": [[name, tariff.model_dump(mode="json")] for name, tariff in job.tariffs],
-        "weathers": job.weathers,
+    common = {
+        "version": version("home-heat-simkit"), "place": stands_on.digest, "options": like.options,
+        "tariffs": [[name, tariff.model_dump(mode="json")] for name, tariff in like.tariffs],
+        "weathers": like.weathers,
     }  # fmt: skip
-    return hashlib.sha256(json.dumps(content, sort_keys=True, default=str).encode()).hexdigest()
+    for rows in pieces:
+        places = sorted({str(row.values["place"]) for row in rows if "place" in row.values})
+        own = {
+            "rows": [[row.line, row.values] for row in rows],
+            "places": {name: _known(name, like.folder) for name in places},
+        }
+        content = json.dumps(common | own, sort_keys=True, default=str)
+        yield replace(like, rows=rows, digest=hashlib.sha256(content.encode()).hexdigest())
 
 
 def _known(place: str, folder: Path) -> str:

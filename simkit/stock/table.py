@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import count
 from pathlib import Path
 from typing import Any
 
 from simkit.bounds import TABLE_COLUMNS
 from simkit.clients.heads import unknown_key
-from simkit.clients.table import Row
+from simkit.clients.table import Row, is_said
 from simkit.errors import DataError, Fault, perhaps, raise_all
 from simkit.readers.table import separator_of
 
@@ -49,12 +48,8 @@ class HomeTable:
         for first in range(0, len(self), length):
             held = self.cells.slice(first, length).to_pylist()
             yield tuple(
-                Row(one.pop("line"), {name: value for name, value in one.items() if _said(value)}) for one in held
+                Row(one.pop("line"), {name: value for name, value in one.items() if is_said(value)}) for one in held
             )
-
-
-def _said(value: Any) -> bool:
-    return value is not None and str(value).strip() != ""
 
 
 def read_homes(path: str | Path) -> HomeTable:
@@ -100,7 +95,7 @@ def _text(path: Path) -> tuple[Any, list[Fault]]:
         raise DataError(Fault(f"{path.name} line 1", "the head", "is missing", "Write the names of the columns there"))
     separator = separator_of(sample)
     head = [cell.strip().strip('"') for cell in sample[0].split(separator)]
-    faults, number = [], count(1)
+    numbers, faults = [str(k) for k in range(len(head))], []
 
     def uneven(row: Any) -> str:
         given = f"{row.actual_columns} cells"
@@ -111,9 +106,9 @@ def _text(path: Path) -> tuple[Any, list[Fault]]:
     try:
         cells = csv.read_csv(
             path,
-            csv.ReadOptions(use_threads=False, skip_rows=1, column_names=[str(next(number)) for _ in head]),
+            csv.ReadOptions(use_threads=False, skip_rows=1, column_names=numbers),
             csv.ParseOptions(delimiter=separator, ignore_empty_lines=False, invalid_row_handler=uneven),
-            csv.ConvertOptions(column_types={str(k + 1): pa.string() for k in range(len(head))}),
+            csv.ConvertOptions(column_types=dict.fromkeys(numbers, pa.string())),
         )
     except pa.ArrowInvalid as problem:
         said = str(problem).split(". ", maxsplit=1)[0][:200]

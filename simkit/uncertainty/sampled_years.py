@@ -21,7 +21,7 @@ from simkit.assemble.home import Adjustment, home_inputs
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for
 from simkit.billing.charge import fixed_cost
-from simkit.billing.cost import cost_of, export_earned
+from simkit.billing.cost import CHARGED_AT_ONCE, cost_of, export_earned
 from simkit.case.case import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.kernel import LANES, many_homes
@@ -34,7 +34,6 @@ from simkit.weather.years import weather_years
 
 Progress = Callable[[int, int], None]
 
-BATCH = 32  # lanes held at a time: some 10 MB of import and export at half-hourly steps, which stay in the cache
 WEATHER_YEARS = 8
 USUAL = 0  # number of the usual weather; the sampled years follow from 1, from the coldest to the mildest
 
@@ -161,7 +160,11 @@ def sampled_home(
 
 
 def sampled_years(
-    home: SampledHome, *, known: pd.DataFrame | None = None, progress: Progress | None = None, batch: int = BATCH
+    home: SampledHome,
+    *,
+    known: pd.DataFrame | None = None,
+    progress: Progress | None = None,
+    batch: int = CHARGED_AT_ONCE,
 ) -> SampledYears:
     """Simulate and charge every sampled home of an option.
 

@@ -64,7 +64,6 @@ from simkit.meter.account.statement import Statement, statement
 from simkit.meter.fitting.projection import project
 from simkit.meter.reading.reading import read_meter
 from simkit.stock.answer import stock_answer
-from simkit.stock.outcome import Stock
 from simkit.stock.stock import sweep_homes
 from simkit.year.compare import Comparison, compare
 from simkit.year.simulate import simulate
@@ -185,7 +184,7 @@ def _flagship() -> Iterator[Said]:
         yield Said(change_answer(one), (simulate(one.case),))
     account = _account()
     yield Said(account_answer(account), (simulate(account.home),))
-    yield Said(stock_answer(_stock()))
+    yield Said(_stock())
     yield Said(clients_answer(_clients()))
     best = optimum()
     yield Said(optimum_answer(best), (best.schedule.best,))
@@ -200,17 +199,15 @@ def _account() -> Statement:
         return statement(account, weather=twin().weather, billed={"2025-03": 90.0})
 
 
-def _stock() -> Stock:
-    """Six invented homes, one of them wrong, under two tariffs, in three winters; read while its files are there."""
+def _stock() -> Answer:
+    """Six invented homes, one of them wrong, under two tariffs, in three winters; said while its files are there."""
     with tempfile.TemporaryDirectory() as folder:
         table = Path(folder) / "street.csv"
         rows = [f"Home {k},{'north' if k % 2 else 'south'},{150 + 20 * k}" for k in range(5)]
         table.write_text("\n".join(["name,group,home.loss.w_per_k", *rows, "Home 5,north,much"]), encoding="utf-8")
         tariffs = [SAMPLES / "tariffs" / f"estuary_{name}.toml" for name in ("flat", "long_night")]
         found = sweep_homes(table, Path(folder) / "years", place=FLAGSHIP, tariffs=tariffs, weathers=2)
-        frame = found.frame()
-    object.__setattr__(found, "frame", lambda columns=None: frame[list(columns)] if columns else frame)
-    return found
+        return stock_answer(found)
 
 
 def _clients() -> Clients:

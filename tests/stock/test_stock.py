@@ -188,6 +188,8 @@ def test_what_is_wrong_with_the_whole_is_one_sentence(tmp_path: Path) -> None:
         sweep_homes(table, tmp_path / "out")
     with pytest.raises(CaseError, match="rows = 0 is not between 1 and 100,000"):
         sweep_homes(table, tmp_path / "out", place=PLACE, rows=0)
+    with pytest.raises(CaseError, match="Moor night meter"):
+        sweep_homes(table, tmp_path / "out", place=PLACE, tariffs=[TARIFFS[1], TARIFFS[1]])
     with pytest.raises(DataError, match="holds no row under its head"):
         sweep_homes(_table(tmp_path, []), tmp_path / "out", place=PLACE)
     (tmp_path / "file").write_text("")

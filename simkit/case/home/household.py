@@ -52,6 +52,11 @@ class Household(Section):
         "Days on which more people are at home", example=[{"first": "12-24", "last": "01-02"}], absent=True
     )
 
+    @property
+    def usual(self) -> bool:
+        """Whether every day is as any other: nobody leaves, and nobody comes."""
+        return not (self.away or self.guests)
+
     def clashes(self) -> Iterator[Fault]:
         """Yield a year that looks like MWh, and a standby that uses more than all of it."""
         standby = (self.standby_w or 0.0) * HOURS_OF_YEAR / 1000.0

@@ -19,7 +19,7 @@ from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.assemble.home import home_inputs
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for, step_of
-from simkit.billing.cost import cost_of, fuel_costs
+from simkit.billing.cost import CHARGED_AT_ONCE, cost_of, fuel_costs
 from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.case.money.money import Measure, changed_paths
@@ -31,7 +31,6 @@ from simkit.year.comfort import YearComfort, lane_comforts
 
 OWN_TARIFF = "its own"  # what the tariff is called that a combination itself names
 MOST_MEASURES = 12  # 4,096 homes
-BATCH = 32  # lanes charged at a time, so that both series stay in the cache (measured: 256 take half as long again)
 LEAST_LOSS_SHARE = 0.15  # own: no set of measures takes more than this much away from a home's loss
 
 
@@ -226,11 +225,11 @@ def _charged(cases: Sequence[Case], losses: Floats) -> _Column:
 
 
 def _alike(cases: Sequence[Case]) -> Iterator[tuple[int, Ints]]:
-    """Step [min] and numbers of the cases, at most `BATCH` at a time and all of one step and tariff."""
+    """Step [min] and numbers of the cases, at most `CHARGED_AT_ONCE` at a time and all of one step and tariff."""
     kinds = [(step_of(case)[0], case.tariff) for case in cases]
     for kind in dict.fromkeys(kinds):
         same = np.flatnonzero([each == kind for each in kinds])
-        for rows in np.split(same, range(BATCH, len(same), BATCH)):
+        for rows in np.split(same, range(CHARGED_AT_ONCE, len(same), CHARGED_AT_ONCE)):
             yield kind[0], rows
 
 

@@ -57,10 +57,6 @@ class FlowTrial(Trial):
         rooms = tuple(name for name in self.fields if name not in curve)
         return {"The curve": curve} | ({"The emitters": rooms} if rooms else {})
 
-    def limits(self, name: str) -> str:
-        """What a setting may be, in words."""
-        return self.fields[name].limits
-
     def _fields(self) -> dict[str, Field]:
         return _fields(self._base)
 

@@ -54,7 +54,7 @@ class Trial(Settings):
             self._stand(start.case)
             start.on_change(lambda: self.begin(start.case))
         else:
-            super().__init__(folder or Path.cwd())
+            super().__init__(folder)
             self._stand(start)
 
     def begin(self, case: Case) -> None:

@@ -77,7 +77,7 @@ class HomeForm(Settings):
     comparison: Comparison
 
     def __init__(self, start: Case, folder: str | Path | None = None) -> None:
-        super().__init__(folder or Path.cwd())
+        super().__init__(folder)
         self.begin(start)
         if (self.folder / self.file).is_file() and start.label != self.file:  # a file of that name that was not read
             case, said = read_named(self.file, self.folder)

@@ -38,10 +38,6 @@ class PowerTrial(Trial):
         """Panels, and the battery."""
         return {"Panels": ("kwp", "tilt_deg", "azimuth_deg"), "Battery": ("battery_kwh", "fill")}
 
-    def limits(self, name: str) -> str:
-        """What a setting may be, in words."""
-        return self.fields[name].limits
-
     def shown(self, name: str) -> bool:
         """Whether a setting has a meaning: no tilt without panels, no filling without a battery."""
         other = {"tilt_deg": "kwp", "azimuth_deg": "kwp", "fill": "battery_kwh"}.get(name)

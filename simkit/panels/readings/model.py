@@ -47,7 +47,7 @@ class ReadingsTrial(Settings):
     year: Projection | None = None
 
     def __init__(self, start: Case, folder: str | Path | None = None) -> None:
-        super().__init__(folder or Path.cwd())
+        super().__init__(folder)
         self.begin(start)
 
     def begin(self, case: Case) -> None:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-import numpy as np
 import pandas as pd
 
 from simkit.answers.answer import Answer
@@ -30,7 +29,7 @@ from simkit.decide.tariff.homes import homes_on
 from simkit.decide.tariff.shift_search import Home
 from simkit.decide.tariff.shifting import raised_day
 from simkit.figures.tariff.moving_bars import WIDTH, TariffArt, figure_height
-from simkit.kernel.inputs import HomeInputs
+from simkit.kernel.inputs import HomeInputs, alike
 from simkit.kernel.kernel import EXTREMES
 from simkit.kernel.run import ManyYears, run_home, run_homes
 from simkit.panels.flow_and_times.fields import one_window
@@ -75,7 +74,7 @@ class TariffTrial(Settings):
     def __init__(
         self, start: Case, tariffs: Sequence[Tariff | str | Path] | None = None, folder: str | Path | None = None
     ) -> None:
-        super().__init__(folder or Path.cwd())
+        super().__init__(folder)
         self._tariffs = None if tariffs is None else tuple(tariffs)
         self.begin(start)
 
@@ -103,7 +102,7 @@ class TariffTrial(Settings):
         if self.differs("water_c"):
             self._homes = [self._warmer(home) for home in self._homes]
         each = [home.with_series(self._series(home)) for home in self._homes]
-        lanes = [next(k for k, other in enumerate(each) if _same(home, other)) for home in each]
+        lanes = [next(k for k, other in enumerate(each) if alike(home, other)) for home in each]
         self._made = self._simulated([each[k] for k in dict.fromkeys(lanes)], axis)
         numbers = {lane: k for k, lane in enumerate(dict.fromkeys(lanes))}
         self._lanes = [numbers[lane] for lane in lanes]
@@ -234,11 +233,3 @@ class TariffTrial(Settings):
     def answer(self, *, ranged: bool = False) -> Answer:
         """The tariffs with these settings; cautions are of a year that is simulated where ranges are asked for."""
         return trial_answer(self.start, self.costs_table(), self.comfort, simulate(self.case) if ranged else None)
-
-
-def _same(one: HomeInputs, other: HomeInputs) -> bool:
-    """Whether two lanes are the same home: then one of them is enough."""
-    return all(
-        values is other.series[name] or np.array_equal(values, other.series[name])
-        for name, values in one.series.items()
-    )
