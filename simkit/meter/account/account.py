@@ -35,7 +35,8 @@ if TYPE_CHECKING:
     from simkit.meter.fitting.fitted import Fit
 
 READINGS_FILE = "readings.csv"
-DIGITS = 8
+DIGITS = 5
+DRAWS = 256  # of the fit that are kept
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,13 +77,14 @@ class Account:
         """The home with the middle of the fit in it."""
         return with_unknowns(self.case, dict(zip((one.name for one in self.unknowns), self.values(1)[0], strict=True)))
 
-    def values(self, count: int, seed: int = 1) -> Floats:
-        """Sets of the unknowns as the fit left them, the middle one first, (count, unknowns)."""
-        rng = np.random.default_rng(seed)
-        mean, covariance = np.array(self.held.mean), np.array(self.held.covariance)
-        scores = rng.multivariate_normal(mean, covariance, size=count, method="cholesky")
-        scores[0] = mean
+    def values(self, count: int) -> Floats:
+        """Sets of the unknowns as the fit drew them, the middle one in place of the first, (count, unknowns)."""
+        scores = np.vstack([self.held.mean, *(row[:-1] for row in self.held.draws[1:count])])
         return np.column_stack([one.value(scores[:, j]) for j, one in enumerate(self.unknowns)])
+
+    def scales(self, count: int) -> Floats:
+        """Scatter of the days of each of those sets over that of the fit, (count,)."""
+        return np.array([1.0, *(row[-1] for row in self.held.draws[1:count])])
 
     def readings(self, quantity: str) -> Readings | None:
         """One quantity as readings; None where it was not read."""
@@ -182,19 +184,21 @@ def _remembered(case_file: Path, old: str | None, found: Fit, whole: str) -> Acc
     noise, number = found.noises[whole], list(found.noises).index(whole)
     days = found.window.block_starts.tz_convert(found.case.site.zone)
     end = found.window.starts[-1] + pd.Timedelta(hours=found.window.hours)
-    middle = float(np.exp(found.log_noise[:, number].mean()))
+    log_noise = found.log_noise[:, number]
+    middle = float(np.exp(log_noise.mean()))
     scatter = Scatter(
         meter="net_kwh" if whole == NET else "import_kwh", sd_kwh=round(noise.whole_sd * middle, 5),
         mean_kwh=round(noise.mean, 4), shares=tuple(round(float(share), 6) for share in noise.shares),
-        unsure=round(float(found.log_noise[:, number].std()), 5), apart=tuple(day.date() for day in found.apart(whole)),
+        apart=tuple(day.date() for day in found.apart(whole)),
     )  # fmt: skip
     unknown = tuple(Unknown(**{key: getattr(one, key) for key in Unknown.model_fields}) for one in found.unknowns)
-    covariance = np.atleast_2d(np.cov(found.scores.T))
+    rows = found.some(DRAWS)
+    draws = np.column_stack([found.scores[rows], np.exp(log_noise[rows]) / middle])
     return AccountFile(
         case=str(case_file), old=old, fitted_from=days[0].date(),
         fitted_until=end.tz_convert(found.case.site.zone).date(),
         mean=tuple(round(float(value), DIGITS) for value in found.scores.mean(axis=0)),
-        covariance=tuple(tuple(round(float(v), DIGITS) for v in row) for row in covariance),
+        draws=tuple(tuple(row) for row in np.round(draws, DIGITS).tolist()),
         scatter=scatter, unknown=unknown, prices=None,
     )  # fmt: skip
 

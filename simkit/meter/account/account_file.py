@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Annotated, Literal
 
-import numpy as np
 import pandas as pd
 from pydantic import Field
 
-from simkit.arrays import Floats
 from simkit.errors import CaseError, Fault, raise_all
 from simkit.schema.messages import checked
 from simkit.schema.section import Section, number, said, text
@@ -19,7 +17,9 @@ from simkit.schema.toml_file import read_toml, write_whole
 
 ACCOUNT_FILE = "account.toml"
 WAYS = 5  # in which a day's scatter lasts: those of `simkit.meter.fitting.noise.PERSISTENCE`
-HIGHEST_SCORE, WIDEST = 6.0, 4.0  # standard scores under the prior, and their variance: a fit lies far within
+HIGHEST_SCORE = 6.0  # of a draw under its prior: a fit lies far within
+LEAST_DRAWS, MOST_DRAWS = 128, 1024  # a range of one home in ten takes a hundred; a fit's draws are kept thinned
+LEAST_SCALE, HIGHEST_SCALE = 0.1, 10.0
 AGAIN = "Put back a copy of the file, or begin anew in another folder"
 REMARK = "A running account: written by simkit, one fitted home and how well it is known."
 
@@ -50,7 +50,6 @@ class Scatter(Section):
     sd_kwh: float = number(0.01, 1000, "kWh", "Scatter of a day of the mean load", example=2.5)
     mean_kwh: float = number(0.01, 10_000, "kWh", "Mean load of a day", example=25.0)
     shares: tuple[float, ...] = said("Shares of the ways in which it lasts", example=[0.5, 0.0, 0.5, 0.0, 0.0])
-    unsure: float = number(0, 2, "", "Doubt of the scatter, of its logarithm", example=0.1)
     apart: tuple[dt.date, ...] = said("Fitted days that count for little", example=[dt.date(2025, 1, 3)])
 
     def clashes(self) -> Iterator[Fault]:
@@ -84,7 +83,9 @@ class AccountFile(Section):
     fitted_from: dt.date = said("First day that was fitted", example=dt.date(2025, 1, 10))
     fitted_until: dt.date = said("Day after the last that was fitted", example=dt.date(2025, 2, 19))
     mean: tuple[float, ...] = said("Middle of the fit, in standard scores", example=[0.1])
-    covariance: tuple[tuple[float, ...], ...] = said("Covariance of the fit", example=[[0.2]])
+    draws: tuple[tuple[float, ...], ...] = said(
+        "Draws of the fit, in standard scores, and last the scatter of its days over that of the fit", example=[[0.2, 1.0]]
+    )
     scatter: Scatter = said("How days stray", example={"sd_kwh": 2.5})
     unknown: Annotated[tuple[Unknown, ...], Field(min_length=1)] = said("What was fitted", example=[{"name": "draws"}])
     prices: tuple[DatedPrices, ...] | None = said(
@@ -95,17 +96,15 @@ class AccountFile(Section):
         """Yield what can't be the result of a fit."""
         if self.fitted_until <= self.fitted_from:
             yield Fault("", f"fitted_until = {self.fitted_until}", f"is not after {self.fitted_from}", AGAIN)
-        count, spread = len(self.unknown), [len(row) for row in self.covariance]
+        count = len(self.unknown)
         if len({one.name for one in self.unknown}) < count:
             yield Fault("", "unknown", "names one thing twice", AGAIN)
-        if len(self.mean) != count or any(abs(value) > HIGHEST_SCORE for value in self.mean):
+        if len(self.mean) != count or not _scores(self.mean):
             yield Fault(
                 "", f"mean of {len(self.mean)} values", f"is not {count} scores of {HIGHEST_SCORE:g} at most", AGAIN
             )
-        if spread != [count] * count:
-            yield Fault("", f"covariance of {len(spread)} rows", f"is not a table of {count} by {count}", AGAIN)
-        elif why := _no_covariance(np.array(self.covariance)):
-            yield Fault("", "covariance", f"{why}, which no fit leaves", AGAIN)
+        if why := _no_draws(self.draws, count):
+            yield Fault("", f"draws of {len(self.draws)} rows", why, AGAIN)
         dates = [one.valid_from for one in self.prices or ()]
         if len(set(dates)) < len(dates):
             yield Fault("", "prices", "begin twice on one day", "Keep one of the two")
@@ -115,12 +114,20 @@ class AccountFile(Section):
         return pd.Timestamp(self.fitted_until).tz_localize(zone).tz_convert("UTC")
 
 
-def _no_covariance(held: Floats) -> str:
-    """Why a square table can't be a covariance; empty where it can."""
-    if not np.allclose(held, held.T, atol=1e-5):
-        return "differs above and below its diagonal"
-    if np.diag(held).max() > WIDEST or np.linalg.eigvalsh(held).min() < 1e-9:
-        return "has a spread that is zero, negative or endless"
+def _scores(values: Sequence[float]) -> bool:
+    """Whether all are standard scores that a fit may have."""
+    return all(abs(value) <= HIGHEST_SCORE for value in values)
+
+
+def _no_draws(rows: Sequence[Sequence[float]], count: int) -> str:
+    """Why rows can't be draws of so many unknowns; empty where they can."""
+    if not LEAST_DRAWS <= len(rows) <= MOST_DRAWS:
+        return f"is not {LEAST_DRAWS} to {MOST_DRAWS} draws"
+    wrong = next((k for k, row in enumerate(rows) if len(row) != count + 1), None)
+    if wrong is not None:
+        return f"has {len(rows[wrong])} values in row {wrong + 1}, not {count} scores and a scale"
+    if not all(_scores(row[:-1]) and LEAST_SCALE <= row[-1] <= HIGHEST_SCALE for row in rows):
+        return f"holds a score over {HIGHEST_SCORE:g} or a scale outside {LEAST_SCALE:g} to {HIGHEST_SCALE:g}"
     return ""
 
 
@@ -148,7 +155,8 @@ def write_account_file(path: Path, held: AccountFile) -> None:
     document = tomlkit.document()
     document.add(tomlkit.comment(REMARK))
     for key, value in held.model_dump(exclude_none=True, mode="python").items():
-        document[key] = tomlkit.item(_plain(value))
+        item = tomlkit.item(_plain(value))
+        document[key] = item.multiline(True) if key == "draws" and isinstance(item, tomlkit.items.Array) else item
     write_whole(path, tomlkit.dumps(document))
 
 

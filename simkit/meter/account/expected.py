@@ -160,7 +160,7 @@ def _lived(
 ) -> tuple[Floats, Floats]:
     """Days that were fitted stray by themselves; the others, given what those left over."""
     straying, places, rng = straying_of(account), np.arange(len(fitted), dtype=np.float64), np.random.default_rng(seed)
-    scale = np.exp(account.held.scatter.unsure * rng.normal(size=len(made)))
+    scale = account.scales(len(made))
     kept = fitted & np.isfinite(shown) & ~apart
     none = np.zeros(len(fitted), dtype=bool)
     expected, samples = np.empty(made.shape), np.empty((LIVES * len(made), len(fitted)))

@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from simkit.answered import Answered
-from simkit.arrays import Floats
+from simkit.arrays import Floats, Ints
 from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.errors import DataError, Fault
@@ -114,6 +114,10 @@ class Fit(Answered):
     def scores(self) -> Floats:
         """Standard scores of the draws under their priors, (draws, unknowns)."""
         return np.column_stack([one.score(self.draws[one.name].to_numpy()) for one in self.unknowns])
+
+    def some(self, count: int) -> Ints:
+        """Rows of so many draws, the same whenever they are asked for, (count,)."""
+        return np.random.default_rng(2).permutation(len(self.draws))[:count]
 
     def predict(
         self, start: str, end: str, *, weather: WeatherThen | None = None, meter: str | None = None,
@@ -226,8 +230,7 @@ def predicted(
     channel, noise = fit.channels[number], fit.noises[name]
     first, last = (pd.Timestamp(date).tz_localize(fit.case.site.zone).tz_convert("UTC") for date in (start, end))
     window = window_of(fit.case, first, last, weather=weather or fit.weather)
-    rng = np.random.default_rng(seed)
-    rows = rng.permutation(len(fit.draws))[:HOMES]
+    rng, rows = np.random.default_rng(seed), fit.some(HOMES)
     made = metered(window, fit.unknowns, fit.draws.to_numpy()[rows], [name])[name]
 
     day = pd.Timedelta(days=1)

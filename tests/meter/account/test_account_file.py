@@ -6,11 +6,11 @@ import datetime as dt
 import re
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from simkit.errors import CaseError
 from simkit.meter.account.account_file import (
+    LEAST_DRAWS,
     WAYS,
     AccountFile,
     DatedPrices,
@@ -24,14 +24,16 @@ from simkit.meter.fitting.noise import PERSISTENCE
 LOSS = Unknown(name="loss_w_per_k", label="heat loss", unit="W/K", centre=200.0, sd=0.1, positive=True, source="own")
 DRAWS = Unknown(name="draws", label="hot water", unit="share", centre=1.0, sd=0.3, positive=True, source="own")
 SCATTER = Scatter(
-    meter="import_kwh", sd_kwh=2.5, mean_kwh=20.0, shares=(0.5, 0.0, 0.5, 0.0, 0.0), unsure=0.1,
+    meter="import_kwh", sd_kwh=2.5, mean_kwh=20.0, shares=(0.5, 0.0, 0.5, 0.0, 0.0),
     apart=(dt.date(2025, 1, 12),),
 )  # fmt: skip
 WHOLE = AccountFile(
     case="case.toml", old=None, fitted_from=dt.date(2025, 1, 10), fitted_until=dt.date(2025, 2, 19), mean=(0.1, -0.2),
-    covariance=((0.4, 0.1), (0.1, 0.6)), scatter=SCATTER, unknown=(LOSS, DRAWS),
+    draws=((0.4, 0.1, 1.0),) * LEAST_DRAWS, scatter=SCATTER, unknown=(LOSS, DRAWS),
     prices=(DatedPrices(valid_from=dt.date(2025, 3, 1), tariff=None, fuel_price_per_unit=1.2),),
 )  # fmt: skip
+
+WHOLE_DRAWS = r"(?s)draws = .*?\n\]"
 
 
 @pytest.fixture
@@ -54,12 +56,12 @@ def test_it_is_read_back_as_it_was_written(path: Path) -> None:
         (r"sd_kwh = .*", "sd_kwh = nan", "sd_kwh"),
         (r"sd_kwh = .*", "sd_khw = 2.5", "sd_khw is not a key of this table. Perhaps sd_kwh is meant"),
         (r"shares = .*", "shares = [0.5, 0.1]", "are not 5 shares that add up to 1"),
-        (r"covariance = .*", "covariance = [[0.4, 0.1]]", "covariance of 1 rows is not a table of 2 by 2"),
-        (r"covariance = .*", "covariance = [[0.4, 0.9], [0.1, 0.6]]", "covariance differs above and below its diagonal"),
-        (r"covariance = .*", "covariance = [[0.1, 0.9], [0.9, 0.1]]", "covariance has a spread that is zero, negative"),
-        (r"covariance = .*", "covariance = [[0.0, 0.0], [0.0, 0.0]]", "covariance has a spread that is zero, negative"),
-        (r"covariance = .*", 'covariance = "wide"', 'covariance = "wide"'),
-        (r"covariance = .*", "covariance = [[1e300, 0.0], [0.0, 1.0]]", "covariance has a spread that is zero"),
+        (WHOLE_DRAWS, "draws = [[0.4, 0.1, 1.0]]", "draws of 1 rows is not 128 to 1024 draws"),
+        (r"draws = \[\s*\[0.4, ", "draws = [[", "draws of 128 rows has 2 values in row 1, not 2 scores and a scale"),
+        (r"draws = \[\s*\[0.4", "draws = [[1e300", "holds a score over 6 or a scale outside 0.1 to 10"),
+        (r"draws = \[\s*\[0.4, 0.1, 1.0", "draws = [[0.4, 0.1, 0.0", "holds a score over 6 or a scale outside 0.1 to 10"),
+        (WHOLE_DRAWS, 'draws = "wide"', 'draws = "wide"'),
+        (r"draws = \[\s*\[0.4", "draws = [[nan", "draws"),
         (r"mean = .*", "mean = [0.1]", "mean of 1 values is not 2 scores of 6 at most"),
         (r"mean = .*", "mean = [90.0, 0.1]", "is not 2 scores of 6 at most"),
         (r"fitted_until = .*", "fitted_until = 2024-01-01", "fitted_until = 2024-01-01 is not after 2025-01-10"),
@@ -89,8 +91,3 @@ def test_nothing_but_a_remark_tells_what_is_missing(path: Path) -> None:
     assert (
         len(str(refused.value).splitlines()) == len(AccountFile.model_fields) - 2
     )  # `old` and `prices` may be left out
-
-
-def test_any_covariance_that_is_taken_can_be_drawn_from() -> None:
-    held = np.array(WHOLE.covariance)
-    assert np.linalg.cholesky(held).shape == (2, 2)
