@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 from math import comb, isnan
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -251,13 +251,13 @@ def _first(*values: float) -> float:
     return next((value for value in values if not isnan(value)), 0.0)
 
 
-def shapley(worth: Callable[[frozenset[str]], float], causes: Iterable[str]) -> dict[str, float]:
+def shapley(worth: Callable[[frozenset[str]], Any], causes: Iterable[str]) -> dict[str, Any]:
     """Share what all causes do together among them: each one's effect, averaged over every order of changing them.
 
     Parameters
     ----------
     worth
-        What it comes to with a set of causes changed.
+        What it comes to with a set of causes changed: a number, or an array of them.
     causes
         The causes. Those that change nothing, whichever others are changed first, get nothing.
 

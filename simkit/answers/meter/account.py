@@ -10,13 +10,14 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
+from simkit.answers.meter.drift import changed_words, drift_words
 from simkit.answers.meter.measured import METERS, Measured, between, figures
+from simkit.answers.money.difference import SHARED_OUT
 from simkit.answers.wording import RANGE_MEANS, either_way, provenance_of
 from simkit.errors import either
 from simkit.meter.account.causes import CAUSES, adding_up
-from simkit.meter.account.drift import OWN_METER, RATES, Drift
+from simkit.meter.account.drift import RATES
 from simkit.meter.account.kept import Replaced
-from simkit.meter.account.what_changed import LIKELY, UNRESOLVED, Changed
 from simkit.notation import Notation
 from simkit.quantities import quantity
 from simkit.uncertainty.ranges import Range
@@ -29,9 +30,8 @@ if TYPE_CHECKING:
 
 OLD_WARMTH = "The old fuel is counted for rooms as they were held before: where they are warmer now, that is not in it."
 NO_WHOLE_YEAR = "In how many years it is paid back can't be told from less than a whole one: winter and summer differ."
+BELONGS = "The hours in which energy was used belong to use, and standing charges that changed to prices."
 LOGGED = {"outdoor_c": "the temperature outdoors", "room_c": "the temperature of the room"}
-ONLY_OWN = "The whole home's meter doesn't show it for certain."
-LEAST_HEAT = 0.03  # own: a ratio of two meters that moved by less has not moved
 
 
 def account_answer(statement: Statement) -> Answer:
@@ -56,7 +56,8 @@ def account_answer(statement: Statement) -> Answer:
         statement.case.name, "What did the home use and cost, and was that to be expected?",
         tuple(account_sentences(statement, notation)), notation,
         tables=(_months(statement), _causes(statement), _causes_cost(statement)),
-        pictures=(course, causes), cautions=cautions_for([simulate(statement.home)]), notes=(*statement.notes, RATES),
+        pictures=(course, causes), cautions=cautions_for([simulate(statement.home)]),
+        notes=(*statement.notes, SHARED_OUT, BELONGS, RATES),
         provenance=provenance_of(statement), data=_data(statement),
     )  # fmt: skip
 
@@ -197,47 +198,6 @@ def _loggers(statement: Statement) -> list[str]:
         word = LOGGED.get(name, METERS[name])
         said.append(f"{word[:1].upper()}{word[1:]} {rest}")
     return said
-
-
-def drift_words(drift: Drift, notation: Notation) -> str:
-    """A drift, to follow what was used in the same breath."""
-    way, sign = ("more", 1.0) if drift.kwh_per_day > 0 else ("less", -1.0)
-    low, high = sorted((sign * drift.low, sign * drift.high))
-    takes = "the heat pump, by its own meter, takes each day" if drift.meter == OWN_METER else "a day takes"
-    return (
-        f"since about {notation.date(drift.since.date())} {takes} {notation.number(abs(drift.kwh_per_day), 1)} kWh "
-        f"{way} than expected ({notation.number(low, 1)} to {notation.number(high, 1)}, "
-        f"{notation.share(drift.confidence, 1)} sure): {drift.kind}"
-    )
-
-
-def changed_words(changed: Changed, drift: Drift, notation: Notation) -> str:
-    """A day to look at, what changed, and what the heat pump's own meters say of it."""
-    used, wanted = (figures(kwh, notation) for kwh in (changed.metered_kwh, changed.expected_kwh))
-    own = drift.meter == OWN_METER
-    took = f"the heat pump took {used} kWh" if own else f"{used} kWh"
-    said = [f"Look first at {notation.date(changed.day.date())}: {took} where {wanted} were expected."]
-    said += [ONLY_OWN] if own else []
-    if not changed.what:
-        said.append(f"What changed can't be said closer: {UNRESOLVED}.")
-    elif len(changed.what) == 1:
-        said.append(f"What changed is most likely {LIKELY[changed.what[0]]}.")
-    else:
-        said.append(f"What changed may be {' or '.join(changed.what)}: these readings don't tell them apart.")
-    if np.isfinite(changed.pump_kwh) and not own:
-        of = figures(abs(changed.pump_kwh), notation)
-        way = "more" if changed.pump_kwh > 0 else "less"
-        said.append(
-            f"By its own meter the heat pump takes {of} kWh a day {way} than before, where the whole home takes "
-            f"{figures(abs(drift.kwh_per_day), notation)}."
-        )
-    if np.isfinite(changed.heat_share):
-        moved = changed.heat_share - 1.0
-        way = "more" if moved > 0 else "less"
-        same = "as much heat for its electricity as before"
-        gives = same if abs(moved) < LEAST_HEAT else f"{notation.share(abs(moved))} {way} heat for its electricity"
-        said.append(f"It gives {gives}, at the same weather.")
-    return " ".join(said)
 
 
 def added_words(file: str, added: Added, notation: Notation) -> str:

@@ -84,7 +84,8 @@ class AccountFile(Section):
     fitted_until: dt.date = said("Day after the last that was fitted", example=dt.date(2025, 2, 19))
     mean: tuple[float, ...] = said("Middle of the fit, in standard scores", example=[0.1])
     draws: tuple[tuple[float, ...], ...] = said(
-        "Draws of the fit, in standard scores, and last the scatter of its days over that of the fit", example=[[0.2, 1.0]]
+        "Draws of the fit, in standard scores, and last the scatter of its days over that of the fit",
+        example=[[0.2, 1.0]],
     )
     scatter: Scatter = said("How days stray", example={"sd_kwh": 2.5})
     unknown: Annotated[tuple[Unknown, ...], Field(min_length=1)] = said("What was fitted", example=[{"name": "draws"}])

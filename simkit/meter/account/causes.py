@@ -1,21 +1,24 @@
 """Days metered and expected in; what made the difference, weather, use, efficiency and price, out, adding up exactly.
 
-The causes are taken in a stated order: the weather first, at the fitted home's use and efficiency; then use and
-efficiency, which share what is left in that weather; each of their kilowatt-hours at the prices of the first day, and
-the prices last, on what was really metered. There is no other cause: what no reading can tell apart is parted as is
-likeliest, and how well that is known is said.
+A day's cost is its energy, at the price of the hours in which the home takes it, and standing charges. Each cause is
+changed in every order and its effects are averaged, as between any two years (`simkit.finance.difference`). What no
+reading can tell apart is parted as is likeliest, and how well that is known is said.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
+from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
 
 from simkit.arrays import Bools, Floats
+from simkit.finance.difference import shapley
 from simkit.meter.account.account import Account
-from simkit.meter.account.dated_prices import Prices
+from simkit.meter.account.dated_prices import Prices, cost_of_days, day_prices
 from simkit.meter.account.drift import Drift
 from simkit.meter.account.expected import Expected, Meters, beyond, window_for
 from simkit.meter.fitting.lanes import COUNTED, by_step
@@ -24,13 +27,32 @@ from simkit.meter.fitting.weather_then import usual_weather
 from simkit.meter.living import Straying
 
 CAUSES = ("weather", "use", "efficiency", "price")
-ORDER = (
-    "What did it is taken in this order: weather at the fitted use and efficiency, then use and efficiency in the "
-    "weather that was, each kilowatt-hour at the prices of the first day, and prices last, on what was metered."
-)
 CHANGE_SD = 0.10  # own: how far a home's efficiency may move from the fit, a standard deviation
 LASTING = np.array([0.0, 0.0, 0.0, 0.0, 1.0])  # and it stays so, day by day, as the slowest of habits does
 KWH_DIGITS, MONEY_DIGITS = 3, 2
+
+
+class AtPrices(NamedTuple):
+    """Money of days at the prices of one time, (days,) each [currency, currency/kWh].
+
+    Attributes
+    ----------
+    cost
+        What the metered energy comes to, standing charges included.
+    standing
+        What each day costs on which nothing is used.
+    usual_price, expected_price
+        Mean price of a kWh of the fitted home's own hours, in the usual weather and in the weather that was.
+    usual_sold, expected_sold
+        What the fitted home earns, likewise.
+    """
+
+    cost: Floats
+    standing: Floats
+    usual_price: Floats
+    expected_price: Floats
+    usual_sold: Floats
+    expected_sold: Floats
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,27 +63,29 @@ class Priced:
     ----------
     metered, expected, usual
         Metered; expected in the weather that was; expected in the usual weather.
-    cost, at_first_prices
-        What the metered energy cost; what it would have cost at the prices of the first day.
-    expected_price, usual_price
-        Mean price of a kWh of what was expected, at the prices of the first day, in either weather.
-    standing
-        Standing charges of the first day's prices.
+    first, now
+        Money at the prices of the first day, and at those that held.
     """
 
     metered: Floats
     expected: Floats
     usual: Floats
-    cost: Floats
-    at_first_prices: Floats
-    expected_price: Floats
-    usual_price: Floats
-    standing: Floats
+    first: AtPrices
+    now: AtPrices
+
+    def cost(self, kwh: Mapping[str, Floats], changed: frozenset[str]) -> Floats:
+        """What days would have cost with some causes as they were and the others as is usual, (days,) [currency].
+
+        The hours in which energy was used, and what was sold beyond what was expected, count as use.
+        """
+        at = self.now if "price" in changed else self.first
+        energy = self.usual + sum(kwh[cause] for cause in changed)
+        weather = (at.expected_price, at.expected_sold) if "weather" in changed else (at.usual_price, at.usual_sold)
+        hours = at.cost - at.standing - (self.metered * at.expected_price - at.expected_sold)
+        return np.asarray(at.standing + energy * weather[0] - weather[1] + ("use" in changed) * hours)
 
 
-def priced_of(
-    account: Account, expected: Expected, read: Meters, *, cost: Floats, at_first: Floats, first: Prices
-) -> Priced:
+def priced_of(account: Account, expected: Expected, read: Meters, *, first: Prices, now: Prices) -> Priced:
     """Energy and money of the days read, with those of the usual weather beside them."""
     window, names = expected.window, [one.name for one in account.unknowns]
     usual = window
@@ -70,17 +94,20 @@ def priced_of(
         usual = window_for(account, usual_weather(account.case, start, end, round(60 * window.hours)))
     values = dict(zip(names, account.values(1)[0].tolist(), strict=True))
     made = by_step(usual, values, {name: COUNTED[name] for name in ("import_kwh", "export_kwh")})
-    usual_kwh, now_kwh = (
-        np.add.reduceat(each, window.edges[:-1]) for each in (made["import_kwh"], expected.steps["import_kwh"])
-    )
-    bought, sold = expected.steps["import_kwh"], expected.steps["export_kwh"]
-    prices = [
-        first.of_days(window, *each) / np.maximum(kwh, 1e-9)
-        for each, kwh in (((bought, sold), now_kwh), ((made["import_kwh"], made["export_kwh"]), usual_kwh))
-    ]
-    in_usual = np.maximum(expected.kwh + usual_kwh - now_kwh, 0.0)
-    columns = (read.bought, expected.kwh, in_usual, cost, at_first, *prices, first.standing)
-    return Priced(*(each[np.isfinite(read.bought)] for each in columns))
+    there = np.isfinite(read.bought)
+
+    def at(prices: Prices) -> AtPrices:
+        both = (made, expected.steps)
+        columns = (
+            cost_of_days(account, expected, read, prices), prices.standing,
+            *(day_prices(prices.bought, each["import_kwh"], window) for each in both),
+            *(np.add.reduceat(each["export_kwh"] * prices.sold, window.edges[:-1]) for each in both),
+        )  # fmt: skip
+        return AtPrices(*(column[there] for column in columns))
+
+    moved = np.add.reduceat(made["import_kwh"] - expected.steps["import_kwh"], window.edges[:-1])
+    in_usual = np.maximum(expected.kwh + moved, 0.0)
+    return Priced(read.bought[there], expected.kwh[there], in_usual[there], at(first), at(now))
 
 
 def causes_of(priced: Priced, efficiency: Floats, days: pd.DatetimeIndex) -> pd.DataFrame:
@@ -103,16 +130,10 @@ def causes_of(priced: Priced, efficiency: Floats, days: pd.DatetimeIndex) -> pd.
     """
     one = priced
     use = one.metered - one.expected - efficiency
-    usual_cost = one.usual * one.usual_price + one.standing
-    money = {
-        "weather": one.expected * one.expected_price - one.usual * one.usual_price,
-        # when it was used counts as use
-        "use": one.at_first_prices - one.standing - (one.expected + efficiency) * one.expected_price,
-        "efficiency": efficiency * one.expected_price, "price": one.cost - one.at_first_prices,
-    }  # fmt: skip
     kwh = {"weather": one.expected - one.usual, "use": use, "efficiency": efficiency, "price": np.zeros(len(days))}
+    money, usual_cost = shapley(partial(one.cost, kwh), CAUSES), one.cost(kwh, frozenset())
     energy = adding_up(one.metered, one.usual, np.column_stack([kwh[name] for name in CAUSES]), KWH_DIGITS)
-    amounts = adding_up(one.cost, usual_cost, np.column_stack([money[name] for name in CAUSES]), MONEY_DIGITS)
+    amounts = adding_up(one.now.cost, usual_cost, np.column_stack([money[name] for name in CAUSES]), MONEY_DIGITS)
     columns = ["metered_kwh", "usual_kwh", *(f"{name}_kwh" for name in CAUSES)]
     columns += ["cost", "usual_cost", *(f"{name}_cost" for name in CAUSES)]
     return pd.DataFrame(np.column_stack([energy, amounts]), columns=columns, index=days)

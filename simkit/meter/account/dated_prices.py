@@ -58,9 +58,12 @@ class Prices:
     sold: Floats
     standing: Floats
 
-    def of_days(self, window: Window, bought_kwh: Floats, sold_kwh: Floats) -> Floats:
-        """What energy by step costs by day, standing charges left out, (days,) [currency]."""
-        return np.asarray(np.add.reduceat(bought_kwh * self.bought - sold_kwh * self.sold, window.edges[:-1]))
+
+def day_prices(price: Floats, kwh: Floats, window: Window) -> Floats:
+    """Mean price of the energy of each day by its steps, the plain mean where there is none, (days,) [currency/kWh]."""
+    energy, spent, plain = (np.add.reduceat(each, window.edges[:-1]) for each in (kwh, kwh * price, price))
+    mean = np.where(energy > LEAST_KWH, spent / np.maximum(energy, LEAST_KWH), plain / np.diff(window.edges))
+    return np.asarray(mean)
 
 
 def terms_of(account: Account, case: Case) -> tuple[Terms, ...]:
@@ -209,10 +212,7 @@ def _spent(account: Account, expected: Expected, price: Floats, quantity: str, d
         return np.zeros(len(daily))
     frame, window, zone = account.streams[quantity], expected.window, account.case.site.zone
     if (frame["end"] - frame.index).max() > pd.Timedelta(hours=EXACT_H):
-        energy = expected.by_day(quantity)
-        spent = np.add.reduceat(expected.steps[quantity] * price, window.edges[:-1])
-        even = np.add.reduceat(price, window.edges[:-1]) / np.diff(window.edges)
-        return np.asarray(daily * np.where(energy > LEAST_KWH, spent / np.maximum(energy, LEAST_KWH), even))
+        return daily * day_prices(price, expected.steps[quantity], window)
     step = f"{round(60 * window.hours)}min"
     at = pd.Series(price, index=window.starts).reindex(pd.DatetimeIndex(frame.index).floor(step))
     local = pd.DatetimeIndex(frame.index).tz_convert(zone).tz_localize(None).normalize()

@@ -139,7 +139,7 @@ def statement(
     widths = expected.straying.sd * expected.straying.widths(expected.kwh)
     away = there & away_days(read.bought, expected.kwh, widths)
     now, first = prices_on(terms_of(account, case), case, expected.window)
-    cost, at_first = cost_of_days(account, expected, read, now), cost_of_days(account, expected, read, first)
+    cost = cost_of_days(account, expected, read, now)
     saved, old_cost = against_old(account, expected, cost)
     whole = _drift(account, expected, read, away)
     own = drift_by_own_meter(account, expected, read.pump, away)
@@ -154,14 +154,14 @@ def statement(
     )[there]  # fmt: skip
     split = _efficiency(account, expected, read, away=away, whole=whole, own=own)
     months = days.groupby(days.index.strftime("%Y-%m"))["cost"].agg(["sum", "size"])
-    priced = priced_of(account, expected, read, cost=cost, at_first=at_first, first=first)
+    priced = priced_of(account, expected, read, first=first, now=now)
     unknown = () if expected.then.known_from is not None else (UNKNOWN_WEATHER,)
     return Statement(
         days, expected.samples[:, there], causes_of(priced, split.kwh, days.index), split,
          case, account.home, saved, paid_back(account, saved, days.index), drift,
         changed_since(account, drift, expected, read, away) if drift is not None else None,
         _other_prices(months, billed or {}, case.notation), _loggers(account, days.index),
-        (*expected.then.notes, *expected.window.notes, *unknown, causes.ORDER),
+        (*expected.then.notes, *expected.window.notes, *unknown),
     )  # fmt: skip
 
 

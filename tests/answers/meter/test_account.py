@@ -16,8 +16,8 @@ from simkit.answers.meter.account import (
     account_answer,
     account_sentences,
     added_words,
-    changed_words,
 )
+from simkit.answers.meter.drift import changed_words
 from simkit.answers.wording import RANGE_MEANS
 from simkit.case.sample_homes import sample_file
 from simkit.meter.account.account import Added, start_account

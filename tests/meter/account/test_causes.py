@@ -18,6 +18,7 @@ from simkit.meter.account.causes import (
     BY_PUMP,
     BY_WHOLE,
     CAUSES,
+    AtPrices,
     Priced,
     adding_up,
     by_heat_meter,
@@ -34,29 +35,39 @@ def _floats(*values: float) -> np.ndarray:
 
 
 def test_two_days_by_hand() -> None:
-    """Own, on paper, weather first, then use and efficiency, each at the first day's prices, then prices.
+    """Own, on paper: each cause's effect, averaged over all orders.
 
-    Day 1, flat, 0.30 a kWh and 0.80 a day, 0.36 since: usual 25 kWh are 25 × 0.30 + 0.80 = 8.30; weather 3 kWh, 0.90;
-    efficiency 1.5 kWh, 0.45; use the rest of 30 − 28, 0.5 kWh, 0.15; price 30 × 0.06 = 1.80: 11.60 was paid.
-    Day 2, by the hour: usual 23 kWh at 0.24 on average and 0.80 are 6.32; weather −1 kWh and an hour's other price,
-    22 × 0.25 − 23 × 0.24 = −0.02; efficiency −0.5 × 0.25 = −0.125; 20 kWh at 0.22 on average were used, so that use is
-    20 × 0.22 − 21.5 × 0.25 = −0.975 for −1.5 kWh: 5.20 was paid. Half cents are rounded so that the row adds up.
+    Day 1, flat, 0.30 a kWh and 0.80 a day, 0.36 since: usual 25 kWh are 25 × 0.30 + 0.80 = 8.30. Weather 3 kWh,
+    efficiency 1.6 kWh and use 0.4 kWh come before the price as often as after it, so at 0.33: 0.99, 0.528, 0.132. The
+    price meets the usual and half of what was moved: 27.5 × 0.06 = 1.65. 11.60 was paid.
+    Day 2, by the hour, nothing new in the prices: usual 23 kWh at 0.24 on average and 0.80 are 6.32. Weather −1 kWh and
+    hours at 0.25; efficiency −0.5 and use −1.5 kWh, each as often at 0.24 as at 0.25: −0.1225 and −0.3675. 20 kWh at
+    0.22 were paid where the fitted home takes 0.25: −0.60 more of use. The rest of 20 × 0.25 − 23 × 0.24 = −0.52 is the
+    weather's, −0.03: 5.20 was paid.
     """
-    priced = Priced(
-        metered=_floats(30, 20), expected=_floats(28, 22), usual=_floats(25, 23), cost=_floats(11.60, 5.20),
-        at_first_prices=_floats(9.80, 5.20), expected_price=_floats(0.30, 0.25), usual_price=_floats(0.30, 0.24),
-        standing=_floats(0.80, 0.80),
-    )  # fmt: skip
-    days = causes_of(priced, _floats(1.5, -0.5), pd.date_range("2025-03-01", periods=2))
+    none = _floats(0, 0)
+    first = AtPrices(_floats(9.80, 5.20), _floats(0.80, 0.80), _floats(0.30, 0.24), _floats(0.30, 0.25), none, none)
+    now = AtPrices(_floats(11.60, 5.20), _floats(0.80, 0.80), _floats(0.36, 0.24), _floats(0.36, 0.25), none, none)
+    priced = Priced(_floats(30, 20), _floats(28, 22), _floats(25, 23), first, now)
+    days = causes_of(priced, _floats(1.6, -0.5), pd.date_range("2025-03-01", periods=2))
     energy = days[["metered_kwh", "usual_kwh", "weather_kwh", "use_kwh", "efficiency_kwh", "price_kwh"]]
-    assert energy.to_numpy().tolist() == [[30, 25, 3, 0.5, 1.5, 0], [20, 23, -1, -1.5, -0.5, 0]]
+    assert energy.to_numpy().tolist() == [[30, 25, 3, 0.4, 1.6, 0], [20, 23, -1, -1.5, -0.5, 0]]
     money = days[["cost", "usual_cost", "weather_cost", "use_cost", "efficiency_cost", "price_cost"]]
-    assert money.iloc[0].tolist() == [11.60, 8.30, 0.90, 0.15, 0.45, 1.80]
-    assert money.iloc[1].tolist() == [5.20, 6.32, -0.02, -0.98, -0.12, 0.0]
+    assert money.iloc[0].tolist() == [11.60, 8.30, 0.99, 0.13, 0.53, 1.65]
+    assert money.iloc[1].tolist() == [5.20, 6.32, -0.03, -0.97, -0.12, 0.0]
     months = months_of(days)
     assert months.loc["2025-03", ["cost", "usual_cost", "weather_cost", "use_cost", "efficiency_cost"]].tolist() == [
-        16.80, 14.62, 0.88, -0.83, 0.33,
+        16.80, 14.62, 0.96, -0.84, 0.41,
     ]  # fmt: skip
+
+
+def test_what_panels_sell_on_days_without_buying_is_the_weathers() -> None:
+    """Own: nothing is bought, 10 kWh more than usual are sold at 0.08; energy that is not bought has no price."""
+    at = AtPrices(_floats(-0.50), _floats(0.30), _floats(0.40), _floats(0.40), _floats(0.0), _floats(0.80))
+    days = causes_of(
+        Priced(_floats(0), _floats(0), _floats(0), at, at), _floats(0), pd.date_range("2025-06-01", periods=1)
+    )
+    assert days[["cost", "usual_cost", "weather_cost", "use_cost"]].iloc[0].tolist() == [-0.50, 0.30, -0.80, 0.0]
 
 
 def _adds(frame: pd.DataFrame) -> None:
@@ -94,7 +105,10 @@ def test_an_account_adds_up_by_day_and_by_month(drawn: Statement) -> None:
 def test_prices_that_change_on_a_date_are_the_price_and_nothing_else(
     account: Account, drawn: Statement, tmp_path: Path
 ) -> None:
-    """Own: at a flat 0.06 more a kWh from 10 March on, every day costs its metered energy times 0.06 more."""
+    """Own: at a flat 0.06 more a kWh from 10 March on, every day costs its metered energy times 0.06 more.
+
+    What was moved meets the new price in half of all orders: the price's own is 0.06 on the mean of usual and metered.
+    """
     text = sample_file("estuary_bungalow").parent.joinpath("../tariffs/estuary_flat.toml").read_text()
     flat = account.case.tariff.band[0].price_per_kwh
     dearer = tmp_path / "dearer.toml"
@@ -107,10 +121,15 @@ def test_prices_that_change_on_a_date_are_the_price_and_nothing_else(
     made = statement(moved, weather=twin().weather)
     _adds(made.causes)
     late = made.days.index >= pd.Timestamp("2025-03-10")
-    more = 0.06 * moved.case.tariff.tax_factor * made.days["metered_kwh"]
-    assert made.causes["price_cost"][late].to_numpy() == pytest.approx(more[late].to_numpy(), abs=0.011)
+    rise = 0.06 * moved.case.tariff.tax_factor
+    more, halfway = rise * made.days["metered_kwh"], (made.causes["metered_kwh"] + made.causes["usual_kwh"]) / 2.0
+    assert made.causes["price_cost"][late].to_numpy() == pytest.approx(rise * halfway[late].to_numpy(), abs=0.011)
+    weather = drawn.causes["weather_cost"] + rise / 2.0 * drawn.causes["weather_kwh"]
+    assert made.causes["weather_cost"][late].to_numpy() == pytest.approx(
+        weather[late].to_numpy(), abs=0.025
+    )  # two rows rounded
     assert (made.causes["price_cost"][~late] == 0.0).all()
-    same = ["usual_cost", "weather_cost", "use_kwh", "efficiency_kwh"]
+    same = ["usual_cost", "weather_kwh", "use_kwh", "efficiency_kwh"]
     pd.testing.assert_frame_equal(made.causes[same], drawn.causes[same], rtol=0, atol=0.011)  # a last cent
     assert (made.days["cost"] - drawn.days["cost"])[late].sum() == pytest.approx(more[late].sum())
     dear_oil = made.days.index >= pd.Timestamp("2025-02-01")

@@ -9,7 +9,8 @@ import pandas as pd
 import pytest
 
 from meter.homes import twin
-from simkit.answers.meter.account import ONLY_OWN, account_sentences
+from simkit.answers.meter.account import account_sentences
+from simkit.answers.meter.drift import ONLY_OWN
 from simkit.arrays import Floats
 from simkit.meter.account.account import Account
 from simkit.meter.account.drift import OWN_METER, away_days, runs_of
