@@ -173,6 +173,7 @@ _SUM: dict[str, tuple[str, str]] = {
     "hot_water_cost": ("Hot water", "Energy for hot water: electricity or fuel, immersion included."),
     "energy_cost": ("Energy", "Energy for heat and household together, where they are not told apart."),
     "household_cost": ("Household", "Electricity of lights and appliances."),
+    "other_heat_cost": ("Stove and room heater", "Fuel of a stove, electricity of a heater in one room."),
     "car_cost": ("Car", "Electricity of charging at home."),
     "fuel_cost": ("Fuel", "Fuel bought, without its standing charge."),
     "standing_cost": ("Standing charges", "What is due whether or not anything is used."),
@@ -194,6 +195,7 @@ INPUT_WORDS = {
     "electricity_price": "price of electricity", "fuel_price": "price of fuel",
     "electricity_rise": "yearly rise of electricity", "fuel_rise": "yearly rise of fuel",
     "fuel_amount": "fuel that was burnt", "fuel_winter": "winter in which the fuel was burnt",
+    "stove": "heat that the stove gives the home",
 }  # fmt: skip
 
 

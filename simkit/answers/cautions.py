@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
+from simkit.answers.doubts.beside import has_collectors, room_heater, stove
 from simkit.answers.doubts.empty_home import empty_home
 from simkit.answers.doubts.old_certificate import old_certificate
 from simkit.answers.doubts.plausible import DOUBTS, FAR_OFF
@@ -164,7 +165,7 @@ def _hot_circuit(on: Subject) -> str | None:
 
 
 def _solar_thermal(on: Subject) -> str | None:
-    if "solar thermal" not in on.topics:
+    if "solar thermal" not in on.topics and not has_collectors(on.year):
         return None
     return (
         "An old solar-thermal circuit holds hot fluid under pressure: it is emptied and capped before anything is cut."
@@ -243,6 +244,8 @@ REGISTER = (
             "Regulation (EU) 2024/573, on who may work at the circuit"),
     Caution("hot circuit", _hot_circuit, PLUMBER, PRACTICE),
     Caution("solar thermal", _solar_thermal, PLUMBER, PRACTICE),
+    Caution("stove", _asked(stove), "a chimney sweep", PRACTICE, by_option=True),
+    Caution("room heater", _asked(room_heater), ELECTRICIAN, PRACTICE),
     Caution("carbon monoxide", _burner, "a licensed engineer for that fuel", PRACTICE),
     Caution("giving up a fuel", _giving_up, "a licensed engineer for that fuel", PRACTICE),
     Caution("asbestos", _asbestos, "a surveyor for asbestos", PRACTICE),

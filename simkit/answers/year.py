@@ -30,6 +30,11 @@ ENERGIES = {
     "export": "sold to the grid",
 }  # fmt: skip
 
+BESIDE = {
+    "stove_heat": "heat of the stove, of use to the home", "stove_fuel": "burnt in the stove, gross",
+    "collectors": "heat of the collectors into hot water", "heater": "heater in one room, electricity and heat",
+}  # fmt: skip
+
 LINE_KEYS = ("label", "quantity", "unit", "amount", "kind")
 
 
@@ -106,6 +111,7 @@ def _bill(year: Year) -> Table:
 def _energy(year: Year) -> Table:
     rows = {words: year.totals[name] for name, words in ENERGIES.items() if round(year.totals[name])}
     rows |= {f"{kind} burnt, gross": kwh for kind, kwh in year.fuel_kwh.items()}
+    rows |= {BESIDE[name]: kwh for name, kwh in year.beside_kwh.items()}
     frame = pd.DataFrame({"energy_kwh": rows.values()}, index=pd.Index(list(rows), name="use"))
     return Table("energy", "Energy of the year", frame, first="Use")
 
@@ -210,6 +216,7 @@ def year_data(year: Year, found: Range | None) -> dict[str, Any]:
         "heat_loss_w_per_k": year.loss_w_per_k,
         "energy_kwh": {name: year.totals[name] for name in ENERGIES},
         "fuel_kwh": dict(year.fuel_kwh),
+        "beside_kwh": dict(year.beside_kwh),
         "spf": {name: getattr(year.spf, name) for name in BOUNDARIES},
         "flow": None if sent is None else vars(sent),
         "carbon_kg": year.carbon_kg,

@@ -91,11 +91,12 @@ class Burnt:
         if self.before.home.loss.certificate_kwh_m2 is not None:
             return _as_certified(self.before)
         boiler, needed = self.before.boiler, self.before.comfort
+        then = beside_then(self.before)
         if boiler is not None and boiler.as_operated is not None:
-            return vary(self.before, {"heat_source": "boiler", "as_operated": True})
+            return vary(self.before, {"heat_source": "boiler", "as_operated": True, **then})
         periods = [period.model_dump(by_alias=True) for period in needed.periods]
         held = {"controls.periods": periods, "controls.setback_c": needed.setback_c}
-        return vary(self.before, {"heat_source": "boiler", "as_operated": False, **held})
+        return vary(self.before, {"heat_source": "boiler", "as_operated": False, **held, **then})
 
     @cached_property
     def setting(self) -> Setting:
@@ -120,10 +121,21 @@ def burnt_home(case: Case) -> Burnt:
         (
             before.site, before.weather, before.folder, before.home, before.boiler, stated_kwh(before), water,
             before.household, held.periods, held.setback_c, before.comfort.warmest_c, before.controls.heating_limit_c,
-            emitters.exponent, emitters.mass_share, emitters.water_difference_k,
+            emitters.exponent, emitters.mass_share, emitters.water_difference_k, before.stove, before.solar_thermal,
+            before.room_heater,
         ),
         before,
     )  # fmt: skip
+
+
+def beside_then(before: Case) -> dict[str, object]:
+    """What to change in a case so that it has the heat beside the heating that it had while the fuel was burnt."""
+    found: dict[str, object] = {}
+    for name in ("stove", "solar_thermal", "room_heater"):
+        part = getattr(before, name)
+        if part is not None:
+            found |= {f"{name}.goes_on": True} if part.in_fuel_year else {name: None}
+    return found
 
 
 @lru_cache(maxsize=64)

@@ -28,6 +28,7 @@ from simkit.kernel.prepare import cheaper_by_boiler
 from simkit.physics.building import INTERNAL_GAIN_TO_AIR, SOLAR_GAIN_TO_AIR
 from simkit.physics.heat_pump import KNOTS, glycol_factor
 from simkit.physics.records import Home, State
+from simkit.profiles.other_heat import stove_kw
 
 NEVER_C = -1e6
 BOILER_WATER_FLOW_C = 75.0  # common practice: hotter to the cylinder than to the radiators, so that it reaches 60 °C
@@ -56,6 +57,8 @@ class Adjustment:
         Factor on the heat loss, where it was not found from fuel.
     draws
         Factor on the hot water drawn.
+    stove
+        Factor on the heat that a stove gives the home.
     """
 
     efficiency: float = 1.0
@@ -63,6 +66,7 @@ class Adjustment:
     boiler: float = 1.0
     loss: float = 1.0
     draws: float = 1.0
+    stove: float = 1.0
 
 
 AS_STATED = Adjustment()
@@ -96,6 +100,9 @@ def home_inputs(case: Case, setting: Setting, loss_w_per_k: float, adjustment: A
     values["export_limit_kw"] = NO_LIMIT_KW if limit is None else limit
     values["tolerance_k"], values["over_c"] = case.comfort.tolerance_k, case.comfort.over_c
     series = home_series(case, setting)
+    if adjustment.stove != 1.0 and case.lit is not None:
+        more = (adjustment.stove - 1.0) * stove_kw(case.stove, setting.weather)
+        series["internal_gain_kw"] = series["internal_gain_kw"] + more
     if case.battery is not None and case.battery.fill_by != "share":
         series["charge_to"] = fill_by_weather(
             case.battery, setting.signal, series, values, loss_w_per_k=house.loss_w_per_k, hours=setting.axis.hours

@@ -36,6 +36,7 @@ from simkit.errors import DataError, Fault
 from simkit.kernel.prepare import curve, defrost
 from simkit.physics.heat_pump import KNOTS
 from simkit.profiles.absence import drawn_share, lowered_c, somebody_there
+from simkit.profiles.other_heat import gives, left_to_heat, room_heater_kw, rooms_kw
 from simkit.profiles.water import cold_water_c, draw_kwh
 from simkit.solar.sun import window_gain_kw
 from simkit.weather.record import Weather
@@ -88,14 +89,25 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     if not case.household.usual:
         asked = (held.periods, held.setback_c), needed
         series |= _on_other_days(case.household, axis, asked, case.hot_water, southern)
-    series |= water_series(case.hot_water, axis, case.heat_source == "boiler")
     series["household_kw"] = household_series(case.household, axis, setting.folder, case.site)
+    if gives(case):
+        series |= _beside(case, weather, series)
+    series |= water_series(case.hot_water, axis, case.heat_source == "boiler")
     series["car_kw"] = car_series(case.car, axis, setting.signal) if case.car else constant(axis)
     given, cut = panels_kw(case.solar, case.site, weather) if case.solar else (constant(axis), constant(axis))
     behind = case.battery is not None and case.battery.coupling == "dc"
     series["solar_kw"], series["clipped_kw"] = given, cut if behind else constant(axis)
     series |= battery_series(case.battery, setting.signal)
     return series
+
+
+def _beside(case: Case, weather: Weather, series: dict[str, Floats]) -> dict[str, Floats]:
+    """What a stove, collectors and a heater in one room change."""
+    return {
+        "internal_gain_kw": series["internal_gain_kw"] + rooms_kw(case, weather),
+        "household_kw": series["household_kw"] + room_heater_kw(case.room_heater, weather),
+        "draw_kw": left_to_heat(case.solar_thermal, case.site, weather, series["draw_kw"]),
+    }
 
 
 @lru_cache(maxsize=64)
@@ -114,6 +126,21 @@ def _on_other_days(
         "occupied": inside(asked[1][0], axis) * somebody_there(household, axis),
         "draw_kw": _draws(water, axis, southern)[0] * drawn_share(household, axis),
     }
+
+
+def beside_kwh(case: Case, setting: Setting) -> dict[str, float]:
+    """What gives heat beside the heating, by name [kWh]: ``stove_heat``, ``stove_fuel``, ``collectors``, ``heater``."""
+    axis, found = setting.axis, {}
+    if case.lit is not None:
+        found = {"stove_heat": case.lit.heat_kwh, "stove_fuel": case.lit.fuel_kwh}
+    if case.solar_thermal is not None and case.solar_thermal.goes_on:
+        southern = case.site.latitude_deg < 0
+        drawn = _draws(case.hot_water, axis, southern)[0] * drawn_share(case.household, axis)
+        left = left_to_heat(case.solar_thermal, case.site, setting.weather, drawn)
+        found["collectors"] = float((drawn - left).sum()) * axis.hours
+    if case.room_heater is not None and case.room_heater.goes_on:
+        found["heater"] = case.room_heater.kwh
+    return found
 
 
 @lru_cache(maxsize=64)

@@ -17,7 +17,7 @@ from simkit.arrays import Floats, Ints
 from simkit.errors import CaseError, Fault
 from simkit.notation import PLAIN, Notation, currency_digits, in_notation
 
-Kind = Literal["energy", "market", "tier", "levy", "demand", "standing", "rebate", "tax", "export", "fuel"]
+Kind = Literal["energy", "market", "tier", "levy", "demand", "standing", "rebate", "tax", "export", "fuel", "stove"]
 ROUNDING = "Each line of each month is rounded to the smallest unit of the currency, half away from zero."
 # An amount that is a tie in decimals is rarely one in binary: 2.675 is a little less. Within a millionth of a cent of
 # the tie it counts as one; sums over a year of steps are good to far better than that.
@@ -98,7 +98,7 @@ class BillLine:
         The same by month, (12,) [currency].
     kind
         "energy" (by band), "market" (by a file of prices), "tier", "levy", "demand", "standing", "rebate", "tax",
-        "export" or "fuel".
+        "export", "fuel" or "stove" (what is burnt beside the heating).
     quantities
         The quantity by month, (12,) [unit].
     price

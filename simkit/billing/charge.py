@@ -20,6 +20,7 @@ from simkit.billing.charges.hours import by_month, runs
 from simkit.billing.charges.on_axis import Charged, laid
 from simkit.billing.price_signal import signal_notes
 from simkit.case.heating.boiler import Fuel
+from simkit.case.heating.other_heat import Stove
 from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault
 from simkit.notation import at_rate
@@ -187,6 +188,14 @@ def charge_fuel(fuel: Fuel, axis: TimeAxis, fuel_kwh_per_step: Floats, *, curren
     lines = [line_of(part, currency) for part in parts]
     notes = (f"{FUELS[fuel.kind]} is charged as it is burnt, tax included.", ROUNDING) if lines else ()
     return Bill.of(currency, lines, notes)
+
+
+def charge_stove(stove: Stove, axis: TimeAxis, heat_kw: Floats, *, currency: str) -> Bill:
+    """Charge what a stove burns in a year, in the months in which it gives its heat, (steps,) [kW]; tax included."""
+    by_month_kw = np.add.reduceat(heat_kw, runs(axis.month))
+    quantities = stove.amount * by_month_kw / by_month_kw.sum()
+    name, unit = f"{stove.burns.capitalize()} for the {stove.kind}", UNITS.get(stove.unit, stove.unit)
+    return Bill.of(currency, [line_of(Part(name, "stove", unit, quantities, stove.price_per_unit), currency)])
 
 
 def charge_fuel_lanes_months(

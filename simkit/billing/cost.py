@@ -29,7 +29,7 @@ class Costs:
     electricity_months
         The same by month, (12, homes) [currency].
     fuel, fuel_standing
-        Fuel with what else burns it, and its standing charge, (homes,) [currency], not rounded.
+        Fuel with what else burns it and what a stove burns, and its standing charge, (homes,) [currency], not rounded.
     fuel_kwh
         That fuel, (homes,) [kWh, gross].
     """
@@ -87,11 +87,14 @@ def export_earned(case: Case, axis: TimeAxis, years: ManyYears) -> Floats:
 
 
 def fuel_costs(case: Case, burnt_kwh: Floats, days: int) -> tuple[Floats, Floats, Floats]:
-    """Cost of fuel and its standing charge [currency], and the fuel with what else burns it [kWh], (homes,) each."""
-    fuel = case.fuel
+    """Cost of fuel and its standing charge [currency], and the fuel with what else burns it [kWh], (homes,) each.
+
+    What a stove burns is in the cost, and not in the fuel.
+    """
+    fuel, stove = case.fuel, case.lit.cost if case.lit is not None else 0.0
     if fuel is None or fuel.kind not in FUELS:
         zeros = np.zeros(len(burnt_kwh))
-        return zeros, zeros, zeros
+        return zeros + stove, zeros, zeros
     used = burnt_kwh + fuel.other_use_kwh
     due = (used > 0) | (case.heat_source == "hybrid")
-    return used / fuel.kwh_per_unit * fuel.cost_per_unit, np.asarray(due * fuel.standing_per_day * days), used
+    return used / fuel.kwh_per_unit * fuel.cost_per_unit + stove, np.asarray(due * fuel.standing_per_day * days), used

@@ -22,6 +22,7 @@ from simkit.case.heating.boiler import Boiler, Carbon, Fuel, Hybrid
 from simkit.case.heating.controls import Comfort, Controls, Emitters
 from simkit.case.heating.heat_pump import HeatPump
 from simkit.case.heating.hot_water import HotWater
+from simkit.case.heating.other_heat import RoomHeater, SolarThermal, Stove
 from simkit.case.home.home import Home
 from simkit.case.home.household import Household
 from simkit.case.home.rooms import Room
@@ -92,6 +93,9 @@ class Case(Head):
     boiler: Boiler | None = said("The boiler that is replaced, kept, or still there", example={}, absent=True)
     fuel: Fuel | None = said("What the boiler burns and what it costs", example={}, absent=True)
     hybrid: Hybrid | None = said("When a hybrid runs its boiler", example={}, absent=True)
+    stove: Stove | None = said("A stove or open fire beside the heating", example={}, absent=True)
+    solar_thermal: SolarThermal | None = said("Solar collectors for hot water", example={}, absent=True)
+    room_heater: RoomHeater | None = said("An electric heater in one room", example={}, absent=True)
     household: Household = said("Electricity and heat of the people", example={})
     car: Car | None = said("An electric car charged at home", example={}, absent=True)
     carbon: Carbon = said("Carbon of the electricity", example={})
@@ -117,6 +121,16 @@ class Case(Head):
     def base(self) -> Case | None:
         """The case that this one is an option of, or None; what was burnt before any option stands there."""
         return self._made.base
+
+    @property
+    def lit(self) -> Stove | None:
+        """The stove where it goes on being used."""
+        return self.stove if self.stove is not None and self.stove.goes_on else None
+
+    @property
+    def beside_kg(self) -> float:
+        """Carbon dioxide of what a stove burns in a year [kg]."""
+        return self.lit.fuel_kwh * self.lit.carbon_g_per_kwh / 1000.0 if self.lit is not None else 0.0
 
     @property
     def notation(self) -> Notation:

@@ -11,6 +11,7 @@ from typing import Any, TypeGuard
 
 from simkit.case.heating.boiler import Boiler, kwh_of_volume, usual_efficiencies
 from simkit.case.heating.controls import Emitters
+from simkit.case.heating.other_heat import BURNS_ONLY, SOLID_CARBON, SOLID_KWH
 from simkit.case.home.home import Home
 from simkit.case.home.household import SIZES
 from simkit.case.money.money import Money
@@ -42,6 +43,9 @@ FOLLOWERS = (
     ("boiler", "space_efficiency"),
     ("boiler", "water_efficiency"),
     ("fuel", "kwh_per_unit"),
+    ("stove", "burns"),
+    ("stove", "kwh_per_unit"),
+    ("stove", "carbon_g_per_kwh"),
     ("solar", "inverter_kw"),
     ("money", "discount_rate"),
 )
@@ -77,6 +81,7 @@ def followers(said: Table) -> Iterator[Follower]:
     yield from _source(_of(said, "heat_pump").get("regression"))
     yield from _boiler(said)
     yield from _gas(_of(said, "fuel"))
+    yield from _stove(_of(said, "stove"))
     yield from _inverter(_of(said, "solar").get("array"))
     yield from _nominal(_of(said, "money"))
 
@@ -181,6 +186,18 @@ def _gas(fuel: Table) -> Iterator[Follower]:
         if kwh is not None:
             source = "own: volume × correction × calorific value / 3.6, SI 1996/439"
             yield ("fuel", "kwh_per_unit"), round(kwh, 6), source
+
+
+def _stove(stove: Table) -> Iterator[Follower]:
+    kind = str(stove.get("kind"))
+    only = BURNS_ONLY.get(kind)
+    burns = str(stove.get("burns", only or "wood"))
+    if burns not in SOLID_CARBON:
+        burns = "wood"  # a stand-in, what it burns is refused
+    yield ("stove", "burns"), burns, "own: what most such stoves burn"
+    kwh, source = SOLID_KWH.get((burns, str(stove.get("unit"))), (1.0, "own: a kWh holds 1 kWh (silent)"))
+    yield ("stove", "kwh_per_unit"), kwh, source
+    yield ("stove", "carbon_g_per_kwh"), SOLID_CARBON[burns], "from memory: SAP 10.2 Table 12"
 
 
 def _source(regression: Any) -> Iterator[Follower]:

@@ -25,6 +25,7 @@ def remarks(case: Case) -> tuple[str, ...]:
             f'Option "{case.name}" has another [home.loss] than the case: against an option that keeps the old one, '
             "part of the difference is what the walls save, not the heating."
         )
+    found += _beside(case)
     for name, schedule in (("comfort", case.comfort), ("controls", case.controls)):
         warmest = max((period.c for period in schedule.periods), default=schedule.setback_c)
         likely = "If night and day are swapped, swap from and to of its periods"
@@ -33,6 +34,23 @@ def remarks(case: Case) -> tuple[str, ...]:
         if any(_night_and_day(schedule, days) for days in ("workdays", "weekend")):
             found.append(f"[{name}] holds the night warmer than the day. {likely}.")
     return tuple(found)
+
+
+def _beside(case: Case) -> list[str]:
+    """What heat beside the heating means for the heat loss that is found from fuel, and from now on."""
+    then = case.base if case.base is not None and case.base.home.loss == case.home.loss else case
+    if then.home.loss.fuel_amount is None:
+        return []
+    found = []
+    for name, words in (("stove", "stove"), ("solar_thermal", "collectors"), ("room_heater", "heater in one room")):
+        before, now = getattr(then, name), getattr(case, name)
+        goes_on = now is not None and now.goes_on
+        if before is not None and before.in_fuel_year:
+            end = "it comes from now on too" if goes_on else "from now on the heating makes it"
+            found.append(f"Heat of the {words} came beside the fuel burnt, and the heat loss was found with it; {end}.")
+        elif goes_on:
+            found.append(f"Heat of the {words} comes from now on only: the fuel was burnt without it.")
+    return found
 
 
 def _night_and_day(schedule: Schedule, days: str) -> bool:

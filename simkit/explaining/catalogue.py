@@ -10,7 +10,7 @@ from math import inf
 
 import numpy as np
 
-from simkit.answers.year import BOUNDARIES, ENERGIES
+from simkit.answers.year import BESIDE, BOUNDARIES, ENERGIES
 from simkit.decide.flow.worth import sent_flow
 from simkit.explaining.chain import Figure, Link, Links, Years
 from simkit.explaining.energy import KERNEL, Sums, energy_links, heat_loss_link, spf_links
@@ -57,6 +57,9 @@ def year_figures(year: Year, prefix: str = "") -> Iterator[Figure]:
         yield figure(
             f"fuel.{kind}", f"{kind} burnt, gross", "burnt_kwh", partial(_fuel, kind), partial(_fuel_links, year, kind)
         )
+    for name in year.beside_kwh:
+        key, read = f"beside.{name}", partial(_beside, name)
+        yield figure(key, BESIDE[name], "energy_kwh", read, partial(_beside_links, year, name))
     for name, words in BOUNDARIES.items():
         if getattr(year.spf, name) is not None:
             label = f"SPF {name.upper().replace('_', ' ')}, {words}"
@@ -142,6 +145,27 @@ def _total(name: str, years: Years) -> float:
 
 def _fuel(kind: str, years: Years) -> float:
     return years[-1].fuel_kwh.get(kind, 0.0)
+
+
+def _beside(name: str, years: Years) -> float:
+    return years[-1].beside_kwh[name]
+
+
+def _beside_links(year: Year, name: str) -> Links:
+    """What stands in the case of a stove, collectors or a heater, and what comes of it."""
+    case, n, value = year.case, year.case.notation.number, year.beside_kwh[name]
+    if name == "collectors":
+        return [Link(BESIDE[name], "their sun day by day, no more than is drawn", value, "kWh", 1, "[solar_thermal]")]
+    if name == "heater":
+        return [Link(BESIDE[name], "as stated", value, "kWh", 1, "[room_heater] kwh")]
+    stove = case.lit
+    assert stove is not None  # it is among what gives heat
+    worked = f"{n(stove.amount, 1)} {stove.unit} of {stove.burns} × {n(stove.kwh_per_unit, 1)} kWh"
+    burnt = Link(BESIDE["stove_fuel"], worked, stove.fuel_kwh, "kWh", 1, "[stove]")
+    if name == "stove_fuel":
+        return [burnt]
+    used = f"{n(stove.fuel_kwh, 1)} kWh × {n(stove.efficiency, 2)} × {n(stove.reaches_rooms, 2)}"
+    return [burnt, Link(BESIDE[name], used, value, "kWh", 1, "[stove] efficiency, reaches_rooms")]
 
 
 def _spf(name: str, years: Years) -> float:
@@ -235,6 +259,9 @@ def _carbon(year: Year) -> Links:
     worked = f"{n(bought, 1)} kWh × {n(grams)} g/kWh"
     if burnt and fuel is not None:
         worked += f" + {n(burnt, 1)} kWh × {n(fuel.carbon_g_per_kwh)} g/kWh"
+    if year.case.lit is not None:
+        stove = year.case.lit
+        worked += f" + {n(stove.fuel_kwh, 1)} kWh of {stove.burns} × {n(stove.carbon_g_per_kwh)} g/kWh"
     source = f"[carbon]: {year.case.carbon.source}"
     links = energy_links(Sums(year))
     return [*links, Link("Carbon dioxide", worked, year.carbon_kg, "kg", 0, source)]

@@ -45,11 +45,14 @@ def _where(line: BillLine) -> str:
     return {
         "energy": "bought in the hours of this band", "market": "bought, step by step", "tier": "bought in this tier",
         "fuel": "fuel burnt over the energy of one unit", "standing": "civil days", "export": "sold",
+        "stove": "[stove] amount",
     }.get(line.kind, "rule of the tariff")  # fmt: skip
 
 
 def _terms(year: Year, line: BillLine) -> str:
     """Where the price of a line stands."""
+    if line.kind == "stove":
+        return "[stove]"
     return "[fuel]" if line.label.startswith(FUEL_NAMES) else f"tariff {year.case.tariff.name}"
 
 

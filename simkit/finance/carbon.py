@@ -18,7 +18,7 @@ class CarbonYears:
     Attributes
     ----------
     electricity_kg, fuel_kg
-        First year, electricity at the average factor [kg].
+        First year, electricity at the average factor, and fuel with what a stove burns [kg].
     electricity_by_hour_kg
         First year, electricity at the factor of each hour of the day [kg]; None where those aren't stated.
     by_year_kg
@@ -68,7 +68,7 @@ def carbon_years(year: Year, money: Money, *, import_kwh: Floats | None = None) 
     """
     carbon, fuel = year.case.carbon, year.case.fuel
     average = year.totals["import"] * carbon.electricity_g_per_kwh / 1000.0
-    burnt = sum(year.fuel_kwh.values()) * (fuel.carbon_g_per_kwh if fuel else 0.0) / 1000.0
+    burnt = sum(year.fuel_kwh.values()) * (fuel.carbon_g_per_kwh if fuel else 0.0) / 1000.0 + year.case.beside_kg
     by_hour, mean = None, year.case.notation.brief(carbon.electricity_g_per_kwh, 4)
     words = f"Electricity at the yearly average of {mean} g/kWh ({carbon.source})"
     if carbon.by_hour_g_per_kwh is not None:

@@ -124,7 +124,7 @@ class OptionMoney:
 def running_parts(bill: Bill) -> Mapping[str, float]:
     """A bill by what rises alike: electricity, standing charges, fuel, export; tax goes with what it is charged on."""
     parts = dict.fromkeys(RUNNING, 0.0)
-    into = {"standing": "standing_cost", "fuel": "fuel_cost", "export": "export_cost"}
+    into = {"standing": "standing_cost", "fuel": "fuel_cost", "stove": "fuel_cost", "export": "export_cost"}
     taxes, energy, fixed = 0.0, 0.0, 0.0
     for line in bill.lines:
         if line.kind == "tax":

@@ -23,7 +23,7 @@ from simkit.billing.bill import in_units, rounded
 from simkit.billing.charges.on_axis import laid
 from simkit.case.build import vary
 from simkit.errors import CaseError, Fault
-from simkit.year.costs import boiler_share, electric_uses, fuel_by_use
+from simkit.year.costs import ELECTRIC_USES, boiler_share, electric_uses, fuel_by_use
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
@@ -167,9 +167,9 @@ def parts_of(year: Year) -> Parts:
     stored = float(np.sum((alone - bought) * price + (sold - over) * sold_price))
     netted = laid(year.case.tariff, year.axis, year.case.site.country).netting is not None
     rest = paid - earned - float(np.sum(bought * price - sold * sold_price))
-    burnt, amount = _fuel_kwh(year), dict.fromkeys(("heating_cost", "hot_water_cost", "household_cost"), 0.0) | fuel
-    other = uses["household_cost"] + uses["car_cost"]
-    for_others = float(np.sum(other * price)) + amount["household_cost"]
+    burnt, amount = _fuel_kwh(year), dict.fromkeys(ELECTRIC_USES, 0.0) | fuel
+    other = uses["household_cost"] + uses["car_cost"] + uses.get("other_heat_cost", 0.0)
+    for_others = float(np.sum(other * price)) + amount["household_cost"] + amount["other_heat_cost"]
     terms = {
         "space": _energy(
             year.totals["space_heat"], float(uses["heating_cost"].sum()) * hours + burnt[0],
@@ -210,7 +210,9 @@ def _fuel_kwh(year: Year) -> tuple[float, float, float]:
     """Fuel burnt for the rooms, for hot water and for other things [kWh, gross]."""
     burnt = year.flow("fuel") * year.axis.hours
     space, whole = float(np.sum(boiler_share(year) * burnt)), float(burnt.sum())
-    return space, whole - space, sum(year.fuel_kwh.values()) - whole if year.fuel_kwh else 0.0
+    others = sum(year.fuel_kwh.values()) - whole if year.fuel_kwh else 0.0
+    others += year.case.lit.fuel_kwh if year.case.lit is not None else 0.0
+    return space, whole - space, others
 
 
 def _energy(heat_kwh: float, used_kwh: float, cost: float) -> Term:

@@ -106,6 +106,9 @@ def usual_distributions(case: Case) -> tuple[Distribution, ...]:
         ("fuel_amount", "lognormal", 1.0, amount, "factor", "[uncertainty]", "tanks, meters and bills of other days"),
         ("fuel_winter", "normal", 0.0, winter, "K", "[uncertainty] weather_sd_k", "it was burnt in one winter"),
     ]  # fmt: skip
+    if (case.base or case).stove is not None:
+        why_stove = "wood is counted roughly, and what of it warms the home by nobody"
+        rows.append(("stove", "lognormal", 1.0, spread.stove_sd, "factor", "[uncertainty]", why_stove))
     return tuple(Distribution(*row) for row in rows)
 
 

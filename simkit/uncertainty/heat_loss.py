@@ -26,7 +26,7 @@ from simkit.assemble.heat_loss import (
 from simkit.assemble.home import Adjustment
 from simkit.case.case import Case
 
-KNOWN_BY = ("boiler", "set_point_k", "draws", "fuel_amount", "fuel_winter")  # what a loss from fuel depends on
+KNOWN_BY = ("boiler", "set_point_k", "draws", "fuel_amount", "fuel_winter", "stove")  # what a loss from fuel depends on
 EXACT_ROWS = 1024  # rows searched one by one; the loss of more is laid through these, within 0.5 % of the fuel (tested)
 LEAST_SHARE = 0.2  # own: of the loss as stated; keeps a step of the search from leaving what a home may be
 
@@ -41,12 +41,13 @@ def sampled_losses(case: Case, draws: pd.DataFrame) -> tuple[Floats, tuple[Adjus
     draws
         Rows of sampled inputs, columns as `distributions_of` names them.
     """
+    draws = draws if "stove" in draws else draws.assign(stove=1.0)
     found, rows = np.full(len(draws), loss_w_per_k(case)), draws
     if found_from_fuel(case):
         columns = tuple(draws[name].to_numpy(dtype=np.float64).tobytes() for name in KNOWN_BY)
         found, boiler = _losses_from_fuel(burnt_home(case), float(found[0]), columns)
         rows = draws.assign(loss=1.0, boiler=boiler)
-    names = ("efficiency", "set_point_k", "boiler", "loss", "draws")
+    names = ("efficiency", "set_point_k", "boiler", "loss", "draws", "stove")
     each = zip(*(rows[name].tolist() for name in names), strict=True)
     return found, tuple(Adjustment(**dict(zip(names, values, strict=True))) for values in each)
 
@@ -60,13 +61,15 @@ def _losses_from_fuel(burnt_by: Burnt, central: float, columns: tuple[bytes, ...
     remove it: it is laid on the sampled efficiency, so that the fuel is the sampled one exactly. What is searched for
     is the fuel of the usual year: the amount as sampled, less what the winter in which it was burnt did to it.
     """
-    boiler, shift, draws, amount, winter = (np.frombuffer(column) for column in columns)
+    boiler, shift, draws, amount, winter, stove = (np.frombuffer(column) for column in columns)
     usual = amount / _against_usual(burnt_by, central, winter)
     ratio, least = usual[:EXACT_ROWS], LEAST_SHARE * central
     wanted = stated_kwh(burnt_by.before) * ratio
     known = [
-        Adjustment(boiler=b, set_point_k=s, draws=d)
-        for b, s, d in zip(boiler[:EXACT_ROWS].tolist(), shift.tolist(), draws.tolist(), strict=False)
+        Adjustment(boiler=b, set_point_k=s, draws=d, stove=f)
+        for b, s, d, f in zip(
+            boiler[:EXACT_ROWS].tolist(), shift.tolist(), draws.tolist(), stove.tolist(), strict=False
+        )
     ]
     factors = boiler[:EXACT_ROWS]
     low, high = fuel_burnt(burnt_by, np.array([central, 1.05 * central]))
@@ -80,7 +83,7 @@ def _losses_from_fuel(burnt_by: Burnt, central: float, columns: tuple[bytes, ...
     boilers = boiler.copy()
     boilers[:EXACT_ROWS] *= fuel_burnt(burnt_by, losses, known) / wanted
     if len(boiler) > EXACT_ROWS:
-        terms = _terms(boiler, shift, draws, usual)
+        terms = _terms(boiler, shift, draws, usual, stove)
         weights, *_ = np.linalg.lstsq(terms[:EXACT_ROWS], np.log(losses / central), rcond=None)
         losses = np.concatenate([losses, central * np.exp(terms[EXACT_ROWS:] @ weights)])
     return losses, boilers
@@ -100,8 +103,8 @@ def _against_usual(burnt_by: Burnt, central: float, winter_k: Floats) -> Floats:
     return np.asarray(np.exp(slope * winter_k + bend * winter_k**2))
 
 
-def _terms(boiler: Floats, shift_k: Floats, draws: Floats, fuel: Floats) -> Floats:
-    """All products up to the third order of the four inputs, (rows, 35)."""
-    x = np.stack([np.log(boiler), shift_k, np.log(draws), np.log(fuel)])
-    powers = [p for p in product(range(4), repeat=4) if sum(p) <= 3]
+def _terms(boiler: Floats, shift_k: Floats, draws: Floats, fuel: Floats, stove: Floats) -> Floats:
+    """All products up to the third order of the inputs that vary, of four of them (rows, 35)."""
+    x = np.stack([np.log(boiler), shift_k, np.log(draws), np.log(fuel), *([stove] if np.ptp(stove) else [])])
+    powers = [p for p in product(range(4), repeat=len(x)) if sum(p) <= 3]
     return np.stack([np.prod(x ** np.array(p)[:, None], axis=0) for p in powers], axis=1)

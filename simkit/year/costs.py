@@ -18,11 +18,12 @@ from simkit.arrays import Floats
 from simkit.billing.bill import Bill, in_units, rounded
 from simkit.billing.charges.on_axis import laid
 from simkit.notation import in_notation
+from simkit.profiles.other_heat import room_heater_kw
 
 if TYPE_CHECKING:
     from simkit.year.year import Year
 
-ELECTRIC_USES = ("heating_cost", "hot_water_cost", "household_cost", "car_cost")
+ELECTRIC_USES = ("heating_cost", "hot_water_cost", "household_cost", "car_cost", "other_heat_cost")
 GROUPS = (*ELECTRIC_USES, "standing_cost", "export_cost")
 
 
@@ -139,7 +140,8 @@ def electric_uses(year: Year) -> Mapping[str, Floats]:
     Returns
     -------
     dict
-        By group of `ELECTRIC_USES`; the battery's charging and idle draw belong to none.
+        By group of `ELECTRIC_USES`, that of a heater in one room only where there is one; the battery's charging and
+        idle draw belong to none.
     """
     standby = year.flow("standby")
     space_heat = year.flow("heat_pump_space_heat") + year.flow("backup_heater")
@@ -148,12 +150,14 @@ def electric_uses(year: Year) -> Mapping[str, Floats]:
     by_boiler = boiler_share(year)
     space = year.flow("heat_pump_space") + year.flow("backup_heater") + year.flow("pumps_space") + by_heat * standby
     water = year.flow("heat_pump_water") + year.flow("immersion") + year.flow("pumps_water") + (1.0 - by_heat) * standby
-    return {
+    heater = room_heater_kw(year.case.room_heater, year.setting.weather)
+    uses = {
         "heating_cost": space + by_boiler * year.flow("boiler"),
         "hot_water_cost": water + (1.0 - by_boiler) * year.flow("boiler"),
-        "household_cost": year.flow("household"),
+        "household_cost": year.flow("household") - heater,
         "car_cost": year.flow("car"),
     }
+    return uses | {"other_heat_cost": heater} if heater.any() else uses
 
 
 def _share(one: float, other: float) -> float:
@@ -191,10 +195,12 @@ def _electricity(year: Year) -> dict[str, float]:
 def fuel_by_use(year: Year) -> dict[str, float]:
     """Bought fuel by use, by group of `ELECTRIC_USES` [currency], tax included, standing charges left out."""
     fuel = year.case.fuel
+    stove = {"other_heat_cost": sum(line.amount for line in year.bill.lines if line.kind == "stove")}
     bought = sum(line.amount for line in year.bill.lines if line.kind == "fuel")
     burnt = float(year.flow("fuel").sum()) * year.axis.hours
     if fuel is None or burnt + fuel.other_use_kwh <= 0:
-        return {}
+        return stove
     heat = bought * burnt / (burnt + fuel.other_use_kwh)
     space = float(boiler_share(year) @ year.flow("fuel")) * year.axis.hours / burnt if burnt > 0 else 0.0
-    return {"heating_cost": heat * space, "hot_water_cost": heat * (1.0 - space), "household_cost": bought - heat}
+    uses = {"heating_cost": heat * space, "hot_water_cost": heat * (1.0 - space), "household_cost": bought - heat}
+    return uses | stove

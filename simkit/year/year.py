@@ -16,10 +16,10 @@ from simkit.arrays import Floats
 from simkit.assemble.heat_loss import found_from_fuel
 from simkit.assemble.machine import machine_map
 from simkit.assemble.rooms import room_notes
-from simkit.assemble.series import Setting
+from simkit.assemble.series import Setting, beside_kwh
 from simkit.assemble.windowed import windowed_loads
 from simkit.billing.bill import Bill
-from simkit.billing.charge import charge, charge_fuel
+from simkit.billing.charge import charge, charge_fuel, charge_stove
 from simkit.case.case import Case
 from simkit.clock import TimeAxis
 from simkit.kernel.balance import balances
@@ -28,6 +28,7 @@ from simkit.kernel.run import HomeYear
 from simkit.notation import in_notation
 from simkit.performance.boundaries import Performance, performance
 from simkit.profiles.car import car_notes
+from simkit.profiles.other_heat import stove_kw
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import YearComfort, comfort_of
 from simkit.year.costs import Costs
@@ -101,6 +102,11 @@ class Year(Answered):
         return MappingProxyType({fuel.kind: used} if used > 0 else {})
 
     @cached_property
+    def beside_kwh(self) -> Mapping[str, float]:
+        """What stove, collectors and a heater in one room give and burn in the year, by name [kWh]."""
+        return MappingProxyType(beside_kwh(self.case, self.setting))
+
+    @cached_property
     def bill(self) -> Bill:
         """The year charged at the tariff and the fuel's terms, line by line."""
         hours = self.axis.hours
@@ -113,6 +119,9 @@ class Year(Answered):
             keeps = self.case.heat_source == "hybrid"
             burnt = self.flow("fuel") * hours
             bill += charge_fuel(fuel, self.axis, burnt, currency=self.case.currency, keeps_supply=keeps)
+        if self.case.lit is not None:
+            heat = stove_kw(self.case.lit, self.setting.weather)
+            bill += charge_stove(self.case.lit, self.axis, heat, currency=self.case.currency)
         return replace(bill, notation=self.case.notation)
 
     @cached_property
@@ -136,11 +145,11 @@ class Year(Answered):
 
     @cached_property
     def carbon_kg(self) -> float:
-        """Carbon dioxide of imported electricity and of fuel in the year [kg]; export earns no credit."""
+        """Carbon dioxide of imported electricity, fuel and stove in the year [kg]; export earns no credit."""
         fuel = self.case.fuel
         electricity = self.run.totals.grid_import * self.case.carbon.electricity_g_per_kwh
         burnt = sum(self.fuel_kwh.values()) * (fuel.carbon_g_per_kwh if fuel else 0.0)
-        return (electricity + burnt) / 1000.0
+        return (electricity + burnt) / 1000.0 + self.case.beside_kg
 
     def balance(self) -> dict[str, float]:
         """What is left over of each energy balance [kWh]: building, emitters, cylinder, battery, electricity."""

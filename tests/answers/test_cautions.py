@@ -30,6 +30,7 @@ COLD = {"comfort": {"periods": [], "setback_c": 15.0}, "controls": {"periods": [
 SMALL = {"hot_water": {"volume_l": 60.0, "tapping": "XL", "target_c": 40.0, "hygiene": {"every": "never"}}}
 BATTERY = {"battery": {"usable_kwh": 5.0, "charge_kw": 2.0, "discharge_kw": 2.0}}
 PANELS = {"solar": {"array": [{"kwp": 3.0, "tilt_deg": 35.0, "azimuth_deg": 180.0}]}}
+STOVE = {"kind": "stove", "amount": 2.0, "unit": "m3", "price_per_unit": 90.0}
 OTHER_WATER = {"hot_water": {"heated_by": "something else"}}
 
 
@@ -61,6 +62,10 @@ CONDITIONS: tuple[tuple[str, dict[str, Any], dict[str, Any], set[str]], ...] = (
     ("noise", {}, BOILER, set()),
     ("stored water", OTHER_WATER, HOT, set()),
     ("empty home", {"household": {"away": [{"first": "02-10", "last": "02-16"}]}}, {}, set()),
+    ("solar thermal", {"solar_thermal": {"heat_kwh": 900.0}}, {}, set()),
+    ("stove", {"stove": STOVE}, {}, set()),
+    ("stove", {"stove": {**STOVE, "goes_on": False}}, {}, set()),
+    ("room heater", {"room_heater": {"kwh": 300.0}}, {"room_heater": {"kwh": 300.0, "goes_on": False}}, set()),
     ("certificate", certificate(2014), certificate(2015), set()),
     ("certificate", certificate(None), {}, set()),
 )
@@ -85,6 +90,7 @@ OPENINGS: dict[str, str | tuple[str, ...]] = {
     "refrigerant": "The heat pump holds refrigerant", "hot circuit": "The heating circuit",
     "solar thermal": "An old solar-thermal", "carbon monoxide": "Something in the home burns oil",
     "giving up a fuel": "Giving up oil", "asbestos": "Old boiler rooms", "noise": "An outdoor unit",
+    "stove": "The stove makes carbon monoxide", "room heater": "A movable heater starts fires",
     "empty home": "The empty home is held at 14 °C", "certificate": "The heat loss is from a certificate",
 }  # fmt: skip
 

@@ -8,6 +8,7 @@ from simkit.case.heating.boiler import AsOperated, Boiler, Carbon, Fuel, Hybrid
 from simkit.case.heating.controls import Comfort, Controls, Emitters, Period, Span
 from simkit.case.heating.heat_pump import HeatPump, Point
 from simkit.case.heating.hot_water import HotWater, Hygiene
+from simkit.case.heating.other_heat import RoomHeater, SolarThermal, Stove
 from simkit.case.home.absence import Away, Guests
 from simkit.case.home.home import Element, Home, Loss, Window
 from simkit.case.home.household import Household
@@ -39,11 +40,21 @@ MEASURE = {
     "bother": "an hour", "who": "you",
 }  # fmt: skip
 RISES = {"electricity_sd": 0.01, "fuel_sd": 0.02}
+BESIDE = {**SPAN, "months": [11, 12, 1], "in_fuel_year": True, "goes_on": True}
+STOVE = {
+    **BESIDE, "kind": "stove", "burns": "wood", "amount": 3.0, "unit": "m3", "kwh_per_unit": 1750.0, "efficiency": 0.6,
+    "reaches_rooms": 0.85, "price_per_unit": 90.0, "carbon_g_per_kwh": 28.0,
+}  # fmt: skip
 SERVICE = {"heat_pump": 150.0, "boiler": 120.0}
 
 # One right table of every section; the keys that are left out are optional and tried on top.
 RIGHT: dict[type[Section], dict[str, Any]] = {
     Span: SPAN,
+    Stove: STOVE,
+    SolarThermal: {
+        "heat_kwh": 1400.0, "tilt_deg": 40.0, "azimuth_deg": 180.0, "in_fuel_year": True, "goes_on": False,
+    },
+    RoomHeater: {**BESIDE, "kwh": 400.0},
     Period: PERIOD,
     Window: WINDOW,
     Room: {
@@ -121,7 +132,7 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
     },
     Uncertainty: {
         "installation_sd": 0.13, "price_sd": 0.1, "set_point_sd_k": 0.5, "boiler_efficiency_sd": 0.04,
-        "heat_loss_sd": 0.15, "certificate_sd": 0.35, "fuel_amount_sd": 0.05, "weather_sd_k": 0.6, "draws_sd": 0.2, "lanes": 64, "seed": 1,
+        "heat_loss_sd": 0.15, "certificate_sd": 0.35, "fuel_amount_sd": 0.05, "weather_sd_k": 0.6, "draws_sd": 0.2, "stove_sd": 0.25, "lanes": 64, "seed": 1,
     },
     InputRange: {"of": "fuel_price", "shape": "uniform", "low": 0.9, "high": 1.3, "reason": "a contract ends"},
     Item: ITEM,

@@ -84,7 +84,7 @@ OPTION_FAULTS = [
      'such as: name = "as installed".'),
     ({"name": "x", "without": ["batery"]}, 'case.toml, option "x": without "batery" names no part that a home can do '
      'without. Perhaps "battery" is meant.'),
-    ({"name": "x", "without": ["site"]}, 'case.toml, option "x": without "site" names no part that a home can do '
+    ({"name": "x", "without": ["weather"]}, 'case.toml, option "x": without "weather" names no part that a home can do '
      'without. '
      f"Parts that can be dropped are: {', '.join(OPTIONAL)}."),
     ({"name": "x", "without": "battery"}, 'case.toml, option "x": without is not a list of names of tables. Write for '

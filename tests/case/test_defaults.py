@@ -19,7 +19,7 @@ from simkit.schema.section import Section
 from simkit.validation.published import published
 
 SOURCE = re.compile(
-    r"(own|common practice|from memory|EN ISO \d+|EN \d+|WHO |HSE |Regulation \(EU\)|BDEW |SDES |Dobos |UK "
+    r"(own|common practice|from memory|EN ISO \d+|EN \d+|WHO |HSE |Regulation \(EU\)|BDEW |SDES |SAP |Dobos |UK "
     r"government |HM Treasury |Weiss et al\. )"
 )
 

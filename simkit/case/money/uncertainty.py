@@ -9,7 +9,7 @@ from simkit.errors import Fault
 from simkit.schema.section import Section, number, said, text
 
 Sampled = Literal["efficiency", "set_point_k", "boiler", "loss", "draws", "electricity_price", "fuel_price",
-                  "electricity_rise", "fuel_rise", "fuel_amount", "fuel_winter"]  # fmt: skip
+                  "electricity_rise", "fuel_rise", "fuel_amount", "fuel_winter", "stove"]  # fmt: skip
 FACTOR, SHIFT, RISE = "a factor on what the case states", "a shift in kelvin", "a share a year"
 WRITTEN = {FACTOR: "1.1 for a tenth more", SHIFT: "0.5 for half a kelvin", RISE: "0.02 for two per cent"}
 # Own: what an input may be without the home being absurd; and what it is.
@@ -18,6 +18,7 @@ LIMITS: dict[str, tuple[float, float, str]] = {
     "loss": (0.3, 3.0, FACTOR), "draws": (0.1, 5.0, FACTOR), "electricity_price": (0.1, 10.0, FACTOR),
     "fuel_price": (0.1, 10.0, FACTOR), "electricity_rise": (-0.2, 0.25, RISE),
     "fuel_rise": (-0.2, 0.25, RISE), "fuel_amount": (0.3, 3.0, FACTOR), "fuel_winter": (-5.0, 5.0, SHIFT),
+    "stove": (0.1, 4.0, FACTOR),
 }  # fmt: skip
 
 
@@ -67,6 +68,9 @@ class Uncertainty(Section):
         0, 0.5, "share", "Spread of the fuel of a year, where the heat loss was found from it", example=0.05
     )
     weather_sd_k: float = number(0, 3, "K", "Spread of the mean outdoor temperature of years", example=0.6)
+    stove_sd: float = number(
+        0, 1, "share", "Spread of the heat that a stove gave the home, against what is stated", example=0.25
+    )
     draws_sd: float = number(0, 1, "share", "Spread of the hot water drawn", example=0.2)
     input: tuple[InputRange, ...] | None = said(
         "Ranges of your own, each in the place of the spread of its input",

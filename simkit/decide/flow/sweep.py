@@ -121,6 +121,7 @@ def sweep_flow(case: Case, flows_c: Sequence[float] | None = None, *, sets: Sequ
     if case.fuel is not None:
         burnt = np.zeros(setting.axis.steps)
         cost = cost + charge_fuel(case.fuel, setting.axis, burnt, currency=case.currency, keeps_supply=False).total
+    cost = cost + (case.lit.cost if case.lit is not None else 0.0)
     comforts = lane_comforts(made.totals, made.after)
     columns = {
         "emitters": np.repeat([one.name for one in several], len(flows)),

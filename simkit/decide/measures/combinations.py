@@ -219,7 +219,8 @@ def _charged(cases: Sequence[Case], losses: Floats) -> _Column:
         found["fuel"][rows] = fuel[:, 0, 0] + fuel[:, 1, 0]
         grid = np.array([case.carbon.electricity_g_per_kwh for case in batch])
         burnt = np.array([case.fuel.carbon_g_per_kwh if case.fuel else 0.0 for case in batch])
-        found["carbon_kg"][rows] = (grid * made.totals.grid_import + burnt * fuel[:, 2, 0]) / 1000.0
+        beside = np.array([case.beside_kg for case in batch])
+        found["carbon_kg"][rows] = (grid * made.totals.grid_import + burnt * fuel[:, 2, 0]) / 1000.0 + beside
         comforts |= zip(rows.tolist(), lane_comforts(made.totals, made.after), strict=True)
     return _Column(**found, comforts=[comforts[row] for row in range(len(cases))], batches=tuple(batches))
 

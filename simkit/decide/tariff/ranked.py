@@ -45,7 +45,7 @@ class TariffYear:
         bought, sold = (self.year.flow(name) * hours for name in ("grid_import", "grid_export"))
         country = year.case.site.country
         bill = charge(year.case.tariff, year.axis, bought, sold, country=country, granted=True)
-        fuel = [line for line in year.bill.lines if line.kind == "fuel" or "standing charge" in line.label]
+        fuel = [line for line in year.bill.lines if line.kind in ("fuel", "stove") or "standing charge" in line.label]
         return bill + Bill.of(bill.currency, [line for line in fuel if line.label not in {x.label for x in bill.lines}])
 
     @property

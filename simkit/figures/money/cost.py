@@ -21,6 +21,7 @@ PARTS = {
     "heating_cost": style.HEAT,
     "energy_cost": style.HEAT,
     "hot_water_cost": style.WATER,
+    "other_heat_cost": style.AIDS,
     "car_cost": style.CAR,
     "household_cost": style.HOUSE,
     "standing_cost": style.STANDING,

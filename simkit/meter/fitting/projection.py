@@ -13,7 +13,7 @@ from simkit.answered import Answered
 from simkit.arrays import Floats, Ints
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for
-from simkit.billing.charge import charge_fuel_lanes_months
+from simkit.billing.charge import charge_fuel_lanes_months, charge_stove
 from simkit.billing.cost import cost_of
 from simkit.clock import TimeAxis
 from simkit.kernel.inputs import HomeInputs
@@ -24,6 +24,7 @@ from simkit.meter.fitting.noise import alike, by_load
 from simkit.meter.fitting.window import Window
 from simkit.performance.boundaries import performance
 from simkit.physics.records import Now
+from simkit.profiles.other_heat import stove_kw
 from simkit.uncertainty.ranges import Range
 from simkit.weather.years import weather_years
 
@@ -192,6 +193,9 @@ def _charged(fit: Fit, made: ManyYears, fuel_kwh: Floats, *, steady: Floats, see
     bought = made.flow("grid_import") * axis.hours
     kwh, fuel = (np.stack([e[axis.month == m].sum(axis=0) for m in range(1, 13)]) for e in (bought, fuel_kwh))
     cost = cost_of(case, axis, made).electricity_months
+    if case.lit is not None:
+        heat = stove_kw(case.lit, setting_for(case).weather)
+        cost = cost + charge_stove(case.lit, axis, heat, currency=case.currency).months[:, None]
     kwh, cost = _lived(fit, made, "import_kwh", kwh, cost, steady=steady, seed=seed)
     if case.fuel is not None and fuel.any():
         paid = charge_fuel_lanes_months(

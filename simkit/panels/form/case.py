@@ -20,7 +20,7 @@ from simkit.case.heating.hot_water import HotWater
 from simkit.case.load import read_case
 from simkit.case.sample_homes import sample_file
 from simkit.panels.fields import Value
-from simkit.panels.form.extras import degree_days, price_changes, weather_changes
+from simkit.panels.form.extras import degree_days, first_stove, price_changes, stove_changes, weather_changes
 from simkit.panels.form.fields import CYLINDERS, FILE, FLAT, FUELS, LITRES_EACH, OWN, SURVEY_INDOOR_C, TWO, UNKNOWN
 from simkit.panels.form.set_points import held, lived
 from simkit.physics.constants import KWH_PER_LITRE_K
@@ -71,7 +71,7 @@ def first_values(case: Case) -> dict[str, Value | None]:
         "survey_c": case.site.design_outdoor_c,
         "lived_c": max((period.c for period in operated.periods) if operated else (case.comfort.warmest_c,)),
         "lived": "parts" if operated and len(operated.periods) > 1 else "day",
-        "floor_area": case.home.floor_area_m2, "mass": case.home.thermal_mass, "climate": OWN,
+        **first_stove(case), "floor_area": case.home.floor_area_m2, "mass": case.home.thermal_mass, "climate": OWN,
         "capacity_kw": round(capacity_kw(case.heat_pump), 1),
         "flow_c": case.controls.design_flow_c, "sized_c": _sized_c(case, loss),
         "volume_l": case.hot_water.volume_l, "cylinder": _kind_of_cylinder(case),
@@ -156,7 +156,7 @@ def changes_of(case: Case, first: Values, values: Values, folder: Path) -> Chang
     if "climate" in moved:
         sample = read_case(sample_file(str(values["climate"]), folder))
         changes |= {table: sample.stated[table] for table in ("site", "weather")}
-    for part in (_loss, _fuel, _boiler, _machine, _cylinder, _draws, _comfort):
+    for part in (stove_changes, _loss, _fuel, _boiler, _machine, _cylinder, _draws, _comfort):
         changes |= part(case, values, moved)
     changes |= price_changes(case, values, moved, folder)
     return changes | weather_changes(case, values, moved)

@@ -15,9 +15,10 @@ from simkit.assemble.setting import setting_for
 from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.case.heating.heat_pump import Point
+from simkit.case.heating.other_heat import SOLID_KWH
 from simkit.panels.fields import Value
 from simkit.panels.form.bare import priced_tariff
-from simkit.panels.form.fields import BASE_C, FILE, FLAT, OWN
+from simkit.panels.form.fields import BASE_C, FILE, FLAT, GOES, NO_STOVE, OWN, STAYS
 from simkit.schema.hints import bounds_of
 from simkit.schema.overlay import parts_of
 from simkit.weather.degree_days import monthly_degree_days
@@ -39,6 +40,29 @@ def price_changes(case: Case, values: Values, moved: set[str], folder: Path) -> 
     price, cheap, standing = (float(values[name] or 0.0) for name in ("price", "cheap_price", "standing"))
     hours = (str(values["cheap_from"]), str(values["cheap_to"]))
     return {"tariff": priced_tariff(case, price, None if values["price_kind"] == FLAT else cheap, hours, standing)}
+
+
+def first_stove(case: Case) -> Changes:
+    """The stove that a form begins with: whether there is one, its wood [m³ stacked], and what that costs."""
+    stove, cubic_metre = case.stove, SOLID_KWH["wood", "m3"][0]
+    if stove is None:
+        return {"stove": NO_STOVE, "wood": 4.0, "wood_price": 0.0}
+    units = stove.fuel_kwh / cubic_metre
+    kept = STAYS if stove.goes_on else GOES
+    return {"stove": kept, "wood": round(units, 1), "wood_price": round(stove.cost / units, 2)}
+
+
+def stove_changes(case: Case, values: Values, moved: set[str]) -> Changes:
+    """A stove that was taken in, left out, or burns more or less than the case says."""
+    if not moved & {"stove", "wood", "wood_price"}:
+        return {}
+    if values["stove"] == NO_STOVE:
+        return {"stove": None} if case.stove is not None else {}
+    wood = {"burns": "wood", "unit": "m3", "amount": values["wood"], "price_per_unit": values["wood_price"]}
+    made = {"kind": "stove"} | dict(case.stated.get("stove", {})) | {"goes_on": values["stove"] == STAYS}
+    if moved & {"wood", "wood_price"} or case.stove is None:
+        made = {key: value for key, value in made.items() if key not in ("kwh_per_unit", "carbon_g_per_kwh")} | wood
+    return {"stove": made}
 
 
 def degree_days(case: Case) -> np.ndarray:

@@ -22,6 +22,7 @@ OWN = "case"  # the choice that keeps what the case says
 GROUPS: Mapping[str, tuple[str, ...]] = {
     "The house": (
         "know", "fuel_kind", "fuel_amount", "fuel_unit", "kwh_per_unit", "survey_kw", "survey_c", "lived", "lived_c",
+        "stove", "wood", "wood_price",
         "floor_area", "mass",
     ),
     "The weather": ("climate", "degree_days"),
@@ -37,6 +38,7 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
 BASE_C = 15.5  # of the degree-days that are shown and typed in: the base of UK tables
 FLAT, TWO, FILE = "flat", "two", "file"
 SPF, COP, UNKNOWN = "spf", "cop", "no"
+NO_STOVE, STAYS, GOES = "no", "stays", "goes"
 
 
 @dataclass(frozen=True)
@@ -97,6 +99,12 @@ def form_fields(case: Case, folder: Path) -> dict[str, Field]:
         case_number("survey_c", "at outdoors", "home.loss.design_outdoor_c", step=0.5),
         Choice("lived", "Boiler was on", tuple(LIVED.items())),
         case_number("lived_c", "Rooms were then kept at", "comfort.periods.c", step=0.5, low=14, high=25, example=20),
+        Choice("stove", "A stove beside it",
+               ((NO_STOVE, "no"), (STAYS, "yes, and it stays"), (GOES, "yes, until now"))),
+        case_number("wood", "Wood burnt in it a year", "stove.amount", step=0.5, unit="m³ stacked", low=0.5, high=60,
+                    example=4),
+        case_number("wood_price", "Price of the wood", "stove.price_per_unit", step=5, unit=f"{money} a m³", high=1000,
+                    example=100),
         case_number("floor_area", "Heated floor area", "home.floor_area_m2", step=1),
         Choice("mass", "Building", tuple((word, word) for word in get_args(ThermalMass))),
         climate_field(case, folder),

@@ -21,9 +21,11 @@ from simkit.panels.form.fields import (
     FLAT,
     FUELS,
     GAS_STANDING_PER_DAY,
+    GOES,
     GROUPS,
     ONE_UNIT,
     SPF,
+    STAYS,
     TWO,
     UNIT_WORDS,
     UNKNOWN,
@@ -42,7 +44,8 @@ ASKED_BY = {
     "fuel_amount": "fuel_amount", "fuel_unit": "fuel_unit", "kwh_per_unit": "kwh_per_unit", "design_kw": "survey_kw",
     "design_outdoor_c": "survey_c", "floor_area_m2": "floor_area", "capacity_kw": "capacity_kw",
     "capacity_7_35_kw": "capacity_kw", "design_flow_c": "flow_c", "sized_for_flow_c": "sized_c", "flow_c": "day_c",
-    "volume_l": "volume_l", "people": "people", "litres_per_day_at_40": "people", "annual_kwh": "household_kwh",
+    "amount": "wood", "volume_l": "volume_l", "people": "people", "litres_per_day_at_40": "people",
+    "annual_kwh": "household_kwh",
     "price_per_unit": "fuel_price", "standing_per_day": "fuel_standing", "over_c": "day_c", "setback_c": "night_c",
     "periods": "to", "from": "from", "to": "to", "c": "day_c", "heating_limit_c": "climate",
 }  # fmt: skip
@@ -50,6 +53,7 @@ FOLLOWING = ("kwh_per_unit", "fuel_amount", "fuel_price")
 BOUGHT = tuple(kind for kind in FUELS if kind != "electricity")
 ONLY_WITH = {  # a field, and the values of another with which it has a meaning
     "fuel_amount": ("know", ("fuel",)), "survey_kw": ("know", ("survey",)), "survey_c": ("know", ("survey",)),
+    "wood": ("stove", (STAYS, GOES)), "wood_price": ("stove", (STAYS, GOES)),
     "fuel_price": ("fuel_kind", BOUGHT), "fuel_unit": ("fuel_kind", BOUGHT), "known_spf": ("known", (SPF, COP)),
     "price": ("price_kind", (FLAT, TWO)), "cheap_price": ("price_kind", (TWO,)),
     "cheap_from": ("price_kind", (TWO,)), "cheap_to": ("price_kind", (TWO,)),
