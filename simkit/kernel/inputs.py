@@ -1,7 +1,7 @@
-"""Homes with their series in, packed blocks out: the one gate of the kernel, which aligns, checks, packs and copies.
+"""Homes with their series in, one table out: the one gate of the kernel, which aligns, checks, packs and copies.
 
 Past this gate the kernel trusts its input. Two homes that share a series (the same array object) share its row in the
-table; a series that all homes of a call share costs the kernel one load a step.
+table; a series that all homes of a block share costs the kernel one load a step.
 """
 
 from __future__ import annotations
@@ -12,7 +12,6 @@ from typing import NamedTuple
 
 import numpy as np
 
-from simkit.kernel.kernel import flat
 from simkit.physics.records import Home, Now, State
 
 
@@ -36,15 +35,15 @@ class HomeInputs:
 
 
 class Packed(NamedTuple):
-    """A call's tables and blocks: `rows`, `homes` and `state` have one entry per block of lanes."""
+    """What many homes are told: the `table` of all series, (rows, steps); `rows` (series, homes), who reads which;
+    `constants` and `state`, (fields, homes); and the `order` in which homes stand best side by side, (homes,).
+    """
 
     table: np.ndarray
-    starts: np.ndarray
-    widths: np.ndarray
-    rows: list[np.ndarray]
-    homes: list[np.ndarray]
-    state: list[np.ndarray]
-    steps: int
+    rows: np.ndarray
+    constants: np.ndarray
+    state: np.ndarray
+    order: np.ndarray
 
 
 def pack_one(home: HomeInputs, steps: int) -> np.ndarray:
@@ -65,8 +64,10 @@ def alike(one: HomeInputs, other: HomeInputs) -> bool:
     return all(one.series[name] is s or np.array_equal(one.series[name], s) for name, s in other.series.items())
 
 
-def pack(homes: Sequence[HomeInputs], steps: int, lanes: int) -> Packed:
-    """Check every series and pack the homes into blocks of `lanes`.
+def pack(homes: Sequence[HomeInputs], steps: int) -> Packed:
+    """Check every series and lay all of them one below the other.
+
+    Homes that share their series stand together in the order: what the lanes of a block share is read once.
 
     Raises
     ------
@@ -74,39 +75,23 @@ def pack(homes: Sequence[HomeInputs], steps: int, lanes: int) -> Packed:
         Where a series is missing, has another length than the time axis or holds a value that is not finite: that is a
         defect of the caller, not of the user's input, which was validated before.
     """
-    parts, starts, widths = [], [], []
-    numbers = np.zeros((len(homes), len(Now._fields)), dtype=np.int64)
-    offset = 0
+    rows = np.empty((len(Now._fields), len(homes)), dtype=np.int64)
+    parts: list[np.ndarray] = []
     for c, name in enumerate(Now._fields):
-        versions: dict[int, np.ndarray] = {}
         places: dict[int, int] = {}
         for i, home in enumerate(homes):
             array = home.series[name]
             if id(array) not in places:
-                places[id(array)] = len(places)
-                versions[id(array)] = _checked(array, name, steps)
-            numbers[i, c] = places[id(array)]
-        made = list(versions.values())
-        parts.append(made[0] if len(made) == 1 else np.stack(made, axis=1).ravel())
-        starts.append(offset)
-        widths.append(len(made))
-        offset += len(made) * steps
-    blocks = [range(i, min(i + lanes, len(homes))) for i in range(0, len(homes), lanes)]
+                places[id(array)] = len(parts)
+                parts.append(_checked(array, name, steps))
+            rows[c, i] = places[id(array)]
     return Packed(
-        np.concatenate(parts),
-        np.array(starts, dtype=np.int64),
-        np.array(widths, dtype=np.int64),
-        [_rows(numbers[block.start : block.stop], lanes) for block in blocks],
-        [flat([homes[i].home for i in block], lanes) for block in blocks],
-        [flat([homes[i].start for i in block], lanes) for block in blocks],
-        steps,
+        np.array(parts),
+        rows,
+        np.array([one.home for one in homes], dtype=np.float64).T,
+        np.array([one.start for one in homes], dtype=np.float64).T,
+        np.lexsort(rows[::-1]),
     )
-
-
-def _rows(numbers: np.ndarray, lanes: int) -> np.ndarray:
-    """Row numbers of a block, item × lanes + lane; spare lanes repeat the first."""
-    spare = np.repeat(numbers[:1], lanes - len(numbers), axis=0)
-    return np.ascontiguousarray(np.concatenate([numbers, spare]).T).ravel()
 
 
 def _checked(array: np.ndarray, name: str, steps: int) -> np.ndarray:

@@ -7,7 +7,7 @@ vectorises. No lane reads another's values, so that a home's result is the same,
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -21,6 +21,7 @@ from simkit.physics.step import Stages, closed, step, to_rooms_kw
 from simkit.physics.water_step import Reheat, Stood, heat_water, left_alone, stand_water
 
 LANES = 16
+NEAR = 32  # steps whose import and export are held before they are put down
 EXTREMES = {"coldest_room_c": np.inf, "peak_import_kw": 0.0, "longest_cold_h": 0.0, "most_below_k": 0.0}
 
 
@@ -94,6 +95,10 @@ def one_home() -> Callable[..., Any]:
 def many_homes() -> Callable[..., Any]:
     """The kernel for a block of 16 homes, which keeps totals and each step's import and export.
 
+    It reads a table (rows, steps) by the row of each series and lane, (series, 16), and whether all lanes share it.
+    What it records goes to each lane's place in the grid, (2, homes, steps), some steps at a time: sixteen places far
+    apart in every step cost a seventh of the whole.
+
     Everything that the lane loops touch lies in one block: state, totals, the step's import and export, the step's
     series, the homes' constants, what the stages found. With several, the compiler must check at run time that they
     don't overlap, gives up where that takes too many checks, and does not vectorise (seen when three constants were
@@ -114,9 +119,7 @@ def many_homes() -> Callable[..., Any]:
     # the mean of the step is only recorded for one home
     put_passed = _writer(2, LANES, "=", starts_at[Given] + Given._fields.index("emitted_kw"))
     add_flows = _writer(len(Flows._fields), LANES, "+=", starts_at[Flows])
-    series, flows_at, grid_at, now_at, homes_at, rest_at = (
-        len(Now._fields), *(starts_at[kind] * LANES for kind in (Flows, Grid, Now, Home, Stood)),
-    )  # fmt: skip
+    flows_at, grid_at, now_at, homes_at, rest_at = (starts_at[kind] * LANES for kind in (Flows, Grid, Now, Home, Stood))
     called_at, rate_at, held_at, stores_at = (
         (starts_at[kind] + kind._fields.index(name)) * LANES
         for kind, name in (
@@ -126,24 +129,18 @@ def many_homes() -> Callable[..., Any]:
     size = (starts_at[Given] + len(Given._fields)) * LANES
 
     def run_many(  # noqa: PLR0912 (a step's stages, each a loop over lanes)
-        table: Any, starts: Any, widths: Any, rows: Any, homes: Any, state: Any, totals: Any, grid: Any, hours: float,
-        steps: int, keep: bool,
+        table: Any, rows: Any, shared: Any, homes: Any, state: Any, totals: Any, grid: Any, places: Any,
+        hours: float, first: int, keep: bool,
     ) -> None:  # fmt: skip
         widest_vectors()
+        steps = table.shape[1]
         work = np.zeros(size)
         work[:flows_at] = state
         work[homes_at:rest_at] = homes
         stores = _any_above(work, stores_at, 0.0)
-        for k in range(steps):
-            for c in range(series):
-                start, to = starts[c] + k * widths[c], now_at + c * LANES
-                if widths[c] == 1:
-                    value = table[start]
-                    for j in range(LANES):
-                        work[to + j] = value
-                else:
-                    for j in range(LANES):
-                        work[to + j] = table[start + rows[c * LANES + j]]
+        near = np.empty(2 * LANES * NEAR)
+        for k in range(first, steps):
+            _read_step(work, now_at, table, rows, shared, k)
             for j in range(LANES):
                 stood = stand_water(home_of(work, j), state_of(work, j), now_of(work, j), hours)
                 put_stood(work, j, stood)
@@ -173,13 +170,39 @@ def many_homes() -> Callable[..., Any]:
                 put_state(work, j, after)
                 add_flows(work, j, flows)
                 put_grid(work, j, Grid(flows.grid_import, flows.grid_export))
+            held_steps = (k - first) % NEAR
             for j in range(2 * LANES):
-                grid[k * 2 * LANES + j] = work[grid_at + j]
+                near[held_steps * 2 * LANES + j] = work[grid_at + j]
+            if held_steps == NEAR - 1 or k == steps - 1:
+                _put_down(near, grid, places, k - held_steps, k + 1)
         state[:] = work[:flows_at]
         if keep:
             totals[:] = work[flows_at:grid_at]
 
     return compiled(run_many)
+
+
+@register_jitable(forceinline=True)
+def _read_step(work: Any, now_at: Any, table: Any, rows: Any, shared: Any, k: Any) -> None:
+    """Gather a step's series: one value for all lanes where they share it, else each lane's own."""
+    for c in range(len(rows)):
+        to = now_at + c * LANES
+        if shared[c]:
+            value = table[rows[c, 0], k]
+            for j in range(LANES):
+                work[to + j] = value
+        else:
+            for j in range(LANES):
+                work[to + j] = table[rows[c, j], k]
+
+
+@register_jitable
+def _put_down(near: Any, grid: Any, places: Any, begin: Any, end: Any) -> None:
+    """Write import and export of some steps where each lane's lie in one piece."""
+    for item in range(2):
+        for j in range(LANES):
+            for k in range(begin, end):
+                grid[item, places[j], k] = near[(k - begin) * 2 * LANES + item * LANES + j]
 
 
 @register_jitable(forceinline=True)
@@ -191,14 +214,7 @@ def _any_above(work: Any, at: int, threshold: float) -> bool:
     return found
 
 
-def reset_extremes(state: np.ndarray, lanes: int) -> None:
-    """Forget the coldest room, the highest import and the longest cold of the run-in, in place."""
+def reset_extremes(state: np.ndarray) -> None:
+    """Forget the coldest room, the highest import and the longest cold of the run-in, in place; state (fields, …)."""
     for name, least in EXTREMES.items():
-        at = State._fields.index(name) * lanes
-        state[at : at + lanes] = least
-
-
-def flat(kinds: Sequence[Any], lanes: int) -> np.ndarray:
-    """Lay named tuples of floats out as one flat block, item × lanes + lane; spare lanes repeat the first."""
-    block = np.array([*kinds, *[kinds[0]] * (lanes - len(kinds))], dtype=np.float64)
-    return np.ascontiguousarray(block.T).ravel()
+        state[State._fields.index(name)] = least

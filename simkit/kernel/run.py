@@ -14,9 +14,10 @@ from typing import Any
 
 import numpy as np
 
+from simkit.arrays import Ints
 from simkit.kernel.balance import constants_of, say_unclosed
-from simkit.kernel.inputs import HomeInputs, Packed, pack, pack_one
-from simkit.kernel.kernel import EXTREMES, LANES, flat, many_homes, one_home, reset_extremes
+from simkit.kernel.inputs import HomeInputs, pack, pack_one
+from simkit.kernel.kernel import EXTREMES, LANES, many_homes, one_home, reset_extremes
 from simkit.physics.records import Flows, Levels, State
 
 RUN_IN_DAYS = 21  # what a year that heats to a set-point forgets; own: see tests/bench/README.md for how many homes
@@ -86,13 +87,18 @@ class ManyYears:
 def run_home(home: HomeInputs, steps: int, hours: float, *, run_in: bool = True) -> HomeYear:
     """Simulate one home, recording every step; run in before, unless `run_in` is False (`run_homes` says how)."""
     table, totals = pack_one(home, steps), np.zeros(len(Flows._fields))
-    homes, state = flat([home.home], 1), flat([home.start], 1)
+    constants, state = np.array(home.home, dtype=np.float64), np.array(home.start, dtype=np.float64)
     trace = np.empty((steps, len(COLUMNS)))
-
-    def year(first: int, keep: bool) -> None:
-        one_home()(table, homes, state, totals, trace, hours, steps, first, keep)
-
-    before = _settled(year, state, totals, steps, hours, run_in)
+    begin = _run_in_from(steps, hours) if run_in else 0
+    if run_in:
+        one_home()(table, constants, state, totals, trace, hours, steps, begin, False)
+    for settled in (begin == 0, True):
+        reset_extremes(state)
+        before = state.copy()
+        totals[:] = 0.0
+        one_home()(table, constants, state, totals, trace, hours, steps, 0, True)
+        if settled or _as_it_began(before, state):
+            break
     made = HomeYear(trace, Flows(*(totals * hours).tolist()), State(*before.tolist()), State(*state.tolist()))
     say_unclosed(home.home, made.totals, made.before, made.after)
     return made
@@ -110,72 +116,62 @@ def run_homes(
     threads
         How many work at once; all cores if None.
     run_in
-        Whether the last `RUN_IN_DAYS` of the year are run before it. A home that doesn't end its year in the state in
-        which it began it is run once more, from the end: after a year and three weeks of run-in.
+        Whether the last `RUN_IN_DAYS` of the year are run before it. Homes that don't end their year in the state in
+        which they began it are run once more, from the end: after a year and three weeks of run-in.
     """
-    packed = pack(homes, steps, LANES)
-    blocks = range(len(packed.homes))
-    workers = min(threads or os.cpu_count() or 1, len(blocks))
-    if workers == 1:
-        done = [_block(packed, b, hours, run_in) for b in blocks]
-    else:
-        many_homes()  # made before the threads start, so that they don't race to compile it
-        with ThreadPoolExecutor(workers) as pool:
-            done = list(pool.map(lambda b: _block(packed, b, hours, run_in), blocks))
-    totals, before, after, grid = (np.concatenate(part, axis=-1)[..., : len(homes)] for part in zip(*done, strict=True))
-    steps_of = {"grid_import": grid[:, 0], "grid_export": grid[:, 1]}
-    made = ManyYears(Flows(*totals * hours), State(*before), State(*after), steps_of)
+    packed = pack(homes, steps)
+    state, totals = packed.state.copy(), np.zeros((len(Flows._fields), len(homes)))
+    before, grid = np.empty_like(state), np.empty((2, len(homes), steps))
+    begin = _run_in_from(steps, hours) if run_in else 0
+
+    def run(lanes: Ints, first: int, keep: bool) -> None:
+        at = np.concatenate([lanes, np.repeat(lanes[:1], LANES - len(lanes))])  # spare lanes repeat the first
+        rows = packed.rows.take(at, axis=1)
+        block, sums = state[:, at].ravel(), np.zeros(len(totals) * LANES)
+        many_homes()(
+            packed.table, rows, (rows == rows[:, :1]).all(axis=1), packed.constants[:, at].ravel(), block,
+            sums, grid, at, hours, first, keep,
+        )  # fmt: skip
+        state[:, at], totals[:, at] = block.reshape(-1, LANES), sums.reshape(-1, LANES)
+
+    def year(lanes: Ints) -> None:
+        of_lanes = state[:, lanes]
+        reset_extremes(of_lanes)
+        state[:, lanes] = before[:, lanes] = of_lanes
+        run(lanes, 0, True)
+
+    def run_in_and_year(lanes: Ints) -> None:
+        run(lanes, begin, False)
+        year(lanes)
+
+    _spread(run_in_and_year if run_in else year, packed.order, threads)
+    if begin:
+        _spread(year, packed.order[~_as_it_began(before, state)[packed.order]], threads)
+    made = ManyYears(
+        Flows(*totals * hours), State(*before), State(*state), {"grid_import": grid[0].T, "grid_export": grid[1].T}
+    )
     say_unclosed(constants_of([one.home for one in homes]), made.totals, made.before, made.after)
     return made
 
 
-def _block(packed: Packed, b: int, hours: float, run_in: bool) -> tuple[np.ndarray, ...]:
-    """Run one block of lanes: totals and states of shape (items, lanes), grid of shape (steps, 2, lanes)."""
-    state, steps = packed.state[b].copy(), packed.steps
-    totals, grid = np.zeros(len(Flows._fields) * LANES), np.empty(steps * 2 * LANES)
-
-    def year(first: int, keep: bool) -> None:
-        starts = packed.starts + first * packed.widths
-        many_homes()(
-            packed.table, starts, packed.widths, packed.rows[b], packed.homes[b], state, totals, grid, hours,
-            steps - first, keep,
-        )  # fmt: skip
-
-    before = _settled(year, state, totals, steps, hours, run_in, grid)
-    parts = (totals.reshape(-1, LANES), before.reshape(-1, LANES), state.reshape(-1, LANES))
-    return *parts, grid.reshape(steps, 2, LANES)
+def _spread(run: Callable[[Ints], None], homes: Ints, threads: int | None) -> None:
+    """Run homes by blocks of lanes, so many at once."""
+    blocks = [homes[start : start + LANES] for start in range(0, len(homes), LANES)]
+    workers = min(threads or os.cpu_count() or 1, len(blocks))
+    many_homes()  # made before the threads start, so that they don't race to compile it
+    if workers > 1:
+        with ThreadPoolExecutor(workers) as pool:
+            list(pool.map(run, blocks))
+    else:
+        for block in blocks:
+            run(block)
 
 
-def _settled(
-    year: Callable[[int, bool], None], state: np.ndarray, totals: np.ndarray, steps: int, hours: float, run_in: bool,
-    *recorded: np.ndarray,
-) -> np.ndarray:  # fmt: skip
-    """Run homes in and through their year, and those that did not end as they began once more; the state before.
-
-    Everything is written in place. Lanes that had ended as they began keep what they had: what stands beside a home
-    shows nowhere.
-    """
-    lanes = len(state) // len(State._fields)
-    first = steps - min(steps, round(RUN_IN_DAYS * 24 / hours)) if run_in else 0
-    if run_in:
-        year(first, False)
-    reset_extremes(state, lanes)
-    before = state.copy()
-    year(0, True)
-    if first == 0 or (ended := _as_it_began(before, state, lanes)).all():
-        return before
-    kept = (before, state, totals, *recorded)
-    first_time = [part.reshape(-1, lanes)[:, ended] for part in kept]
-    reset_extremes(state, lanes)
-    before[:] = state
-    totals[:] = 0.0
-    year(0, True)
-    for part, was in zip(kept, first_time, strict=True):
-        part.reshape(-1, lanes)[:, ended] = was
-    return before
+def _run_in_from(steps: int, hours: float) -> int:
+    """The step of the year at which its run-in begins."""
+    return steps - min(steps, round(RUN_IN_DAYS * 24 / hours))
 
 
-def _as_it_began(before: np.ndarray, after: np.ndarray, lanes: int) -> np.ndarray:
-    """Whether each home's nodes, cylinder and battery are where they were: within 1e-6 kWh for 100 kWh/K of mass."""
-    moved = np.abs(after - before).reshape(-1, lanes)
-    return np.asarray((moved[CARRIED] <= SETTLED).all(axis=0))
+def _as_it_began(before: np.ndarray, after: np.ndarray) -> Any:
+    """Whether nodes, cylinder and battery of homes are where they were: within 1e-6 kWh for 100 kWh/K of mass."""
+    return (np.abs(after - before)[CARRIED] <= SETTLED).all(axis=0)

@@ -32,7 +32,7 @@ from over_homes import laws_over_homes  # noqa: E402
 
 from simkit.case.build import Case, vary  # noqa: E402
 from simkit.kernel.inputs import HomeInputs, pack, pack_one  # noqa: E402
-from simkit.kernel.kernel import LANES, flat, many_homes, one_home  # noqa: E402
+from simkit.kernel.kernel import LANES, many_homes, one_home  # noqa: E402
 from simkit.physics.records import Flows, Levels, Now  # noqa: E402
 from simkit.physics.step import step  # noqa: E402
 from simkit.uncertainty.sampled_years import sampled_home, sampled_years  # noqa: E402
@@ -94,21 +94,21 @@ def everything_on() -> Case:
 def kernel_once(home: HomeInputs, steps: int, hours: float) -> Callable[[], None]:
     """One home's year, every step recorded, without its run-in."""
     run, table = one_home(), pack_one(home, steps)
-    homes, totals = flat([home.home], 1), np.zeros(len(Flows._fields))
+    constants, totals = np.array(home.home, dtype=float), np.zeros(len(Flows._fields))
     trace = np.empty((steps, len(Flows._fields) + len(Levels._fields)))
-    return lambda: run(table, homes, flat([home.start], 1), totals, trace, hours, steps, 0, True)
+    return lambda: run(table, constants, np.array(home.start, dtype=float), totals, trace, hours, steps, 0, True)
 
 
 def blocks_at_once(home: HomeInputs, steps: int, hours: float, blocks: int) -> Callable[[], None]:
     """Blocks of 16 unlike homes on two threads, without their run-in."""
     unlike = [replace(home, home=home.home._replace(efficiency_scale=0.8 + 0.02 * i)) for i in range(LANES)]
-    packed, run = pack(unlike, steps, LANES), many_homes()
-    pool = ThreadPoolExecutor(2)
+    packed, run = pack(unlike, steps), many_homes()
+    pool, alike, places = ThreadPoolExecutor(2), np.ones(len(Now._fields), dtype=np.bool_), np.arange(LANES)
 
     def one(_: int) -> None:
-        totals, grid = np.zeros(len(Flows._fields) * LANES), np.empty(steps * 2 * LANES)
-        state = packed.state[0].copy()
-        run(packed.table, packed.starts, packed.widths, packed.rows[0], packed.homes[0], state, totals, grid, hours, steps, True)  # fmt: skip
+        totals, grid = np.zeros(len(Flows._fields) * LANES), np.empty((2, LANES, steps))
+        state, constants = packed.state.ravel(), packed.constants.ravel()
+        run(packed.table, packed.rows, alike, constants, state, totals, grid, places, hours, 0, True)
 
     return lambda: list(pool.map(one, range(blocks))) and None
 

@@ -32,8 +32,9 @@ from numba import boolean, float64, int64, njit, types
 import simkit.kernel.kernel as kernel
 kernel.compiled = njit(nogil=True, error_model="numpy", fastmath={"contract"})
 run = kernel.many_homes()
-floats, whole = types.Array(float64, 1, "C"), types.Array(int64, 1, "C")
-run.compile((floats, whole, whole, whole, floats, floats, floats, floats, float64, int64, boolean))
+floats, table, grid = (types.Array(float64, n, "C") for n in (1, 2, 3))
+rows, shared, places = types.Array(int64, 2, "C"), types.Array(boolean, 1, "C"), types.Array(int64, 1, "C")
+run.compile((table, rows, shared, floats, floats, floats, grid, places, float64, int64, boolean))
 (code,) = run.inspect_asm().values()
 print("several", len(re.findall(r"\\bv?divpd\\b|\\bfdiv\\s+v", code)))  # x86-64, or ARM
 print("single", len(re.findall(r"\\bv?divsd\\b|\\bfdiv\\s+d", code)))

@@ -24,7 +24,7 @@ def home(**series: object) -> HomeInputs:
 def test_wrong_series_are_refused_by_name() -> None:
     short = home(draw_kw=np.zeros(STEPS - 1))
     with pytest.raises(ValueError, match=r"series draw_kw has shape \(23,\), the time axis has 24 steps"):
-        pack([short], STEPS, LANES)
+        pack([short], STEPS)
     for hole in (np.nan, np.inf):
         values = np.zeros(STEPS)
         values[3] = hole
@@ -33,7 +33,7 @@ def test_wrong_series_are_refused_by_name() -> None:
     lacking = home()
     lacking.series.pop("car_kw")
     with pytest.raises(KeyError, match="car_kw"):
-        pack([lacking], STEPS, LANES)
+        pack([lacking], STEPS)
 
 
 def test_every_lane_reads_its_own_series_and_constants() -> None:
@@ -44,18 +44,20 @@ def test_every_lane_reads_its_own_series_and_constants() -> None:
         )
         for i in range(LANES + 3)
     ]
-    packed = pack(many, STEPS, LANES)
-    assert len(packed.rows) == len(packed.homes) == len(packed.state) == 2
+    packed = pack(many, STEPS)
     for c, name in enumerate(Now._fields):
-        width = LANES + 3 if name == "set_point_c" else 1
-        assert packed.widths[c] == width, name
+        assert len(set(packed.rows[c].tolist())) == (LANES + 3 if name == "set_point_c" else 1), name
         for i, one in enumerate(many):
-            row = packed.rows[i // LANES][c * LANES + i % LANES]
-            found = packed.table[packed.starts[c] : packed.starts[c] + width * STEPS].reshape(STEPS, width)[:, row]
-            np.testing.assert_array_equal(found, one.series[name])
-    rated = packed.homes[1].reshape(len(Home._fields), LANES)[Home._fields.index("rated_kw")]
-    assert rated.tolist() == [16.0, 17.0, 18.0] + [16.0] * 13  # spare lanes repeat the first
-    assert packed.state[0].shape == (len(State._fields) * LANES,)
+            np.testing.assert_array_equal(packed.table[packed.rows[c, i]], one.series[name])
+    assert packed.constants[Home._fields.index("rated_kw")].tolist() == list(range(LANES + 3))
+    assert packed.state.shape == (len(State._fields), LANES + 3)
+
+
+def test_homes_that_share_their_series_stand_together() -> None:
+    """Two winters, homes of each in turn: those of one first, each in the order in which it came."""
+    one = home()
+    other = replace(one, series={**one.series, "outdoor_c": one.series["outdoor_c"] - 1.0})
+    assert pack([one, other] * 3, STEPS).order.tolist() == [0, 2, 4, 1, 3, 5]
 
 
 def test_series_are_copied_to_one_order_and_kind() -> None:
