@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -35,6 +36,11 @@ def small_home() -> Case:
 def small_report(language: str = "en") -> Report:
     """A report on it, with everything that an author may say."""
     return report(small_home(), details={"language": language, "author": "A. Author", "firm": "Invented Ltd"})
+
+
+def with_content(made: Report, **changes: Any) -> Report:
+    """The same report with other sections, or another first page."""
+    return replace(made, content=replace(made.content, **changes))
 
 
 def written(made: Report, path: Path, **how: Any) -> Path:

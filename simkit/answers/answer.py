@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import pandas as pd
 
@@ -118,6 +118,12 @@ def _is_text(value: object) -> bool:
     return isinstance(value, str)
 
 
+class Drawn(NamedTuple):
+    """A picture that was drawn already."""
+
+    svg: bytes
+
+
 @dataclass(frozen=True, eq=False)
 class Picture:
     """A picture of an answer: drawn when a face asks for it.
@@ -127,13 +133,13 @@ class Picture:
     name
         Short name, for files.
     draw
-        Draws on a figure of matplotlib.
+        Draws on a figure of matplotlib; or what it drew, where that was kept.
     sentence
         What it shows, for those who can't see it.
     """
 
     name: str
-    draw: Callable[[Figure], object]
+    draw: Callable[[Figure], object] | Drawn
     sentence: str
 
 

@@ -19,6 +19,8 @@ from simkit.schema.overlay import Table, parts_of
 from simkit.schema.section import Section
 
 SPECIAL = ("each", "by_kind", "derived")
+NOTHING: Table = {}
+_last: dict[type[Section], tuple[Table, Table, dict[str, Any]]] = {}  # what each section was filled from, and became
 
 
 @lru_cache(maxsize=256)
@@ -64,7 +66,7 @@ def filled(section: type[Section], said: Table, defaults: Table, each: Table) ->
             if isinstance(beneath, Mapping) or (
                 beneath is None and isinstance(value, Mapping) and part.field.is_required()
             ):
-                result[key] = filled(part.section, beneath or {}, value or {}, elements)
+                result[key] = _filled_again(part.section, beneath or NOTHING, value or {}, elements)
         elif key in result:
             if part.section is not None and elements and isinstance(beneath, list | tuple):
                 result[key] = [filled(part.section, e, elements, {}) if isinstance(e, Mapping) else e for e in beneath]
@@ -73,6 +75,16 @@ def filled(section: type[Section], said: Table, defaults: Table, each: Table) ->
             deciding, own = claims.get(key, unclaimed)
             result |= {key: value} if own != any(other in said for other in deciding) else {}
     return result
+
+
+def _filled_again(section: type[Section], said: Table, defaults: Table, each: Table) -> dict[str, Any]:
+    """The same, from the last time where nothing moved: of a thousand variants of a case each changes a key or two."""
+    known = _last.get(section)
+    if known is not None and known[0] is said and known[1] == defaults:
+        return known[2]
+    made = filled(section, said, defaults, each)
+    _last[section] = said, defaults, made
+    return made
 
 
 def by_kind(said: Table) -> dict[str, dict[str, Any]]:

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import os
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from simkit.case.build import case_from
 from simkit.case.case import Case, tariff_stem
-from simkit.case.named_files import with_files_turned
+from simkit.case.named_files import files_named, with_files_turned
 from simkit.errors import CaseError, Fault
 from simkit.schema.messages import plain
 from simkit.schema.overlay import Table
 from simkit.schema.toml_file import read_toml, write_whole
 from simkit.schema.toml_layout import laid_out
 from simkit.schema.toml_remarks import remarks_kept
-from simkit.tariff.tariff import Tariff
+from simkit.tariff.tariff import Tariff, read_tariff
 
 REMARK = "What is left out here is filled in with a default, and every result names it among its notes."
 
@@ -130,3 +131,12 @@ def _holds(path: Path, content: str) -> bool:
         return path.read_text(encoding="utf-8") == content
     except (OSError, UnicodeDecodeError):
         return False
+
+
+def files_behind(case: Case) -> Iterator[Path]:
+    """Every file that a case, its options, its measures and their tariffs name."""
+    for one in (case, *(option for *_, option in case.options())):
+        yield from one.files
+        for path in (one.folder / name for name in files_named(one.stated)):
+            yield path
+            yield from map(Path, read_tariff(path).files if path.suffix == ".toml" else ())

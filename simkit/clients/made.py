@@ -101,7 +101,8 @@ def _make(task: Task, home: Home, digest: str) -> dict[str, Any]:
     _write_record(task, ours)  # what is stopped from here on knows its case again
     details = task.details.model_copy(update={"client": task.details.client or task.row.name})
     again = f"simkit report {task.case.name} -o {task.file.name}"
-    found = report(home.case, details=(details, task.logo), command=again)
+    kept = import_module("simkit.reporting.report.kept").kept  # a face's, loaded when it is asked for
+    found = report(home.case, details=(details, task.logo), command=again, source=kept)
     found.write(task.file, force=task.force)
     return _write_record(task, {
         **ours, "made_from": digest, "report": task.file.name, "case": task.case.name, **_come_to(found),
@@ -119,12 +120,12 @@ def _write_record(task: Task, record: dict[str, Any]) -> dict[str, Any]:
 def _come_to(found: Report) -> dict[str, Any]:
     """What the table over all shows of a report, as plain values."""
     offer = next(one for one in found.first.data["against_baseline"] if one["name"] == OFFER)
-    gap, year = offer["range"], found.year
+    gap, content = offer["range"], found.content
     return {
-        "country": found.case.site.country, "currency": found.case.currency, "advised": year.case.name,
+        "country": found.case.site.country, "currency": found.case.currency, "advised": content.advised,
         "decision": found.first.sentences[0], "years": offer["years"], "more": offer["more"],
         "more_low": None if gap is None else gap.low, "more_high": None if gap is None else gap.high,
-        "year_cost": year.bill.total, "level": year.comfort.level, "water_short": year.comfort.water_short,
+        "year_cost": content.cost, "level": content.comfort.level, "water_short": content.comfort.water_short,
         "rooms": found.first.sentences[3], "cautions": list(found.cautions),
     }  # fmt: skip
 

@@ -151,20 +151,13 @@ def _in_the_way(given: str, path: Path, *, force: bool) -> Iterator[Fault]:
 
 def _behind(path: Path) -> Iterator[Path]:
     """A file that is read; where it is a case, the files that it, its options, measures and tariffs name as well."""
-    from simkit.case.load import read_case
-    from simkit.case.named_files import files_named
-    from simkit.tariff.tariff import read_tariff
+    from simkit.case.load import files_behind, read_case
 
     path = path / CASE_FILE if path.is_dir() else path
     yield path
     if path.suffix.lower() == ".toml":
         with suppress(SimkitError):  # no case, or a wrong one: that is said where it is read
-            stated = read_case(path).stated
-            for named in (
-                path.parent / name for table in (stated, *stated.get("option", ())) for name in files_named(table)
-            ):
-                yield named
-                yield from map(Path, read_tariff(named).files if named.suffix == ".toml" else ())
+            yield from files_behind(read_case(path))
 
 
 def needs(module: str, what: str) -> None:

@@ -47,6 +47,7 @@ def report(  # noqa: PLR0917 - typer hands them over by name
     The file holds the sections as well, with inputs, method, limits, sign-off and provenance.
     """
     require_targets(case, details, readings, since, output=output, force=force)
+    from simkit.reporting.report.kept import kept
     from simkit.reporting.report.written import NEEDED, write_report
 
     if output is not None:
@@ -61,7 +62,7 @@ def report(  # noqa: PLR0917 - typer hands them over by name
     with progress(STEPS) as begin:
         made = made_of(
             home, details=known, sections=section, without=without or (), readings=readings, since=since,
-            before_each=begin,
+            before_each=begin, source=kept,
             command=_again(case, output, details=details, section=section, without=without, readings=readings,
                            since=since),
         )  # fmt: skip

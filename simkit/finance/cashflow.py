@@ -22,6 +22,7 @@ from simkit.case.case import Case
 from simkit.case.money.money import Money
 from simkit.case.money.money_rules import DAYS_A_YEAR
 from simkit.finance.ageing import ageing
+from simkit.finance.carbon import CarbonYears, carbon_years
 from simkit.finance.cash import discount_factors, even_amount
 from simkit.finance.ledger import Settled
 from simkit.year.year import Year
@@ -87,6 +88,11 @@ class OptionMoney:
     def import_kwh(self) -> Floats:
         """Electricity bought in each year, (years,) [kWh]."""
         return np.asarray(self.year.totals["import"] * self.worn + self.ageing["import_kwh"].to_numpy())
+
+    @cached_property
+    def carbon(self) -> CarbonYears:
+        """Its carbon over the years."""
+        return carbon_years(self.year, self.money, import_kwh=self.import_kwh)
 
     @property
     def worth_today(self) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from math import nan
 from typing import TYPE_CHECKING
 
@@ -18,6 +19,7 @@ from simkit.uncertainty.draws import centred
 from simkit.uncertainty.sampled_years import sampled_home, sampled_years
 
 if TYPE_CHECKING:
+    from simkit.finance.cashflow import OptionMoney
     from simkit.finance.worth import Worth
 
 Result = Callable[[pd.DataFrame], Floats]
@@ -35,13 +37,18 @@ def gain_of(weighed: Worth, name: str, against: str | None = None) -> Result:
     factors = discount_factors(money.discount_rate, money.horizon_years)
 
     def gain(rows: pd.DataFrame) -> Floats:
-        costs = {}
-        for each in (base, name):
-            option = weighed.option(each)
-            costs[each] = sampled_costs(option, sampled_years(sampled_home(option.case, rows)), seed=None)
+        content = tuple(rows.columns), rows.to_numpy(dtype=np.float64).tobytes()
+        costs = {each: _usual_costs(weighed.option(each), *content) for each in (base, name)}
         return np.asarray((costs[base] - costs[name]) @ factors)
 
     return gain
+
+
+@lru_cache(maxsize=8)
+def _usual_costs(option: OptionMoney, columns: tuple[str, ...], content: bytes) -> Floats:
+    """Amounts of an option by row of inputs and year; it is weighed against several others by the same rows."""
+    rows = pd.DataFrame(np.frombuffer(content).reshape(-1, len(columns)), columns=list(columns))
+    return sampled_costs(option, sampled_years(sampled_home(option.case, rows)), seed=None)
 
 
 def swings(result: Result, distributions: Sequence[Distribution]) -> pd.DataFrame:

@@ -17,7 +17,7 @@ from simkit.answered import Answered
 from simkit.case.case import Case
 from simkit.case.money.money import Money
 from simkit.errors import CaseError, Fault, perhaps, raise_all
-from simkit.finance.carbon import CarbonYears, carbon_years
+from simkit.finance.carbon import CarbonYears
 from simkit.finance.cash import ReturnRate, even_amount, payback_years, return_rate
 from simkit.finance.cashflow import RUNNING, OptionMoney
 from simkit.finance.ledger import settled
@@ -106,7 +106,7 @@ class Worth(Answered):
     @cached_property
     def carbon(self) -> Mapping[str, CarbonYears]:
         """Carbon of every option over the years."""
-        return {o.name: carbon_years(o.year, self.money, import_kwh=o.import_kwh) for o in self.options}
+        return {option.name: option.carbon for option in self.options}
 
     def difference(self, name: str, *, sunk: bool = True) -> pd.DataFrame:
         """Yearly cash of the alternative less that of an option [currency]: what the option saves, and `running`.

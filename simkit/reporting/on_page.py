@@ -12,7 +12,7 @@ from importlib.metadata import version
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
-from simkit.answers.answer import Answer, Picture, Table
+from simkit.answers.answer import Answer, Drawn, Picture, Table
 from simkit.notation import Notation, joined
 from simkit.reporting.seal import MARK, sealed
 
@@ -57,6 +57,8 @@ def picture_bytes(picture: Picture, kind: str) -> bytes:
 
     `kind` as a file ends in it: ``png``, ``svg`` or ``pdf``.
     """
+    if isinstance(picture.draw, Drawn):  # kept as a page shows it, and as nothing else
+        return picture.draw.svg
     import matplotlib
     from matplotlib.figure import Figure
 

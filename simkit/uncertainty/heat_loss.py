@@ -7,7 +7,8 @@ worth of thousands.
 
 from __future__ import annotations
 
-from functools import lru_cache
+from collections.abc import Sequence
+from functools import cached_property, lru_cache
 from itertools import product
 
 import numpy as np
@@ -44,7 +45,7 @@ def sampled_losses(case: Case, draws: pd.DataFrame) -> tuple[Floats, tuple[Adjus
     draws = draws if "stove" in draws else draws.assign(stove=1.0)
     found, rows = np.full(len(draws), loss_w_per_k(case)), draws
     if found_from_fuel(case):
-        columns = tuple(draws[name].to_numpy(dtype=np.float64).tobytes() for name in KNOWN_BY)
+        columns = [draws[name].to_numpy(dtype=np.float64) for name in KNOWN_BY]
         found, boiler = _losses_from_fuel(burnt_home(case), float(found[0]), columns)
         rows = draws.assign(loss=1.0, boiler=boiler)
     names = ("efficiency", "set_point_k", "boiler", "loss", "draws", "stove")
@@ -52,36 +53,14 @@ def sampled_losses(case: Case, draws: pd.DataFrame) -> tuple[Floats, tuple[Adjus
     return found, tuple(Adjustment(**dict(zip(names, values, strict=True))) for values in each)
 
 
-@lru_cache(maxsize=32)
-def _losses_from_fuel(burnt_by: Burnt, central: float, columns: tuple[bytes, ...]) -> tuple[Floats, Floats]:
-    """Heat loss of every row [W/K], and the boiler's factor that goes with it; every option of a case asks for them.
-
-    Two steps by the secant: the slope of the first is that of the home as stated, of the second each row's own. What
-    is left then (under 0.3 %, tested) is within what a cylinder's hysteresis makes of any loss, and no loss would
-    remove it: it is laid on the sampled efficiency, so that the fuel is the sampled one exactly. What is searched for
-    is the fuel of the usual year: the amount as sampled, less what the winter in which it was burnt did to it.
-    """
-    boiler, shift, draws, amount, winter, stove = (np.frombuffer(column) for column in columns)
-    usual = amount / _against_usual(burnt_by, central, winter)
-    ratio, least = usual[:EXACT_ROWS], LEAST_SHARE * central
-    wanted = stated_kwh(burnt_by.before) * ratio
-    known = [
-        Adjustment(boiler=b, set_point_k=s, draws=d, stove=f)
-        for b, s, d, f in zip(
-            boiler[:EXACT_ROWS].tolist(), shift.tolist(), draws.tolist(), stove.tolist(), strict=False
-        )
-    ]
-    factors = boiler[:EXACT_ROWS]
-    low, high = fuel_burnt(burnt_by, np.array([central, 1.05 * central]))
-    first = central * factors * ratio
-    burnt_first = fuel_burnt(burnt_by, first, known)
-    second = np.maximum(first + (wanted - burnt_first) * factors * 0.05 * central / (high - low), least)
-    burnt = fuel_burnt(burnt_by, second, known)
-    moved = np.abs(second - first) > 1e-6 * central  # the rest burn the fuel already
-    per_fuel = np.where(moved, (second - first) / np.where(moved, burnt - burnt_first, 1.0), 0.0)
-    losses = np.maximum(second + (wanted - burnt) * per_fuel, max(least, LEAST_W_PER_K))
-    boilers = boiler.copy()
-    boilers[:EXACT_ROWS] *= fuel_burnt(burnt_by, losses, known) / wanted
+def _losses_from_fuel(burnt_by: Burnt, central: float, columns: Sequence[Floats]) -> tuple[Floats, Floats]:
+    """Heat loss of every row [W/K], and the boiler's factor that goes with it; every option of a case asks for them."""
+    boiler, shift, draws, amount, winter, stove = columns
+    # what is searched for is the fuel of the usual year: the amount as sampled, less what that winter did to it
+    usual = amount / _about(burnt_by, central).against_usual(winter)
+    rows = np.stack([boiler, shift, draws, usual, stove], axis=1)
+    found = _searched(burnt_by, central, rows[:EXACT_ROWS])
+    losses, boilers = found[:, 0], np.concatenate([found[:, 1], boiler[EXACT_ROWS:]])
     if len(boiler) > EXACT_ROWS:
         terms = _terms(boiler, shift, draws, usual, stove)
         weights, *_ = np.linalg.lstsq(terms[:EXACT_ROWS], np.log(losses / central), rcond=None)
@@ -89,18 +68,65 @@ def _losses_from_fuel(burnt_by: Burnt, central: float, columns: tuple[bytes, ...
     return losses, boilers
 
 
-def _against_usual(burnt_by: Burnt, central: float, winter_k: Floats) -> Floats:
-    """Fuel of winters that were so much warmer than usual [K] over that of the usual one, (rows,).
+class _About:
+    """What is found about a home that burnt fuel: its slope, its winters, and every row that was searched."""
 
-    The home as stated is simulated a kelvin colder and a kelvin warmer, and a curve laid through the three.
+    def __init__(self, burnt_by: Burnt, central: float) -> None:
+        low, high = fuel_burnt(burnt_by, np.array([central, 1.05 * central]))
+        self.burnt_by, self.central = burnt_by, central
+        self.per_kwh = 0.05 * central / (high - low)  # W/K
+        self.rows: dict[bytes, Floats] = {}
+
+    @cached_property
+    def _curve(self) -> tuple[float, float]:
+        """The home as stated is simulated a kelvin colder and a kelvin warmer, and a curve laid through the three."""
+        at = np.array([self.central])
+        colder, usual, warmer = (float(np.log(fuel_burnt(self.burnt_by, at, warmer_k=k)[0])) for k in (-1.0, 0.0, 1.0))
+        return (warmer - colder) / 2.0, (warmer + colder) / 2.0 - usual
+
+    def against_usual(self, winter_k: Floats) -> Floats:
+        """Fuel of winters that were so much warmer than usual [K] over that of the usual one, (rows,)."""
+        if not winter_k.any():
+            return np.ones(len(winter_k))
+        slope, bend = self._curve
+        return np.asarray(np.exp(slope * winter_k + bend * winter_k**2))
+
+
+@lru_cache(maxsize=16)
+def _about(burnt_by: Burnt, central: float) -> _About:
+    return _About(burnt_by, central)
+
+
+def _searched(burnt_by: Burnt, central: float, rows: Floats) -> Floats:
+    """Heat loss [W/K] and factor of the boiler by rows of what they depend on, (rows, 2); each row is searched once.
+
+    A row's loss depends on no other row, so that the 64 of a range are the first of the hundreds behind a worth.
     """
-    if not winter_k.any():
-        return np.ones(len(winter_k))
-    colder, usual, warmer = (
-        float(np.log(fuel_burnt(burnt_by, np.array([central]), warmer_k=k)[0])) for k in (-1.0, 0.0, 1.0)
-    )
-    slope, bend = (warmer - colder) / 2.0, (warmer + colder) / 2.0 - usual
-    return np.asarray(np.exp(slope * winter_k + bend * winter_k**2))
+    about, keys = _about(burnt_by, central), [row.tobytes() for row in rows]
+    unknown = list({key: at for at, key in enumerate(keys) if key not in about.rows}.values())
+    if unknown:
+        about.rows |= zip((keys[at] for at in unknown), _search(about, rows[unknown]), strict=True)
+    return np.stack([about.rows[key] for key in keys])
+
+
+def _search(about: _About, rows: Floats) -> Floats:
+    """Two steps by the secant: the slope of the first is that of the home as stated, of the second each row's own.
+
+    What is left then (under 0.3 %, tested) is within what a cylinder's hysteresis makes of any loss, and no loss would
+    remove it: it is laid on the sampled efficiency, so that the fuel is the sampled one exactly.
+    """
+    burnt_by, central = about.burnt_by, about.central
+    factors, ratio = rows[:, 0], rows[:, 3]
+    least, wanted = LEAST_SHARE * central, stated_kwh(burnt_by.before) * ratio
+    known = [Adjustment(boiler=b, set_point_k=s, draws=d, stove=f) for b, s, d, _, f in rows.tolist()]
+    first = central * factors * ratio
+    burnt_first = fuel_burnt(burnt_by, first, known)
+    second = np.maximum(first + (wanted - burnt_first) * factors * about.per_kwh, least)
+    burnt = fuel_burnt(burnt_by, second, known)
+    moved = np.abs(second - first) > 1e-6 * central  # the rest burn the fuel already
+    per_fuel = np.where(moved, (second - first) / np.where(moved, burnt - burnt_first, 1.0), 0.0)
+    losses = np.maximum(second + (wanted - burnt) * per_fuel, max(least, LEAST_W_PER_K))
+    return np.stack([losses, factors * (fuel_burnt(burnt_by, losses, known) / wanted)], axis=1)
 
 
 def _terms(boiler: Floats, shift_k: Floats, draws: Floats, fuel: Floats, stove: Floats) -> Floats:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -23,9 +24,59 @@ from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.errors import CaseError, Fault, perhaps
 from simkit.notation import Notation
+from simkit.uncertainty.ranges import Range
+from simkit.year.comfort import YearComfort
+from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
 Given = Mapping[str, Any] | str | Path | tuple[Details, bytes | None] | None
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What is worked out for a report, besides its home.
+
+    Attributes
+    ----------
+    language
+        In which it is said.
+    sections
+        Names of the sections.
+    files
+        Files that it is made from, by what they are: meter readings, an earlier report.
+    """
+
+    language: str
+    sections: tuple[str, ...]
+    files: tuple[tuple[str, Path], ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Content:
+    """What was worked out for a report.
+
+    Attributes
+    ----------
+    advised, cost, range
+        Name of the option that is advised, and what a year of it costs [currency].
+    comfort
+        How warm it is with it.
+    first
+        The first page.
+    sections
+        The sections, in order.
+    """
+
+    advised: str
+    cost: float
+    range: Range
+    comfort: YearComfort
+    first: FirstPage
+    sections: tuple[Section, ...]
+
+
+OF_THE_WRITER = ("sign_off", "provenance")  # sections of who writes it, and by which command; made each time
+Source = Callable[[Case, Asked, Callable[[], Content]], Content]
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -36,26 +87,35 @@ class Report(Answered):
     ----------
     case
         The home, in the notation of the report.
-    year
-        The year of what is advised.
     details, logo
         Who writes it, and how it looks; the picture of a letterhead, or None.
     words
         Its own words.
-    first
-        Its first page.
-    sections
-        Its sections, in order.
+    content
+        What was worked out.
     """
 
     answered_by = "simkit.answers.report.report:report_answer"
     case: Case
-    year: Year
     details: Details
     logo: bytes | None
     words: Words
-    first: FirstPage
-    sections: tuple[Section, ...]
+    content: Content
+
+    @cached_property
+    def year(self) -> Year:
+        """The year of what is advised."""
+        return simulate(next(case for name, _, case in self.case.options() if name == self.content.advised))
+
+    @property
+    def first(self) -> FirstPage:
+        """Its first page."""
+        return self.content.first
+
+    @property
+    def sections(self) -> tuple[Section, ...]:
+        """Its sections, in order."""
+        return self.content.sections
 
     @property
     def notation(self) -> Notation:
@@ -131,7 +191,7 @@ def report_answer(made: Report) -> Answer:
         cautions=made.cautions, notes=first.deciding, in_full=True, provenance=provenance_of(made),
         data={
             "report": made.title, "home": made.case.name, "language": words.language, "currency": made.case.currency,
-            "advised": {"name": made.year.case.name, "cost": made.year.bill.total, "range": made.year.range()},
+            "advised": {"name": made.content.advised, "cost": made.content.cost, "range": made.content.range},
             "first_page": dict(first.data),
             "sections": {section.name: section.answer.as_object for section in made.sections},
         },
@@ -142,6 +202,7 @@ def report(
     case: Case, *, details: Given = None,
     sections: Sequence[str] | None = None, without: Sequence[str] = (), readings: str | Path | None = None,
     since: str | Path | None = None, command: str = "", before_each: Callable[[str], None] = lambda _: None,
+    source: Source = lambda _case, _asked, make: make(),
 ) -> Report:  # fmt: skip
     """Make the report on a home.
 
@@ -164,6 +225,8 @@ def report(
         How it is made again, as its provenance tells.
     before_each
         Told the name of each step.
+    source
+        Where its content comes from: what it is made from and what makes it in, content out.
 
     Returns
     -------
@@ -177,14 +240,23 @@ def report(
     """
     made, logo = _details(details)
     names = chosen_sections(sections or made.sections, (*without, *(made.without or ())))
-    spoken = in_notation_of(made, case)
-    again = command or f'sk.report(sk.read_case("{case.label}"))'
+    spoken, again = in_notation_of(made, case), command or f'sk.report(sk.read_case("{case.label}"))'
+    files = {name: Path(path) for name, path in (("readings", readings), ("since", since)) if path is not None}
     basis = Basis(
-        spoken, made, None if readings is None else Path(readings), again, None if since is None else read_since(since),
+        spoken, made, files.get("readings"), again, read_since(files["since"]) if "since" in files else None,
         before_each,
     )  # fmt: skip
-    page = first_page(basis)
-    return Report(spoken, basis.chosen, made, logo, basis.words, page, made_sections(basis, names))
+    worked_out = tuple(name for name in names if name not in OF_THE_WRITER)
+    content = source(spoken, Asked(made.spoken, worked_out, tuple(files.items())), lambda: _content(basis, worked_out))
+    of_the_writer = made_sections(basis, [name for name in names if name in OF_THE_WRITER])
+    held = {one.name: one for one in (*content.sections, *of_the_writer)}
+    ordered = tuple(held[name] for name in names if name in held)
+    return Report(spoken, made, logo, basis.words, replace(content, sections=ordered))
+
+
+def _content(basis: Basis, names: Sequence[str]) -> Content:
+    page, year = first_page(basis), basis.chosen
+    return Content(year.case.name, year.bill.total, year.range(), year.comfort, page, made_sections(basis, names))
 
 
 def _details(given: Given) -> tuple[Details, bytes | None]:

@@ -163,9 +163,10 @@ HYGIENE_C = 60.0  # HSE HSG274 part 2
 def _cases(case: Case, measures: Sequence[Measure]) -> tuple[Bools, list[Case]]:
     """Which measures each combination holds, small sets first, and its case; each is one change of a smaller one."""
     made: dict[tuple[int, ...], Case] = {(): case}
+    changes = [changed_paths(measure.changes) for measure in measures]
     for size in range(1, len(measures) + 1):
         for held in combinations(range(len(measures)), size):
-            made[held] = vary(made[held[:-1]], changed_paths(measures[held[-1]].changes))
+            made[held] = vary(made[held[:-1]], changes[held[-1]])
     chosen = np.zeros((len(made), len(measures)), dtype=bool)
     for row, held in enumerate(made):
         chosen[row, list(held)] = True

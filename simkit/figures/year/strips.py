@@ -7,7 +7,7 @@ over a step are drawn as steps; temperatures as lines through the middle of the 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -20,6 +20,7 @@ from simkit.notation import Notation
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.patches import StepPatch
 
 Part = tuple[str, tuple[str, ...], str]  # label, columns that are added, colour
 Line = tuple[str, str, str, str]  # column, label, colour, dash
@@ -45,6 +46,15 @@ def edges_of(frame: pd.DataFrame) -> Floats:
     return np.append(starts, starts[-1] + step_hours(frame))
 
 
+def steps(ax: Axes, values: Floats, edges: Floats, *, baseline: Any = 0.0, **how: Any) -> StepPatch:
+    """Draw values as steps; every strip sets its own limits, and looking for them along each edge takes long."""
+    from matplotlib.patches import StepPatch
+
+    drawn = StepPatch(values, edges, baseline=baseline, **{"fill": False} | how)
+    ax.add_artist(drawn)
+    return drawn
+
+
 def stack(ax: Axes, frame: pd.DataFrame, parts: Sequence[Part]) -> tuple[list[EndLabel], Floats]:
     """Draw the parts on top of each other, those that are nothing but zero left out.
 
@@ -61,7 +71,7 @@ def stack(ax: Axes, frame: pd.DataFrame, parts: Sequence[Part]) -> tuple[list[En
         if values is None:
             continue
         upper = total + values
-        drawn = ax.stairs(upper, edges, baseline=total, fill=True, color=colour, linewidth=0, label=name)
+        drawn = steps(ax, upper, edges, baseline=total, fill=True, color=colour, linewidth=0, label=name)
         drawn.set_gid("fill")
         middle = float(total[-1] + values[-1] / 2)
         labels.append(EndLabel(middle, name, colour, fill=True))
@@ -77,7 +87,7 @@ def temperatures(ax: Axes, frame: pd.DataFrame) -> None:
     room = frame["air_c"].to_numpy(dtype=np.float64)
     if "needed_c" in frame.columns:
         needed = frame["needed_c"].to_numpy(dtype=np.float64)
-        ax.stairs(needed, edges, baseline=None, color=style.INK, linewidth=1.0, linestyle="--", label="Needed")
+        steps(ax, needed, edges, baseline=None, color=style.INK, linewidth=1.0, linestyle="--", label="Needed")
         ax.fill_between(hours, room, needed, where=room < needed - 0.05, color=style.ROOM, alpha=0.25, linewidth=0)
         labels.append(EndLabel(float(needed[-1]), "Needed", style.INK))
     ax.plot(hours, room, color=style.ROOM, linewidth=1.9, label="Room")
@@ -114,8 +124,8 @@ def stacked(ax: Axes, frame: pd.DataFrame, parts: Sequence[Part], lines: Sequenc
         if given(frame, (column,)) is None:
             continue
         values = frame[column].to_numpy(dtype=np.float64)
-        line = ax.stairs(
-            values, edges_of(frame), baseline=None, color=colour, linewidth=1.4, linestyle=dash, label=name
+        line = steps(
+            ax, values, edges_of(frame), baseline=None, color=colour, linewidth=1.4, linestyle=dash, label=name
         )
         line.set_gid("line")
         finite = values[np.isfinite(values)]
@@ -130,13 +140,13 @@ def price(ax: Axes, frame: pd.DataFrame, notation: Notation) -> None:
     style.head(ax, notation.axis("import_price_per_kwh"))
     buy = frame["import_price_per_kwh"].to_numpy(dtype=np.float64)
     edges = edges_of(frame)
-    ax.stairs(buy, edges, fill=True, color=style.PRICE, alpha=0.18, linewidth=0)
-    ax.stairs(buy, edges, baseline=None, color=style.PRICE, linewidth=1.6, label="Bought")
+    steps(ax, buy, edges, fill=True, color=style.PRICE, alpha=0.18, linewidth=0)
+    steps(ax, buy, edges, baseline=None, color=style.PRICE, linewidth=1.6, label="Bought")
     labels = [EndLabel(float(buy[-1]), "Bought", style.PRICE)]
     low, high = min(0.0, float(buy.min())), max(0.0, float(buy.max()))
     if given(frame, ("export_price_per_kwh",)) is not None:
         sell = frame["export_price_per_kwh"].to_numpy(dtype=np.float64)
-        ax.stairs(sell, edges, baseline=None, color=style.INK, linewidth=1.0, linestyle=":", label="Sent out")
+        steps(ax, sell, edges, baseline=None, color=style.INK, linewidth=1.0, linestyle=":", label="Sent out")
         labels.append(EndLabel(float(sell[-1]), "Sent out", style.INK))
         low, high = min(low, float(sell.min())), max(high, float(sell.max()))
     pad = 0.12 * max(high - low, 0.01)

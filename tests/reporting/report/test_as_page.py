@@ -8,7 +8,7 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from reported import LONG, NASTY, small_report
+from reported import LONG, NASTY, small_report, with_content
 
 from simkit.answers.report.report import Report
 from simkit.errors import CaseError
@@ -44,7 +44,7 @@ class Strict(HTMLParser):
 @pytest.fixture(scope="module")
 def brief() -> Report:
     """The report without its sections."""
-    return replace(small_report(), sections=())
+    return with_content(small_report(), sections=())
 
 
 @pytest.fixture(scope="module")

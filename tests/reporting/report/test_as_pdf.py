@@ -8,7 +8,7 @@ from io import BytesIO
 
 import pytest
 from pypdf import PdfReader
-from reported import LONG, NASTY, small_report
+from reported import LONG, NASTY, small_report, with_content
 
 from simkit.answers.report.report import Report
 from simkit.reporting.report.as_pdf import report_pdf
@@ -28,7 +28,7 @@ def brief() -> Report:
     """The report with some of its sections."""
     made = small_report()
     kept = tuple(one for one in made.sections if one.name in {"year", "settings", "limits", "sign_off"})
-    return replace(made, sections=kept)
+    return with_content(made, sections=kept)
 
 
 @pytest.fixture(scope="module")
@@ -58,7 +58,9 @@ def test_every_figure_of_every_section_is_that_of_the_answer() -> None:
 
 def test_what_a_user_writes_stays_text_in_the_same_bytes_and_what_has_no_glyph_is_named(brief: Report) -> None:
     told = f"{NASTY} #let x = 1; *stars* $x$ @ref \U0001fae0 \u05e2\u05d1\u05e8\u05d9\u05ea"
-    nasty = replace(brief, details=brief.details.model_copy(update={"notes": told, "client": LONG}), sections=())
+    nasty = with_content(
+        replace(brief, details=brief.details.model_copy(update={"notes": told, "client": LONG})), sections=()
+    )
     content = report_pdf(nasty)
     text = text_of(content).replace("\n", " ")
     assert "#let x = 1; *stars* $x$ @ref" in text

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from reported import LONG, small_report
+from reported import LONG, small_report, with_content
 
 from simkit.answers.report.report import Report
 from simkit.reporting.report.as_workbook import decision_rows, report_workbook
@@ -104,7 +104,7 @@ def _first_sheet(report: Report) -> bytes:
 def test_what_a_user_writes_is_never_a_formula_and_the_bytes_stay_the_same() -> None:
     report = small_report()
     first = replace(report.first, sentences=("=1+1", "+SUM(A1)", '=cmd|" /C calc"!A0', f"=\x07{LONG * 4}", "@x"))
-    nasty = replace(report, first=first, sections=())
+    nasty = with_content(report, first=first, sections=())
     content, again = _first_sheet(nasty), _first_sheet(nasty)
     sheet = openpyxl.load_workbook(BytesIO(content)).worksheets[0]
     cells = [cell for row in sheet.iter_rows() for cell in row if cell.value is not None]

@@ -1,0 +1,127 @@
+"""What was worked out for a report is kept, made anew where anything it is made from moved, and never trusted damaged.
+
+The contents here are made up: what is kept is a matter of what a report is made from, and of no figure in it.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import pytest
+from homes import SAMPLES
+
+from simkit.answers.answer import Answer, Drawn, Picture, Table
+from simkit.answers.report.decision import FirstPage
+from simkit.answers.report.report import Asked, Content
+from simkit.answers.report.sections import Section
+from simkit.case.build import vary
+from simkit.case.load import read_case
+from simkit.notation import PLAIN
+from simkit.reporting.on_page import picture_bytes
+from simkit.reporting.report import kept as module
+from simkit.reporting.report.kept import kept
+from simkit.uncertainty.ranges import Range
+from simkit.year.comfort import YearComfort
+
+ASKED = Asked("en", ("year",))
+HOME = read_case(SAMPLES / "harbour_flat" / "case.toml")
+
+
+@pytest.fixture(autouse=True)
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("SIMKIT_CACHE", str(tmp_path))
+    return tmp_path / "reports"
+
+
+class Maker:
+    """Makes the content of a report, and counts how often."""
+
+    def __init__(self) -> None:
+        self.made = 0
+
+    def __call__(self) -> Content:
+        self.made += 1
+        table = Table("one", "One", pd.DataFrame({"year_cost": [1.0 / 3.0]}, index=["a"]))
+        drawn = Picture("line", lambda figure: figure.subplots().plot([1, 2]), "A line.")
+        answer = Answer("Home", "What?", ("This.",), PLAIN, tables=(table,), pictures=(drawn,))
+        comfort = YearComfort(*([0.0] * len(YearComfort.__dataclass_fields__)))
+        first = FirstPage(("This.",), (), (), "", (), {})
+        return Content("as it is", 1.0, Range(0.5, 1.0, 2.0), comfort, first, (Section("year", "The year", answer),))
+
+
+def test_what_was_kept_is_what_was_made() -> None:
+    make = Maker()
+    first, again = kept(HOME, ASKED, make), kept(HOME, ASKED, make)
+    assert make.made == 1
+    one, other = first.sections[0].answer, again.sections[0].answer
+    assert other.tables[0].frame.equals(one.tables[0].frame)
+    assert again.first == first.first
+    assert (again.range, again.comfort) == (first.range, first.comfort)
+    assert isinstance(other.pictures[0].draw, Drawn)
+    assert picture_bytes(other.pictures[0], "svg") == picture_bytes(make().sections[0].answer.pictures[0], "svg")
+
+
+@pytest.mark.parametrize("changed", [{"home.loss.w_per_k": 201.0}, {"name": "Another"}])
+def test_another_case_is_made_anew(changed: dict[str, Any]) -> None:
+    make = Maker()
+    kept(HOME, ASKED, make)
+    kept(vary(HOME, changed), ASKED, make)
+    assert make.made == 2
+
+
+def test_another_question_is_made_anew(tmp_path: Path) -> None:
+    make, readings = Maker(), tmp_path / "readings.csv"
+    readings.write_text("1")
+    asked = [Asked("de", ("year",)), Asked("en", ("year", "inputs")), Asked("en", ("year",), (("since", readings),))]
+    for one in (ASKED, *asked):
+        kept(HOME, one, make)
+    readings.write_text("2")
+    kept(HOME, asked[-1], make)
+    assert make.made == 5
+
+
+def test_damage_is_thrown_away(folder: Path) -> None:
+    make = Maker()
+    kept(HOME, ASKED, make)
+    (path,) = folder.iterdir()
+    whole = path.read_bytes()
+    for damaged in (b"", whole[:-1], whole[:40] + b"x" + whole[41:], b"plain"):
+        path.write_bytes(damaged)
+        before = make.made
+        kept(HOME, ASKED, make)
+        assert make.made == before + 1
+        assert path.read_bytes() != damaged
+    kept(HOME, ASKED, make)
+    assert make.made == 5
+
+
+def test_a_link_is_not_read(folder: Path, tmp_path: Path) -> None:
+    make = Maker()
+    kept(HOME, ASKED, make)
+    (path,) = folder.iterdir()
+    elsewhere = tmp_path / "elsewhere"
+    path.rename(elsewhere)
+    path.symlink_to(elsewhere)
+    kept(HOME, ASKED, make)
+    assert make.made == 2
+    assert not path.is_symlink()
+
+
+def test_the_oldest_go(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    make = Maker()
+    kept(HOME, ASKED, make)
+    (first,) = folder.iterdir()
+    os.utime(first, (1.0, 1.0))
+    monkeypatch.setattr(module, "MOST_BYTES", first.stat().st_size * 3 // 2)
+    kept(HOME, Asked("de", ("year",)), make)
+    assert len(list(folder.iterdir())) == 1
+    assert not first.exists()
+
+
+def test_without_a_folder_it_is_made_all_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "file").write_text("")
+    monkeypatch.setenv("SIMKIT_CACHE", str(tmp_path / "file"))
+    assert kept(HOME, ASKED, Maker()).advised == "as it is"
