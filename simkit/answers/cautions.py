@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
-from simkit.answers.doubts.beside import has_collectors, room_heater, stove
+from simkit.answers.doubts.beside import fresh_air, has_collectors, room_heater, stove
 from simkit.answers.doubts.empty_home import empty_home
 from simkit.answers.doubts.old_certificate import old_certificate
 from simkit.answers.doubts.plausible import DOUBTS, FAR_OFF
@@ -245,6 +245,8 @@ REGISTER = (
     Caution("hot circuit", _hot_circuit, PLUMBER, PRACTICE),
     Caution("solar thermal", _solar_thermal, PLUMBER, PRACTICE),
     Caution("stove", _asked(stove), "a chimney sweep", PRACTICE, by_option=True),
+    Caution("fresh air", _asked(fresh_air), "a ventilation engineer, and a sweep where anything burns",
+            "DIN 1946-6; EN 16798-1", by_option=True),
     Caution("room heater", _asked(room_heater), ELECTRICIAN, PRACTICE),
     Caution("carbon monoxide", _burner, "a licensed engineer for that fuel", PRACTICE),
     Caution("giving up a fuel", _giving_up, "a licensed engineer for that fuel", PRACTICE),

@@ -33,6 +33,7 @@ ENERGIES = {
 BESIDE = {
     "stove_heat": "heat of the stove, of use to the home", "stove_fuel": "burnt in the stove, gross",
     "collectors": "heat of the collectors into hot water", "heater": "heater in one room, electricity and heat",
+    "fans": "fans of the heat recovery",
 }  # fmt: skip
 
 LINE_KEYS = ("label", "quantity", "unit", "amount", "kind")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from simkit.case.case import Case
 from simkit.case.home.home import Home as HomeCase
 from simkit.physics.building import (
     AIR_AND_FURNISHINGS_J_PER_M2K,
@@ -20,6 +21,7 @@ from simkit.physics.constants import J_PER_KWH
 
 OPEN_WINDOW_CHANGES_PER_HOUR = 4.0  # common practice: windows wide open on one side
 LEAST_FABRIC_SHARE = 0.02
+LEAST_AIR_SHARE = 0.02  # own: glass and what leaks are left lose some heat in any home
 
 
 @dataclass(frozen=True)
@@ -71,6 +73,20 @@ def ventilation_w_per_k(home: HomeCase) -> float:
     return 1000.0 * AIR_KWH_PER_M3K * float(home.loss.air_changes_per_hour or 0.0) * home.volume_m3
 
 
+def air_saved_w_per_k(case: Case) -> float:
+    """Heat loss that a tighter house and heat recovery take away since the loss was stated [W/K]."""
+    saved = case.ventilation.saved_per_hour if case.ventilation is not None else 0.0
+    return 1000.0 * AIR_KWH_PER_M3K * saved * case.home.volume_m3
+
+
+def fans_kw(case: Case) -> float:
+    """Electricity of a unit that gives heat back, all year [kW]; 0 where its use is in the household's already."""
+    air = case.ventilation
+    if air is None or air.recovery is None or air.in_stated_loss:
+        return 0.0
+    return air.fan_wh_per_m3 * air.fresh_per_hour * case.home.volume_m3 / 1000.0
+
+
 def air_side_share(home: HomeCase) -> float:
     """Share of the loss by ventilation and glazing [-]: from the elements where they are given, else as stated."""
     if home.loss.element is None:
@@ -88,16 +104,19 @@ def most_loss_w_per_k(home: HomeCase, mass_share: float) -> float:
     )
 
 
-def shell(home: HomeCase, loss_w_per_k: float, mass_share: float, hours: float) -> Shell:
+def shell(
+    home: HomeCase, loss_w_per_k: float, mass_share: float, hours: float, air_saved_w_per_k: float = 0.0
+) -> Shell:
     """Everything the kernel needs of the building, for a loss per kelvin [W/K] and a step [h].
 
     `mass_share` is the share of the emitters' heat that goes to the fabric: the stated loss means the steady heat per
-    kelvin that these emitters must give.
+    kelvin that these emitters must give. What was saved of the air since [W/K] is off the loss and off its air side.
     """
     mass_area, capacity = THERMAL_MASS[home.thermal_mass]
     coupling = coupling_kw_per_k(home.floor_area_m2, mass_area)
     loss = loss_w_per_k / 1000.0
-    air_side = loss * air_side_share(home)
+    saved = air_saved_w_per_k / 1000.0
+    air_side = max((loss + saved) * air_side_share(home) - saved, LEAST_AIR_SHARE * loss)
     fabric_side = fabric_to_outside_kw_per_k(loss, air_side, coupling, mass_share)
     air = (AIR_AND_FURNISHINGS_J_PER_M2K + QUICK_LINING_J_PER_M2K) * home.floor_area_m2 / J_PER_KWH
     fabric = (capacity - QUICK_LINING_J_PER_M2K) * home.floor_area_m2 / J_PER_KWH

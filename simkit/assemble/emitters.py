@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from simkit.assemble.building import Shell
+from simkit.assemble.building import Shell, air_saved_w_per_k
 from simkit.assemble.room_limits import room_lines
 from simkit.assemble.rooms import design_flow_c, least_rating_kw, room_set, rooms_bend
 from simkit.case.case import Case
@@ -41,7 +41,8 @@ def emitter_rating_kw(case: Case, loss_w_per_k: float) -> float:
     if by_boiler and case.boiler is not None:
         flow = case.boiler.flow_c - BOILER_RESERVE_K
     excess = max(flow - 0.5 * emitters.water_difference_k - case.comfort.warmest_c, 1.0)
-    return float(design_load_kw(case, loss_w_per_k) / relative_output(excess, emitters.exponent))
+    before = loss_w_per_k + air_saved_w_per_k(case)  # they were sized before the air was held back
+    return float(design_load_kw(case, before) / relative_output(excess, emitters.exponent))
 
 
 def needed_flow_c(case: Case, loss_w_per_k: float) -> float:

@@ -17,7 +17,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 
 from simkit.arrays import Floats
-from simkit.assemble.building import most_loss_w_per_k, stated_loss_w_per_k
+from simkit.assemble.building import air_saved_w_per_k, most_loss_w_per_k, stated_loss_w_per_k
 from simkit.assemble.home import AS_STATED, Adjustment, home_inputs
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import edges_of, setting_for
@@ -29,10 +29,12 @@ from simkit.errors import CaseError, Fault
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.kernel import LANES
 from simkit.kernel.run import run_homes
+from simkit.physics.building import AIR_KWH_PER_M3K
 from simkit.times_of_day import shortest_step
 
 LEAST_W_PER_K, MOST_W_PER_K = 10.0, 5000.0
 FOUND_MINUTES = 30
+MOST_BY_AIR = 0.8  # own: of a loss; walls, roof, floor and glass lose more than a fifth of it in any home
 CERTIFICATE_C = 20.0  # EN ISO 13790:2008 Annex G: set-point of heating in dwellings
 CERTIFICATE_GAINS_W_M2 = 5.0  # common practice: people and appliances of a dwelling by floor area, mean of the year
 MOST_W_PER_K_M2 = 16.0  # own: twice and more what anything that people live in loses
@@ -41,7 +43,7 @@ ROUNDS = 3  # measured on the sample homes: the third leaves 1e-11 of the loss, 
 
 
 def loss_w_per_k(case: Case) -> float:
-    """Heat loss of a case [W/K]: as stated, or found so that a simulated year burns the fuel or needs the heat stated.
+    """Heat loss of a case [W/K]: as stated or found, less what was saved of its air since.
 
     Parameters
     ----------
@@ -52,7 +54,22 @@ def loss_w_per_k(case: Case) -> float:
     ------
     CaseError
         Where no loss from 10 to 5000 W/K burns that fuel, or needs that heat, or where it is more than the building
-        can lose.
+        can lose, or where it loses less than its air is said to carry out.
+    """
+    loss, saved = loss_before_w_per_k(case), air_saved_w_per_k(case)
+    air = case.ventilation
+    carried = 1000.0 * AIR_KWH_PER_M3K * air.before_per_hour * case.home.volume_m3 if air is not None else 0.0
+    if carried > MOST_BY_AIR * loss:
+        given = f"n50 = {air.n50:g} with fresh_air_per_hour = {air.fresh_air_per_hour:g}" if air is not None else ""
+        allowed = f"would carry out {carried:,.0f} W/K, most of the {loss:,.0f} W/K that the home loses by all ways"
+        raise CaseError(Fault(f"{case.label}: [ventilation]", given, allowed, "Write less of one of them"))
+    return loss - saved
+
+
+def loss_before_w_per_k(case: Case) -> float:
+    """Heat loss as stated, or found so that a simulated year burns the fuel or needs the heat stated [W/K].
+
+    What was done to leaks and fresh air since is not in it.
     """
     stated, how = stated_loss_w_per_k(case.home)
     loss = _found(burnt_home(case)) if stated is None else stated
@@ -129,8 +146,8 @@ def burnt_home(case: Case) -> Burnt:
 
 
 def beside_then(before: Case) -> dict[str, object]:
-    """What to change in a case so that it has the heat beside the heating that it had while the fuel was burnt."""
-    found: dict[str, object] = {}
+    """What to change in a case so that it has the air and the heat beside the heating of the year of the fuel."""
+    found: dict[str, object] = {"ventilation": None} if before.ventilation is not None else {}
     for name in ("stove", "solar_thermal", "room_heater"):
         part = getattr(before, name)
         if part is not None:

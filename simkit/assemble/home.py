@@ -12,7 +12,7 @@ import numpy as np
 
 from simkit.arrays import Floats
 from simkit.assemble.battery_fill import fill_by_weather
-from simkit.assemble.building import Shell, shell
+from simkit.assemble.building import Shell, air_saved_w_per_k, shell
 from simkit.assemble.electricity import (
     NO_LIMIT_KW,
     battery_constants,
@@ -88,7 +88,8 @@ def home_inputs(case: Case, setting: Setting, loss_w_per_k: float, adjustment: A
     """
     if adjustment is AS_STATED:
         check_rooms(case, loss_w_per_k)
-    house = shell(case.home, loss_w_per_k * adjustment.loss, case.emitters.mass_share, setting.axis.hours)
+    saved = air_saved_w_per_k(case)
+    house = shell(case.home, loss_w_per_k * adjustment.loss, case.emitters.mass_share, setting.axis.hours, saved)
     values: dict[str, float] = dict(house.response._asdict())
     values |= _building_constants(case, house)
     values |= emitter_constants(case, house, setting.axis.hours)

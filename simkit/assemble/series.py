@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 
 from simkit.arrays import Floats
+from simkit.assemble.building import fans_kw
 from simkit.assemble.electricity import (
     battery_series,
     car_series,
@@ -90,6 +91,8 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
         asked = (held.periods, held.setback_c), needed
         series |= _on_other_days(case.household, axis, asked, case.hot_water, southern)
     series["household_kw"] = household_series(case.household, axis, setting.folder, case.site)
+    if fans_kw(case):
+        series["household_kw"] = series["household_kw"] + fans_kw(case)
     if gives(case):
         series |= _beside(case, weather, series)
     series |= water_series(case.hot_water, axis, case.heat_source == "boiler")
@@ -129,7 +132,10 @@ def _on_other_days(
 
 
 def beside_kwh(case: Case, setting: Setting) -> dict[str, float]:
-    """What gives heat beside the heating, by name [kWh]: ``stove_heat``, ``stove_fuel``, ``collectors``, ``heater``."""
+    """What gives heat beside the heating or holds it back, by name [kWh].
+
+    ``stove_heat``, ``stove_fuel``, ``collectors``, ``heater`` and ``fans``, each where there is one.
+    """
     axis, found = setting.axis, {}
     if case.lit is not None:
         found = {"stove_heat": case.lit.heat_kwh, "stove_fuel": case.lit.fuel_kwh}
@@ -140,6 +146,8 @@ def beside_kwh(case: Case, setting: Setting) -> dict[str, float]:
         found["collectors"] = float((drawn - left).sum()) * axis.hours
     if case.room_heater is not None and case.room_heater.goes_on:
         found["heater"] = case.room_heater.kwh
+    if fans_kw(case):
+        found["fans"] = fans_kw(case) * axis.steps * axis.hours
     return found
 
 

@@ -27,6 +27,7 @@ from simkit.case.home.home import Home
 from simkit.case.home.household import Household
 from simkit.case.home.rooms import Room
 from simkit.case.home.site import Site
+from simkit.case.home.ventilation import Ventilation
 from simkit.case.home.weather import WeatherSource
 from simkit.case.money.ledger import Ledger
 from simkit.case.money.money import Money
@@ -84,6 +85,7 @@ class Case(Head):
     site: Site = said("Where the home stands and which year is run", example={})
     weather: WeatherSource = said("Monthly figures or a file of hours", example={})
     home: Home = said("The building", example={})
+    ventilation: Ventilation | None = said("Leaks, fresh air and heat recovery", example={}, absent=True)
     comfort: Comfort = said("The warmth that the people need", example={})
     controls: Controls = said("What the controller holds", example={})
     emitters: Emitters = said("What gives the heat to the rooms", example={})

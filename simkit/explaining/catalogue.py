@@ -156,6 +156,8 @@ def _beside_links(year: Year, name: str) -> Links:
     case, n, value = year.case, year.case.notation.number, year.beside_kwh[name]
     if name == "collectors":
         return [Link(BESIDE[name], "their sun day by day, no more than is drawn", value, "kWh", 1, "[solar_thermal]")]
+    if name == "fans":
+        return [Link(BESIDE[name], "all year, counted with the household", value, "kWh", 1, "[ventilation]")]
     if name == "heater":
         return [Link(BESIDE[name], "as stated", value, "kWh", 1, "[room_heater] kwh")]
     stove = case.lit

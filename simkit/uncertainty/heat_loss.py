@@ -21,7 +21,7 @@ from simkit.assemble.heat_loss import (
     burnt_home,
     found_from_fuel,
     fuel_burnt,
-    loss_w_per_k,
+    loss_before_w_per_k,
     stated_kwh,
 )
 from simkit.assemble.home import Adjustment
@@ -33,7 +33,7 @@ LEAST_SHARE = 0.2  # own: of the loss as stated; keeps a step of the search from
 
 
 def sampled_losses(case: Case, draws: pd.DataFrame) -> tuple[Floats, tuple[Adjustment, ...]]:
-    """Heat loss of every row, (rows,) [W/K], and how each sampled home differs else.
+    """Heat loss of every row before its air was held back, (rows,) [W/K], and how each sampled home differs else.
 
     Parameters
     ----------
@@ -43,7 +43,7 @@ def sampled_losses(case: Case, draws: pd.DataFrame) -> tuple[Floats, tuple[Adjus
         Rows of sampled inputs, columns as `distributions_of` names them.
     """
     draws = draws if "stove" in draws else draws.assign(stove=1.0)
-    found, rows = np.full(len(draws), loss_w_per_k(case)), draws
+    found, rows = np.full(len(draws), loss_before_w_per_k(case)), draws
     if found_from_fuel(case):
         columns = [draws[name].to_numpy(dtype=np.float64) for name in KNOWN_BY]
         found, boiler = _losses_from_fuel(burnt_home(case), float(found[0]), columns)

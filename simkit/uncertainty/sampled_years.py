@@ -16,7 +16,8 @@ import numpy as np
 import pandas as pd
 
 from simkit.arrays import Floats, Ints
-from simkit.assemble.heat_loss import LEAST_W_PER_K, loss_w_per_k
+from simkit.assemble.building import air_saved_w_per_k
+from simkit.assemble.heat_loss import LEAST_W_PER_K, loss_before_w_per_k
 from simkit.assemble.home import Adjustment, home_inputs
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for
@@ -150,12 +151,13 @@ def sampled_home(
     rank = draws["weather"].to_numpy()
     number = 1 + np.minimum(np.nan_to_num(rank * WEATHER_YEARS).astype(np.int64), WEATHER_YEARS - 1)
     losses, adjustments = sampled_losses(known, draws)
+    loss_saved_w_per_k += air_saved_w_per_k(case)
     return SampledHome(
         case, setting, draws,
         tuple(Setting(setting.axis, weather, setting.signal, setting.folder) for weather in years),
         np.where(np.isnan(rank), USUAL, number),
         np.maximum(losses - loss_saved_w_per_k, LEAST_W_PER_K), adjustments,
-        max(loss_w_per_k(known) - loss_saved_w_per_k, LEAST_W_PER_K),
+        max(loss_before_w_per_k(known) - loss_saved_w_per_k, LEAST_W_PER_K),
     )  # fmt: skip
 
 

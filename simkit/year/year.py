@@ -13,6 +13,7 @@ import pandas as pd
 
 from simkit.answered import Answered
 from simkit.arrays import Floats
+from simkit.assemble.building import air_saved_w_per_k
 from simkit.assemble.heat_loss import found_from_fuel
 from simkit.assemble.machine import machine_map
 from simkit.assemble.rooms import room_notes
@@ -214,6 +215,12 @@ class Year(Answered):
             parts.append(f"{found} so that the simulated year burns the stated fuel.")
         if self.case.home.loss.certificate_kwh_m2 is not None:
             parts.append("The heat loss comes from a certificate: such figures usually say more than the home uses.")
+        held_back = air_saved_w_per_k(self.case)
+        if held_back:
+            parts.append(
+                f"The heat loss is {notation.number(held_back)} W/K less than stated or found, for leaks closed and "
+                "heat given back ([ventilation])."
+            )
         parts += room_notes(self.case, self.loss_w_per_k)
         if self.case.emitters.lag_left_out:
             parts.append(

@@ -65,6 +65,8 @@ CONDITIONS: tuple[tuple[str, dict[str, Any], dict[str, Any], set[str]], ...] = (
     ("solar thermal", {"solar_thermal": {"heat_kwh": 900.0}}, {}, set()),
     ("stove", {"stove": STOVE}, {}, set()),
     ("stove", {"stove": {**STOVE, "goes_on": False}}, {}, set()),
+    ("fresh air", {"ventilation": {"tightened_n50": 2.0}}, {"ventilation": {"n50": 6.0}}, set()),
+    ("fresh air", {"ventilation": {"n50": 1.0, "fresh_air_per_hour": 0.2}}, {}, set()),
     ("room heater", {"room_heater": {"kwh": 300.0}}, {"room_heater": {"kwh": 300.0, "goes_on": False}}, set()),
     ("certificate", certificate(2014), certificate(2015), set()),
     ("certificate", certificate(None), {}, set()),
@@ -90,7 +92,7 @@ OPENINGS: dict[str, str | tuple[str, ...]] = {
     "refrigerant": "The heat pump holds refrigerant", "hot circuit": "The heating circuit",
     "solar thermal": "An old solar-thermal", "carbon monoxide": "Something in the home burns oil",
     "giving up a fuel": "Giving up oil", "asbestos": "Old boiler rooms", "noise": "An outdoor unit",
-    "stove": "The stove makes carbon monoxide", "room heater": "A movable heater starts fires",
+    "stove": "The stove makes carbon monoxide", "fresh air": "A tight home needs", "room heater": "A movable heater starts fires",
     "empty home": "The empty home is held at 14 °C", "certificate": "The heat loss is from a certificate",
 }  # fmt: skip
 

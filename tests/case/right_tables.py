@@ -14,6 +14,7 @@ from simkit.case.home.home import Element, Home, Loss, Window
 from simkit.case.home.household import Household
 from simkit.case.home.rooms import Candidate, Emitter, Room
 from simkit.case.home.site import Site
+from simkit.case.home.ventilation import Ventilation
 from simkit.case.home.weather import Columns, WeatherSource
 from simkit.case.money.ledger import Credit, Item, Ledger
 from simkit.case.money.money import Escalation, Measure, Money, Part, Service
@@ -51,6 +52,7 @@ SERVICE = {"heat_pump": 150.0, "boiler": 120.0}
 RIGHT: dict[type[Section], dict[str, Any]] = {
     Span: SPAN,
     Stove: STOVE,
+    Ventilation: {"n50": 6.0, "fresh_air_per_hour": 0.4, "fan_wh_per_m3": 0.4, "in_stated_loss": False},
     SolarThermal: {
         "heat_kwh": 1400.0, "tilt_deg": 40.0, "azimuth_deg": 180.0, "in_fuel_year": True, "goes_on": False,
     },

@@ -14,8 +14,9 @@ from itertools import combinations
 import numpy as np
 
 from simkit.arrays import Bools, Floats, Ints
+from simkit.assemble.building import air_saved_w_per_k
 from simkit.assemble.emitters import emitter_rating_kw
-from simkit.assemble.heat_loss import loss_w_per_k
+from simkit.assemble.heat_loss import loss_before_w_per_k, loss_w_per_k
 from simkit.assemble.home import home_inputs
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for, step_of
@@ -108,8 +109,10 @@ def combined(case: Case, measures: Sequence[Measure], *, tariffs: Sequence[Tarif
     for tariff in tariffs:
         vary(case, tariff=tariff)  # refused here where it doesn't fit the home
     losses = _losses(case, cases, chosen @ np.array([m.loss_saved_w_per_k or 0.0 for m in measures]))
+    air = [air_saved_w_per_k(each) for each in cases]
     fitted = [
-        _as_sized(each, losses[0]) if lost < losses[0] else each for each, lost in zip(cases, losses, strict=True)
+        _as_sized(each, losses[0] + air[0] - air_saved) if lost < losses[0] else each
+        for each, lost, air_saved in zip(cases, losses, air, strict=True)
     ]
     first = _charged(fitted, losses)
     others = [_recharged(fitted, losses, tariff, first) for tariff in tariffs]
@@ -125,8 +128,9 @@ def _losses(case: Case, cases: Sequence[Case], saved: Floats) -> Floats:
 
     A loss that was found from fuel is that of the home as it burnt it, whatever is changed now.
     """
-    base = loss_w_per_k(case)
-    found = np.array([base if each.home is case.home else loss_w_per_k(each) for each in cases]) - saved
+    base, before = loss_w_per_k(case), loss_before_w_per_k(case)
+    stated = np.array([before if each.home is case.home else loss_before_w_per_k(each) for each in cases])
+    found = stated - np.array([air_saved_w_per_k(each) for each in cases]) - saved
     if found.min() < LEAST_LOSS_SHARE * base:
         given, allowed = f"{base - found.min():.0f} W/K saved by all", f"is nearly all of the home's {base:.0f} W/K"
         raise CaseError(

@@ -7,6 +7,7 @@ from itertools import pairwise
 import pandas as pd
 
 from simkit.arrays import Floats
+from simkit.assemble.building import air_saved_w_per_k
 from simkit.decide.measures.combinations import at_tariff
 from simkit.decide.measures.ladder import Ladder
 from simkit.uncertainty.draws import draws_of
@@ -49,6 +50,7 @@ def _sampled(ladder: Ladder, row: int, draws: pd.DataFrame) -> Floats:
     at = int(c.costs[row].argmin())
     case = c.cases[row] if at == 0 else at_tariff(c.cases[row], ladder.tariffs[at - 1])
     by_parts = case.home is not c.cases[0].home
-    saved = 0.0 if by_parts else float(c.losses[0] - c.losses[row])
+    air = air_saved_w_per_k(case) - air_saved_w_per_k(c.cases[0])  # counted in the sampled home by itself
+    saved = 0.0 if by_parts else float(c.losses[0] - c.losses[row]) - air
     burnt = case if by_parts else c.cases[0]
     return sampled_years(sampled_home(case, draws, as_burnt=burnt, loss_saved_w_per_k=saved)).total

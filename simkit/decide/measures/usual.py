@@ -12,6 +12,7 @@ from simkit.assemble.setting import setting_for
 from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.case.money.money import Measure
+from simkit.case.shipped import default_table
 from simkit.errors import CaseError, Fault, nearest
 from simkit.profiles.car import car_kw
 from simkit.tariff.tariff import Tariff
@@ -20,6 +21,7 @@ CURVE_STEP_K, SET_BACK_K = 4.0, 1.5  # own: one careful step each
 COOLEST_SET_BACK_C = 18.0  # WHO Housing and Health Guidelines 2018: 18 °C as a safe minimum indoors
 RADIATOR_FLOW_C = 45.0  # own: what bigger radiators are chosen for
 WALL_U, ROOF_U, FLOOR_U, GLASS_U = 0.3, 0.16, 0.25, 1.2  # common practice for retrofits [W/(m²·K)]
+TIGHT_N50, RECOVERY = 3.0, 0.75  # common practice: what a careful retrofit reaches; of a unit in use
 LIFE_YEARS = 20.0  # own: of settings and of what is bought
 ROUNDING_K = 0.05  # of a flow that is meant to be what the emitters need
 CAR_GAIN = 0.01  # own: a charging cost that falls by less than a hundredth is in the cheap hours already
@@ -37,6 +39,7 @@ def usual_measures(
         The home; one that heats by heat pump.
     prices
         Price by name, grants taken off [currency]: "radiators", "cylinder", "buffer removal", "solar", "battery",
+        "tighten the house", "heat recovery",
         and ``insulate <name of a part>`` for each part of a loss that is stated by elements. What has no price isn't
         listed, since none is assumed.
     tariffs
@@ -131,6 +134,7 @@ def _bought(case: Case) -> dict[str, How]:
     if case.battery is None:
         lines = ("battery.usable_kwh = 5.0", "battery.charge_kw = 2.5", "battery.discharge_kw = 2.5")
         known["battery"] = (lines, "a day", licensed, "Placed and connected by a licensed electrician.")
+    known |= _air(case)
     for number, part in enumerate(case.home.loss.element or ()):
         words = part.name.lower()
         better = GLASS_U if part.glazing else ROOF_U if "roof" in words or "loft" in words else WALL_U
@@ -138,4 +142,25 @@ def _bought(case: Case) -> dict[str, How]:
         if part.u_w_per_m2k > better:
             line = f"home.loss.element.{number}.u_w_per_m2k = {better}"
             known[f"insulate {part.name}"] = ((line,), "days of work", "a handy person", "Keep vents and flues free.")
+    return known
+
+
+def _air(case: Case) -> dict[str, How]:
+    """Leaks closed, and a unit that gives the heat of the used air back."""
+    known: dict[str, How] = {}
+    air = case.ventilation
+    fresh = (
+        "A tighter home needs its fresh air on purpose, against damp, mould and radon; a stove or burner that takes "
+        "its air from the rooms needs a sweep's word first."
+    )
+    n50 = default_table()["ventilation"]["n50"] if air is None else air.n50
+    if (air is None or air.tightened_n50 is None) and n50 > TIGHT_N50:
+        known["tighten the house"] = (
+            (f"ventilation.tightened_n50 = {TIGHT_N50}",),
+            "days of work",
+            "a handy person",
+            fresh,
+        )
+    if air is None or air.recovery is None:
+        known["heat recovery"] = ((f"ventilation.recovery = {RECOVERY}",), "days of work", "a licensed trade", fresh)
     return known

@@ -11,7 +11,7 @@ from scipy.optimize import brentq, least_squares
 
 from simkit.answered import Answered
 from simkit.arrays import Floats
-from simkit.assemble.building import shell
+from simkit.assemble.building import air_saved_w_per_k, shell
 from simkit.case.case import Case
 from simkit.errors import CaseError, DataError, Fault
 from simkit.meter.reading.reading import Readings
@@ -201,7 +201,7 @@ def _curve(t: Floats, room: Floats, towards: Floats) -> tuple[float, float, floa
 
 def time_constant_h(case: Case, loss_w_per_k: float) -> float:
     """Slow time constant of the two-node building without heating [h]."""
-    house = shell(case.home, loss_w_per_k, case.emitters.mass_share, 1.0)
+    house = shell(case.home, loss_w_per_k, case.emitters.mass_share, 1.0, air_saved_w_per_k(case))
     a, f = house.air_kwh_per_k, house.fabric_kwh_per_k
     matrix = np.array(
         [

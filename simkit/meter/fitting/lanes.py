@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from simkit.arrays import Floats
-from simkit.assemble.building import shell
+from simkit.assemble.building import air_saved_w_per_k, shell
 from simkit.assemble.home import Adjustment, home_inputs
 from simkit.case.case import Case
 from simkit.kernel.inputs import HomeInputs
@@ -64,7 +64,7 @@ def adjusted(case: Case, window: Window, values: dict[str, float]) -> HomeInputs
     made = home_inputs(case, window.setting, values["loss_w_per_k"], how)
     if values.get("mass", 1.0) == 1.0:
         return made
-    house = shell(case.home, values["loss_w_per_k"], case.emitters.mass_share, window.hours)
+    house = shell(case.home, values["loss_w_per_k"], case.emitters.mass_share, window.hours, air_saved_w_per_k(case))
     exact = response(
         house.air_side_kw_per_k, house.coupling_kw_per_k, house.fabric_side_kw_per_k, house.air_kwh_per_k,
         house.fabric_kwh_per_k * values["mass"], window.hours,
