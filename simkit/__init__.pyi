@@ -18,6 +18,7 @@ from .finance.beside import offers as offers
 from .finance.difference import difference as difference
 from .finance.risk import prospects as prospects
 from .finance.worth import worth as worth
+from .lesson.answer import lesson_plan as lesson_plan
 from .meter.account.before_after import change as change
 from .meter.fitting.fitting import fit as fit
 from .meter.fitting.projection import project as project

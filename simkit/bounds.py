@@ -20,3 +20,5 @@ LIST_LENGTH = 1_000
 WHOLE_NUMBER = 10**15  # whole numbers above it are not exact in arithmetic any more
 OPTIONS = 100
 CLIENTS = 1_000  # rows of a table of clients; a report on each takes seconds
+NOTEBOOK_BYTES = 20_000_000  # a notebook of the lesson with its pictures is about a megabyte
+NOTEBOOKS = 1_000  # of one class

@@ -31,6 +31,7 @@ from simkit.commands.explain import explain
 from simkit.commands.fit import fit
 from simkit.commands.homes import homes
 from simkit.commands.lab import lab
+from simkit.commands.lesson import lesson
 from simkit.commands.measures import measures
 from simkit.commands.new import new
 from simkit.commands.offers import offers
@@ -92,6 +93,7 @@ for command in (
     check,
     new,
     lab,
+    lesson,
     diagnose,
 ):
     app.command()(command)

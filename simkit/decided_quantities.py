@@ -86,6 +86,14 @@ DECIDED: dict[str, tuple[str, str]] = {
     "expensive_amount": ("More expensive offer", "A line of the offer that costs more; none where it is left out."),
     "line_amount": ("Paid or received", "A line of the ledger; what is received is negative."),
     "running_amount": ("So far", "Sum of the lines up to this one."),
+    # What a pupil of the lesson got right.
+    "heat_marks": ("A, heat", "Exercises on heat from electricity that are right."),
+    "kelvin_marks": ("B, a kelvin", "Exercises on the flow temperature that are right."),
+    "night_marks": ("C, a cheap night", "Exercises on prices that are right."),
+    "set_back_marks": ("D, set back", "Exercises on cooler nights that are right."),
+    "error_marks": ("E, errors", "Errors found, less right lines that were accused; none at least."),
+    "all_marks": ("In all", "Sum of the marks."),
+    "full_marks": ("Of", "Marks that can be had at this level."),
 }
 
 # Columns of words, which have no unit.
@@ -112,5 +120,14 @@ DECIDED_WORDS: dict[str, tuple[str, str]] = {
     "quality_words": ("Quality", "How good a value is, by what its source says of itself."),
     "saves_words": ("Saves", "What a step costs, and what it saves a year."),
     "name_words": ("Name", "Who it is."),
+    "pupil_words": ("Pupil", "The pupil's number on the list."),
+    "level_words": ("Level", "Level of the exercises, 1 to 3."),
+    "given_words": ("Your answer", "What the pupil wrote."),
+    "verdict_words": ("Verdict", "Whether an answer is right, and what helps where it is not."),
+    "correct_words": ("Answer", "The answer, simulated for the pupil's own home."),
+    "because_words": ("What there is to learn", "Why the answer is what it is."),
+    "aim_words": ("Aim", "What the pupils know after a part of the lesson."),
+    "doing_words": ("What happens", "What teacher and pupils do in a part of the lesson."),
+    "minutes_words": ("Minutes", "First and last minute of a part of the lesson."),
     "signature_words": ("Date and signature", "Where somebody signs."),
 }

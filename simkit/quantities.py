@@ -40,6 +40,7 @@ UNIT_ENDINGS: Mapping[str, str] = MappingProxyType(
         "_k": "K",
         "_h": "h",
         "_d": "days",
+        "_marks": "marks",
     }
 )
 

@@ -3,6 +3,9 @@ from .flow_and_times.model import Trial as Trial
 from .form.fields import tariff_files as tariff_files
 from .form.form import HomeForm as HomeForm
 from .guess import Guess as Guess
+from .lesson.errors import Errors as Errors
+from .lesson.exercises import Exercises as Exercises
+from .lesson.pupil import PupilPanel as PupilPanel
 from .money.model import MoneyTrial as MoneyTrial
 from .power.model import PowerTrial as PowerTrial
 from .readings.model import ReadingsTrial as ReadingsTrial

@@ -218,7 +218,26 @@ class Upload:
         return str(value or "")
 
 
-Field = Number | Choice | TimeOfDay | Upload
+@dataclass(frozen=True)
+class Text:
+    """A field that holds words of a form of its own; `reads` says what becomes of what was typed."""
+
+    name: str
+    label: str
+    reads: Callable[[str], Reading]
+    unit: str = ""
+    limits: str = ""
+
+    def read(self, given: Any) -> Reading:
+        """Read what was typed."""
+        return self.reads(str(given))
+
+    def words(self, value: Value | None) -> str:
+        """The words as they are shown."""
+        return str(value or "")
+
+
+Field = Number | Choice | TimeOfDay | Upload | Text
 
 
 def numbers_in(text: str) -> tuple[float, ...]:

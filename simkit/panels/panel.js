@@ -148,10 +148,10 @@ function render({ model, el: root }) {
     text(said, done ? "Copied as CSV." : "Select the text and copy it.");
   };
   const acts = el("span", { class: "acts" });
-  const foot = el("div", { class: "foot" },
-    button("Reset all", () => ask({ reset: [] })), button("Pin this setting", () => ask({ pin: true })), button("Copy as CSV", copy), acts,
-    el("span", { class: "files" }, el("label", { for: file.id }, "Case file"), file, button("Save", () => ask({ save: file.value }), "main"), button("Load", () => ask({ load: file.value })),
-      el("label", { for: pick.id, class: "hint" }, "or from this computer"), pick), said);
+  const pin = button("Pin this setting", () => ask({ pin: true }));
+  const files = el("span", { class: "files" }, el("label", { for: file.id }, "Case file"), file, button("Save", () => ask({ save: file.value }), "main"), button("Load", () => ask({ load: file.value })),
+    el("label", { for: pick.id, class: "hint" }, "or from this computer"), pick);
+  const foot = el("div", { class: "foot" }, button("Reset all", () => ask({ reset: [] })), pin, button("Copy as CSV", copy), acts, files, said);
   const sight = el("div", { class: "sight" }, words, trouble, busy, image, pins, figures);
   root.classList.add("simkit-panel", "simkit-answer");
   root.setAttribute("data-lm-suppress-shortcuts", "true");  // keys typed here are no commands of the notebook
@@ -178,6 +178,8 @@ function render({ model, el: root }) {
     for (const [name, row] of Object.entries(state.rows)) rows.get(name)?.show(row, quiet);
     html(words, state.words);
     root.classList.toggle("short", !state.held);
+    root.classList.toggle("asking", state.asks);
+    [files.hidden, pin.hidden] = [!state.files, !state.pinning];
     text(trouble, state.trouble);
     text(busy, state.progress);
     image.alt = state.alt;

@@ -6,10 +6,10 @@ others by that alone.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
@@ -24,6 +24,7 @@ from simkit.reporting.on_page import answer_html
 
 if TYPE_CHECKING:
     from simkit.panels.view import PanelView
+    from simkit.tariff.tariff import Tariff
 
 
 class Settings(Pinning):
@@ -50,6 +51,10 @@ class Settings(Pinning):
         Whether numbers and times have a slider beside their box,
     live
         and whether the answer follows while it moves, and not only when it is let go.
+    files, pins_kept, asks
+        Whether case files can be saved, settings pinned, and whether they are questions, which need the whole width.
+    tariffs
+        Those that its home is put on; None for whichever lie beside it.
     derived
         What follows from the settings and is not asked for, a sentence each.
     moving
@@ -69,9 +74,11 @@ class Settings(Pinning):
     case: Case
     folder: Path
     file = "my_home.toml"
-    slides = live = True
+    slides = live = files = pins_kept = True
+    asks = False
     derived: tuple[str, ...] = ()
     acts: tuple[tuple[str, str], ...] = ()
+    tariffs: Sequence[Tariff] | None = None
     _told: list[Callable[[], None]]
 
     def __init__(self, folder: str | Path | None) -> None:
@@ -107,6 +114,10 @@ class Settings(Pinning):
     def act(self, name: str) -> Written | None:
         """Do one of `acts`."""
         raise NotImplementedError
+
+    def record(self) -> dict[str, Any]:
+        """What a saved notebook holds of it besides its still copy, by type of data."""
+        return {}
 
     def told(self) -> str:
         """What was moved, in a few words; empty where nothing was."""

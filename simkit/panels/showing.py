@@ -26,6 +26,7 @@ def show(model: Settings) -> None:
     from IPython.display import display
 
     still: dict[str, Any] = {"text/plain": repr(model), "text/html": still_html(model, model.answer())}
+    still |= model.record()
     if find_spec("anywidget") is None:
         display({"text/plain": BARE}, raw=True)
         display(still, raw=True)
@@ -37,8 +38,8 @@ def show(model: Settings) -> None:
         model.on_settled(lambda answer: handle.update(_bundle(model, answer), raw=True))
 
 
-def _bundle(model: Settings, answer: Answer) -> dict[str, str]:
-    return {"text/plain": repr(answer), "text/html": still_html(model, answer)}
+def _bundle(model: Settings, answer: Answer) -> dict[str, Any]:
+    return {"text/plain": repr(answer), "text/html": still_html(model, answer), **model.record()}
 
 
 def still_html(model: Settings, answer: Answer) -> str:

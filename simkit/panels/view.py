@@ -106,6 +106,7 @@ class PanelView(anywidget.AnyWidget):
             "trouble": " ".join((*model.trouble, *([] if model.good else [MEND]))),
             "progress": "" if settled else WAITING, "derived": derived_html(model.derived),
             "pins": [(pin.name, pin.told, pin.said) for pin in model.pins], "acts": model.acts, "file": model.file,
+            "files": model.files, "pinning": model.pins_kept, "asks": model.asks,
             "said": said, "refused": refused, **self._parts,
         }  # fmt: skip
         with self.hold_sync():
@@ -132,7 +133,7 @@ class PanelView(anywidget.AnyWidget):
         model, field = self.model, self.model.fields[name]
         moved = model.differs(name) or name in model.typed
         row: dict[str, Any] = {
-            "kind": "choice", "label": model.label(name), "unit": model.unit(name), "text": model.text(name),
+            "kind": "text", "label": model.label(name), "unit": model.unit(name), "text": model.text(name),
             "value": model.values[name], "shown": model.shown(name), "moved": moved, "slides": model.slides,
             "live": model.live, "was": model.was(name) if moved else "",
             "problem": model.problems.get(name, ""), "hint": model.hint(name),
@@ -142,7 +143,7 @@ class PanelView(anywidget.AnyWidget):
         elif isinstance(field, TimeOfDay):
             row |= {"kind": "time", "options": list(field.listed) if model.slides else []}
         elif isinstance(field, Choice):
-            row |= {"options": [list(option) for option in field.options]}
+            row |= {"kind": "choice", "options": [list(option) for option in field.options]}
         elif isinstance(field, Upload):
             row |= {"kind": "file", "accept": field.accept}
         return row

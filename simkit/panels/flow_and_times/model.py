@@ -1,4 +1,4 @@
-"""A case or a home form in; settings to try, the year that each makes, and its table and sentence out. No widgets."""
+"""A case or a panel that makes one in; settings to try, the year that each makes, its table and sentence out."""
 
 from __future__ import annotations
 
@@ -14,7 +14,6 @@ from simkit.panels.beside import Beside
 from simkit.panels.fields import Choice, Field
 from simkit.panels.flow_and_times.fields import first_settings, one_window, trial_fields
 from simkit.panels.form.case import made_whole
-from simkit.panels.form.form import HomeForm
 from simkit.panels.machine import machine_picture
 from simkit.panels.picture import Moving
 from simkit.panels.settings import Settings, Values
@@ -31,7 +30,7 @@ class Trial(Settings):
     Parameters
     ----------
     start
-        The case to try them on, or a home form, whose changes are then followed.
+        The case to try them on, or a panel such as the home form, whose changes are then followed.
     folder
         Beside which sample tariffs are looked for, and where a file is written; None for that of the form, or the
         current one.
@@ -48,8 +47,8 @@ class Trial(Settings):
     year: Year
     beside: Beside
 
-    def __init__(self, start: Case | HomeForm, folder: str | Path | None = None) -> None:
-        if isinstance(start, HomeForm):
+    def __init__(self, start: Case | Settings, folder: str | Path | None = None) -> None:
+        if isinstance(start, Settings):
             super().__init__(start.folder)
             self._stand(start.case)
             start.on_change(lambda: self.begin(start.case))

@@ -51,7 +51,7 @@ class TariffTrial(Settings):
     Parameters
     ----------
     start
-        The case.
+        The case, or a panel that makes one, whose changes are then followed.
     tariffs
         Tariffs or paths of their files; the case's own is always among them. None takes those in its currency that lie
         beside it or came as samples, but for those that charge peaks, whose quarter-hours a drag has no time for.
@@ -72,11 +72,22 @@ class TariffTrial(Settings):
     comfort: YearComfort
 
     def __init__(
-        self, start: Case, tariffs: Sequence[Tariff | str | Path] | None = None, folder: str | Path | None = None
-    ) -> None:
+        self, start: Case | Settings, tariffs: Sequence[Tariff | str | Path] | None = None,
+        folder: str | Path | None = None,
+    ) -> None:  # fmt: skip
         super().__init__(folder)
         self._tariffs = None if tariffs is None else tuple(tariffs)
-        self.begin(start)
+        if isinstance(start, Settings):
+            self._tariffs = self._tariffs or start.tariffs
+            start.on_change(lambda: self._follow(start))
+        self.begin(start.case if isinstance(start, Settings) else start)
+
+    def _follow(self, other: Settings) -> None:
+        """Stand on the home of another panel and on its tariffs, and say so."""
+        self._tariffs = other.tariffs or self._tariffs
+        self.begin(other.case)
+        for tell in self._told:
+            tell()
 
     def begin(self, start: Case) -> None:
         """Stand on another home, beside the same tariffs."""
