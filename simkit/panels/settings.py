@@ -6,7 +6,7 @@ others by that alone.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -78,7 +78,7 @@ class Settings(Pinning):
     asks = False
     derived: tuple[str, ...] = ()
     acts: tuple[tuple[str, str], ...] = ()
-    tariffs: Sequence[Tariff] | None = None
+    tariffs: tuple[Tariff, ...] | None = None
     _told: list[Callable[[], None]]
 
     def __init__(self, folder: str | Path | None) -> None:
