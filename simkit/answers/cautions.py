@@ -93,7 +93,7 @@ def _cold_rooms(on: Subject) -> str | None:
     hours, number = on.year.comfort.hours_below_18, on.notation.number
     if hours <= 0.0:
         return None
-    lowest = number(on.year.comfort.min_room_c, 1)
+    lowest = on.year.comfort.coldest_worded(number)
     told = f"{number(hours)} hours" if hours >= 1.5 else "an hour"
     return f"Rooms are under 18 °C for {told} of the year, down to {lowest} °C: a risk to health."
 

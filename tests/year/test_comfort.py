@@ -9,6 +9,7 @@ import pytest
 from homes import changed
 
 from simkit.kernel.run import run_homes
+from simkit.notation import PLAIN
 from simkit.physics.rooms import COLD_K, FELT_K, SAFE_ROOM_C, cold_so_far_h, felt, unsafe
 from simkit.year.comfort import LITTLE_COOL, TOO_COLD, WARM, YearComfort, lane_comforts, room_level, water_short
 from simkit.year.simulate import simulate
@@ -57,6 +58,11 @@ def test_water_is_short_where_more_than_half_a_per_cent_comes_cold(unmet: float,
 )
 def test_words(found: YearComfort, words: str) -> None:
     assert found.worded() == words
+
+
+def test_no_tenth_hides_that_a_room_is_under_eighteen() -> None:
+    for lowest, said in ((17.9999, "17.99"), (17.96, "17.96"), (17.94, "17.9"), (18.0, "18.0"), (18.04, "18.0")):
+        assert YearComfort(lowest, 0.0, 0.0, 0.0).coldest_worded(PLAIN.number) == said
 
 
 def test_what_is_not_known_of_a_year_counts_as_nothing() -> None:

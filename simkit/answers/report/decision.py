@@ -163,7 +163,7 @@ def rooms_words(words: Words, year: Year) -> str:
     level = ("rooms.warm", "rooms.cool", "rooms.cold")[comfort.level]
     said = words(
         level, hours=number(comfort.cool_hours), under=number(comfort.hours_below_18),
-        lowest=number(comfort.min_room_c, 1),
+        lowest=comfort.coldest_worded(number),
     )  # fmt: skip
     water = "rooms.water_short" if comfort.water_short else "rooms.water"
     said += words(water, litres=number(comfort.unmet_litres))
