@@ -12,7 +12,7 @@ from simkit.assemble.setting import setting_for
 from simkit.case.case import Case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_home
-from simkit.meter.fitting.lanes import COUNTED, adjusted, lived_series, steady_share
+from simkit.meter.fitting.lanes import COUNTED, SPACE, adjusted, lived_series, steady_heat, steady_share
 from simkit.meter.fitting.observations import SYSTEMATIC
 from simkit.meter.fitting.parameters import parameters_of
 from simkit.meter.fitting.weather_then import WeatherThen, in_year
@@ -95,7 +95,9 @@ def invent(
             kw = np.sum([run.flow(flow)[window.run_in :] for flow in COUNTED[meter]], axis=0)
             share = steady_share(lambda flow: run.flow(flow)[window.run_in :].sum(), meter)
             of_day = np.add.reduceat(kw, window.edges[:-1]) * window.hours
-            more = truth["steady_kwh"] * share * np.diff(window.edges) * window.hours / 24.0
+            heat = np.sum([run.flow(flow)[window.run_in :] for flow in SPACE], axis=0) * window.hours
+            space = np.add.reduceat(heat, window.edges[:-1])
+            more = share * steady_heat(truth["steady_kwh"], np.diff(window.edges) * window.hours / 24.0, space)
             # by day, in the hours in which the meter ran: spread evenly it would make hours of less than nothing
             kw = kw * np.repeat(np.maximum(of_day + more, 0.0) / np.maximum(of_day, 1e-9), np.diff(window.edges))
             frame[meter] = np.round(kw * window.hours * (1.0 + own), 3)

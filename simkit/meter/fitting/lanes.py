@@ -34,6 +34,7 @@ NET = "net_kwh"  # import less export
 # What makes heat, and of what a meter counts the part that goes into it: heat that flows whatever the weather is made
 # as all other heat of the span, and shows on each meter in that proportion.
 MADE = ("heat_pump_space_heat", "heat_pump_water_heat", "backup_heater", "boiler_space_heat", "boiler_water_heat")
+SPACE = ("heat_pump_space_heat", "backup_heater", "boiler_space_heat")
 INTO_HEAT = {
     "import_kwh": ("heat_pump_space", "heat_pump_water", "backup_heater"),
     "heat_pump_kwh": ("heat_pump_space", "heat_pump_water", "backup_heater"),
@@ -152,11 +153,28 @@ def by_step(window: Window, values: dict[str, float], flows: Mapping[str, Sequen
     def of(flow: str) -> Floats:
         return np.asarray(run.flow(flow)[window.run_in :] * window.hours)
 
-    steady = values.get("steady_kwh", 0.0) * window.hours / 24.0
+    steady = _by_step(window, values.get("steady_kwh", 0.0), sum(of(flow) for flow in SPACE))
     return {
         name: np.maximum(sum(of(flow) for flow in parts) + steady * steady_share(lambda f: of(f).sum(), name), 0.0)
         for name, parts in flows.items()
     }
+
+
+def _by_step(window: Window, steady_kwh: float, space_kwh: Floats) -> Floats:
+    """Steady heat in each step: what is added flows evenly, what is spared goes off the day's own heating, (steps,)."""
+    steps, of_day = np.diff(window.edges), np.add.reduceat(space_kwh, window.edges[:-1])
+    day = steady_heat(steady_kwh, steps * window.hours / 24.0, of_day)
+    if steady_kwh >= 0.0:
+        return np.repeat(day / steps, steps)
+    return np.asarray(space_kwh * np.repeat(day / np.maximum(of_day, 1e-9), steps))
+
+
+def steady_heat(steady_kwh: Any, days: Floats, space_kwh: Floats) -> Floats:
+    """Heat of spans of so many days that flows whatever the weather [kWh], in the shape of what the rooms are given.
+
+    Where it is negative the home is spared it, by people and sun that no description holds: never more than it needs.
+    """
+    return np.maximum(steady_kwh * days, -space_kwh)
 
 
 def lived_series(window: Window, values: dict[str, float]) -> dict[str, Floats]:
@@ -188,7 +206,9 @@ def _read(totals: Any, channel: str, window: Window, homes: Sequence[HomeInputs]
         return bought - sold
     counted = np.sum([getattr(totals, flow) for flow in COUNTED[channel]], axis=0)
     share = steady_share(lambda flow: getattr(totals, flow).sum(axis=-1), channel)
-    return np.maximum(counted + (share * steady)[:, None] * (np.diff(window.edges) * window.hours / 24.0), 0.0)
+    space = np.sum([getattr(totals, flow) for flow in SPACE], axis=0)
+    more = steady_heat(steady[:, None], np.diff(window.edges) * window.hours / 24.0, space)
+    return np.asarray(np.maximum(counted + share[:, None] * more, 0.0))
 
 
 def steady_share(total: Callable[[str], Any], channel: str) -> Any:

@@ -19,7 +19,7 @@ from simkit.clock import TimeAxis
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import ManyYears, run_home, run_homes
 from simkit.meter.fitting.fitted import Fit
-from simkit.meter.fitting.lanes import NET, adjusted, lived_series, steady_share
+from simkit.meter.fitting.lanes import NET, SPACE, adjusted, lived_series, steady_heat, steady_share
 from simkit.meter.fitting.noise import alike, by_load
 from simkit.meter.fitting.window import Window
 from simkit.performance.boundaries import performance
@@ -146,12 +146,13 @@ def project(
     values = fit.draws.to_numpy()[chosen]
     number = np.arange(len(values)) % weather_count
     place = [one.name for one in fit.unknowns].index("steady_kwh")
+    heated = np.column_stack([_heated(window, fit.draws.mean().to_dict()) for window in windows])
     parts = []
     for start in range(0, len(values), AT_ONCE):
         rows = range(start, min(start + AT_ONCE, len(values)))
         homes = [_home(windows[number[k]], dict(zip(fit.draws.columns, values[k].tolist(), strict=True))) for k in rows]
         made, fuel_kwh = _years(homes, axis, burns=case.heat_source != "heat_pump")
-        steady = values[start : rows.stop, place]
+        steady = _steady(made, heated[:, number[start : rows.stop]], values[start : rows.stop, place])
         parts.append(_charged(fit, made, fuel_kwh, steady=steady, seed=seed + start))
         if progress is not None:
             progress("weather years", rows.stop / len(values))
@@ -186,44 +187,66 @@ def _years(homes: Sequence[HomeInputs], axis: TimeAxis, *, burns: bool) -> tuple
     return made, made.flow("fuel") * axis.hours
 
 
+def _heated(window: Window, values: dict[str, float]) -> Floats:
+    """How the heat of a home's rooms is spread over the days of a weather year, as shares of it, (days,)."""
+    run = run_home(_home(window, values), window.setting.axis.steps, window.hours)
+    heat = np.sum([run.flow(flow) for flow in SPACE], axis=0)
+    of_day = np.add.reduceat(heat, np.flatnonzero(np.diff(window.setting.axis.day, prepend=-1)))
+    return np.asarray(of_day / max(float(of_day.sum()), 1e-9))
+
+
+def _steady(made: ManyYears, heated: Floats, steady_kwh: Floats) -> Floats:
+    """Heat of homes by day that flows whatever the weather, (days, homes) [kWh], where they have (homes,) [kWh/d]."""
+    space = np.sum([getattr(made.totals, flow) for flow in SPACE], axis=0)
+    return np.asarray(steady_heat(steady_kwh, np.ones((len(heated), 1)), heated * space))
+
+
 def _charged(fit: Fit, made: ManyYears, fuel_kwh: Floats, *, steady: Floats, seed: int) -> tuple[Floats, ...]:
     """Electricity, fuel and bills by month, performance and missing comfort of simulated homes."""
-    case = fit.case
-    axis = setting_for(case).axis
+    case, setting = fit.case, setting_for(fit.case)
+    axis = setting.axis
     bought = made.flow("grid_import") * axis.hours
-    kwh, fuel = (np.stack([e[axis.month == m].sum(axis=0) for m in range(1, 13)]) for e in (bought, fuel_kwh))
+    priced = bought * setting.signal.import_per_kwh[:, None]
+    kwh, fuel, spent = (_by_month(each, axis.month) for each in (bought, fuel_kwh, priced))
+    plain = np.bincount(axis.month, setting.signal.import_per_kwh)[1:] / np.bincount(axis.month)[1:]
+    per_kwh = np.where(kwh > 1.0, spent / np.maximum(kwh, 1.0), plain[:, None])
     cost = cost_of(case, axis, made).electricity_months
     if case.lit is not None:
-        heat = stove_kw(case.lit, setting_for(case).weather)
+        heat = stove_kw(case.lit, setting.weather)
         cost = cost + charge_stove(case.lit, axis, heat, currency=case.currency).months[:, None]
-    kwh, cost = _lived(fit, made, "import_kwh", kwh, cost, steady=steady, seed=seed)
+    kwh, cost = _lived(fit, made, "import_kwh", kwh, cost, per_kwh=per_kwh, steady=steady, seed=seed)
     if case.fuel is not None and fuel.any():
         paid = charge_fuel_lanes_months(
             case.fuel, axis, fuel_kwh, currency=case.currency, keeps_supply=case.heat_source == "hybrid"
         )
-        fuel, paid = _lived(fit, made, "fuel_kwh", fuel, paid, steady=steady, seed=seed)
+        price = np.full(fuel.shape, case.fuel.price_per_unit / case.fuel.kwh_per_unit)
+        fuel, paid = _lived(fit, made, "fuel_kwh", fuel, paid, per_kwh=price, steady=steady, seed=seed)
         cost = cost + paid
     return kwh, fuel, cost, np.asarray(performance(made.totals, None).h4), made.totals.below_k
 
 
-def _lived(
-    fit: Fit, made: ManyYears, meter: str, kwh: Floats, cost: Floats, *, steady: Floats, seed: int
-) -> tuple[Floats, Floats]:
-    """Energy and bills of months, (12, samples) each, with what no simulation holds.
+def _by_month(flow: Floats, month: Ints) -> Floats:
+    """Sums of months, (12, homes), of steps, (steps, homes)."""
+    return np.stack([flow[month == m].sum(axis=0) for m in range(1, 13)])
 
-    That is the heat that flows whatever the weather, (samples,) [kWh/d], and the scatter of days that the fit left.
+
+def _lived(
+    fit: Fit, made: ManyYears, meter: str, kwh: Floats, cost: Floats, *, per_kwh: Floats, steady: Floats, seed: int
+) -> tuple[Floats, Floats]:  # fmt: skip
+    """Energy and bills of months, (12, samples) each, with what no simulation holds, at the price of a kWh more.
+
+    That is the heat that flows whatever the weather, (days, samples) [kWh], and the scatter of days that the fit left.
     """
     month = setting_for(fit.case).axis.dates.astype("datetime64[M]").astype(np.int64) % 12
-    days = np.bincount(month, minlength=12)[:, None]
-    more = days * (steady * steady_share(lambda flow: getattr(made.totals, flow), meter))[None, :]
+    into, days = np.eye(12)[month], np.bincount(month, minlength=12)[:, None]
+    more = into.T @ steady * steady_share(lambda flow: getattr(made.totals, flow), meter)[None, :]
     noise = fit.noises.get(meter) or (fit.noises.get(NET) if meter == "import_kwh" else None)
     if noise is not None:
         size = noise.whole_sd * by_load(((kwh + more) / days).mean(axis=1), noise.mean)[month]
         date = np.arange(len(month))
         of_days = alike(noise.shares, np.subtract.outer(date, date)) * np.outer(size, size)
-        into = np.eye(12)[month]
         root = np.linalg.cholesky(into.T @ of_days @ into)
         rng = np.random.default_rng([seed, 3 if meter == "import_kwh" else 4])
         more = more + root @ rng.normal(size=kwh.shape)
-    per_kwh = (cost.sum(axis=0) / np.maximum(kwh.sum(axis=0), 1.0))[None, :]
-    return np.maximum(kwh + more, 0.0), cost + more * per_kwh
+    lived = np.maximum(kwh + more, 0.0)
+    return lived, cost + (lived - kwh) * per_kwh

@@ -15,7 +15,7 @@ from simkit.assemble.setting import setting_for
 from simkit.errors import CaseError, DataError
 from simkit.meter.fitting.emulator import emulate
 from simkit.meter.fitting.fitting import fit
-from simkit.meter.fitting.lanes import metered
+from simkit.meter.fitting.lanes import COUNTED, by_step, metered
 from simkit.meter.fitting.observations import step_for
 from simkit.meter.fitting.parameters import parameters_of
 from simkit.meter.fitting.weather_then import from_degree_days, from_temperatures, usual_weather
@@ -42,6 +42,25 @@ def test_blocks_of_lanes_are_the_year_that_simulate_runs() -> None:
     used = february[["heat_pump_kwh", "backup_heater_kwh", "immersion_kwh", "pumps_kwh", "standby_kwh"]].sum()
     assert made["heat_pump_kwh"].sum() == pytest.approx(used, rel=3e-3)
     assert made["room_c"].mean() == pytest.approx(february["air_c"], abs=0.01)
+
+
+def test_heat_that_is_spared_is_never_more_than_a_days_heating() -> None:
+    """Own: a home spared 60 kWh a day takes on every day what it takes without, less at most what heats its rooms; by
+    steps and by days it is the same."""
+    case = flagship()
+    start, end = (pd.Timestamp(day, tz="Europe/Dublin").tz_convert("UTC") for day in ("2025-04-10", "2025-05-10"))
+    window = window_of(case, start, end, weather=usual_weather(case, start, end, 60))
+    unknowns = parameters_of(case)
+    centre = {one.name: one.centre for one in unknowns}
+    spared = centre | {"steady_kwh": -60.0}
+    values = np.array([list(each.values()) for each in (centre, spared)])
+    without, found = metered(window, unknowns, values, ["heat_kwh"])["heat_kwh"]
+    by_day = {name: np.add.reduceat(flow, window.edges[:-1]) for name, flow in by_step(
+        window, spared, {"heat_kwh": COUNTED["heat_kwh"], "water": ("heat_pump_water_heat",)}
+    ).items()}  # fmt: skip
+    assert by_day["heat_kwh"] == pytest.approx(found, abs=1e-6)
+    assert found == pytest.approx(by_day["water"] + np.maximum(without - by_day["water"] - 60.0, 0.0), abs=0.01)
+    assert (without - found < 59.0).any()
 
 
 def test_forty_days_of_the_whole_homes_meter_find_the_home_in_their_ranges() -> None:

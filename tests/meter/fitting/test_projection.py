@@ -9,6 +9,8 @@ import pandas as pd
 import pytest
 
 from meter.homes import fitted
+from simkit.assemble.setting import setting_for
+from simkit.billing.charge import fixed_cost
 from simkit.meter.fitting.narrowing import Step, what_next
 from simkit.meter.fitting.projection import Projection, project
 
@@ -28,6 +30,18 @@ def test_months_add_up_and_ranges_are_in_order() -> None:
         months["import_kwh_middle"].sum(), rel=0.08
     )  # own: medians don't add up
     assert months["month_cost_middle"].idxmax() in (1, 2, 12)
+
+
+def test_a_home_that_is_spared_heat_buys_in_summer_what_its_people_use() -> None:
+    """Own: less than no heat can't be spared, and at a flat tariff every month costs its energy and its standing."""
+    made = _projection()
+    assert made.fit.table.loc["steady_kwh", "high"] < 0.0
+    case = made.fit.case
+    july = made.months.loc[7, "import_kwh_low"]
+    assert july > 0.8 * 31 / 365 * made.fit.table.loc["base_kwh", "low"]
+    standing = made.cost - case.tariff.band[0].price_per_kwh * case.tariff.tax_factor * made.import_kwh
+    assert standing.std(axis=1) == pytest.approx(np.zeros(12), abs=0.02)
+    assert standing.mean(axis=1).sum() == pytest.approx(fixed_cost(case.tariff, setting_for(case).axis), abs=0.1)
 
 
 def test_the_width_comes_from_home_and_weather() -> None:
