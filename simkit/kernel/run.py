@@ -14,9 +14,9 @@ from typing import Any
 
 import numpy as np
 
-from simkit.arrays import Ints
+from simkit.arrays import Floats, Ints
 from simkit.kernel.balance import constants_of, say_unclosed
-from simkit.kernel.inputs import HomeInputs, pack, pack_one
+from simkit.kernel.inputs import HomeInputs, Packed, pack, pack_one
 from simkit.kernel.kernel import EXTREMES, LANES, many_homes, one_home, reset_extremes
 from simkit.physics.records import Flows, Levels, State
 
@@ -125,14 +125,7 @@ def run_homes(
     begin = _run_in_from(steps, hours) if run_in else 0
 
     def run(lanes: Ints, first: int, keep: bool) -> None:
-        at = np.concatenate([lanes, np.repeat(lanes[:1], LANES - len(lanes))])  # spare lanes repeat the first
-        rows = packed.rows.take(at, axis=1)
-        block, sums = state[:, at].ravel(), np.zeros(len(totals) * LANES)
-        many_homes()(
-            packed.table, rows, (rows == rows[:, :1]).all(axis=1), packed.constants[:, at].ravel(), block,
-            sums, grid, at, hours, first, keep,
-        )  # fmt: skip
-        state[:, at], totals[:, at] = block.reshape(-1, LANES), sums.reshape(-1, LANES)
+        _on_lanes(packed, lanes, packed.table, state, totals, grid, hours=hours, first=first, keep=keep)
 
     def year(lanes: Ints) -> None:
         of_lanes = state[:, lanes]
@@ -152,6 +145,50 @@ def run_homes(
     )
     say_unclosed(constants_of([one.home for one in homes]), made.totals, made.before, made.after)
     return made
+
+
+def run_spans(homes: Sequence[HomeInputs], edges: Ints, hours: float) -> Any:
+    """Simulate many homes through spans, each from where the one before ended, without a run-in.
+
+    Parameters
+    ----------
+    homes, hours
+        Inputs of each home; length of a step [h].
+    edges
+        Steps at which spans begin and end, from 0 to the length of the series, (spans + 1,).
+
+    Returns
+    -------
+    Flows
+        Totals of each span, arrays of (homes, spans).
+    """
+    packed = pack(homes, int(edges[-1]))
+    state, totals = packed.state.copy(), np.zeros((len(edges) - 1, len(Flows._fields), len(homes)))
+    for sums, a, b in zip(totals, edges[:-1], edges[1:], strict=True):
+        table, grid = np.ascontiguousarray(packed.table[:, a:b]), np.empty((2, len(homes), b - a))
+
+        def run(lanes: Ints, sums: Floats = sums, table: Floats = table, grid: Floats = grid) -> None:
+            _on_lanes(packed, lanes, table, state, sums, grid, hours=hours, first=0, keep=True)
+
+        _spread(run, packed.order, 1)
+    made, whole = (Flows(*part * hours) for part in (np.moveaxis(totals, 0, -1), totals.sum(axis=0)))
+    say_unclosed(constants_of([one.home for one in homes]), whole, State(*packed.state), State(*state))
+    return made
+
+
+def _on_lanes(
+    packed: Packed, lanes: Ints, table: Floats, state: Floats, totals: Floats, grid: Floats, *, hours: float,
+    first: int, keep: bool,
+) -> None:  # fmt: skip
+    """Run one block of homes through a table of series, in place."""
+    at = np.concatenate([lanes, np.repeat(lanes[:1], LANES - len(lanes))])  # spare lanes repeat the first
+    rows = packed.rows.take(at, axis=1)
+    block, sums = state[:, at].ravel(), np.zeros(len(totals) * LANES)
+    many_homes()(
+        table, rows, (rows == rows[:, :1]).all(axis=1), packed.constants[:, at].ravel(), block, sums, grid, at, hours,
+        first, keep,
+    )  # fmt: skip
+    state[:, at], totals[:, at] = block.reshape(-1, LANES), sums.reshape(-1, LANES)
 
 
 def _spread(run: Callable[[Ints], None], homes: Ints, threads: int | None) -> None:

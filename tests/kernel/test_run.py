@@ -11,7 +11,7 @@ from homes import changed, inputs, piece
 
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.kernel import LANES
-from simkit.kernel.run import ManyYears, run_home, run_homes
+from simkit.kernel.run import ManyYears, run_home, run_homes, run_spans
 from simkit.physics.records import Flows, State
 
 pytestmark = pytest.mark.short
@@ -113,6 +113,17 @@ def test_lanes_cut_in_two_are_the_whole() -> None:
     )
     np.testing.assert_array_equal(np.array(second.after)[:7], np.array(whole.after)[:7])
     np.testing.assert_allclose(np.add(first.totals, second.totals), whole.totals, rtol=1e-13, atol=1e-12)
+
+
+def test_spans_one_after_the_other_are_the_whole_and_each_is_its_own_run() -> None:
+    """The first span is that piece alone, to the bit; all of them add up to the year."""
+    spans, whole = run_spans(homes(), np.array([0, 30, 31, STEPS]), 1.0), run(homes())
+    first = run_homes([piece(h, 0, 30) for h in homes()], 30, 1.0, run_in=False)
+    for name in Flows._fields:
+        np.testing.assert_array_equal(getattr(spans, name)[:, 0], getattr(first.totals, name))
+        np.testing.assert_allclose(
+            getattr(spans, name).sum(axis=1), getattr(whole.totals, name), rtol=1e-12, atol=1e-12
+        )
 
 
 def test_totals_are_the_sums_of_the_steps() -> None:

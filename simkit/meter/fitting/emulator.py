@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import combinations_with_replacement
 
 import numpy as np
+from scipy.linalg import solve_triangular
 from scipy.special import ndtri
 from scipy.stats import qmc
 
@@ -102,7 +103,13 @@ def emulate(
     values = simulate(centre + x @ spread.T)
     out = max(int(HELD_OUT * count), 8)
     powers = powers_of(len(centre), degree)
-    found, *_ = np.linalg.lstsq(terms(x[:-out], powers), values[:-out], rcond=None)
+    found = _least(terms(x[:-out], powers), values[:-out])
     error = np.sqrt(np.mean((terms(x[-out:], powers) @ found - values[-out:]) ** 2, axis=0)).astype(np.float64)
-    found, *_ = np.linalg.lstsq(terms(x, powers), values, rcond=None)
-    return Emulator(centre, spread, powers, np.asarray(found, dtype=np.float64), error)
+    found = _least(terms(x, powers), values)
+    return Emulator(centre, spread, powers, found, error)
+
+
+def _least(made: Floats, values: Floats) -> Floats:
+    """Least squares by QR: singular values of so many terms would take longer than simulating the design."""
+    q, r = np.linalg.qr(made)
+    return np.asarray(solve_triangular(r, q.T @ values))

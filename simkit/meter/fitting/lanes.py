@@ -12,14 +12,14 @@ from simkit.assemble.building import air_saved_w_per_k, shell
 from simkit.assemble.home import Adjustment, home_inputs
 from simkit.case.case import Case
 from simkit.kernel.inputs import HomeInputs
-from simkit.kernel.run import run_home, run_homes
+from simkit.kernel.run import run_home, run_spans
 from simkit.meter.fitting.parameters import COLD_PIVOT_C, Parameter
 from simkit.meter.fitting.window import UNREAL_C, Window
 from simkit.physics.building import response
 from simkit.physics.heat_pump import KNOTS
-from simkit.physics.records import Flows, Home, State
+from simkit.physics.records import Flows, Home
 
-LANES_AT_ONCE = 256
+LANES_AT_ONCE = 64
 # What a meter of that name counts: flows of the kernel.
 COUNTED = {
     "import_kwh": ("grid_import",),
@@ -114,22 +114,12 @@ def _metered(
     sets = [dict(zip(names, row.tolist(), strict=True)) for row in values]
     homes = [adjusted(case, window, each) for each in sets]
     own_series = [lived_series(window, each) for each in sets]
-    cuts = [(0, window.run_in), *zip(window.run_in + window.edges[:-1], window.run_in + window.edges[1:], strict=True)]
-    state = [home.start for home in homes]
-    blocks = []
-    for number, (a, b) in enumerate(cuts):
-        if a == b:
-            continue
-        shared = {name: series[a:b] for name, series in window.series.items()}
-        inputs = [
-            HomeInputs(home.home, start, {**shared, **{name: array[a:b] for name, array in mine.items()}})
-            for home, start, mine in zip(homes, state, own_series, strict=True)
-        ]
-        run = run_homes(inputs, int(b - a), window.hours, threads=1, run_in=False)
-        state = [State(*row) for row in np.transpose(run.after).tolist()]
-        if number:
-            blocks.append(run.totals)
-    totals = Flows(*np.stack(blocks, axis=-1))  # (homes, blocks) each
+    inputs = [
+        HomeInputs(home.home, home.start, window.series | mine) for home, mine in zip(homes, own_series, strict=True)
+    ]
+    spans = window.run_in + window.edges
+    totals = run_spans(inputs, np.concatenate([[0], spans]) if window.run_in else spans, window.hours)
+    totals = Flows(*(flow[:, -len(spans) + 1 :] for flow in totals))  # (homes, blocks) each
     steady = np.array([each.get("steady_kwh", 0.0) for each in sets])
     return {channel: _read(totals, channel, window, homes, steady) for channel in channels}
 
@@ -153,7 +143,8 @@ def by_step(window: Window, values: dict[str, float], flows: Mapping[str, Sequen
     def of(flow: str) -> Floats:
         return np.asarray(run.flow(flow)[window.run_in :] * window.hours)
 
-    steady = _by_step(window, values.get("steady_kwh", 0.0), sum(of(flow) for flow in SPACE))
+    space = np.sum([of(flow) for flow in SPACE], axis=0)
+    steady = _by_step(window, values.get("steady_kwh", 0.0), space)
     return {
         name: np.maximum(sum(of(flow) for flow in parts) + steady * steady_share(lambda f: of(f).sum(), name), 0.0)
         for name, parts in flows.items()

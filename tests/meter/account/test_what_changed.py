@@ -91,7 +91,8 @@ def test_a_week_away_is_named_and_is_neither_drift_nor_efficiency(account: Accou
     assert drawn.away == []
     less = (made.causes - drawn.causes)[["use_kwh", "efficiency_kwh"]]
     assert less["use_kwh"].sum() < -60.0
-    assert abs(less["efficiency_kwh"].sum()) < 5.0
+    # own: the one day that is now named too no longer speaks of efficiency, some 6 kWh in a hundred days
+    assert abs(less["efficiency_kwh"].sum()) < -0.1 * less["use_kwh"].sum()
     assert (made.causes["efficiency_kwh"]["2025-03-20":"2025-03-26"] == 0.0).all()
 
 

@@ -105,7 +105,7 @@ def test_the_emulator_stands_for_the_simulation_within_its_stated_error() -> Non
 def test_draws_start_from_their_seed_and_progress_is_told() -> None:
     made, told = twin(), []
     again = [
-        fit(flagship(), forty(), weather=made.weather, draws=640, seed=5, progress=lambda what, share: told.append(share))
+        fit(flagship(), days_of(made.readings, 0, 15), weather=made.weather, draws=640, seed=5, progress=lambda what, share: told.append(share))
         for _ in range(2)
     ]  # fmt: skip
     pd.testing.assert_frame_equal(again[0].draws, again[1].draws)
@@ -209,19 +209,19 @@ def test_hours_and_days_give_the_loss_that_half_hours_give() -> None:
 def test_typed_degree_days_give_one_loss_whatever_the_readings_step() -> None:
     """Own: months are held against degree-days, and months have the same sums however finely they were read."""
     case = flagship()
-    made = invent(case, 11, "2025-01-01", "2025-12-01")
+    made = invent(case, 11, "2025-01-01", "2025-08-01")
     short = (
         15.5 - made.weather.years[2025].frame["outdoor_c"].tz_convert(made.readings.zone).resample("1D").mean()
     ).clip(lower=0)
     sums = short.groupby(short.index.strftime("%Y-%m")).sum()
-    typed = {str(month): float(value) for month, value in sums.items() if month < "2025-12"}
+    typed = {str(month): float(value) for month, value in sums.items() if month < "2025-08"}
     loss = []
-    for one in (made.readings, _summed(made.readings, "60min"), _summed(made.readings, "1D")):
+    for one in (made.readings, _summed(made.readings, "1D")):
         weather = from_degree_days(case, typed, 15.5, step_for(case, [one]))
         found = fit(case, by_month(one), weather=weather, draws=2000)
-        assert len(found.residuals) == 11
+        assert len(found.residuals) == 7
         loss.append(found.table.loc["loss_w_per_k", "middle"])
-    assert loss[1:] == pytest.approx([loss[0]] * 2, abs=1.0)
+    assert loss[1] == pytest.approx(loss[0], abs=1.0)
 
 
 @pytest.mark.parametrize("step", [60, 30])
