@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any, TypeGuard
 
+from simkit.case.climate_defaults import CLIMATE_FOLLOWERS, Follower, climate_followers
 from simkit.case.heating.boiler import Boiler, kwh_of_volume, usual_efficiencies
 from simkit.case.heating.controls import Emitters
 from simkit.case.heating.other_heat import BURNS_ONLY, SOLID_CARBON, SOLID_KWH
@@ -24,7 +25,6 @@ from simkit.schema.section import Section
 from simkit.times_of_day import is_zone
 
 FILE_ALONE = (3000.0, "own: a stand-in, the household's file counts alone (silent)")
-Follower = tuple[tuple[str, str], Any, str]
 
 HOLDS_FIELD_CONDITIONS = "ruhnau2019"  # Scientific Data 6:189: COP × 0.85 for field conditions
 FOLLOWERS = (
@@ -48,6 +48,7 @@ FOLLOWERS = (
     ("stove", "carbon_g_per_kwh"),
     ("solar", "inverter_kw"),
     ("money", "discount_rate"),
+    *CLIMATE_FOLLOWERS,
 )
 
 
@@ -65,6 +66,7 @@ def followers(said: Table) -> Iterator[Follower]:
         Section and key, one of `FOLLOWERS` or of a cylinder where no water is heated; and where the value comes from.
     """
     yield from _site(_of(said, "site"))
+    yield from climate_followers(said)
     size = _of(said, "household").get("size")
     if isinstance(size, str) and size in SIZES:
         people, kwh, source = SIZES[size]

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from references import Reference
+from weather.climates import INLAND
 
 from case.stated import made, table, with_path
 from simkit.case.build import Case
@@ -218,7 +219,9 @@ def test_what_follows_is_what_is_listed() -> None:
         "fuel": {"kind": "gas", "unit": "m3", "calorific_value_mj_m3": 39.5, "volume_correction": 1.02264},
         "boiler": {"kind": "condensing"},
         "heat_pump": {"regression": "ruhnau2019_ground"},
+        "weather": {"mean_c": INLAND["mean_c"]},
         "solar": {"array": [{"kwp": 2.0}, {"kwp": 1.5}]},
+        "stove": {"kind": "stove", "amount": 2.0, "unit": "m3"},
         "money": {"terms": "nominal", "inflation": 0.03},
     }
     found = {place: value for place, value, _ in followers(said)}

@@ -13,7 +13,7 @@ from simkit.case.case import Case
 from simkit.case.sample_homes import SAMPLE_DATA
 from simkit.errors import raise_all
 from simkit.panels.fields import Value
-from simkit.panels.form.fields import CYLINDERS, FUELS, LITRES_EACH, SURVEY_INDOOR_C
+from simkit.panels.form.fields import COLD_FEED, CYLINDERS, FUELS, LITRES_EACH, SURVEY_INDOOR_C
 from simkit.panels.form.set_points import held, lived
 from simkit.schema.messages import checked
 from simkit.tariff.tariff import Tariff
@@ -61,6 +61,7 @@ def bare(sample: Case, first: dict[str, Value | None]) -> Case:
         "hot_water": {
             "volume_l": first["volume_l"], "target_c": STORED_C, "coil_area_m2": coil_m2, "loss_class": loss_class,
             "litres_per_day_at_40": LITRES_EACH[str(first["draws"])] * float(first["people"] or 0.0),
+            **{key: value for key, value in sample.stated["hot_water"].items() if key in COLD_FEED},
         },
         "boiler": {
             "space_efficiency": FUELS[kind].space_efficiency, "water_efficiency": FUELS[kind].water_efficiency,

@@ -21,7 +21,18 @@ from simkit.case.load import read_case
 from simkit.case.sample_homes import sample_file
 from simkit.panels.fields import Value
 from simkit.panels.form.extras import degree_days, first_stove, price_changes, stove_changes, weather_changes
-from simkit.panels.form.fields import CYLINDERS, FILE, FLAT, FUELS, LITRES_EACH, OWN, SURVEY_INDOOR_C, TWO, UNKNOWN
+from simkit.panels.form.fields import (
+    COLD_FEED,
+    CYLINDERS,
+    FILE,
+    FLAT,
+    FUELS,
+    LITRES_EACH,
+    OWN,
+    SURVEY_INDOOR_C,
+    TWO,
+    UNKNOWN,
+)
 from simkit.panels.form.set_points import held, lived
 from simkit.physics.constants import KWH_PER_LITRE_K
 from simkit.physics.emitters import excess_for_k
@@ -156,6 +167,7 @@ def changes_of(case: Case, first: Values, values: Values, folder: Path) -> Chang
     if "climate" in moved:
         sample = read_case(sample_file(str(values["climate"]), folder))
         changes |= {table: sample.stated[table] for table in ("site", "weather")}
+        changes |= {f"hot_water.{key}": sample.stated["hot_water"].get(key) for key in COLD_FEED}
     for part in (stove_changes, _loss, _fuel, _boiler, _machine, _cylinder, _draws, _comfort):
         changes |= part(case, values, moved)
     changes |= price_changes(case, values, moved, folder)

@@ -38,6 +38,7 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
 BASE_C = 15.5  # of the degree-days that are shown and typed in: the base of UK tables
 FLAT, TWO, FILE = "flat", "two", "file"
 SPF, COP, UNKNOWN = "spf", "cop", "no"
+COLD_FEED = ("cold_water_c", "cold_water_swing_k")  # keys of [hot_water] that belong to a place
 NO_STOVE, STAYS, GOES = "no", "stays", "goes"
 
 

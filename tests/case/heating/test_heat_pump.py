@@ -62,7 +62,8 @@ def test_no_points_at_all() -> None:
 
 
 def test_a_source_with_a_temperature_of_its_own_needs_it() -> None:
-    assert only(with_path("heat_pump.source", "ground")) == (
+    weather = {"degree_days": [300.0] * 12, "degree_day_base_c": 15.5}  # of which no mean of the ground follows
+    assert only(with_path("heat_pump.source", "ground", with_path("weather", weather))) == (
         'case.toml: [heat_pump] source_c is missing, and source = "ground" has a temperature of its own. '
         "Add its mean temperature in °C, such as source_c = 10."
     )
