@@ -38,6 +38,6 @@ def test_factors_of_the_hour() -> None:
     wanted = local.loc[local.index.hour < 6, "import_kw"].sum() * night.axis.hours * 0.8
     assert other.electricity_by_hour_kg == pytest.approx(wanted)
     assert other.words == (
-        "Electricity at the yearly average of 200 g/kWh (European Union 2020, SDES 2022), and beside it at the stated "
-        "factors by hour of the day."
+        "Electricity at the yearly average of 200 g/kWh (as stated), and beside it at the stated factors by hour of "
+        "the day."
     )
