@@ -196,10 +196,11 @@ def column_at(table: Table, name: str, section: str) -> int:
     Raises
     ------
     DataError
-        Where the head has no such name; the nearest one is offered.
+        Where the head has no such name (a column without one is "column 2"); the nearest one is offered.
     """
-    if name in table.head:
-        return table.head.index(name)
+    names = [head or f"column {place + 1}" for place, head in enumerate(table.head)]
+    if name in names:
+        return names.index(name)
     near = nearest(name, [head for head in table.head if head])
     shown = ", ".join(f'"{head}"' for head in table.head[:8] if head) + (" .." if len(table.head) > 8 else "")
     if not shown:

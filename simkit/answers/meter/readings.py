@@ -90,10 +90,11 @@ def _not_read(readings: Readings) -> tuple[str, ...]:
 def _to_confirm(readings: Readings) -> tuple[str, ...]:
     """What no reading shows, and what the next file is asked again."""
     guesses = readings.layout.guesses if readings.layout else ()
+    asking = {one.key for one in readings.questions}
     open_ = [
         f"{one.what} ({one.answer}: {one.why.removesuffix(': confirm it')})"
         for one in guesses
-        if one.confidence < PROVEN and not one.asks
+        if one.confidence < PROVEN and not one.asks and (not one.key or one.key not in asking)
     ]
     asked = tuple(f"{question}." for question in readings.questions)
     return (*asked, f"Please confirm: {'; '.join(open_)}.") if open_ else asked

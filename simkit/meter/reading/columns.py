@@ -177,8 +177,7 @@ def _taken_for(table: Table, column: Column, found: Sequence[Column]) -> Guess:
     if column.quantity == "import_kwh" and speaks_of_part(column.head or _about(table)):
         return _perhaps_a_part(shown, column, [one.head for one in found if one.quantity == "heat_pump_kwh"])
     kind = f"{column.quantity}, a running total" if column.register else column.quantity
-    choices = () if sure > 0.9 else tuple((f"{name}={column.head}", name, 0.0) for name in QUANTITIES)
-    return Guess(shown, kind, sure, why, column.quantity, choices)
+    return Guess(shown, kind, sure, why, column.quantity)  # several that nothing names are asked about together
 
 
 def _perhaps_a_part(shown: str, column: Column, pumps: list[str]) -> Guess:
@@ -243,6 +242,11 @@ def with_others(
     beside, guesses, left = value_columns(table, layout, rest)
     kept = tuple(column for column in beside if column.quantity not in said)
     about = {f'column "{column.head}"' for column in kept}
+    left += [
+        (column.head or f"column {column.position + 1}", f"another one was named for {column.quantity}")
+        for column in beside
+        if column.quantity in said
+    ]
     return (*columns, *kept), [guess for guess in guesses if guess.what in about or guess.key not in said], left
 
 

@@ -54,7 +54,7 @@ class Guess:
     @property
     def asks(self) -> bool:
         """Whether it is a question rather than an answer."""
-        return self.confidence < ASKS_BELOW
+        return self.confidence < ASKS_BELOW and bool(self.choices)
 
     def __str__(self) -> str:
         """The question with its choices, and how each is answered on the command line or in a mapping."""

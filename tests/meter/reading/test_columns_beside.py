@@ -158,3 +158,17 @@ def test_a_counter_and_a_thermometer_that_take_turns_in_many_rows(tmp_path: Path
     found = _read(tmp_path, "name,state,changed", *rows)
     assert found.report.totals_kwh == {"import_kwh": pytest.approx(0.5 * (len(HOURS) - 1))}
     assert found.frame["room_c"].mean() == pytest.approx(20.5)
+
+
+def test_columns_without_heads_ask_one_question_and_are_named_by_their_number(tmp_path: Path) -> None:
+    rows = [f"{day:%d/%m/%Y},{20 + k % 7}.5,{8 + k % 5}.2" for k, day in enumerate(DAYS[:60])]
+    found = _read(tmp_path, *rows)
+    (question,) = found.questions
+    assert str(question).endswith('--say "import_kwh=column 2" or --say "import_kwh=column 3"')
+    assert not any(said.startswith("Please confirm") for said in readings_answer(found).sentences)
+    named = {"columns": {"import_kwh": {"column": ["column 2"]}}, "others": "guessed"}
+    told = _read(tmp_path, *rows, mapping=named)
+    assert not told.questions
+    assert told.report.totals_kwh["import_kwh"] == pytest.approx(sum(20.5 + k % 7 for k in range(60)))
+    assert told.layout is not None
+    assert told.layout.left == (("column 3", "another one was named for import_kwh"),)
