@@ -7,11 +7,15 @@ import pandas as pd
 from simkit.answers.answer import Answer, Column, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.wording import provenance_of
-from simkit.explaining.chain import Explanation
-from simkit.explaining.explain import Candidates
+from simkit.explaining.chain import Candidates, Explanation
 
 ALONE = "Each is moved alone and the year is run again; the heat loss stays as it was found."
 MOST = 8  # inputs that are shown
+MOST_CANDIDATES = 40  # figures that are shown
+MORE = (
+    "Where none of these is meant, write what it belongs to before it: input, worth, cause, week, range, flow, tariff, "
+    "moved, measure or spread, such as “tariff 412”."
+)
 
 
 def explanation_answer(found: Explanation) -> Answer:
@@ -77,20 +81,20 @@ def candidates_answer(found: Candidates) -> Answer:
     found
         Those that it may be.
     """
+    shown = found.figures[:MOST_CANDIDATES]
     frame = pd.DataFrame(
         {
-            "is_words": [figure.text() for figure in found.figures],
-            "note_words": [
-                f"{figure.label}{_whose(figure.key, figure.years[-1].case.name)}" for figure in found.figures
-            ],
+            "is_words": [figure.text() for figure in shown],
+            "note_words": [f"{figure.label}{_whose(figure.key, figure.years[-1].case.name)}" for figure in shown],
         },
-        index=pd.Index([figure.key for figure in found.figures], name="key"),
+        index=pd.Index([figure.key for figure in shown], name="key"),
     )
     columns = (Column("is_words"), Column("note_words", title="What it is"))
     table = Table("candidates", "Figures that may be meant", frame, columns, first="Ask for")
     return Answer(
         found.name, f"Which figure is meant by {found.asked}?",
-        (f"{len(found.figures)} figures may be meant: ask for one of them by its name.",), found.notation,
+        (f"{found.notation.number(len(found.figures))} figures may be meant: ask for one of them by its name.", MORE),
+        found.notation,
         tables=(table,), data={"case": found.name, "asked": found.asked, "keys": [one.key for one in found.figures]},
     )  # fmt: skip
 

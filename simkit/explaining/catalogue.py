@@ -198,7 +198,7 @@ def _measure(name: str, years: Years) -> float:
     return inf if found is None else float(found)
 
 
-def _up_to(links: Links, what: str, value: float) -> Links:
+def up_to(links: Links, what: str, value: float) -> Links:
     """A chain cut where it comes to a value, or ended with it."""
     for place, link in enumerate(links):
         if abs(link.value - value) <= 1e-6 + 1e-9 * abs(value) and link.unit == "kWh":
@@ -207,14 +207,14 @@ def _up_to(links: Links, what: str, value: float) -> Links:
 
 
 def _energy(year: Year, name: str) -> Links:
-    return _up_to(energy_links(Sums(year)), ENERGIES[name], year.totals[name])
+    return up_to(energy_links(Sums(year)), ENERGIES[name], year.totals[name])
 
 
 def _fuel_links(year: Year, kind: str) -> Links:
     fuel = year.case.fuel
     links, value = energy_links(Sums(year)), year.fuel_kwh[kind]
     if fuel is None or not fuel.other_use_kwh:
-        return _up_to(links, f"{kind} burnt", value)
+        return up_to(links, f"{kind} burnt", value)
     links = [link for link in links if link.what != "Electricity bought"]
     n = year.case.notation.number
     worked = f"{n(value - fuel.other_use_kwh, 1)} + {n(fuel.other_use_kwh, 1)} for other things"
@@ -235,7 +235,7 @@ def _month_links(year: Year, number: int, column: str) -> Links:
         what = "weather of the case" if column == "outdoor_c" else "law closed, step by step"
         worked = f"mean of {int(steps.sum())} steps of {year.axis.step_minutes} minutes"
         return [Link(month_name[number], worked, value, "°C", 1, what)]
-    return _up_to(energy_links(Sums(year, steps)), f"{month_name[number]}", value)
+    return up_to(energy_links(Sums(year, steps)), f"{month_name[number]}", value)
 
 
 def _hours(year: Year, words: str, flow: str, column: str) -> Links:

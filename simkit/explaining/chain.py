@@ -92,6 +92,11 @@ class Figure:
     links: Callable[[], Links]
 
     @property
+    def made(self) -> Figure:
+        """It, ready to be explained."""
+        return self
+
+    @property
     def amount(self) -> float:
         """Its value."""
         return self.value(self.years)
@@ -109,6 +114,36 @@ class Figure:
         """A value of this kind, with its unit."""
         known = quantity(self.column)
         return written(value, known.unit, self.notation, known.digits)
+
+
+@dataclass(frozen=True, eq=False)
+class InputFigure(Figure):
+    """A value that the case states, or that was filled in: it reads as it stands there, and nothing lies before it."""
+
+    reads: str
+
+    def written(self, value: float) -> str:
+        """As it stands there."""
+        return self.reads
+
+
+@dataclass(frozen=True, eq=False)
+class LaterFigure(Figure):
+    """A figure whose own year is simulated when it is the one that is meant."""
+
+    make: Callable[[], Figure]
+
+    @property
+    def made(self) -> Figure:
+        """It, on its own year."""
+        return self.make()
+
+
+def fixed(  # noqa: PLR0917 - the parts of a figure, in its order
+    key: str, label: str, column: str, years: Sequence[Year], amount: float, links: Callable[[], Links]
+) -> Figure:
+    """A figure of which only the chain is known, and not what moves it."""
+    return Figure(key, label, column, tuple(years), lambda _: amount, links)
 
 
 class Moved(NamedTuple):
@@ -144,6 +179,30 @@ class Explanation(Answered):
     def __repr__(self) -> str:
         notation = self.figure.notation
         return "\n".join(f"{link.what}: {link.worked} = {link.text(notation)}" for link in self.links)
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Candidates(Answered):
+    """Several figures that may be meant.
+
+    Attributes
+    ----------
+    asked
+        What was asked for.
+    figures
+        Those that it may be.
+    notation, name
+        How they are written, and of which home.
+    """
+
+    answered_by = "simkit.explaining.answer:candidates_answer"
+    asked: str
+    figures: tuple[Figure, ...]
+    notation: Notation = field(repr=False)
+    name: str
+
+    def __repr__(self) -> str:
+        return "\n".join(f"{figure.key}: {figure.label}, {figure.text()}" for figure in self.figures)
 
 
 def differs(one: float, other: float) -> bool:

@@ -8,53 +8,32 @@ from __future__ import annotations
 
 import re
 from calendar import month_abbr, month_name
-from collections.abc import Iterable
-from dataclasses import dataclass, field
-from functools import cached_property
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
 
 import numpy as np
 import pandas as pd
 
-from simkit.answered import Answered
 from simkit.case.case import Case
 from simkit.errors import CaseError, Fault, nearest
 from simkit.explaining.catalogue import comparison_figures, slug, year_figures
-from simkit.explaining.chain import MONEY, DisagreementError, Explanation, Figure, Link
+from simkit.explaining.chain import MONEY, Candidates, DisagreementError, Explanation, Figure, InputFigure, Link
 from simkit.explaining.moves import moves
 from simkit.explaining.step import step_figure, worked_step
-from simkit.notation import Notation
 from simkit.quantities import quantity
 from simkit.year.compare import Comparison, compare
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
+NUMBER = re.compile(r"\D{0,4}\d[\d.,\s’'\u00a0\u202f]*\D{0,8}")
 STAMP = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})[ T](\d{1,2}):(\d{2})")
 MONTH = re.compile(r"(\d{4})-(\d{1,2})")
+ROUNDED = ("more_cost", "worth_today_amount", "year_cost", "whole_life_cost")  # they are shown with their ranges
+# families of further figures, the quickest first
+FURTHER = ("input", "worth", "cause", "week", "range", "flow", "moved", "tariff", "measure", "spread")
+QUICK = ("input", "worth", "cause")  # families in which words are looked for; any other is named
 AGREE = "worked out again in plain Python, by the laws that the kernel is compiled from: they agree"
-
-
-@dataclass(frozen=True, eq=False, repr=False)
-class Candidates(Answered):
-    """Several figures that may be meant.
-
-    Attributes
-    ----------
-    asked
-        What was asked for.
-    figures
-        Those that it may be.
-    notation, name
-        How they are written, and of which home.
-    """
-
-    answered_by = "simkit.explaining.answer:candidates_answer"
-    asked: str
-    figures: tuple[Figure, ...]
-    notation: Notation = field(repr=False)
-    name: str
-
-    def __repr__(self) -> str:
-        return "\n".join(f"{figure.key}: {figure.label}, {figure.text()}" for figure in self.figures)
 
 
 @dataclass(frozen=True, eq=False)
@@ -90,7 +69,25 @@ class Shown:
         """Figures of its options."""
         if self.compared is None and not self.case.stated.get("option"):
             return ()
-        return tuple(comparison_figures(self.compared or compare(self.case)))
+        return tuple(comparison_figures(self.options))
+
+    @cached_property
+    def options(self) -> Comparison:
+        """Its options, compared; the year itself where it has none."""
+        if self.compared is not None or self.case.stated.get("option"):
+            return self.compared or compare(self.case)
+        return Comparison((self.whole,), self.case.name)
+
+    def family(self, name: str) -> tuple[Figure, ...]:
+        """Further figures that reports and commands show, worked out when they are asked for."""
+        return _family(self, name)
+
+
+@lru_cache(maxsize=64)
+def _family(shown: Shown, name: str) -> tuple[Figure, ...]:
+    from simkit.explaining.further import FAMILIES  # what it is made of takes long to load
+
+    return tuple(FAMILIES[name](shown.options))
 
 
 def explain(result: Case | Year | Comparison, what: str) -> Explanation | Candidates:
@@ -132,6 +129,7 @@ def _shown(result: Case | Year | Comparison) -> Shown:
 
 def explained(figure: Figure) -> Explanation:
     """One figure with its chain, checked, and what moves it most."""
+    figure = figure.made
     return Explanation(figure, chained(figure), moves(figure), tuple(_checked(figure)))
 
 
@@ -163,21 +161,34 @@ def _found(shown: Shown, what: str) -> tuple[Figure, ...]:
     if (stamp := STAMP.fullmatch(what)) is not None:
         return _steps(shown.whole, _when(shown.case, what, stamp))
     what = _month_key(what)
-    if re.search(r"\d", what) and re.fullmatch(r"\D{0,4}\d[\d.,\s’'\u00a0\u202f]*\D{0,6}", what):
-        every = (*shown.of_year, *shown.of_options)
-        if found := tuple(figure for figure in every if _reads(figure, what)):
-            return _one_each(found)
+    family, _, rest = what.partition(" ") if " " in what else what.partition(".")
+    if family.lower() in FURTHER and rest and (found := _meant(shown.family(family.lower()), rest, what)):
+        return found
+    every = (*shown.of_year, *shown.of_options)
+    if NUMBER.fullmatch(what) and (found := _reading((*every, *shown.family("input")), what)):
+        return found
     for figures in (shown.of_year, shown.of_options):
-        for meant in (_by_key, _by_words):
-            if found := tuple(meant(figures, what)):
-                return found
-    keys = [figure.key for figure in (*shown.of_year, *shown.of_options)]
-    near = nearest(what, keys)
+        if found := tuple(_by_key(figures, what) or _by_words(figures, what)):
+            return found
+    for name in FURTHER if NUMBER.fullmatch(what) else QUICK:  # what takes longer, the quickest first
+        if found := _meant(shown.family(name), what, what):
+            return found
+    near = nearest(what, [figure.key for figure in every])
     if "payback" in what.lower() and shown.case.money is None:
         why = "is not known: the case has no [money], and nothing is weighed over the years"
         raise CaseError(Fault(shown.case.label, f'"{what}"', why, "Add [money] with start, such as start = 2026-01-01"))
     remedy = f"Perhaps {near} is meant" if near else "Ask for bill.total, spf.h4, a month, a time or a number shown"
     raise CaseError(Fault(shown.case.label, f'"{what}"', "is no figure that is shown of this home", remedy))
+
+
+def _meant(figures: Sequence[Figure], what: str, key: str) -> tuple[Figure, ...]:
+    """Those of a family that may be meant: by what they read, by key, by words."""
+    read = _reading(figures, what) if NUMBER.fullmatch(what) else ()
+    return read or tuple(_by_key(figures, key) or _by_key(figures, what) or _by_words(figures, what))
+
+
+def _reading(figures: Sequence[Figure], what: str) -> tuple[Figure, ...]:
+    return _one_each(tuple(figure for figure in figures if _reads(figure, what)))
 
 
 def _when(case: Case, what: str, stamp: re.Match[str]) -> pd.Timestamp:
@@ -240,8 +251,12 @@ def readings(figure: Figure) -> set[str]:
     """The digits with which a figure is shown: in tables, and rounded as sentences round it."""
     amount, notation = figure.amount, figure.notation
     texts = [figure.text()]
+    if isinstance(figure, InputFigure):
+        return {re.sub(r"\D", "", texts[0])}
     if quantity(figure.column).unit == MONEY:
-        texts += [notation.money(amount), notation.money(amount, 2), notation.money(amount, unit=10.0)]
+        units = (10.0, *((50.0, 100.0) if figure.column in ROUNDED else ()))
+        texts += [notation.money(amount), notation.money(amount, 2)]
+        texts += [notation.money(amount, unit=unit) for unit in units]
     if figure.column == "spf":
         texts.append(notation.number(amount, 1))
     return {re.sub(r"\D", "", text) for text in texts}

@@ -271,14 +271,14 @@ def regret(
         the least greatest regret is the safest choice for somebody who can't tell which future comes.
     """
     options = [option for option in weighed.options if among is None or option.name in among]
-    costs = pd.DataFrame({future.name: {one.name: _cost_in(one, future) for one in options} for future in futures})
+    costs = pd.DataFrame({future.name: {one.name: cost_in(one, future) for one in options} for future in futures})
     table = costs - costs.min(axis=0)
     table["greatest"] = table.max(axis=1)
     table.index.name = "option"
     return table
 
 
-def _cost_in(option: OptionMoney, future: PriceFuture) -> float:
+def cost_in(option: OptionMoney, future: PriceFuture) -> float:
     """Whole-life cost of an option in a future [currency]."""
     money, cash = option.money, option.cash
     t = np.arange(-1, money.horizon_years)

@@ -9,12 +9,14 @@ from functools import cache
 import numpy as np
 import pytest
 from homes import NAMES, sample
+from reported import small_home, small_report
 
 from simkit.case.build import vary
 from simkit.errors import CaseError
 from simkit.explaining.catalogue import comparison_figures, year_figures
-from simkit.explaining.chain import DisagreementError, Explanation, Figure
-from simkit.explaining.explain import Candidates, chained, explain, readings
+from simkit.explaining.chain import Candidates, DisagreementError, Explanation, Figure
+from simkit.explaining.explain import FURTHER, chained, explain, readings
+from simkit.explaining.further import FAMILIES
 from simkit.explaining.moves import moves
 from simkit.explaining.step import step_figure, worked_step
 from simkit.reporting.as_data import answer_json
@@ -179,3 +181,64 @@ def test_the_public_function_is_no_module() -> None:
     year = simulate(sample("harbour_flat"))
     assert isinstance(year.explain("spf.h4"), Explanation)
     assert isinstance(sk.explain(year, "spf.h4"), Explanation)
+
+
+@cache
+def further() -> dict[str, tuple[Figure, ...]]:
+    """Every family of further figures of a small home with options, offers, tariffs and measures."""
+    found = options_of_small_home()
+    return {name: tuple(family(found)) for name, family in FAMILIES.items() if name != "moved"}
+
+
+@cache
+def options_of_small_home() -> Comparison:
+    return compare(small_home())
+
+
+def test_every_further_figure_is_the_end_of_a_chain() -> None:
+    found = further()
+    assert tuple(FAMILIES) == FURTHER
+    assert all(found.values())
+    keys = [figure.key for figures in found.values() for figure in figures]
+    assert len(keys) == len(set(keys))
+    quick = (figure for name, figures in found.items() if name != "flow" for figure in figures)
+    for figure in (*found["flow"][:5], *quick):
+        made = figure.made
+        links = chained(made)
+        assert made.amount == pytest.approx(figure.amount, abs=1e-9), figure.key
+        assert all(link.what and link.source for link in links), figure.key
+
+
+def test_what_a_report_shows_in_its_tables_can_be_asked_for() -> None:
+    year = options_of_small_home()
+    every = [*comparison_figures(year), *(figure for figures in further().values() for figure in figures)]
+    known = set().union(*(readings(figure) for figure in every))
+    asked = {
+        "options": ("year_cost", "more_cost"), "difference": ("cause_amount",),
+        "flows": ("year_cost", "spf_h4", "space_h4", "cool_h"),
+        "tariffs": ("year_cost",), "details": ("winter_cost", "worst_month_cost", "peak_kw", "mean_price_per_kwh"),
+        "costs": ("net_price_amount", "even_year_cost", "heat_price_per_kwh", "loan_month_amount"),
+        "regret": ("regret_fuel_amount",), "rungs": ("alone_amount", "adds_amount", "saved_so_far_amount"),
+        "days": ("space_heat_kwh", "import_kwh", "outdoor_c"),
+    }  # fmt: skip
+    looked = 0
+    for section in small_report().sections:
+        for table in section.answer.tables:
+            names = [column.name for column in table.shown()]
+            for row in table.cells(section.answer.notation):
+                for name, cell in zip(names, row[1:], strict=True):
+                    if name in asked.get(table.name, ()):
+                        for number in re.findall(r"\d[\d.,]*", cell):
+                            looked += 1
+                            assert re.sub(r"\D", "", number) in known, (section.name, table.name, row)
+    assert looked > 200
+
+
+def test_a_family_can_be_named_before_what_is_meant() -> None:
+    found = explain(options_of_small_home(), "input latitude_deg")
+    assert isinstance(found, Candidates)
+    assert all(figure.key.startswith("input.") for figure in found.figures)
+    one = explain(options_of_small_home(), "flow.cheap_night_tariff.47.cost")
+    assert isinstance(one, Explanation)
+    assert one.figure.years[-1].case.controls.design_flow_c == 47.0
+    assert one.moved

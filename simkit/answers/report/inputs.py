@@ -76,10 +76,7 @@ def _quality(words: Words, source: str) -> str:
 
 def _stated(case: Case, words: Words) -> Table:
     """Every value that the case states, by its key."""
-    stated = {key: value for key, value in case.stated.items() if key not in NOT_INPUTS}
-    if isinstance(stated.get("money"), Mapping):
-        stated["money"] = {key: value for key, value in stated["money"].items() if key != "measure"}
-    rows = list(_values(Case, stated, ""))
+    rows = list(stated_values(case))
     frame = pd.DataFrame(
         {
             "value_words": [value for _, value, _ in rows],
@@ -94,6 +91,14 @@ def _stated(case: Case, words: Words) -> Table:
     return Table(
         "stated", words("inputs.stated"), frame, shown_columns, words("inputs.stated_note"), first=words("inputs.name")
     )
+
+
+def stated_values(case: Case) -> Iterator[tuple[str, str, str]]:
+    """Key, value and unit of everything that a case states, but for what a report says elsewhere."""
+    stated = {key: value for key, value in case.stated.items() if key not in NOT_INPUTS}
+    if isinstance(stated.get("money"), Mapping):
+        stated["money"] = {key: value for key, value in stated["money"].items() if key != "measure"}
+    yield from _values(Case, stated, "")
 
 
 def _values(section: type[Section], table: Mapping[str, Any], place: str) -> Iterator[tuple[str, str, str]]:
