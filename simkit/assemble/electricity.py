@@ -18,6 +18,7 @@ from simkit.clock import TimeAxis
 from simkit.profiles.absence import people_at_home, used_kw
 from simkit.profiles.car import car_kw
 from simkit.profiles.household import household_kw
+from simkit.profiles.one_home import COARSE_MINUTES, SEEDS, Course, course_kw, most_usual, on_axis
 from simkit.solar.sun import INVERTER_EFFICIENCY, array_and_clipped_kw
 from simkit.weather.record import Weather
 
@@ -25,8 +26,39 @@ NO_LIMIT_KW = 1e6
 
 
 @lru_cache(maxsize=64)
-def household_series(household: Household, axis: TimeAxis, folder: Path, site: Site) -> Floats:
-    """Electricity of the household, mean over each step, (steps,) [kW]."""
+def household_series(household: Household, axis: TimeAxis, folder: Path, site: Site, seed: int = 0) -> Floats:
+    """Electricity of the household, mean over each step, (steps,) [kW].
+
+    `seed` is the number of the household where it is drawn as one home; 0 takes the most usual of them.
+    """
+    return (
+        one_course(household, axis, folder, site, seed).mean_kw
+        if household.one
+        else _mean_kw(household, axis, folder, site)
+    )
+
+
+@lru_cache(maxsize=64)
+def one_course(household: Household, axis: TimeAxis, folder: Path, site: Site, seed: int) -> Course:
+    """The course of one home on an axis, with the highest five minutes of each step."""
+    number = seed or usual_home(household, axis, folder, site)
+    quarters = TimeAxis(axis.zone, axis.year, COARSE_MINUTES)
+    return on_axis(_fine_kw(household, quarters, folder, site, number), axis)
+
+
+@lru_cache(maxsize=2 * SEEDS)
+def _fine_kw(household: Household, quarters: TimeAxis, folder: Path, site: Site, seed: int) -> Floats:
+    return course_kw(_mean_kw(household, quarters, folder, site), seed)
+
+
+def usual_home(household: Household, axis: TimeAxis, folder: Path, site: Site) -> int:
+    """Number of the most usual of the homes that a household may be."""
+    return most_usual(_mean_kw(household, TimeAxis(axis.zone, axis.year, COARSE_MINUTES), folder, site))
+
+
+@lru_cache(maxsize=64)
+def _mean_kw(household: Household, axis: TimeAxis, folder: Path, site: Site) -> Floats:
+    """The household's load as the mean of many like it, or from its file, (steps,) [kW]."""
     southern = site.latitude_deg < 0.0
     usual = household_kw(axis, household, folder=folder, country=site.country, southern=southern)
     same = household.file is not None or household.usual
@@ -34,10 +66,10 @@ def household_series(household: Household, axis: TimeAxis, folder: Path, site: S
 
 
 @lru_cache(maxsize=64)
-def gains_kw(household: Household, axis: TimeAxis, folder: Path, site: Site) -> Floats:
+def gains_kw(household: Household, axis: TimeAxis, folder: Path, site: Site, seed: int = 0) -> Floats:
     """Heat of people and of the household's own electricity, (steps,) [kW]: thrift costs heat."""
     people = household.people if household.usual else people_at_home(household, axis)
-    return household_series(household, axis, folder, site) * household.heat_share + (
+    return household_series(household, axis, folder, site, seed) * household.heat_share + (
         people * household.heat_per_person_w / 1000.0
     )
 

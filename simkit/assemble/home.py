@@ -59,6 +59,8 @@ class Adjustment:
         Factor on the hot water drawn.
     stove
         Factor on the heat that a stove gives the home.
+    household
+        Number of the household where it is drawn as one home; 0 takes the most usual of them.
     """
 
     efficiency: float = 1.0
@@ -67,6 +69,7 @@ class Adjustment:
     loss: float = 1.0
     draws: float = 1.0
     stove: float = 1.0
+    household: int = 0
 
 
 AS_STATED = Adjustment()
@@ -100,7 +103,7 @@ def home_inputs(case: Case, setting: Setting, loss_w_per_k: float, adjustment: A
     limit = case.solar.export_limit_kw if case.solar else None
     values["export_limit_kw"] = NO_LIMIT_KW if limit is None else limit
     values["tolerance_k"], values["over_c"] = case.comfort.tolerance_k, case.comfort.over_c
-    series = home_series(case, setting)
+    series = home_series(case, setting, adjustment.household)
     if adjustment.stove != 1.0 and case.lit is not None:
         more = (adjustment.stove - 1.0) * stove_kw(case.stove, setting.weather)
         series["internal_gain_kw"] = series["internal_gain_kw"] + more

@@ -20,6 +20,7 @@ from simkit.assemble.electricity import (
     gains_kw,
     household_series,
     panels_kw,
+    usual_home,
 )
 from simkit.assemble.machine import machine_map
 from simkit.assemble.rooms import rooms_bend
@@ -37,6 +38,7 @@ from simkit.errors import DataError, Fault
 from simkit.kernel.prepare import curve, defrost
 from simkit.physics.heat_pump import KNOTS
 from simkit.profiles.absence import drawn_share, lowered_c, somebody_there
+from simkit.profiles.one_home import drawn_kwh
 from simkit.profiles.other_heat import gives, left_to_heat, room_heater_kw, rooms_kw
 from simkit.profiles.water import cold_water_c, draw_kwh
 from simkit.solar.sun import window_gain_kw
@@ -67,8 +69,11 @@ class Setting:
             raise DataError(fault)
 
 
-def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
-    """Every series of the home, (steps,) each, by the kernel's names."""
+def home_series(case: Case, setting: Setting, seed: int = 0) -> dict[str, Floats]:
+    """Every series of the home, (steps,) each, by the kernel's names.
+
+    `seed` is the number of its household where that is drawn as one home; 0 takes the most usual of them.
+    """
     axis, weather = setting.axis, setting.weather
     series: dict[str, Floats] = {"outdoor_c": _column(weather, "outdoor_c")}
     series |= machine_series(case.heat_pump, weather) if case.heat_pump else _no_machine(weather)
@@ -79,7 +84,7 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     series["curve_share"], series["curve_shape"] = shares
     series["heating_season"] = _season(weather, controls.heating_limit_c)
     series["solar_gain_kw"] = _window_gain(weather, case.site, case.home.window)
-    series["internal_gain_kw"] = gains_kw(case.household, axis, setting.folder, case.site)
+    series["internal_gain_kw"] = gains_kw(case.household, axis, setting.folder, case.site, seed)
     held = case.boiler.as_operated if case.as_operated and case.boiler and case.boiler.as_operated else controls
     needed = case.comfort.periods, case.comfort.setback_c
     series["set_point_c"] = temperature_c(held.periods, held.setback_c, axis)
@@ -90,7 +95,10 @@ def home_series(case: Case, setting: Setting) -> dict[str, Floats]:
     if not case.household.usual:
         asked = (held.periods, held.setback_c), needed
         series |= _on_other_days(case.household, axis, asked, case.hot_water, southern)
-    series["household_kw"] = household_series(case.household, axis, setting.folder, case.site)
+    if case.household.one:
+        number = seed or usual_home(case.household, axis, setting.folder, case.site)
+        series["draw_kw"] = _one_homes_draws(case.household, axis, case.hot_water, southern, number)
+    series["household_kw"] = household_series(case.household, axis, setting.folder, case.site, seed)
     if fans_kw(case):
         series["household_kw"] = series["household_kw"] + fans_kw(case)
     if gives(case):
@@ -149,6 +157,15 @@ def beside_kwh(case: Case, setting: Setting) -> dict[str, float]:
     if fans_kw(case):
         found["fans"] = fans_kw(case) * axis.steps * axis.hours
     return found
+
+
+@lru_cache(maxsize=64)
+def _one_homes_draws(
+    household: Household, axis: TimeAxis, water: HotWater, southern: bool, seed: int
+) -> Floats:  # fmt: skip
+    """Hot water as one home draws it, (steps,) [kW]."""
+    mean = _draws(water, axis, southern)[0] * drawn_share(household, axis)
+    return drawn_kwh(mean * axis.hours, axis, seed) / axis.hours
 
 
 @lru_cache(maxsize=64)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
@@ -28,6 +28,7 @@ from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.kernel import LANES, many_homes
 from simkit.kernel.run import ManyYears, run_homes
 from simkit.performance.boundaries import performance
+from simkit.profiles.one_home import seed_of
 from simkit.uncertainty.draws import draws_of
 from simkit.uncertainty.heat_loss import sampled_losses
 from simkit.weather.record import Weather
@@ -151,6 +152,8 @@ def sampled_home(
     rank = draws["weather"].to_numpy()
     number = 1 + np.minimum(np.nan_to_num(rank * WEATHER_YEARS).astype(np.int64), WEATHER_YEARS - 1)
     losses, adjustments = sampled_losses(known, draws)
+    if case.household.one:
+        adjustments = tuple(replace(one, household=seed_of(row)) for row, one in enumerate(adjustments))
     loss_saved_w_per_k += air_saved_w_per_k(case)
     return SampledHome(
         case, setting, draws,

@@ -14,6 +14,7 @@ import pandas as pd
 from simkit.answered import Answered
 from simkit.arrays import Floats
 from simkit.assemble.building import air_saved_w_per_k
+from simkit.assemble.electricity import one_course
 from simkit.assemble.heat_loss import found_from_fuel
 from simkit.assemble.machine import machine_map
 from simkit.assemble.rooms import room_notes
@@ -29,6 +30,7 @@ from simkit.kernel.run import HomeYear
 from simkit.notation import in_notation
 from simkit.performance.boundaries import Performance, performance
 from simkit.profiles.car import car_notes
+from simkit.profiles.one_home import household_notes
 from simkit.profiles.other_heat import stove_kw
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import YearComfort, comfort_of
@@ -136,7 +138,19 @@ class Year(Answered):
     @cached_property
     def fuse(self) -> FuseUse | None:
         """How the import meets the main fuse; None where none is stated."""
-        return fuse_use(self.flow("grid_import"), self.axis, self.case.site)
+        return fuse_use(self.flow("grid_import") + self.within_step_kw, self.axis, self.case.site)
+
+    @cached_property
+    def within_step_kw(self) -> Floats:
+        """How far the household's highest five minutes of each step lie over its mean, (steps,) [kW].
+
+        Zero for the mean of many homes, which has no such minutes.
+        """
+        household = self.case.household
+        if not household.one:
+            return np.zeros(self.axis.steps)
+        course = one_course(household, self.axis, self.setting.folder, self.case.site, 0)
+        return course.peak_kw - course.mean_kw
 
     @cached_property
     def spf(self) -> Performance:
@@ -226,6 +240,7 @@ class Year(Answered):
             parts.append(
                 "What the heated floor holds is left out, as the case says: no verdict on heating ahead is given."
             )
+        parts += household_notes(self.case, self.within_step_kw + self.flow("household"))
         if self.case.car is not None:
             parts += car_notes(self.axis, self.case.car, self.flow("car"))
         parts += self.bill.notes

@@ -32,8 +32,10 @@ class Household(Section):
     annual_kwh: float = number(
         0, 100_000, "kWh", "Electricity of the household in a year, without heating and hot water", example=3200
     )
-    profile: Literal["bdew_h0"] | None = said(
-        "Published load profile over which those kWh are spread", example="bdew_h0", absent=True
+    profile: Literal["bdew_h0", "one_home"] | None = said(
+        "How those kWh are spread: over the published profile of very many homes, or as one home switches things on",
+        example="bdew_h0",
+        absent=True,
     )
     file: str | None = text(
         "File of the household's own load, its path seen from the case file", example="household.csv", absent=True
@@ -56,6 +58,11 @@ class Household(Section):
     def usual(self) -> bool:
         """Whether every day is as any other: nobody leaves, and nobody comes."""
         return not (self.away or self.guests)
+
+    @property
+    def one(self) -> bool:
+        """Whether it is drawn as one home, not as the mean of many."""
+        return self.profile == "one_home"
 
     def clashes(self) -> Iterator[Fault]:
         """Yield a year that looks like MWh, and a standby that uses more than all of it."""

@@ -1,0 +1,227 @@
+"""A household's mean load in; the course of one such household out: appliances switched on and off, and people about.
+
+The mean of a thousand homes has no kettle in it. Here the stated kilowatt-hours are spread anew: what runs always, a
+refrigerator, lights and screens that wander with the people, and appliances that are switched on, each the more often
+the higher the mean load. What a course has on average over many seeds is the mean load itself, quarter-hour by
+quarter-hour; its sum is the same kilowatt-hours in every seed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from simkit.arrays import Floats
+from simkit.case.case import Case
+from simkit.clock import TimeAxis
+from simkit.weather.draws import normals, persistent, split_mix, uniforms
+
+SEEDS = 16  # households that a range spans; a year shows the most usual of them
+FINE_MINUTES, COARSE_MINUTES = 5, 15
+PER_COARSE = COARSE_MINUTES // FINE_MINUTES
+
+ALWAYS = 0.8  # own: of the least mean load of a day, what runs day and night; half of it a refrigerator's
+FRIDGE_ON, FRIDGE_MINUTES = 0.4, 50  # own: share of the time that it runs, and how long a cycle lasts
+SWITCHED = 0.6  # own: of what is left, what appliances take that are switched on; lights and screens take the rest
+WANDER_SD, WANDER_H, DAY_SD = 0.5, 2.0, 0.35  # own: of what goes on in a home, within a day and from day to day
+
+
+class Appliance(NamedTuple):
+    """What is switched on: its share of all such energy, and its power over blocks of five minutes [kW]."""
+
+    share: float
+    kw: tuple[float, ...]
+
+    @property
+    def kwh(self) -> float:
+        """Energy of one use [kWh]."""
+        return sum(self.kw) * FINE_MINUTES / 60.0
+
+
+APPLIANCES = (  # own: powers and lengths as on labels; shares so that peaks are those of metered homes (see tests)
+    Appliance(0.20, (2.1,)),  # kettle
+    Appliance(0.10, (1.2, 0.6)),  # microwave, toaster, hair dryer
+    Appliance(0.22, (1.8, 1.8, 1.2, 1.2)),  # hob
+    Appliance(0.16, (2.3, 2.3, 2.3, 0.9, 0.9, 0.9, 0.9, 0.9)),  # oven
+    Appliance(0.12, (0.2, 2.1, 2.1, 2.1, 2.1, *(0.2,) * 10)),  # washing machine
+    Appliance(0.14, (0.1, 2.0, 2.0, 2.0, *(0.1,) * 6, 2.0, 2.0)),  # dishwasher
+    Appliance(0.06, (1.6,) * 5),  # vacuum cleaner, iron, drill
+)
+
+
+# Hot water by kind of draw: its share of all, a usual one [kWh], and how widely it differs (own: a shower of 45 l at
+# 40 °C, and 4 l at a basin); each falls within so much of when the mean household draws.
+DRAWS = ((0.6, 1.57, 0.35), (0.4, 0.14, 0.5))
+LATE_MINUTES = 45.0
+
+
+@dataclass(frozen=True, eq=False)
+class Course:
+    """One household's year on an axis.
+
+    Attributes
+    ----------
+    mean_kw
+        Mean power of each step, (steps,) [kW].
+    peak_kw
+        Highest five minutes within each step, (steps,) [kW].
+    """
+
+    mean_kw: Floats
+    peak_kw: Floats
+
+
+def on_axis(fine_kw: Floats, axis: TimeAxis) -> Course:
+    """Lay a course of five minutes on the steps of an axis."""
+    blocks = fine_kw.reshape(axis.steps, axis.step_minutes // FINE_MINUTES)
+    return Course(blocks.mean(axis=1), blocks.max(axis=1))
+
+
+def course_kw(mean_kw: Floats, seed: int) -> Floats:
+    """One household's load in blocks of five minutes, (3 × steps,) [kW].
+
+    Parameters
+    ----------
+    mean_kw
+        Mean load by quarter-hour over whole days, (steps,) [kW], 0 or more.
+    seed
+        Number of the household, 1 or more.
+    """
+    if not mean_kw.any():
+        return np.zeros(len(mean_kw) * PER_COARSE)
+    day = np.arange(len(mean_kw)) * COARSE_MINUTES // (24 * 60)
+    least = np.full(int(day[-1]) + 1, np.inf)
+    np.minimum.at(least, day, mean_kw)
+    always = ALWAYS * least[day]
+    rest = mean_kw - always
+    people = _people(day, seed)
+    switched, expected = _switched(SWITCHED * rest, people, seed)
+    wander = np.maximum(np.repeat(rest, PER_COARSE) - expected, 0.0) * np.repeat(people, PER_COARSE)
+    made: Floats = np.repeat(always, PER_COARSE) * (0.5 + 0.5 * _fridge(len(mean_kw) * PER_COARSE, seed))
+    made = made + switched + wander
+    return made * (PER_COARSE * float(mean_kw.sum()) / float(made.sum()))
+
+
+def _fridge(count: int, seed: int) -> Floats:
+    """A refrigerator's cycles about a mean of 1, (count,)."""
+    begin, length = uniforms(2, seed, 101)
+    minutes = FINE_MINUTES * np.arange(count) / (FRIDGE_MINUTES * (0.8 + 0.4 * length))
+    return np.where((minutes + begin) % 1.0 < FRIDGE_ON, 1.0 / FRIDGE_ON, 0.0)
+
+
+def _people(day: Any, seed: int) -> Floats:
+    """How much of the usual goes on in each quarter-hour, people in or out, about 1, (steps,)."""
+    memory = float(np.exp(-COARSE_MINUTES / 60.0 / WANDER_H))
+    within = persistent(normals(len(day), seed, 102), memory)
+    return np.asarray(np.exp(WANDER_SD * within - WANDER_SD**2 / 2.0) * _days(int(day[-1]) + 1, seed)[day])
+
+
+def _days(count: int, seed: int) -> Floats:
+    """How much of the usual goes on on each day, about 1, (days,)."""
+    return np.asarray(np.exp(DAY_SD * normals(count, seed, 103) - DAY_SD**2 / 2.0))
+
+
+def _switched(mean_kw: Floats, people: Floats, seed: int) -> tuple[Floats, Floats]:
+    """What appliances take when they are switched on, and what they take on average, in five minutes each [kW].
+
+    Uses are spread evenly over what goes on: each falls at random within its own share of the year's.
+    """
+    count = len(mean_kw) * PER_COARSE
+    weight = np.repeat(mean_kw, PER_COARSE) / (float(mean_kw.sum()) * PER_COARSE)
+    energy_kwh, lived = float(mean_kw.sum()) * COARSE_MINUTES / 60.0, np.repeat(mean_kw * people, PER_COARSE)
+    spread = np.cumsum(lived / float(lived.sum()))
+    made, expected = np.zeros(count), np.zeros(count)
+    for number, appliance in enumerate(APPLIANCES):
+        uses = max(round(appliance.share * energy_kwh / appliance.kwh), 1)
+        at = (np.arange(uses) + uniforms(uses, seed, 110 + number)) / uses
+        begun = np.bincount(np.minimum(np.searchsorted(spread, at), count - 1), minlength=count)
+        made += _drawn(begun.astype(np.float64), appliance)
+        expected += _drawn(uses * weight, appliance)
+    return made, expected
+
+
+def _drawn(begun: Floats, appliance: Appliance) -> Floats:
+    """Power of an appliance for uses begun in each five minutes, its middle laid on them, (count,) [kW]."""
+    middle = len(appliance.kw) // 2
+    return np.sum([kw * np.roll(begun, place - middle) for place, kw in enumerate(appliance.kw)], axis=0)
+
+
+@lru_cache(maxsize=16)
+def _most_usual(mean_kw: bytes) -> int:
+    """Number of the household that is nearest to the mean of all in peaks and in when it uses how much."""
+    load = np.frombuffer(mean_kw)
+    seen = np.array([_traits(course_kw(load, seed)) for seed in range(1, SEEDS + 1)])
+    apart = (seen - seen.mean(axis=0)) / np.maximum(seen.std(axis=0), 1e-12)
+    return 1 + int((apart**2).sum(axis=1).argmin())
+
+
+def _traits(fine_kw: Floats) -> Floats:
+    """Highest quarter-hours of the thirty-day months, and the load at night and about noon."""
+    quarters = fine_kw.reshape(-1, PER_COARSE).mean(axis=1)
+    per_day = 24 * 60 // COARSE_MINUTES
+    days = quarters[: len(quarters) // per_day * per_day].reshape(-1, per_day)
+    months = days[: len(days) // 30 * 30].reshape(-1, 30 * per_day) if len(days) >= 30 else days
+    night, noon = days[:, : per_day // 4].mean(), days[:, per_day * 10 // 24 : per_day * 16 // 24].mean()
+    return np.array([months.max(axis=1).mean(), quarters.max(), night, noon, np.minimum(quarters, 0.5).mean()])
+
+
+def seed_of(sample: int) -> int:
+    """Number of the household of a sample, 1 to `SEEDS`: sixteen samples hold each once, in an order of chance."""
+    block, place = divmod(sample, SEEDS)
+    return 1 + int(np.argsort(split_mix(1_000_003 * (block + 1), SEEDS))[place])
+
+
+def most_usual(mean_kw: Floats) -> int:
+    """Number of the household that is nearest to the mean of all `SEEDS` in peaks and in when it uses how much."""
+    return _most_usual(np.ascontiguousarray(mean_kw).tobytes())
+
+
+def drawn_kwh(mean_kwh: Floats, axis: TimeAxis, seed: int) -> Floats:
+    """One household's draws of hot water, (steps,) [kWh]: showers and basins of people who are in or out.
+
+    Parameters
+    ----------
+    mean_kwh
+        Draws of the mean household in each step, (steps,) [kWh]; their sum stays what it is.
+    axis
+        Their time axis.
+    seed
+        Number of the household, as of its electricity: who uses little on a day draws little.
+    """
+    total = float(mean_kwh.sum())
+    if total <= 0.0:
+        return mean_kwh
+    per_step = axis.step_minutes // FINE_MINUTES
+    days = _days(len(axis.dates), seed)
+    spread = np.cumsum(np.repeat(mean_kwh * days[axis.day], per_step))
+    made = np.zeros(len(spread))
+    for number, (share, kwh, sd) in enumerate(DRAWS):
+        uses = max(round(share * total / kwh), 1)
+        at = spread[-1] * (np.arange(uses) + uniforms(uses, seed, 130 + number)) / uses
+        moved = np.rint(LATE_MINUTES / FINE_MINUTES * normals(uses, seed, 140 + number)).astype(np.int64)
+        place = (np.minimum(np.searchsorted(spread, at), len(spread) - 1) + moved) % len(spread)
+        size = kwh * np.exp(sd * normals(uses, seed, 150 + number) - sd**2 / 2.0)
+        made += np.bincount(place, weights=size, minlength=len(spread))
+    by_step: Floats = made.reshape(axis.steps, per_step).sum(axis=1)
+    return by_step * (total / float(by_step.sum()))
+
+
+def household_notes(case: Case, highest_kw: Floats) -> tuple[str, ...]:
+    """What a year's household stands for, where it matters: one home, or the mean of many with what that hides."""
+    household = case.household
+    if household.one:
+        peak = case.notation.number(float(highest_kw.max()), 1)
+        return (
+            f"The household is drawn as one home: the year shows the most usual of {SEEDS}, ranges span all of them; "
+            f"its highest five minutes take {peak} kW.",
+        )
+    asks = case.site.fuse_a is not None or case.solar is not None or case.battery is not None or case.tariff.demand
+    if household.file is not None or not asks:
+        return ()
+    return (
+        "The household is the mean of very many homes. One home's peaks are several times as high, and less of what "
+        'its panels give falls when it uses it: [household] profile = "one_home" counts that.',
+    )
