@@ -7,9 +7,9 @@ what the kernel is given. Years that no tariff can tell apart are simulated once
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from io import BytesIO
 from itertools import groupby
 from pathlib import Path
@@ -111,9 +111,10 @@ def make(job: Job, path: Path) -> Made:
 
     years: list[Asked] = []
     missing: list[tuple[int, str, str]] = []
+    place_of = cache(lambda name: case_of_place(name, job.folder))  # looked up once a part
     for row in job.rows:
         try:
-            years += list(_years(row, job))
+            years += list(_years(row, job, place_of))
         except SimkitError as error:
             missing.append((row.line, row.name, " ".join(map(str, error.faults))))
     columns = _columns(years)
@@ -140,10 +141,10 @@ def standing(path: Path) -> dict[str, Any] | None:
     return said if isinstance(said, dict) else None
 
 
-def _years(row: Row, job: Job) -> Iterator[Asked]:
+def _years(row: Row, job: Job, place_of: Callable[[str], Case]) -> Iterator[Asked]:
     """Every year that is asked of a row."""
     try:
-        for case in _cases(row, job):
+        for case in _cases(row, job, place_of):
             loss = loss_w_per_k(case)
             for name, tariff in job.tariffs or ((case.tariff.name, case.tariff),):
                 _require_same_money(case, tariff)
@@ -155,9 +156,9 @@ def _years(row: Row, job: Job) -> Iterator[Asked]:
         raise at_line(f"{job.table} line {row.line}", error) from None
 
 
-def _cases(row: Row, job: Job) -> list[Case]:
+def _cases(row: Row, job: Job, place_of: Callable[[str], Case]) -> list[Case]:
     """The home of a row as it stands, or with each option that is asked for."""
-    place = case_of_place(str(row.values.get("place", job.place)), job.folder)
+    place = place_of(str(row.values.get("place", job.place)))
     said = {key: value_of(value) for key, value in row.values.items() if "." in key}
     if any(key.startswith(LOSS) for key in said):  # its own building: what the place says of its loss holds no more
         said = {LOSS.rstrip("."): None} | said
