@@ -1,8 +1,9 @@
-"""A case that tells what fuel it burnt, or what its certificate says, in; the heat loss that makes it so out.
+"""A case that tells its heat loss, what fuel it burnt, or what its certificate says, in; its heat loss out.
 
 The year of fuel is simulated as it was lived: the boiler, its efficiencies, the set-points that were held, the draws,
 the gains; a certificate's year is simulated as certificates reckon. The loss is the one unknown, and fuel rises with
-it, so that it is found by narrowing a bracket, sixteen losses at a time on the kernel's lanes.
+it, nearly in a straight line: a few simulated years of each home find it, those of many homes side by side on the
+kernel's lanes. Where it bends too far for that a bracket is narrowed.
 
 The loss is a property of the home: it is found on steps of `FOUND_MINUTES`, finer only where the boiler's own schedule
 has an edge inside one, whatever tariff, window or option stands beside it.
@@ -10,9 +11,10 @@ has an edge inside one, whatever tariff, window or option stands beside it.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Iterable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
-from functools import cached_property, lru_cache
+from functools import cached_property, partial
 
 import numpy as np
 
@@ -21,25 +23,30 @@ from simkit.assemble.building import air_saved_w_per_k, most_loss_w_per_k, state
 from simkit.assemble.home import AS_STATED, Adjustment, home_inputs
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import edges_of, setting_for
-from simkit.case.build import case_from, vary
+from simkit.case.build import vary
 from simkit.case.case import Case
+from simkit.case.certified import as_certified
 from simkit.case.heating.boiler import fuel_kwh
 from simkit.case.home.household import HOURS_OF_YEAR
 from simkit.errors import CaseError, Fault
 from simkit.kernel.inputs import HomeInputs
-from simkit.kernel.kernel import LANES
 from simkit.kernel.run import run_homes
 from simkit.physics.building import AIR_KWH_PER_M3K
+from simkit.physics.records import Flows
+from simkit.roots import along_lines, narrowed
 from simkit.times_of_day import shortest_step
 
 LEAST_W_PER_K, MOST_W_PER_K = 10.0, 5000.0
 FOUND_MINUTES = 30
+AROUND = np.array([0.4, 0.8, 1.5, 3.0])  # own: losses tried first, by what degree-hours make of the fuel
+MEAN_EFFICIENCY, BASE_C = 0.7, 15.5  # own: of fuel to rooms, water taken off; usual base of degree-days
+CLOSE = 2e-4  # own, of the fuel: as near as a small cylinder's hysteresis lets any loss come
+SOUGHT_AT_ONCE = 32
+KEPT_LOSSES = 2048  # what was found last, some kilobytes each
 MOST_BY_AIR = 0.8  # own: of a loss; walls, roof, floor and glass lose more than a fifth of it in any home
-CERTIFICATE_C = 20.0  # EN ISO 13790:2008 Annex G: set-point of heating in dwellings
-CERTIFICATE_GAINS_W_M2 = 5.0  # common practice: people and appliances of a dwelling by floor area, mean of the year
 MOST_W_PER_K_M2 = 16.0  # own: twice and more what anything that people live in loses
 BUILT = (0.3, 6.0)  # common practice: W/K per m² of floor, from a flat amid others to a bungalow of thin walls
-ROUNDS = 3  # measured on the sample homes: the third leaves 1e-11 of the loss, a fourth changes nothing
+_known: dict[tuple[Hashable, ...], float] = {}
 
 
 def loss_w_per_k(case: Case) -> float:
@@ -106,7 +113,7 @@ class Burnt:
     def case(self) -> Case:
         """The case on its boiler; made only where a loss is found, for it takes longer than looking one up."""
         if self.before.home.loss.certificate_kwh_m2 is not None:
-            return _as_certified(self.before)
+            return as_certified(self.before)
         boiler, needed = self.before.boiler, self.before.comfort
         then = beside_then(self.before)
         if boiler is not None and boiler.as_operated is not None:
@@ -155,45 +162,55 @@ def beside_then(before: Case) -> dict[str, object]:
     return found
 
 
-@lru_cache(maxsize=64)
-def _found(burnt_by: Burnt) -> float:
-    case = burnt_by.case
-    wanted = stated_kwh(case)
-    losses = np.geomspace(LEAST_W_PER_K, MOST_W_PER_K, LANES)
-    at = 0.0
-    for _ in range(ROUNDS):
-        burnt = fuel_burnt(burnt_by, losses)
-        if not burnt[0] <= wanted <= burnt[-1]:
-            raise CaseError(_no_loss(burnt_by.before, wanted, burnt))
-        i = int(np.clip(np.searchsorted(burnt, wanted), 1, LANES - 1))
-        low, high = losses[i - 1], losses[i]
-        at = float(low + (wanted - burnt[i - 1]) * (high - low) / max(burnt[i] - burnt[i - 1], 1e-12))
-        # the bracket's own ends stay in, so that the root can't slip out however the curve bends
-        width = (high - low) / LANES
-        inner = np.linspace(max(low, at - width), min(high, at + width), LANES - 2)
-        losses = np.concatenate([[low], inner, [high]])
-    return at
+def find_losses(cases: Iterable[Case]) -> None:
+    """Find the losses of many homes together, so that `loss_w_per_k` knows them: several times faster than one by one.
 
-
-def _as_certified(before: Case) -> Case:
-    """The home as a certificate reckons it: 20 °C all day, usual gains, the usual weather, no hot water in it.
-
-    Whatever else stands in the case has no part in it: people, schedules, machines, rooms one by one.
+    Of those that have none nothing is said: asking for each says it.
     """
-    usual = {"periods": [{"from": "00:00", "to": "24:00", "c": CERTIFICATE_C}], "setback_c": CERTIFICATE_C}
-    gains_kwh = CERTIFICATE_GAINS_W_M2 * before.home.floor_area_m2 * HOURS_OF_YEAR / 1000.0
-    kept = {name: before.stated[name] for name in ("name", "currency", "site", "weather", "home")}
-    table = kept | {
-        "tariff": before.tariff,
-        "heat_source": "boiler",
-        "boiler": {"capacity_kw": 200.0, "flow_c": 65.0},
-        "fuel": {"kind": "electricity"},
-        "comfort": usual,
-        "controls": {**usual, "heating_limit_c": before.controls.heating_limit_c},
-        "emitters": {"sized_for_flow_c": 50.0},
-        "household": {"annual_kwh": min(gains_kwh, 100_000.0), "heat_share": 1.0, "people": 0.0},
-    }
-    return case_from(table, folder=before.folder, label=before.label)
+    sought: dict[int, dict[tuple[Hashable, ...], Burnt]] = {}
+    for case in cases:
+        with suppress(CaseError):
+            if stated_loss_w_per_k(case.home)[0] is None and (one := burnt_home(case)).depends_on not in _known:
+                sought.setdefault(one.setting.axis.step_minutes, {})[one.depends_on] = one
+    for alike in sought.values():
+        waiting = list(alike.values())
+        for first in range(0, len(waiting), SOUGHT_AT_ONCE):
+            some = waiting[first : first + SOUGHT_AT_ONCE]
+            with suppress(CaseError):
+                for one, loss in zip(some, _along_lines(some).tolist(), strict=True):
+                    if np.isfinite(loss):
+                        _keep(one, loss)
+
+
+def _found(burnt_by: Burnt) -> float:
+    if burnt_by.depends_on not in _known:
+        loss = float(_along_lines([burnt_by])[0])
+        _keep(burnt_by, loss if np.isfinite(loss) else _narrowed(burnt_by))
+    return _known[burnt_by.depends_on]
+
+
+def _keep(burnt_by: Burnt, loss: float) -> None:
+    while len(_known) >= KEPT_LOSSES:
+        _known.pop(next(iter(_known)))
+    _known[burnt_by.depends_on] = loss
+
+
+def _along_lines(homes: Sequence[Burnt]) -> Floats:
+    """Loss of each home, all on one step, (homes,) [W/K]; NaN where the fuel does not go with it as a line does."""
+    wanted = np.array([stated_kwh(one.case) for one in homes])
+    cold_kh = [np.maximum(BASE_C - one.setting.weather.frame["outdoor_c"], 0.0).mean() * HOURS_OF_YEAR for one in homes]
+    guess = 1000.0 * MEAN_EFFICIENCY * wanted / np.maximum(cold_kh, 1.0)
+    tried = np.clip(guess[:, None] * AROUND, LEAST_W_PER_K, MOST_W_PER_K)
+    return along_lines(partial(_burnt_by_each, homes), wanted, tried, close=CLOSE)
+
+
+def _narrowed(burnt_by: Burnt) -> float:
+    """Loss of a home whose fuel bends: by a bracket, sixteen losses at a time [W/K]."""
+    wanted = stated_kwh(burnt_by.case)
+    loss, burnt = narrowed(partial(fuel_burnt, burnt_by), wanted, LEAST_W_PER_K, MOST_W_PER_K)
+    if not np.isfinite(loss):
+        raise CaseError(_no_loss(burnt_by.before, wanted, burnt))
+    return loss
 
 
 def stated_kwh(case: Case) -> float:
@@ -230,14 +247,28 @@ def fuel_burnt(
         warmer = replace(setting.weather, frame=frame.assign(outdoor_c=frame["outdoor_c"] + warmer_k))
         setting = replace(setting, weather=warmer)
     each = adjustments or [AS_STATED] * len(losses)
-    homes: list[HomeInputs] = [
-        home_inputs(case, setting, float(loss), adjustment) for loss, adjustment in zip(losses, each, strict=True)
+    homes = [home_inputs(case, setting, float(loss), other) for loss, other in zip(losses, each, strict=True)]
+    return _counted(case, homes, run_homes(homes, setting.axis.steps, setting.axis.hours).totals)
+
+
+def _burnt_by_each(homes: Sequence[Burnt], losses: Floats) -> Floats:
+    """The same of many homes at several losses each, (homes, n)."""
+    axis, count = homes[0].setting.axis, losses.shape[1]
+    each = [
+        [home_inputs(one.case, one.setting, loss) for loss in row.tolist()]
+        for one, row in zip(homes, losses, strict=True)
     ]
-    years = run_homes(homes, setting.axis.steps, setting.axis.hours)
+    totals = np.array(run_homes([home for row in each for home in row], axis.steps, axis.hours).totals)
+    parts = np.split(totals, range(count, totals.shape[1], count), axis=1)
+    return np.array([_counted(o.case, row, Flows(*t)) for o, row, t in zip(homes, each, parts, strict=True)])
+
+
+def _counted(case: Case, homes: Sequence[HomeInputs], totals: Flows) -> Floats:
+    """What is counted of the years of a home: its fuel, or the heat of its rooms, (years,) [kWh]."""
     if case.home.loss.certificate_kwh_m2 is not None:
-        return np.asarray(years.totals.space_heat)
-    space = np.array([h.home.per_space_efficiency for h in homes]) * years.totals.boiler_space_heat
-    water = np.array([h.home.per_water_efficiency for h in homes]) * years.totals.boiler_water_heat
+        return np.asarray(totals.space_heat)
+    space = np.array([h.home.per_space_efficiency for h in homes]) * totals.boiler_space_heat
+    water = np.array([h.home.per_water_efficiency for h in homes]) * totals.boiler_water_heat
     burnt: Floats = space + water if case.home.loss.fuel_includes_water is not False else space
     return burnt
 

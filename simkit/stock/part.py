@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from io import BytesIO
@@ -18,7 +19,7 @@ from typing import Any
 import numpy as np
 
 from simkit.arrays import Floats
-from simkit.assemble.heat_loss import loss_w_per_k
+from simkit.assemble.heat_loss import find_losses, loss_w_per_k
 from simkit.assemble.home import home_inputs
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for
@@ -110,13 +111,17 @@ def make(job: Job, path: Path) -> Made:
     from pyarrow import parquet
 
     years: list[Asked] = []
+    homes: list[tuple[Row, list[Case]]] = []
     missing: list[tuple[int, str, str]] = []
     place_of = cache(lambda name: case_of_place(name, job.folder))  # looked up once a part
     for row in job.rows:
-        try:
-            years += list(_years(row, job, place_of))
-        except SimkitError as error:
-            missing.append((row.line, row.name, " ".join(map(str, error.faults))))
+        with _missed(row, job, missing):
+            homes.append((row, _cases(row, job, place_of)))
+    find_losses(case for _, cases in homes for case in cases)
+    for row, cases in homes:
+        with _missed(row, job, missing):
+            years += list(_years(row, job, cases))
+    missing.sort()
     columns = _columns(years)
     said = {"digest": job.digest, "years": len(years), "missing": missing}
     table = pa.table({
@@ -141,19 +146,26 @@ def standing(path: Path) -> dict[str, Any] | None:
     return said if isinstance(said, dict) else None
 
 
-def _years(row: Row, job: Job, place_of: Callable[[str], Case]) -> Iterator[Asked]:
-    """Every year that is asked of a row."""
+@contextmanager
+def _missed(row: Row, job: Job, missing: list[tuple[int, str, str]]) -> Iterator[None]:
+    """Note why a row is missing, and go on with the next."""
     try:
-        for case in _cases(row, job, place_of):
-            loss = loss_w_per_k(case)
-            for name, tariff in job.tariffs or ((case.tariff.name, case.tariff),):
-                _require_same_money(case, tariff)
-                usual = setting_for(case, tariff=tariff)
-                for number, weather in enumerate((usual.weather, *_other_years(usual.weather, case, job.weathers))):
-                    setting = usual if number == 0 else Setting(usual.axis, weather, usual.signal, usual.folder)
-                    yield Asked(row, case.name if job.options else "", name, tariff, case, setting, number, loss)
+        yield
     except SimkitError as error:
-        raise at_line(f"{job.table} line {row.line}", error) from None
+        told = at_line(f"{job.table} line {row.line}", error)
+        missing.append((row.line, row.name, " ".join(map(str, told.faults))))
+
+
+def _years(row: Row, job: Job, cases: Sequence[Case]) -> Iterator[Asked]:
+    """Every year that is asked of a row."""
+    for case in cases:
+        loss = loss_w_per_k(case)
+        for name, tariff in job.tariffs or ((case.tariff.name, case.tariff),):
+            _require_same_money(case, tariff)
+            usual = setting_for(case, tariff=tariff)
+            for number, weather in enumerate((usual.weather, *_other_years(usual.weather, case, job.weathers))):
+                setting = usual if number == 0 else Setting(usual.axis, weather, usual.signal, usual.folder)
+                yield Asked(row, case.name if job.options else "", name, tariff, case, setting, number, loss)
 
 
 def _cases(row: Row, job: Job, place_of: Callable[[str], Case]) -> list[Case]:

@@ -7,7 +7,8 @@ import pytest
 from homes import NAMES, SAMPLES
 from references import Reference
 
-from simkit.assemble.heat_loss import LEAST_W_PER_K, burnt_home, fuel_burnt, loss_w_per_k, stated_kwh
+from simkit.assemble import heat_loss
+from simkit.assemble.heat_loss import LEAST_W_PER_K, burnt_home, find_losses, fuel_burnt, loss_w_per_k, stated_kwh
 from simkit.assemble.setting import step_of
 from simkit.case.build import Case, vary
 from simkit.case.load import read_case
@@ -37,9 +38,29 @@ def test_fuel_to_loss_to_the_same_fuel(changes: dict[str, object]) -> None:
     loss = loss_w_per_k(case)
     burnt = float(fuel_burnt(burnt_home(case), np.array([loss]))[0])
     wanted = stated_kwh(case)
-    Reference(wanted, "own: the fuel that was stated", 1e-6 * wanted, "the bracket is narrowed three times").check(
-        burnt
-    )
+    Reference(wanted, "own: the fuel that was stated", 1e-6 * wanted, "two steps along a line").check(burnt)
+
+
+def test_homes_sought_together_have_the_loss_that_each_has_alone() -> None:
+    """To the bit, whoever stands beside, and that of a narrowed bracket to the ninth digit; one that has none stops no other."""
+    cases = [fuelled(**{"home.loss.fuel_amount": amount}) for amount in (1000.0, 1500.0, 2200.0, 90.0)]
+    heat_loss._known.clear()
+    find_losses(cases)
+    together = [heat_loss._known.get(burnt_home(case).depends_on) for case in cases]
+    heat_loss._known.clear()
+    for case, loss in zip(cases[:3], together, strict=False):
+        assert loss == loss_w_per_k(case) == pytest.approx(heat_loss._narrowed(burnt_home(case)), rel=1e-8)
+    assert together[3] is None
+    with pytest.raises(CaseError, match="is outside the"):
+        loss_w_per_k(cases[3])
+
+
+def test_a_fuel_that_does_not_go_along_a_line_is_bracketed(monkeypatch: pytest.MonkeyPatch) -> None:
+    straight = loss_w_per_k(fuelled())
+    heat_loss._known.clear()
+    monkeypatch.setattr(heat_loss, "_along_lines", lambda homes: np.full(len(homes), np.nan))
+    assert loss_w_per_k(fuelled()) == pytest.approx(straight, rel=1e-8)
+    heat_loss._known.clear()
 
 
 def test_the_simulated_boiler_year_burns_it() -> None:
