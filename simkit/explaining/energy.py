@@ -79,9 +79,11 @@ def _heat(sums: Sums) -> Iterator[Link]:
         f"{n(1000 * home.fabric_side_kw_per_k, 1)} W/K × {n(fabric)} K·h"
     )
     yield Link("Lost through the building", worked, lost, "kWh", 1, "air and walls over outdoors, law closed")
+    beside = " and what burns or glows beside the heating" if {"stove_heat", "heater"} & year.beside_kwh.keys() else ""
     parts = {
         "lost": lost, "through opened windows": sums.kwh("vented"), "of the sun": -sums.kwh("solar_gain"),
-        "of people and appliances": -sums.kwh("internal_gain"), "of the cylinder": -sums.kwh("cylinder_to_rooms"),
+        "of people and appliances" + beside: -sums.kwh("internal_gain"),
+        "of the cylinder": -sums.kwh("cylinder_to_rooms"),
     }  # fmt: skip
     heat = sums.kwh("space_heat")
     parts["held in walls, air and emitters"] = heat - sum(parts.values())

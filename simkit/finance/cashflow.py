@@ -117,8 +117,9 @@ class OptionMoney:
 
     @property
     def heat_kwh(self) -> float:
-        """Heat to rooms and cylinder in a year [kWh]."""
-        return self.year.totals["space_heat"] + self.year.totals["hot_water"]
+        """Heat to rooms and cylinder in a year, that of a stove included, whose fuel is paid for too [kWh]."""
+        stove = self.year.beside_kwh.get("stove_heat", 0.0)
+        return self.year.totals["space_heat"] + self.year.totals["hot_water"] + stove
 
     @property
     def household_share(self) -> float:
