@@ -117,7 +117,8 @@ def split_beam_diffuse(ghi_w_m2: Floats, sun: Sun) -> tuple[Floats, Floats]:
 def solar_time(times: pd.DatetimeIndex, longitude_deg: float) -> tuple[Floats, Floats]:
     """Return apparent solar time [h, 12 when the sun is highest] and the sun's declination [rad] at instants, (n,).
 
-    Spencer 1971, as in pvlib; good to a minute and 0.04°.
+    Spencer 1971, as in pvlib; good to a minute and a half and, as his series keeps the calendar of 1971 and equinoxes
+    come a day earlier now, to 0.6° (a year's cost moves by less than 0.01 %).
     """
     from pvlib import solarposition
 

@@ -8,14 +8,26 @@ from typing import ClassVar
 import pandas as pd
 
 from simkit.answered import Answered
-from simkit.validation import handbooks, libraries, open_data, ours, practice, standards
 from simkit.validation.claim import APART, GROUPS, Claim
+from simkit.validation.claims import (
+    dates,
+    fuels,
+    handbooks,
+    heat,
+    libraries,
+    money,
+    open_data,
+    ours,
+    practice,
+    real_years,
+    sky,
+    standards,
+)
 
+# without a simulated year
+PLAIN = (standards, handbooks, sky, heat, fuels, money, dates, open_data, real_years, libraries, ours)
 CLAIMS: tuple[Claim, ...] = tuple(
-    sorted(
-        (claim for room in (standards, handbooks, open_data, libraries, practice, ours) for claim in room.CLAIMS),
-        key=lambda claim: GROUPS.index(claim.group),
-    )
+    sorted((claim for room in (*PLAIN, practice) for claim in room.CLAIMS), key=lambda claim: GROUPS.index(claim.group))
 )
 
 

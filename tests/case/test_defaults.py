@@ -162,14 +162,6 @@ def test_the_exponent_of_radiators_is_that_of_the_published_factors() -> None:
         Reference(factor, source, 6e-4, "three decimals").check((excess / 50) ** exponent)
 
 
-def test_the_carbon_of_gas_is_the_published_one() -> None:
-    source, rows = published("ghg_factors")
-    kilograms = next(float(row["natural_gas_gross"]) for row in rows if row["year"] == "2023")
-    Reference(1000 * kilograms, source, 0.5, "rounded to whole grams").check(
-        default_table()["by_kind"]["fuel"]["gas"]["carbon_g_per_kwh"]
-    )
-
-
 # --- notes ------------------------------------------------------------------------------------------------------------
 def test_what_was_assumed_is_said_with_its_source() -> None:
     notes = made(LEAST).notes

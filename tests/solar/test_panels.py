@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from types import SimpleNamespace
-
 import numpy as np
 import pandas as pd
 import pytest
-from real_weather import GREENSBORO, german_year, in_package
+from real_weather import german_year
 from references import Reference
 from weather.climates import INLAND, inland_site, months
 
@@ -176,40 +174,6 @@ def test_measured_yields_of_countries(row):
     reason = "15 %: an invented climate, and a good roof instead of the mean of all roofs"
     Reference(measured, YIELDS, 0.15 * measured, reason).check(produced)
     Reference(float(row["performance_ratio"]), YIELDS, 0.05, "own losses, mean of all roofs").check(ratio)
-
-
-@pytest.mark.filterwarnings("ignore:DatetimeIndex.dayofyear")  # pvlib's plant model with a newer pandas
-def test_american_year_through_the_whole_chain():
-    """The same chain put together by pvlib's own plant model, given the same plane, cells and losses."""
-    import pvlib
-
-    from simkit.weather.hours import weather_on
-
-    axis = TimeAxis("Etc/GMT+5", 2025, 60)
-    place = inland_site(latitude_deg=36.1, longitude_deg=-79.95, altitude_m=273, zone="Etc/GMT+5", country="US")
-    source = SimpleNamespace(file=str(in_package(*GREENSBORO)), format=None, bridge_hours=None)
-    weather = weather_on(place, source, axis)
-    mount = pvlib.pvsystem.FixedMount(surface_tilt=30.0, surface_azimuth=180.0)
-    cells = pvlib.temperature.TEMPERATURE_MODEL_PARAMETERS["sapm"]["close_mount_glass_glass"]
-    array = pvlib.pvsystem.Array(
-        mount, albedo=0.2, module_parameters={"pdc0": 1000.0, "gamma_pdc": -0.0035}, temperature_model_parameters=cells
-    )
-    system = pvlib.pvsystem.PVSystem(
-        arrays=[array], inverter_parameters={"pdc0": 1000.0 / 0.96, "eta_inv_nom": 0.96}, losses_parameters={}
-    )
-    where = pvlib.location.Location(36.1, -79.95, altitude=273)
-    chain = pvlib.modelchain.ModelChain(
-        system, where, aoi_model="physical", spectral_model="no_loss", losses_model="pvwatts"
-    )
-    names = {"ghi_w_m2": "ghi", "dni_w_m2": "dni", "dhi_w_m2": "dhi", "outdoor_c": "temp_air"}
-    frame = weather.frame[list(names)].rename(columns=names).assign(wind_speed=1.0)
-    frame.index = frame.index + pd.Timedelta(minutes=30)
-    chain.run_model(frame)
-    theirs = float(np.nansum(np.maximum(chain.results.ac, 0.0))) / 1000.0
-    ours = float(array_kw(weather, place, plant(tilt=30.0)).sum())
-    Reference(
-        theirs, "pvlib ModelChain, PVWatts losses 14.0757 %", 0.02 * theirs, "diffuse reflection and twilight differ"
-    ).check(ours)
 
 
 def test_a_horizon_takes_the_low_sun_and_a_free_one_takes_nothing():

@@ -6,9 +6,9 @@ import pandas as pd
 import pytest
 
 from simkit.figures import claims_by_group, claims_by_group_sentence
-from simkit.validation import practice
 from simkit.validation.checked import CLAIMS, Checked
 from simkit.validation.claim import Claim
+from simkit.validation.claims import practice
 from validation.held import require_agreement
 
 NOT_HELD = {"SPF at H4 of each sample home [-]", "What an insulated floor saves the canal home a year [EUR]"}

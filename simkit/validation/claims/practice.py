@@ -15,7 +15,7 @@ from simkit.decide.flow.worth import flow_worth
 from simkit.finance.breakeven import HeatPrices, break_evens
 from simkit.physics.heat_pump import carnot, defrost_factor
 from simkit.validation.claim import FIELD, OWN, PRACTICE, Claim, Naive
-from simkit.validation.handbooks import REGRESSIONS
+from simkit.validation.claims.handbooks import REGRESSIONS
 from simkit.validation.homes import NAMES, by_regression, home, year
 from simkit.weather.degree_days import monthly_degree_days
 

@@ -9,8 +9,8 @@ from simkit.finance.cash import payback_years
 from simkit.meter.account.metrics import metrics_of
 from simkit.performance.en14825 import energies
 from simkit.performance.en14825_climates import CLIMATES, OFF_HOURS, outlet_c
-from simkit.performance.measured import Measured, heat_meter_error, spf_at_h4
-from simkit.physics.building import coupling_kw_per_k, response
+from simkit.performance.measured import Measured, spf_at_h4
+from simkit.physics.building import response
 from simkit.physics.constants import KWH_PER_LITRE_K
 from simkit.physics.heat_pump import carnot, cycling_factor
 from simkit.physics.hot_water import content_kwh, draw
@@ -75,17 +75,11 @@ CLAIMS = (
           tuple(RATIOS / (0.9 * RATIOS + 0.1)), 1e-12, "arithmetic", lambda: [cycling_factor(ratio,
           0.9) for ratio in RATIOS],
           Naive("no loss", lambda: np.ones(4)), held=False),
-    Claim(MEMORY, "Air coupled to fabric, 100 m² of medium mass [kW/K]", "EN ISO 13790: 3.45 and 9.1 W/m²K, ratio 4.5",
-          1e-3 / (1 / (3.45 * 450.0) + 1 / (9.1 * 250.0)), 1e-12, "in series by hand",
-          lambda: coupling_kw_per_k(100.0, 2.5),
-          held=False),
     Claim(MEMORY, "Degree-days of a month from its mean [K·d]", "CIBSE TM41:2006, formula of Hitchin, k = 0.71",
           lambda: column("hitchin_DERIVED", "HDD_31d"), 1e-3, "four decimals",
           lambda: from_monthly_mean(column("hitchin_DERIVED", "Tm_C"), 15.5, 31.0),
           Naive("base less the mean", lambda: 31.0 * np.maximum(15.5 - column("hitchin_DERIVED", "Tm_C"), 0.0)),
           held=False),
-    Claim(MEMORY, "Error of a heat meter of class 2 at 5 K [-]", "EN 1434-1, limits of the three parts", 0.054, 1e-12,
-          "arithmetic", lambda: heat_meter_error(2, 5.0), held=False),
     Claim(MEMORY, "SPF at H4 of that at H2 [-]", "British trial of 2011 to 2014: 2.44 over 2.65", 2.44 / 2.65, 0.02,
           "a usual share", _h4_over_h2, held=False),
     Claim(OWN, "A constant COP returns itself from every reference season [-]", "identity of a ratio of sums",
