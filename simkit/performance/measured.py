@@ -26,7 +26,7 @@ H4_OVER_H2 = (0.85, 0.93, 0.98)  # own; from memory the British trial of 2011 to
 DISPLAY_ERROR = 0.10  # common practice: heat and electricity of a display are estimates of the machine's own
 UNIT_METER_ERROR = 0.02  # common practice: an electricity meter with its wiring
 SHARES_ERROR = 0.03  # own: a simulated year's pumps, heaters and standby against the real ones
-# Greatest permissible by class at usual flow: EN 1434-1, class 2 as a meter's description prints it, 1 and 3 from memory.
+# Greatest permissible by class, usual flow: EN 1434-1; class 2 as a meter's description prints it, others from memory.
 FLOW_SENSOR_ERROR = {1: 0.01, 2: 0.02, 3: 0.03}
 LEAST_DIFFERENCE_K = 3.0  # common practice: the least difference a heat meter is certified for
 LEAST_SPF, MOST_SPF = 0.8, 9.0  # own: outside it a reading is wrong
