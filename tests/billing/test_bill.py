@@ -51,6 +51,14 @@ def test_lines_months_and_quarters_add_up_to_the_total_exactly(cents: list[list[
     assert sum(Decimal(repr(float(x))) for x in bill.quarters) == total
 
 
+def test_a_line_holds_no_price_and_no_tax_unless_told() -> None:
+    twelve = np.full(12, 5.0)
+    found = BillLine("Standing charge", 60.0, "days", 60.0, twelve, "standing", twelve)
+    assert Bill.of("EUR", [found]).fixed_amount == 60.0
+    free = replace(found, kind="energy", quantity=100.0)
+    assert Bill.of("EUR", [free]).mean_price_per_kwh == 0.0
+
+
 def test_bills_of_one_currency_are_joined() -> None:
     one = Bill.of("EUR", [line("Power", [1.0] * 12)], [ROUNDING])
     two = Bill.of("EUR", [line("Gas", [0.1] * 12, kind="fuel")], ["Gas is charged as it is burnt.", ROUNDING])

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from references import Reference
 
 from simkit.finance.cash import (
+    ReturnRate,
     even_amount,
     payback_years,
     periods_to_repay,
@@ -44,6 +45,17 @@ def test_a_rate_below_zero_is_said_as_a_loss() -> None:
     found = return_rate([-1000, 300, 300])  # own: (1 + r)² = 0.3·(1 + r) + 0.3 at r = −0.282
     assert found.rate == pytest.approx(-0.282, abs=1e-3)
     assert found.worded() == "it never earns its price back (rate of return)."
+
+
+def test_money_that_comes_back_exactly_earns_nothing_and_no_loss() -> None:
+    assert ReturnRate(0.0, (0.0,)).worded() == "it earns 0.0\u00a0% a year (rate of return)."
+
+
+def test_what_rounding_leaves_of_an_imaginary_part_is_measured_by_the_size_of_the_root(monkeypatch) -> None:
+    """A ten-millionth of the root, and of 1 where the root is smaller: a pair that touches is one root, others none."""
+    kept, left = (0.5 + 8e-8j, 3.0 + 2.5e-7j), (0.7 + 1.05e-7j, 3.5 + 4e-7j)
+    monkeypatch.setattr(np, "roots", lambda _: np.array([*kept, *left]))
+    assert return_rate([-1.0, 2.0, 3.0]).roots == pytest.approx((-0.5, 2.0))
 
 
 def test_two_rates_decide_nothing() -> None:

@@ -42,6 +42,10 @@ def nearest_to(file: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys([*own, *beside]))
 
 
+BY_KWH = (
+    "return [Part(line.label, line.kind, line.unit, sums[line.row], line.price, line.tax, "
+    "None if line.money_row < 0 else sums[line.money_row]) for line in rows.lines]"
+)
 # Mistakes that no test can notice, by file, statement and what became of it; the reason is why nothing changes.
 EQUIVALENT: Mapping[tuple[str, str, str], str] = {
     (
@@ -52,6 +56,13 @@ EQUIVALENT: Mapping[tuple[str, str, str], str] = {
     (
         "meter/reading/cleaning.py", "below = values < -1e-09", "below = values <= -1e-09",
     ): "no reading is the negative of that very number",
+    **dict.fromkeys(
+        (
+            ("billing/charge.py", BY_KWH, BY_KWH.replace("line.money_row < 0", wrong))
+            for wrong in ("line.money_row <= 0", "line.money_row < 1")
+        ),
+        "rows of money stand behind those of energy, so that none is the first",
+    ),
     (
         "billing/check.py", "if off < BANDS_ALIKE * theirs:", "if off <= BANDS_ALIKE * theirs:",
     ): "no bill differs by just that share: the two are floats of other sums",

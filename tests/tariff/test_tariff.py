@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from simkit.errors import CaseError
+from simkit.tariff.prices import price_faults
 from simkit.tariff.tariff import DEAREST_PER_KWH, Band, Tariff, read_tariff
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_data" / "tariffs").glob("*.toml"))
@@ -101,6 +102,19 @@ def test_sample_prices_lie_well_inside_the_bounds_that_catch_cents(path: Path) -
     tariff = read_tariff(path)
     for band in tariff.band:
         assert DEAREST_PER_KWH[tariff.currency] / 40 < band.price_per_kwh < DEAREST_PER_KWH[tariff.currency] / 3
+
+
+@pytest.mark.parametrize(
+    ("dearest", "currencies"),
+    [(2.0, "CHF EUR GBP USD"), (3.0, "CAD"), (4.0, "AUD BGN NZD"), (9.0, "PLN"), (10.0, "BRL RON"), (15.0, "DKK"),
+     (20.0, "NOK SEK"), (50.0, "CZK"), (300.0, "JPY"), (800.0, "HUF")],
+)  # fmt: skip
+def test_a_price_may_be_as_high_as_its_currency_s_bound_and_not_a_twentieth_higher(dearest, currencies) -> None:
+    """About two euros a kilowatt-hour in any of them: less would refuse real prices, more would let cents through."""
+    for currency in currencies.split():
+        for factor, faults in ((1.0, 0), (1.05, 1)):
+            table = {"currency": currency, "band": [{"price_per_kwh": factor * dearest}]}
+            assert len(list(price_faults(table))) == faults, currency
 
 
 # --- what is wrong ---------------------------------------------------------------------------------------------------

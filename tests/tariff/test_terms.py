@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from contextlib import nullcontext
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ import pytest
 from simkit.errors import CaseError
 from simkit.schema.toml_layout import laid_out
 from simkit.tariff.tariff import Tariff, read_tariff
-from simkit.tariff.terms import Export
+from simkit.tariff.terms import Export, Rebate
 
 HEAD = """
 name = "Test tariff"
@@ -120,6 +121,12 @@ def test_a_tariff_with_everything_is_read_and_written_back(tmp_path: Path) -> No
 @pytest.mark.parametrize("part", [SERIES, TIERS, BAND, SERIES + BAND, TIERS + BAND])
 def test_a_price_of_any_kind_will_do(tmp_path: Path, part: str) -> None:
     assert read_tariff(written(tmp_path, HEAD + part)).name == "Test tariff"
+
+
+@pytest.mark.parametrize(("share", "can_be"), [(0.0, True), (0.005, True), (1.0, True), (1.5, False), (-0.1, False)])
+def test_a_rebate_takes_off_a_share_from_nothing_to_all(share: float, can_be: bool) -> None:
+    with nullcontext() if can_be else pytest.raises(ValueError, match="share"):
+        assert Rebate.model_validate({"name": "Off", "share": share, "taxed": True}).share == share
 
 
 def test_versions_follow_each_other(tmp_path: Path) -> None:
