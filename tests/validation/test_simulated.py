@@ -12,7 +12,6 @@ from simkit.validation.claims import practice
 from validation.held import require_agreement
 
 NOT_HELD = {
-    "Share of 5 MWh that 5 kWp with a battery of 5 kWh supply [-]",
     "SPF at H4 of each sample home [-]",
     "Machines of that stock at 3.0 or more [share]",
     "What an insulated floor saves the canal home a year [EUR]",
