@@ -134,7 +134,7 @@ def _own_supply(minutes: int, profile: str) -> float:
     """Share of 5 MWh that 5 kWp and a battery of 5 kWh supply, the home heated by its boiler [-]."""
     roof = {"array": ({"kwp": 5.0, "tilt_deg": 35.0, "azimuth_deg": 180.0},), "inverter_kw": 5.0}
     battery = {"usable_kwh": 5.0, "charge_kw": 5.0, "discharge_kw": 5.0, "idle_w": 0.0, "reserve_share": 0.0}
-    changes = {"heat_source": "boiler", "solar": roof, "battery": battery}
+    changes: dict[str, Any] = {"heat_source": "boiler", "solar": roof, "battery": battery}
     changes |= {"household.annual_kwh": 5000.0, "household.profile": profile}
     totals = _with("canal_terrace", changes, minutes).totals
     return 1.0 - totals["import"] / (totals["import"] + totals["solar"] - totals["export"])
