@@ -55,7 +55,7 @@ def test_a_notebook_takes_your_home_lets_guess_shows_a_panel_and_answers_last(pa
     held = json.loads(path.read_text(encoding="utf-8"))["cells"]
     code = [source(cell) for cell in cells(path, "code")]
     assert "case = sk.my_case(" in code[0]
-    assert any("sk.panels.Guess(" in text for text in code[:3])
+    assert any("sk.panels.Guess(" in text for text in code[:4])
     assert any("Trial(" in text for text in code)
     assert not any("sample_file" in text or "options()[" in text for text in code), "options are told by what they are"
     assert source(held[-2]).startswith("## The answer")

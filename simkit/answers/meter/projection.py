@@ -14,6 +14,7 @@ from simkit.answers.meter.fit import (
     fit_notes,
     fit_pictures,
     held_out_sentences,
+    held_out_tables,
     loss_sentence,
     unknowns_table,
 )
@@ -53,7 +54,8 @@ def projection_answer(projection: Projection, *, files: tuple[str, ...] = ()) ->
         fit.case.name, "What will a year of the fitted home cost?",
         (*held_out_sentences(fit, notation), *projection_sentences(projection, year, notation),
          *strained_sentences(fit, notation), *design, _next(steps, notation), RANGE_MEANS), notation,
-        tables=(months, unknowns_table(fit), _steps(steps)), pictures=(fan, *fit_pictures(fit, None)),
+        tables=(months, *held_out_tables(fit, notation), unknowns_table(fit), _steps(steps)),
+        pictures=(fan, *fit_pictures(fit, None)),
         cautions=(*night, *cautions_for([year])), notes=fit_notes(fit), provenance=provenance_of(fit),
         data=fit_data(fit, files) | {
             "year_cost": [cost.low, cost.middle, cost.high], "currency": fit.case.currency,

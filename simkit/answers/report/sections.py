@@ -18,9 +18,13 @@ from simkit.answers.report.coldest import coldest_week
 from simkit.answers.report.inputs import inputs
 from simkit.answers.report.settings import settings
 from simkit.answers.year import year_answer
-from simkit.errors import CaseError, Fault, perhaps, raise_all
+from simkit.errors import CaseError, DataError, Fault, perhaps, raise_all
 
 Maker = Callable[[Basis], Answer | None]
+AS_DESCRIBED = (
+    "All other figures of this report are of the home as described, not as these readings have it: a fitted home is "
+    "reported on from the case that simkit fit writes with --write."
+)
 ELSEWHERE = {"performance", "cop", "cold_week"}  # tables and pictures of a year that have a section of their own
 
 
@@ -149,11 +153,24 @@ def _performance(basis: Basis) -> Answer | None:
 
 
 def _readings(basis: Basis) -> Answer | None:
+    """What was read, and the home fitted to it: how well that would have predicted; no year here is of that home."""
     if basis.readings is None:
         return None
+    from simkit.meter.fitting.fitting import fit
     from simkit.meter.reading.reading import read_meter
 
-    return basis.titled(read_meter(basis.readings, zone=basis.case.site.zone).answer())
+    found = read_meter(basis.readings, zone=basis.case.site.zone)
+    read = basis.titled(found.answer())
+    if found.questions:
+        return read
+    try:
+        fitted = fit(basis.case, found).answer()
+    except (CaseError, DataError) as problem:
+        return replace(read, notes=(*read.notes, *str(problem).splitlines()))
+    return replace(
+        read, sentences=(*read.sentences, *fitted.sentences, AS_DESCRIBED), tables=(*read.tables, *fitted.tables),
+        pictures=(*read.pictures, *fitted.pictures[:1]), notes=(*read.notes, *fitted.notes),
+    )  # fmt: skip
 
 
 SECTIONS: Mapping[str, Maker] = MappingProxyType(

@@ -9,6 +9,7 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
+from homes import sample
 from reported import FUTURES, OPTIONS, small_home, small_report
 
 from answers.stubs import stub_year
@@ -17,7 +18,7 @@ from simkit.answers.report.basis import Basis
 from simkit.answers.report.decision import _decision, _pays_back
 from simkit.answers.report.details import details_from, read_details
 from simkit.answers.report.report import in_notation_of
-from simkit.answers.report.sections import SECTIONS, chosen_sections
+from simkit.answers.report.sections import AS_DESCRIBED, SECTIONS, chosen_sections
 from simkit.answers.report.words import Words, catalogue, languages
 from simkit.case.build import vary
 from simkit.errors import CaseError
@@ -48,6 +49,16 @@ def test_it_holds_the_sections_in_one_order_and_leaves_out_what_the_home_lacks()
     names = [section.name for section in small_report().sections]
     assert names == [name for name in SECTIONS if name in names]
     assert set(SECTIONS) - set(names) == {"rooms", "schedule", "battery", "offers", "readings", "changes"}
+
+
+def test_readings_say_how_well_they_would_have_predicted_and_that_no_year_is_theirs() -> None:
+    case = sample("estuary_bungalow")
+    basis = Basis(case, details_from({}), readings=case.folder / "readings.csv")
+    made = SECTIONS["readings"](basis)
+    assert made is not None
+    assert made.sentences[-1] == AS_DESCRIBED
+    assert any(said.startswith("Tried on its own days, each third of them predicted") for said in made.sentences)
+    assert {"sums", "held", "unknowns"} <= {table.name for table in made.tables}
 
 
 def test_sections_are_chosen_by_name() -> None:
