@@ -81,6 +81,8 @@ class Table:
         Whether the last row is a total.
     first
         What the rows are: the head of the first column.
+    brief
+        Places of the rows that a report shows on paper, where the table is long; all of them where it is empty.
     """
 
     name: str
@@ -90,6 +92,14 @@ class Table:
     note: str = ""
     total: bool = False
     first: str = ""
+    brief: tuple[int, ...] = ()
+
+    @property
+    def on_paper(self) -> Table:
+        """The table with the rows that a report shows on paper."""
+        if not self.brief:
+            return self
+        return replace(self, frame=self.frame.iloc[list(self.brief)], note=f"{SOME_ROWS} {self.note}")
 
     def shown(self) -> tuple[Column, ...]:
         """The columns that are shown."""
@@ -116,6 +126,9 @@ class Table:
 
 def _is_text(value: object) -> bool:
     return isinstance(value, str)
+
+
+SOME_ROWS = "Some of the rows: the workbook holds them all."
 
 
 class Drawn(NamedTuple):

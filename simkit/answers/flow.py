@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
@@ -17,6 +18,7 @@ from simkit.year.year import Year
 
 DESIGN_FLOW = "Design flow: what the curve sends on the coldest day; on milder days it sends less."
 DESIGN_DAY = "Of each room on the design day, without sun and people; short by {} K at most counts as held."
+BRIEF_STEP_C = 5.0  # own: from row to row on paper
 
 
 def flow_answer(sweep: FlowSweep, *, today: Year | None = None, worth: FlowWorth | None = None) -> Answer:
@@ -135,7 +137,20 @@ def _flows(sweep: FlowSweep, notation: Notation) -> Table:
     shown = [comfort, *(Column(name) for name in ("year_cost", "spf_h4", "space_h4", "cool_h"))]
     day = f"{DESIGN_DAY.format(notation.brief(FELT_K))} " if rooms else ""
     note = f"{DESIGN_FLOW} {SPF_MEANS} {day}{rule(notation.number)}"
-    return Table("flows", "Design flows", frame, (Column("held_words"), *shown, *rooms), note, first="Flow")
+    return Table(
+        "flows", "Design flows", frame, (Column("held_words"), *shown, *rooms), note, first="Flow",
+        brief=() if several else _brief(sweep),
+    )  # fmt: skip
+
+
+def _brief(sweep: FlowSweep) -> tuple[int, ...]:
+    """Every fifth degree, today's flow, and where comfort begins and costs least."""
+    table = sweep.table
+    flows, held = table["design_flow_c"], table[table["held"]]
+    wanted = (flows % BRIEF_STEP_C == 0) | (flows == sweep.now_c)
+    if len(held):
+        wanted |= flows.index.isin([held["design_flow_c"].idxmin(), held["year_cost"].idxmin()])
+    return tuple(int(place) for place in np.flatnonzero(wanted))
 
 
 def _picture(sweep: FlowSweep) -> Picture:

@@ -73,7 +73,7 @@ def carbon_years(year: Year, money: Money, *, import_kwh: Floats | None = None) 
     words = f"Electricity at the yearly average of {mean} g/kWh ({carbon.source})"
     if carbon.by_hour_g_per_kwh is not None:
         factors = np.asarray(carbon.by_hour_g_per_kwh)[year.axis.minute_of_day // 60]
-        by_hour = float(year.hourly["import_kw"].to_numpy() @ factors) * year.axis.hours / 1000.0
+        by_hour = float(year.flow("grid_import") @ factors) * year.axis.hours / 1000.0
         words += ", and beside it at the stated factors by hour of the day"
     else:
         words += "; no factors by the hour are stated"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Mapping
+from pathlib import Path
 from typing import Any
 
 import pandas as pd
@@ -21,6 +22,7 @@ from simkit.schema.section import Section
 QUALITY = {"own": "own", "common practice": "practice", "from memory": "memory"}
 NOT_INPUTS = ("option", "baseline", "name", "note", "ledger")  # what a report says elsewhere
 MOST_VALUES = 12  # of a list that is shown in full
+FILES = ("tariff", "file")  # keys of paths
 LONGEST = 120  # characters of a value
 
 
@@ -86,7 +88,7 @@ def _stated(case: Case, words: Words) -> Table:
         },
         index=pd.Index([key for key, *_ in rows], name="key"),
     )  # fmt: skip
-    titles = ("value", "unit", "source", "quality")
+    titles = ("value", "unit")  # source and quality are the same of each: the note says them once
     shown_columns = tuple(Column(f"{name}_words", title=words(f"inputs.{name}")) for name in titles)
     return Table(
         "stated", words("inputs.stated"), frame, shown_columns, words("inputs.stated_note"), first=words("inputs.name")
@@ -114,7 +116,8 @@ def _values(section: type[Section], table: Mapping[str, Any], place: str) -> Ite
                 at = f"{below} {one['name']}" if isinstance(one.get("name"), str) else f"{below} {number}"
                 yield from _values(part.section, {k: v for k, v in one.items() if k != "name"}, at)
         else:
-            yield name, _written(value), "" if part is None else unit_of(part.field)
+            held = Path(value).name if key in FILES and isinstance(value, str) else value  # its name, not where it lies
+            yield name, _written(held), "" if part is None else unit_of(part.field)
 
 
 def _tables(value: Any) -> bool:

@@ -23,7 +23,7 @@ LABELS = ("faces.cautions", "faces.notes", "faces.repeated_cautions", "cover.con
           "first.title", "first.steps", "first.who", "first.heed", "first.range_means", "cover.page_of")  # fmt: skip
 
 LISTED = ("method", "limits")  # what they say is a list
-APART = ("inputs", "settings", "sign_off")  # they begin a page, as do sections with a picture
+APART = ("inputs", "settings", "sign_off")  # they begin a page: to be looked up, typed in, signed
 
 
 def laid_out(report: Report) -> dict[str, Any]:
@@ -94,8 +94,8 @@ def _section(report: Report, section: Section, numbers: Mapping[str, int], said:
         "question": answer.question,
         "sentences": _unsaid(answer.sentences, said),
         "listed": section.name in LISTED,
-        "apart": bool(answer.pictures) or section.name in APART,
-        "tables": [{"name": table.name, **table_rows(table, answer.notation)} for table in answer.tables],
+        "apart": section.name in APART,
+        "tables": [{"name": table.name, **table_rows(table.on_paper, answer.notation)} for table in answer.tables],
         "pictures": [{"svg": picture_bytes(one, "svg"), "sentence": one.sentence} for one in answer.pictures],
         "cautions": [(numbers[one], one) for one in fresh],
         "again": ", ".join(map(str, again)),

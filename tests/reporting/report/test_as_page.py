@@ -77,7 +77,7 @@ def test_every_sentence_figure_and_caution_stands_in_it(read: Strict) -> None:
         for said in (*section.answer.sentences, *section.answer.cautions, section.heading):
             assert re.sub(r"\s+", " ", said) in text
         for table in section.answer.tables:
-            for cell in (cell for row in table.cells(notation) for cell in row):
+            for cell in (cell for row in table.on_paper.cells(notation) for cell in row):
                 for line in cell.split("\n"):
                     assert re.sub(r"\s+", " ", line.strip()) in text
 

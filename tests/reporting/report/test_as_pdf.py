@@ -50,7 +50,7 @@ def test_every_figure_of_every_section_is_that_of_the_answer() -> None:
     for section in whole.sections:
         notation = section.answer.notation
         for table in section.answer.tables:
-            for cell in (cell for row in table.cells(notation) for cell in row):
+            for cell in (cell for row in table.on_paper.cells(notation) for cell in row):
                 assert set(FIGURE.findall(cell)) <= held, cell
     for said in whole.first.sentences:
         assert set(FIGURE.findall(said)) <= held
