@@ -36,6 +36,7 @@ from simkit.commands.measures import measures
 from simkit.commands.new import new
 from simkit.commands.offers import offers
 from simkit.commands.optimum import optimum
+from simkit.commands.page import page
 from simkit.commands.project import project
 from simkit.commands.read import read
 from simkit.commands.report import report
@@ -93,6 +94,7 @@ for command in (
     check,
     new,
     lab,
+    page,
     lesson,
     diagnose,
 ):

@@ -14,6 +14,7 @@ import typer
 
 from simkit.case.sample_homes import NOTEBOOKS, STARTER, shipped_folder
 from simkit.commands.outputs import Json
+from simkit.commands.progress import compile_first
 from simkit.errors import CaseError, Fault, raise_all
 
 PARTS = ("jupyterlab", "anywidget", "matplotlib")
@@ -37,6 +38,7 @@ def lab(folder: MaybeFolder = None, json: Json = False) -> None:
 
         typer.echo(as_json({"folder": str(place), "command": command}))
         return
+    compile_first()
     before = signal.signal(signal.SIGINT, lambda *_: None)  # Ctrl-C is JupyterLab's, which asks before it ends
     try:
         code = subprocess.call(command)

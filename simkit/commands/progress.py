@@ -56,6 +56,22 @@ def announce_compiling() -> None:
         typer.echo(f"First run: compiling the kernel once, which takes about {COMPILE_SECONDS} seconds.", err=True)
 
 
+def compile_first() -> None:
+    """Compile the kernel behind a bar, where it has not been, so that nothing waits for it later."""
+    from simkit.kernel.compiled import cache_folder, is_warm
+
+    if cache_folder() is None or (is_warm("run_one") and is_warm("run_many")):
+        return
+    announce_compiling()
+    from simkit.lesson.pupil import pupil
+
+    with progress(2) as begin:
+        begin("compiling for one home")
+        year = pupil(1).steady
+        begin("compiling for many homes")
+        year.range()
+
+
 @contextmanager
 def counted(what: str) -> Iterator[Callable[[int, int], None]]:
     """Show how many of something are done, how fast, and how long the rest takes; call what is given with both counts.

@@ -21,8 +21,9 @@ if TYPE_CHECKING:
     from simkit.lesson.printed import Printed
 
 INVENTED = "The homes, their machine and all prices are invented; the numbers are simulated for each pupil's home."
-WARM = "18 °C is the least that is safe for health indoors: the exercises go no lower, and no pupil should try it at "
-"home."
+WARM = (
+    "18 °C is the least that is safe for health indoors: the exercises go no lower, and no pupil should try it at home."
+)
 TITLE = "What does heat from electricity cost?"
 RIGHT, WHY = Column("correct_words"), Column("because_words")
 COUNTED = (*COLUMNS, "all_marks", "full_marks")

@@ -68,7 +68,7 @@ class Found:
         return {"text/plain": self.line, "text/html": f"<p{style}>{escape(self.line)}</p>"}
 
 
-def my_case(*needs: str, folder: str | Path | None = None) -> Case:
+def my_case(*needs: str, folder: str | Path | None = None, form: bool = False) -> Case:
     """Read your own home, or a sample where there is none, and say which.
 
     Parameters
@@ -77,6 +77,8 @@ def my_case(*needs: str, folder: str | Path | None = None) -> Case:
         What the question needs of it: ``boiler``, ``rooms``, ``offers``, ``measures``, ``readings``.
     folder
         Where to look first; the current folder when left out, which in a notebook is its own.
+    form
+        Whether it is for the home form, which begins with a plain home like the sample: that home is then taken.
 
     Returns
     -------
@@ -89,12 +91,12 @@ def my_case(*needs: str, folder: str | Path | None = None) -> Case:
     CaseError
         Where a need is not known.
     """
-    found = found_case(needs, Path(folder or "."))
+    found = found_case(needs, Path(folder or "."), form=form)
     _show(found)
     return found.case
 
 
-def found_case(needs: tuple[str, ...], folder: Path) -> Found:
+def found_case(needs: tuple[str, ...], folder: Path, *, form: bool = False) -> Found:
     """Look for your own home, and take a sample where it can't answer."""
     for need in needs:
         if need not in NEEDS:
@@ -104,6 +106,8 @@ def found_case(needs: tuple[str, ...], folder: Path) -> Found:
     sample = read_case(sample_folder(folder) / SAMPLE / name)
     shown = f'The sample home "{sample.name}", which is invented'
     path = own_file(folder)
+    if path is None and form:
+        return _plain(sample, folder)
     if path is None:
         return Found(sample, f"{shown}: your own takes its place once the form has written {MY_HOME}.")
     try:
@@ -117,6 +121,15 @@ def found_case(needs: tuple[str, ...], folder: Path) -> Found:
             f"{path.name} lacks what this question needs. Add {'; and '.join(missing)}. {shown}, is shown meanwhile.",
         )
     return Found(case, f'Your home "{case.name}", from {path.name}.')
+
+
+def _plain(sample: Case, folder: Path) -> Found:
+    """The home that the form begins with: what it asks is the sample's, and all else a usual value."""
+    from simkit.panels.form.form import HomeForm  # which names the file that is looked for here
+
+    like = f'A plain home like the sample "{sample.name}", invented, with a usual heat pump'
+    line = f"{like}: the form begins with it. Yours takes its place once the form has written {MY_HOME}."
+    return Found(HomeForm(sample, folder).case, line)
 
 
 def own_file(folder: Path) -> Path | None:

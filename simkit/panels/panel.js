@@ -157,6 +157,7 @@ function render({ model, el: root }) {
   root.setAttribute("data-lm-suppress-shortcuts", "true");  // keys typed here are no commands of the notebook
   root.append(el("div", { class: "both" }, controls, sight), foot, csv, more, cautions);
 
+  let drawn = "";
   const lay = (state) => {
     const layout = JSON.stringify(state.groups);
     if (layout === controls.layout) return;
@@ -179,11 +180,12 @@ function render({ model, el: root }) {
     html(words, state.words);
     root.classList.toggle("short", !state.held);
     root.classList.toggle("asking", state.asks);
+    root.classList.toggle("above", state.above);
     [files.hidden, pin.hidden] = [!state.files, !state.pinning];
     text(trouble, state.trouble);
     text(busy, state.progress);
     image.alt = state.alt;
-    image.hidden = !state.alt;
+    image.hidden = !state.alt || !drawn;
     html(figures, state.figures);
     html(derived, state.derived);
     html(more, state.tables);
@@ -197,13 +199,13 @@ function render({ model, el: root }) {
       button("Go back to it", () => ask({ unpinned: [name, true] })), button("Drop", () => ask({ unpinned: [name, false] })))));
     if (answered && pending) send();
   };
-  let drawn = "";
   const draw = () => {
     const bytes = model.get("picture");
     if (!bytes || !bytes.byteLength) return;
     const before = drawn;
     drawn = URL.createObjectURL(new Blob([bytes], { type: "image/png" }));
     image.src = drawn;
+    image.hidden = false;
     if (before) setTimeout(() => URL.revokeObjectURL(before), 1000);
   };
   model.on("change:picture", draw);

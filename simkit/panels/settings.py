@@ -47,12 +47,12 @@ class Settings(Pinning):
         Where a case file is written, and its name where none is given.
     groups
         Names of the settings under the heading of each group, in the order shown.
-    slides
-        Whether numbers and times have a slider beside their box,
-    live
-        and whether the answer follows while it moves, and not only when it is let go.
-    files, pins_kept, asks
-        Whether case files can be saved, settings pinned, and whether they are questions, which need the whole width.
+    slides, live
+        Whether numbers and times have a slider, and whether the answer follows while it moves, not when it is let go.
+    files, pins_kept
+        Whether case files can be saved and loaded, and settings pinned.
+    asks, table_first
+        Whether its settings are questions, which need the whole width, and whether they are about its table.
     tariffs
         Those that its home is put on; None for whichever lie beside it.
     derived
@@ -75,7 +75,7 @@ class Settings(Pinning):
     folder: Path
     file = "my_home.toml"
     slides = live = files = pins_kept = True
-    asks = False
+    asks = table_first = False
     derived: tuple[str, ...] = ()
     acts: tuple[tuple[str, str], ...] = ()
     tariffs: tuple[Tariff, ...] | None = None

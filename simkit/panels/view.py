@@ -96,17 +96,17 @@ class PanelView(anywidget.AnyWidget):
 
     def _show(self, answer: Answer, *, settled: bool = False, said: str = "", refused: bool = False) -> None:
         drawn = self._png(answer, settled=settled)
-        model = self.model
+        model, rest = self.model, replace(answer, sentences=answer.sentences[IN_SIGHT:])
         state = {
             "seq": self._seq, "title": answer.title, "groups": self._groups(),
             "rows": {name: self._row(name) for name in model.fields},
             "words": pieces_html(replace(answer, sentences=answer.sentences[:IN_SIGHT]), "sentences"),
-            "tables": pieces_html(replace(answer, sentences=answer.sentences[IN_SIGHT:]), "sentences", "tables"),
+            "tables": pieces_html(rest, "sentences", "tables", fold=not model.table_first),
             "held": model.held,
             "trouble": " ".join((*model.trouble, *([] if model.good else [MEND]))),
             "progress": "" if settled else WAITING, "derived": derived_html(model.derived),
             "pins": [(pin.name, pin.told, pin.said) for pin in model.pins], "acts": model.acts, "file": model.file,
-            "files": model.files, "pinning": model.pins_kept, "asks": model.asks,
+            "files": model.files, "pinning": model.pins_kept, "asks": model.asks, "above": model.table_first,
             "said": said, "refused": refused, **self._parts,
         }  # fmt: skip
         with self.hold_sync():

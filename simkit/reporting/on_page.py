@@ -39,11 +39,13 @@ def answer_html(answer: Answer, *, static: str = "") -> str:
     return templates().get_template("fragment.html").render(content)
 
 
-def pieces_html(answer: Answer, *kinds: str) -> str:
-    """Write some of ``sentences``, ``pictures``, ``tables`` and ``cautions`` for a panel; long tables fold."""
+def pieces_html(answer: Answer, *kinds: str, fold: bool = True) -> str:
+    """Write some of ``sentences``, ``pictures``, ``tables`` and ``cautions`` for a panel; long tables may fold."""
     kept = {kind: getattr(answer, kind) if kind in kinds else () for kind in KINDS}
     kept["pictures"] = _drawn(kept["pictures"])
-    kept["tables"] = [table_rows(table, answer.notation, folded=len(table.frame) > LONG) for table in kept["tables"]]
+    kept["tables"] = [
+        table_rows(table, answer.notation, folded=fold and len(table.frame) > LONG) for table in kept["tables"]
+    ]
     return templates().get_template("pieces.html").render(answer=kept)
 
 

@@ -1,4 +1,4 @@
-"""Notebooks in a real browser: panels answer, sliders move picture and table, nothing is cut, nobody is asked.
+"""Notebooks and the page without code in a real browser: panels answer, sliders move picture and table, nothing is cut, nobody is asked.
 
 The time from moving the mouse to the new picture is measured and printed, not asserted: a busy computer is no fault of
 the panel.
@@ -6,18 +6,29 @@ the panel.
 
 from __future__ import annotations
 
+import os
+import re
 import shutil
 import statistics
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from browser import browser, chromium, lab, moved_in_ms, opened, run_all
+from axe_playwright_python.sync_playwright import Axe
+from browser import PICTURE, RUN_IN_MS, browser, chromium, free_port, lab, moved_in_ms, opened, run_all
+
+from simkit.case.build import vary
+from simkit.panels.my_case import found_case
+from simkit.panels.page import QUESTIONS
+from simkit.year.simulate import simulate
 
 CHECKOUT = Path(__file__).parents[2]
 HOME, TARIFFS = "01_your_home_your_year.ipynb", "03_which_tariff.ipynb"
 MOVES, MOVE_PX = 30, 6
+SERIOUS = ("serious", "critical")
 WIDTHS = (1000, 1400, 1800)
 
 pytestmark = [
@@ -72,6 +83,12 @@ def words(page: Any, place: int) -> str:
     return str(panel(page, place).locator(".answered").inner_text())
 
 
+def serious(page: Any, ours: str) -> list[str]:
+    """What stands in the way of somebody inside our own elements."""
+    found = Axe().run(page, ours).response["violations"]
+    return [one["id"] for one in found if one["impact"] in SERIOUS]
+
+
 def wait_for_another(page: Any, place: int, before: str) -> str:
     """Wait until a panel says something else."""
     for _ in range(400):
@@ -111,6 +128,7 @@ def test_every_cell_ran_and_asked_no_other_host(page: Any) -> None:
     assert [url for url in page.asked if not url.startswith(("http://127.0.0.1", "data:", "blob:"))] == []
     assert "€" in words(page, 0)
     assert page.locator(".simkit-still:visible").count() == 0
+    assert serious(page, ".simkit-answer") == []
 
 
 @pytest.mark.parametrize("width", WIDTHS)
@@ -180,3 +198,50 @@ def test_tariffs_follow_a_drag_and_nothing_is_without_a_name(started: Any, addre
         .filter(e => !e.getAttribute('aria-label') && !e.labels?.length && !e.innerText.trim()).map(e => e.outerHTML)"""
     assert page.evaluate(nameless) == []
     assert page.evaluate("() => [...document.querySelectorAll('.simkit-answer img')].filter(e => !e.alt).length") == 0
+
+
+@pytest.fixture(scope="module")
+def visited(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The page as the command serves it, in a folder that holds nothing."""
+    command = [sys.executable, "-m", "simkit.cli", "page", "--no-browser", "--port", str(free_port())]
+    home = tmp_path_factory.mktemp("visitor")
+    served = subprocess.Popen(command, cwd=home, env=dict(os.environ), text=True, stdout=subprocess.PIPE,
+                              stderr=subprocess.STDOUT, start_new_session=True)  # fmt: skip
+    assert served.stdout is not None
+    try:
+        told = (re.search(r"http://127\.0\.0\.1:\d+/\?token=\w+", line) for line in served.stdout)
+        yield next(found.group() for found in told if found)
+    finally:
+        os.killpg(served.pid, 15)
+        served.wait(20)
+        served.stdout.close()
+    assert list(home.iterdir()) == [], "nothing is written unasked"
+
+
+def test_a_visitor_opens_every_tab_and_moves_a_slider(started: Any, visited: str, tmp_path: Path) -> None:
+    page = started.new_page(viewport={"width": 1400, "height": 900})
+    asked: list[str] = []
+    wrong: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.on("console", lambda message: wrong.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: wrong.append(str(error)))
+    page.goto(visited)
+    page.wait_for_selector(f"{PICTURE}[src]", timeout=RUN_IN_MS)
+    tabs = page.get_by_role("tab")
+    assert tabs.all_inner_texts() == [question.words for question in QUESTIONS]
+    for place in (*range(len(QUESTIONS))[2:], 0, 1):  # what the second shows is moved below
+        tabs.nth(place).click()
+        panel = page.locator(".simkit-panel:visible")
+        panel.locator(".answered p").first.wait_for(timeout=RUN_IN_MS)
+        assert serious(page, ".simkit-page") == []
+        page.screenshot(path=tmp_path / f"tab_{place}.png")
+    slider = panel.get_by_role("slider").first
+    slider.focus()
+    page.keyboard.press("ArrowLeft")
+    case = found_case((), tmp_path, form=True).case
+    flow = case.controls.design_flow_c - 0.5
+    cost = simulate(vary(case, {"controls.design_flow_c": flow})).bill.total
+    panel.get_by_text(case.notation.money(cost)).first.wait_for()
+    assert slider.input_value() == f"{flow:g}"
+    assert [url for url in asked if not url.startswith(("http://127.0.0.1", "data:", "blob:"))] == []
+    assert wrong == []

@@ -168,7 +168,7 @@ def tariff_field(case: Case, folder: Path) -> Choice:
     return Choice("tariff", "Tariff", tuple(options))
 
 
-def tariff_files(case: Case, folder: str | Path = ".", *, peaks: bool = True) -> list[Path]:
+def tariff_files(case: Case, folder: str | Path = ".", *, peaks: bool = True, anywhere: bool = False) -> list[Path]:
     """Tariff files in a case's currency that are sold where it stands, its own left out.
 
     Parameters
@@ -179,6 +179,8 @@ def tariff_files(case: Case, folder: str | Path = ".", *, peaks: bool = True) ->
         Beside which, and in whose ``tariffs``, they are looked for; the samples come last.
     peaks
         Whether those that charge peaks belong to them, which are simulated on quarter-hours.
+    anywhere
+        Whether those sold elsewhere belong to them too.
     """
     here = Path(folder).resolve()
     places = (here, here / TARIFFS, here.parent / TARIFFS, sample_folder(here) / TARIFFS)
@@ -187,7 +189,7 @@ def tariff_files(case: Case, folder: str | Path = ".", *, peaks: bool = True) ->
         tariff = _tariff_of(path)
         if tariff is None or tariff.currency != case.currency or tariff.name == case.tariff.name:
             continue
-        if tariff.sold_in in (None, case.site.country) and (peaks or tariff.demand is None):
+        if (anywhere or tariff.sold_in in (None, case.site.country)) and (peaks or tariff.demand is None):
             found.setdefault(tariff.name, path)
     return list(found.values())
 

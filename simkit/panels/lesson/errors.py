@@ -21,13 +21,14 @@ class Errors(Asked):
         Whose calculation it is.
     """
 
+    table_first = True
+
     def __init__(self, pupil: PupilPanel) -> None:
         super().__init__(pupil, HUNT)
 
     def _boxes(self) -> list[Field]:
         self.lines = calculation(self.pupil.number)
-        label = f"{HUNT}. Which {PLANTED} lines hold an error? Write their numbers; a right line that is accused "
-        "takes one off."
+        label = f"{HUNT}. Which {PLANTED} lines hold an error? Write their numbers; a right line accused takes one off."
         return [Text(HUNT, label, self._read_lines)]
 
     def _read_lines(self, given: str) -> Reading:
@@ -53,10 +54,11 @@ class Errors(Asked):
     def answer(self, *, ranged: bool = False) -> Answer:
         """The calculation, and how many of its errors were found."""
         hit, _ = self._found()
+        said = Column("described", title="What it says")
         frame = pd.DataFrame({"described": {f"Line {line.number}": line.text for line in self.lines}})
         return Answer(
             f"{HUNT}. Ten errors", "Where is it wrong?", (f"{hit} of {PLANTED} errors are found.",), self.case.notation,
-            tables=(Table("calculation", "The calculation", frame, (Column("described", title=""),), first="Line"),),
+            tables=(Table("calculation", "The calculation", frame, (said,), first="Line"),),
         )  # fmt: skip
 
     def _found(self) -> tuple[int, int]:

@@ -90,12 +90,10 @@ class PupilPanel(Settings):
             "One price": written.price(self.home.price),
             "Day and night": " and ".join(map(written.price, self.home.day_and_night)),
         }  # fmt: skip
-        frame = pd.DataFrame({"described": said})
+        frame, column = pd.DataFrame({"described": said}), Column("described", title="Of your home")
+        whose = f"This is the home of pupil {self.number}: invented, and heated by a heat pump."
         return Answer(
-            TITLE, "Whose home is it?",
-            (f"This is the home of pupil {self.number}: invented, and heated by a heat pump. Its exercises are those "
-            "of "
-             f"level {self.level}.",),
-            written, tables=(Table("home", "Your home", frame, (Column("described", title=""),)),),
+            TITLE, "Whose home is it?", (f"{whose} Its exercises are those of level {self.level}.",), written,
+            tables=(Table("home", "Your home", frame, (column,), first="What"),),
             pictures=(machine_picture(self.home.steady),),
         )  # fmt: skip

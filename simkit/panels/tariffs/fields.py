@@ -8,6 +8,7 @@ from simkit.panels.flow_and_times.fields import first_settings
 
 PREHEAT_H = 4.0
 AT_ONCE, BY_PRICE = "at_once", "by_price"
+SOLD, HERE, ANYWHERE = "sold", "here", "anywhere"
 # the case with windows on half-hours: a slider moves in those
 ON_HALF_HOURS = {"hot_water.windows": [{"from": "00:30", "to": "04:30", "days": "all"}]}
 
@@ -65,6 +66,12 @@ def first_values(case: Case) -> dict[str, Value]:
         | {"water_c": case.hot_water.target_c, "preheat_k": 0.0, "charging": case.car.charging if case.car else AT_ONCE}
     )
     return {name: values[name] for name in fields_of(case)}
+
+
+def sold_field(case: Case) -> Choice:
+    """Which of the tariffs that lie beside a home are put beside each other."""
+    where = f"sold in {case.site.country}" if case.site.country else "sold where it stands"
+    return Choice(SOLD, "Tariffs shown", ((HERE, where), (ANYWHERE, f"all in {case.currency}")))
 
 
 def _nights(case: Case) -> tuple[str, str]:

@@ -32,11 +32,22 @@ from simkit.figures.tariff.moving_bars import WIDTH, TariffArt, figure_height
 from simkit.kernel.inputs import HomeInputs, alike
 from simkit.kernel.kernel import EXTREMES
 from simkit.kernel.run import ManyYears, run_home, run_homes
+from simkit.panels.fields import Value
 from simkit.panels.flow_and_times.fields import one_window
 from simkit.panels.form.fields import tariff_files
 from simkit.panels.picture import Moving
 from simkit.panels.settings import Settings
-from simkit.panels.tariffs.fields import BY_PRICE, ON_HALF_HOURS, PREHEAT_H, fields_of, first_values
+from simkit.panels.tariffs.fields import (
+    ANYWHERE,
+    BY_PRICE,
+    HERE,
+    ON_HALF_HOURS,
+    PREHEAT_H,
+    SOLD,
+    fields_of,
+    first_values,
+    sold_field,
+)
 from simkit.physics.records import State
 from simkit.tariff.tariff import Tariff
 from simkit.year.comfort import YearComfort, lane_comforts
@@ -92,20 +103,38 @@ class TariffTrial(Settings):
     def begin(self, start: Case) -> None:
         """Stand on another home, beside the same tariffs."""
         self.start, self.own = start, start.tariff.name
-        cases = homes_on(
-            start, tariff_files(start, self.folder, peaks=False) if self._tariffs is None else self._tariffs
-        )
+        fields, first = fields_of(start), first_values(start)
+        if self._tariffs is None:
+            fields[SOLD] = sold_field(start)
+            first[SOLD] = HERE if tariff_files(start, self.folder, peaks=False) else ANYWHERE
+        self._laid_for: Value | None = None
+        self._begin(fields, first)
+        self._work_out()
+
+    def _lay(self) -> None:
+        """Put the home on every tariff that is wanted, and charge it as it is."""
+        self._laid_for = self.values.get(SOLD, HERE)
+        beside = self._tariffs
+        if beside is None:
+            beside = tuple(tariff_files(self.start, self.folder, peaks=False, anywhere=self._laid_for == ANYWHERE))
+        cases = homes_on(self.start, beside)
         # one axis for all, since one move of a slider runs them as lanes of one call
-        step = min(step_of(case)[0] for case in (*cases, vary(start, ON_HALF_HOURS)))
-        loss = loss_w_per_k(start)
+        step = min(step_of(case)[0] for case in (*cases, vary(self.start, ON_HALF_HOURS)))
+        loss = loss_w_per_k(self.start)
         self._homes = self._as_it_is = [Home(case, setting_for(case, step), loss) for case in cases]
         self._cars: dict[tuple[str, object], Floats] = {}
         self._ended: State | None = None
-        self._begin(fields_of(start), first_values(start))
-        self._work_out()
-        self.before = dict(self.costs)
+        wanted, self.values = self.values, dict(self.first)
+        self._charge()
+        self.before, self.values = dict(self.costs), wanted
 
     def _work_out(self) -> None:
+        """Charge every tariff with the settings."""
+        if self._laid_for != self.values.get(SOLD, HERE):
+            self._lay()
+        self._charge()
+
+    def _charge(self) -> None:
         """Simulate the lanes that differ, and charge one for every tariff."""
         self._table: pd.DataFrame | None = None
         axis = self._homes[0].setting.axis
@@ -174,6 +203,7 @@ class TariffTrial(Settings):
             "The rooms": (*NIGHT, "preheat_k"),
             "Hot water": ("water_from", "water_hours", "water_c"),
             "The car": ("charging",),
+            "The tariffs": (SOLD,),
         }
         kept = {title: tuple(name for name in names if name in self.fields) for title, names in named.items()}
         return {title: names for title, names in kept.items() if names}
