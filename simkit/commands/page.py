@@ -74,7 +74,10 @@ def page_command(notebook: Path, *, port: int, browser: bool) -> list[str]:
 
 def page_notebook() -> dict[str, object]:
     """A notebook of one cell, which shows the page."""
-    cell = {"cell_type": "code", "id": "page", "metadata": {}, "execution_count": None, "outputs": [], "source": SHOWN}
+    cell: dict[str, object] = {
+        "cell_type": "code", "id": "page", "metadata": {}, "execution_count": None, "outputs": [],
+        "source": SHOWN,
+    }  # fmt: skip
     kernel = {"kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"}}
     return {"cells": [cell], "metadata": kernel, "nbformat": 4, "nbformat_minor": 5}
 
