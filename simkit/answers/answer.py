@@ -243,6 +243,10 @@ class Answer:
             pictures=tuple(picture for picture in self.pictures if picture.name in names),
         )  # fmt: skip
 
+    def without_tables(self) -> Answer:
+        """What it says and its pictures, for a place where the tables follow one by one."""
+        return replace(self, tables=())
+
     def __repr__(self) -> str:
         return "\n".join([self.question, *self.sentences, *(f"Caution: {said}" for said in self.cautions)])
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pandas as pd
 import pytest
 
@@ -48,6 +50,17 @@ def test_the_answer_counts_names_what_departs_and_tells_groups_apart() -> None:
         "shortcuts",
     ]
     assert said.tables[1].cells(said.notation)[0][-1] == "no"
+    brief = said.without_tables()
+    assert (brief.sentences, brief.pictures, brief.tables) == (said.sentences, said.pictures, ())
+
+
+def test_a_tolerance_is_written_without_zeros_that_say_nothing() -> None:
+    rows = [
+        replace(CLAIMS[0], says=f"c{k}", tolerance=near).result() for k, near in enumerate((0.5, 5.0, 1500.0, 2e-4))
+    ]
+    said = Checked(pd.DataFrame(rows).set_index("claim").astype({"agrees": bool})).answer()
+    written = [cells[-2].partition(":")[0] for cells in said.tables[1].cells(said.notation)]
+    assert written == ["0.5", "5", "1,500", "0.0002"]
 
 
 def test_the_figure_draws_each_claim_once_in_its_group() -> None:

@@ -78,7 +78,7 @@ def _table(name: object, rows: pd.DataFrame) -> Table:
             "expected_words": rows["expected"].map(_figure),
             "got_words": rows["got"].map(_figure),
             "allowed_words": [
-                reason if tolerance == 0.0 else f"{_figure(tolerance)}: {reason}"
+                reason if tolerance == 0.0 else f"{_bound(tolerance)}: {reason}"
                 for tolerance, reason in zip(rows["tolerance"], rows["reason"], strict=True)
             ],
             "agrees_words": rows["agrees"],
@@ -103,6 +103,12 @@ def _shortcuts(table: pd.DataFrame) -> Table:
 def _bare(claim: str) -> str:
     """A claim without its unit."""
     return claim.partition(" [")[0]
+
+
+def _bound(value: float) -> str:
+    """A tolerance, without zeros that say nothing."""
+    written = _figure(value)
+    return written.rstrip("0").rstrip(".") if "." in written else written
 
 
 def _figure(value: float) -> str:
