@@ -36,6 +36,8 @@ COLD_NIGHT = (
     "For a night without heating let no room fall under 18 °C, and let no one who is old, ill or very young sleep in "
     "it. Ask a doctor where in doubt. Source: WHO Housing and Health Guidelines 2018, 18 °C as a safe minimum."
 )
+A_STEP = "That is a mean over a step: a kettle, or a motor that starts,"
+FIVE_MINUTES = "That holds the highest five minutes of a home like it: a motor that starts, or two kettles at once,"
 LAST = "This is an estimate, no design: local codes and the advice of licensed trades come before anything said here."
 LEGIONELLA = "legionella grows between 20 and 45 °C, and published guidance is to store hot water at 60 °C or more"
 
@@ -127,7 +129,7 @@ def _fuse(on: Subject) -> str | None:
     over = f", over it for {number(use.hours_over, 1)} hours" if use.hours_over > 0 else ""
     return (
         f"The highest import is {number(use.peak_kw, 1)} kW against a main fuse of {number(use.limit_kw, 1)} kW{over}. "
-        "That is a mean over a step: a kettle, or a motor that starts, goes above it for seconds to minutes."
+        f"{A_STEP if on.case.household.file is not None else FIVE_MINUTES} goes above it for seconds to minutes."
     )
 
 

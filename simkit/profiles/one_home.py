@@ -98,7 +98,8 @@ def course_kw(mean_kw: Floats, seed: int) -> Floats:
     always = ALWAYS * least[day]
     rest = mean_kw - always
     people = _people(day, seed)
-    switched, expected = _switched(SWITCHED * rest, people, seed)
+    used = SWITCHED * rest
+    switched, expected = _switched(used, people, seed), _expected(used.tobytes())
     wander = np.maximum(np.repeat(rest, PER_COARSE) - expected, 0.0) * np.repeat(people, PER_COARSE)
     made: Floats = np.repeat(always, PER_COARSE) * (0.5 + 0.5 * _fridge(len(mean_kw) * PER_COARSE, seed))
     made = made + switched + wander
@@ -124,29 +125,42 @@ def _days(count: int, seed: int) -> Floats:
     return np.asarray(np.exp(DAY_SD * normals(count, seed, 103) - DAY_SD**2 / 2.0))
 
 
-def _switched(mean_kw: Floats, people: Floats, seed: int) -> tuple[Floats, Floats]:
-    """What appliances take when they are switched on, and what they take on average, in five minutes each [kW].
+def _switched(mean_kw: Floats, people: Floats, seed: int) -> Floats:
+    """What appliances take when they are switched on, in five minutes each [kW].
 
     Uses are spread evenly over what goes on: each falls at random within its own share of the year's.
     """
-    count = len(mean_kw) * PER_COARSE
-    weight = np.repeat(mean_kw, PER_COARSE) / (float(mean_kw.sum()) * PER_COARSE)
-    energy_kwh, lived = float(mean_kw.sum()) * COARSE_MINUTES / 60.0, np.repeat(mean_kw * people, PER_COARSE)
-    spread = np.cumsum(lived / float(lived.sum()))
-    made, expected = np.zeros(count), np.zeros(count)
+    count, energy_kwh = len(mean_kw) * PER_COARSE, float(mean_kw.sum()) * COARSE_MINUTES / 60.0
+    spread = np.cumsum(np.repeat(mean_kw * people, PER_COARSE))
+    made = np.zeros(count)
     for number, appliance in enumerate(APPLIANCES):
-        uses = max(round(appliance.share * energy_kwh / appliance.kwh), 1)
-        at = (np.arange(uses) + uniforms(uses, seed, 110 + number)) / uses
+        uses = _uses(appliance, energy_kwh)
+        at = spread[-1] * (np.arange(uses) + uniforms(uses, seed, 110 + number)) / uses
         begun = np.bincount(np.minimum(np.searchsorted(spread, at), count - 1), minlength=count)
         made += _drawn(begun.astype(np.float64), appliance)
-        expected += _drawn(uses * weight, appliance)
-    return made, expected
+    return made
+
+
+@lru_cache(maxsize=16)
+def _expected(mean_kw: bytes) -> Floats:
+    """What appliances take on average over many homes, in five minutes each [kW]."""
+    load = np.frombuffer(mean_kw)
+    weight = np.repeat(load, PER_COARSE) / (float(load.sum()) * PER_COARSE)
+    energy_kwh = float(load.sum()) * COARSE_MINUTES / 60.0
+    return np.sum([_drawn(_uses(one, energy_kwh) * weight, one) for one in APPLIANCES], axis=0)
+
+
+def _uses(appliance: Appliance, energy_kwh: float) -> int:
+    """How often an appliance is switched on in the time of so much energy."""
+    return max(round(appliance.share * energy_kwh / appliance.kwh), 1)
 
 
 def _drawn(begun: Floats, appliance: Appliance) -> Floats:
     """Power of an appliance for uses begun in each five minutes, its middle laid on them, (count,) [kW]."""
-    middle = len(appliance.kw) // 2
-    return np.sum([kw * np.roll(begun, place - middle) for place, kw in enumerate(appliance.kw)], axis=0)
+    length = len(appliance.kw)
+    around = np.concatenate([begun[len(begun) - length :], begun, begun[:length]])  # the year runs into itself
+    shifted = length // 2 + length
+    return np.convolve(around, appliance.kw)[shifted : shifted + len(begun)]
 
 
 @lru_cache(maxsize=16)
@@ -209,16 +223,14 @@ def drawn_kwh(mean_kwh: Floats, axis: TimeAxis, seed: int) -> Floats:
     return by_step * (total / float(by_step.sum()))
 
 
-def household_notes(case: Case, highest_kw: Floats) -> tuple[str, ...]:
+def household_notes(case: Case) -> tuple[str, ...]:
     """What a year's household stands for, where it matters: one home, or the mean of many with what that hides."""
     household = case.household
     if household.one:
-        peak = case.notation.number(float(highest_kw.max()), 1)
         return (
-            f"The household is drawn as one home: the year shows the most usual of {SEEDS}, ranges span all of them; "
-            f"its highest five minutes take {peak} kW.",
+            f"The household is drawn as one home: the year shows the most usual of {SEEDS}, ranges span all of them.",
         )
-    asks = case.site.fuse_a is not None or case.solar is not None or case.battery is not None or case.tariff.demand
+    asks = case.solar is not None or case.battery is not None or case.tariff.demand
     if household.file is not None or not asks:
         return ()
     return (

@@ -12,6 +12,8 @@ from simkit.clock import TimeAxis
 from simkit.notation import PLAIN
 from simkit.year.comfort import Wording
 
+FIVE_MINUTES_H = 5.0 / 60.0
+
 
 @dataclass(frozen=True)
 class FuseUse:
@@ -22,7 +24,7 @@ class FuseUse:
     fuse_a, limit_kw
         The fuse [A], and the power it lets through, evenly over its phases [kW].
     peak_kw, peak_at
-        Highest mean import of a step [kW], and when it began, wall time.
+        Highest import [kW], of five minutes where those are known, and when its step began, wall time.
     margin_a
         Amperes left at that peak, negative where it is over [A].
     hours_over
@@ -54,7 +56,7 @@ def fuse_kw(site: Site) -> float | None:
     return site.fuse_a * float(site.volts or 0.0) * float(site.phases or 1) / 1000.0
 
 
-def fuse_use(import_kw: Floats, axis: TimeAxis, site: Site) -> FuseUse | None:
+def fuse_use(import_kw: Floats, axis: TimeAxis, site: Site, within_kw: Floats | None = None) -> FuseUse | None:
     """Hold a year's import against the main fuse.
 
     Parameters
@@ -65,6 +67,8 @@ def fuse_use(import_kw: Floats, axis: TimeAxis, site: Site) -> FuseUse | None:
         Its time axis.
     site
         The site, with `fuse_a`, `volts` (phase to neutral) and `phases`.
+    within_kw
+        How far the highest five minutes of each step lie over its mean, (steps,) [kW]; None for nothing known.
 
     Returns
     -------
@@ -75,8 +79,10 @@ def fuse_use(import_kw: Floats, axis: TimeAxis, site: Site) -> FuseUse | None:
     limit = fuse_kw(site)
     if limit is None or site.fuse_a is None:
         return None
-    worst = int(np.argmax(import_kw))
-    peak = float(import_kw[worst])
-    hours = float((import_kw > limit + 1e-9).sum()) * axis.hours
+    highest = import_kw if within_kw is None else import_kw + within_kw
+    worst = int(np.argmax(highest))
+    peak = float(highest[worst])
+    whole, some = import_kw > limit + 1e-9, highest > limit + 1e-9
+    hours = float(whole.sum()) * axis.hours + float((some & ~whole).sum()) * FIVE_MINUTES_H
     margin = (limit - peak) / limit * site.fuse_a
     return FuseUse(site.fuse_a, limit, peak, f"{axis.local[worst]:%d %B %H:%M}".lstrip("0"), margin, hours)

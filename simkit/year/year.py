@@ -14,7 +14,7 @@ import pandas as pd
 from simkit.answered import Answered
 from simkit.arrays import Floats
 from simkit.assemble.building import air_saved_w_per_k
-from simkit.assemble.electricity import one_course
+from simkit.assemble.electricity import household_series, one_course
 from simkit.assemble.heat_loss import found_from_fuel
 from simkit.assemble.machine import machine_map
 from simkit.assemble.rooms import room_notes
@@ -138,19 +138,24 @@ class Year(Answered):
     @cached_property
     def fuse(self) -> FuseUse | None:
         """How the import meets the main fuse; None where none is stated."""
-        return fuse_use(self.flow("grid_import") + self.within_step_kw, self.axis, self.case.site)
+        if self.case.site.fuse_a is None:
+            return None
+        bought, sold = self.flow("grid_import"), self.flow("grid_export")
+        within = np.maximum(self.within_step_kw - sold, 0.0)
+        return fuse_use(bought, self.axis, self.case.site, within)
 
     @cached_property
     def within_step_kw(self) -> Floats:
-        """How far the household's highest five minutes of each step lie over its mean, (steps,) [kW].
+        """How far one home's highest five minutes of each step lie over the household's mean, (steps,) [kW].
 
-        Zero for the mean of many homes, which has no such minutes.
+        The mean of many homes has no such minutes: those of one home like it count. Of a file nothing is known.
         """
         household = self.case.household
-        if not household.one:
+        if household.file is not None:
             return np.zeros(self.axis.steps)
-        course = one_course(household, self.axis, self.setting.folder, self.case.site, 0)
-        return course.peak_kw - course.mean_kw
+        one = household.model_copy(update={"profile": "one_home"})
+        place = (self.axis, self.setting.folder, self.case.site)
+        return np.maximum(one_course(one, *place, 0).peak_kw - household_series(household, *place), 0.0)
 
     @cached_property
     def spf(self) -> Performance:
@@ -240,7 +245,7 @@ class Year(Answered):
             parts.append(
                 "What the heated floor holds is left out, as the case says: no verdict on heating ahead is given."
             )
-        parts += household_notes(self.case, self.within_step_kw + self.flow("household"))
+        parts += household_notes(self.case)
         if self.case.car is not None:
             parts += car_notes(self.axis, self.case.car, self.flow("car"))
         parts += self.bill.notes

@@ -137,8 +137,10 @@ def test_one_home_uses_less_of_its_own_sun_and_peaks_higher_than_the_mean() -> N
     assert one.totals["export"] > 1.02 * mean.totals["export"]
     assert one.fuse is not None
     assert mean.fuse is not None
-    assert one.fuse.peak_kw > mean.fuse.peak_kw + 2.0
-    assert not mean.within_step_kw.any()
+    # the fuse meets the highest five minutes of one home, whichever the bill is made of
+    assert one.fuse.peak_kw > one.flow("grid_import").max() + 1.0
+    assert mean.fuse.peak_kw > mean.flow("grid_import").max() + 2.0
+    assert abs(one.fuse.peak_kw - mean.fuse.peak_kw) < 3.0
     assert any("most usual of 16" in note for note in one.notes)
     assert any("mean of very many homes" in note for note in mean.notes)
 

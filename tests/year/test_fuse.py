@@ -52,3 +52,13 @@ def test_hours_over_the_fuse() -> None:
         "The import is over the main fuse of 40 A in 1.5 hours a year; at most it is 11.5 kW ("
     )
     assert use.worded(Notation("de_DE", "EUR").number).endswith(" lets 9,2 kW through.")
+
+
+def test_five_minutes_over_the_fuse_count_as_five_minutes() -> None:
+    power, within = np.zeros(DUBLIN.steps), np.zeros(DUBLIN.steps)
+    power[10], power[20], within[30] = 9.5, 8.0, 9.4
+    within[20] = 1.0
+    use = fuse_use(power, DUBLIN, site(fuse_a=40.0, volts=230.0, phases=1), within)
+    assert use is not None
+    assert use.peak_kw == 9.5
+    assert use.hours_over == pytest.approx(DUBLIN.hours + 1.0 / 12.0)  # 9.0 kW is under the 9.2 of the fuse
