@@ -30,7 +30,7 @@ OWN_DAYS, LEAST_SCATTER = (
     0.03,
 )  # own: fitted days that its scatter is taken from, and the least of it, of a mean day
 # Measured by tests/bench/meter.py: accounts of three months after a fit on forty days, the change two months old.
-HOMES, FALSE_NOTICES, NOTICED_SHARE, NOTICED = 30, 0, 0.15, 24
+HOMES, FALSE_NOTICES, NOTICED_SHARE, NOTICED = 30, 0, 0.15, 21
 RATES = (
     f"Of {HOMES} invented homes left alone, {FALSE_NOTICES} had such a notice within three months; a change of "
     f"{PLAIN.share(NOTICED_SHARE)} of the heat pump's electricity was noticed in {NOTICED} within two."

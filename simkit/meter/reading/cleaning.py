@@ -14,6 +14,7 @@ from simkit.errors import DataError, Fault
 from simkit.meter.reading.layout import Column, Guess, Rows, guess_of, likely_size
 from simkit.meter.reading.words import M3_PER_100_FT3, TEMPERATURES, unit_of_words
 from simkit.notation import Localised
+from simkit.physics.constants import MJ_PER_KWH
 from simkit.readers.found import Gap, gaps_of
 from simkit.readers.table import Table
 
@@ -32,7 +33,7 @@ REGISTER_UNITS = {"kWh": 0.93, "Wh": 0.04, "MWh": 0.03}
 VOLUMES = {"m3": 0.7, "ft3": 0.2, "ft3_100": 0.1}  # own: of those that no word names
 USUAL_KWH_PER_M3 = 11.2  # gross: 1.02264 × 39.5 MJ/m³ / 3.6 (UK billing, SI 1996/439)
 MOST_SURE = 0.69  # under which a reading asks
-PER_KWH = {"kWh": 1.0, "Wh": 0.001, "MWh": 1000.0}
+PER_KWH = {"kWh": 1.0, "Wh": 0.001, "MWh": 1000.0, "GJ": 1000.0 / MJ_PER_KWH, "MJ": 1.0 / MJ_PER_KWH}
 
 
 def in_kwh(table: Table, rows: Rows, kwh_per_unit: float | None) -> Floats:

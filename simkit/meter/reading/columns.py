@@ -105,7 +105,7 @@ def value_columns(
 
 
 def _has_energy(head: str) -> bool:
-    return unit_of_words(head) in ENERGY_UNITS[:5]
+    return unit_of_words(head) in ENERGY_UNITS[:7]
 
 
 def _perhaps_the_home(head: str) -> Guess:

@@ -27,6 +27,7 @@ from simkit.readers.stamps import Parsed, local_midnights, minute_of_cell, parse
 from simkit.readers.table import Table, numbers_of
 
 NOON_S = 43200
+LEAST_CLOSING, MOSTLY = 2, 0.9  # own: midnights that end their date, and their share of all midnights
 STEPS = (60, 120, 180, 300, 600, 900, 1200, 1800, 3600, 7200, 10800, 21600, 43200, 86400)  # of loggers [s]
 
 
@@ -106,6 +107,10 @@ def _stamped(
     if len(naive) > 1 and np.mean(np.diff(naive) < np.timedelta64(0, "s")) > 0.5:
         number, naive, offset = number[::-1], naive[::-1], offset[::-1]
         notes.append("The newest rows stand first: they were turned round.")
+    closing = _closing(naive)
+    if closing.any():
+        naive = naive + closing * np.timedelta64(1, "D")
+        notes.append("Each day's last row is stamped with its own date and midnight: it is taken for the day's end.")
     usual, registers = _usual_step(naive), any(column.register for column in layout.columns)
     day, first, last = naive.astype("datetime64[D]"), naive.min(), naive.max()
     filled, changes = (np.nan_to_num(values[number]) != 0).any(axis=1), change_days(first, last, zone)
@@ -147,6 +152,14 @@ def _stamped(
     known = ~np.isnat(at)
     settled = layout.settled(clock, label, guess, label_guess)
     return Rows(at[known], values[number[known]], usual, number[known], settled, tuple(notes), days)
+
+
+def _closing(naive: Dates) -> Bools:
+    """Midnights that stand behind the other rows of their date and so end it; none where others begin theirs, (n,)."""
+    day = naive.astype("datetime64[D]")
+    midnight, last = naive == day, np.zeros(len(naive), dtype=bool)
+    last[1:] = midnight[1:] & (day[1:] == day[:-1]) & (naive[1:] < naive[:-1])
+    return last if last.sum() >= LEAST_CLOSING and last.sum() >= MOSTLY * midnight.sum() else np.zeros_like(last)
 
 
 def _dated(

@@ -28,12 +28,13 @@ _SPEAKS = (
     (
         "import_kwh",
         r"\b1[.:]8[.:]\d|import|consum|consom|usage|\buse[ds]?\b|electric|elektri|energy|energ[íi]a|verbrauch|bezug"
-        r"|verbruik|afname|offtake|forbrug|soutir|kwh|\bwh\b|power|reading|register|value|volume|day|night|total|\bnet\b|grid",
+        r"|verbruik|afname|offtake|forbrug|soutir|kwh|\bwh\b|\b[gm]j\b|power|reading|register|value|volume|day|night|total|\bnet\b|grid",
     ),
 )
 _UNITS = (
     ("°F", r"°\s*f\b|deg\.?\s*f\b|fahrenheit|\[f\]|\(f\)|_f$|(temp\w*|outdoors?|outside|indoors?|room|air) f$"),
     ("°C", r"°\s*c\b|deg\.?\s*c|\bcelsius\b|\[c\]|\(c\)|_c$|temp"),
+    ("GJ", r"\bgj\b|gigajoule|_gj$"), ("MJ", r"\bmj\b|megajoule|_mj$"),
     ("MWh", r"mwh"), ("kWh", r"kwh|kilowatt.?hours?"), ("Wh", r"(?<![km])wh\b|watt.?hours"),
     ("kW", r"\bkw\b|\(kw\)|_kw$"), ("W", r"\(w\)|\[w\]|\bw\b|\bwatts?\b|_w$"),
     ("ft3_100", r"hcf|\bccf\b|100\s*ft|hundred cubic"), ("ft3", r"\bft3\b|ft³|cubic f"), ("m3", r"m³|\bm3\b|cubic m"),
@@ -51,7 +52,7 @@ START_WORDS, END_WORDS = (
     r"start|from|begin|\bvon\b|\bvan\b|\bfra\b|d[ée]but|desde|since",
     r"\bend|until|\bto\b|stop|bis\b|fin\b|ending|\btot\b|\btil\b|hasta",
 )
-ENERGY_UNITS = ("kWh", "Wh", "MWh", "kW", "W", "m3", "ft3", "ft3_100")
+ENERGY_UNITS = ("kWh", "Wh", "MWh", "GJ", "MJ", "kW", "W", "m3", "ft3", "ft3_100")
 SKIPPED_UNITS = (
     r"kvarh|kvar\b|\bvar\b|\beur\b|€|£|cost|price|amount|co2|carbon|flow rate|l/min|volt|\(a\)|\[a\]|\bamps?\b"
     r"|amp[eè]re|\bl[123] a\b|cop\b"

@@ -172,3 +172,25 @@ def test_columns_without_heads_ask_one_question_and_are_named_by_their_number(tm
     assert told.report.totals_kwh["import_kwh"] == pytest.approx(sum(20.5 + k % 7 for k in range(60)))
     assert told.layout is not None
     assert told.layout.left == (("column 3", "another one was named for import_kwh"),)
+
+
+def test_a_heat_meter_in_gigajoules(tmp_path: Path) -> None:
+    """Own: 0.36 GJ are 100 kWh."""
+    rows = [f"{day:%d-%m-%Y};{412.5 + 0.36 * k:.4f}".replace(".", ",") for k, day in enumerate(DAYS[:40])]
+    found = _read(tmp_path, "Tidspunkt;Varmemængde (GJ)", *rows)
+    assert found.report.totals_kwh == {"heat_kwh": pytest.approx(3900.0)}
+    assert not found.questions
+
+
+def test_a_midnight_behind_the_rows_of_its_date_ends_it(tmp_path: Path) -> None:
+    """Own: hours that end at one to midnight of their date, as clocks of twelve hours write them."""
+    ends = [(day, hour) for day in DAYS[:30] for hour in range(1, 25)]
+    rows = [
+        f"{day:%m/%d/%Y},{(hour - 1) % 12 + 1}:00 {'AM' if hour < 12 or hour == 24 else 'PM'},{hour / 10:.1f}"
+        for day, hour in ends
+    ]
+    found = _read(tmp_path, "Date,Hour ending,kWh", *rows, zone="America/Chicago")
+    first = found.frame["import_kwh"].tz_convert("America/Chicago")
+    assert first.index[0] == pd.Timestamp(DAYS[0].date(), tz="America/Chicago")
+    assert first.iloc[:24].tolist() == pytest.approx([hour / 10 for hour in range(1, 25)])
+    assert len(first) == len(rows)
