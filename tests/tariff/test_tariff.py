@@ -117,6 +117,17 @@ def test_a_price_may_be_as_high_as_its_currency_s_bound_and_not_a_twentieth_high
             assert len(list(price_faults(table))) == faults, currency
 
 
+@pytest.mark.parametrize(
+    ("table", "faults"),
+    [({"currency": "XAF", "band": [{"price_per_kwh": 100_000.0}]}, 0),
+     ({"currency": "XAF", "band": [{"price_per_kwh": 100_000.5}]}, 1),
+     ({"currency": "XAF", "standing_per_day": 250_000.0}, 0), ({"currency": "XAF", "standing_per_day": 250_000.5}, 1),
+     ({"currency": "EUR", "standing_per_day": 5.0}, 0), ({"currency": "EUR", "standing_per_day": 5.1}, 1)],
+)  # fmt: skip
+def test_a_currency_that_is_not_listed_has_the_widest_bounds_and_a_day_costs_some_kilowatt_hours(table, faults) -> None:
+    assert len(list(price_faults(table))) == faults
+
+
 # --- what is wrong ---------------------------------------------------------------------------------------------------
 
 ONE_SLIP = [
