@@ -14,7 +14,7 @@ from simkit.case.heating.boiler import Boiler, kwh_of_volume, usual_efficiencies
 from simkit.case.heating.controls import Emitters
 from simkit.case.heating.other_heat import BURNS_ONLY, SOLID_CARBON, SOLID_KWH
 from simkit.case.home.home import Home
-from simkit.case.home.household import SIZES
+from simkit.case.home.household import SIZES, Household
 from simkit.case.money.money import Money
 from simkit.case.power.solar import SolarArray
 from simkit.case.shipped import default_sources, default_table
@@ -24,6 +24,8 @@ from simkit.schema.overlay import Table, parts_of
 from simkit.schema.section import Section
 from simkit.times_of_day import is_zone
 
+LITRES_EACH = 50.0  # own: a shower of most days, basins and dishes, at 40 °C
+USUAL_PEOPLE = default_table()["household"]["people"]
 FILE_ALONE = (3000.0, "own: a stand-in, the household's file counts alone (silent)")
 
 HOLDS_FIELD_CONDITIONS = "ruhnau2019"  # Scientific Data 6:189: COP × 0.85 for field conditions
@@ -43,6 +45,7 @@ FOLLOWERS = (
     ("boiler", "space_efficiency"),
     ("boiler", "water_efficiency"),
     ("fuel", "kwh_per_unit"),
+    ("hot_water", "litres_per_day_at_40"),
     ("stove", "burns"),
     ("stove", "kwh_per_unit"),
     ("stove", "carbon_g_per_kwh"),
@@ -74,6 +77,7 @@ def followers(said: Table) -> Iterator[Follower]:
         yield ("household", "people"), people, "own: as many as the size of the household says"
     elif "file" in _of(said, "household"):
         yield ("household", "annual_kwh"), *FILE_ALONE
+    yield from _drawn(said)
     yield from _no_water(said)
     yield from _from_floor(_leading(Home, "floor_area_m2", _of(said, "home").get("floor_area_m2")))
     warmth = {**default_table()["comfort"], **_of(said, "comfort")}
@@ -112,6 +116,18 @@ def _site(site: Table) -> Iterator[Follower]:
     if "fuse_a" in site:
         yield ("site", "volts"), 230.0, "IEC 60038: 230 V between phase and neutral"
         yield ("site", "phases"), 1, "own: one phase"
+
+
+def _drawn(said: Table) -> Iterator[Follower]:
+    """Hot water of as many people as live there."""
+    household = _of(said, "household")
+    size = SIZES.get(str(household.get("size")))
+    people = _leading(Household, "people", household.get("people", size[0] if size else USUAL_PEOPLE))
+    yield (
+        ("hot_water", "litres_per_day_at_40"),
+        round(min(LITRES_EACH * people, 1000.0), 1),
+        f"own: {LITRES_EACH:g} litres at 40 °C for each of the people",
+    )
 
 
 def _no_water(said: Table) -> Iterator[Follower]:

@@ -75,7 +75,7 @@ LEAST = {
     "home": {"floor_area_m2": 100, "loss": {"w_per_k": 180}},
     "emitters": {"sized_for_flow_c": 50},
     "heat_pump": {"regression": "staffell2012_air", "capacity_7_35_kw": 7},
-    "hot_water": {"volume_l": 180, "target_c": 60, "tapping": "M"},
+    "hot_water": {"volume_l": 180, "target_c": 60},
     "household": {"annual_kwh": 3000},
 }
 
@@ -92,6 +92,9 @@ def test_the_least_that_must_be_said() -> None:
     assert case.heat_pump.points_hold is None, "belongs to test points, and there are none"
     assert (case.boiler, case.fuel, case.hybrid, case.solar, case.battery) == (None,) * 5
     assert case.hot_water.loss_class == "C"
+    assert case.hot_water.litres_per_day_at_40 == 115.0, "fifty for each of 2.3 people"
+    assert made(LEAST | {"household": {"annual_kwh": 3000, "people": 4}}).hot_water.litres_per_day_at_40 == 200.0
+    assert made(LEAST | {"hot_water": {**LEAST["hot_water"], "tapping": "M"}}).hot_water.litres_per_day_at_40 is None
     assert case.hot_water.coil_ua_w_per_k == 750.0
     assert case.home.loss.fuel_includes_water is None
 

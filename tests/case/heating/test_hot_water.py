@@ -23,9 +23,6 @@ SLIPS = [
     ("litres_per_day_at_40", 120, "tapping and litres_per_day_at_40 are given together, and exactly one is allowed: "
      "they say "
      "the same thing. Keep the one you know best."),
-    ("tapping", ..., 'tapping and litres_per_day_at_40 are both missing, and exactly one is needed. Add the one you '
-     'know, such '
-     'as tapping = "M".'),
     ("windows", [{"from": "05:00", "to": "05:00"}], "windows no. 1: 05:00 to 05:00 is a window without length. Write "
      "00:00 to "
      "24:00 for the whole day, or leave the window out."),
