@@ -24,7 +24,8 @@ INVENTED = "The homes, their machine and all prices are invented; the numbers ar
 WARM = (
     "18 °C is the least that is safe for health indoors: the exercises go no lower, and no pupil should try it at home."
 )
-TITLE = "What does heat from electricity cost?"
+TITLE = "What does heat from electricity cost?"  # of what is printed for the class
+SUBJECT = "Heat from electricity"
 RIGHT, WHY = Column("correct_words"), Column("because_words")
 COUNTED = (*COLUMNS, "all_marks", "full_marks")
 HEADS = dict(zip(COUNTED, (*PARTS, HUNT, "In all", "Of"), strict=True))
@@ -46,7 +47,7 @@ def marks_answer(found: Marks) -> Answer:
         shown.append(
             Table("not_marked", "Not marked", _frame(why, "notebook"), (replace(WHY, title="Why"),), first="Notebook")
         )
-    return Answer(TITLE, "How did the class do?", tuple(said), PLAIN, tables=tuple(shown))
+    return Answer(SUBJECT, "How did the class do?", tuple(said), PLAIN, tables=tuple(shown))
 
 
 def lesson_plan(number: int = 1) -> Answer:
@@ -66,7 +67,7 @@ def lesson_plan(number: int = 1) -> Answer:
     }  # fmt: skip
     columns = tuple(map(Column, ("minutes_words", "doing_words", "aim_words")))
     return Answer(
-        TITLE, f"What happens in the {ends[-1]} minutes?", (AIM, *MATERIAL), PLAIN,
+        SUBJECT, f"What happens in the {ends[-1]} minutes?", (AIM, *MATERIAL), PLAIN,
         tables=(Table("plan", "The plan", _frame(rows, "part"), columns, first="Part"), *_key_tables(number)),
         cautions=(WARM,), notes=(INVENTED,), in_full=True, data={"pupil": number, "minutes": ends[-1]},
     )  # fmt: skip
@@ -77,7 +78,7 @@ def printed_answer(found: Printed) -> Answer:
     is_key, count = bool(found.content["rows"]), len(found.numbers)
     whose = f"pupil {found.numbers[0]}" if count == 1 else f"{count} pupils"
     return Answer(
-        TITLE, "What is right?" if is_key else "What is handed out?",
+        SUBJECT, "What is right?" if is_key else "What is handed out?",
         (f"{'The key' if is_key else 'Worksheets'} of {whose} at level {found.level}.",), PLAIN,
         tables=(class_table(found.numbers, found.level),) if is_key else (), cautions=(WARM,), notes=(INVENTED,),
         data=found.content,

@@ -10,6 +10,7 @@ from simkit.lesson.exercise import Exercise
 from simkit.lesson.pupil import LOWER_K, NIGHT, SET_BACK_C, WARM_C, Pupil, pupil
 from simkit.physics.constants import KELVIN
 from simkit.physics.heat_pump import carnot
+from simkit.physics.rooms import SAFE_ROOM_C
 
 # own: what rounding makes of what is read and of each step between; usual slips lie further off, which a test proves
 RATIO, PER_KELVIN, PER_CENT, SHARE, MONEY_SHARE, FEW_EUROS = 0.03, 0.06, 0.3, 0.6, 0.006, 1.5
@@ -153,11 +154,10 @@ def _set_back(home: Pupil) -> Iterator[Exercise]:
     heat, less = steady.totals["space_heat"], back.totals["space_heat"]
     before, after = figures.rooms_kwh(steady), figures.rooms_kwh(back)
     yield Exercise(
-        "D1", f"At night the rooms may fall to {n(SET_BACK_C)} °C instead of staying at {n(WARM_C, 1)} °C. They then "
-        "need "
-        f"{n(less)} kWh of heat a year instead of {n(heat)} kWh. How many per cent less?", "%",
+        "D1", f"At night the rooms may fall to {n(SET_BACK_C, 1)} °C instead of staying at {n(WARM_C, 1)} °C. They "
+        f"then need {n(less)} kWh of heat a year instead of {n(heat)} kWh. How many per cent less?", "%",
         100.0 * (1.0 - less / heat), PER_CENT, 1, "The difference, as per cent of what they needed before.",
-        f"A cooler home loses less heat. {n(SET_BACK_C)} °C is the least that is safe for health, and more is right "
+        f"A cooler home loses less heat. {n(SAFE_ROOM_C)} °C is the least that is safe for health, and more is right "
         "for "
         "the old, the ill and the very young.",
         ((100.0 * less / heat, "That is what is still needed: how much less is it?"),),
