@@ -119,7 +119,7 @@ def pupil(number: int) -> Pupil:
     standing = round(0.05 * int(draw.integers(9, 16)), 2)
     prices = [_band("All day", round(0.01 * int(draw.integers(26, 35)), 2), "00:00", "24:00")]
     changes = {
-        "home.loss.w_per_k": float(5 * draw.integers(24, 32)), "controls.design_flow_c": flow,
+        "home.loss.w_per_k": float(5 * draw.integers(24, 31)), "controls.design_flow_c": flow,
         "emitters.sized_for_flow_c": flow, "fuel.price_per_unit": round(0.01 * int(draw.integers(98, 125)), 2),
     }  # fmt: skip
     case = vary(_class_home(), changes, tariff=_tariff("One price", standing, prices))
