@@ -26,6 +26,7 @@ TAKEN_STEMS = ("clients",)  # the page and the table over all
 def clients(
     table: str | Path, folder: str | Path, *, ending: str = ".html", details: str | Path | None = None,
     force: bool = False, at_once: int = 1, before_each: Callable[[str], None] = lambda _: None,
+    rows: Sequence[Row] | None = None,
 ) -> Clients:  # fmt: skip
     """Make a report on every home of a table.
 
@@ -46,6 +47,8 @@ def clients(
         How many homes are worked on side by side, in processes of their own.
     before_each
         Told the name of each home as it is done.
+    rows
+        What stands in the table, where it was read already.
 
     Raises
     ------
@@ -53,7 +56,7 @@ def clients(
         Where the table as a whole can't be read; a row that is wrong stops no other.
     """
     table, folder = Path(table), Path(folder)
-    rows = read_clients(table)
+    rows = read_clients(table) if rows is None else rows
     look, logo = (details_from({}), None) if details is None else read_details(details)
     make_folder(folder, RECORDS)
     tasks = list(_tasks(rows, table.resolve(), folder, ending, (look, logo), force=force))

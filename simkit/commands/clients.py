@@ -53,7 +53,7 @@ def clients(  # noqa: PLR0917 - typer hands them over by name
     announce_compiling()
     with progress(len(rows)) as begin:
         found = made_of(
-            table, output, ending=".pdf" if pdf else ".html", details=details, force=force,
+            table, output, rows=rows, ending=".pdf" if pdf else ".html", details=details, force=force,
             at_once=min(cores(), MOST_AT_ONCE), before_each=begin,
         )  # fmt: skip
     show_answer(found.answer(), json=json, page=page, csv=csv, force=force)

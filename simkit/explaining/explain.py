@@ -27,12 +27,14 @@ from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
 NUMBER = re.compile(r"\D{0,4}\d[\d.,\s’'\u00a0\u202f]*\D{0,8}")
+DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 STAMP = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})[ T](\d{1,2}):(\d{2})")
 MONTH = re.compile(r"(\d{4})-(\d{1,2})")
 ROUNDED = ("more_cost", "worth_today_amount", "year_cost", "whole_life_cost")  # they are shown with their ranges
 # families of further figures, the quickest first
 FURTHER = ("input", "worth", "cause", "week", "range", "flow", "moved", "tariff", "measure", "spread")
 QUICK = ("input", "worth", "cause")  # families in which words are looked for; any other is named
+THOUSAND = 3  # digits
 AGREE = "worked out again in plain Python, by the laws that the kernel is compiled from: they agree"
 
 
@@ -161,6 +163,8 @@ def _found(shown: Shown, what: str) -> tuple[Figure, ...]:
     if (stamp := STAMP.fullmatch(what)) is not None:
         return _steps(shown.whole, _when(shown.case, what, stamp))
     what = _month_key(what)
+    if DAY.fullmatch(what) and (days := tuple(one for one in shown.family("week") if f".{what}." in one.key)):
+        return days
     family, _, rest = what.partition(" ") if " " in what else what.partition(".")
     if family.lower() in FURTHER and rest and (found := _meant(shown.family(family.lower()), rest, what)):
         return found
@@ -243,23 +247,34 @@ def _by_words(figures: Iterable[Figure], what: str) -> list[Figure]:
 
 
 def _reads(figure: Figure, what: str) -> bool:
-    """Whether a figure is shown with these digits."""
-    return re.sub(r"\D", "", what) in readings(figure)
+    """Whether a figure is shown as this number: its digits, and as many of them decimals."""
+    return _number(what) in {_number(text) for text in _texts(figure)}
+
+
+def _number(text: str) -> tuple[str, int]:
+    """Digits of a number as it is written, and how many of them are decimals; three after a mark are thousands."""
+    last = re.search(r"[.,](\d+)\D*$", text)
+    return re.sub(r"\D", "", text), 0 if last is None or len(last[1]) == THOUSAND else len(last[1])
 
 
 def readings(figure: Figure) -> set[str]:
-    """The digits with which a figure is shown: in tables, and rounded as sentences round it."""
+    """The digits with which a figure is shown."""
+    return {re.sub(r"\D", "", text) for text in _texts(figure)}
+
+
+def _texts(figure: Figure) -> list[str]:
+    """How a figure is shown: in tables, and rounded as sentences round it."""
     amount, notation = figure.amount, figure.notation
     texts = [figure.text()]
     if isinstance(figure, InputFigure):
-        return {re.sub(r"\D", "", texts[0])}
+        return texts
     if quantity(figure.column).unit == MONEY:
         units = (10.0, *((50.0, 100.0) if figure.column in ROUNDED else ()))
         texts += [notation.money(amount), notation.money(amount, 2)]
         texts += [notation.money(amount, unit=unit) for unit in units]
     if figure.column == "spf":
         texts.append(notation.number(amount, 1))
-    return {re.sub(r"\D", "", text) for text in texts}
+    return texts
 
 
 def _one_each(found: tuple[Figure, ...]) -> tuple[Figure, ...]:

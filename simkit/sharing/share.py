@@ -102,9 +102,13 @@ def share(case: Case, folder: str | Path) -> Shared:
         built = Path(beside) / "shared"
         built.mkdir()
         changes = _Sharing(case, built).write()
-        compare(read_case(built / CASE_FILE))  # a home that does not run is not shared
         shutil.copytree(built, folder)
-    return Shared(folder, changes, before, compare(read_case(folder / CASE_FILE)))
+    try:
+        after = compare(read_case(folder / CASE_FILE))
+    except BaseException:  # a home that does not run is not shared
+        shutil.rmtree(folder)
+        raise
+    return Shared(folder, changes, before, after)
 
 
 class _Sharing:

@@ -11,6 +11,7 @@ import pytest
 from homes import NAMES, sample
 from reported import small_home, small_report
 
+from simkit.answers.report.coldest import week_days
 from simkit.case.build import vary
 from simkit.errors import CaseError
 from simkit.explaining.catalogue import comparison_figures, year_figures
@@ -24,6 +25,7 @@ from simkit.reporting.on_page import answer_page
 from simkit.reporting.on_terminal import answer_text
 from simkit.year.compare import Comparison, compare
 from simkit.year.simulate import simulate
+from simkit.year.year import Year
 
 
 @cache
@@ -242,3 +244,29 @@ def test_a_family_can_be_named_before_what_is_meant() -> None:
     assert isinstance(one, Explanation)
     assert one.figure.years[-1].case.controls.design_flow_c == 47.0
     assert one.moved
+
+
+def test_a_number_means_as_many_decimals_as_it_has() -> None:
+    year = options("harbour_flat").years[-1]
+    spf = year.case.notation.number(year.spf.h4, 2)
+    found = explain(year, spf)
+    keys = {found.figure.key} if isinstance(found, Explanation) else {figure.key for figure in found.figures}
+    assert "spf.h4" in keys
+    assert "spf.h4" not in {figure.key for figure in _of(year, re.sub(r"\D", "", spf))}
+
+
+def _of(year: Year, what: str) -> tuple[Figure, ...]:
+    """The figures that a number may mean; none where it reads nowhere so."""
+    try:
+        found = explain(year, what)
+    except CaseError:
+        return ()
+    return (found.figure,) if isinstance(found, Explanation) else found.figures
+
+
+def test_a_day_of_the_coldest_week_can_be_asked_for() -> None:
+    found = options_of_small_home()
+    day = f"{week_days(found.years[-1]).index[2]:%Y-%m-%d}"
+    asked = explain(found, day)
+    assert isinstance(asked, Candidates)
+    assert all(f".{day}." in figure.key for figure in asked.figures)
