@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import re
 import tempfile
@@ -12,6 +13,7 @@ from typing import Any
 from simkit.bounds import LIST_LENGTH, TOML_BYTES, TOML_DOTS, TOML_LINE_CHARACTERS, TOML_NESTING, WHOLE_NUMBER
 from simkit.errors import CaseError, Fault, nearest, raise_all
 
+FULL = (errno.ENOSPC, errno.EDQUOT)
 KEY = re.compile(r"[\w-]+|\"[^\"]*\"|'[^']*'")
 
 
@@ -199,8 +201,9 @@ def write_whole(path: Path, content: str | bytes) -> None:
         beside.replace(path)
     except OSError as error:
         reason = (error.strerror or "no reason given").lower()
+        remedy = "make room, or choose another folder" if error.errno in FULL else "choose another name"
         raise CaseError(
-            Fault(path.name, "", f"can't be written ({reason})", "Nothing was changed: choose another name")
+            Fault(path.name, "", f"can't be written ({reason})", f"Nothing was changed: {remedy}")
         ) from None
     finally:
         beside.unlink(missing_ok=True)

@@ -162,7 +162,7 @@ def test_an_answer_is_shown_though_its_file_can_not_be_written(
     assert found.code == 2
     assert "Estuary bungalow" in found.out
     assert found.faults == [
-        "a.csv: can't be written (no space left on device). Nothing was changed: choose another name."
+        "a.csv: can't be written (no space left on device). Nothing was changed: make room, or choose another folder."
     ]
     assert not (homes / "a.csv").exists()
 

@@ -175,7 +175,7 @@ def test_what_can_not_be_written_leaves_the_old_file(tmp_path: Path, monkeypatch
     with pytest.raises(CaseError) as caught:
         write_whole(path, "new = 2\n")
     assert str(caught.value) == (
-        "case.toml: can't be written (no space left on device). Nothing was changed: choose another name."
+        "case.toml: can't be written (no space left on device). Nothing was changed: make room, or choose another folder."
     )
     assert path.read_text() == "old = 1"
     assert list(tmp_path.iterdir()) == [path]
