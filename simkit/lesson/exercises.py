@@ -158,8 +158,7 @@ def _set_back(home: Pupil) -> Iterator[Exercise]:
         f"then need {n(less)} kWh of heat a year instead of {n(heat)} kWh. How many per cent less?", "%",
         100.0 * (1.0 - less / heat), PER_CENT, 1, "The difference, as per cent of what they needed before.",
         f"A cooler home loses less heat. {n(SAFE_ROOM_C)} °C is the least that is safe for health, and more is right "
-        "for "
-        "the old, the ill and the very young.",
+        "for the old, the ill and the very young.",
         ((100.0 * less / heat, "That is what is still needed: how much less is it?"),),
     )  # fmt: skip
     yield Exercise(
@@ -180,14 +179,12 @@ def _in_money(home: Pupil) -> Exercise:
     more = years[1].bill.total - years[0].bill.total
     at_one = (sum(back) - sum(held)) * home.price
     return Exercise(
-        "D3", f"With a cheap night ({w.price(night)}, by day {w.price(day)}) the steady home buys {n(held[0])} kWh "
-        "at night "
-        f"and {n(held[1])} kWh by day; set back it buys {n(back[0])} kWh and {n(back[1])} kWh. How much more does "
-        "the year "
-        "cost set back? Write a minus where it costs less.", "€", more, FEW_EUROS, 0,
+        "D3", f"With a cheap night ({w.price(night)}, by day {w.price(day)}) the steady home buys {n(held[0])} kWh at "
+        f"night and {n(held[1])} kWh by day; set back it buys {n(back[0])} kWh and {n(back[1])} kWh. How much more "
+        "does the year cost set back? Write a minus where it costs less.", "€", more, FEW_EUROS, 0,
         "Work out both costs of energy with the two prices, and take steady from set back.",
-        f"Set back it costs {w.more_or_less(more)}: what is saved is saved in cheap hours, and what is driven back "
-        "up is "
-        f"bought by day. At one price it would cost {w.more_or_less(at_one)}.",
+        f"Set back it costs {w.more_or_less(more)}: what is saved is saved in cheap hours, and what is driven back up "
+        f"is bought by day. At one price it would cost {w.more_or_less(at_one)}. How hard the home is driven back up "
+        "decides too: left to come back slowly it costs less, and is cool for longer.",
         ((-more, "Which of the two costs more?"), (at_one, "That is at one price: here night and day have their own.")),
     )  # fmt: skip
