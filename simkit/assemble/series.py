@@ -90,14 +90,10 @@ def home_series(case: Case, setting: Setting, seed: int = 0) -> dict[str, Floats
     series["set_point_c"] = temperature_c(held.periods, held.setback_c, axis)
     series["needed_c"] = temperature_c(*needed, axis)
     series["occupied"] = inside(case.comfort.periods, axis)
-    southern = case.site.latitude_deg < 0
-    series["draw_kw"], series["cold_water_c"] = _draws(case.hot_water, axis, southern)
+    series["draw_kw"] = _drawn_kw(case, setting, seed)
+    series["cold_water_c"] = _draws(case.hot_water, axis, case.site.latitude_deg < 0)[1]
     if not case.household.usual:
-        asked = (held.periods, held.setback_c), needed
-        series |= _on_other_days(case.household, axis, asked, case.hot_water, southern)
-    if case.household.one:
-        number = seed or usual_home(case.household, axis, setting.folder, case.site)
-        series["draw_kw"] = _one_homes_draws(case.household, axis, case.hot_water, southern, number)
+        series |= _on_other_days(case.household, axis, ((held.periods, held.setback_c), needed))
     series["household_kw"] = household_series(case.household, axis, setting.folder, case.site, seed)
     if fans_kw(case):
         series["household_kw"] = series["household_kw"] + fans_kw(case)
@@ -123,10 +119,9 @@ def _beside(case: Case, weather: Weather, series: dict[str, Floats]) -> dict[str
 
 @lru_cache(maxsize=64)
 def _on_other_days(
-    household: Household, axis: TimeAxis, asked: tuple[tuple[tuple[Period, ...], float], ...], water: HotWater,
-    southern: bool,
-) -> dict[str, Floats]:  # fmt: skip
-    """What is asked of rooms and taps where nobody is at home on some days, and guests on others.
+    household: Household, axis: TimeAxis, asked: tuple[tuple[tuple[Period, ...], float], ...]
+) -> dict[str, Floats]:
+    """What is asked of rooms where nobody is at home on some days.
 
     `asked` are periods and set-back that are held, and those that are needed.
     """
@@ -135,7 +130,6 @@ def _on_other_days(
         "set_point_c": held,
         "needed_c": needed,
         "occupied": inside(asked[1][0], axis) * somebody_there(household, axis),
-        "draw_kw": _draws(water, axis, southern)[0] * drawn_share(household, axis),
     }
 
 
@@ -148,8 +142,7 @@ def beside_kwh(case: Case, setting: Setting) -> dict[str, float]:
     if case.lit is not None:
         found = {"stove_heat": case.lit.heat_kwh, "stove_fuel": case.lit.fuel_kwh}
     if case.solar_thermal is not None and case.solar_thermal.goes_on:
-        southern = case.site.latitude_deg < 0
-        drawn = _draws(case.hot_water, axis, southern)[0] * drawn_share(case.household, axis)
+        drawn = _drawn_kw(case, setting)
         left = left_to_heat(case.solar_thermal, case.site, setting.weather, drawn)
         found["collectors"] = float((drawn - left).sum()) * axis.hours
     if case.room_heater is not None and case.room_heater.goes_on:
@@ -159,13 +152,21 @@ def beside_kwh(case: Case, setting: Setting) -> dict[str, float]:
     return found
 
 
+def _drawn_kw(case: Case, setting: Setting, seed: int = 0) -> Floats:
+    """Hot water drawn, (steps,) [kW]: by the mean of many homes, or as one draws it; `seed` as of `home_series`."""
+    household, number = case.household, 0
+    if household.one:
+        number = seed or usual_home(household, setting.axis, setting.folder, case.site)
+    return _drawn_by(household, setting.axis, case.hot_water, case.site.latitude_deg < 0, number)
+
+
 @lru_cache(maxsize=64)
-def _one_homes_draws(
-    household: Household, axis: TimeAxis, water: HotWater, southern: bool, seed: int
-) -> Floats:  # fmt: skip
-    """Hot water as one home draws it, (steps,) [kW]."""
-    mean = _draws(water, axis, southern)[0] * drawn_share(household, axis)
-    return drawn_kwh(mean * axis.hours, axis, seed) / axis.hours
+def _drawn_by(household: Household, axis: TimeAxis, water: HotWater, southern: bool, number: int) -> Floats:
+    """The same by the household of a number, or by the mean of many, 0."""
+    mean = _draws(water, axis, southern)[0]
+    if not household.usual:
+        mean = mean * drawn_share(household, axis)
+    return drawn_kwh(mean * axis.hours, axis, number) / axis.hours if number else mean
 
 
 @lru_cache(maxsize=64)

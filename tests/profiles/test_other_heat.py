@@ -85,6 +85,13 @@ def test_collectors_give_what_their_meter_says_and_no_day_more_than_it_draws() -
     assert kept[summer & (drawn > 0)].mean() < kept[winter & (drawn > 0)].mean()
 
 
+def test_what_collectors_are_said_to_give_is_what_one_home_draws_less() -> None:
+    case = vary(home(solar_thermal=(("heat_kwh", None), ("area_m2", 6.0))), {"household.profile": "one_home"})
+    made, plain = simulate(case), simulate(vary(case, {"solar_thermal": None}))
+    spared = (plain.inputs.series["draw_kw"] - made.inputs.series["draw_kw"]).sum() * made.axis.hours
+    Reference(spared, OWN, 1e-6, "both from the same draws").check(made.beside_kwh["collectors"])
+
+
 def test_collectors_that_were_never_metered_give_a_share_of_their_sun() -> None:
     found = year(solar_thermal=(("heat_kwh", None), ("area_m2", 2.0))).beside_kwh["collectors"]
     assert 400.0 < found < 900.0  # common practice: 300 to 450 kWh a year from a square metre
