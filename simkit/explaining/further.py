@@ -50,7 +50,7 @@ FLOW_FIGURES = {
 
 def homes(found: Comparison) -> Iterator[tuple[str, Year]]:
     """The years that figures are asked of, each with what stands before its keys: of the case, then of each option."""
-    own = found.base.case.base or found.base.case
+    own = found.stated
     if all(year.case.digest != own.digest for year in found.years):
         yield "", simulate(own)
     for year in found.years:
@@ -64,10 +64,15 @@ def inputs(found: Comparison) -> Iterator[Figure]:
             year.case))  # fmt: skip
         filled = ((one.key, shown(one.value), f"filled in: {one.source}") for one in year.case.assumed)
         for key, text, source in (*stated, *filled):
-            name = key.replace("[", "").replace("] ", ".").replace(" ", "_")
             links = partial(_input_links, key, text, source)
             yield InputFigure(
-                f"input.{prefix}{name}", f"{key}, {source}", "quantity", (year,), partial(_constant, 0.0), links, text
+                f"input.{prefix}{_dotted(key)}",
+                f"{key}, {source}",
+                "quantity",
+                (year,),
+                partial(_constant, 0.0),
+                links,
+                text,
             )
 
 
@@ -138,10 +143,16 @@ def moved(found: Comparison) -> Iterator[Figure]:
         assumed, tried, costs = moved_costs(year)
         for one, move, cost in zip(assumed, tried, costs.tolist(), strict=True):
             if cost >= SOME:
-                name = one.key.replace("[", "").replace("] ", ".").replace(" ", "_")
                 link = Link(one.said, f"tried: {move.words}; the year simulated again", cost, MONEY, 0, one.source)
                 label = f"what {one.key} moves the cost of a year by, up or down"
-                yield fixed(f"moved.{prefix}{name}", label, "moved_cost", (year,), cost, partial(list, [link]))
+                yield fixed(
+                    f"moved.{prefix}{_dotted(one.key)}", label, "moved_cost", (year,), cost, partial(list, [link])
+                )
+
+
+def _dotted(key: str) -> str:
+    """A key as a person finds it in the file, as part of the key of a figure."""
+    return key.replace("[", "").replace("] ", ".").replace(" ", "_")
 
 
 def _constant(value: float, _: object) -> float:

@@ -21,114 +21,85 @@ QUOTED = ("quote", "enabling", "tax")  # kinds of lines
 CASH, LEDGER = "yearly cash table", "[ledger]"
 
 
+def worth_of(found: Comparison) -> Worth | None:
+    """Options weighed over the years; None where there is no money, baseline or second option to weigh them by."""
+    case = found.stated
+    if case.money is None or case.baseline is None or len(found.years) < 2:
+        return None
+    return worth(case, comparison=found)
+
+
 def worths(found: Comparison) -> Iterator[Figure]:
     """What stands in a worth: prices, loans, cash, carbon, and each option against each other."""
-    case = found.base.case.base or found.base.case
-    if case.money is None or case.baseline is None or len(found.years) < 2:
+    weighed = worth_of(found)
+    if weighed is None:
         return
-    held = weigh(worth(case, comparison=found), samples=0)
+    held = weigh(weighed, samples=0)
     for option in held.worth.options:
-        yield from _option(option, f"worth.{slug(option.name)}.")
+        for key, label, column, amount, links in _option(option, f"of “{option.name}”"):
+            yield fixed(f"worth.{slug(option.name)}.{key}", label, column, (option.year,), amount, links)
     for other, option in permutations(held.worth.options, 2):
         yield from _pair(held.worth, other, option)
     yield from _decides(held)
 
 
-def _option(option: OptionMoney, key: str) -> Iterator[Figure]:
-    """Figures of one option by itself."""
-    years, name = (option.year,), f"of “{option.name}”"
-    for payment in option.settled.payments:
-        link = Link(payment.label, f"{payment.kind}, {payment.source}", payment.amount, MONEY, 2, LEDGER)
-        label = f"{payment.label}, in the ledger {name}"
-        yield fixed(
-            f"{key}ledger.{slug(payment.label)}", label, "line_amount", years, payment.amount, partial(list, [link])
+Row = tuple[str, str, str, float, Callable[[], Links]]  # key, label, column, amount and links of a figure
+
+
+def _option(option: OptionMoney, of: str) -> Iterator[Row]:
+    """Figures of one option by itself; `of` is how it is called."""
+    for link in _payments(option):
+        yield (
+            f"ledger.{slug(link.what)}",
+            f"{link.what}, in the ledger {of}",
+            "line_amount",
+            link.value,
+            partial(list, [link]),
         )
     if option.settled.payments and option.case.ledger is not None:
         quoted = option.case.ledger.by_kind(*QUOTED)
-        yield fixed(
-            f"{key}quoted", f"what is quoted {name}", "quoted_amount", years, quoted, partial(_quoted, option, quoted)
-        )
-        amount = option.settled.net
-        yield fixed(
-            f"{key}net_price",
-            f"price {name}, grants taken off",
-            "net_price_amount",
-            years,
-            amount,
-            partial(_net, option),
-        )
+        yield "quoted", f"what is quoted {of}", "quoted_amount", quoted, partial(_quoted, option, quoted)
+        label = f"price {of}, grants taken off"
+        yield "net_price", label, "net_price_amount", option.settled.net, partial(_net, option)
     first = float(option.cash.loc[1, [*RUNNING, "service_cost"]].sum())
-    yield fixed(
-        f"{key}first_year",
-        f"cost of the first year {name}",
-        "first_year_cost",
-        years,
-        first,
-        partial(_first, option, first),
-    )
-    amount = option.worth_today
-    yield fixed(
-        f"{key}whole_life",
-        f"cost over the years {name}, worth today",
-        "whole_life_cost",
-        years,
-        amount,
-        partial(_life, option),
-    )
-    amount = option.annualised_cost
-    yield fixed(
-        f"{key}even_year",
-        f"the same as an even amount a year, {name}",
-        "even_year_cost",
-        years,
-        amount,
-        partial(_even, option),
-    )
-    amount = option.heat_cost_per_kwh
-    yield fixed(
-        f"{key}heat_price",
-        f"cost of a kilowatt-hour of heat {name}",
-        "heat_price_per_kwh",
-        years,
-        amount,
-        partial(_heat, option),
-    )
+    yield "first_year", f"cost of the first year {of}", "first_year_cost", first, partial(_first, option, first)
+    label = f"cost over the years {of}, worth today"
+    yield "whole_life", label, "whole_life_cost", option.worth_today, partial(_life, option)
+    label = f"the same as an even amount a year, {of}"
+    yield "even_year", label, "even_year_cost", option.annualised_cost, partial(_even, option)
+    label = f"cost of a kilowatt-hour of heat {of}"
+    yield "heat_price", label, "heat_price_per_kwh", option.heat_cost_per_kwh, partial(_heat, option)
     by_hour = option.carbon.electricity_by_hour_kg
     if by_hour is not None:
-        link = Link(
-            "Carbon of what is bought", "each hour at its own factor", by_hour, "kg", 0, "[carbon] by_hour_g_per_kwh"
-        )
-        label = f"carbon dioxide of electricity by the hour {name}"
-        yield fixed(f"{key}carbon.by_hour", label, "by_hour_carbon_kg", years, by_hour, partial(list, [link]))
-    amount = option.carbon.life_kg
-    yield fixed(
-        f"{key}carbon",
-        f"carbon dioxide over the years {name}",
-        "life_carbon_kg",
-        years,
-        amount,
-        partial(_carbon, option),
-    )
+        source = "[carbon] by_hour_g_per_kwh"
+        link = Link("Carbon of what is bought", "each hour at its own factor", by_hour, "kg", 0, source)
+        label = f"carbon dioxide of electricity by the hour {of}"
+        yield "carbon.by_hour", label, "by_hour_carbon_kg", by_hour, partial(list, [link])
+    label = f"carbon dioxide over the years {of}"
+    yield "carbon", label, "life_carbon_kg", option.carbon.life_kg, partial(_carbon, option)
     loan = option.settled.financing
     if loan is not None:
-        amount = loan.payment_per_month
-        yield fixed(f"{key}loan", f"loan a month {name}", "loan_month_amount", years, amount, partial(_loan, option))
-        year, months = amount * min(loan.months, 12), min(loan.months, 12)
-        link = Link("A year", f"{months} × {option.case.notation.money(amount, 2)}", year, MONEY, 2, "[ledger.credit]")
-        links = partial(_loan, option, [link])
-        yield fixed(f"{key}loan.year", f"loan a year {name}", "loan_year_amount", years, year, links)
+        month, months = loan.payment_per_month, min(loan.months, 12)
+        yield "loan", f"loan a month {of}", "loan_month_amount", month, partial(_loan, option)
+        year, worked = month * months, f"{months} × {option.case.notation.money(month, 2)}"
+        links = partial(_loan, option, [Link("A year", worked, year, MONEY, 2, "[ledger.credit]")])
+        yield "loan.year", f"loan a year {of}", "loan_year_amount", year, links
+
+
+def _payments(option: OptionMoney) -> Links:
+    """What is paid and received, line by line."""
+    paid = option.settled.payments
+    return [Link(one.label, f"{one.kind}, {one.source}", one.amount, MONEY, 2, LEDGER) for one in paid]
 
 
 def _net(option: OptionMoney) -> Links:
-    n, links = option.case.notation, []
-    for payment in option.settled.payments:
-        links.append(Link(payment.label, f"{payment.kind}, {payment.source}", payment.amount, MONEY, 2, LEDGER))
-    worked = added(n, (payment.amount for payment in option.settled.payments))
+    links = _payments(option)
+    worked = added(option.case.notation, (link.value for link in links))
     return [*links, Link("Price, grants taken off", worked, option.settled.net, MONEY, 2, "sum of the ledger")]
 
 
 def _quoted(option: OptionMoney, total: float) -> Links:
-    links = [link for link in _net(option)[:-1] if link.worked.startswith(QUOTED)]
+    links = [link for link in _payments(option) if link.worked.startswith(QUOTED)]
     worked = added(option.case.notation, (link.value for link in links))
     return [*links, Link("Quoted", worked, total, MONEY, 2, LEDGER)]
 

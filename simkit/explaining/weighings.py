@@ -8,6 +8,7 @@ from functools import partial
 from itertools import permutations
 from math import isnan
 
+from simkit.decide.measures.combinations import OWN_TARIFF
 from simkit.decide.measures.ladder import Ladder, rank_measures
 from simkit.decide.measures.rung_ranges import rung_ranges
 from simkit.decide.measures.usual import usual_measures
@@ -18,10 +19,10 @@ from simkit.explaining.catalogue import slug, year_figures
 from simkit.explaining.chain import MONEY, PRICE, Figure, Link, Links, fixed
 from simkit.explaining.energy import KERNEL
 from simkit.explaining.money import added, month_links
+from simkit.explaining.over_years import worth_of
 from simkit.explaining.within import ends
 from simkit.finance.risk import prospects
 from simkit.finance.weighing import SAMPLES
-from simkit.finance.worth import worth
 from simkit.notation import named
 from simkit.tariff.tariff import Tariff
 from simkit.year.compare import Comparison
@@ -36,7 +37,7 @@ def tariffs_named(found: Comparison) -> list[Tariff]:
 
 def ladder_of(found: Comparison) -> Ladder | None:
     """What could be done to the home; None where nothing could be asked about."""
-    case = found.base.case.base or found.base.case
+    case = found.stated
     listed = case.money.measure if case.money else None
     try:
         return rank_measures(case, listed or usual_measures(case))
@@ -160,7 +161,7 @@ def _saved(ladder: Ladder, before: int, after: int) -> Links:
         held = ", ".join(map(named, c.names(row))) or "the home as it is"
         at = c.tariffs[int(c.costs[row].argmin())]
         links.append(Link(f"Heat loss {when}", held, float(c.losses[row]), "W/K", 1, "[home.loss], less what is saved"))
-        links.append(Link(f"Cost of the year {when}", f"simulated, at the tariff {named(at)}" if at != "its own" else
+        links.append(Link(f"Cost of the year {when}", f"simulated, at the tariff {named(at)}" if at != OWN_TARIFF else
                           "simulated", float(c.best_costs[row]), MONEY, 2, "bill of the year"))  # fmt: skip
     was, now = float(c.best_costs[before]), float(c.best_costs[after])
     worked = f"{n.money(was, 2)} − {n.money(now, 2)}"
@@ -175,10 +176,9 @@ def spreads(found: Comparison) -> Iterator[Figure]:
 
 
 def _worths(found: Comparison) -> Iterator[Figure]:
-    case = found.base.case.base or found.base.case
-    if case.money is None or case.baseline is None or len(found.years) < 2:
+    held = worth_of(found)
+    if held is None:
         return
-    held = worth(case, comparison=found)
     sampled = prospects(held, samples=SAMPLES)
     for other, option in permutations(held.options, 2):
         key = f"spread.{slug(option.name)}.against.{slug(other.name)}."

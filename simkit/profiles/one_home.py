@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from simkit.arrays import Floats
+from simkit.arrays import Floats, Ints
 from simkit.case.case import Case
 from simkit.clock import TimeAxis
 from simkit.weather.draws import normals, persistent, split_mix, uniforms
@@ -126,19 +126,21 @@ def _days(count: int, seed: int) -> Floats:
 
 
 def _switched(mean_kw: Floats, people: Floats, seed: int) -> Floats:
-    """What appliances take when they are switched on, in five minutes each [kW].
-
-    Uses are spread evenly over what goes on: each falls at random within its own share of the year's.
-    """
+    """What appliances take when they are switched on, in five minutes each [kW]."""
     count, energy_kwh = len(mean_kw) * PER_COARSE, float(mean_kw.sum()) * COARSE_MINUTES / 60.0
     spread = np.cumsum(np.repeat(mean_kw * people, PER_COARSE))
     made = np.zeros(count)
     for number, appliance in enumerate(APPLIANCES):
         uses = _uses(appliance, energy_kwh)
-        at = spread[-1] * (np.arange(uses) + uniforms(uses, seed, 110 + number)) / uses
-        begun = np.bincount(np.minimum(np.searchsorted(spread, at), count - 1), minlength=count)
+        begun = np.bincount(_places(spread, uses, seed, 110 + number), minlength=count)
         made += _drawn(begun.astype(np.float64), appliance)
     return made
+
+
+def _places(spread: Floats, uses: int, seed: int, stream: int) -> Ints:
+    """Where uses fall, (uses,): evenly over what goes on, summed up in `spread`, at random within each share."""
+    at = spread[-1] * (np.arange(uses) + uniforms(uses, seed, stream)) / uses
+    return np.minimum(np.searchsorted(spread, at), len(spread) - 1)
 
 
 @lru_cache(maxsize=16)
@@ -214,9 +216,8 @@ def drawn_kwh(mean_kwh: Floats, axis: TimeAxis, seed: int) -> Floats:
     made = np.zeros(len(spread))
     for number, (share, kwh, sd) in enumerate(DRAWS):
         uses = max(round(share * total / kwh), 1)
-        at = spread[-1] * (np.arange(uses) + uniforms(uses, seed, 130 + number)) / uses
         moved = np.rint(LATE_MINUTES / FINE_MINUTES * normals(uses, seed, 140 + number)).astype(np.int64)
-        place = (np.minimum(np.searchsorted(spread, at), len(spread) - 1) + moved) % len(spread)
+        place = (_places(spread, uses, seed, 130 + number) + moved) % len(spread)
         size = kwh * np.exp(sd * normals(uses, seed, 150 + number) - sd**2 / 2.0)
         made += np.bincount(place, weights=size, minlength=len(spread))
     by_step: Floats = made.reshape(axis.steps, per_step).sum(axis=1)

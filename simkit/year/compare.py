@@ -52,6 +52,12 @@ class Comparison(Answered):
         """The year that the others are compared with."""
         return next(year for year in self.years if year.case.name == self.baseline)
 
+    @property
+    def stated(self) -> Case:
+        """The case as it stands, of which these are options."""
+        case = self.base.case
+        return case.base or case
+
     def saving(self, year: Year) -> float:
         """What an option saves a year against the baseline [currency]."""
         return self.base.bill.total - year.bill.total

@@ -10,9 +10,8 @@ from simkit.arrays import Floats
 from simkit.case.home.site import Site
 from simkit.clock import TimeAxis
 from simkit.notation import PLAIN
+from simkit.profiles.one_home import FINE_MINUTES
 from simkit.year.comfort import Wording
-
-FIVE_MINUTES_H = 5.0 / 60.0
 
 
 @dataclass(frozen=True)
@@ -83,6 +82,6 @@ def fuse_use(import_kw: Floats, axis: TimeAxis, site: Site, within_kw: Floats | 
     worst = int(np.argmax(highest))
     peak = float(highest[worst])
     whole, some = import_kw > limit + 1e-9, highest > limit + 1e-9
-    hours = float(whole.sum()) * axis.hours + float((some & ~whole).sum()) * FIVE_MINUTES_H
+    hours = float(whole.sum()) * axis.hours + float((some & ~whole).sum()) * FINE_MINUTES / 60.0
     margin = (limit - peak) / limit * site.fuse_a
     return FuseUse(site.fuse_a, limit, peak, f"{axis.local[worst]:%d %B %H:%M}".lstrip("0"), margin, hours)

@@ -26,6 +26,7 @@ from simkit.performance.boundaries import performance
 from simkit.physics.records import Now
 from simkit.profiles.other_heat import stove_kw
 from simkit.uncertainty.ranges import Range
+from simkit.weather.months import day_starts
 from simkit.weather.years import weather_years
 
 Progress = Callable[[str, float], None]
@@ -191,7 +192,7 @@ def _heated(window: Window, values: dict[str, float]) -> Floats:
     """How the heat of a home's rooms is spread over the days of a weather year, as shares of it, (days,)."""
     run = run_home(_home(window, values), window.setting.axis.steps, window.hours)
     heat = np.sum([run.flow(flow) for flow in SPACE], axis=0)
-    of_day = np.add.reduceat(heat, np.flatnonzero(np.diff(window.setting.axis.day, prepend=-1)))
+    of_day = np.add.reduceat(heat, day_starts(window.setting.axis))
     return np.asarray(of_day / max(float(of_day.sum()), 1e-9))
 
 
