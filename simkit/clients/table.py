@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from simkit.bounds import CLIENTS, TABLE_BYTES, TABLE_CELLS, TABLE_COLUMNS, TOML_LINE_CHARACTERS
+from simkit.bounds import CLIENTS, TABLE_BYTES, TABLE_CELLS, TABLE_COLUMNS, TOML_LINE_CHARACTERS, unreadable
 from simkit.clients.heads import REQUIRED, head_of
 from simkit.errors import DataError, Fault, either, raise_all
 from simkit.readers.table import separator_of
@@ -169,12 +169,12 @@ def _sheet_lines(path: Path) -> Iterator[Line]:
 
 def _require_workbook(path: Path) -> None:
     """Refuse what is no workbook, or would fill the memory once it is unpacked, before it is parsed."""
+    why = unreadable(path, TABLE_BYTES)
+    if why:
+        raise DataError(Fault(path.name, "the file", why, f"See that {path} is there and may be read"))
     try:
         with zipfile.ZipFile(path) as packed:
             size = sum(one.file_size for one in packed.infolist())
-    except OSError as problem:
-        why = f"can't be read ({(problem.strerror or 'the system refuses').lower()})"
-        raise DataError(Fault(path.name, "the file", why, f"See that {path} is there and may be read")) from None
     except zipfile.BadZipFile:
         raise DataError(Fault(path.name, "the file", "is no workbook", "Save it as .xlsx, or as CSV")) from None
     if size > TABLE_BYTES:

@@ -16,7 +16,7 @@ from typing import Any
 import pandas as pd
 
 from simkit.answered import Answered
-from simkit.bounds import NOTEBOOK_BYTES, NOTEBOOKS
+from simkit.bounds import NOTEBOOK_BYTES, NOTEBOOKS, unreadable
 from simkit.errors import DataError, Fault
 from simkit.lesson.errors import PLANTED, lines_in, marks
 from simkit.lesson.exercise import HUNT, LEVELS, PARTS
@@ -111,11 +111,12 @@ def handed_in(path: Path) -> HandedIn:
 def _notebook(path: Path) -> Any:
     """The notebook as data; never run."""
     remedy = "Ask for the file anew: in JupyterLab, File, then Save, then hand in the .ipynb"
-    if path.stat().st_size > NOTEBOOK_BYTES:
-        raise DataError(Fault(path.name, "", f"is larger than {NOTEBOOK_BYTES // 10**6} MB", remedy))
+    why = unreadable(path, NOTEBOOK_BYTES)
+    if why:
+        raise DataError(Fault(path.name, "", why, remedy))
     try:
         return json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError, RecursionError):
+    except (ValueError, RecursionError):
         raise DataError(Fault(path.name, "", "can't be read as a notebook", remedy)) from None
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from simkit.bounds import TABLE_COLUMNS
+from simkit.bounds import HOMES, HOMES_BYTES, TABLE_COLUMNS, unreadable
 from simkit.clients.heads import unknown_key
 from simkit.clients.table import Row, is_said
 from simkit.errors import DataError, Fault, perhaps, raise_all
@@ -69,11 +69,10 @@ def read_homes(path: str | Path) -> HomeTable:
         is no such thing: it is among the `faults` of what comes back.
     """
     path = Path(path)
-    try:
-        cells, faults = _parquet(path) if path.suffix.lower() == ".parquet" else _text(path)
-    except OSError as error:
-        why = f"can't be read ({(error.strerror or 'the system refuses').lower()})"
-        raise DataError(Fault(path.name, "the file", why, f"See that {path} is there and may be read")) from None
+    why = unreadable(path, HOMES_BYTES)
+    if why:
+        raise DataError(Fault(path.name, "the file", why, f"See that {path} is there and may be read"))
+    cells, faults = _parquet(path) if path.suffix.lower() == ".parquet" else _text(path)
     names, wrong = _names(path, cells.column_names)
     if not cells.num_rows and not wrong:
         wrong.append(Fault(path.name, "the table", "holds no row under its head", "Write a row for each home"))
@@ -135,13 +134,18 @@ def _parquet(path: Path) -> tuple[Any, list[Fault]]:
     import pyarrow as pa
     from pyarrow import parquet
 
-    with path.open("rb"):  # a file that can't be opened is said by the system
-        pass
     try:
-        cells = parquet.read_table(path)
-    except (pa.ArrowInvalid, pa.ArrowNotImplementedError):
+        rows = parquet.read_metadata(path).num_rows
+        cells = parquet.read_table(path) if rows <= HOMES else None
+        if cells is not None:
+            cells.validate(full=True)  # text that is broken, in a cell or a head, is found here and not where it is used
+            cells = cells.rename_columns(cells.column_names)
+    except (pa.ArrowException, OSError, ValueError):
         raise DataError(Fault(path.name, "the file", "is no Parquet file", "Save it again, or as CSV")) from None
-    return cells.append_column("line", pa.array(range(1, cells.num_rows + 1), pa.int64())), []
+    if cells is None:
+        allowed = f"holds more than {HOMES:,} rows"
+        raise DataError(Fault(path.name, f"a table of {rows:,} homes", allowed, "Part it into several tables"))
+    return cells.append_column("line", pa.array(range(1, rows + 1), pa.int64())), []
 
 
 def _names(path: Path, heads: list[str]) -> tuple[list[str], list[Fault]]:

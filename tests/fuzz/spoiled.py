@@ -8,9 +8,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from pathlib import Path
+from typing import NamedTuple
 
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+
+from simkit.errors import MESSAGE_CHARACTERS, SimkitError
 
 TIMES = int(os.environ.get("SIMKIT_FUZZ", "1"))
 Draw = Callable[[st.SearchStrategy], object]
@@ -29,6 +33,38 @@ VALUES = (
 )  # fmt: skip
 PUT_IN = (b"\x00", b"\xff\xfe", b"\xef\xbb\xbf", b"\r", b"\n\n\n", b'"', b"'", b"[", b"]", b"{", b"=", b"#", b",", b";", b"\t", b"\xc3", b"\xe9", b"\\", b"\x1a")  # fmt: skip
 ENCODINGS = ("utf-8", "utf-8", "utf-8", "utf-8-sig", "utf-16", "latin-1", "cp1252")
+
+
+class Target(NamedTuple):
+    """A reader: what it reads, what it is asked, how many spoiled ones it gets, and the end of their name."""
+
+    texts: Callable[[], tuple[str, ...]]
+    read: Callable[[Path], None]
+    count: int
+    ends: str = ".csv"
+
+
+def refused(read: Callable[[Path], None], path: Path) -> tuple[str, ...]:
+    """What is said against a file that is not read."""
+    try:
+        read(path)
+    except SimkitError as problem:
+        return tuple(map(str, problem.faults)) or ("",)
+    return ()
+
+
+def try_spoiled(target: Target, spoiled: st.SearchStrategy[bytes], folder: Path) -> None:
+    """Give a reader one spoiled file after the other: each is read, or refused in sentences."""
+    path = folder / f"spoiled{target.ends}"
+
+    @examples(target.count)
+    @given(spoiled)
+    def tried(raw: bytes) -> None:
+        path.write_bytes(raw)
+        for sentence in refused(target.read, path):
+            assert 10 < len(sentence) <= MESSAGE_CHARACTERS
+
+    tried()
 
 
 def examples(count: int) -> settings:
@@ -122,3 +158,11 @@ def files(draw: Draw, texts: tuple[str, ...], *, toml: bool = False) -> bytes:
             slip(draw, lines)
     made = "\n".join(lines).encode(str(draw(st.sampled_from(ENCODINGS))), errors="replace")
     return _bytes(draw, made) if _number(draw, 3) == 0 else made
+
+
+@st.composite
+def packed(draw: Draw, held: bytes) -> bytes:
+    """A file that is no text, with one to three of its bytes lost, flipped or put in."""
+    for _ in range(1 + _number(draw, 3)):
+        held = _bytes(draw, held)
+    return held

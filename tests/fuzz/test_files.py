@@ -8,19 +8,18 @@ from collections.abc import Callable
 from contextlib import suppress
 from functools import cache
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given
 from readers.rows import write_epw, write_pvgis, write_tmy3, year_of_hours
 
-from fuzz.spoiled import examples, files
+from fuzz.spoiled import Target, files, refused, try_spoiled
 from simkit.billing.charge import charge
 from simkit.case.load import read_case, write_case
 from simkit.clock import TimeAxis
-from simkit.errors import MESSAGE_CHARACTERS, SimkitError
+from simkit.errors import SimkitError
 from simkit.meter.reading.mapping import read_mapping, write_mapping
 from simkit.meter.reading.reading import read_meter
 from simkit.profiles.household_file import kw_from_file
@@ -96,15 +95,6 @@ def _tariff(path: Path) -> None:
     assert np.isfinite(bill.total)
 
 
-class Target(NamedTuple):
-    """A reader: texts that it reads, what it is asked, how many spoiled ones it gets, and the end of their name."""
-
-    texts: Callable[[], tuple[str, ...]]
-    read: Callable[[Path], None]
-    count: int
-    ends: str = ".csv"
-
-
 def _written(write: Callable[..., Path]) -> tuple[str, ...]:
     with tempfile.TemporaryDirectory() as folder:
         hours = year_of_hours().iloc[:240]
@@ -162,15 +152,6 @@ TARGETS = {
 }  # fmt: skip
 
 
-def refused(read: Callable[[Path], None], path: Path) -> tuple[str, ...]:
-    """What is said against a file that is not read."""
-    try:
-        read(path)
-    except SimkitError as problem:
-        return tuple(map(str, problem.faults)) or ("",)
-    return ()
-
-
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder beside the tariffs of the samples, and with their prices in it."""
@@ -195,13 +176,4 @@ def test_right_files_are_read(name: str, folder: Path) -> None:
 @pytest.mark.parametrize("name", TARGETS)
 def test_a_spoiled_file_is_read_or_refused_in_words(name: str, folder: Path) -> None:
     target = TARGETS[name]
-    path = folder / f"spoiled{target.ends}"
-
-    @examples(target.count)
-    @given(files(target.texts(), toml=target.ends == ".toml"))
-    def tried(raw: bytes) -> None:
-        path.write_bytes(raw)
-        for sentence in refused(target.read, path):
-            assert 10 < len(sentence) <= MESSAGE_CHARACTERS
-
-    tried()
+    try_spoiled(target, files(target.texts(), toml=target.ends == ".toml"), folder)

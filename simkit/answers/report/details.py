@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, ClassVar
 
 from simkit.answers.report.words import ENGLISH, languages
+from simkit.bounds import unreadable
 from simkit.errors import CaseError, Fault, perhaps, raise_all
 from simkit.schema.messages import checked
 from simkit.schema.section import PROSE_PATTERN, Section, said, text
@@ -94,13 +95,10 @@ def read_logo(path: Path, label: str = "details") -> bytes:
     def fault(allowed: str, remedy: str) -> CaseError:
         return CaseError(Fault(label, f'logo = "{path.name}"', allowed, remedy))
 
-    try:
-        held = path.read_bytes()
-    except OSError as error:
-        reason = (error.strerror or "no reason given").lower()
-        raise fault(f"can't be read ({reason})", "Name a PNG or JPEG file beside the details") from None
-    if len(held) > LOGO_BYTES:
-        raise fault(f"holds {len(held) / 1e6:.0f} MB, far more than a logo", "Save it smaller")
+    why = unreadable(path, LOGO_BYTES)
+    if why:
+        raise fault(why, "Name a small PNG or JPEG file beside the details")
+    held = path.read_bytes()
     try:
         with Image.open(BytesIO(held)) as picture:
             kind, size = picture.format, picture.size

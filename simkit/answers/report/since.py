@@ -14,7 +14,7 @@ from simkit.answers.report.basis import Basis
 from simkit.answers.report.inputs import inputs
 from simkit.answers.report.words import Words
 from simkit.answers.wording import provenance_of
-from simkit.bounds import TABLE_BYTES
+from simkit.bounds import TABLE_BYTES, unreadable
 from simkit.errors import DataError, Fault
 
 FILLED = ("ranked", "small", "stated")  # tables of inputs
@@ -34,12 +34,11 @@ def read_since(path: str | Path) -> Mapping[str, Any]:
     def fault(allowed: str) -> DataError:
         return DataError(Fault(path.name, "", allowed, remedy))
 
+    why = unreadable(path, TABLE_BYTES)
+    if why:
+        raise fault(why)
     try:
-        if path.stat().st_size > TABLE_BYTES:
-            raise fault("is far larger than a report")
         held = json.loads(path.read_text(encoding="utf-8-sig"))
-    except OSError as error:
-        raise fault(f"can't be read ({(error.strerror or 'no reason given').lower()})") from None
     except (ValueError, RecursionError):
         raise fault("is not JSON") from None
     if not isinstance(held, dict) or not all(name in held for name in NEEDED):
