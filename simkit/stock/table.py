@@ -88,6 +88,7 @@ def _text(path: Path) -> tuple[Any, list[Fault]]:
     import pyarrow as pa
     from pyarrow import csv
 
+    _require_utf8(path)
     with path.open("rb") as stream:
         sample = stream.read(SAMPLE_BYTES).decode("utf-8", errors="replace").removeprefix("\ufeff").splitlines()
     if not sample or not sample[0].strip():
@@ -117,6 +118,17 @@ def _text(path: Path) -> tuple[Any, list[Fault]]:
     lines = [line for line in range(2, 2 + cells.num_rows + len(left_out)) if line not in left_out]
     cells = cells.rename_columns(head).append_column("line", pa.array(lines, pa.int64()))
     return _without_empty(cells), faults
+
+
+def _require_utf8(path: Path) -> None:
+    """Refuse what the library would complain of row by row, past everything that catches."""
+    with path.open("rb") as stream:
+        for number, line in enumerate(stream, start=1):
+            try:
+                line.decode()
+            except UnicodeDecodeError:
+                remedy = "Save it anew as CSV in UTF-8, one home a line"
+                raise DataError(Fault(f"{path.name} line {number}", "", "is not UTF-8 text", remedy)) from None
 
 
 def _without_empty(cells: Any) -> Any:

@@ -8,18 +8,22 @@ with words after it only those that hold one in their name. ``--at-once 2`` trie
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import random
+import re
 import sys
 import tempfile
-from collections.abc import Iterator, Sequence
+import traceback
+import zlib
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from mutation.drawn import count_of, slip
 from mutation.made import MUTATIONS
-from mutation.mutant import PACKAGE, Mutant, load_libraries, outcome, started
+from mutation.mutant import PACKAGE, Mutant, changed_function, load_kit, load_libraries, outcome, started
 from mutation.nearest import EQUIVALENT, UNCOMPILED, files, nearest_to
 
 
@@ -41,14 +45,45 @@ def by_hand(words: Sequence[str]) -> Iterator[Mutant]:
     return (made.mutant() for made in MUTATIONS if not words or any(word in made.name for word in words))
 
 
-def tried(mutants: Iterator[Mutant], at_once: int, folder: Path) -> dict[str, str]:
-    """Try mutants and say of each what came of it."""
+def tried(mutants: Iterable[Mutant], at_once: int, folder: Path) -> dict[str, str]:
+    """Try mutants and say of each what came of it: first those inside functions, by the kit loaded once for all."""
+    inside: dict[bool, list[Mutant]] = {False: [], True: []}
+    others: list[Mutant] = []
+    for mutant in mutants:
+        (inside[mutant.compiled] if changed_function(mutant) else others).append(mutant)
+    found: dict[str, str] = {}
+    for compiled, several in inside.items():
+        found |= _by_loaded_kit(several, at_once, folder, compiled=compiled) if several else {}
+    load_libraries()
+    return found | _each(others, at_once, folder)
+
+
+def _by_loaded_kit(mutants: Sequence[Mutant], at_once: int, folder: Path, *, compiled: bool) -> dict[str, str]:
+    """Try mutants in a process that loads the kit first, compiled or not, and forks for each of them."""
+    results = folder / f"found_{compiled}.json"
+    number = os.fork()
+    if not number:
+        try:
+            load_kit(compiled=compiled)
+            results.write_text(json.dumps(_each(mutants, at_once, folder, loaded=True)), encoding="utf-8")
+            os._exit(0)
+        except BaseException:
+            traceback.print_exc()
+        finally:
+            os._exit(1)
+    if os.waitpid(number, 0)[1]:
+        raise ChildProcessError("the process that held the kit ended early")
+    return dict(json.loads(results.read_text(encoding="utf-8")))
+
+
+def _each(mutants: Sequence[Mutant], at_once: int, folder: Path, *, loaded: bool = False) -> dict[str, str]:
     running: dict[int, str] = {}
     found: dict[str, str] = {}
-    for number, mutant in enumerate(mutants):
+    for mutant in mutants:
         while len(running) >= at_once:
             _wait(running, found)
-        running[started(mutant, folder / f"{number}.txt")] = mutant.name
+        output = folder / f"{re.sub(r'[^A-Za-z0-9]+', '_', mutant.name)[:120]}_{zlib.crc32(mutant.text.encode()):08x}.txt"
+        running[started(mutant, output, loaded=loaded)] = mutant.name
     while running:
         _wait(running, found)
     return found
@@ -71,7 +106,6 @@ def main() -> int:
     asked.add_argument("--at-once", type=int, default=1, help="how many are tried side by side")
     asked.add_argument("--output", type=Path, help="folder that keeps what the tests said")
     given = asked.parse_args()
-    load_libraries()
     mutants = drawn(given.drawn, given.seed, given.inside) if given.drawn else by_hand(given.words)
     with tempfile.TemporaryDirectory() as scratch:
         folder = given.output or Path(scratch)
