@@ -8,16 +8,21 @@ from pathlib import Path
 
 import pytest
 
+from simkit.answers.report.details import read_logo
+from simkit.answers.report.since import read_since
 from simkit.bounds import LINE_CHARACTERS, LIST_LENGTH, OPTIONS, TABLE_COLUMNS, TOML_NESTING
 from simkit.case.build import case_from
 from simkit.case.money.money import changed_paths
+from simkit.clients.table import read_clients
 from simkit.errors import MESSAGE_CHARACTERS, CaseError, DataError, Fault, SimkitError
+from simkit.lesson.marking import handed_in
 from simkit.meter.reading.mapping import read_mapping
 from simkit.meter.reading.reading import read_meter
 from simkit.readers import table, text_file
 from simkit.readers.stamps import utc_of
 from simkit.readers.table import read_table
 from simkit.schema.toml_file import read_toml
+from simkit.stock.table import read_homes
 
 STAMPS = [f"2025-03-{day:02d}T{hour:02d}:00" for day in range(1, 11) for hour in range(24)]
 ROWS = [f"{stamp},{k % 7}" for k, stamp in enumerate(STAMPS)]
@@ -107,12 +112,32 @@ def test_seconds_since_1970_beyond_this_century_are_left_unread(tmp_path: Path) 
     assert len(read.frame) <= 240
 
 
-@pytest.mark.parametrize("read", [read_table, read_toml, read_mapping], ids=["table", "case", "mapping"])
+READERS = {  # by the name that a file has
+    "table.csv": read_table, "case.toml": read_toml, "mapping.toml": read_mapping, "homes.csv": read_homes,
+    "homes.parquet": read_homes, "clients.xlsx": read_clients, "logo.png": read_logo, "before.json": read_since,
+    "lesson.ipynb": handed_in,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", READERS)
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes here")
-def test_a_named_pipe_is_not_waited_for(tmp_path: Path, read) -> None:
-    pipe = tmp_path / "pipe"
-    os.mkfifo(pipe)
-    assert "is a pipe or a device" in refusal(read, pipe)
+def test_a_named_pipe_is_not_waited_for(tmp_path: Path, name: str) -> None:
+    os.mkfifo(tmp_path / name)
+    assert "is a pipe or a device" in refusal(READERS[name], tmp_path / name)
+
+
+@pytest.mark.parametrize("name", READERS)
+def test_what_is_not_there_or_is_a_folder_is_said(tmp_path: Path, name: str) -> None:
+    assert name in refusal(READERS[name], tmp_path / name)
+    (tmp_path / name).mkdir()
+    assert " is a folder" in refusal(READERS[name], tmp_path / name)
+
+
+@pytest.mark.parametrize("name", ["homes.csv", "clients.xlsx", "logo.png", "before.json", "lesson.ipynb"])
+def test_too_many_bytes_are_not_read(tmp_path: Path, name: str) -> None:
+    with (tmp_path / name).open("wb") as file:
+        file.truncate(3_000_000_000)  # no byte of it is written
+    assert "holds 3,000 MB, far more than is read" in refusal(READERS[name], tmp_path / name)
 
 
 DEEP = ".".join(["a"] * 900)
