@@ -150,7 +150,9 @@ def _parquet(path: Path) -> tuple[Any, list[Fault]]:
         rows = parquet.read_metadata(path).num_rows
         cells = parquet.read_table(path) if rows <= HOMES else None
         if cells is not None:
-            cells.validate(full=True)  # text that is broken, in a cell or a head, is found here and not where it is used
+            cells.validate(
+                full=True
+            )  # text that is broken, in a cell or a head, is found here and not where it is used
             cells = cells.rename_columns(cells.column_names)
     except (pa.ArrowException, OSError, ValueError):
         raise DataError(Fault(path.name, "the file", "is no Parquet file", "Save it again, or as CSV")) from None

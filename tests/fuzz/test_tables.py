@@ -154,7 +154,9 @@ def _logo() -> bytes:
 
 
 @pytest.mark.parametrize("name", TARGETS)
-def test_right_ones_are_read_and_spoiled_ones_read_or_refused_in_words(name: str, tmp_path: Path, monkeypatch: Any) -> None:
+def test_right_ones_are_read_and_spoiled_ones_read_or_refused_in_words(
+    name: str, tmp_path: Path, monkeypatch: Any
+) -> None:
     monkeypatch.chdir(tmp_path)
     target = TARGETS[name]
     for text in target.texts():

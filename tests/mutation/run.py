@@ -82,7 +82,9 @@ def _each(mutants: Sequence[Mutant], at_once: int, folder: Path, *, loaded: bool
     for mutant in mutants:
         while len(running) >= at_once:
             _wait(running, found)
-        output = folder / f"{re.sub(r'[^A-Za-z0-9]+', '_', mutant.name)[:120]}_{zlib.crc32(mutant.text.encode()):08x}.txt"
+        output = (
+            folder / f"{re.sub(r'[^A-Za-z0-9]+', '_', mutant.name)[:120]}_{zlib.crc32(mutant.text.encode()):08x}.txt"
+        )
         running[started(mutant, output, loaded=loaded)] = mutant.name
     while running:
         _wait(running, found)
