@@ -110,7 +110,7 @@ LETTERHEAD = 'author = "A. Author"\nfirm = "Invented Ltd"\nlanguage = "de"\nclie
 TARGETS = {
     "clients": Target(_client_rows, _clients, 40),
     "homes": Target(lambda: ("\n".join(HOMES), "\n".join(HOMES).replace(",", "\t")), _homes, 25),
-    "account": Target(lambda: (_account_text(Path(".")),), lambda path: _account(path), 40, ".toml"),
+    "account": Target(lambda: (_account_text(Path(".")),), _account, 40, ".toml"),
     "readings kept": Target(_readings, _kept, 40),
     "letterhead": Target(lambda: (LETTERHEAD,), lambda path: (read_details(path), None)[1], 40, ".toml"),
     "report of before": Target(_report, lambda path: (read_since(path), None)[1], 40, ".json"),
