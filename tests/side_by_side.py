@@ -13,13 +13,37 @@ import pytest
 from xdist.remote import Producer
 from xdist.scheduler import LoadFileScheduling
 
-TOGETHER = {  # by file, the one that it goes with: one optimum of an invented home serves all of them
+TOGETHER = {  # by file, the one that it goes with
+    # one optimum of an invented home serves all of them, and the answers of samples and invented homes two
     "tests/answers/test_faces.py": "tests/decide/optimum/test_optimum.py",
     "tests/answers/test_optimum.py": "tests/decide/optimum/test_optimum.py",
+    "tests/answers/test_words.py": "tests/decide/optimum/test_optimum.py",
+    # one report on a small home
+    "tests/reporting/report/test_as_page.py": "tests/answers/report/test_report.py",
+    "tests/reporting/report/test_as_pdf.py": "tests/answers/report/test_report.py",
+    "tests/reporting/report/test_as_workbook.py": "tests/answers/report/test_report.py",
+    "tests/reporting/test_page_browser.py": "tests/answers/report/test_report.py",
+    "tests/explaining/test_explain.py": "tests/answers/report/test_report.py",
+    # one year of a twin, one fit of its first forty days, one account
+    "tests/commands/test_meter.py": "tests/meter/fitting/test_fitting.py",
+    "tests/answers/meter/test_account.py": "tests/meter/fitting/test_fitting.py",
+    "tests/answers/meter/test_fit.py": "tests/meter/fitting/test_fitting.py",
+    "tests/answers/meter/test_projection.py": "tests/meter/fitting/test_fitting.py",
+    "tests/meter/account/test_account.py": "tests/meter/fitting/test_fitting.py",
+    "tests/meter/account/test_causes.py": "tests/meter/fitting/test_fitting.py",
+    "tests/meter/account/test_what_changed.py": "tests/meter/fitting/test_fitting.py",
+    "tests/meter/fitting/test_backtest.py": "tests/meter/fitting/test_fitting.py",
+    "tests/meter/fitting/test_predicting.py": "tests/meter/fitting/test_fitting.py",
+    "tests/meter/fitting/test_projection.py": "tests/meter/fitting/test_fitting.py",
 }
 LONGEST = (  # from about 200 s down to some 10 s
     "tests/decide/optimum/test_optimum.py",
+    "tests/meter/fitting/test_fitting.py",
+    "tests/answers/report/test_report.py",
+    "tests/notebooks/test_browser.py",
+    "tests/meter/fitting/test_boiler.py",
     "tests/decide/optimum/test_more_than_a_price.py",
+    "tests/meter/account/test_drift.py",
     "notebooks/04_panels_and_battery.ipynb",
     "notebooks/05_from_readings_to_a_year.ipynb",
     "notebooks/06_worth_it_and_what_next.ipynb",
@@ -27,9 +51,8 @@ LONGEST = (  # from about 200 s down to some 10 s
     "tests/decide/optimum/test_programme.py",
     "tests/decide/optimum/test_foresight.py",
     "tests/meter/reading/test_calibration.py",
-    "tests/meter/fitting/test_fitting.py",
-    "tests/notebooks/test_browser.py",
-    "tests/reporting/test_page_browser.py",
+    "tests/reporting/report/test_same_bytes.py",
+    "tests/notebooks/test_own_home.py",
     "notebooks/02_which_flow_temperature.ipynb",
     "notebooks/03_which_tariff.ipynb",
     "notebooks/01_your_home_your_year.ipynb",

@@ -8,6 +8,7 @@ time: two that are off together may move more, or less, than both beside each ot
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple, get_args, get_origin
 
@@ -16,7 +17,7 @@ import pandas as pd
 
 from simkit.answered import Answered
 from simkit.arrays import Floats
-from simkit.assemble.heat_loss import loss_w_per_k
+from simkit.assemble.heat_loss import find_losses, loss_w_per_k
 from simkit.assemble.home import home_inputs
 from simkit.assemble.setting import setting_for
 from simkit.billing.cost import CHARGED_AT_ONCE, cost_of, fuel_costs
@@ -125,7 +126,9 @@ def moved_costs(year: Year) -> tuple[tuple[Assumed, ...], list[Move], Floats]:
     """
     case = year.case
     moves = [_move(one, case) for one in case.assumed]
-    lanes = [(i, made) for i, move in enumerate(moves) for made in _varied(case, case.assumed[i], move)]
+    varied = [(i, made) for i, move in enumerate(moves) for made in _varied(case, case.assumed[i], move)]
+    find_losses(made for _, made in varied)
+    lanes = [(i, made) for i, made in varied if _has_loss(made)]
     cost = _costs(year, [made for _, made in lanes])
     moved = np.full(len(moves), np.nan)
     for (i, _), other in zip(lanes, cost[1:], strict=True):
@@ -152,12 +155,16 @@ def _costs(year: Year, cases: Sequence[Case]) -> Floats:
 def _varied(case: Case, one: Assumed, move: Move) -> Iterator[Case]:
     """The case with a value moved; none where the case allows no such value."""
     for value in move.values:
-        try:
-            made = vary(case, dict.fromkeys(one.paths, value))
-            loss_w_per_k(made)
-        except CaseError:
-            continue
-        yield made
+        with suppress(CaseError):
+            yield vary(case, dict.fromkeys(one.paths, value))
+
+
+def _has_loss(case: Case) -> bool:
+    """Whether there is a heat loss that burns the fuel which the case states."""
+    with suppress(CaseError):
+        loss_w_per_k(case)
+        return True
+    return False
 
 
 def _row(one: Assumed, move: Move) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from simkit.billing.charges.on_axis import laid
 from simkit.billing.price_signal import price_edges, price_signal
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
-from simkit.tariff.tariff import Tariff
+from simkit.tariff.tariff import Demand, Tariff
 
 DUBLIN = TimeAxis("Europe/Dublin", 2025, 60)
 SHORT_NIGHT = tariff(band("Cheap", 0.10, "00:30", "04:30"), band("Rest", 0.34, "04:30", "00:30"))
@@ -49,6 +49,16 @@ def test_a_late_meter_leaves_edges_inside_every_step_length() -> None:
     signal = price_signal(late, TimeAxis("Europe/Dublin", 2025, 15))
     assert signal.import_per_kwh[2] == pytest.approx((12 * 0.34 + 3 * 0.10) / 15)
     assert signal.notes[0].endswith("weighted by time.")
+
+
+@pytest.mark.parametrize(("months", "told"), [(1, False), (2, True)])
+def test_peaks_of_the_months_before_are_the_years_own_and_a_note_says_so(months: int, told: bool) -> None:
+    peak = {"name": "Peak", "price_per_kw_month": 4.0, "interval_minutes": 60, "rolling_months": months}
+    rules = tariff(band("All", 0.3, "00:00", "24:00"), demand=Demand.model_validate(peak))
+    note = (
+        'Tariff "Test tariff": peaks of the months before 2025 are taken from its own end, as if the years were alike.'
+    )
+    assert (note in price_signal(rules, DUBLIN).notes) == told
 
 
 def test_two_bands_of_one_price_make_no_note() -> None:
@@ -102,8 +112,9 @@ def test_public_holidays_are_priced_as_sundays() -> None:
 
     price = price_signal(holiday_tariff(), DUBLIN, country="IE").import_per_kwh
     calendar = holidays.country_holidays("IE", years=2025)
+    noons = {f"{stamp:%Y-%m-%d}": k for k, stamp in enumerate(DUBLIN.local) if stamp.hour == 12}
     for day in DUBLIN.dates.astype(object):
-        noon = at(DUBLIN, f"{day} 12:00")
+        noon = noons[str(day)]
         free = day.weekday() > 4 or day in calendar
         assert price[noon] == (0.1 if free else 0.3), day
     assert dt.date(2025, 3, 17) in calendar, "Saint Patrick's Day, a Monday in 2025"

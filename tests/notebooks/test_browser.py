@@ -27,7 +27,7 @@ from simkit.year.simulate import simulate
 
 CHECKOUT = Path(__file__).parents[2]
 HOME, TARIFFS = "01_your_home_your_year.ipynb", "03_which_tariff.ipynb"
-MOVES, MOVE_PX = 30, 6
+MOVES, MOVE_PX = 12, 6
 SERIOUS = ("serious", "critical")
 WIDTHS = (1000, 1400, 1800)
 

@@ -115,4 +115,11 @@ def test_slow_and_quick_houses_do_not_cancel() -> None:
 @pytest.mark.parametrize("z", [-9.9e-4, -1e-6, 0.0, 1e-6, 9.9e-4, 1.1e-3, -0.5])
 def test_the_integral_of_an_exponential_is_exact_on_both_sides_of_where_its_series_ends(z: float) -> None:
     by_hand = 0.5 * sum(z**k / math.factorial(k + 1) for k in range(20))  # ∫ exp(rate·t) dt from 0 to 0.5, term by term
-    assert building._integral(z / 0.5, 0.5) == pytest.approx(by_hand, rel=1e-14)
+    assert building._integral(z / 0.5, 0.5) == pytest.approx(by_hand, rel=1e-14, abs=0.0)
+
+
+@pytest.mark.parametrize("z", [-0.0499, -1e-6, 0.0, 1e-6, 0.0499, 0.051, -0.5])
+def test_the_double_integral_is_exact_on_both_sides_of_where_its_series_ends(z: float) -> None:
+    """Own: a term of the series more or less is 1e-14 of it at its end, and the closed form there is good to 1e-13."""
+    by_hand = 0.25 * sum(z**k / math.factorial(k + 2) for k in range(20))
+    assert building._double_integral(z / 0.5, 0.5) == pytest.approx(by_hand, rel=1e-13, abs=0.0)

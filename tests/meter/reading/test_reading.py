@@ -282,6 +282,18 @@ def test_guesses_say_how_sure_they_are_and_why(tmp_path: Path) -> None:
     assert guesses["decimal sign"] == (",", 0.99, "only commas stand in the numbers")
 
 
+@pytest.mark.parametrize(("unit", "scale", "digits"), [("kWh", 1.0, 1), ("Wh", 1e3, 0), ("MWh", 1e-3, 4)])
+def test_a_register_without_a_unit_is_known_by_what_it_rises_in_a_day(
+    tmp_path: Path, unit: str, scale: float, digits: int
+) -> None:
+    days = pd.date_range("2025-01-01", periods=60)
+    rows = [f"{day:%d.%m.%Y};{(4000 + 12.3 * k + k * k % 7) * scale:.{digits}f}" for k, day in enumerate(days)]
+    found = _read(tmp_path, "date;reading\n" + "\n".join(rows))
+    assert found.layout is not None
+    assert next(one.answer for one in found.layout.guesses if one.key == "unit") == unit
+    assert found.frame["import_kwh"].sum() == pytest.approx(12.3 * 59 + 59 * 59 % 7, abs=0.2)
+
+
 def test_estimates_are_kept_and_marked(tmp_path: Path) -> None:
     lines = [f"{t:%Y-%m-%dT%H:%M}Z,{v:.3f},{'E' if k < 10 else 'A'}" for k, (t, v) in enumerate(truth().items())]
     found = _read(tmp_path, "start,kWh,status\n" + "\n".join(lines))
