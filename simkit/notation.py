@@ -10,10 +10,10 @@ import datetime as dt
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
 from math import isfinite
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
+from simkit.kept.memory import memo
 from simkit.quantities import column_label, quantity, rounding_unit
 
 if TYPE_CHECKING:
@@ -192,7 +192,7 @@ class Notation:
         return known.label if shown else f"{known.label} {known.unit}"
 
 
-@lru_cache(maxsize=64)
+@memo
 def currency_digits(currency: str) -> int:
     """Digits after the point in amounts of a currency, by the Unicode data in Babel (2 for EUR, 0 for JPY)."""
     from babel.numbers import get_currency_precision
@@ -205,7 +205,7 @@ def named(name: str) -> str:
     return f"“{name}”"
 
 
-@lru_cache(maxsize=8192)
+@memo
 def _money(amount: float, currency: str, locale: str, digits: int) -> str:
     """An amount that is not negative, the sign of its currency where the locale has it."""
     from babel import Locale
@@ -223,7 +223,7 @@ def unit_of_range(found: Range | None) -> float:
     return 1.0 if found is None else rounding_unit(found.low, found.high)
 
 
-@lru_cache(maxsize=256)
+@memo
 def usual_locale(country: str) -> str:
     """English in the usage of a country, by the Unicode data; that of Britain where there is none."""
     from babel.localedata import exists

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from simkit.errors import CaseError, Fault
+from simkit.kept.memory import memo
 
 STEPS_MINUTES = (60, 30, 15)
 DAY_MINUTES = 24 * 60
@@ -44,7 +44,7 @@ def minute_of(text: str, where: str = "") -> int:
     return hour * 60 + minute
 
 
-_minute = lru_cache(maxsize=2048)(minute_of)  # the same few edges are asked for with every home
+_minute = memo(minute_of)  # the same few edges are asked for with every home
 
 
 def time_of(minute: int) -> str:

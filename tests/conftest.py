@@ -26,6 +26,14 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         longest_first(items)
 
 
+@pytest.fixture(scope="session", autouse=True)
+def nothing_on_disk() -> None:
+    """Keep nothing that is worked out on disk, for tests change what it is worked out from; processes begun do."""
+    from simkit.kept import disk
+
+    disk.to_disk = False
+
+
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
     """Share files out by their length, where files are shared out."""

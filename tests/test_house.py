@@ -110,3 +110,8 @@ def test_files_that_are_begun_first_are_there() -> None:
     assert len(set(LONGEST)) == len(LONGEST)
     assert set(TOGETHER.values()) <= set(LONGEST)
     assert [file for file in (*LONGEST, *TOGETHER) if not (ROOT / file).is_file()] == []
+
+
+def test_what_is_kept_is_kept_in_one_place() -> None:
+    counted = {name for name, path in MODULES.items() if "lru_cache" in path.read_text(encoding="utf-8")}
+    assert counted == {"simkit.kept.memory"}

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-from functools import lru_cache
 from importlib.metadata import version
 from typing import Any, Protocol
 
 from simkit.assemble.emitters import design_load_kw, emitter_rating_kw
 from simkit.assemble.rooms import design_flow_c, highest_flow_c, rooms_bend
 from simkit.case.case import Case
+from simkit.kept.memory import memo
 from simkit.notation import Notation, named, unit_of_range
 from simkit.physics.emitters import relative_output
 from simkit.uncertainty.ranges import Range
@@ -198,7 +198,7 @@ def provenance_of(result: OfCase) -> dict[str, Any]:
     }  # fmt: skip
 
 
-@lru_cache(maxsize=64)
+@memo
 def _file_digest(path: str, _changed: int) -> str:
     with open(path, "rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()

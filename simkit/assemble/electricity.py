@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -15,17 +14,18 @@ from simkit.case.power.battery import Battery
 from simkit.case.power.car import Car
 from simkit.case.power.solar import Solar
 from simkit.clock import TimeAxis
+from simkit.kept.memory import memo
 from simkit.profiles.absence import people_at_home, used_kw
 from simkit.profiles.car import car_kw
 from simkit.profiles.household import household_kw
-from simkit.profiles.one_home import COARSE_MINUTES, SEEDS, Course, course_kw, most_usual, on_axis
+from simkit.profiles.one_home import COARSE_MINUTES, Course, course_on, most_usual
 from simkit.solar.sun import INVERTER_EFFICIENCY, array_and_clipped_kw
 from simkit.weather.record import Weather
 
 NO_LIMIT_KW = 1e6
 
 
-@lru_cache(maxsize=64)
+@memo
 def household_series(household: Household, axis: TimeAxis, folder: Path, site: Site, seed: int = 0) -> Floats:
     """Electricity of the household, mean over each step, (steps,) [kW].
 
@@ -38,17 +38,12 @@ def household_series(household: Household, axis: TimeAxis, folder: Path, site: S
     )
 
 
-@lru_cache(maxsize=64)
+@memo
 def one_course(household: Household, axis: TimeAxis, folder: Path, site: Site, seed: int) -> Course:
     """The course of one home on an axis, with the highest five minutes of each step."""
     number = seed or usual_home(household, axis, folder, site)
     quarters = TimeAxis(axis.zone, axis.year, COARSE_MINUTES)
-    return on_axis(_fine_kw(household, quarters, folder, site, number), axis)
-
-
-@lru_cache(maxsize=2 * SEEDS)
-def _fine_kw(household: Household, quarters: TimeAxis, folder: Path, site: Site, seed: int) -> Floats:
-    return course_kw(_mean_kw(household, quarters, folder, site), seed)
+    return course_on(_mean_kw(household, quarters, folder, site), number, axis)
 
 
 def usual_home(household: Household, axis: TimeAxis, folder: Path, site: Site) -> int:
@@ -56,7 +51,7 @@ def usual_home(household: Household, axis: TimeAxis, folder: Path, site: Site) -
     return most_usual(_mean_kw(household, TimeAxis(axis.zone, axis.year, COARSE_MINUTES), folder, site))
 
 
-@lru_cache(maxsize=64)
+@memo
 def _mean_kw(household: Household, axis: TimeAxis, folder: Path, site: Site) -> Floats:
     """The household's load as the mean of many like it, or from its file, (steps,) [kW]."""
     southern = site.latitude_deg < 0.0
@@ -65,7 +60,7 @@ def _mean_kw(household: Household, axis: TimeAxis, folder: Path, site: Site) -> 
     return np.ascontiguousarray(usual if same else used_kw(usual, household, axis))
 
 
-@lru_cache(maxsize=64)
+@memo
 def gains_kw(household: Household, axis: TimeAxis, folder: Path, site: Site, seed: int = 0) -> Floats:
     """Heat of people and of the household's own electricity, (steps,) [kW]: thrift costs heat."""
     people = household.people if household.usual else people_at_home(household, axis)
@@ -74,13 +69,13 @@ def gains_kw(household: Household, axis: TimeAxis, folder: Path, site: Site, see
     )
 
 
-@lru_cache(maxsize=64)
+@memo
 def car_series(car: Car, axis: TimeAxis, signal: PriceSignal) -> Floats:
     """Electricity of the car, mean over each step, (steps,) [kW]."""
     return car_kw(axis, car, signal.import_per_kwh)
 
 
-@lru_cache(maxsize=64)
+@memo
 def panels_kw(solar: Solar, site: Site, weather: Weather) -> tuple[Floats, Floats]:
     """Electricity of the panels after the inverter, and what its limit cuts away of it, (steps,) each [kW]."""
     given, cut = array_and_clipped_kw(weather, site, solar)
@@ -92,7 +87,7 @@ def through_inverter(battery: Battery) -> float:
     return INVERTER_EFFICIENCY if battery.coupling == "dc" else 1.0
 
 
-@lru_cache(maxsize=64)
+@memo
 def battery_series(battery: Battery | None, signal: PriceSignal) -> dict[str, Floats]:
     """When the battery fills from the grid, may serve the home, and sells, (steps,).
 

@@ -15,11 +15,13 @@ from collections.abc import Hashable, Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
+from pathlib import Path
 
 import numpy as np
 
 from simkit.arrays import Floats
 from simkit.assemble.building import air_saved_w_per_k, most_loss_w_per_k, stated_loss_w_per_k
+from simkit.assemble.electricity import household_series
 from simkit.assemble.home import AS_STATED, Adjustment, home_inputs
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import edges_of, setting_for
@@ -29,6 +31,7 @@ from simkit.case.certified import as_certified
 from simkit.case.heating.boiler import fuel_kwh
 from simkit.case.home.household import HOURS_OF_YEAR
 from simkit.errors import CaseError, Fault
+from simkit.kept.disk import kept_as
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_homes
 from simkit.physics.building import AIR_KWH_PER_M3K
@@ -42,7 +45,7 @@ AROUND = np.array([0.4, 0.8, 1.5, 3.0])  # own: losses tried first, by what degr
 MEAN_EFFICIENCY, BASE_C = 0.7, 15.5  # own: of fuel to rooms, water taken off; usual base of degree-days
 CLOSE = 2e-4  # own, of the fuel: as near as a small cylinder's hysteresis lets any loss come
 SOUGHT_AT_ONCE = 32
-KEPT_LOSSES = 2048  # what was found last, some kilobytes each
+KEPT_LOSSES = 2048  # what was found last
 MOST_BY_AIR = 0.8  # own: of a loss; walls, roof, floor and glass lose more than a fifth of it in any home
 MOST_W_PER_K_M2 = 16.0  # own: twice and more what anything that people live in loses
 BUILT = (0.3, 6.0)  # common practice: W/K per m² of floor, from a flat amid others to a bungalow of thin walls
@@ -184,9 +187,15 @@ def find_losses(cases: Iterable[Case]) -> None:
 
 def _found(burnt_by: Burnt) -> float:
     if burnt_by.depends_on not in _known:
-        loss = float(_along_lines([burnt_by])[0])
-        _keep(burnt_by, loss if np.isfinite(loss) else _narrowed(burnt_by))
+        case, at = burnt_by.case, burnt_by.setting
+        household = household_series(case.household, at.axis, at.folder, case.site)
+        named = [part for part in burnt_by.depends_on if not isinstance(part, Path)]  # what is in files is in series
+        _keep(burnt_by, kept_as(lambda: _sought(burnt_by), "loss", named, at.weather, household))
     return _known[burnt_by.depends_on]
+
+
+def _sought(burnt_by: Burnt) -> float:
+    return loss if np.isfinite(loss := float(_along_lines([burnt_by])[0])) else _narrowed(burnt_by)
 
 
 def _keep(burnt_by: Burnt, loss: float) -> None:
@@ -275,7 +284,7 @@ def _counted(case: Case, homes: Sequence[HomeInputs], totals: Flows) -> Floats:
 
 def _no_loss(case: Case, wanted: float, burnt: Floats) -> Fault:
     """Word that no heat loss burns (or needs) this much, or this little."""
-    loss, much = case.home.loss, wanted > burnt[-1]
+    loss = case.home.loss
     if loss.certificate_kwh_m2 is not None:
         given, can = f"certificate_kwh_m2 = {loss.certificate_kwh_m2:g}", "need at 20 °C all day"
         remedy = "Look whether it is the heat of a year by floor area, and whether [home] floor_area_m2 is right"
@@ -283,7 +292,7 @@ def _no_loss(case: Case, wanted: float, burnt: Floats) -> Fault:
         given, can = f"fuel_amount = {loss.fuel_amount:g} {loss.fuel_unit}", "burn in a year"
         remedy = (
             "Look whether the unit is right and whether the amount is for a whole year"
-            if much
+            if wanted > burnt[-1]
             else "Look whether the hot water, the boiler's efficiency and the unit are right: "
             "the hot water alone needs more"
         )

@@ -14,12 +14,12 @@ capacity: that of the points, run straight between them and held outside.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
 
 from simkit.arrays import Floats
 from simkit.case.heating.heat_pump import HeatPump, Point
+from simkit.kept.memory import memo
 from simkit.physics.heat_pump import (
     KNOTS,
     LEAST_LIFT_K,
@@ -123,7 +123,7 @@ def rise_below(lift_k: float, *regressions: str) -> tuple[float, float]:
     return float(np.mean(-(b + 2.0 * c * lift_k) / cop)), float(np.mean(c / cop))
 
 
-@lru_cache(maxsize=256)
+@memo
 def machine_map(machine: HeatPump) -> MachineMap:
     """Lay the machine's points or regression on a grid."""
     return _from_points(machine) if machine.point else _from_regression(machine)

@@ -14,13 +14,13 @@ each kelvin that the room is cooler. The others make up for what passes to it th
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
 
 from simkit.assemble.rooms import EXCHANGE, EXPONENT, LOSS, NEEDED, PER_WATER, RATED, RoomSet, room_set, rooms_bend
 from simkit.case.case import Case
+from simkit.kept.memory import memo
 from simkit.physics.emitters import ROOM_LINES, excess_for_k
 from simkit.physics.rooms import settled_kw
 
@@ -64,7 +64,7 @@ def room_lines(case: Case, loss_w_per_k: float) -> Lines:
     return _lines(room_set(case, loss_w_per_k), warmest, loss_w_per_k, rooms_bend(case))
 
 
-@lru_cache(maxsize=1024)
+@memo
 def _lines(rooms: RoomSet, warmest_c: float, loss_w_per_k: float, bend: float) -> Lines:
     groups = merged(groups_of(rooms, warmest_c, loss_w_per_k, bend), ROOM_LINES)
     if len(groups) < 2:

@@ -7,7 +7,6 @@ stated or found from what was burnt, and a survey of single rooms is often a thi
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
@@ -15,6 +14,7 @@ from simkit.arrays import Floats
 from simkit.case.case import Case
 from simkit.case.home.rooms import Room
 from simkit.errors import CaseError, Fault
+from simkit.kept.memory import memo
 from simkit.kernel.room_pass import room_flows_c
 from simkit.physics.emitters import relative_output
 
@@ -84,7 +84,7 @@ def room_set(case: Case, loss_w_per_k: float) -> RoomSet:
     )  # fmt: skip
 
 
-@lru_cache(maxsize=1024)
+@memo
 def _room_set(
     rooms: tuple[Room, ...], warmest_c: float, outdoor_c: float, water_difference_k: float, loss_w_per_k: float
 ) -> RoomSet:

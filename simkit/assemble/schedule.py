@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 
 from simkit.arrays import Floats
 from simkit.case.heating.controls import Period, Span
 from simkit.clock import TimeAxis
+from simkit.kept.memory import memo
 
 DAYS = {"all": None, "workdays": (0, 1, 2, 3, 4), "weekend": (5, 6)}
 
 
-@lru_cache(maxsize=256)
+@memo
 def temperature_c(periods: tuple[Period, ...], setback_c: float, axis: TimeAxis) -> Floats:
     """Temperature asked for in each step, (steps,) [°C]; a step split by an edge takes the mean by its shares."""
     asked = np.full(axis.steps, setback_c)
@@ -23,7 +22,7 @@ def temperature_c(periods: tuple[Period, ...], setback_c: float, axis: TimeAxis)
     return asked
 
 
-@lru_cache(maxsize=256)
+@memo
 def inside(periods: tuple[Span, ...], axis: TimeAxis) -> Floats:
     """Share of each step that lies inside any of the periods or windows, (steps,) [-]."""
     share = np.zeros(axis.steps)

@@ -7,7 +7,6 @@ very array.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -35,6 +34,7 @@ from simkit.case.home.household import Household
 from simkit.case.home.site import Site
 from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault
+from simkit.kept.memory import memo
 from simkit.kernel.prepare import curve, defrost
 from simkit.physics.heat_pump import KNOTS
 from simkit.profiles.absence import drawn_share, lowered_c, somebody_there
@@ -117,7 +117,7 @@ def _beside(case: Case, weather: Weather, series: dict[str, Floats]) -> dict[str
     }
 
 
-@lru_cache(maxsize=64)
+@memo
 def _on_other_days(
     household: Household, axis: TimeAxis, asked: tuple[tuple[tuple[Period, ...], float], ...]
 ) -> dict[str, Floats]:
@@ -160,7 +160,7 @@ def _drawn_kw(case: Case, setting: Setting, seed: int = 0) -> Floats:
     return _drawn_by(household, setting.axis, case.hot_water, case.site.latitude_deg < 0, number)
 
 
-@lru_cache(maxsize=64)
+@memo
 def _drawn_by(household: Household, axis: TimeAxis, water: HotWater, southern: bool, number: int) -> Floats:
     """The same by the household of a number, or by the mean of many, 0."""
     mean = _draws(water, axis, southern)[0]
@@ -169,18 +169,18 @@ def _drawn_by(household: Household, axis: TimeAxis, water: HotWater, southern: b
     return drawn_kwh(mean * axis.hours, axis, number) / axis.hours if number else mean
 
 
-@lru_cache(maxsize=64)
+@memo
 def constant(axis: TimeAxis, value: float = 0.0) -> Floats:
     """A series of one value, or of nothing, (steps,)."""
     return np.full(axis.steps, value)
 
 
-@lru_cache(maxsize=64)
+@memo
 def _column(weather: Weather, name: str) -> Floats:
     return np.ascontiguousarray(weather.frame[name].to_numpy(), dtype=np.float64)
 
 
-@lru_cache(maxsize=64)
+@memo
 def _no_machine(weather: Weather) -> dict[str, Floats]:
     """Rows of a home without a heat pump: it makes no heat."""
     nothing, some = constant(weather.axis), constant(weather.axis, 0.3)
@@ -189,7 +189,7 @@ def _no_machine(weather: Weather) -> dict[str, Floats]:
     return {"source_c": _column(weather, "outdoor_c")} | rows
 
 
-@lru_cache(maxsize=64)
+@memo
 def machine_series(machine: HeatPump, weather: Weather) -> dict[str, Floats]:
     """Efficiency and capacity at the five knots, and the source temperature, in each step of this weather.
 
@@ -225,12 +225,12 @@ def _other_source(machine: HeatPump, outdoor: Floats) -> Floats:
     return mean + 0.2 * (smooth - outdoor.mean())
 
 
-@lru_cache(maxsize=64)
+@memo
 def _curve(weather: Weather, heating_limit_c: float, design_outdoor_c: float, exponent: float) -> tuple[Floats, Floats]:
     return curve(_column(weather, "outdoor_c"), heating_limit_c, design_outdoor_c, exponent)
 
 
-@lru_cache(maxsize=64)
+@memo
 def _season(weather: Weather, heating_limit_c: float) -> Floats:
     """Where the mean of the last 24 hours outdoors lies under the heating limit (own; controllers damp by a day or so).
 
@@ -242,12 +242,12 @@ def _season(weather: Weather, heating_limit_c: float) -> Floats:
     return ((sums[day:] - sums[:-day]) / day < heating_limit_c).astype(np.float64)
 
 
-@lru_cache(maxsize=64)
+@memo
 def _window_gain(weather: Weather, site: Site, windows: tuple[object, ...]) -> Floats:
     return np.ascontiguousarray(window_gain_kw(weather, site, windows))
 
 
-@lru_cache(maxsize=64)
+@memo
 def _draws(water: HotWater, axis: TimeAxis, southern: bool) -> tuple[Floats, Floats]:
     """Draws [kW, mean over the step] and cold feed [°C]; nothing is drawn of what something else heats."""
     drawn = constant(axis) if water.heated_by == "something else" else draw_kwh(axis, water, southern=southern)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +17,7 @@ from simkit.case.home.site import Site
 from simkit.case.home.weather import WeatherSource
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
+from simkit.kept.memory import memo
 from simkit.tariff.tariff import Tariff
 from simkit.times_of_day import DAY_MINUTES, STEPS_MINUTES, minute_of, shortest_step, time_of
 from simkit.weather.hours import weather_on
@@ -122,13 +122,13 @@ def _stamp(case: Case) -> tuple[tuple[str, int, int], ...]:
     return ((str(path), found.st_size, found.st_mtime_ns),)
 
 
-@lru_cache(maxsize=32)
+@memo
 def _axis(zone: str, year: int, step_minutes: int) -> TimeAxis:
     """One axis for all runs on it: what it derives, its calendar and its midnights, is worked out once."""
     return TimeAxis(zone, year, step_minutes)
 
 
-@lru_cache(maxsize=32)
+@memo
 def _weather(
     site: Site, source: WeatherSource, axis: TimeAxis, folder: Path, _stamp: tuple[tuple[str, int, int], ...]
 ) -> Weather:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from math import exp, log
 
 import numpy as np
@@ -12,6 +11,7 @@ from simkit.arrays import Bools, Floats
 from simkit.assemble.schedule import DAYS
 from simkit.case.heating.hot_water import HotWater
 from simkit.clock import TimeAxis
+from simkit.kept.memory import memo
 from simkit.physics.constants import KWH_PER_LITRE_K
 from simkit.times_of_day import DAY_MINUTES, WEEKDAYS, minute_of, time_of
 
@@ -65,7 +65,7 @@ def store(water: HotWater, highest_flow_c: float, water_difference_k: float, hou
     return Store(content, 0.0 if idle else 1.0 - exp(-loss_kw_per_k * hours / content), coil)
 
 
-@lru_cache(maxsize=256)
+@memo
 def water_series(water: HotWater, axis: TimeAxis, by_boiler: bool = False) -> dict[str, Floats]:
     """When the water may be heated, and to what.
 

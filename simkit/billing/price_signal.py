@@ -6,7 +6,6 @@ tariff without tiers, demand charge and netting; with those, the signal is an ap
 
 from __future__ import annotations
 
-from functools import lru_cache
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -14,6 +13,7 @@ import numpy as np
 from simkit.billing.charges.on_axis import Charged, laid
 from simkit.billing.signal import PriceSignal
 from simkit.clock import TimeAxis
+from simkit.kept.memory import memo
 from simkit.notation import PLAIN, Localised
 from simkit.tariff.tariff import NETTING_MINUTES, Tariff
 from simkit.times_of_day import DAY_MINUTES, minute_of, shortest_step, time_of
@@ -56,7 +56,7 @@ def price_signal(tariff: Tariff, axis: TimeAxis, *, country: str | None = None, 
 _SIGNALS: WeakKeyDictionary[Charged, PriceSignal] = WeakKeyDictionary()
 
 
-@lru_cache(maxsize=512)
+@memo
 def price_edges(tariff: Tariff, axis: TimeAxis) -> tuple[str, ...]:
     """Times of day "HH:MM" in local wall time at which the price can change; `shortest_step` takes them.
 

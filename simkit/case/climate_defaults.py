@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterator, Mapping
-from functools import lru_cache
+from functools import cache
 from importlib.resources import files
 from typing import Any
 
@@ -110,7 +110,7 @@ def _carbon(site: Table, carbon: Table) -> Iterator[Follower]:
         yield ("carbon", "source"), source, "own (silent)"
 
 
-@lru_cache(maxsize=1)
+@cache
 def carbon_by_country() -> dict[str, tuple[int, float]]:
     """Year and carbon of a kWh of electricity [g], by ISO 3166 code."""
     text = files("simkit.case").joinpath("carbon_by_country.csv").read_text(encoding="utf-8")

@@ -7,13 +7,13 @@ only where that way was chosen; a way of its own only where the user chose none.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
 from typing import Any, NamedTuple
 
 from pydantic.fields import FieldInfo
 
 from simkit.case.derived_defaults import followers
 from simkit.case.shipped import default_sources, default_table
+from simkit.kept.memory import memo
 from simkit.schema.hints import shown
 from simkit.schema.overlay import Table, parts_of
 from simkit.schema.section import Section
@@ -23,7 +23,7 @@ NOTHING: Table = {}
 _last: dict[type[Section], tuple[Table, Table, dict[str, Any]]] = {}  # what each section was filled from, and became
 
 
-@lru_cache(maxsize=256)
+@memo
 def _claims(section: type[Section]) -> dict[str, tuple[frozenset[str], bool]]:
     """For each key of a choice: the keys that decide over it, and whether it is a way of its own."""
     found: dict[str, tuple[frozenset[str], bool]] = {}

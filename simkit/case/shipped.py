@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from functools import lru_cache
+from functools import cache
 from importlib.resources import files
 from typing import Any
 
@@ -12,13 +12,13 @@ DEFAULTS = files("simkit.case") / "defaults.toml"
 Sources = dict[tuple[str, ...], str]
 
 
-@lru_cache(maxsize=1)
+@cache
 def default_table() -> dict[str, Any]:
     """The whole of ``defaults.toml``; not to be changed."""
     return tomllib.loads(DEFAULTS.read_text(encoding="utf-8"))
 
 
-@lru_cache(maxsize=1)
+@cache
 def default_sources() -> Sources:
     """The source of each default: the remark behind its line, by its path."""
     found: Sources = {}

@@ -6,7 +6,6 @@ import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +17,7 @@ from simkit.case.load import read_case
 from simkit.case.sample_homes import CASE_FILE, TARIFFS, sample_file, sample_folder, sample_names
 from simkit.clients.table import Row
 from simkit.errors import CaseError, Fault, SimkitError, perhaps, raise_all
+from simkit.kept.memory import memo
 from simkit.schema.overlay import lay_path
 
 NOW, OFFER = "What is there now", "The offer"
@@ -116,7 +116,7 @@ def case_of_place(written: str, folder: Path) -> Case:
     return _read(path.resolve(), path.stat().st_mtime_ns)
 
 
-@lru_cache(maxsize=64)
+@memo
 def _read(path: Path, _changed: int) -> Case:
     """A case file, read once for all rows that name it."""
     return read_case(path)

@@ -10,7 +10,7 @@ import re
 from calendar import month_abbr, month_name
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -21,6 +21,7 @@ from simkit.explaining.catalogue import comparison_figures, slug, year_figures
 from simkit.explaining.chain import MONEY, Candidates, DisagreementError, Explanation, Figure, InputFigure, Link
 from simkit.explaining.moves import moves
 from simkit.explaining.step import step_figure, worked_step
+from simkit.kept.memory import memo_of_last
 from simkit.quantities import quantity
 from simkit.year.compare import Comparison, compare
 from simkit.year.simulate import simulate
@@ -85,7 +86,7 @@ class Shown:
         return _family(self, name)
 
 
-@lru_cache(maxsize=64)
+@memo_of_last(64)
 def _family(shown: Shown, name: str) -> tuple[Figure, ...]:
     from simkit.explaining.further import FAMILIES  # what it is made of takes long to load
 

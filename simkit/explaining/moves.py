@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -15,6 +14,7 @@ from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.errors import CaseError
 from simkit.explaining.chain import Figure, Moved
+from simkit.kept.memory import memo_of_last
 from simkit.kernel.run import run_home
 from simkit.year.year import Year
 
@@ -120,7 +120,7 @@ def moves(figure: Figure) -> tuple[Moved, ...]:
     return tuple(sorted(found, key=lambda moved: -abs(moved.value - now)))
 
 
-@lru_cache(maxsize=64)
+@memo_of_last(64)
 def _moved(year: Year, one: Input) -> Year | None:
     """The year run again with an input moved, its heat loss as it was found; None where it doesn't have it."""
     changes = one.changes(year.case)

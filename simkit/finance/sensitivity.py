@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from functools import lru_cache
 from math import nan
 from typing import TYPE_CHECKING
 
@@ -14,6 +13,7 @@ from simkit.arrays import Floats
 from simkit.errors import CaseError, Fault
 from simkit.finance.cash import discount_factors
 from simkit.finance.risk import sampled_costs
+from simkit.kept.memory import memo
 from simkit.uncertainty.distributions import Distribution, distributions_of, with_own
 from simkit.uncertainty.draws import centred
 from simkit.uncertainty.sampled_years import sampled_home, sampled_years
@@ -44,7 +44,7 @@ def gain_of(weighed: Worth, name: str, against: str | None = None) -> Result:
     return gain
 
 
-@lru_cache(maxsize=8)
+@memo
 def _usual_costs(option: OptionMoney, columns: tuple[str, ...], content: bytes) -> Floats:
     """Amounts of an option by row of inputs and year; it is weighed against several others by the same rows."""
     rows = pd.DataFrame(np.frombuffer(content).reshape(-1, len(columns)), columns=list(columns))

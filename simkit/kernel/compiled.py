@@ -24,6 +24,7 @@ from numba import njit, types
 from numba.core.caching import NullCache
 from numba.extending import intrinsic
 
+from simkit.kept.disk import cache_home
 from simkit.kernel.say import say_once
 from simkit.kernel.sealed_cache import SealedCache, not_kept, throw_away
 
@@ -31,19 +32,6 @@ F = TypeVar("F", bound=Callable[..., Any])
 KEPT_DIGESTS = 4
 COMPILED_FROM = ("physics", "kernel")
 settings: Any = numba.config  # read once when it is imported, and at every decorator
-
-
-def cache_home() -> Path:
-    """Folder for compiled code: ``SIMKIT_CACHE`` if set, else the user's cache folder."""
-    if chosen := os.environ.get("SIMKIT_CACHE"):
-        return Path(chosen)
-    if sys.platform == "win32":
-        base = os.environ.get("LOCALAPPDATA") or str(Path.home() / "AppData" / "Local")
-    elif sys.platform == "darwin":
-        base = str(Path.home() / "Library" / "Caches")
-    else:
-        base = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
-    return Path(base) / "simkit"
 
 
 @cache

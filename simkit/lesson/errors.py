@@ -9,10 +9,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
+from simkit.kept.memory import memo
 from simkit.lesson import figures
 from simkit.lesson.pupil import LOWER_K, SEED, WARM_C, Pupil, pupil
 from simkit.physics.constants import KELVIN
@@ -53,7 +53,7 @@ class Line:
     why: str = ""
 
 
-@lru_cache(maxsize=512)
+@memo
 def calculation(number: int) -> tuple[Line, ...]:
     """The calculation of a pupil, with ten errors in it.
 

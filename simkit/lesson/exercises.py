@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
 
+from simkit.kept.memory import memo
 from simkit.lesson import figures
 from simkit.lesson.exercise import Exercise
 from simkit.lesson.pupil import LOWER_K, NIGHT, SET_BACK_C, WARM_C, Pupil, pupil
@@ -16,7 +16,7 @@ from simkit.physics.rooms import SAFE_ROOM_C
 RATIO, PER_KELVIN, PER_CENT, SHARE, MONEY_SHARE, FEW_EUROS = 0.03, 0.06, 0.3, 0.6, 0.006, 1.5
 
 
-@lru_cache(maxsize=512)
+@memo
 def exercises(number: int) -> tuple[Exercise, ...]:
     """The exercises of a pupil, in the order of the lesson.
 

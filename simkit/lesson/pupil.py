@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from dataclasses import dataclass
-from functools import cache, cached_property, lru_cache
+from functools import cache, cached_property
 from pathlib import Path
 
 import numpy as np
@@ -12,6 +12,7 @@ import numpy as np
 from simkit.case.build import case_from, vary
 from simkit.case.case import Case
 from simkit.errors import CaseError, Fault, raise_all
+from simkit.kept.memory import memo_of_last
 from simkit.notation import Notation
 from simkit.schema.messages import checked
 from simkit.tariff.tariff import Tariff
@@ -97,7 +98,7 @@ class Pupil:
         return simulate(vary(self.on_nights.case, {**changes, "controls.recovery_lift_k": DRIVEN_BACK_K}))
 
 
-@lru_cache(maxsize=4)  # each holds its years whole
+@memo_of_last(4)  # each holds its years whole
 def pupil(number: int) -> Pupil:
     """Make a pupil's home.
 

@@ -6,7 +6,6 @@ take is left to the next. The one over the turn of the year is joined from its t
 
 from __future__ import annotations
 
-from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -14,6 +13,7 @@ import numpy as np
 from simkit.arrays import Floats, Ints
 from simkit.case.power.car import Car
 from simkit.clock import TimeAxis
+from simkit.kept.memory import memo
 from simkit.notation import Localised
 from simkit.times_of_day import WEEKDAYS, minute_of, pieces_of_day, time_of
 
@@ -21,7 +21,7 @@ DAYS = {"all": tuple(range(7)), "workdays": (0, 1, 2, 3, 4), "weekend": (5, 6)}
 NOTHING = 1e-9
 
 
-@lru_cache(maxsize=64)
+@memo
 def car_window(axis: TimeAxis, car: Car) -> Floats:
     """Share of each step inside the car's window, (steps,) [-]; a night belongs to the day on which it begins."""
     days = DAYS[car.days]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import csv
 import datetime as dt
-from functools import lru_cache
+from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -18,7 +18,9 @@ import numpy as np
 from simkit.arrays import Dates, Floats, Ints
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError, Fault, nearest
+from simkit.kept.memory import memo
 from simkit.profiles.household_file import kw_from_file
+from simkit.schema.public_holidays import holiday_dates
 
 SEASONS = ("winter", "transition", "summer")
 DAY_TYPES = ("workday", "saturday", "sunday")
@@ -63,7 +65,7 @@ def household_kw(
     return always + shape * (rest / (float(shape.sum()) * axis.hours))
 
 
-@lru_cache(maxsize=16)
+@memo
 def _shape(axis: TimeAxis, country: str | None, southern: bool) -> Floats:
     """The profile of every household of one place, worked out once."""
     return h0_watts(axis, holidays=public_holidays(country, axis.year), southern=southern)
@@ -145,10 +147,8 @@ def public_holidays(country: str | None, year: int) -> frozenset[dt.date]:
     """
     if country is None:
         return frozenset()
-    from holidays import country_holidays
-
     try:
-        return frozenset(country_holidays(country, years=year).keys())
+        return frozenset(holiday_dates(country, None, (year,)))
     except NotImplementedError:  # asked for only now: the list of countries loads every one of them
         from holidays import list_supported_countries
 
@@ -158,7 +158,7 @@ def public_holidays(country: str | None, year: int) -> frozenset[dt.date]:
         raise CaseError(Fault("[site]", f'country = "{country}"', allowed, remedy)) from None
 
 
-@lru_cache(maxsize=1)
+@cache
 def quarter_hours() -> Floats:
     """The published static values, shape (seasons, day types, 96) [W for 1000 kWh a year]."""
     text = files("simkit.profiles").joinpath("bdew_h0.csv").read_text(encoding="utf-8")

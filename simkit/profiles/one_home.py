@@ -9,7 +9,6 @@ quarter-hour; its sum is the same kilowatt-hours in every seed.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -17,6 +16,8 @@ import numpy as np
 from simkit.arrays import Floats, Ints
 from simkit.case.case import Case
 from simkit.clock import TimeAxis
+from simkit.kept.disk import on_disk
+from simkit.kept.memory import memo
 from simkit.weather.draws import normals, persistent, split_mix, uniforms
 
 SEEDS = 16  # households that a range spans; a year shows the most usual of them
@@ -78,6 +79,12 @@ def on_axis(fine_kw: Floats, axis: TimeAxis) -> Course:
     """Lay a course of five minutes on the steps of an axis."""
     blocks = fine_kw.reshape(axis.steps, axis.step_minutes // FINE_MINUTES)
     return Course(blocks.mean(axis=1), blocks.max(axis=1))
+
+
+@on_disk
+def course_on(mean_kw: Floats, seed: int, axis: TimeAxis) -> Course:
+    """One household's course on an axis; parameters as of `course_kw`."""
+    return on_axis(course_kw(mean_kw, seed), axis)
 
 
 def course_kw(mean_kw: Floats, seed: int) -> Floats:
@@ -143,7 +150,7 @@ def _places(spread: Floats, uses: int, seed: int, stream: int) -> Ints:
     return np.minimum(np.searchsorted(spread, at), len(spread) - 1)
 
 
-@lru_cache(maxsize=16)
+@memo
 def _expected(mean_kw: bytes) -> Floats:
     """What appliances take on average over many homes, in five minutes each [kW]."""
     load = np.frombuffer(mean_kw)
@@ -165,7 +172,8 @@ def _drawn(begun: Floats, appliance: Appliance) -> Floats:
     return np.convolve(around, appliance.kw)[shifted : shifted + len(begun)]
 
 
-@lru_cache(maxsize=16)
+@memo
+@on_disk
 def _most_usual(mean_kw: bytes) -> int:
     """Number of the household that is nearest to the mean of all in peaks and in when it uses how much."""
     load = np.frombuffer(mean_kw)
@@ -195,6 +203,7 @@ def most_usual(mean_kw: Floats) -> int:
     return _most_usual(np.ascontiguousarray(mean_kw).tobytes())
 
 
+@on_disk
 def drawn_kwh(mean_kwh: Floats, axis: TimeAxis, seed: int) -> Floats:
     """One household's draws of hot water, (steps,) [kWh]: showers and basins of people who are in or out.
 

@@ -6,7 +6,6 @@ stated, whatever the weather. Collectors warm the water of the day before the he
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -15,6 +14,8 @@ from simkit.arrays import Floats
 from simkit.case.case import Case
 from simkit.case.heating.other_heat import Beside, RoomHeater, SolarThermal, Stove
 from simkit.case.home.site import Site
+from simkit.kept.disk import on_disk
+from simkit.kept.memory import memo
 from simkit.profiles.car import DAYS
 from simkit.solar.sun import plane_w_m2
 
@@ -34,7 +35,7 @@ def used_kw(beside: Beside, kwh: float, weather: Any) -> Floats:
     return weight * (kwh / (float(weight.sum()) * axis.hours))
 
 
-@lru_cache(maxsize=64)
+@memo
 def stove_kw(stove: Stove | None, weather: Any) -> Floats:
     """Heat of the stove that the home uses, (steps,) [kW]; zero where there is none any more."""
     if stove is None or not stove.goes_on:
@@ -42,7 +43,7 @@ def stove_kw(stove: Stove | None, weather: Any) -> Floats:
     return used_kw(stove, stove.heat_kwh, weather)
 
 
-@lru_cache(maxsize=64)
+@memo
 def room_heater_kw(heater: RoomHeater | None, weather: Any) -> Floats:
     """Electricity and heat of the heater in one room, (steps,) [kW]; zero where there is none any more."""
     if heater is None or not heater.goes_on:
@@ -50,7 +51,8 @@ def room_heater_kw(heater: RoomHeater | None, weather: Any) -> Floats:
     return used_kw(heater, heater.kwh, weather)
 
 
-@lru_cache(maxsize=64)
+@memo
+@on_disk
 def _sun_kwh(solar: SolarThermal, site: Site, weather: Any) -> Floats:
     """What the sun brings on a square metre of the collectors on each day, (days,) [kWh/m²]."""
     axis = weather.axis
@@ -92,7 +94,7 @@ def rooms_kw(case: Case, weather: Any) -> Floats:
     return _both(case.stove, case.room_heater, weather)
 
 
-@lru_cache(maxsize=64)
+@memo
 def _both(stove: Stove | None, heater: RoomHeater | None, weather: Any) -> Floats:
     return stove_kw(stove, weather) + room_heater_kw(heater, weather)
 

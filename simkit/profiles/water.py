@@ -8,7 +8,6 @@ an hour that the clock skips is shared by the rest of that day, an hour that com
 from __future__ import annotations
 
 import csv
-from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
@@ -16,6 +15,7 @@ import numpy as np
 
 from simkit.arrays import Floats
 from simkit.clock import TimeAxis
+from simkit.kept.memory import memo
 from simkit.physics.constants import KWH_PER_LITRE_K
 from simkit.times_of_day import DAY_MINUTES, minute_of
 
@@ -94,7 +94,7 @@ def cold_water_c(axis: TimeAxis, hot_water: Any, *, southern: bool = False) -> F
     return by_day[axis.day]
 
 
-@lru_cache(maxsize=8)
+@memo
 def tapping_draws(profile: str) -> tuple[tuple[int, float], ...]:
     """Return the draws of a published load profile in the order of the day: minute of the day and heat [kWh].
 

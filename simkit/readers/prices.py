@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -17,6 +16,7 @@ import numpy as np
 from simkit.arrays import Floats, Ints, read_only
 from simkit.clock import TimeAxis
 from simkit.errors import DataError, Fault, raise_all
+from simkit.kept.memory import memo
 from simkit.notation import Localised
 from simkit.readers.price_grid import in_order, require_even
 from simkit.readers.stamps import utc_of
@@ -79,7 +79,7 @@ def stamp_of(file: str) -> tuple[int, int]:
     return (found.st_size, found.st_mtime_ns)
 
 
-@lru_cache(maxsize=32)
+@memo
 def _laid(axis: TimeAxis, series: PriceSeries, currency: str, _stamp: tuple[int, int]) -> PricesRead:
     starts, market, notes = _market(axis, series, currency)
     price = market * (1.0 if series.factor is None else series.factor) + (series.adder_per_kwh or 0.0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
+from functools import cache
 from importlib.resources import files
 
 from simkit.errors import Fault, nearest
@@ -25,13 +25,13 @@ def country_faults(key: str, given: str) -> Iterator[Fault]:
     yield Fault("", f'{key} = "{given}"', "is not a country code of ISO 3166", remedy)
 
 
-@lru_cache(maxsize=1)
+@cache
 def country_of_zone() -> dict[str, str]:
     """Country code by time zone, from the IANA database in the tzdata package; zones of no one country are left out."""
     return {row[2]: row[0] for row in _rows("zone.tab")}
 
 
-@lru_cache(maxsize=1)
+@cache
 def country_codes() -> dict[str, str]:
     """Country name by ISO 3166 code, from the tzdata package."""
     return {row[0]: row[1] for row in _rows("iso3166.tab")}

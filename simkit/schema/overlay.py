@@ -7,13 +7,13 @@ the same object afterwards, so that a part which nobody moved can be known by it
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
 from types import UnionType
 from typing import Any, NamedTuple, Union, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
 from simkit.errors import CaseError, Fault
+from simkit.kept.memory import memo
 from simkit.schema.section import Section, Way
 
 Table = Mapping[str, Any]
@@ -27,7 +27,7 @@ class Part(NamedTuple):
     many: bool
 
 
-@lru_cache(maxsize=256)
+@memo
 def parts_of(section: type[Section]) -> dict[str, Part]:
     """Every key of a section as it is written in the file, in the order of the model."""
     found: dict[str, Part] = {}
@@ -42,7 +42,7 @@ def parts_of(section: type[Section]) -> dict[str, Part]:
     return found
 
 
-@lru_cache(maxsize=256)
+@memo
 def _rivals(section: type[Section]) -> dict[str, tuple[Way, tuple[Way, ...]]]:
     """For each key that chooses a way: the way, and the other ways of its group."""
     return {

@@ -7,9 +7,8 @@ that windows, panels and weather share one sun.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -17,6 +16,8 @@ import pandas as pd
 
 from simkit.arrays import Bools, Floats, Ints, read_only
 from simkit.clock import TimeAxis
+from simkit.kept.disk import on_disk
+from simkit.kept.memory import memo
 
 GROUND_ALBEDO = 0.2  # common practice: grass and mixed ground, without snow
 GLASS_OBLIQUE = 0.9  # EN ISO 13790:2008, 11.4.2: g of non-scattering glass over a year against g at normal incidence
@@ -85,7 +86,8 @@ def sun_at(times: pd.DatetimeIndex, latitude_deg: float, longitude_deg: float, a
     return Sun(zenith, azimuth, beyond_air, day)
 
 
-@lru_cache(maxsize=32)
+@memo
+@on_disk
 def sun_position(axis: TimeAxis, latitude_deg: float, longitude_deg: float, altitude_m: float = 0.0) -> Sun:
     """Return the sun in the middle of each step of `axis`; computed once for each axis and place. See `sun_at`."""
     middle = axis.utc + pd.Timedelta(minutes=axis.step_minutes / 2)
@@ -203,7 +205,8 @@ def _on_plane(weather: Any, site: Any, tilt_deg: float, azimuth_deg: float) -> t
     return dni * facing + ring, sky + ghi * GROUND_ALBEDO * (1.0 - seen), angle
 
 
-def window_gain_kw(weather: Any, site: Any, windows: Iterable[Any]) -> Floats:
+@on_disk
+def window_gain_kw(weather: Any, site: Any, windows: Sequence[Any]) -> Floats:
     """Return the heat that sun brings in through all windows, (steps,) [kW].
 
     Parameters
@@ -229,6 +232,7 @@ def combined_loss(losses: Any) -> float:
     return 1.0 - (1.0 - losses.dirt) * (1.0 - losses.shade) * (1.0 - losses.wiring) * (1.0 - losses.downtime)
 
 
+@on_disk
 def array_and_clipped_kw(weather: Any, site: Any, solar: Any) -> tuple[Floats, Floats]:
     """Return the electricity of all arrays behind one inverter, and what the limit of that inverter cuts away.
 

@@ -10,7 +10,7 @@ import json
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache
 from io import BytesIO
 from itertools import groupby
 from pathlib import Path
@@ -31,6 +31,7 @@ from simkit.case.case import Case
 from simkit.clients.home import at_line, case_of_place, value_of
 from simkit.clients.table import Row
 from simkit.errors import CaseError, Fault, SimkitError, either
+from simkit.kept.memory import memo
 from simkit.kernel.inputs import HomeInputs, alike
 from simkit.kernel.run import ManyYears, run_homes
 from simkit.performance.boundaries import performance
@@ -191,7 +192,7 @@ def _require_same_money(case: Case, tariff: Tariff) -> None:
         raise CaseError(Fault("", f'tariff "{tariff.name}"', allowed, "Name tariffs of the home's own currency"))
 
 
-@lru_cache(maxsize=8)
+@memo
 def _of_climate(weather: Weather, count: int, sd_k: float, seed: int) -> tuple[Weather, ...]:
     return tuple(weather_years(weather, count, sd_k=sd_k, seed=seed))
 

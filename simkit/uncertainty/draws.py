@@ -13,11 +13,10 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-from scipy import stats
-from scipy.stats import qmc
 
 from simkit.case.case import Case
 from simkit.errors import CaseError, Fault
+from simkit.kept.disk import on_disk
 from simkit.uncertainty.distributions import Distribution, distributions_of
 
 Pairs = Mapping[tuple[str, str], float]
@@ -42,6 +41,7 @@ def draws_of(case: Case, count: int | None = None) -> pd.DataFrame:
     return drawn(distributions_of(case), spread.lanes if count is None else count, seed=spread.seed)
 
 
+@on_disk
 def drawn(
     distributions: Sequence[Distribution], count: int, *, seed: int = 1, correlations: Pairs = CORRELATIONS
 ) -> pd.DataFrame:
@@ -68,6 +68,9 @@ def drawn(
     CaseError
         For less than one sample.
     """
+    from scipy.special import ndtr
+    from scipy.stats import qmc
+
     if count < 1:
         raise CaseError(Fault("samples", f"count = {count}", "is less than one", "Ask for 1024, for example"))
     names = [one.name for one in distributions]
@@ -79,7 +82,7 @@ def drawn(
     sequence = qmc.Sobol(len(names), scramble=True, rng=seed)
     power = int(np.ceil(np.log2(max(count, 2))))  # a power of two, so that the sequence is even
     bells = qmc.MultivariateNormalQMC(np.zeros(len(names)), cov=wanted, engine=sequence).random(2**power)
-    unit: Any = stats.norm.cdf(bells[:count])
+    unit: Any = ndtr(bells[:count])
     return pd.DataFrame({one.name: one.at(unit[:, k]) for k, one in enumerate(distributions)})
 
 

@@ -8,7 +8,7 @@ worth of thousands.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cached_property, lru_cache
+from functools import cached_property
 from itertools import product
 
 import numpy as np
@@ -26,6 +26,7 @@ from simkit.assemble.heat_loss import (
 )
 from simkit.assemble.home import Adjustment
 from simkit.case.case import Case
+from simkit.kept.memory import memo_of_last
 
 KNOWN_BY = ("boiler", "set_point_k", "draws", "fuel_amount", "fuel_winter", "stove")  # what a loss from fuel depends on
 EXACT_ROWS = 1024  # rows searched one by one; the loss of more is laid through these, within 0.5 % of the fuel (tested)
@@ -92,7 +93,7 @@ class _About:
         return np.asarray(np.exp(slope * winter_k + bend * winter_k**2))
 
 
-@lru_cache(maxsize=16)
+@memo_of_last(16)
 def _about(burnt_by: Burnt, central: float) -> _About:
     return _About(burnt_by, central)
 

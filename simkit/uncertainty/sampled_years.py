@@ -10,7 +10,7 @@ import os
 from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -24,6 +24,7 @@ from simkit.assemble.setting import setting_for
 from simkit.billing.charge import fixed_cost
 from simkit.billing.cost import CHARGED_AT_ONCE, cost_of, export_earned
 from simkit.case.case import Case
+from simkit.kept.memory import memo
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.kernel import LANES, many_homes
 from simkit.kernel.run import ManyYears, run_homes
@@ -113,7 +114,7 @@ def cost_at_sampled_prices(rows: pd.DataFrame, draws: pd.DataFrame) -> Floats:
     return np.asarray(energy + rows["export_cost"] + rows["standing_cost"])
 
 
-@lru_cache(maxsize=16)
+@memo
 def weathers(weather: Weather, sd_k: float, seed: int) -> tuple[Weather, ...]:
     """The usual weather, then the sampled years from the coldest to the mildest; without a spread all are the usual."""
     if not sd_k > 0.0:

@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
-from scipy.optimize import brentq
 
 from simkit.arrays import Bools, Floats
 from simkit.clock import TimeAxis
@@ -181,6 +180,8 @@ def fitted(
         so far from the design cold; the coldest spells, longer or shorter for it, reach that cold. Where spells of any
         likely length don't, all days of the year depart further or less far.
     """
+    from scipy.optimize import brentq
+
     coldest = int(np.argmin(mean_c))
     size = PER_GAP * (float(mean_c[coldest]) - cold_c) - PER_RANGE * float(range_k[coldest])
     size = min(float(np.hypot(max(size, LEAST_K), 0.0 if degree_days is None else MONTHS_APART_K)), MOST_K)

@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-from scipy.special import ndtri
 
 from simkit.arrays import Floats
 from simkit.clock import TimeAxis
@@ -155,6 +154,8 @@ def _third(laid: pd.DataFrame, sun: Sun, have: set[str], file: str) -> str:
 
 def _estimated(site: Any, outdoor_c: Floats, axis: TimeAxis) -> tuple[Floats, Floats, Floats, float]:
     """Radiation made up to suit measured temperatures: ghi, dni, dhi (steps,) [W/m²], and the year's sum [kWh/m²]."""
+    from scipy.special import ndtri
+
     over = sky.heaven(axis, site.latitude_deg, site.longitude_deg, site.altitude_m)
     monthly = sky.estimated_kwh_m2(axis, over, daily_range_k=mean_daily_range(axis, outdoor_c))
     starts = day_starts(axis)

@@ -15,6 +15,7 @@ import pandas as pd
 from simkit.arrays import Bools, Floats
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError, raise_all
+from simkit.kept.disk import on_disk
 from simkit.notation import Localised, Notation
 from simkit.times_of_day import MONTHS
 from simkit.weather import air, sky
@@ -73,16 +74,22 @@ def synthesise(site: Any, source: Any, axis: TimeAxis, *, sequence: int = 0) -> 
         With the monthly means (or degree-days, by the rule stated), mean daily ranges, relative humidities and
         radiation that were stated, and with 99.6 % of its hours warmer than the design cold.
     """
-    hourly = hourly_axis(axis)
     place = (site.latitude_deg, site.longitude_deg, site.altitude_m)
-    over = sky.heaven(hourly, *place)
-    raise_all(monthly_faults(source, hourly, over), CaseError)
-    radiation, notes = _radiation(source, hourly, over)
-    fit = _fit(site, source, hourly, over, radiation=radiation, sequence=sequence)
-    raise_all(anomaly_faults(site, fit), CaseError)
-    recipe = Recipe(hourly, place, fit, np.asarray(source.humidity, dtype=np.float64), radiation, sequence)
+    recipe = _recipe(place, site.design_outdoor_c, source, hourly_axis(axis), sequence)
+    raise_all(anomaly_faults(site, recipe.fit), CaseError)
     frame = made(recipe, sequence=sequence, anomaly_k=np.zeros(12))
-    return Weather(axis, held(frame, hourly, axis), (*_notes(source, site, fit), *notes), recipe)
+    notes = (*_notes(source, site, recipe.fit), *_radiation_notes(source, recipe.radiation_kwh_m2))
+    return Weather(axis, held(frame, recipe.axis, axis), notes, recipe)
+
+
+@on_disk
+def _recipe(place: tuple[float, float, float], cold_c: float, source: Any, axis: TimeAxis, sequence: int) -> Recipe:
+    """What makes up the year of a place with this design cold, on an hourly axis."""
+    over = sky.heaven(axis, *place)
+    raise_all(monthly_faults(source, axis, over), CaseError)
+    radiation = _radiation(source, axis, over)
+    fit = _fit(cold_c, source, axis, over, radiation=radiation, sequence=sequence)
+    return Recipe(axis, place, fit, np.asarray(source.humidity, dtype=np.float64), radiation, sequence)
 
 
 def hourly_axis(axis: TimeAxis) -> TimeAxis:
@@ -101,6 +108,7 @@ def held(frame: pd.DataFrame, coarse: TimeAxis, axis: TimeAxis) -> pd.DataFrame:
     )
 
 
+@on_disk
 def made(recipe: Recipe, *, sequence: int, anomaly_k: Floats, spread_k: Floats | None = None) -> pd.DataFrame:
     """Make one year from a recipe.
 
@@ -139,7 +147,7 @@ def _days(axis: TimeAxis, over: sky.Heaven, radiation: Floats, sequence: int) ->
     return warmth, clear, sky.daily_clearness(axis, over, radiation, clear)
 
 
-def _fit(site: Any, source: Any, axis: TimeAxis, over: sky.Heaven, *, radiation: Floats, sequence: int) -> air.Fit:
+def _fit(cold_c: float, source: Any, axis: TimeAxis, over: sky.Heaven, *, radiation: Floats, sequence: int) -> air.Fit:
     days = month_days(axis)
     wanted = None if source.mean_c is not None else np.asarray(source.degree_days, dtype=np.float64)
     if wanted is None:
@@ -154,7 +162,7 @@ def _fit(site: Any, source: Any, axis: TimeAxis, over: sky.Heaven, *, radiation:
         pieces,
         mean_c=means,
         range_k=np.asarray(source.daily_range_k, dtype=np.float64),
-        cold_c=site.design_outdoor_c,
+        cold_c=cold_c,
         degree_days=wanted,
         base_c=base,
         rule=source.degree_day_rule or BY_HOURS,
@@ -171,11 +179,17 @@ def _seasonal(means: Floats, unknown: Bools) -> Floats:
     return np.where(unknown, np.maximum(course, means[~unknown].max() + 1.0), means)
 
 
-def _radiation(source: Any, axis: TimeAxis, over: sky.Heaven) -> tuple[Floats, tuple[str, ...]]:
-    """Monthly radiation (12,) [kWh/m²] and the note on where it comes from."""
+def _radiation(source: Any, axis: TimeAxis, over: sky.Heaven) -> Floats:
+    """Monthly radiation, stated or estimated, (12,) [kWh/m²]."""
     if source.radiation_kwh_m2 is not None:
-        return np.asarray(source.radiation_kwh_m2, dtype=np.float64), ()
-    found = sky.estimated_kwh_m2(axis, over, sunshine_hours=source.sunshine_hours, daily_range_k=source.daily_range_k)
+        return np.asarray(source.radiation_kwh_m2, dtype=np.float64)
+    return sky.estimated_kwh_m2(axis, over, sunshine_hours=source.sunshine_hours, daily_range_k=source.daily_range_k)
+
+
+def _radiation_notes(source: Any, found: Floats) -> tuple[str, ...]:
+    """Say how radiation was estimated where it was."""
+    if source.radiation_kwh_m2 is not None:
+        return ()
     if source.sunshine_hours is not None:
         how = "from the hours of sunshine (Ångström and Prescott, coefficients {0} and {1} of FAO-56)"
     else:
@@ -185,7 +199,7 @@ def _radiation(source: Any, axis: TimeAxis, over: sky.Heaven) -> tuple[Floats, t
         by = how.format(*(notation.number(value, 2) for value in (0.25, 0.50, 0.16)))
         return f"Radiation is estimated {by}: {notation.number(found.sum())} kWh/m² in the year."
 
-    return found, (Localised(note),)
+    return (Localised(note),)
 
 
 def _notes(source: Any, site: Any, fit: air.Fit) -> list[str]:

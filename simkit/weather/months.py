@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 
 from simkit.arrays import Floats, Ints
 from simkit.clock import TimeAxis
+from simkit.kept.memory import memo
 
 NARROWEST = 0.3  # own: the days of a month never differ by less than this share of what they did
 
@@ -27,7 +26,7 @@ def month_days(axis: TimeAxis) -> Floats:
     return np.asarray(np.bincount(axis.month - 1, minlength=12) * axis.hours / 24.0, dtype=np.float64)
 
 
-@lru_cache(maxsize=16)
+@memo
 def day_starts(axis: TimeAxis) -> Ints:
     """Return the first step of each civil day, (days,)."""
     return np.flatnonzero(np.diff(axis.day, prepend=-1)).astype(np.int64)
@@ -47,7 +46,7 @@ def mean_daily_range(axis: TimeAxis, values: Floats) -> Floats:
     return np.bincount(month, weights=ranges, minlength=12) / np.bincount(month, minlength=12)
 
 
-@lru_cache(maxsize=16)
+@memo
 def _place_in_days(axis: TimeAxis) -> tuple[Ints, Floats]:
     """Number of the last noon before each middle of a step, and the way from there to the next noon (0 to 1)."""
     days = len(axis.dates)
@@ -74,7 +73,7 @@ def over_steps(axis: TimeAxis, daily: Floats) -> Floats:
     return np.asarray(here + 0.5 * t * (there - before + t * bend))
 
 
-@lru_cache(maxsize=16)
+@memo
 def _month_shapes(axis: TimeAxis) -> Floats:
     """Smooth course over the steps that has mean 1 in one month and 0 in the others, (steps, 12).
 

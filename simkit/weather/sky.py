@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
 from simkit.arrays import Floats
 from simkit.clock import TimeAxis
+from simkit.kept.memory import memo
 from simkit.solar.sun import Sun, clear_sky_w_m2, solar_time, split_beam_diffuse, sun_position
 from simkit.weather.draws import normals, persistent
 from simkit.weather.months import day_starts, month_sums
@@ -55,7 +55,7 @@ class Heaven:
     sunrise_hour: Floats
 
 
-@lru_cache(maxsize=16)
+@memo
 def heaven(axis: TimeAxis, latitude_deg: float, longitude_deg: float, altitude_m: float) -> Heaven:
     """Return the sun's year over a place; computed once for each axis and place."""
     sun = sun_position(axis, latitude_deg, longitude_deg, altitude_m)

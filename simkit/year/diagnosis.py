@@ -22,7 +22,8 @@ import pandas as pd
 from simkit.answered import Answered
 from simkit.case.load import read_case
 from simkit.case.sample_homes import CASE_FILE, SAMPLE_DATA, shipped_folder
-from simkit.kernel.compiled import cache_folder, cache_home, settings
+from simkit.kept.disk import cache_home
+from simkit.kernel.compiled import cache_folder, settings
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 

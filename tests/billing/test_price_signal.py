@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from tariffs import band, tariff
 
-from simkit.billing.charges.hours import holiday_dates
+from simkit.billing.charges.hours import free_dates
 from simkit.billing.charges.on_axis import laid
 from simkit.billing.price_signal import price_edges, price_signal
 from simkit.clock import TimeAxis
@@ -121,7 +121,7 @@ def test_public_holidays_are_priced_as_sundays() -> None:
 
 
 def test_a_part_of_a_country_has_its_own_holidays() -> None:
-    scotland, england = (set(holiday_dates(2025, f"GB-{part}", tariff="x").astype(object)) for part in ("SCT", "ENG"))
+    scotland, england = (set(free_dates(2025, f"GB-{part}", tariff="x").astype(object)) for part in ("SCT", "ENG"))
     assert dt.date(2025, 1, 2) in scotland - england, "2 January is a bank holiday in Scotland only"
 
 

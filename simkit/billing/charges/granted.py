@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 
 from simkit.arrays import Floats, read_only
 from simkit.clock import TimeAxis
+from simkit.kept.memory import memo
 from simkit.tariff.tariff import Granted
 
 GRANTED_MINUTES = 30
 
 
-@lru_cache(maxsize=32)
+@memo
 def granted_shares(granted: Granted, axis: TimeAxis) -> Floats:
     """Share of each step that is granted, 0 or 1, (steps,) [-].
 

@@ -5,38 +5,35 @@ Shares are memoised: two hundred tariffs of one country mostly cut the day at th
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 
 from simkit.arrays import Bools, Dates, Floats, Ints, read_only
 from simkit.clock import Clock, TimeAxis
 from simkit.errors import CaseError, Fault
+from simkit.kept.memory import memo
+from simkit.schema.public_holidays import holiday_dates
 from simkit.tariff.tariff import Hours, Tariff
 from simkit.times_of_day import ALL_DAYS
 
 SUNDAY = 6
-KEPT = 512  # windows whose shares are kept, 70 kB each at hourly steps
 Span = tuple[str | None, str | None]  # first and last date as text, None for open
 
 
-@lru_cache(maxsize=64)
-def holiday_dates(year: int, country: str | None, *, tariff: str) -> Dates:
+@memo
+def free_dates(year: int, country: str | None, *, tariff: str) -> Dates:
     """Public holidays of a country in a year and at the turns of it, by the package `holidays`, (n,)."""
     where = f'tariff "{tariff}"'
     remedy = 'Give the country of the home by its ISO 3166 code, for example "IE" or "GB-SCT"'
     if not country:
         why = "needs the country of the home, to know its public holidays"
         raise CaseError(Fault(where, 'holidays_as = "weekend"', why, remedy))
-    import holidays
-
     code, _, part = country.partition("-")
     try:
-        found = holidays.country_holidays(code, subdiv=part or None, years=[year - 1, year, year + 1])
+        found = holiday_dates(code, part or None, (year - 1, year, year + 1))
     except NotImplementedError:
         why = "is not a country or part of one whose public holidays are known"
         raise CaseError(Fault(where, f'country = "{country}"', why, remedy)) from None
-    dates = np.array(sorted(found), dtype="datetime64[D]")
+    dates = np.array(found, dtype="datetime64[D]")
     return read_only(dates)
 
 
@@ -66,7 +63,7 @@ def share_of(hours: Hours | None, terms: Tariff, axis: TimeAxis, *, span: Span, 
     )
 
 
-@lru_cache(maxsize=KEPT)
+@memo
 def _share(  # noqa: PLR0917 - a memo takes its arguments by position
     axis: TimeAxis,
     window: tuple[str, str],
@@ -78,7 +75,7 @@ def _share(  # noqa: PLR0917 - a memo takes its arguments by position
     days = np.arange(axis.dates[0] - 2, axis.dates[-1] + 3)
     weekday = (days.astype(np.int64) + 3) % 7
     if free is not None:
-        weekday[np.isin(days, holiday_dates(axis.year, free[0], tariff=free[1]))] = SUNDAY
+        weekday[np.isin(days, free_dates(axis.year, free[0], tariff=free[1]))] = SUNDAY
     weekdays, months = rules
     holds = np.isin(weekday, list(weekdays))
     if months is not None:

@@ -14,7 +14,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from simkit.arrays import Bools, Floats, Ints
-from simkit.billing.charges.hours import SUNDAY, holiday_dates
+from simkit.billing.charges.hours import SUNDAY, free_dates
 from simkit.clock import TimeAxis
 from simkit.readers.prices import prices_on
 from simkit.tariff.tariff import Band, Tariff
@@ -95,7 +95,7 @@ def _inside(band: Band, terms: Tariff, clock: Ints, year: int, country: str | No
     inside = (minute >= first) & (minute < last) if first < last else (minute >= first) | (minute < last)
     weekday = (day.astype(np.int64) + 3) % 7
     if terms.holidays_as:
-        weekday = np.where(np.isin(day, holiday_dates(year, country, tariff=terms.name)), SUNDAY, weekday)
+        weekday = np.where(np.isin(day, free_dates(year, country, tariff=terms.name)), SUNDAY, weekday)
     inside &= np.isin(weekday, list(band.weekdays))
     if band.months is not None:
         inside &= np.isin(day.astype("datetime64[M]").astype(np.int64) % 12 + 1, band.months)

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -24,10 +23,10 @@ from simkit.billing.charges.peaks import Peak, peaks_of
 from simkit.billing.charges.refusals import approximations, granted_note, require_end, require_one_price
 from simkit.billing.charges.tiers import Tiers, tiers_of
 from simkit.clock import TimeAxis
+from simkit.kept.memory import memo
 from simkit.readers.prices import prices_on, stamp_of
 from simkit.tariff.tariff import Band, Export, Tariff
 
-KEPT = 256  # laid tariffs that are kept; some 0.3 MB each at hourly steps
 ENERGY: tuple[Kind, ...] = ("energy", "market")
 
 
@@ -89,7 +88,7 @@ def laid(tariff: Tariff, axis: TimeAxis, country: str | None = None, *, granted:
     return _laid(tariff, axis, country if tariff.holidays_as else None, granted, stamps)
 
 
-@lru_cache(maxsize=KEPT)
+@memo
 def _laid(
     tariff: Tariff, axis: TimeAxis, country: str | None, granted: bool, _stamps: tuple[tuple[int, int], ...]
 ) -> Charged:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from functools import lru_cache
 from itertools import product
 
 import numpy as np
@@ -23,6 +22,7 @@ from simkit.decide.schedule.rule import (
     curve_change,
 )
 from simkit.errors import CaseError
+from simkit.kept.memory import memo
 
 OVER_K = (0.0, 0.5)
 LEAD_H = (0.5, 1.0, 2.0, 3.0)
@@ -65,7 +65,7 @@ def strategies(case: Case) -> dict[tuple[str, str], Rule]:
     }
 
 
-@lru_cache(maxsize=256)
+@memo
 def curve_fits(case: Case, shift_k: float) -> bool:
     """Whether the flow of the design day may be shifted so far [K]; only 0 fits where there is no curve to shift."""
     if shift_k == 0.0:

@@ -1,11 +1,10 @@
-"""What was worked out for a report is kept, made anew where anything it is made from moved, and never trusted damaged.
+"""What was worked out for a report is kept, and made anew where anything it is made from moved.
 
 The contents here are made up: what is kept is a matter of what a report is made from, and of no figure in it.
 """
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 from typing import Any
 
@@ -19,9 +18,9 @@ from simkit.answers.report.report import Asked, Content
 from simkit.answers.report.sections import Section
 from simkit.case.build import vary
 from simkit.case.load import read_case
+from simkit.kept import disk
 from simkit.notation import PLAIN
 from simkit.reporting.on_page import picture_bytes
-from simkit.reporting.report import kept as module
 from simkit.reporting.report.kept import kept
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import YearComfort
@@ -33,7 +32,8 @@ HOME = read_case(SAMPLES / "harbour_flat" / "case.toml")
 @pytest.fixture(autouse=True)
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("SIMKIT_CACHE", str(tmp_path))
-    return tmp_path / "reports"
+    monkeypatch.setattr(disk, "to_disk", True)
+    return tmp_path / disk.FOLDER
 
 
 class Maker:
@@ -96,32 +96,3 @@ def test_damage_is_thrown_away(folder: Path) -> None:
         assert path.read_bytes() != damaged
     kept(HOME, ASKED, make)
     assert make.made == 5
-
-
-def test_a_link_is_not_read(folder: Path, tmp_path: Path) -> None:
-    make = Maker()
-    kept(HOME, ASKED, make)
-    (path,) = folder.iterdir()
-    elsewhere = tmp_path / "elsewhere"
-    path.rename(elsewhere)
-    path.symlink_to(elsewhere)
-    kept(HOME, ASKED, make)
-    assert make.made == 2
-    assert not path.is_symlink()
-
-
-def test_the_oldest_go(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    make = Maker()
-    kept(HOME, ASKED, make)
-    (first,) = folder.iterdir()
-    os.utime(first, (1.0, 1.0))
-    monkeypatch.setattr(module, "MOST_BYTES", first.stat().st_size * 3 // 2)
-    kept(HOME, Asked("de", ("year",)), make)
-    assert len(list(folder.iterdir())) == 1
-    assert not first.exists()
-
-
-def test_without_a_folder_it_is_made_all_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    (tmp_path / "file").write_text("")
-    monkeypatch.setenv("SIMKIT_CACHE", str(tmp_path / "file"))
-    assert kept(HOME, ASKED, Maker()).advised == "as it is"
