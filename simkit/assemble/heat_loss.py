@@ -16,6 +16,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -32,6 +33,7 @@ from simkit.case.heating.boiler import fuel_kwh
 from simkit.case.home.household import HOURS_OF_YEAR
 from simkit.errors import CaseError, Fault
 from simkit.kept.disk import kept_as
+from simkit.kept.memory import Known
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_homes
 from simkit.physics.building import AIR_KWH_PER_M3K
@@ -45,11 +47,10 @@ AROUND = np.array([0.4, 0.8, 1.5, 3.0])  # own: losses tried first, by what degr
 MEAN_EFFICIENCY, BASE_C = 0.7, 15.5  # own: of fuel to rooms, water taken off; usual base of degree-days
 CLOSE = 2e-4  # own, of the fuel: as near as a small cylinder's hysteresis lets any loss come
 SOUGHT_AT_ONCE = 32
-KEPT_LOSSES = 2048  # what was found last
 MOST_BY_AIR = 0.8  # own: of a loss; walls, roof, floor and glass lose more than a fifth of it in any home
 MOST_W_PER_K_M2 = 16.0  # own: twice and more what anything that people live in loses
 BUILT = (0.3, 6.0)  # common practice: W/K per m² of floor, from a flat amid others to a bungalow of thin walls
-_known: dict[tuple[Hashable, ...], float] = {}
+_known: Known[tuple[Hashable, ...], float] = Known()
 
 
 def loss_w_per_k(case: Case) -> float:
@@ -133,6 +134,13 @@ class Burnt:
         step, _ = shortest_step(edges_of(held.periods, self.before.hot_water), longest=FOUND_MINUTES)
         return setting_for(self.case, step, priced=False)
 
+    @cached_property
+    def made_from(self) -> tuple[Any, ...]:
+        """What it depends on with the content of every file, for `simkit.kept.disk`."""
+        named = [part for part in self.depends_on if not isinstance(part, Path)]
+        household = household_series(self.case.household, self.setting.axis, self.setting.folder, self.case.site)
+        return named, self.setting.weather, household
+
 
 def burnt_home(case: Case) -> Burnt:
     """Put a case back on its boiler, as the home was before any option: held as lived, or as needed if that isn't told.
@@ -182,26 +190,18 @@ def find_losses(cases: Iterable[Case]) -> None:
             with suppress(CaseError):
                 for one, loss in zip(some, _along_lines(some).tolist(), strict=True):
                     if np.isfinite(loss):
-                        _keep(one, loss)
+                        _known.keep(one.depends_on, loss)
 
 
 def _found(burnt_by: Burnt) -> float:
-    if burnt_by.depends_on not in _known:
-        case, at = burnt_by.case, burnt_by.setting
-        household = household_series(case.household, at.axis, at.folder, case.site)
-        named = [part for part in burnt_by.depends_on if not isinstance(part, Path)]  # what is in files is in series
-        _keep(burnt_by, kept_as(lambda: _sought(burnt_by), "loss", named, at.weather, household))
-    return _known[burnt_by.depends_on]
+    loss = _known.get(burnt_by.depends_on)
+    if loss is None:
+        loss = _known.keep(burnt_by.depends_on, kept_as(lambda: _sought(burnt_by), "loss", burnt_by.made_from))
+    return loss
 
 
 def _sought(burnt_by: Burnt) -> float:
     return loss if np.isfinite(loss := float(_along_lines([burnt_by])[0])) else _narrowed(burnt_by)
-
-
-def _keep(burnt_by: Burnt, loss: float) -> None:
-    while len(_known) >= KEPT_LOSSES:
-        _known.pop(next(iter(_known)))
-    _known[burnt_by.depends_on] = loss
 
 
 def _along_lines(homes: Sequence[Burnt]) -> Floats:

@@ -7,6 +7,7 @@ written nothing is kept; the oldest go when there are too many.
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 import os
 import pickle
@@ -19,7 +20,7 @@ from dataclasses import fields, is_dataclass
 from functools import cache, wraps
 from importlib.metadata import PackageNotFoundError, version
 from itertools import count
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any, ParamSpec, TypeVar, cast
 
 import numpy as np
@@ -33,6 +34,8 @@ TIDY_EVERY = 16  # files that are written
 FOLDER, ENDING = "kept", ".kept"
 DIGEST_BYTES = hashlib.sha256().digest_size
 MADE_WITH = ("numpy", "pandas", "scipy", "pvlib", "holidays", "matplotlib", "Babel")
+
+PLAIN = (bool, int, float, str, bytes, dt.date, dt.time, PurePath)
 
 to_disk = True  # tests that change laws keep nothing
 _missed: set[Path] = set()
@@ -164,7 +167,7 @@ def _pieces(value: Any) -> Iterator[bytes]:
     if isinstance(value, np.ndarray):
         yield f"{value.dtype.str}{value.shape}".encode()
         yield np.ascontiguousarray(value).tobytes()
-    elif value is None or isinstance(value, bool | int | float | str | bytes):
+    elif value is None or isinstance(value, PLAIN):
         yield f"{type(value).__name__} {value!r}\0".encode()
     else:
         parts = list(_parts(value))
@@ -175,12 +178,14 @@ def _pieces(value: Any) -> Iterator[bytes]:
 
 def _parts(value: Any) -> Iterable[Any]:
     """What a value is made of: names and values of a table, a dataclass or a part of a case, elements of a row."""
-    if isinstance(value, tuple | list):
-        return value
+    if isinstance(value, tuple | list | set | frozenset):
+        return sorted(value, key=repr) if isinstance(value, set | frozenset) else value
     if isinstance(value, dict):
         return (part for pair in value.items() for part in pair)
     if is_dataclass(value):
         return [getattr(value, one.name) for one in fields(value)]
     if hasattr(value, "to_numpy"):  # a frame
         return [*value.columns, value.to_numpy()]
+    if hasattr(value, "model_fields"):  # a part of a case: what it holds, without what it drew up for others
+        return (part for name in type(value).model_fields for part in (name, getattr(value, name)))
     return (part for pair in vars(value).items() for part in pair)

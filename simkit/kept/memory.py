@@ -16,11 +16,14 @@ import numpy as np
 
 P = ParamSpec("P")
 T = TypeVar("T")
+K = TypeVar("K")
+V = TypeVar("V")
 
 MOST_IN_MEMORY = 200_000_000  # own: the flagship's options with their ranges hold half of it
 PER_VALUE = 1_000  # own: what a value's key and place take
+PER_KEY = 10_000  # own: what a key takes that is made of the parts of a case
 _lock = RLock()
-_held: dict[Callable[..., Any], int] = {}
+_held: dict[Any, int] = {}
 
 
 def memo(function: Callable[P, T]) -> Callable[P, T]:
@@ -49,6 +52,19 @@ def _count(held: Any, size: int) -> None:
             most: Any = max(_held, key=lambda one: _held[one])
             _held[most] = 0
             most.cache_clear()
+
+
+class Known(dict[K, V]):
+    """What was found of many things together, by all that it depends on: kept, and forgotten, like all else."""
+
+    __hash__ = object.__hash__  # type: ignore[assignment]
+    cache_clear = dict.clear
+
+    def keep(self, key: K, value: V) -> V:
+        """Keep a value, and give it back."""
+        self[key] = value
+        _count(self, PER_KEY)
+        return value
 
 
 def bytes_of(value: Any, seen: set[int] | None = None) -> int:

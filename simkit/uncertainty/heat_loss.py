@@ -26,6 +26,7 @@ from simkit.assemble.heat_loss import (
 )
 from simkit.assemble.home import Adjustment
 from simkit.case.case import Case
+from simkit.kept.disk import kept_as
 from simkit.kept.memory import memo_of_last
 
 KNOWN_BY = ("boiler", "set_point_k", "draws", "fuel_amount", "fuel_winter", "stove")  # what a loss from fuel depends on
@@ -73,13 +74,20 @@ class _About:
     """What is found about a home that burnt fuel: its slope, its winters, and every row that was searched."""
 
     def __init__(self, burnt_by: Burnt, central: float) -> None:
-        low, high = fuel_burnt(burnt_by, np.array([central, 1.05 * central]))
         self.burnt_by, self.central = burnt_by, central
-        self.per_kwh = 0.05 * central / (high - low)  # W/K
         self.rows: dict[bytes, Floats] = {}
 
     @cached_property
+    def per_kwh(self) -> float:
+        """How much more loss burns a kWh more [W/K]."""
+        low, high = fuel_burnt(self.burnt_by, np.array([self.central, 1.05 * self.central]))
+        return float(0.05 * self.central / (high - low))
+
+    @cached_property
     def _curve(self) -> tuple[float, float]:
+        return kept_as(self._against_warmth, "fuel against warmth", self.burnt_by.made_from, self.central)
+
+    def _against_warmth(self) -> tuple[float, float]:
         """The home as stated is simulated a kelvin colder and a kelvin warmer, and a curve laid through the three."""
         at = np.array([self.central])
         colder, usual, warmer = (float(np.log(fuel_burnt(self.burnt_by, at, warmer_k=k)[0])) for k in (-1.0, 0.0, 1.0))
@@ -106,7 +114,9 @@ def _searched(burnt_by: Burnt, central: float, rows: Floats) -> Floats:
     about, keys = _about(burnt_by, central), [row.tobytes() for row in rows]
     unknown = list({key: at for at, key in enumerate(keys) if key not in about.rows}.values())
     if unknown:
-        about.rows |= zip((keys[at] for at in unknown), _search(about, rows[unknown]), strict=True)
+        some = rows[unknown]
+        found = kept_as(lambda: _search(about, some), "losses", burnt_by.made_from, central, some)
+        about.rows |= zip((keys[at] for at in unknown), found, strict=True)
     return np.stack([about.rows[key] for key in keys])
 
 

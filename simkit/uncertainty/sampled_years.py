@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -24,6 +25,7 @@ from simkit.assemble.setting import setting_for
 from simkit.billing.charge import fixed_cost
 from simkit.billing.cost import CHARGED_AT_ONCE, cost_of, export_earned
 from simkit.case.case import Case
+from simkit.kept.disk import kept_as
 from simkit.kept.memory import memo
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.kernel import LANES, many_homes
@@ -185,6 +187,19 @@ def sampled_years(
     batch
         Rows held in memory at a time.
     """
+    rows = kept_as(lambda: _simulated(home, known, progress, batch), *_made_from(home, known))
+    return SampledYears(home, rows.assign(weather=home.number))
+
+
+def _made_from(home: SampledHome, known: pd.DataFrame | None) -> tuple[Any, ...]:
+    """What the rows of a home depend on: the case with its prices and the content of its files among it."""
+    case, files = home.case, [path.read_bytes() for path in home.case.files]
+    surrounded = (home.setting.axis, home.setting.weather, home.setting.signal)
+    beside = None if known is None else known.to_numpy()
+    return "rows", case, case.tariff, files, surrounded, home.draws, home.number, home.losses, home.adjustments, beside
+
+
+def _simulated(home: SampledHome, known: pd.DataFrame | None, progress: Progress | None, batch: int) -> pd.DataFrame:
     axis, count, threads = home.setting.axis, len(home.draws), os.cpu_count() or 1
 
     def one(rows: range) -> pd.DataFrame:
@@ -203,7 +218,7 @@ def sampled_years(
             parts.append(part)
             if progress is not None:
                 progress(rows.stop, count)
-    return SampledYears(home, pd.concat(parts, ignore_index=True).assign(weather=home.number))
+    return pd.concat(parts, ignore_index=True)
 
 
 def charged(case: Case, setting: Setting, made: ManyYears, *, granted: bool = False) -> pd.DataFrame:
