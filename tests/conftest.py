@@ -10,6 +10,9 @@ from typing import Any
 
 import pytest
 
+from simkit.kept import disk
+
+disk.to_disk = False  # tests change what is worked out from; the processes that they begin keep what users' do
 sys.path.insert(0, str(Path(__file__).parent))
 
 SHORT = ("physics", "kernel")  # folders whose tests are about single steps, hours and days
@@ -24,14 +27,6 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         from side_by_side import longest_first
 
         longest_first(items)
-
-
-@pytest.fixture(scope="session", autouse=True)
-def nothing_on_disk() -> None:
-    """Keep nothing that is worked out on disk, for tests change what it is worked out from; processes begun do."""
-    from simkit.kept import disk
-
-    disk.to_disk = False
 
 
 @pytest.hookimpl(optionalhook=True)

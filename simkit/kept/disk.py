@@ -186,6 +186,6 @@ def _parts(value: Any) -> Iterable[Any]:
         return [getattr(value, one.name) for one in fields(value)]
     if hasattr(value, "to_numpy"):  # a frame
         return [*value.columns, value.to_numpy()]
-    if hasattr(value, "model_fields"):  # a part of a case: what it holds, without what it drew up for others
+    if hasattr(type(value), "model_fields"):  # a part of a case: what it holds, without what it drew up for others
         return (part for name in type(value).model_fields for part in (name, getattr(value, name)))
     return (part for pair in vars(value).items() for part in pair)
