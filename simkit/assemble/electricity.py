@@ -25,7 +25,6 @@ from simkit.weather.record import Weather
 NO_LIMIT_KW = 1e6
 
 
-@memo
 def household_series(household: Household, axis: TimeAxis, folder: Path, site: Site, seed: int = 0) -> Floats:
     """Electricity of the household, mean over each step, (steps,) [kW].
 

@@ -157,6 +157,8 @@ def _drawn_kw(case: Case, setting: Setting, seed: int = 0) -> Floats:
     household, number = case.household, 0
     if household.one:
         number = seed or usual_home(household, setting.axis, setting.folder, case.site)
+    elif household.usual:
+        return _draws(case.hot_water, setting.axis, case.site.latitude_deg < 0)[0]
     return _drawn_by(household, setting.axis, case.hot_water, case.site.latitude_deg < 0, number)
 
 

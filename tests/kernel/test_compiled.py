@@ -55,8 +55,8 @@ def on_its_own(script: str, copy: Path, cache: Path, **environment: str) -> subp
 
 @pytest.fixture
 def copy(tmp_path: Path) -> Path:
-    """The laws and the kernel alone, away from the checkout: nothing else is needed to run a year."""
-    for part in ("physics", "kernel"):
+    """Laws, kernel and what is kept alone, away from the checkout: nothing else is needed to run a year."""
+    for part in ("physics", "kernel", "kept"):
         shutil.copytree(PACKAGE / part, tmp_path / "simkit" / part, ignore=shutil.ignore_patterns("__pycache__"))
     (tmp_path / "simkit" / "__init__.py").write_text("")
     return tmp_path
