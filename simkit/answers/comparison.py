@@ -12,12 +12,11 @@ from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.money.difference import difference_data, difference_picture, difference_table
 from simkit.answers.wording import (
-    ESTIMATE,
     FLOW_MEANS,
     NO_LIKE,
-    RANGE_MEANS,
     SPF_MEANS,
     beside,
+    closing,
     costs_against,
     like_for_like,
     provenance_of,
@@ -91,16 +90,16 @@ def subject_of(comparison: Comparison) -> Year | None:
 def comparison_sentences(comparison: Comparison, notation: Notation, *, ranged: bool) -> list[str]:
     """The subject at equal comfort first, then as it was lived, then the cheapest that is as comfortable as needed."""
     base, subject = comparison.base, subject_of(comparison)
-    closing = f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE
+    ends = closing(*(year.case for year in comparison.years), ranged=ranged)
     if subject is None:
         cost = notation.estimate(base.bill.total, base.range() if ranged else None)
-        return [wrong_first(base, f"a year costs about {cost}"), NOTHING_BESIDE, closing]
+        return [wrong_first(base, f"a year costs about {cost}"), NOTHING_BESIDE, ends]
     like = as_comfortable(comparison, subject)
     others = [base] if like is None or like is base else [like, base]
     said = [f"{_against(comparison, subject, other, notation, ranged=ranged)}." for other in others]
     lacks = with_option(subject, subject.case.name)
     said[0] = f"{lacks} {said[0]}" if lacks else said[0]
-    return [*said, *_cheapest(comparison, subject, notation, ranged=ranged), RUNNING_ONLY, closing]
+    return [*said, *_cheapest(comparison, subject, notation, ranged=ranged), RUNNING_ONLY, ends]
 
 
 def _against(comparison: Comparison, year: Year, other: Year, notation: Notation, *, ranged: bool) -> str:

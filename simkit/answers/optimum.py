@@ -10,7 +10,7 @@ import pandas as pd
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.schedule import sheet_table
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, provenance_of, wrong_first
+from simkit.answers.wording import closing, provenance_of, wrong_first
 from simkit.decide.optimum.foresight import BY_CLOCK, BY_DAY, BY_YESTERDAY, Controls
 from simkit.decide.optimum.optimum import Optimum
 from simkit.notation import Notation
@@ -62,7 +62,7 @@ def optimum_sentences(found: Optimum, notation: Notation, *, ranged: bool) -> li
         wrong_first(best, said),
         WHY_NEVER,
         *control_sentences(found.control, notation),
-        f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE,
+        closing(best.case, ranged=ranged),
     ]
 
 

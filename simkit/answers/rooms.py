@@ -10,7 +10,7 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, either_way, home_is, provenance_of
+from simkit.answers.wording import closing, either_way, home_is, provenance_of
 from simkit.assemble.rooms import design_flow_c
 from simkit.decide.flow.emitters import LIFE_YEARS, EmitterLadder, Rung, quantiles
 from simkit.notation import Notation, named
@@ -48,7 +48,7 @@ def rooms_answer(rooms: Rooms, *, ladder: EmitterLadder | None = None, ranged: b
     years = {"as it is": year} | ({"with the set worth most": best.year} if best is not None else {})
     return Answer(
         rooms.case.name, "Which room needs the hottest water, and would bigger emitters pay?",
-        (*said, f"{RANGE_MEANS} {ESTIMATE}" if ranges else ESTIMATE), notation,
+        (*said, closing(rooms.case, ranged=ranges)), notation,
         tables=tuple(tables), pictures=(rooms_picture(rooms),),
         cautions=cautions_for(list(years.values()), {"emitters"}, list(years)),
         notes=(*rooms.notes, *(note for note in year.notes if note not in rooms.notes)), provenance=provenance_of(year),

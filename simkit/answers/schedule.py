@@ -11,8 +11,7 @@ from simkit.answers.cautions import cautions_for
 from simkit.answers.setback import setback_sentences, setback_table
 from simkit.answers.wording import (
     ALL_WELL,
-    ESTIMATE,
-    RANGE_MEANS,
+    closing,
     comfort_is,
     either_way,
     provenance_of,
@@ -47,7 +46,7 @@ def schedule_answer(found: BestSchedule, verdict: SetBack | None = None, *, rang
     return Answer(
         found.case.name, "Which schedule costs least without costing comfort?",
         (*said, *(setback_sentences(verdict, notation) if verdict is not None else ()),
-         f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE),
+         closing(found.case, ranged=ranged)),
         notation, tables=tuple(tables), pictures=tuple(_pictures(found)), cautions=cautions_for([found.best]),
         notes=found.best.notes, notes_of_case=True, provenance=provenance_of(found.today),
         data=_data(found, verdict, ranged=ranged),

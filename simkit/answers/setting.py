@@ -9,7 +9,7 @@ from simkit.answers.answer import Answer, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.comparison import options_table
 from simkit.answers.rooms import limit_sentence, rooms_picture, rooms_table, years_words
-from simkit.answers.wording import ALL_WELL, ESTIMATE, RANGE_MEANS, beside, costs_against, provenance_of, wrong_first
+from simkit.answers.wording import ALL_WELL, beside, closing, costs_against, provenance_of, wrong_first
 from simkit.notation import Notation, named
 from simkit.uncertainty.ranges import Range
 from simkit.year.year import Year
@@ -90,7 +90,7 @@ def _earned(year: Year, before: Year, price: float, *, ranged: bool) -> str:
 def _answer(year: Year, said: Sequence[str], tables: Sequence[Table], picture: Picture, *, ranged: bool) -> Answer:
     return Answer(
         year.case.name, "What does this setting do to a year?",
-        (*said, f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE), year.case.notation,
+        (*said, closing(year.case, ranged=ranged)), year.case.notation,
         tables=tuple(tables), pictures=(picture,), cautions=cautions_for([year], {"flow"}), notes=year.notes,
         notes_of_case=True, provenance=provenance_of(year),
     )  # fmt: skip

@@ -12,6 +12,7 @@ from simkit.case.case import Case
 from simkit.kept.memory import memo
 from simkit.notation import Notation, named, unit_of_range
 from simkit.physics.emitters import relative_output
+from simkit.profiles.one_home import SEEDS, asks_household
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import YearComfort
 from simkit.year.sizing import ENOUGH
@@ -30,6 +31,26 @@ MOSTLY = 0.5  # own: a range that lies for three quarters on one side of zero is
 ALL_WELL = "; rooms are warm enough and hot water comes"
 AT_LIMIT_K = 0.5  # own: a flow that could rise by less stands at its limit
 RANGE_MEANS = "Likely: eight of ten simulated futures lie in that range."
+WHOSE_HOUSEHOLD = (
+    f"Panels, battery and peaks depend on when you switch things on: the estimate is for the most usual of {SEEDS} "
+    "households that use as much, the range for all of them."
+)
+
+
+def closing(*cases: Case, ranged: bool) -> str:
+    """How sentences about money end: what their range means, whose household it is where that decides, what they are.
+
+    Parameters
+    ----------
+    cases
+        What they are about.
+    ranged
+        Whether a range was sampled.
+    """
+    if not ranged:
+        return ESTIMATE
+    household = [WHOSE_HOUSEHOLD] if any(case.household.one and asks_household(case) for case in cases) else []
+    return " ".join([RANGE_MEANS, *household, ESTIMATE])
 
 
 def either_way(found: Range) -> bool:

@@ -9,7 +9,7 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ALL_WELL, ESTIMATE, RANGE_MEANS, SPF_MEANS, provenance_of, wrong_first
+from simkit.answers.wording import ALL_WELL, SPF_MEANS, closing, provenance_of, wrong_first
 from simkit.decide.flow.worth import SentFlow, sent_flow
 from simkit.notation import Notation, in_notation
 from simkit.uncertainty.ranges import Range
@@ -68,7 +68,7 @@ def year_sentences(year: Year, found: Range | None, notation: Notation) -> list[
             f"Over the year the heat pump gives {notation.number(year.spf.h4, 1)} units of heat for one of "
             "electricity, heaters, circulation pumps and standby counted (SPF H4)."
         )
-    return [*said, f"{RANGE_MEANS} {ESTIMATE}" if found is not None else ESTIMATE]
+    return [*said, closing(year.case, ranged=found is not None)]
 
 
 def year_tables(year: Year) -> list[Table]:

@@ -40,14 +40,21 @@ def household_series(household: Household, axis: TimeAxis, folder: Path, site: S
 @memo
 def one_course(household: Household, axis: TimeAxis, folder: Path, site: Site, seed: int) -> Course:
     """The course of one home on an axis, with the highest five minutes of each step."""
-    number = seed or usual_home(household, axis, folder, site)
-    quarters = TimeAxis(axis.zone, axis.year, COARSE_MINUTES)
-    return course_on(_mean_kw(household, quarters, folder, site), number, axis)
+    number = seed or usual_home(axis, site)
+    return course_on(_mean_kw(household, _quarters(axis.zone, axis.year), folder, site), number, axis)
 
 
-def usual_home(household: Household, axis: TimeAxis, folder: Path, site: Site) -> int:
-    """Number of the most usual of the homes that a household may be."""
-    return most_usual(_mean_kw(household, TimeAxis(axis.zone, axis.year, COARSE_MINUTES), folder, site))
+@memo
+def _quarters(zone: str, year: int) -> TimeAxis:
+    return TimeAxis(zone, year, COARSE_MINUTES)
+
+
+def usual_home(axis: TimeAxis, site: Site) -> int:
+    """Number of the most usual of the homes that a household may be: one for all options of a case.
+
+    It is found at a usual use without absence, so that no option that uses more or less, or goes away, meets another.
+    """
+    return most_usual(axis.zone, axis.year, site.country, site.latitude_deg < 0.0)
 
 
 @memo

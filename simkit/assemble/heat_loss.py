@@ -156,8 +156,8 @@ def burnt_home(case: Case) -> Burnt:
         (
             before.site, before.weather, before.folder, before.home, before.boiler, stated_kwh(before), water,
             before.household, held.periods, held.setback_c, before.comfort.warmest_c, before.controls.heating_limit_c,
-            emitters.exponent, emitters.mass_share, emitters.water_difference_k, before.stove, before.solar_thermal,
-            before.room_heater,
+            emitters.model_copy(update={"rated_kw": None, "sized_for_flow_c": None}), before.controls.buffer_l,
+            before.stove, before.solar_thermal, before.room_heater,
         ),
         before,
     )  # fmt: skip

@@ -153,10 +153,10 @@ def beside_kwh(case: Case, setting: Setting) -> dict[str, float]:
 
 
 def _drawn_kw(case: Case, setting: Setting, seed: int = 0) -> Floats:
-    """Hot water drawn, (steps,) [kW]: by the mean of many homes, or as one draws it; `seed` as of `home_series`."""
+    """Hot water drawn, (steps,) [kW]: every day alike, or as one home draws it; `seed` as of `home_series`."""
     household, number = case.household, 0
-    if household.one:
-        number = seed or usual_home(household, setting.axis, setting.folder, case.site)
+    if household.one and case.hot_water.draws_vary:
+        number = seed or usual_home(setting.axis, case.site)
     elif household.usual:
         return _draws(case.hot_water, setting.axis, case.site.latitude_deg < 0)[0]
     return _drawn_by(household, setting.axis, case.hot_water, case.site.latitude_deg < 0, number)

@@ -26,6 +26,6 @@ def as_certified(before: Case) -> Case:
         "comfort": usual,
         "controls": {**usual, "heating_limit_c": before.controls.heating_limit_c},
         "emitters": {"sized_for_flow_c": 50.0},
-        "household": {"annual_kwh": min(gains_kwh, 100_000.0), "heat_share": 1.0, "people": 0.0},
+        "household": {"annual_kwh": min(gains_kwh, 100_000.0), "heat_share": 1.0, "people": 0.0, "profile": "mean"},
     }
     return case_from(table, folder=before.folder, label=before.label)

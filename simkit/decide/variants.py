@@ -23,6 +23,7 @@ from simkit.year.fuse import fuse_kw
 from simkit.year.year import Year
 
 MORE_SHORT_KH = 1.0  # own: missing warmth beyond today's that is not felt
+MORE_UNDER_18_H = 1.0  # own: hours under the safe 18 °C beyond today's, of a step that falls just under it
 MORE_OVER_KH = 50.0  # own: overheating beyond today's that is not felt
 
 
@@ -102,6 +103,7 @@ class Needs:
         t = today.totals
         unmet = max(SHORT_SHARE * (t.tap_water + t.tap_water_unmet), t.tap_water_unmet) + 1e-6
         most = {"below_k": t.below_k + MORE_SHORT_KH, "tap_water_unmet": unmet, "over_k": t.over_k + MORE_OVER_KH}
+        most["below_18"] = t.below_18 + MORE_UNDER_18_H
         limit = fuse_kw(case.site)
         peak = np.inf if limit is None else max(limit, today.after.peak_import_kw)
         return cls(most, comfort_of(t, today.after).level, peak)

@@ -15,18 +15,22 @@ import numpy as np
 
 from simkit.arrays import Floats, Ints
 from simkit.case.case import Case
+from simkit.case.home.household import Household
 from simkit.clock import TimeAxis
 from simkit.kept.disk import on_disk
 from simkit.kept.memory import memo
+from simkit.profiles.household import h0_watts, public_holidays
 from simkit.weather.draws import normals, persistent, split_mix, uniforms
 
 SEEDS = 16  # households that a range spans; a year shows the most usual of them
+USUAL_KWH = 3500.0  # BDEW: about a mean household's year; at this use the most usual one is chosen
 FINE_MINUTES, COARSE_MINUTES = 5, 15
 PER_COARSE = COARSE_MINUTES // FINE_MINUTES
 
 ALWAYS = 0.8  # own: of the least mean load of a day, what runs day and night; half of it a refrigerator's
 FRIDGE_ON, FRIDGE_MINUTES = 0.4, 50  # own: share of the time that it runs, and how long a cycle lasts
 SWITCHED = 0.6  # own: of what is left, what appliances take that are switched on; lights and screens take the rest
+GOLDEN, A_DAY = 0.6180339887498949, 1.0 / 365.0  # a step that fills a year evenly however many are taken; a day of it
 WANDER_SD, WANDER_H, DAY_SD = 0.5, 2.0, 0.35  # own: of what goes on in a home, within a day and from day to day
 
 
@@ -116,8 +120,8 @@ def course_kw(mean_kw: Floats, seed: int) -> Floats:
 def _fridge(count: int, seed: int) -> Floats:
     """A refrigerator's cycles about a mean of 1, (count,)."""
     begin, length = uniforms(2, seed, 101)
-    minutes = FINE_MINUTES * np.arange(count) / (FRIDGE_MINUTES * (0.8 + 0.4 * length))
-    return np.where((minutes + begin) % 1.0 < FRIDGE_ON, 1.0 / FRIDGE_ON, 0.0)
+    cycles = FINE_MINUTES / (FRIDGE_MINUTES * (0.8 + 0.4 * length)) * np.arange(count) + begin
+    return np.where(cycles - np.floor(cycles) < FRIDGE_ON, 1.0 / FRIDGE_ON, 0.0)
 
 
 def _people(day: Any, seed: int) -> Floats:
@@ -136,18 +140,23 @@ def _switched(mean_kw: Floats, people: Floats, seed: int) -> Floats:
     """What appliances take when they are switched on, in five minutes each [kW]."""
     count, energy_kwh = len(mean_kw) * PER_COARSE, float(mean_kw.sum()) * COARSE_MINUTES / 60.0
     spread = np.cumsum(np.repeat(mean_kw * people, PER_COARSE))
-    made = np.zeros(count)
+    blocks, powers = [], []
     for number, appliance in enumerate(APPLIANCES):
-        uses = _uses(appliance, energy_kwh)
-        begun = np.bincount(_places(spread, uses, seed, 110 + number), minlength=count)
-        made += _drawn(begun.astype(np.float64), appliance)
-    return made
+        length, uses = len(appliance.kw), _uses(appliance, energy_kwh)
+        begins = _places(spread, uses, seed, 110 + number) - length // 2  # the middle of a use lies where it falls
+        blocks.append((begins[:, None] + np.arange(length)).ravel() % count)
+        powers.append(np.tile(appliance.kw, uses))
+    return np.bincount(np.concatenate(blocks), np.concatenate(powers), count)
 
 
 def _places(spread: Floats, uses: int, seed: int, stream: int) -> Ints:
-    """Where uses fall, (uses,): evenly over what goes on, summed up in `spread`, at random within each share."""
-    at = spread[-1] * (np.arange(uses) + uniforms(uses, seed, stream)) / uses
-    return np.minimum(np.searchsorted(spread, at), len(spread) - 1)
+    """Where uses fall, (uses,): evenly over what goes on, summed up in `spread`, and a day's worth at random.
+
+    One use more leaves the others where they are, so that a home that uses a little more is the same home.
+    """
+    chance = uniforms(uses + 1, seed, stream)
+    at = (chance[0] + GOLDEN * np.arange(uses) + A_DAY * chance[1:]) % 1.0
+    return np.minimum(np.searchsorted(spread, spread[-1] * at), len(spread) - 1)
 
 
 @memo
@@ -174,9 +183,11 @@ def _drawn(begun: Floats, appliance: Appliance) -> Floats:
 
 @memo
 @on_disk
-def _most_usual(mean_kw: bytes) -> int:
-    """Number of the household that is nearest to the mean of all in peaks and in when it uses how much."""
-    load = np.frombuffer(mean_kw)
+def most_usual(zone: str, year: int, country: str | None, southern: bool) -> int:
+    """Number of the household that is nearest to the mean of all `SEEDS` in peaks and in when it uses how much."""
+    quarters = TimeAxis(zone, year, COARSE_MINUTES)
+    watts = h0_watts(quarters, holidays=public_holidays(country, year), southern=southern)
+    load = watts * (USUAL_KWH / (float(watts.sum()) * quarters.hours))
     seen = np.array([_traits(course_kw(load, seed)) for seed in range(1, SEEDS + 1)])
     apart = (seen - seen.mean(axis=0)) / np.maximum(seen.std(axis=0), 1e-12)
     return 1 + int((apart**2).sum(axis=1).argmin())
@@ -196,11 +207,6 @@ def seed_of(sample: int) -> int:
     """Number of the household of a sample, 1 to `SEEDS`: sixteen samples hold each once, in an order of chance."""
     block, place = divmod(sample, SEEDS)
     return 1 + int(np.argsort(split_mix(1_000_003 * (block + 1), SEEDS))[place])
-
-
-def most_usual(mean_kw: Floats) -> int:
-    """Number of the household that is nearest to the mean of all `SEEDS` in peaks and in when it uses how much."""
-    return _most_usual(np.ascontiguousarray(mean_kw).tobytes())
 
 
 @on_disk
@@ -233,16 +239,25 @@ def drawn_kwh(mean_kwh: Floats, axis: TimeAxis, seed: int) -> Floats:
     return by_step * (total / float(by_step.sum()))
 
 
+def mean_of_many(household: Household) -> dict[str, object]:
+    """What to change in a case so that its household is the mean of many: where nobody knows which home it was."""
+    return {"household.profile": "mean"} if household.one else {}
+
+
+def asks_household(case: Case) -> bool:
+    """Whether it decides over money when a household uses what it uses: panels, a battery, a charge on peaks."""
+    return case.solar is not None or case.battery is not None or case.tariff.demand is not None
+
+
 def household_notes(case: Case) -> tuple[str, ...]:
     """What a year's household stands for, where it matters: one home, or the mean of many with what that hides."""
     household = case.household
+    if household.file is not None or not asks_household(case):
+        return ()
     if household.one:
         return (
             f"The household is drawn as one home: the year shows the most usual of {SEEDS}, ranges span all of them.",
         )
-    asks = case.solar is not None or case.battery is not None or case.tariff.demand
-    if household.file is not None or not asks:
-        return ()
     return (
         "The household is the mean of very many homes. One home's peaks are several times as high, and less of what "
         'its panels give falls when it uses it: [household] profile = "one_home" counts that.',

@@ -25,7 +25,10 @@ RENAMED = {
     "battery.fill_to": "battery.charge_to",
     "tariff.extra_slots": "tariff.granted",
 }
-RENAMED_WORDS = {"car.charging": {"plain": "at_once", "smart": "by_price"}}  # what a key may hold, by its path
+RENAMED_WORDS = {  # what a key may hold, by its path
+    "car.charging": {"plain": "at_once", "smart": "by_price"},
+    "household.profile": {"bdew_h0": "mean"},
+}
 CHANGE = re.compile(r"^(\s*)([A-Za-z_][\w.]*)(\s*=\s*)(.*)$", re.DOTALL)  # such as: controls.design_flow_c = 51.0
 
 

@@ -141,7 +141,8 @@ def sampled_home(
         The option.
     draws
         Columns as `distributions_of` names them; `weather` is a rank from 0 (coldest) to 1 (mildest), NaN for the
-        usual year. None takes the samples of the case.
+        usual year; where none is of the usual year, each row meets a household of its own too. None takes the samples
+        of the case.
     setting
         Its axis and prices in the usual weather; None takes its own step.
     as_burnt
@@ -155,7 +156,7 @@ def sampled_home(
     rank = draws["weather"].to_numpy()
     number = 1 + np.minimum(np.nan_to_num(rank * WEATHER_YEARS).astype(np.int64), WEATHER_YEARS - 1)
     losses, adjustments = sampled_losses(known, draws)
-    if case.household.one:
+    if case.household.one and not np.isnan(rank).any():  # inputs that are moved one by one meet the usual household
         adjustments = tuple(replace(one, household=seed_of(row)) for row, one in enumerate(adjustments))
     loss_saved_w_per_k += air_saved_w_per_k(case)
     return SampledHome(

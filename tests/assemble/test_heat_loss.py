@@ -153,7 +153,7 @@ def test_a_certificate_comes_back_from_its_own_year(kwh_m2: float) -> None:
     own = {
         "home.loss": {"w_per_k": loss_w_per_k(case)}, "heat_source": "boiler", "hot_water": {"heated_by": "something else"},
         "comfort": held, "controls": {**held, "heating_limit_c": case.controls.heating_limit_c},
-        "household": {"annual_kwh": 5.0 * 8.76 * case.home.floor_area_m2, "heat_share": 1.0, "people": 0.0},
+        "household": {"annual_kwh": 5.0 * 8.76 * case.home.floor_area_m2, "heat_share": 1.0, "people": 0.0, "profile": "mean"},
         "boiler": {"capacity_kw": 100.0}, "room": None, "option": None, "baseline": None,
     }  # fmt: skip
     year = simulate(vary(case, own))

@@ -90,7 +90,7 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
     },
     Emitters: {
         "kind": "radiators", "rated_kw": 12.0, "exponent": 1.3, "water_difference_k": 5.0, "mass_share": 0.3,
-        "stores": False, "water_l_per_kw": 10.0, "steel_kg_per_kw": 20.0, "screed_mm": 0.0, "covering_m2k_per_w": 0.0,
+        "stores": True, "water_l_per_kw": 11.0, "steel_kg_per_kw": 20.0, "screed_mm": 0.0, "covering_m2k_per_w": 0.0,
     },
     HeatPump: {
         "name": "invented", "regression": "staffell2012_air", "capacity_7_35_kw": 7.0, "source": "air",
@@ -100,7 +100,7 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
     HotWater: {
         "heated_by": "heating", "volume_l": 180.0, "target_c": 55.0, "hysteresis_k": 6.0, "sensor_height": 0.4, "standing_loss_w": 80.0,
         "coil_ua_w_per_k": 750.0, "loss_to_rooms": 0.6, "immersion_kw": 3.0, "immersion": "hygiene", "windows": [SPAN],
-        "hygiene": HYGIENE, "litres_per_day_at_40": 120.0, "cold_water_c": 10.0, "cold_water_swing_k": 4.0, "use_c": 40.0,
+        "hygiene": HYGIENE, "litres_per_day_at_40": 120.0, "cold_water_c": 10.0, "cold_water_swing_k": 4.0, "draws_vary": False, "use_c": 40.0,
     },
     Boiler: {
         "space_efficiency": 0.85, "water_efficiency": 0.75, "capacity_kw": 20.0, "flow_c": 65.0, "pump_w": 80.0,
@@ -114,7 +114,7 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
     Away: {"first": "02-10", "last": "02-16", "c": 14.0, "water_share": 0.0, "use_share": 0.3},
     Guests: {"first": "12-24", "last": "01-02", "people": 2.0},
     Household: {
-        "annual_kwh": 3000.0, "profile": "bdew_h0", "heat_share": 0.8, "people": 2.0, "heat_per_person_w": 60.0,
+        "annual_kwh": 3000.0, "profile": "mean", "heat_share": 0.8, "people": 2.0, "heat_per_person_w": 60.0,
     },
     Car: {
         "km_per_week": 220.0, "kwh_per_100_km": 21.0, "charger_kw": 7.4, "from": "23:00", "to": "07:00", "days": "all",

@@ -21,7 +21,7 @@ from simkit.validation.published import published
 
 SOURCE = re.compile(
     r"(own|common practice|from memory|EN ISO \d+|EN \d+|WHO |HSE |Regulation \(EU\)|BDEW |SDES |SAP |Dobos |UK "
-    r"government |HM Treasury |Weiss et al\. )"
+    r"government |HM Treasury |Weiss et al\. |Fernox, )"
 )
 
 

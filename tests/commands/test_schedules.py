@@ -24,7 +24,7 @@ def test_the_answer_the_sheet_and_the_verdict(ask: Ask, homes: Path) -> None:
     assert found.code == 2
     found = ask("schedules", "sample_data/canal_terrace", "--no-range")
     assert found.code == 0
-    for words in ("What to type in", "hot cycle", ": leave it", "left aside whatever they cost", "set back"):
+    for words in ("What to type in", "hot cycle", "leave it on", "left aside whatever they cost", "set back"):
         assert words in " ".join(found.out.split())
 
 

@@ -49,12 +49,12 @@ def test_what_the_browser_is_told_is_json_and_the_answer_stands_in_it(view: Pane
 
 def test_a_wish_moves_picture_words_and_row_and_bears_its_number(view: PanelView) -> None:
     picture, words = view.picture, view.state["words"]
-    view.ask({"set": {"flow_c": "47,5"}, "seq": 7})
-    assert view.model.values["flow_c"] == 47.5
+    view.ask({"set": {"flow_c": "42,5"}, "seq": 7})
+    assert view.model.values["flow_c"] == 42.5
     assert view.picture != picture
     assert view.state["words"] != words
     assert view.state["seq"] == 7
-    assert (row(view, "flow_c")["text"], row(view, "flow_c")["was"]) == ("47.5", "your home: 55")
+    assert (row(view, "flow_c")["text"], row(view, "flow_c")["was"]) == ("42.5", "your home: 55")
     assert not view.state["held"], "a cool home stands in another colour"
     view.ask({"reset": ["flow_c"], "seq": 8})
     assert view.state["held"]

@@ -7,13 +7,16 @@ from math import exp
 
 import numpy as np
 import pytest
-from homes import changed, piece, setting, stated_loss
+from homes import SAMPLES, changed, piece, setting, stated_loss
 from scipy.integrate import solve_ivp
 
 from simkit.assemble.home import home_inputs
+from simkit.case.build import vary
+from simkit.case.load import read_case
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import HomeYear, run_home
 from simkit.physics.emitter_store import Store, fed_limit_kw, fill_kw_per_k, floor_store_share, passed_on
+from simkit.year.simulate import simulate
 
 pytestmark = pytest.mark.short
 
@@ -138,6 +141,17 @@ def left(stores: bool) -> tuple[HomeInputs, HomeYear]:
     course = np.where(np.arange(60 * 4) < 48 * 4, 21.0, 5.0)
     cut = piece(whole, FIRST * 4, 60 * 4, set_point_c=course, draw_kw=0.0, water_target_c=0.0, outdoor_c=2.0)
     return cut, run_home(cut, 60 * 4, 0.25, run_in=False)
+
+
+# of samples, from before emitters held heat and households were drawn as one home [currency]
+BEFORE = {"estuary_bungalow": 3429.25, "canal_terrace": 2269.12, "moor_cottage": 2964.25, "harbour_flat": 9681.60}
+
+
+@pytest.mark.parametrize("name", BEFORE)
+def test_emitters_stated_to_hold_nothing_leave_the_bill_to_the_cent(name: str) -> None:
+    nothing = {"emitters.water_l_per_kw": 0.0, "emitters.steel_kg_per_kw": 0.0, "household.profile": "mean"}
+    case = vary(read_case(SAMPLES / name / "case.toml"), {**nothing, "option": None, "baseline": None})
+    assert simulate(case).bill.total == BEFORE[name]
 
 
 def test_rooms_fall_about_one_kelvin_in_the_first_hour() -> None:

@@ -22,7 +22,7 @@ GUESTS = {"household.guests": [{"first": "12-24", "last": "01-02", "people": 2}]
 
 @pytest.fixture(scope="module")
 def home():
-    return vary(sample("moor_cottage"), {"option": None, "baseline": None, "money": None})
+    return vary(sample("moor_cottage"), {"option": None, "baseline": None, "money": None, "household.profile": "mean"})
 
 
 def series(case):

@@ -132,7 +132,7 @@ def test_the_year_shown_is_that_of_a_most_usual_home() -> None:
 
 
 def test_one_home_uses_less_of_its_own_sun_and_peaks_higher_than_the_mean() -> None:
-    one, mean = year("one_home"), year("bdew_h0")
+    one, mean = year("one_home"), year("mean")
     assert one.totals["household"] == pytest.approx(mean.totals["household"])
     assert one.totals["export"] > 1.02 * mean.totals["export"]
     assert one.fuse is not None
@@ -150,4 +150,12 @@ def test_a_range_spans_the_households() -> None:
     assert {one.household for one in drawn.adjustments} == set(range(1, SEEDS + 1))
     first, second = drawn.inputs([0, 1])
     assert not np.array_equal(first.series["household_kw"], second.series["household_kw"])
-    assert {one.household for one in sampled_home(home("bdew_h0")).adjustments} == {0}
+    assert {one.household for one in sampled_home(home("mean")).adjustments} == {0}
+
+
+def test_a_home_that_uses_a_little_more_is_the_same_home() -> None:
+    """Own: 200 kWh more leave uses where they were, so that options of a case can be weighed against each other."""
+    less, more = (course_kw(mean_kw() * factor, 3).reshape(-1, 3).mean(axis=1) for factor in (1.0, 1.0 + 200.0 / KWH))
+    other = course_kw(mean_kw(), 4).reshape(-1, 3).mean(axis=1)
+    assert np.corrcoef(less, more)[0, 1] > 0.9
+    assert np.corrcoef(less, other)[0, 1] < 0.4

@@ -86,7 +86,10 @@ def test_collectors_give_what_their_meter_says_and_no_day_more_than_it_draws() -
 
 
 def test_what_collectors_are_said_to_give_is_what_one_home_draws_less() -> None:
-    case = vary(home(solar_thermal=(("heat_kwh", None), ("area_m2", 6.0))), {"household.profile": "one_home"})
+    case = vary(
+        home(solar_thermal=(("heat_kwh", None), ("area_m2", 6.0))),
+        {"household.profile": "one_home", "hot_water.draws_vary": True},
+    )
     made, plain = simulate(case), simulate(vary(case, {"solar_thermal": None}))
     spared = (plain.inputs.series["draw_kw"] - made.inputs.series["draw_kw"]).sum() * made.axis.hours
     Reference(spared, OWN, 1e-6, "both from the same draws").check(made.beside_kwh["collectors"])

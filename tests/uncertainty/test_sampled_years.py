@@ -39,7 +39,13 @@ def test_without_spread_every_sample_is_the_year(name: str) -> None:
     """Only the order of adding up may differ, and that bills of samples are not rounded."""
     case = vary(
         read_case(SAMPLES / name / "case.toml"),
-        {"option": None, "baseline": None, "uncertainty.lanes": 16, **{f"uncertainty.{one}": 0.0 for one in SPREADS}},
+        {
+            "option": None,
+            "baseline": None,
+            "household.profile": "mean",
+            "uncertainty.lanes": 16,
+            **{f"uncertainty.{one}": 0.0 for one in SPREADS},
+        },
     )
     made, year = sampled(case), simulate(case)
     assert made.total == pytest.approx(np.full(16, year.bill.total), abs=0.2)

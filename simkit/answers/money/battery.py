@@ -9,7 +9,7 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, either_way, provenance_of, wrong_first
+from simkit.answers.wording import closing, either_way, provenance_of, wrong_first
 from simkit.decide.battery.size import require_battery
 from simkit.decide.battery.together import Together
 from simkit.decide.battery.worth import BatteryWorth, Saved
@@ -66,7 +66,7 @@ def battery_sentences(found: BatteryWorth, notation: Notation, added: Together |
     said.append(_coldest(found, notation))
     if added is not None:
         said.append(_together_sentence(added, notation))
-    return [*said, f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE]
+    return [*said, closing(found.case, ranged=ranged)]
 
 
 def _coldest(found: BatteryWorth, notation: Notation) -> str:

@@ -21,7 +21,7 @@ from simkit.answers.money.measures_parts import (
     rungs_table,
     what_saves_then,
 )
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, provenance_of
+from simkit.answers.wording import closing, provenance_of
 from simkit.case.money.money import Measure
 from simkit.decide.measures.ladder import BUDGETS, Ladder
 from simkit.decide.measures.rung_ranges import rung_ranges
@@ -92,7 +92,7 @@ def measures_sentences(
             "buys."
         )
     said += _left_out(ladder, notation)
-    return [*said, f"{RANGE_MEANS} {ESTIMATE}" if ranges is not None else ESTIMATE]
+    return [*said, closing(ladder.combined.cases[0], ranged=ranges is not None)]
 
 
 def _begin(ladder: Ladder, notation: Notation, ranges: pd.DataFrame | None) -> str:

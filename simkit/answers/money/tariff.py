@@ -12,7 +12,7 @@ from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.money.day_ahead import ahead_data, ahead_sentence, controls_table
 from simkit.answers.money.leaving_fuel import fuel_data, fuel_sentence, steps_table
-from simkit.answers.wording import ESTIMATE, RANGE_MEANS, capital, either_way, home_is, in_futures, provenance_of
+from simkit.answers.wording import capital, closing, either_way, home_is, in_futures, provenance_of
 from simkit.decide.tariff.day_ahead import DayAhead
 from simkit.decide.tariff.ranked import RankedTariff, TariffYear
 from simkit.decide.tariff.ranking import TariffRanking
@@ -62,7 +62,7 @@ def tariff_answer(
         tables.append(steps_table(fuel))
     return Answer(
         ranking.case.name, "Which tariff suits this home?",
-        (*said, f"{RANGE_MEANS} {ESTIMATE}" if ranged else ESTIMATE), notation,
+        (*said, closing(*(year.case for year in years.values()), ranged=ranged)), notation,
         tables=tuple(tables), pictures=(_picture(ranking, ranged=ranged),),
         cautions=cautions_for(list(years.values()), names=list(years)),
         notes=ranking.notes,

@@ -12,10 +12,9 @@ from simkit.answers.money.worth_notes import worth_notes
 from simkit.answers.money.worth_pictures import worth_pictures
 from simkit.answers.money.worth_tables import worth_tables
 from simkit.answers.wording import (
-    ESTIMATE,
     NO_LIKE,
-    RANGE_MEANS,
     beside,
+    closing,
     comfort_is,
     costs_against,
     either_way,
@@ -84,7 +83,7 @@ def worth_sentences(found: Weighed, notation: Notation) -> list[str]:
     said += [*_cheapest(found, notation), *_missing(found), *_lapsed(found, notation), *_never(found)]
     if found.break_evens is not None:
         said.append(_tips(found.break_evens, notation))
-    return [*said, f"{RANGE_MEANS} {ESTIMATE}" if found.sampled is not None else ESTIMATE]
+    return [*said, closing(*(one.case for one in found.worth.options), ranged=found.sampled is not None)]
 
 
 def _tips(even: BreakEvens, notation: Notation) -> str:

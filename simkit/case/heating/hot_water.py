@@ -81,6 +81,9 @@ class HotWater(Section):
     cold_water_swing_k: float = number(
         0, 12, "K", "How far the cold water swings to each side over the year", example=4
     )
+    draws_vary: bool = said(
+        "Whether one home draws more on some days than on others, where the household is one home", example=False
+    )
     use_c: float = number(35, 60, "°C", "Temperature wanted at the tap", example=40)
 
     def clashes(self) -> Iterator[Fault]:

@@ -32,9 +32,9 @@ class Household(Section):
     annual_kwh: float = number(
         0, 100_000, "kWh", "Electricity of the household in a year, without heating and hot water", example=3200
     )
-    profile: Literal["bdew_h0", "one_home"] | None = said(
-        "How those kWh are spread: over the published profile of very many homes, or as one home switches things on",
-        example="bdew_h0",
+    profile: Literal["one_home", "mean"] | None = said(
+        "How those kWh are spread: as one home switches things on, or as the mean of very many homes does",
+        example="one_home",
         absent=True,
     )
     file: str | None = text(

@@ -21,6 +21,7 @@ from simkit.kernel.run import ManyYears, run_home, run_homes
 from simkit.meter.fitting.fitted import Fit
 from simkit.meter.fitting.lanes import NET, SPACE, adjusted, lived_series, steady_heat, steady_share
 from simkit.meter.fitting.noise import alike, by_load
+from simkit.meter.fitting.weather_then import as_read
 from simkit.meter.fitting.window import Window
 from simkit.performance.boundaries import performance
 from simkit.physics.records import Now
@@ -166,9 +167,10 @@ def _whole_year(fit: Fit, setting: Setting) -> Window:
     """A window over the case's whole year."""
     from simkit.assemble.home import home_inputs
 
-    series = home_inputs(fit.case, setting, 150.0).series
+    case = as_read(fit.case)
+    series = home_inputs(case, setting, 150.0).series
     edges = np.array([0, setting.axis.steps], dtype=np.int64)
-    return Window(fit.case, setting, {name: series[name] for name in Now._fields}, 0, edges, setting.axis.utc, ())
+    return Window(case, setting, {name: series[name] for name in Now._fields}, 0, edges, setting.axis.utc, ())
 
 
 def _home(window: Window, values: dict[str, float]) -> HomeInputs:

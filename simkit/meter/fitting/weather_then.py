@@ -13,6 +13,7 @@ from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.errors import DataError, Fault
 from simkit.notation import Localised
+from simkit.profiles.one_home import mean_of_many
 from simkit.weather.record import Weather
 from simkit.weather.years import variant
 
@@ -69,6 +70,16 @@ class WeatherThen:
     def step_minutes(self) -> int:
         """Length of its steps [min], which is that of every simulation that runs on it."""
         return self.years[min(self.years)].axis.step_minutes
+
+
+def as_read(case: Case) -> Case:
+    """The home as readings are compared with it, its household the mean of many.
+
+    When its people switch on what, nobody knows: the mean of all that may be is nearest to it, and what is left over
+    is scatter.
+    """
+    changes = mean_of_many(case.household)
+    return vary(case, changes) if changes else case
 
 
 def in_year(case: Case, year: int) -> Case:

@@ -14,7 +14,7 @@ from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for
 from simkit.case.case import Case
 from simkit.errors import DataError, Fault
-from simkit.meter.fitting.weather_then import WeatherThen, in_year
+from simkit.meter.fitting.weather_then import WeatherThen, as_read, in_year
 from simkit.physics.records import Now
 
 RUN_IN_DAYS = 14  # own: five time constants of a heavy home's fabric
@@ -105,7 +105,7 @@ def window_of(
         if year not in weather.years:
             remedy = "Give weather for every year that the readings touch"
             raise DataError(Fault("weather", f"the year {year}", "has readings and no weather", remedy))
-        home = in_year(case, year)
+        home = in_year(as_read(case), year)
         usual = setting_for(home, step_minutes)
         settings[year] = (home, Setting(usual.axis, weather.years[year], usual.signal, usual.folder))
         axis = usual.axis

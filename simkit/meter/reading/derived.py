@@ -14,6 +14,7 @@ from simkit.case.case import Case
 from simkit.errors import DataError, Fault
 from simkit.meter.reading.reading import Readings, readings_from
 from simkit.meter.reading.words import TEMPERATURES
+from simkit.profiles.one_home import mean_of_many
 
 ANY_LOSS_W_PER_K = 150.0  # no series depends on it
 MOST_BELOW = 0.25  # own: share of intervals in which a mean profile may exceed a real home's use
@@ -86,7 +87,7 @@ def household_kw(case: Case, start: pd.Timestamp, end: pd.Timestamp) -> pd.Serie
     """Household load that a case describes in the civil years of a span, by time in UTC [kW]."""
     parts = []
     for year in range(start.tz_convert(case.site.zone).year, end.tz_convert(case.site.zone).year + 1):
-        home = vary(case, {"site.year": year})
+        home = vary(case, {"site.year": year, **mean_of_many(case.household)})
         setting = setting_for(home)
         made = home_inputs(home, setting, ANY_LOSS_W_PER_K).series["household_kw"]
         parts.append(pd.Series(made, setting.axis.utc))

@@ -188,7 +188,7 @@ CLAIMS = (
     Claim(FIELD, "Share of 5 MWh that 5 kWp with a battery of 5 kWh supply [-]", f"{WENIGER}: about 54 %", 0.54, 0.08,
           "another household, another sky and quarter-hours for minutes",
           lambda: _own_supply(15, "one_home"),
-          Naive("the mean of many homes, by the hour", lambda: _own_supply(60, "bdew_h0"))),
+          Naive("the mean of many homes, by the hour", lambda: _own_supply(60, "mean"))),
     Claim(FIELD, "SPF at H4 of a small stock, the middle one beside the British median [-]", f"{GB}: median 2.80", 2.80,
           0.5, TRIALS, lambda: np.median(_stock()), Naive("COP of the sheet at A7/W35", lambda: 4.5)),
     Claim(FIELD, "Machines of that stock at 3.0 or more [share]", "metered British subsidy: nearly 30 % of 1,431", 0.3,

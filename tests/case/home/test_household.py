@@ -26,7 +26,7 @@ def test_no_household_at_all() -> None:
 
 
 def test_profile_and_file() -> None:
-    assert only(table(household={"annual_kwh": 3200, "profile": "bdew_h0", "file": "x.csv"})).startswith(
+    assert only(table(household={"annual_kwh": 3200, "profile": "mean", "file": "x.csv"})).startswith(
         "case.toml: [household] profile and file are given together, and exactly one is allowed"
     )
 

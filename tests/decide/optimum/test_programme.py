@@ -38,7 +38,7 @@ def variants(kind: str) -> Variants:
             stored(),
             {"solar": {**ROOF, "inverter_kw": 1.5}, "battery.coupling": "dc", "tariff": tariff(export=0.05)},
         ),
-        "radiators that store": lambda: vary(terrace(), {"emitters.stores": True}),
+        "radiators that hold nothing": lambda: vary(terrace(), {"emitters.stores": False}),
         "floor": lambda: vary(
             terrace(),
             {"emitters.kind": "underfloor", "emitters.exponent": None, "emitters.mass_share": None,
@@ -104,7 +104,7 @@ def demanding(price: np.ndarray, export: np.ndarray) -> LeastPrices:
 
 @settings(max_examples=30, deadline=None)
 @given(
-    kind=st.sampled_from(["bare", "battery", "both", "behind", "radiators that store", "floor"]),
+    kind=st.sampled_from(["bare", "battery", "both", "behind", "radiators that hold nothing", "floor"]),
     day=st.integers(0, 356), over=st.sampled_from([0.5, 1.0]),
     back=st.sampled_from([0.0, 1.0]), lift=st.sampled_from([0.0, 1.0]), curve=st.sampled_from([0.0, 4.0]),
     negative=st.booleans(), pays=st.booleans(), car=st.none() | st.integers(0, 99), fused=st.booleans(),
@@ -160,11 +160,14 @@ def test_the_programme_is_not_idly_low() -> None:
     made = variants("bare")
     price, export = np.full(DAYS * 24, 0.3), np.zeros(DAYS * 24)
     bound, cost = under_the_kernel(made.home(Rule(0.5, 1.0)), 10, LeastPrices(price, export), KEPT)
+    assert bound > 0.7 * cost  # emitters that hold heat give it whenever it is wanted: a looser bound
+    made = variants("radiators that hold nothing")
+    bound, cost = under_the_kernel(made.home(Rule(0.5, 1.0)), 10, LeastPrices(price, export), KEPT)
     assert bound > 0.8 * cost
 
 
 def test_pieces_are_convex_and_under_the_machine() -> None:
-    made = variants("bare")
+    made = variants("radiators that hold nothing")
     home = made.today.inputs
     machine = Machine.of(home.home, home.series)
     pieces = least_for_rooms(machine, np.full(made.today.axis.steps, 20.0))

@@ -137,10 +137,10 @@ def test_what_to_measure_next_in_a_boilers_home() -> None:
 
 def test_a_hybrid_is_fitted_from_both_meters_and_projected() -> None:
     hybrid = vary(flagship(), {"heat_source": "hybrid", "hybrid.boiler_below_c": 3.0})
-    made = invent(hybrid, 2, *WINTER, meters=("import_kwh", "fuel_kwh"))
+    made = invent(hybrid, 5, *WINTER, meters=("import_kwh", "fuel_kwh"))
     found = fit(hybrid, made.readings, weather=made.weather, draws=2000)
     assert set(found.noises) == {"import_kwh", "fuel_kwh"}
-    low, high = np.quantile(found.draws["loss_w_per_k"], (0.005, 0.995))
+    low, high = np.quantile(found.draws["loss_w_per_k"], (0.05, 0.95))
     assert low < made.truth["loss_w_per_k"] < high
     year = project(found, lanes=16, weather_count=4)
     assert year.burns
