@@ -58,7 +58,8 @@ def projection_answer(projection: Projection, *, files: tuple[str, ...] = ()) ->
         pictures=(fan, *fit_pictures(fit, None)),
         cautions=(*night, *cautions_for([year])), notes=fit_notes(fit), provenance=provenance_of(fit),
         data=fit_data(fit, files) | {
-            "year_cost": [cost.low, cost.middle, cost.high], "year_parts": list(projection.parts), "currency": fit.case.currency,
+            "year_cost": [cost.low, cost.middle, cost.high], "year_parts": list(projection.parts),
+            "currency": fit.case.currency,
             "months": projection.months.reset_index().to_dict("list"), "design": design,
             "next": [[step.what, step.width_now, step.width_then] for step in steps],
         },
