@@ -146,7 +146,7 @@ def _switched(mean_kw: Floats, people: Floats, seed: int) -> Floats:
         begins = _places(spread, uses, seed, 110 + number) - length // 2  # the middle of a use lies where it falls
         blocks.append((begins[:, None] + np.arange(length)).ravel() % count)
         powers.append(np.tile(appliance.kw, uses))
-    return np.bincount(np.concatenate(blocks), np.concatenate(powers), count)
+    return np.asarray(np.bincount(np.concatenate(blocks), np.concatenate(powers), count), dtype=np.float64)
 
 
 def _places(spread: Floats, uses: int, seed: int, stream: int) -> Ints:

@@ -76,7 +76,8 @@ def test_a_known_boiler_bill_has_no_spread() -> None:
     """
     case = made(table(home={"floor_area_m2": 110.0, "loss": BURNT}, baseline=OLD,
                       option=[{"name": OLD, "heat_source": "boiler", "as_operated": True}]))  # fmt: skip
-    old = vary(case.options()[0][2], {"household.profile": "mean"})  # sixteen households warm the rooms at other times
+    case = vary(case, {"household.profile": "mean"})  # sixteen households warm the rooms at other times
+    _, _, old = case.options()[0]
     draws = drawn(fixed(usual_distributions(old), "weather", "fuel_amount", "fuel_winter"), 64)
     fuel = sampled_years(sampled_home(old, draws)).rows["fuel_kwh"]
     assert (fuel / 17_000.0 - 1).abs().max() < 1e-9
