@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import Any
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -10,9 +13,10 @@ from homes import NAMES, SAMPLES, changed
 from simkit.assemble.heat_loss import loss_w_per_k
 from simkit.case.build import Case, vary
 from simkit.case.load import read_case
+from simkit.kept import disk
 from simkit.uncertainty.draws import draws_of
 from simkit.uncertainty.ranges import Range
-from simkit.uncertainty.sampled_years import SampledYears, sampled_home, sampled_years
+from simkit.uncertainty.sampled_years import SampledYears, _made_from, sampled_home, sampled_years
 from simkit.year.simulate import simulate
 
 SPREADS = ("installation_sd", "price_sd", "set_point_sd_k", "boiler_efficiency_sd", "heat_loss_sd", "weather_sd_k",
@@ -32,6 +36,34 @@ def test_a_range_is_the_same_every_time_and_holds_the_year() -> None:
     assert found.middle == pytest.approx(year.bill.total, rel=0.06)
     assert 0.05 < (found.high - found.low) / found.middle < 0.8
     assert year.range() == found
+
+
+def test_what_is_kept_of_a_range_is_what_was_simulated(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """From one process to the next; weather, losses found from fuel and rows are read again, to the bit."""
+    monkeypatch.setattr(disk, "to_disk", True)
+    monkeypatch.setattr(disk, "cache_home", lambda: tmp_path)
+    monkeypatch.setattr(disk, "_missed", set())
+    case = changed("estuary_bungalow")
+    draws = draws_of(case, 16)
+    first = sampled_years(sampled_home(case, draws))
+    monkeypatch.setattr("simkit.uncertainty.sampled_years.run_homes", None)  # nothing is simulated again
+    again = sampled_years(sampled_home(case, draws))
+    pd.testing.assert_frame_equal(first.rows, again.rows, check_exact=True)
+    assert again.rows.to_numpy().tobytes() == first.rows.to_numpy().tobytes()
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"hot_water.target_c": 51.0}, {"tariff.standing_per_day": 0.51}, {"uncertainty.seed": 2},
+        {"home.loss.fuel_amount": 1700.0, "home.loss.fuel_unit": "litre"}, {"site.year": 2024}, {"weather.daily_range_k": [6.0] * 12},
+        {"household.annual_kwh": 3201.0},
+    ],
+)  # fmt: skip
+def test_another_home_is_another_range(change: dict[str, Any]) -> None:
+    one, other = changed("estuary_bungalow"), changed("estuary_bungalow", change)
+    homes = [sampled_home(case, draws_of(case, 2)) for case in (one, other)]
+    assert len({disk.path_of(*_made_from(home, None)) for home in homes}) == 2
 
 
 @pytest.mark.parametrize("name", NAMES)
