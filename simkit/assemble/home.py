@@ -121,6 +121,11 @@ def home_inputs(case: Case, setting: Setting, loss_w_per_k: float, adjustment: A
     return HomeInputs(home, start, series)
 
 
+def heeds_prices(case: Case) -> bool:
+    """Whether anything of a home goes by the price of electricity: else all tariffs of a step are one year."""
+    return case.car is not None or case.battery is not None or (case.hybrid is not None and case.hybrid.by_price)
+
+
 def _building_constants(case: Case, house: Shell) -> dict[str, float]:
     share, exact = case.emitters.mass_share, house.response
     return {

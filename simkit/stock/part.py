@@ -20,7 +20,7 @@ import numpy as np
 
 from simkit.arrays import Floats
 from simkit.assemble.heat_loss import find_losses, loss_w_per_k
-from simkit.assemble.home import home_inputs
+from simkit.assemble.home import heeds_prices, home_inputs
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for
 from simkit.billing.bill import in_units, rounded
@@ -232,6 +232,10 @@ def _batches(years: Sequence[Asked], places: Sequence[int]) -> Iterator[list[Lan
         own: list[Lane] = []
         for k in same_home:
             one = years[k]
+            same = () if heeds_prices(one.case) else (of for _, of in own if years[of[0]].weather == one.weather)
+            if (of_other_prices := next(iter(same), None)) is not None:
+                of_other_prices.append(k)
+                continue
             inputs = home_inputs(one.case, one.setting, one.loss)
             shared = next((of for known, of in own if alike(known, inputs)), None)
             if shared is None:
