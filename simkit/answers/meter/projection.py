@@ -103,7 +103,7 @@ def _next(steps: tuple[Step, ...], notation: Notation) -> str:
     """The one measurement that would tell most: of the year, or else of the heat loss."""
     best, loss = steps[0], min(steps, key=lambda step: step.loss_then)
     if best.width_then < WORTH_IT * best.width_now:
-        now, then = (notation.money(width, unit=10.0) for width in (best.width_now, best.width_then))
+        now, then = (notation.money(width) for width in (best.width_now, best.width_then))
         return f"To know the year better: {best.what}; it narrows the range of {now} to {then}."
     said = "No further measurement would narrow the year's range much: most of it is the weather"
     if loss.loss_then > WORTH_IT * loss.loss_now:
