@@ -10,10 +10,11 @@ import datetime as dt
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import isfinite
+from math import floor, isfinite
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from simkit.kept.memory import memo
+from simkit.physics.constants import SAFE_ROOM_C
 from simkit.quantities import column_label, quantity, rounding_unit
 
 if TYPE_CHECKING:
@@ -179,6 +180,8 @@ class Notation:
             return self.price(amount)
         if known.unit == "currency":
             return self.money(amount, known.digits)
+        if column == "min_room_c":
+            return lowest_room(amount, self.number)
         return (self.share if known.unit == "share" else self.number)(amount, known.digits)
 
     def frame(self, frame: pd.DataFrame, digits: int = 2) -> str:
@@ -254,6 +257,12 @@ class Localised(str):
     def __reduce__(self) -> tuple[type[str], tuple[str]]:
         """Another process gets the plain text."""
         return str, (str(self),)
+
+
+def lowest_room(celsius: float, number: Callable[[float, int], str]) -> str:
+    """The coldest that a room was [°C], to a tenth; further where the tenth would hide that it is under 18 °C."""
+    hidden = celsius < SAFE_ROOM_C <= round(celsius, 1)
+    return number(floor(100.0 * celsius) / 100.0, 2) if hidden else number(celsius, 1)
 
 
 def at_price(words: str, price: float) -> Localised:

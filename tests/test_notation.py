@@ -7,7 +7,7 @@ import math
 import pandas as pd
 import pytest
 
-from simkit.notation import JOINED, Notation, joined, unit_of_range, usual_locale
+from simkit.notation import JOINED, PLAIN, Notation, joined, unit_of_range, usual_locale
 from simkit.uncertainty.ranges import Range
 
 pytestmark = pytest.mark.short
@@ -79,3 +79,8 @@ def test_the_usual_locale_is_english_as_used_in_the_country() -> None:
     assert usual_locale("IE") == "en_IE"
     assert usual_locale("DK") == "en_DK"
     assert usual_locale("XX") == "en_GB"
+
+
+def test_a_room_just_under_eighteen_is_not_rounded_up_to_it() -> None:
+    for celsius, words in ((17.96, "17.96"), (17.999, "17.99"), (18.0, "18.0"), (17.94, "17.9"), (20.04, "20.0")):
+        assert PLAIN.cell("min_room_c", celsius) == words

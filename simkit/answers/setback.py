@@ -9,7 +9,7 @@ from simkit.answers.cautions import COLD_NIGHT, LAST
 from simkit.answers.wording import ESTIMATE, provenance_of
 from simkit.decide.schedule.setback import SetBack
 from simkit.notation import Notation
-from simkit.physics.rooms import SAFE_ROOM_C
+from simkit.physics.constants import SAFE_ROOM_C
 from simkit.year.comfort import rule
 
 SHOWN = ["comfort", "year_cost", "space_heat_kwh", "heating_kwh", "mean_room_c", "min_room_c"]

@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any, Literal
@@ -179,6 +179,14 @@ class Case(Head):
         names = (self.weather.file, self.household.file)
         named = (*(name for name in names if name is not None), *self.tariff.files)
         return tuple((self.folder / name).resolve() for name in named)
+
+    def but(self, tariff: Tariff | None = None, **parts: Any) -> Case:
+        """The case with another tariff or other parts, unchecked; what it states stays as it stands in the file."""
+        made = self.model_copy(update=parts)
+        for name in ("digest", "notes", "assumed"):  # what was worked out of the other parts
+            made.__dict__.pop(name, None)
+        made._made = replace(self._made, tariff=tariff or self.tariff)
+        return made
 
     def __eq__(self, other: object) -> bool:
         """Compare what is in two cases."""

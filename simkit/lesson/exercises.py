@@ -8,9 +8,8 @@ from simkit.kept.memory import memo
 from simkit.lesson import figures
 from simkit.lesson.exercise import Exercise
 from simkit.lesson.pupil import LOWER_K, NIGHT, SET_BACK_C, WARM_C, Pupil, pupil
-from simkit.physics.constants import KELVIN
+from simkit.physics.constants import KELVIN, SAFE_ROOM_C
 from simkit.physics.heat_pump import carnot
-from simkit.physics.rooms import SAFE_ROOM_C
 
 # own: what rounding makes of what is read and of each step between; usual slips lie further off, which a test proves
 RATIO, PER_KELVIN, PER_CENT, SHARE, MONEY_SHARE, FEW_EUROS = 0.03, 0.06, 0.3, 0.6, 0.006, 1.5

@@ -7,10 +7,10 @@ Temperatures in °C, heat in kW, conductances in kW/K.
 
 from __future__ import annotations
 
+from simkit.physics.constants import SAFE_ROOM_C
 from simkit.physics.emitters import emitter_kw, needed_excess_k
 from simkit.physics.law import law, pick
 
-SAFE_ROOM_C = 18.0  # WHO Housing and Health Guidelines 2018: a safe minimum indoors
 FELT_K = 0.5  # own: below this nobody notices
 COLD_K = 1.5  # own: beyond this people put something on
 UNMET_KWH = 1e-6  # rounding of the cylinder's balance

@@ -11,10 +11,11 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from simkit.physics.battery import charge_kw, discharge_kw, export_and_curtailed_kw, stored_after_kwh
+from simkit.physics.constants import SAFE_ROOM_C
 from simkit.physics.hot_water import TINY
 from simkit.physics.law import law, pick
 from simkit.physics.records import Flows, Home, Levels, Now, State
-from simkit.physics.rooms import SAFE_ROOM_C, UNMET_KWH, cold_so_far_h, felt, unsafe
+from simkit.physics.rooms import UNMET_KWH, cold_so_far_h, felt, unsafe
 from simkit.physics.running import fuel_kw
 from simkit.physics.space_step import Given, Wanted, emit, heat_space, short_after, wanted_heat, warmed
 from simkit.physics.water_step import Reheat, Stood, heat_water, stand_water

@@ -9,15 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import floor
 
 import numpy as np
 
 from simkit.arrays import Floats, Ints
-from simkit.notation import PLAIN
+from simkit.notation import PLAIN, lowest_room
 from simkit.physics.constants import KWH_PER_LITRE_K
 from simkit.physics.records import Flows, State
-from simkit.physics.rooms import COLD_K, FELT_K, SAFE_ROOM_C
+from simkit.physics.rooms import COLD_K, FELT_K
 
 Wording = Callable[[float, int], str]  # how a number is written, with so many decimals
 WARM, LITTLE_COOL, TOO_COLD = 0, 1, 2
@@ -142,8 +141,7 @@ class YearComfort:
 
     def coldest_worded(self, number: Wording) -> str:
         """The coldest room [°C], to a tenth; further where the tenth would hide that it is under 18 °C."""
-        hidden = self.min_room_c < SAFE_ROOM_C <= round(self.min_room_c, 1)
-        return number(floor(100.0 * self.min_room_c) / 100.0, 2) if hidden else number(self.min_room_c, 1)
+        return lowest_room(self.min_room_c, number)
 
     def _water_worded(self, number: Wording) -> str:
         if not self.water_short:

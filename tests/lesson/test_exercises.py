@@ -10,7 +10,7 @@ from simkit.lesson.errors import PLANTED, calculation, found, lines_in, marks, w
 from simkit.lesson.exercise import Exercise
 from simkit.lesson.exercises import exercises, of_level
 from simkit.lesson.pupil import LOWER_K, pupil
-from simkit.physics.rooms import SAFE_ROOM_C
+from simkit.physics.constants import SAFE_ROOM_C
 
 PUPILS = range(1, 51)
 KEYS = [f"{part}{level}" for part in "ABCD" for level in (1, 2, 3)]

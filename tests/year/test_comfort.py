@@ -10,7 +10,8 @@ from homes import changed
 
 from simkit.kernel.run import run_homes
 from simkit.notation import PLAIN
-from simkit.physics.rooms import COLD_K, FELT_K, SAFE_ROOM_C, cold_so_far_h, felt, unsafe
+from simkit.physics.constants import SAFE_ROOM_C
+from simkit.physics.rooms import COLD_K, FELT_K, cold_so_far_h, felt, unsafe
 from simkit.year.comfort import LITTLE_COOL, TOO_COLD, WARM, YearComfort, lane_comforts, room_level, water_short
 from simkit.year.simulate import simulate
 

@@ -9,6 +9,7 @@ from simkit.answers.report.basis import Basis
 from simkit.answers.report.words import Words
 from simkit.answers.wording import provenance_of
 from simkit.answers.year import year_pictures
+from simkit.notation import lowest_room
 from simkit.weather.coldest import coldest_week as weekly
 from simkit.year.year import Year
 
@@ -27,7 +28,7 @@ def coldest_week(basis: Basis) -> Answer:
         words(
             "coldest_week.said", end=words.date(days.index[-1].date()), outdoor=number(days["outdoor_c"].mean(), 1),
             heat=number(days["space_heat_kwh"].sum() / (24.0 * len(days)), 1),
-            lowest=number(days["min_room_c"].min(), 1), begin=words.date(days.index[0].date()),
+            lowest=lowest_room(float(days["min_room_c"].min()), number), begin=words.date(days.index[0].date()),
         )
     ]  # fmt: skip
     if year.sizing is not None:

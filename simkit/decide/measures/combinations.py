@@ -8,7 +8,7 @@ home as it is: insulation makes them ample, not smaller.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
@@ -183,9 +183,7 @@ def _as_sized(case: Case, loss: float) -> Case:
         return case
     rated = emitter_rating_kw(case, loss)
     emitters = case.emitters.model_copy(update={"rated_kw": rated, "sized_for_flow_c": None})
-    made = case.model_copy(update={"emitters": emitters})
-    made._made = case._made
-    return made
+    return case.but(emitters=emitters)
 
 
 @dataclass(frozen=True, eq=False)
@@ -255,9 +253,7 @@ def _recharged(cases: Sequence[Case], losses: Floats, tariff: Tariff, own: _Colu
 
 def at_tariff(case: Case, tariff: Tariff) -> Case:
     """The case at another tariff, its emitters as they are."""
-    made = case.model_copy()
-    made._made = replace(case._made, tariff=tariff)
-    return made
+    return case.but(tariff)
 
 
 def _listens(case: Case) -> bool:

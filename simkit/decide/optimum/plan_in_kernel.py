@@ -19,7 +19,7 @@ from simkit.decide.schedule.search import BestSchedule, needs_of
 from simkit.decide.variants import cheapest_of, run_variants
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_home
-from simkit.physics.rooms import SAFE_ROOM_C
+from simkit.physics.constants import SAFE_ROOM_C
 from simkit.year.year import Year
 
 ROUNDS = 2

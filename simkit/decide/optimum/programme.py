@@ -13,8 +13,8 @@ from simkit.arrays import Floats
 from simkit.decide.optimum.least_cost_of_heat import HOTTEST_C
 from simkit.decide.optimum.linear import INF, Programme, Term
 from simkit.decide.optimum.stretch import NO_FUSE_KW, WIDEST_C, Stretch
+from simkit.physics.constants import SAFE_ROOM_C
 from simkit.physics.hot_water import APPROACH_K
-from simkit.physics.rooms import SAFE_ROOM_C
 
 HYGIENE_SLACK_K = 2.0  # own: a hot cycle counts as done within so many kelvins
 MOST_VENTED_K = 70.0  # own: a room is never so much warmer than outdoors

@@ -11,8 +11,8 @@ from simkit.arrays import Floats, Ints
 from simkit.decide.optimum.least_cost_of_heat import Machine, Pieces, least_for_rooms, least_for_water
 from simkit.decide.optimum.least_prices import LeastPrices
 from simkit.kernel.inputs import HomeInputs
+from simkit.physics.constants import SAFE_ROOM_C
 from simkit.physics.records import Home
-from simkit.physics.rooms import SAFE_ROOM_C
 
 EDGES = (0.375, 0.675, 1.0)  # between the layers of the cylinder, of the least temperature of use; own: 15, 27, 40 °C
 NO_FUSE_KW = 1e3  # from here on no fuse is meant
