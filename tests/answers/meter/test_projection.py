@@ -71,5 +71,5 @@ def test_what_tells_next_to_nothing_is_not_praised() -> None:
     )
     more = Step("a month more of the same meter", 489.0, 402.0, 0.08, 0.05)
     assert _next((more, night), IRISH) == (
-        "To know the year better: a month more of the same meter; it narrows the range of €490 to €400."
+        "To know the year better: a month more of the same meter; it narrows the range of €489 to €402."
     )
