@@ -30,14 +30,17 @@ def household_series(household: Household, axis: TimeAxis, folder: Path, site: S
 
     `seed` is the number of the household where it is drawn as one home; 0 takes the most usual of them.
     """
-    return (
-        one_course(household, axis, folder, site, seed).mean_kw
-        if household.one
-        else _mean_kw(household, axis, folder, site)
-    )
+    if household.one:
+        return _one_kw(household, axis, folder, site, seed or usual_home(axis, site))
+    return _mean_kw(household, axis, folder, site)
 
 
 @memo
+def _one_kw(household: Household, axis: TimeAxis, folder: Path, site: Site, number: int) -> Floats:
+    """The load of one home, without the peaks within its steps, which only a fuse asks for, (steps,) [kW]."""
+    return one_course(household, axis, folder, site, number).mean_kw
+
+
 def one_course(household: Household, axis: TimeAxis, folder: Path, site: Site, seed: int) -> Course:
     """The course of one home on an axis, with the highest five minutes of each step."""
     number = seed or usual_home(axis, site)

@@ -19,7 +19,7 @@ T = TypeVar("T")
 K = TypeVar("K")
 V = TypeVar("V")
 
-MOST_IN_MEMORY = 64_000_000  # own: a home with its range fits in it, and a table of homes stays under 500 MiB in all
+MOST_IN_MEMORY = 80_000_000  # own: a home with its range fits in it, and a table of homes stays under 500 MiB in all
 PER_VALUE = 1_000  # own: what a value's key and place take
 PER_KEY = 10_000  # own: what a key takes that is made of the parts of a case
 _lock = RLock()
