@@ -82,12 +82,9 @@ class Notation:
 
     def number(self, value: float, digits: int = 0) -> str:
         """A number with so many decimals, a true minus before what is negative; ``–`` for none."""
-        from babel.numbers import format_decimal
-
         if value is None or not isfinite(value):
             return NONE
-        places = "." + "0" * digits if digits else ""
-        text = format_decimal(abs(value), f"#,##0{places}", locale=self.locale)
+        text = _decimal(abs(value), digits, self.locale)
         return (MINUS if value < 0 and any(mark in text for mark in "123456789") else "") + text
 
     def brief(self, value: float, most: int = 2) -> str:
@@ -206,6 +203,14 @@ def currency_digits(currency: str) -> int:
 def named(name: str) -> str:
     """A name in quotation marks: names of options hold commas and verbs."""
     return f"“{name}”"
+
+
+@memo  # a slider that moves writes most numbers again, and Babel takes a quarter of a millisecond for each
+def _decimal(value: float, digits: int, locale: str) -> str:
+    """A number that is not negative, with so many decimals."""
+    from babel.numbers import format_decimal
+
+    return str(format_decimal(value, f"#,##0{'.' + '0' * digits if digits else ''}", locale=locale))
 
 
 @memo

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from math import inf
 
 from simkit.answers.answer import Answer, Picture, Table
@@ -18,7 +19,7 @@ THIS, BEFORE = "This setting", "Your home"
 
 
 def setting_answer(
-    year: Year, before: Year, others: Mapping[str, Year], picture: Picture, *, ranged: bool = True
+    year: Year, before: Year, others: Mapping[str, Year], picture: Picture, *, ranged: bool = True, whole: bool = True
 ) -> Answer:
     """Say what a setting of the controller does to a year.
 
@@ -32,15 +33,17 @@ def setting_answer(
         What shows them beside each other.
     ranged
         Whether to sample the likely ranges as well.
+    whole
+        Whether with cautions, notes and provenance, which a drag has no time for.
     """
     said = [setting_sentence(year, before, year.case.notation, ranged=ranged)]
     for name, other in others.items():
         said.append(f"It {_against(year, other, named(name), ranged=ranged)}{beside(other, name)}.")
     tables = [options_table({THIS: year, BEFORE: before, **others}, before, ranged=ranged)]
-    return _answer(year, said, tables, picture, ranged=ranged)
+    return _answer(year, said, tables, picture, ranged=ranged, whole=whole)
 
 
-def emitters_answer(year: Year, before: Year, price: float, *, ranged: bool = True) -> Answer:
+def emitters_answer(year: Year, before: Year, price: float, *, ranged: bool = True, whole: bool = True) -> Answer:
     """Say what a flow and other emitters do to a year, and to each room.
 
     Parameters
@@ -51,6 +54,8 @@ def emitters_answer(year: Year, before: Year, price: float, *, ranged: bool = Tr
         Of those emitters, fitted [currency].
     ranged
         Whether to sample the likely ranges as well.
+    whole
+        Whether with cautions, notes and provenance, which a drag has no time for.
     """
     notation, rooms = year.case.notation, year.rooms
     said = [setting_sentence(year, before, notation, ranged=ranged)]
@@ -58,7 +63,7 @@ def emitters_answer(year: Year, before: Year, price: float, *, ranged: bool = Tr
         said.append(f"The emitters cost {notation.money(price)}, fitted{_earned(year, before, price, ranged=ranged)}.")
     said.append(limit_sentence(rooms, notation))
     tables = [rooms_table(rooms), options_table({THIS: year, BEFORE: before}, before, ranged=ranged)]
-    return _answer(year, said, tables, rooms_picture(rooms), ranged=ranged)
+    return _answer(year, said, tables, rooms_picture(rooms), ranged=ranged, whole=whole)
 
 
 def setting_sentence(year: Year, before: Year, notation: Notation, *, ranged: bool) -> str:
@@ -87,10 +92,14 @@ def _earned(year: Year, before: Year, price: float, *, ranged: bool) -> str:
     return f"; earned back in {years_words(soon, late, year.case.notation)}" if soon < inf else "; never earned back"
 
 
-def _answer(year: Year, said: Sequence[str], tables: Sequence[Table], picture: Picture, *, ranged: bool) -> Answer:
-    return Answer(
+def _answer(
+    year: Year, said: Sequence[str], tables: Sequence[Table], picture: Picture, *, ranged: bool, whole: bool
+) -> Answer:
+    made = Answer(
         year.case.name, "What does this setting do to a year?",
         (*said, closing(year.case, ranged=ranged)), year.case.notation,
-        tables=tuple(tables), pictures=(picture,), cautions=cautions_for([year], {"flow"}), notes=year.notes,
-        notes_of_case=True, provenance=provenance_of(year),
+        tables=tuple(tables), pictures=(picture,), notes_of_case=True,
     )  # fmt: skip
+    if not whole:
+        return made
+    return replace(made, cautions=cautions_for([year], {"flow"}), notes=year.notes, provenance=provenance_of(year))

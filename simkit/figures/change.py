@@ -16,7 +16,7 @@ SIDES = ((False, "without the change (dots)", "o", style.OUTDOOR), (True, "with 
 
 def before_and_after(change: Any, *, figure: Figure | None = None) -> Axes:
     """Draw days without and with a change against outdoor temperature, each with its line."""
-    ax = style.Sheet(right=1.75).axes([2.6], figure=figure)[0]
+    ax = style.Sheet(right=2.1).axes([2.6], figure=figure)[0]
     labels = []
     for after, name, mark, colour in SIDES:
         days = change.effect.days

@@ -32,7 +32,7 @@ UNKNOWNS = {
     "loss_w_per_k": "Heat loss [W/K]", "efficiency": "Efficiency [share]", "base_kwh": "Household [kWh/a]",
     "held_k": "Held over set-point [K]", "draws": "Hot water [share]",
 }  # fmt: skip
-WIDE = style.Sheet(right=1.75)
+WIDE = style.Sheet()
 
 
 def what_was_read(
@@ -100,7 +100,7 @@ def signature_days(signature: Signature, *, notation: Notation = PLAIN, figure: 
     ax.set_ylim(bottom=0)
     style.head(ax, "Energy of a day [kWh]")
     style.foot(ax, "Mean outdoor temperature of the day [°C]", side="right")
-    style.label_ends(ax, [EndLabel(float(y[-1]), "signature, nine days in ten", style.INK)])
+    style.label_ends(ax, [EndLabel(float(y[-1]), "signature,\nnine days in ten", style.INK)])
     style.title(ax, "Energy signature")
     return ax
 
@@ -124,7 +124,7 @@ def fit_over_time(fit: Fit, *, figure: Figure | None = None) -> list[Axes]:
     measured, predicted = rows["measured"].to_numpy() / per_day, rows["predicted"].to_numpy() / per_day
     when = pd.DatetimeIndex(rows["start"]).tz_localize(None)
     unit = "°C" if rows["meter"].iloc[0] == "room_c" else "kWh"
-    axes = style.Sheet(right=1.75, gap=0.72).axes([1.9, 1.0, 1.2], figure=figure)
+    axes = style.Sheet(gap=0.75).axes([1.9, 1.0, 1.2], figure=figure)
     axes[0].plot(when, measured, "o", color=style.OUTDOOR, markersize=3.5)
     axes[0].plot(when, predicted, color=style.ROOM, linewidth=1.6)
     left = measured - predicted
@@ -167,7 +167,7 @@ def posterior_pairs(fit: Fit, *, figure: Figure | None = None) -> list[Axes]:
     values = fit.draws.iloc[rows]
     count = len(names)
     figure = style.blank(7.6, 7.0, figure)
-    grid = figure.add_gridspec(count, count, left=0.1, right=0.97, top=0.9, bottom=0.1, wspace=0.12, hspace=0.12)
+    grid = figure.add_gridspec(count, count, left=0.14, right=0.97, top=0.9, bottom=0.1, wspace=0.12, hspace=0.12)
     axes = []
     for i in range(count):
         for j in range(i + 1):
@@ -182,11 +182,11 @@ def posterior_pairs(fit: Fit, *, figure: Figure | None = None) -> list[Axes]:
             ax.locator_params(nbins=4)
             ax.tick_params(labelbottom=i == count - 1, labelleft=j == 0 and i > 0)
             if i == count - 1:
-                ax.set_xlabel(UNKNOWNS[names[j]], **style.NOTE)
+                ax.set_xlabel(UNKNOWNS[names[j]].replace(" [", "\n["), **style.NOTE)
             if j == 0 and i > 0:
-                ax.set_ylabel(UNKNOWNS[names[i]], **style.NOTE)
+                ax.set_ylabel(UNKNOWNS[names[i]].replace(" [", "\n["), **style.NOTE)
             axes.append(ax)
-    figure.text(0.1, 0.955, "What the readings leave open", **style.NAME)
+    figure.text(0.14, 0.955, "What the readings leave open", **style.NAME)
     return axes
 
 

@@ -11,9 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
+from simkit.figures.spread import spread
 from simkit.notation import Notation
 
 if TYPE_CHECKING:
+    import pandas as pd
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
@@ -42,9 +44,13 @@ STANDING = "#ebe7dc"
 # Price by rank; every shade carries ink or paper text.
 CHEAP_TO_EXPENSIVE = ("#efeaf4", "#d6cae4", "#b7a3cf", "#6b4a8a", "#3d2658")
 
-NAME_POINTS = 10.0
-TEXT_POINTS = 8.5
-NOTE_POINTS = 7.5
+# A window of 1,000 pixels shows a figure in a notebook 770 wide: ten points are then 14 pixels, as the text beside it.
+NAME_POINTS = 11.0
+TEXT_POINTS = 10.0
+NOTE_POINTS = 10.0
+
+LINE_INCHES = 0.2  # from one line of text to the next
+KEY_INCHES = 0.42  # what a key takes beside each name
 
 # Voices of text: a name, a label, a number in a figure, a note.
 NAME: dict[str, Any] = {"color": INK, "fontsize": NAME_POINTS, "fontweight": "bold"}
@@ -89,11 +95,11 @@ class Sheet:
     """
 
     width: float = 7.6
-    left: float = 0.55
-    right: float = 1.55
-    top: float = 0.78
-    bottom: float = 0.5
-    gap: float = 0.42
+    left: float = 0.7
+    right: float = 1.75
+    top: float = 0.95
+    bottom: float = 0.58
+    gap: float = 0.52
 
     def axes(self, heights: Sequence[float], *, figure: Figure | None = None) -> list[Axes]:
         """Return one Axes for each height [in], top to bottom, on a new figure or on `figure`, cleared and resized."""
@@ -153,13 +159,30 @@ def write_ticks(axis: Any, notation: Notation) -> None:
     axis.set_major_formatter(written)
 
 
-def key(ax: Axes, handles: Sequence[Any], *, across: int = 0, **place: Any) -> None:
-    """Name what is drawn in one line above `ax`, or where `place` says, in the order given."""
+def key(ax: Axes, handles: Sequence[Any], *, across: int = 0, **place: Any) -> int:
+    """Name what is drawn above `ax`, in as many lines as it takes, or where `place` says; return how many lines."""
     figure: Any = ax.figure
-    high = 1 + 0.36 / (figure.get_figheight() * ax.get_position().height)
+    size = ax.get_position()
+    wide = figure.get_figwidth() * (1 - size.x0)
+    named = [KEY_INCHES + inches(str(handle.get_label()), NOTE_POINTS) for handle in handles]
+    most = max(len(named), 1)
+    across = across or next((n for n in range(most, 1, -1) if _across(named, n) < wide), 1)
+    low = 1 + 0.2 / (figure.get_figheight() * size.height)
     look: Any = {"handlelength": 1.2, "handletextpad": 0.5, "columnspacing": 1.4, "borderpad": 0, "borderaxespad": 0}
-    look |= {"frameon": False, "fontsize": NOTE_POINTS, "labelcolor": INK, "ncols": across or max(len(handles), 1)}
-    ax.legend(handles=handles, **({"loc": "upper left", "bbox_to_anchor": (0, high)} | look | place))
+    look |= {"frameon": False, "fontsize": NOTE_POINTS, "labelcolor": INK, "ncols": across}
+    ax.legend(handles=handles, **({"loc": "lower left", "bbox_to_anchor": (0, low)} | look | place))
+    return -(-most // across)
+
+
+def _across(named: Sequence[float], columns: int) -> float:
+    """Width of a key of so many columns, which fills them one after the other [in]."""
+    rows = -(-len(named) // columns)
+    return sum(max(named[first : first + rows]) for first in range(0, len(named), rows))
+
+
+def inches(text: str, points: float, *, bold: bool = False) -> float:
+    """About how wide a text is [in]: no figure has to be drawn to know."""
+    return len(text) * points * (0.0088 if bold else 0.0078)
 
 
 def patch(fill: str, label: str, **look: Any) -> Any:
@@ -184,6 +207,12 @@ def month_days(ax: Axes, count: int) -> None:
     ax.xaxis.set_major_formatter(DateFormatter("%d %b"))
 
 
+def day_names(days: pd.DatetimeIndex) -> list[str]:
+    """Names of days in a row, the month where it is new: ``Sat 8 Feb``, ``Sun 9``."""
+    first = [True, *(days.month[1:] != days.month[:-1])]
+    return [f"{day:%a} {day.day}{f' {day:%b}' if new else ''}" for day, new in zip(days, first, strict=True)]
+
+
 def head(ax: Axes, label: str) -> None:
     """Write the y-axis label, which carries the unit, level above the axis instead of upright beside it."""
     ax.set_ylabel(label, rotation=0, ha="left", va="bottom", **LABEL)
@@ -196,11 +225,19 @@ def foot(ax: Axes, label: str, *, side: Literal["left", "right"] = "left") -> No
     ax.set_xlabel(label, loc=side, **NOTE)
 
 
-def title(ax: Axes, text: str, note: str = "", *, up: float = 0.42, note_at: float = 1.0) -> None:
-    """Write a headline `up` inches above the top left corner of `ax`, and a note that ends at `note_at` widths."""
+def title(ax: Axes, text: str, note: str = "", *, up: float = 0.48, note_at: float = 1.0) -> None:
+    """Write a headline `up` inches above the top left corner of `ax`, and a note that ends at `note_at` widths.
+
+    Where both have no room on one line, the note stands below the headline.
+    """
     from matplotlib.transforms import ScaledTranslation
 
     figure: Any = ax.figure
+    room = note_at * figure.get_figwidth() * ax.get_position().width
+    if note and inches(text, NAME_POINTS, bold=True) + inches(note, NOTE_POINTS) + 0.15 > room:
+        below = ax.transAxes + ScaledTranslation(0, up, figure.dpi_scale_trans)
+        ax.text(0, 1, note, transform=below, va="bottom", gid="note", **NOTE)
+        note, up = "", up + LINE_INCHES
     at = ax.transAxes + ScaledTranslation(0, up, figure.dpi_scale_trans)
     ax.text(0, 1, text, transform=at, va="bottom", gid="title", **NAME)
     if note:
@@ -229,27 +266,6 @@ class EndLabel:
     fill: bool = False
 
 
-def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:
-    """Move heights apart until neighbours are `gap` from each other, in order and inside low..high, moving little."""
-    order = sorted(range(len(wanted)), key=lambda k: wanted[k])
-    placed = [wanted[k] for k in order]
-    for _ in range(200):
-        moved = 0.0
-        for k in range(len(placed) - 1):
-            short = gap - (placed[k + 1] - placed[k])
-            if short > 1e-9:
-                placed[k], placed[k + 1] = placed[k] - short / 2, placed[k + 1] + short / 2
-                moved = max(moved, short)
-        if placed:
-            placed[0], placed[-1] = max(placed[0], low), min(placed[-1], high)
-        if moved < 1e-6:
-            break
-    found = [0.0] * len(wanted)
-    for place, k in zip(placed, order, strict=True):
-        found[k] = place
-    return found
-
-
 def label_ends(ax: Axes, labels: Sequence[EndLabel]) -> None:
     """Name lines and fills at the right edge of `ax`, moved apart where they would overlap."""
     from matplotlib.patches import Rectangle
@@ -260,7 +276,7 @@ def label_ends(ax: Axes, labels: Sequence[EndLabel]) -> None:
     width = figure.get_figwidth() * size.width
     low, high = ax.get_ylim()
     wanted = [min(max((label.at - low) / (high - low), 0.0), 1.0) for label in labels]
-    for place, label in zip(spread(wanted, 0.165 / height, 0.0, 1.0), labels, strict=True):
+    for place, label in zip(spread(wanted, 0.19 / height, 0.0, 1.0), labels, strict=True):
         start = 1 + 0.1 / width
         if label.fill:
             swatch = (0.1 / width, 0.1 / height)

@@ -32,7 +32,7 @@ def claims_by_group(table: pd.DataFrame, *, figure: Figure | None = None, notati
         How numbers are written.
     """
     groups = list(dict.fromkeys(table["group"]))
-    (ax,) = style.Sheet(left=1.7, right=0.3).axes([0.36 * len(groups) + 0.4], figure=figure)
+    (ax,) = style.Sheet(left=1.8, right=0.3).axes([0.36 * len(groups) + 0.4], figure=figure)
     row = np.array([groups.index(name) for name in table["group"]])
     aside = np.array([0.09 * (k % 5 - 2) for k in table.groupby("group").cumcount()])
     for found, marker, colour, name in (
@@ -45,7 +45,9 @@ def claims_by_group(table: pd.DataFrame, *, figure: Figure | None = None, notati
             ax.plot(off.clip(lower=LEAST), row + aside, marker, color=colour, markersize=4.5, label=name, alpha=0.85)
     ax.set_xscale("log")
     ax.minorticks_off()
-    ax.set_xticks(MARKS, ["0", *(notation.share(mark, TICK_DIGITS.get(mark, 0)) for mark in MARKS[1:])])
+    ax.set_xticks(
+        MARKS, ["0", *("" if mark == 1.0 else notation.share(mark, TICK_DIGITS.get(mark, 0)) for mark in MARKS[1:])]
+    )
     ax.set_xlim(0.4 * LEAST, 20.0)
     ax.set_yticks(range(len(groups)), groups)
     ax.set_ylim(len(groups) - 0.4, -0.6)

@@ -8,5 +8,6 @@ from .lesson.exercises import Exercises as Exercises
 from .lesson.pupil import PupilPanel as PupilPanel
 from .money.model import MoneyTrial as MoneyTrial
 from .power.model import PowerTrial as PowerTrial
+from .progress import show_progress as show_progress
 from .readings.model import ReadingsTrial as ReadingsTrial
 from .tariffs.model import TariffTrial as TariffTrial

@@ -16,6 +16,7 @@ from simkit.case.case import Case
 from simkit.case.load import read_case
 from simkit.case.sample_homes import CASE_FILE, sample_folder
 from simkit.errors import CaseError, Fault, SimkitError, perhaps
+from simkit.panels.progress import show_progress
 
 MY_HOME, READINGS = "my_home.toml", "readings.csv"
 SAMPLE = "estuary_bungalow"
@@ -64,7 +65,7 @@ class Found:
     wrong: bool = False
 
     def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, str]:
-        style = ' style="color: #b23a1c"' if self.wrong else ""
+        style = ' style="color: var(--jp-error-color1, #b23a1c)"' if self.wrong else ""
         return {"text/plain": self.line, "text/html": f"<p{style}>{escape(self.line)}</p>"}
 
 
@@ -93,6 +94,7 @@ def my_case(*needs: str, folder: str | Path | None = None, form: bool = False) -
     """
     found = found_case(needs, Path(folder or "."), form=form)
     _show(found)
+    show_progress()
     return found.case
 
 

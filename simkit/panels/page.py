@@ -100,7 +100,8 @@ class Page:
         found = self._home_for(question, now)
         panel = question.panel(self.form, found.case, self.folder)
         self.panels[question.words], self._made_for[question.words] = panel, now
-        return [*([_line(found.line, wrong=found.wrong)] if found.line else []), panel.view]
+        asked = ipywidgets.HTML(f'<h2 class="simkit-line">{escape(question.words)}</h2>')
+        return [asked, *([_line(found.line, wrong=found.wrong)] if found.line else []), panel.view]
 
     def _home_for(self, question: Question, now: Case) -> Found:
         """The home of the form; where it lacks what is asked, that of the file, or a sample and a line on it."""

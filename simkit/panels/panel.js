@@ -186,18 +186,21 @@ function render({ model, el: root }) {
     text(busy, state.progress);
     image.alt = state.alt;
     image.hidden = !state.alt || !drawn;
-    html(figures, state.figures);
     html(derived, state.derived);
     html(more, state.tables);
-    html(cautions, state.cautions);
     if (state.said) text(said, state.said);
     said.classList.toggle("wrong", state.refused);
     if (!quiet && document.activeElement !== file && state.file) file.value = state.file;
-    csv.value = state.csv;
     acts.replaceChildren(...state.acts.map(([act, label]) => button(label, () => ask({ act }), "main")));
     pins.replaceChildren(...state.pins.map(([name, told, words]) => el("li", {}, el("b", {}, name), ` ${told}: ${words} `,
       button("Go back to it", () => ask({ unpinned: [name, true] })), button("Drop", () => ask({ unpinned: [name, false] })))));
     if (answered && pending) send();
+  };
+  const settle = () => {
+    const state = model.get("settled");
+    html(figures, state.figures || "");
+    html(cautions, state.cautions || "");
+    csv.value = state.csv || "";
   };
   const draw = () => {
     const bytes = model.get("picture");
@@ -210,9 +213,11 @@ function render({ model, el: root }) {
   };
   model.on("change:picture", draw);
   model.on("change:state", follow);
+  model.on("change:settled", settle);
   draw();
+  settle();
   follow();
-  return () => { model.off("change:picture", draw); model.off("change:state", follow); };
+  return () => { model.off("change:picture", draw); model.off("change:state", follow); model.off("change:settled", settle); };
 }
 
 export default { render };

@@ -246,14 +246,18 @@ class Settings(Pinning):
         """What the settings come to; with its likely ranges, which take a few tenths of a second, where asked for."""
         raise NotImplementedError
 
+    def moved(self) -> Answer:
+        """What they come to while they move: what takes longer than a drag has time for is left out."""
+        return self.answer()
+
     @property
     def sentences(self) -> tuple[str, ...]:
         """What the settings come to, in words."""
-        return self.answer().sentences
+        return self.moved().sentences
 
     def table(self) -> pd.DataFrame:
         """Numbers behind what is shown."""
-        return self.answer().tables[0].frame
+        return self.moved().tables[0].frame
 
     def csv(self) -> str:
         """The table and the settings as CSV."""

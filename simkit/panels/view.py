@@ -37,13 +37,15 @@ class PanelView(anywidget.AnyWidget):
     ----------
     model
         What is shown.
-    state, picture
-        What the browser shows: text by place, and the picture that follows, a PNG.
+    state, settled, picture
+        What the browser shows: text by place that follows every move; what waits until nothing moves, which is too
+        long to be sent each time; and the picture that follows, a PNG.
     """
 
     _esm = HERE / "panel.js"
     _css = style_of_notebooks() + (HERE / "panel.css").read_text(encoding="utf-8")
     state = traitlets.Dict().tag(sync=True)
+    settled = traitlets.Dict().tag(sync=True)
     picture = traitlets.Bytes().tag(sync=True)
 
     def __init__(self, model: Settings) -> None:
@@ -52,7 +54,6 @@ class PanelView(anywidget.AnyWidget):
         self._drawn: Picture | None = None
         self._drawn_for: object = None
         self._seq, self._asking = 0, False
-        self._parts: dict[str, Any] = {"cautions": "", "csv": "", "alt": "", "figures": ""}
         self._sharper = Debounced(self._settle)
         model.on_change(self._follow)
         self.on_msg(lambda _, wish, __: self.ask(wish))
@@ -83,14 +84,14 @@ class PanelView(anywidget.AnyWidget):
         """Draw first, then show the settings where the model has them; what takes longer waits."""
         if self._asking:
             return
-        self._show(self.model.answer(), said=said, refused=refused)
+        self._show(self.model.moved(), said=said, refused=refused)
         self._sharper.call()
 
     def _settle(self) -> None:
         """Show what takes longer than a drag has time for: likely ranges, and what may hurt in the home as set."""
         answer = self.model.answer(ranged=True)
-        self._parts |= {"cautions": pieces_html(answer, "cautions"), "csv": self.model.csv()}
-        self._parts["figures"] = pieces_html(replace(answer, pictures=answer.pictures[1:]), "pictures")
+        figures = pieces_html(replace(answer, pictures=answer.pictures[1:]), "pictures")
+        self.settled = {"cautions": pieces_html(answer, "cautions"), "csv": self.model.csv(), "figures": figures}
         self._show(answer, settled=True, said=self.state.get("said", ""), refused=self.state.get("refused", False))
         self.model.settled(answer)
 
@@ -107,7 +108,7 @@ class PanelView(anywidget.AnyWidget):
             "progress": "" if settled else WAITING, "derived": derived_html(model.derived),
             "pins": [(pin.name, pin.told, pin.said) for pin in model.pins], "acts": model.acts, "file": model.file,
             "files": model.files, "pinning": model.pins_kept, "asks": model.asks, "above": model.table_first,
-            "said": said, "refused": refused, **self._parts,
+            "said": said, "refused": refused, "alt": answer.pictures[0].sentence if answer.pictures else "",
         }  # fmt: skip
         with self.hold_sync():
             self.state = state
@@ -117,8 +118,6 @@ class PanelView(anywidget.AnyWidget):
     def _png(self, answer: Answer, *, settled: bool) -> bytes | None:
         """The picture: redrawn with every change where the model has one that moves, else once nothing changes."""
         moving = self.model.moving
-        if answer.pictures:
-            self._parts["alt"] = answer.pictures[0].sentence
         if moving is None:
             return picture_bytes(answer.pictures[0], "png") if settled and answer.pictures else None
         if moving.key != self._drawn_for or self._drawn is None:  # another home: the bars have other names

@@ -172,8 +172,9 @@ def _short_share(hourly: pd.DataFrame, rooms: RoomSet, heated: Bools, hours: flo
     needed = rooms.table[:, NEEDED, None] + (hourly["needed_c"] - hourly["needed_c"].max()).to_numpy()
     load = rooms.table[:, LOSS, None] * np.maximum(needed - outdoor, 0.0)
     load = load + rooms.table[:, EXCHANGE, None] * (rooms.table[:, NEEDED, None] - rooms.middle_c)
-    given = most_heat_kw(hourly["flow_c"].to_numpy(), rooms.table)
-    given = given * (1.0 - hourly["water_share"].to_numpy()) * heated
+    given = np.zeros_like(load)
+    most = most_heat_kw(hourly["flow_c"].to_numpy()[heated], rooms.table)  # the law is not asked where nothing is given
+    given[:, heated] = most * (1.0 - hourly["water_share"].to_numpy()[heated])
     day = max(1, round(24.0 / hours))
     lost = rooms.table[:, LOSS].sum() * np.maximum(air - outdoor, 0.0)
     without_gains = _over(hourly["space_heat_kw"].to_numpy()[None], day) / np.maximum(_over(lost[None], day), 1e-9)

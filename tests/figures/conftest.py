@@ -12,10 +12,17 @@ matplotlib.use("Agg")
 
 @pytest.fixture(autouse=True)
 def _closed() -> Iterator[None]:
-    """Close what a test has drawn, after drawing it in full once: a figure that can't be rendered fails its test."""
+    """Close what a test has drawn, after drawing it in full once: a figure that can't be rendered, or whose texts lie
+    on each other or leave it, fails its test."""
     from matplotlib import pyplot
 
+    from figures.reading import clashes
+
     yield
+    found = []
     for number in pyplot.get_fignums():
-        pyplot.figure(number).canvas.draw()
+        figure = pyplot.figure(number)
+        figure.canvas.draw()
+        found += clashes(figure)
     pyplot.close("all")
+    assert found == []

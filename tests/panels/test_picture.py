@@ -34,7 +34,7 @@ def test_a_redraw_is_the_picture_that_is_drawn_anew(trial: Callable[..., Trial])
     assert not np.array_equal(pixels(first), pixels(moved))
     found.reset()
     assert np.array_equal(pixels(picture.png(found.effect)), pixels(first))
-    assert pixels(first).shape == (375, 851, 3)
+    assert pixels(first).shape == (392, 851, 3)
 
 
 def test_nothing_of_the_old_picture_stays_where_a_scale_moved(trial: Callable[..., Trial]) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from html import unescape
 from pathlib import Path
@@ -35,11 +36,11 @@ def row(view: PanelView, name: str) -> dict[str, Any]:
 
 
 def test_what_the_browser_is_told_is_json_and_the_answer_stands_in_it(view: PanelView) -> None:
-    json.dumps(view.state, allow_nan=False)
+    json.dumps([view.state, view.settled], allow_nan=False)
     said = view.model.answer(ranged=True)  # no event loop runs here, so that the range comes at once
     shown = plain(view.state["words"] + view.state["tables"])
     assert all(plain(sentence) in shown for sentence in said.sentences)
-    assert all(plain(caution) in plain(view.state["cautions"]) for caution in said.cautions)
+    assert all(plain(caution) in plain(view.settled["cautions"]) for caution in said.cautions)
     assert view.picture.startswith(b"\x89PNG")
     assert view.state["alt"] == said.pictures[0].sentence
     assert {"kind": "number", "low": 25.0, "high": 62.0, "slides": True, "moved": False}.items() <= row(
@@ -103,9 +104,9 @@ def test_a_setting_is_saved_loaded_and_never_written_over(tmp_path: Path) -> Non
 
 
 def test_the_table_is_there_to_copy(view: PanelView) -> None:
-    assert view.state["csv"].startswith("option,year_cost,")
+    assert view.settled["csv"].startswith("option,year_cost,")
     view.ask({"set": {"flow_c": 50}})
-    assert "50 °C" in view.state["csv"]
+    assert "50 °C" in view.settled["csv"]
 
 
 def test_the_form_shows_what_follows_and_hides_what_has_no_meaning(form: Callable[..., HomeForm]) -> None:
@@ -139,8 +140,22 @@ def test_a_saved_notebook_keeps_a_still_copy_with_picture_table_and_line(
     assert outputs[2] == {"text/plain": showing.BARE}
 
 
-def test_every_colour_of_text_reads_on_paper() -> None:
-    import re
+def test_every_colour_of_text_reads_on_its_paper_light_and_dark() -> None:
+    found = [dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{3,6})", line)) for line in PanelView._css.splitlines()]
+    themes = [named for named in found if "paper" in named]
+    assert len(themes) == 3  # light, a dark notebook, a dark page
+    assert {named["paper"] for named in themes} == {"#fff", "#11191d"}
+    for named in themes:
+        paper = "#ffffff" if named["paper"] == "#fff" else named["paper"]
+        for text in ("ink", "muted", "wrong", "outdoor"):
+            for behind in (paper, named["warn"], named["short"]):
+                assert contrast(named[text], behind) >= 4.5, (text, behind)  # WCAG 2.1, 1.4.3
+        assert contrast(named["edge"], paper) >= 3.0  # 1.4.11
 
-    for colour in re.findall(r"(?:--ink|--muted|--wrong|--outdoor): (#[0-9a-f]{6})", PanelView._css):
-        assert contrast(colour, "#ffffff") >= 4.5  # WCAG 2.1, 1.4.3
+
+def test_a_move_sends_no_more_than_it_shows_and_what_is_long_waits(view: PanelView) -> None:
+    before = view.settled
+    view._sharper.call = lambda: None  # type: ignore[method-assign]  # as in a drag, which never settles
+    view.ask({"set": {"flow_c": 50}})
+    assert view.settled is before
+    assert len(json.dumps(view.state)) < 20_000

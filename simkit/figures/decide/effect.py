@@ -8,6 +8,7 @@ from __future__ import annotations
 import calendar
 from collections.abc import Sequence
 from dataclasses import dataclass
+from textwrap import shorten
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -25,17 +26,19 @@ if TYPE_CHECKING:
     from matplotlib.text import Text
 
 
-WIDTH, HEIGHT = 7.6, 3.35  # [in]
-COSTS = (0.02, 0.42, 2.3, 2.5)  # left, bottom, width and height of the axes [in]
-ROOMS = (2.95, 1.92, 3.65, 1.0)
-MONTHS = (2.95, 0.34, 3.65, 0.95)
+WIDTH, HEIGHT = 7.6, 3.5  # [in]
+COSTS = (0.02, 0.4, 2.1, 2.7)  # left, bottom, width and height of the axes [in]
+ROOMS = (2.6, 2.06, 3.6, 1.04)
+MONTHS = (2.6, 0.4, 3.6, 1.0)
+NAME_LETTERS = 25
 BAR, BAR_AT = 0.4, 0.22  # height of a bar and where its middle lies, in rows
 MONTH_BAR, MONTH_MARK = 0.7, 0.84  # widths, in months
 SHORT_K = 0.05  # less than this is not seen
 ROOM_STEP_C, COST_STEPS = 1.0, 1.12
 # the key of a picture stands to the right of it, from the top down
 BESIDE: dict[str, Any] = {
-    "bbox_to_anchor": (1.01, 1.0), "across": 1, "handlelength": 1.3, "labelspacing": 0.6, "borderaxespad": 0.2,
+    "loc": "upper left", "bbox_to_anchor": (1.01, 1.0), "across": 1, "handlelength": 1.2, "labelspacing": 0.5,
+    "borderaxespad": 0.2,
 }  # fmt: skip
 
 
@@ -128,7 +131,7 @@ class EffectArt:
         boxes = [(x / WIDTH, y / HEIGHT, w / WIDTH, h / HEIGHT) for x, y, w, h in (COSTS, ROOMS, MONTHS)]
         self.axes: list[Axes] = [figure.add_axes(box) for box in boxes]
         self.moving: list[Artist] = []
-        self._names = effect.names
+        self._names, self._others = effect.names, list[float]()
         self._costs(effect)
         self._rooms(effect)
         self._months(effect)
@@ -138,20 +141,33 @@ class EffectArt:
         """Give every artist the data of another effect of the same names and days; True where a scale had to move."""
         if effect.names != self._names:
             raise ValueError("a picture keeps the names that it was made with")
-        moved = self._scale(effect)
-        for row, cost in enumerate(effect.costs.values()):
-            self._bars[row].set_width(cost)
-            self._amounts[row].set_text(effect.notation.money(cost))
+        others = self._beside(effect)
+        moved = self._scale(effect) or others
         hours = np.arange(len(effect.times))
+        self._cost(0, next(iter(effect.costs.values())), effect.notation)
         self._room.set_ydata(effect.room_c)
-        self._before.set_ydata(effect.room_before_c)
-        self._needed.set_ydata(effect.needed_c)
         cold = np.minimum(effect.room_c, effect.needed_c)
         outline = np.concatenate([np.column_stack([hours, cold]), np.column_stack([hours, effect.needed_c])[::-1]])
         self._short.set_xy(outline)
         self._month_bars.set_verts(list(_boxes(effect.months, MONTH_BAR)))
         self._month_marks.set_segments(list(_boxes(effect.months_before, MONTH_MARK)[:, 1:3]))
         return moved
+
+    def _beside(self, effect: Effect) -> bool:
+        """Set what the setting stands beside, which seldom changes and is no part of what moves; True where it did."""
+        others = list(effect.costs.values())[1:]
+        if self._others == others and np.array_equal(self._before.get_ydata(), effect.room_before_c):
+            return False
+        self._others = others
+        for row, cost in enumerate(others, start=1):
+            self._cost(row, cost, effect.notation)
+        self._before.set_ydata(effect.room_before_c)
+        self._needed.set_ydata(effect.needed_c)
+        return True
+
+    def _cost(self, row: int, cost: float, notation: Notation) -> None:
+        self._bars[row].set_width(cost)
+        self._amounts[row].set_text(notation.money(cost))
 
     def _scale(self, effect: Effect) -> bool:
         """Widen a scale where the data would leave it; it never narrows, so that bars can be compared as they move."""
@@ -185,7 +201,9 @@ class EffectArt:
         self._bars: list[Any] = []
         self._amounts: list[Any] = []
         for row, (name, fill) in enumerate(zip(effect.names, fills, strict=False)):
-            ax.text(0, row - 0.06, name, va="bottom", gid="option", **style.LABEL)
+            ax.text(
+                0, row - 0.06, shorten(name, NAME_LETTERS, placeholder=" …"), va="bottom", gid="option", **style.LABEL
+            )
             bar = ax.barh(row + BAR_AT, 0.0, height=BAR, color=fill, edgecolor=style.INK, linewidth=0.7)[0]
             if row == 1:
                 bar.set(edgecolor=style.OUTDOOR, linewidth=1.6)
@@ -193,7 +211,7 @@ class EffectArt:
             self._bars.append(bar)
             inside: Any = ax.get_yaxis_transform()
             self._amounts.append(ax.text(0.025, row + BAR_AT, "", va="center", transform=inside, gid="amount", **look))
-        self.moving += [*self._bars, *self._amounts]
+        self.moving += [self._bars[0], self._amounts[0]]
 
     def _rooms(self, effect: Effect) -> None:
         from matplotlib.patches import Polygon
@@ -212,7 +230,7 @@ class EffectArt:
         ax.set_xlim(0, len(hours) - 1)
         midnights = np.flatnonzero((effect.times.hour == 0) & (effect.times.minute == 0))
         ax.set_xticks(midnights, labels=[""] * len(midnights))
-        days = [f"{effect.times[k]:%a} {effect.times[k].day} {effect.times[k]:%b}" for k in midnights]
+        days = style.day_names(effect.times[midnights])
         ends = np.append(midnights[1:], len(hours))
         ax.set_xticks((midnights + ends) / 2, labels=days, minor=True)
         style.dress(ax, effect.notation, grid="both")
@@ -222,7 +240,7 @@ class EffectArt:
         self._room.set_label(effect.names[0])
         self._before.set_label(effect.names[1])
         style.key(ax, [self._room, self._before, self._needed], **BESIDE)
-        self.moving += [self._short, self._needed, self._before, self._room]
+        self.moving += [self._short, self._room]
 
     def _months(self, effect: Effect) -> None:
         from matplotlib.collections import LineCollection, PolyCollection
@@ -234,7 +252,7 @@ class EffectArt:
         ax.add_collection(self._month_marks, autolim=False)
         ax.set_xlim(-0.6, 11.6)
         ax.set_ylim(0, COST_STEPS * max(float(effect.months.max()), float(effect.months_before.max())))
-        ax.set_xticks(range(12), labels=[calendar.month_abbr[k] for k in range(1, 13)])
+        ax.set_xticks(range(12), labels=[calendar.month_abbr[k][0] for k in range(1, 13)])
         style.dress(ax, effect.notation, grid="y")
         ax.locator_params(axis="y", nbins=4)
         style.head(ax, effect.notation.axis("month_cost"))

@@ -36,7 +36,7 @@ def gap_by_month(months: pd.DataFrame, *, notation: Notation = PLAIN, ax: Axes |
     """
     need(months, NEEDED, "gap by month")
     if ax is None:
-        ax = style.Sheet(top=0.95, right=1.8).axes([2.5])[0]
+        ax = style.Sheet(right=2.25).axes([2.5])[0]
     places = np.arange(len(months))
     plan, followed, best, today = (months[name].to_numpy(dtype=np.float64) for name in NEEDED)
     labels = []

@@ -28,10 +28,10 @@ PARTS = {
     "export_cost": style.SUN,
 }
 ROW_INCHES = 0.82
-SHEET = style.Sheet(width=8.2, left=0.3, right=2.35, top=0.95)
+SHEET = style.Sheet(left=0.3, right=2.35, top=1.1)
 BAR, RAIL = 0.15, 0.46  # where bar and range stand in the row of an option: its name is at 0, the next one at 1
 BAR_HEIGHT = 0.36
-AMOUNT_AT, DIFFERENCE_AT = 1.03, 1.4  # columns to the right, as shares of the width of the axes
+AMOUNT_AT, DIFFERENCE_AT = 1.03, 1.46  # columns to the right, as shares of the width of the axes
 PARTS_MAY_MISS = 0.02  # of the currency's unit for each part: rounding of lines to the cent
 
 
@@ -72,13 +72,13 @@ def year_cost(
         _bar(ax, row, options.iloc[row], parts, notation)
         reference = None if baseline is None or name == baseline else float(options.at[baseline, "year_cost"])
         _amount(ax, row, options.iloc[row], reference, notation)
-    style.title(ax, "What a year costs", f"against {baseline}" if baseline else "", note_at=DIFFERENCE_AT)
     handles = [style.patch(PARTS[name], QUANTITIES[name].label) for name in parts]
     if ends_of(options.iloc[-1], "year_cost") is not None:
-        ax.lines[-2].set_label("Range, 10th to 90th percentile")
+        ax.lines[-2].set_label("likely range")
         handles.append(ax.lines[-2])
-    if handles:
-        style.key(ax, handles)
+    lines = style.key(ax, handles) if handles else 0
+    up = 0.28 + style.LINE_INCHES * lines
+    style.title(ax, "What a year costs", f"against {baseline}" if baseline else "", up=up, note_at=DIFFERENCE_AT)
     return ax
 
 
@@ -153,7 +153,7 @@ def _bar(ax: Axes, row: int, option: pd.Series, parts: list[str], notation: Nota
         drawn.set_label(part)
         right, left = right + max(value, 0.0), left + min(value, 0.0)
         text = notation.number(value)
-        if parts and abs(value) > (0.075 * len(text) + 0.06) * per_inch:
+        if parts and abs(value) > (style.inches(text, style.NOTE_POINTS) + 0.06) * per_inch:
             look = style.FIGURE | {"color": style.text_on(fill)}
             ax.text(start + value / 2, row + BAR, text, ha="center", va="center", gid="part", **look)
 

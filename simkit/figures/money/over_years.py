@@ -41,7 +41,7 @@ def ledger_steps(ledger: pd.DataFrame, *, notation: Notation = PLAIN, name: str 
     amounts = ledger["amount"].to_numpy(dtype=np.float64)
     ends = np.cumsum(amounts)
     if ax is None:
-        ax = style.Sheet(left=2.3, right=0.9).axes([STEP_INCHES * (len(amounts) + 1)])[0]
+        ax = style.Sheet(left=2.4, right=0.9).axes([STEP_INCHES * (len(amounts) + 1)])[0]
     for row, (amount, end) in enumerate(zip(amounts, ends, strict=True)):
         fill = SPENT if amount >= 0 else RECEIVED
         ax.barh(row, amount, left=end - amount, height=0.62, color=fill, edgecolor=style.INK, linewidth=0.5)

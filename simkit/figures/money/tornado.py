@@ -18,7 +18,7 @@ from simkit.quantities import INPUT_WORDS
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-BAR_INCHES = 0.34
+BAR_INCHES = 0.36
 
 
 def tornado_bars(
@@ -48,7 +48,7 @@ def tornado_bars(
     swing = (tornado["at_high"] - tornado["at_low"]).abs()
     shown = tornado[swing > 1e-6 * max(float(swing.max()), 1e-9)].head(most)
     if ax is None:
-        ax = style.Sheet(left=2.7, right=0.6).axes([BAR_INCHES * len(shown) + 0.2])[0]
+        ax = style.Sheet(left=3.1, right=0.5).axes([BAR_INCHES * len(shown) + 0.2])[0]
     middle = float(shown["middle"].iloc[0])
     for row, (_, each) in enumerate(shown.iterrows()):
         for key, fill, name in (("at_low", style.WATER, "low"), ("at_high", style.MONEY, "high")):
@@ -103,7 +103,7 @@ def tipping_map(
     levels = [level for level in around if 0.0 < abs(level) <= most]
     ax.contourf(spf, ratios, extra, levels=[-2.0 * most, 0.0, 2.0 * most], colors=[style.STANDING, shade])
     lines = ax.contour(spf, ratios, extra, levels=levels, colors=style.MUTED, linewidths=0.7, linestyles="solid")
-    ax.clabel(lines, fmt=lambda value: notation.number(float(value)), fontsize=style.NOTE_POINTS)
+    figures = ax.clabel(lines, fmt=lambda value: notation.number(float(value)), fontsize=style.NOTE_POINTS)
     ax.contour(spf, ratios, extra, levels=[0.0], colors=style.INK, linewidths=2.2)
     if spread is not None:
         dots = np.asarray(spread, dtype=np.float64)
@@ -116,6 +116,10 @@ def tipping_map(
                 bbox={"facecolor": fill, "edgecolor": "none", "pad": 2.0}, **style.LABEL)  # fmt: skip
     ax.set_xlim(float(spf[0]), float(spf[-1]))
     ax.set_ylim(float(ratios[0]), float(ratios[-1]))
+    for figure in figures:
+        x, y = ax.transAxes.inverted().transform(ax.transData.transform(figure.get_position()))
+        if (y < 0.16 and x > 0.5) or (y > 0.82 and x < 0.4):  # the names of the sides stand there
+            figure.remove()
     style.dress(ax, notation, grid="")
     style.head(ax, "price of electricity over price of fuel [–]")
     style.foot(ax, "seasonal performance factor H4 [–]")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from textwrap import fill
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 WEDNESDAY = 2
 LONGEST = 25 * 60
 NEAREST_MINUTES = 78  # two times written nearer than this would touch
+LETTERS = 95  # of a line below
 MOST_NAMED = 8  # stretches whose price is written in figures
 
 
@@ -61,7 +63,7 @@ def cheap_hours(
         dates = [day + dt.timedelta(days=(WEDNESDAY - day.weekday()) % 7) for day in middles] + changed.tolist()
     days = [(date, stretches_of(tariff, axis, date, country=country)) for date in dates]
     shades = _shades([stretch.price for _, stretches in days for stretch in stretches])
-    sheet = style.Sheet(left=0.35, right=0.35, gap=0.66, top=0.92, bottom=0.4)
+    sheet = style.Sheet(left=0.35, right=0.35, gap=0.72, top=1.0, bottom=0.66)
     axes = sheet.axes([0.36] * len(days), figure=figure)
     for ax, (date, stretches) in zip(axes, days, strict=True):
         _strip(ax, stretches, shades, notation)
@@ -86,7 +88,7 @@ def _said_below(tariff: Tariff, days: Sequence[tuple[dt.date, Sequence[Stretch]]
         said.append(
             f"It switches {abs(late)} minutes {'later' if late > 0 else 'earlier'} than stated, which is drawn."
         )
-    return " ".join(said)
+    return fill(" ".join(said), LETTERS)
 
 
 def _shades(prices: Sequence[float]) -> dict[float, str]:

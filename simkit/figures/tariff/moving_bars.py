@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 WIDTH, HEIGHT = 7.6, 0.42  # width of the figure, height of a row [in]
 TOP, BOTTOM = 0.42, 0.5  # white space above and below the rows [in]
-NAMES, BARS = 1.85, 3.6  # widths of names and bars [in]
+NAMES, BARS = 2.0, 3.3  # widths of names and bars [in]
 ROOM = 1.12  # how far the axis goes beyond the highest cost
 
 
@@ -66,22 +66,23 @@ class TariffArt:
         self.amounts = [ax.text(1.02, row, "", transform=beside, va="center", **style.LABEL) for row in rows]
         self.best = ax.text(0.012, 0, "cheapest", transform=beside, va="center", fontsize=style.NOTE_POINTS)
         self.best.set_color(style.text_on(style.MONEY))
-        style.title(ax, "What a year costs with these settings", "the mark: as it is now", up=0.1, note_at=1.55)
+        style.title(ax, "What a year costs with these settings", "mark: as it is now", up=0.1, note_at=1.65)
         self.moving = [*self.bars, self.marks, *self.amounts, self.best]
         self.replace(table)
 
     def replace(self, table: pd.DataFrame) -> bool:
         """Move the bars and write the amounts; whether what stands still must be drawn again."""
-        best = str(table["cost_shifted"].idxmin())
+        as_is, shifted = table["cost_as_is"].to_dict(), table["cost_shifted"].to_dict()
+        best = min(shifted, key=shifted.__getitem__)
         for row, (name, bar, text) in enumerate(zip(self.names, self.bars, self.amounts, strict=True)):
-            cost = float(table.at[name, "cost_shifted"])
-            more = cost - float(table.at[name, "cost_as_is"])
+            cost = shifted[name]
+            more = cost - as_is[name]
             bar.set_width(cost)
             aside = f"   {self.notation.more_or_less(more)}" if abs(more) >= 0.5 else ""
             text.set_text(f"{self.notation.money(cost)}{aside}")
             if name == best:
                 self.best.set_y(row)
-        most = float(table[["cost_as_is", "cost_shifted"]].to_numpy().max())
+        most = max(*as_is.values(), *shifted.values())
         if most <= self.ax.get_xlim()[1] and self.ax.get_xlim()[1] > 1.0:
             return False
         self.ax.set_xlim(0, most * ROOM or 1.0)

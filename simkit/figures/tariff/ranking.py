@@ -14,11 +14,11 @@ from simkit.notation import PLAIN, Notation, named
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-SHEET = style.Sheet(width=8.2, left=0.3, right=2.35, top=0.95)
+SHEET = style.Sheet(left=0.3, right=2.35, top=0.95)
 ROW_INCHES = 0.74
 NAME_UP, BAR_AT, RAIL_AT = 0.23, 0.14, 0.42  # in rows: name over the bar, bar, range
 BAR_HEIGHT = 0.3
-AMOUNT_AT, SAVED_AT = 1.03, 1.4  # columns to the right, as shares of the width of the axes
+AMOUNT_AT, SAVED_AT = 1.03, 1.46  # columns to the right, as shares of the width of the axes
 COLUMNS = ("cost_as_is", "cost_shifted")
 
 

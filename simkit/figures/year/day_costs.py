@@ -63,7 +63,7 @@ def cost_calendar(daily: pd.Series, *, notation: Notation = PLAIN, ax: Axes | No
     ends = [notation.number(bound, digits) for bound in bounds]
     texts = [f"under {ends[0]}", *(f"{a} to {b}" for a, b in pairwise(ends)), f"over {ends[-1]}"]
     shades = [style.patch(*shade, edgecolor=style.MUTED) for shade in zip(style.CHEAP_TO_EXPENSIVE, texts, strict=True)]
-    style.key(ax, shades, bbox_to_anchor=(0, -0.1))
+    style.key(ax, shades, loc="upper left", bbox_to_anchor=(0, -0.12))
     return ax
 
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 COLOURS = {"panels": style.SUN, "battery": style.TAP, "grid": style.MONEY}
-CELL_INCHES, LEAST_INCHES = 1.0, 6.0  # narrower, the title would be cut
+CELL_INCHES, LEAST_INCHES = 1.2, 6.0  # narrower, the title would be cut
 
 
 def source_use_squares(
@@ -38,9 +38,9 @@ def source_use_squares(
     shown = table.loc[table.sum(axis=1) > 0]
     rows, columns = shown.shape
     if ax is None:
-        left, across = 1.15, CELL_INCHES * columns
+        left, across = 1.1, CELL_INCHES * columns
         right = max(0.45, LEAST_INCHES - left - across)
-        sheet = style.Sheet(width=left + across + right, left=left, right=right, top=1.0, bottom=0.7)
+        sheet = style.Sheet(width=left + across + right, left=left, right=right, top=0.7, bottom=0.7)
         ax = sheet.axes([CELL_INCHES * rows], figure=figure)[0]
     most = float(shown.to_numpy().max())
     for i, source in enumerate(shown.index):

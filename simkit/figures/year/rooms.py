@@ -16,9 +16,9 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-ACROSS = 4
-WIDTH, BOX_W, BOX_H, GAP_W, GAP_H = 7.8, 1.45, 1.25, 0.3, 0.62  # [in]
-LEFT, TOP, BOTTOM = 0.65, 0.85, 0.55
+ACROSS = 3
+WIDTH, BOX_W, BOX_H, GAP_W, GAP_H = 7.6, 1.95, 1.3, 0.4, 0.75  # [in]
+LEFT, TOP, BOTTOM = 0.75, 1.1, 0.6
 SHORT_K = 0.05
 
 
@@ -65,13 +65,13 @@ def room_flows(
         if number % ACROSS:
             ax.set_yticklabels([])
         else:
-            ax.set_ylabel(notation.axis("flow_c"), **style.NOTE)
+            ax.set_ylabel("Flow [°C]", **style.NOTE)
     last = axes[max(0, len(axes) - ACROSS) :]
     for ax in last:
         style.foot(ax, notation.axis("outdoor_c"))
     note = "full: flow needed, dashed: flow sent, shaded: too cool"
     end = 1 + (min(len(axes), ACROSS) - 1) * (BOX_W + GAP_W) / BOX_W
-    style.title(axes[0], "Which room needs the hottest water", note, up=0.5, note_at=end)
+    style.title(axes[0], "Which room needs the hottest water", note, up=0.55, note_at=end)
     return axes
 
 
@@ -120,5 +120,5 @@ def _one(ax: Axes, needed: pd.Series, sent: pd.Series, room: pd.Series, name: st
     place = "warm enough"
     if short > SHORT_K:
         place = f"comes to {notation.number(room['design_c'], 1)} of {notation.number(room['needed_c'], 1)} °C"
-    ax.text(0, 1.14, name, transform=ax.transAxes, va="bottom", gid="room", **style.LABEL)
+    ax.text(0, 1.18, name, transform=ax.transAxes, va="bottom", gid="room", **style.LABEL)
     ax.text(0, 1.03, place, transform=ax.transAxes, va="bottom", gid="verdict", **style.NOTE)

@@ -161,7 +161,7 @@ def day_ticks(axes: Sequence[Axes], frame: pd.DataFrame, notation: Notation) -> 
     starts = starts if len(starts) else np.array([0])
     edges = edges_of(frame)
     ends = np.append(edges[starts[1:]], edges[-1])
-    middles, names = (edges[starts] + ends) / 2, [f"{index[k]:%a} {index[k].day} {index[k]:%b}" for k in starts]
+    middles, names = (edges[starts] + ends) / 2, style.day_names(index[starts])
     _ticks(axes, frame, edges[starts], middles, names, notation=notation)
 
 

@@ -16,7 +16,6 @@ from simkit.case.case import Case
 from simkit.case.home.rooms import Candidate
 from simkit.panels.fields import Choice, Field, Number
 from simkit.panels.flow_and_times.model import Trial
-from simkit.panels.machine import machine_picture
 from simkit.panels.settings import Values
 from simkit.physics.constants import RATED_EXCESS_K
 from simkit.year.rooms import Rooms
@@ -128,11 +127,13 @@ class FlowTrial(Trial):
 
     def answer(self, *, ranged: bool = False) -> Answer:
         """The year, and the rooms where there are some, with the flow and the emitters that are tried."""
+        said = super().answer(ranged=ranged)
+        return said if self.rooms is None else replace(said, pictures=(self._picture(), *said.pictures))
+
+    def _said(self, *, ranged: bool = False, whole: bool = True) -> Answer:
         if self.rooms is None:
-            return super().answer(ranged=ranged)
-        said = emitters_answer(self.year, self.before, self.price, ranged=ranged)
-        further = (*said.pictures, machine_picture(self.year)) if ranged else said.pictures
-        return replace(said, pictures=(self._picture(), *further))
+            return super()._said(ranged=ranged, whole=whole)
+        return emitters_answer(self.year, self.before, self.price, ranged=ranged, whole=whole)
 
 
 def _half_degrees(flow_c: float) -> float:

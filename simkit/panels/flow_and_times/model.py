@@ -132,8 +132,15 @@ class Trial(Settings):
 
     def answer(self, *, ranged: bool = False) -> Answer:
         """The setting beside the case and the heating that it replaces."""
-        said = setting_answer(self.year, self.beside.case, self._others, self._picture(), ranged=ranged)
+        said = self._said(ranged=ranged)
         return replace(said, pictures=(*said.pictures, machine_picture(self.year)) if ranged else said.pictures)
+
+    def moved(self) -> Answer:
+        """The setting without cautions, notes and provenance."""
+        return self._said(whole=False)
+
+    def _said(self, *, ranged: bool = False, whole: bool = True) -> Answer:
+        return setting_answer(self.year, self.beside.case, self._others, self._picture(), ranged=ranged, whole=whole)
 
     def _picture(self) -> Picture:
         effect = self.effect

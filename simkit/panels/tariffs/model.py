@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 
 from simkit.answers.answer import Answer
@@ -122,6 +123,7 @@ class TariffTrial(Settings):
         step = min(step_of(case)[0] for case in (*cases, vary(self.start, ON_HALF_HOURS)))
         loss = loss_w_per_k(self.start)
         self._homes = self._as_it_is = [Home(case, setting_for(case, step), loss) for case in cases]
+        self._cheapest = {home.case.tariff.name: cheapest_band(home) for home in self._homes}
         self._cars: dict[tuple[str, object], Floats] = {}
         self._ended: State | None = None
         wanted, self.values = self.values, dict(self.first)
@@ -248,11 +250,12 @@ class TariffTrial(Settings):
         """One row by tariff, the cheapest first: money in the case's currency, share bought at its cheapest."""
         if self._table is not None:
             return self._table
+        bought = np.ascontiguousarray(self._made.flow("grid_import").T)  # a lane in a row: read so more than once
         rows = {
             home.case.tariff.name: {
                 "cost_as_is": self.before[home.case.tariff.name],
                 "cost_shifted": self.costs[home.case.tariff.name],
-                "cheap_share": self._cheap_share(home, lane),
+                "cheap_share": self._cheap_share(home, bought[lane]),
             }
             for lane, home in zip(self._lanes, self._homes, strict=True)
         }
@@ -260,17 +263,21 @@ class TariffTrial(Settings):
         self._table = frame.sort_values("cost_shifted")
         return self._table
 
-    def _cheap_share(self, home: Home, lane: int) -> float:
+    def _cheap_share(self, home: Home, bought: Floats) -> float:
         """Share of what is bought in the cheapest band, NaN where all is one price [-]."""
-        rows = laid(home.case.tariff, home.setting.axis, home.case.site.country).bought
-        energy = [line for line in rows.lines if line.kind == "energy"]
-        if len({line.price for line in energy}) < 2 or any(line.kind == "market" for line in rows.lines):
-            return float("nan")
-        least = min(line.price for line in energy)
-        weights = sum(rows.weights[line.row] for line in energy if line.price == least)
-        bought = self._made.flow("grid_import")[:, lane]
-        return float(bought @ weights / bought.sum())
+        weights = self._cheapest[home.case.tariff.name]
+        return float("nan") if weights is None else float(bought @ weights / bought.sum())
 
     def answer(self, *, ranged: bool = False) -> Answer:
         """The tariffs with these settings; cautions are of a year that is simulated where ranges are asked for."""
         return trial_answer(self.start, self.costs_table(), self.comfort, simulate(self.case) if ranged else None)
+
+
+def cheapest_band(home: Home) -> Floats | None:
+    """Share of each step that is charged at the lowest of a tariff's prices, (steps,); None where all is one price."""
+    rows = laid(home.case.tariff, home.setting.axis, home.case.site.country).bought
+    energy = [line for line in rows.lines if line.kind == "energy"]
+    if len({line.price for line in energy}) < 2 or any(line.kind == "market" for line in rows.lines):
+        return None
+    least = min(line.price for line in energy)
+    return np.asarray(sum(rows.weights[line.row] for line in energy if line.price == least))

@@ -48,13 +48,16 @@ def test_parts_are_stacked_to_the_year() -> None:
             assert after.get_x() == pytest.approx(before.get_x() + before.get_width())
         assert mine[-1].get_x() + mine[-1].get_width() == pytest.approx(OPTIONS["year_cost"].iloc[row])
     legend = [text.get_text() for text in ax.get_legend().get_texts()]
-    assert legend == ["Heating", "Hot water", "Household", "Standing charges", "Range, 10th to 90th percentile"]
-    assert texts(ax, "part")[:4] == ["1,310", "250", "500", "130"]
+    assert legend == ["Heating", "Hot water", "Household", "Standing charges", "likely range"]
+    assert texts(ax, "part")[:3] == ["1,310", "250", "500"]
 
 
 def test_amounts_inside_a_bar_read_on_its_fill() -> None:
     ax = year_cost(OPTIONS)
-    for text, bar in zip((t for t in ax.texts if t.get_gid() == "part"), bars(ax), strict=True):
+    found = [text for text in ax.texts if text.get_gid() == "part"]
+    assert len(found) >= 3 * len(OPTIONS)
+    for text in found:
+        (bar,) = [bar for bar in bars(ax) if bar.contains_point(ax.transData.transform(text.get_position()))]
         assert contrast(str(text.get_color()), to_hex(bar.get_facecolor())) >= 4.5
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pandas as pd
 import pytest
-from matplotlib import pyplot
 
 from figures.reading import texts
 from simkit.errors import CaseError
@@ -15,6 +14,7 @@ from simkit.figures.money.over_years import (
     ledger_steps_sentence,
     offers_over_years,
 )
+from simkit.figures.style import Sheet
 from simkit.notation import Notation
 
 IRISH = Notation("en_IE", "EUR")
@@ -48,7 +48,7 @@ def test_offers_cross_where_they_are_said_to() -> None:
     below = ax.figure.axes[1]
     ahead = next(line for line in below.get_lines() if line.get_gid() == "ahead")
     assert list(ahead.get_ydata()) == [-400, -100, 200]
-    _, mine = pyplot.subplots()
+    mine = Sheet().axes([2.0])[0]
     assert offers_over_years(COSTS, overtaken=float("inf"), ax=mine) is mine
     assert texts(mine, "overtaken") == []
 

@@ -24,7 +24,7 @@ def test_the_room_that_needs_the_hottest_water_comes_first() -> None:
     np.testing.assert_array_equal(line(first, "needed"), FLOWS["bath"])
     np.testing.assert_array_equal(line(second, "sent"), SENT)
     assert first.get_ylim() == second.get_ylim()
-    assert first.get_ylabel() == "Flow temperature [°C]"
+    assert first.get_ylabel() == "Flow [°C]"
     assert first.get_xlabel() == second.get_xlabel() == "Outdoor temperature [°C]"
     for ax in (first, second):
         assert_legible(ax)
