@@ -66,7 +66,7 @@ class Found:
 
     def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, str]:
         style = ' style="color: var(--jp-error-color1, #b23a1c)"' if self.wrong else ""
-        return {"text/plain": self.line, "text/html": f"<p{style}>{escape(self.line)}</p>"}
+        return {"text/plain": self.line, "text/html": f'<p class="simkit-home"{style}>{escape(self.line)}</p>'}
 
 
 def my_case(*needs: str, folder: str | Path | None = None, form: bool = False) -> Case:

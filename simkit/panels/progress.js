@@ -36,10 +36,7 @@ export default {
     model.on("change:busy", follow);
     follow();
   },
-  render({ model, el }) {
-    requestAnimationFrame(() => {
-      place = el.closest(".jp-NotebookPanel");
-      model.send("here");
-    });
+  render({ el }) {
+    requestAnimationFrame(() => { place = el.closest(".jp-NotebookPanel"); });
   },
 };

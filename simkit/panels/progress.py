@@ -1,7 +1,7 @@
 """A notebook's kernel in; how long its cells have run, shown in the browser after two seconds, out.
 
 The browser counts, for the kernel is busy: it is told when a cell begins and when it ends. What carries the script
-there takes itself out of the output as soon as the browser has it, so that nothing of it stands in a saved notebook.
+there is taken out of the output once the browser has it, so that nothing of it stands in a saved notebook.
 """
 
 from __future__ import annotations
@@ -11,7 +11,10 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
+from simkit.panels.debounce import Debounced
+
 NOTHING = {"text/plain": ""}
+TAKEN_OUT_S = 1.0  # own: after the cell that brought it; the browser has it as soon as that cell runs
 
 
 def show_progress() -> None:
@@ -42,7 +45,13 @@ def _once(shell: Any) -> Any:
     made: Any = Working()
     live = made._repr_mimebundle_()
     handle: Any = display({**(live[0] if isinstance(live, tuple) else live), **NOTHING}, raw=True, display_id=True)
-    made.on_msg(lambda *_: handle.update(NOTHING, raw=True))
+    taken_out = Debounced(lambda: handle.update(NOTHING, raw=True), TAKEN_OUT_S)
+
+    def brought(_: object) -> None:
+        shell.events.unregister("post_run_cell", brought)
+        taken_out.call()
+
     shell.events.register("pre_run_cell", lambda _: made.set_trait("busy", True))
     shell.events.register("post_run_cell", lambda _: made.set_trait("busy", False))
+    shell.events.register("post_run_cell", brought)
     return made

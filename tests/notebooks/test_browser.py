@@ -30,6 +30,8 @@ HOME, TARIFFS = "01_your_home_your_year.ipynb", "03_which_tariff.ipynb"
 MOVES, MOVE_PX = 12, 6
 SERIOUS = ("serious", "critical")
 WIDTHS = (1000, 1400, 1800)
+WATCH = """() => new MutationObserver(() => { window.worked ||= document.querySelector('.simkit-working')?.innerText; })
+    .observe(document.body, { childList: true, subtree: true, characterData: true })"""
 
 pytestmark = [
     pytest.mark.skipif(chromium() is None, reason="no Chromium is installed: install it to run the browser tests"),
@@ -64,6 +66,7 @@ def started() -> Iterator[Any]:
 def page(started: Any, address: str) -> Any:
     """The first notebook, run from top to bottom."""
     found = opened(started, address, HOME)
+    found.evaluate(WATCH)
     run_all(found)
     return found
 
@@ -83,9 +86,9 @@ def words(page: Any, place: int) -> str:
     return str(panel(page, place).locator(".answered").inner_text())
 
 
-def serious(page: Any, ours: str) -> list[str]:
-    """What stands in the way of somebody inside our own elements."""
-    found = Axe().run(page, ours).response["violations"]
+def serious(page: Any, ours: str, *rules: str) -> list[str]:
+    """What stands in the way of somebody inside our own elements; by some rules only, where they are named."""
+    found = Axe().run(page, ours, {"runOnly": list(rules)} if rules else None).response["violations"]
     return [one["id"] for one in found if one["impact"] in SERIOUS]
 
 
@@ -129,6 +132,14 @@ def test_every_cell_ran_and_asked_no_other_host(page: Any) -> None:
     assert "€" in words(page, 0)
     assert page.locator(".simkit-still:visible").count() == 0
     assert serious(page, ".simkit-answer") == []
+    page.evaluate("() => { document.body.dataset.jpThemeLight = 'false'; }")  # as the notebook's dark theme says it
+    assert serious(page, ".simkit-answer", "color-contrast") == []
+    page.evaluate("() => { document.body.dataset.jpThemeLight = 'true'; }")
+
+
+def test_how_long_cells_take_is_shown_while_they_do(page: Any) -> None:
+    assert page.evaluate("() => window.worked").startswith("Working … ")
+    page.wait_for_function("() => !document.querySelector('.simkit-working')")
 
 
 @pytest.mark.parametrize("width", WIDTHS)
@@ -161,6 +172,8 @@ def test_the_form_answers_says_what_is_wrong_and_writes_the_case(page: Any, fold
     page.wait_for_function("b => document.querySelector('.simkit-panel .answered').innerText === b", arg=before)
     panel(page, 0).get_by_role("button", name="Save").click()
     panel(page, 0).get_by_text("Written to").wait_for()
+    panel(page, 0).get_by_role("button", name="Load").click()
+    panel(page, 0).get_by_text("Read from").wait_for()
     assert (folder / "notebooks" / "my_home.toml").is_file()
     (folder / "notebooks" / "my_home.toml").unlink()
 
@@ -235,6 +248,10 @@ def test_a_visitor_opens_every_tab_and_moves_a_slider(started: Any, visited: str
         panel.locator(".answered p").first.wait_for(timeout=RUN_IN_MS)
         assert serious(page, ".simkit-page") == []
         page.screenshot(path=tmp_path / f"tab_{place}.png")
+        page.emulate_media(color_scheme="dark")
+        assert serious(page, ".simkit-page", "color-contrast") == []
+        page.screenshot(path=tmp_path / f"tab_{place}_dark.png")
+        page.emulate_media(color_scheme="light")
     slider = panel.get_by_role("slider").first
     slider.focus()
     page.keyboard.press("ArrowLeft")

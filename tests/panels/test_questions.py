@@ -5,7 +5,9 @@ from __future__ import annotations
 import json
 import random
 from functools import cache
+from html import unescape
 from pathlib import Path
+from typing import Any
 
 import pytest
 from homes import changed
@@ -16,7 +18,7 @@ from simkit.case.build import Case, vary
 from simkit.case.load import read_case
 from simkit.cli import app
 from simkit.errors import CaseError
-from simkit.panels import FlowTrial, HomeForm, MoneyTrial, PowerTrial, ReadingsTrial, Trial
+from simkit.panels import FlowTrial, HomeForm, MoneyTrial, PowerTrial, ReadingsTrial, TariffTrial, Trial
 from simkit.panels.fields import Choice, Number, TimeOfDay
 from simkit.panels.form.case import made_whole
 from simkit.panels.settings import Settings
@@ -54,6 +56,59 @@ def drawn(model: Settings, seed: int) -> dict[str, object]:
     return state
 
 
+def by_command(path: Path) -> dict[str, Any]:
+    """What the command says of a case file."""
+    return dict(json.loads(CliRunner().invoke(app, ["run", str(path), "--json", "--no-range"]).stdout))
+
+
+def run_about(view: PanelView, seed: int) -> None:
+    """Do what somebody does with a panel, in an order drawn at random: type, slide, mistype, pin, go back, save, load."""
+    luck, model = random.Random(seed), view.model
+    view._sharper.call = lambda: None  # type: ignore[method-assign]  # as in a drag: no ranges are sampled
+    for turn in range(8):
+        state = drawn(model, 100 * seed + turn)
+        name = luck.choice([one for one in state if model.shown(one)])
+        typed = str(state[name]).replace(".", ",") if isinstance(model.fields[name], Number) else state[name]
+        wishes: list[dict[str, Any]] = [
+            {"set": {name: typed}}, {"set": {name: state[name]}}, {"set": {name: "a lot"}}, {"reset": [name]},
+            {"pin": True}, {"unpinned": ["A", True]}, {"save": "kept"}, {"load": "kept"}, {"load": "nowhere"},
+            {"upload": {"field": "", "name": "broken.toml", "text": "[home\n"}},
+        ]  # fmt: skip
+        view.ask({**luck.choice(wishes), "seq": turn})
+    model.reset(*model.problems)
+    first = next(field for field in model.fields.values() if isinstance(field, Number))
+    view.ask({"set": {first.name: first.low + 4 * first.step}, "seq": 9})
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_whatever_was_done_before_the_panel_is_what_the_command_says(seed: int, tmp_path: Path) -> None:
+    found = (Trial, FlowTrial, PowerTrial)[seed](home())
+    found.folder, view = tmp_path, PanelView(found)
+    run_about(view, seed)
+    assert view.state["seq"] == 9
+    path = found.write("state").path
+    assert path is not None, found
+    told = by_command(path)
+    assert told["bill"]["total"] == pytest.approx(found.year.bill.total, abs=0.005)
+    shown = " ".join(unescape(view.state["words"]).split())
+    assert " ".join(found.case.notation.money(told["bill"]["total"]).split()) in shown, "it is what is shown"
+
+
+def test_tariffs_and_the_form_are_what_the_command_says(tmp_path: Path) -> None:
+    case = vary(home(), {"option": None, "baseline": None})
+    tariffs = TariffTrial(case, [NIGHTS["tariff"]], tmp_path)
+    for seed in range(3):
+        tariffs.set_all(drawn(tariffs, seed))
+        tariffs.reset(*tariffs.problems)
+        told = by_command(tariffs.write(f"tariff_{seed}").path)
+        assert told["bill"]["total"] == pytest.approx(tariffs.costs[tariffs.winner], rel=2e-3), "half-hours, one run-in"
+    form = HomeForm(case, tmp_path)
+    form.set_all({"floor_area": 110, "flow_c": 50, "day_c": "20,5", "people": "many"})
+    form.reset(*form.problems)
+    told = by_command(form.write("form").path)
+    assert told["bill"]["total"] == pytest.approx(form.comparison.years[0].bill.total, abs=0.005)
+
+
 @pytest.mark.parametrize("seed", range(4))
 @pytest.mark.parametrize("kind", [Trial, FlowTrial, PowerTrial])
 def test_a_state_that_is_written_is_what_the_command_runs(kind: type[Trial], seed: int, tmp_path: Path) -> None:
@@ -64,7 +119,7 @@ def test_a_state_that_is_written_is_what_the_command_runs(kind: type[Trial], see
     found.folder = tmp_path
     path = found.write("state").path
     assert path is not None, found
-    told = json.loads(CliRunner().invoke(app, ["run", str(path), "--json", "--no-range"]).stdout)
+    told = by_command(path)
     assert told["bill"]["total"] == pytest.approx(found.year.bill.total, abs=0.005)
     assert told["energy_kwh"]["import"] == pytest.approx(found.year.totals["import"], abs=0.01)
     assert told["comfort"]["hours_below_18"] == pytest.approx(found.year.comfort.hours_below_18)

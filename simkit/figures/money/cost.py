@@ -28,7 +28,7 @@ PARTS = {
     "export_cost": style.SUN,
 }
 ROW_INCHES = 0.82
-SHEET = style.Sheet(left=0.3, right=2.35, top=1.1)
+SHEET = style.Sheet(left=0.3, right=2.4)
 BAR, RAIL = 0.15, 0.46  # where bar and range stand in the row of an option: its name is at 0, the next one at 1
 BAR_HEIGHT = 0.36
 AMOUNT_AT, DIFFERENCE_AT = 1.03, 1.46  # columns to the right, as shares of the width of the axes

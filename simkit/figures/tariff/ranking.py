@@ -14,7 +14,7 @@ from simkit.notation import PLAIN, Notation, named
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-SHEET = style.Sheet(left=0.3, right=2.35, top=0.95)
+SHEET = style.Sheet(left=0.3, right=2.4)
 ROW_INCHES = 0.74
 NAME_UP, BAR_AT, RAIL_AT = 0.23, 0.14, 0.42  # in rows: name over the bar, bar, range
 BAR_HEIGHT = 0.3

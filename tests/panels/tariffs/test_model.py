@@ -140,7 +140,7 @@ def test_the_view_follows_and_what_is_typed_reaches_the_model() -> None:
     assert made.values["preheat_k"] == 0.5
     view.ask({"set": {"preheat_k": "9"}})
     assert view.state["rows"]["preheat_k"]["problem"]
-    assert view.state["csv"] == made.csv()
+    assert view.settled["csv"] == made.csv()
     assert "Flat (yours)" in view.state["tables"]
 
 
