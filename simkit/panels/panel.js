@@ -152,10 +152,10 @@ function render({ model, el: root }) {
   const files = el("span", { class: "files" }, el("label", { for: file.id }, "Case file"), file, button("Save", () => ask({ save: file.value }), "main"), button("Load", () => ask({ load: file.value })),
     el("label", { for: pick.id, class: "hint" }, "or from this computer"), pick);
   const foot = el("div", { class: "foot" }, button("Reset all", () => ask({ reset: [] })), pin, button("Copy as CSV", copy), acts, files, said);
-  const sight = el("div", { class: "sight" }, words, trouble, busy, image, pins, figures);
+  const sight = el("div", { class: "sight" }, words, trouble, busy, image, pins);
   root.classList.add("simkit-panel", "simkit-answer");
   root.setAttribute("data-lm-suppress-shortcuts", "true");  // keys typed here are no commands of the notebook
-  root.append(el("div", { class: "both" }, controls, sight), foot, csv, more, cautions);
+  root.append(el("div", { class: "both" }, controls, sight, figures), foot, csv, more, cautions);
 
   let drawn = "";
   const lay = (state) => {
