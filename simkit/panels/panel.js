@@ -132,10 +132,10 @@ function render({ model, el: root }) {
   const more = el("div", { class: "more" });
   const cautions = el("div", { class: "more" });
   const busy = el("div", { class: "working", role: "status" });
-  const file = el("input", { type: "text", id: `${prefix}-file`, autocomplete: "off" });
+  const file = el("input", { type: "text", id: `${prefix}--file`, autocomplete: "off" });
   const said = el("span", { class: "said", role: "status" });
   const csv = el("textarea", { readonly: true, rows: 8, "aria-label": "Table and settings as CSV", hidden: true });
-  const pick = el("input", { type: "file", accept: ".toml", id: `${prefix}-pick`, class: "pick", onchange: async () => {
+  const pick = el("input", { type: "file", accept: ".toml", id: `${prefix}--pick`, class: "pick", onchange: async () => {
     const chosen = pick.files[0];
     if (chosen) ask({ upload: { field: "", name: chosen.name, text: await chosen.text() } });
     pick.value = "";

@@ -30,6 +30,8 @@ HOME, TARIFFS = "01_your_home_your_year.ipynb", "03_which_tariff.ipynb"
 MOVES, MOVE_PX = 12, 6
 SERIOUS = ("serious", "critical")
 WIDTHS = (1000, 1400, 1800)
+NAMELESS = """() => [...document.querySelectorAll('.simkit-panel :is(input, select, button, textarea)')]
+    .filter(e => !e.getAttribute('aria-label') && e.labels?.length !== 1 && !e.innerText.trim()).map(e => e.outerHTML)"""
 WATCH = """() => new MutationObserver(() => { window.worked ||= document.querySelector('.simkit-working')?.innerText; })
     .observe(document.body, { childList: true, subtree: true, characterData: true })"""
 
@@ -207,9 +209,7 @@ def test_tariffs_follow_a_drag_and_nothing_is_without_a_name(started: Any, addre
     before = words(page, 0)
     dragged(page, 0)
     wait_for_another(page, 0, before)
-    nameless = """() => [...document.querySelectorAll('.simkit-panel :is(input, select, button, textarea)')]
-        .filter(e => !e.getAttribute('aria-label') && !e.labels?.length && !e.innerText.trim()).map(e => e.outerHTML)"""
-    assert page.evaluate(nameless) == []
+    assert page.evaluate(NAMELESS) == []
     assert page.evaluate("() => [...document.querySelectorAll('.simkit-answer img')].filter(e => !e.alt).length") == 0
 
 
@@ -247,6 +247,7 @@ def test_a_visitor_opens_every_tab_and_moves_a_slider(started: Any, visited: str
         panel = page.locator(".simkit-panel:visible")
         panel.locator(".answered p").first.wait_for(timeout=RUN_IN_MS)
         assert serious(page, ".simkit-page") == []
+        assert page.evaluate(NAMELESS) == []
         page.screenshot(path=tmp_path / f"tab_{place}.png")
         page.emulate_media(color_scheme="dark")
         assert serious(page, ".simkit-page", "color-contrast") == []

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 COLOURS = {"panels": style.SUN, "battery": style.TAP, "grid": style.MONEY}
-CELL_INCHES, LEAST_INCHES = 1.2, 6.0  # narrower, the title would be cut
+CELL_INCHES, LEAST_INCHES = 1.2, 7.6  # narrower, the title would be cut
 
 
 def source_use_squares(
