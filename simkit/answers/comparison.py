@@ -144,7 +144,7 @@ def _cheapest(comparison: Comparison, subject: Year, notation: Notation, *, rang
     return [f"{said}."]
 
 
-def options_table(years: Mapping[str, Year], base: Year, *, ranged: bool) -> Table:
+def options_table(years: Mapping[str, Year], base: Year, *, ranged: bool, against: str = "") -> Table:
     """One row by option: cost, difference from the baseline, performance, energy, comfort.
 
     Parameters
@@ -155,10 +155,13 @@ def options_table(years: Mapping[str, Year], base: Year, *, ranged: bool) -> Tab
         The one of them that the others are compared with.
     ranged
         Whether to sample the likely ranges as well.
+    against
+        Name of that one, where another of the options may be the same year.
     """
-    rows, notation, against = [], base.case.notation, next(name for name, year in years.items() if year is base)
+    rows, notation = [], base.case.notation
+    against = against or next(name for name, year in years.items() if year is base)
     for name, year in years.items():
-        is_base, cost = name == against, year.range() if ranged else None
+        is_base, cost = year is base, year.range() if ranged else None
         more = year.bill.total - base.bill.total
         found = Range.of(year.samples.total - base.samples.total, more) if ranged and not is_base else None
         rows.append(

@@ -39,7 +39,7 @@ def setting_answer(
     said = [setting_sentence(year, before, year.case.notation, ranged=ranged)]
     for name, other in others.items():
         said.append(f"It {_against(year, other, named(name), ranged=ranged)}{beside(other, name)}.")
-    tables = [options_table({THIS: year, BEFORE: before, **others}, before, ranged=ranged)]
+    tables = [options_table({THIS: year, BEFORE: before, **others}, before, ranged=ranged, against=BEFORE)]
     return _answer(year, said, tables, picture, ranged=ranged, whole=whole)
 
 
@@ -62,7 +62,7 @@ def emitters_answer(year: Year, before: Year, price: float, *, ranged: bool = Tr
     if price:
         said.append(f"The emitters cost {notation.money(price)}, fitted{_earned(year, before, price, ranged=ranged)}.")
     said.append(limit_sentence(rooms, notation))
-    tables = [rooms_table(rooms), options_table({THIS: year, BEFORE: before}, before, ranged=ranged)]
+    tables = [rooms_table(rooms), options_table({THIS: year, BEFORE: before}, before, ranged=ranged, against=BEFORE)]
     return _answer(year, said, tables, rooms_picture(rooms), ranged=ranged, whole=whole)
 
 

@@ -39,3 +39,9 @@ def test_a_setting_is_said_with_its_range_on_the_difference_and_with_its_comfort
 def test_each_heating_that_it_stands_beside_has_its_comfort_in_the_same_breath(trial: Callable[..., Trial]) -> None:
     lived = next(said for said in trial().answer().sentences if "as lived" in said)
     assert "too cold: " in lived
+
+
+def test_a_home_that_was_not_moved_is_compared_with_itself_as_your_home(trial: Callable[..., Trial]) -> None:
+    table = trial().answer().tables[0]
+    assert table.note.startswith("Against the baseline: “Your home”. ")
+    assert table.frame.loc[["This setting", "Your home"], "more_cost"].isna().all()
