@@ -123,7 +123,7 @@ def _picture(found: Optimum) -> Picture:
     return Picture(
         "gap_by_month",
         lambda figure: figures.gap_by_month(
-            months, notation=notation, ax=Sheet(top=0.95, right=1.8).axes([2.5], figure=figure)[0]
+            months, notation=notation, ax=Sheet(right=2.25).axes([2.5], figure=figure)[0]
         ),
         figures.gap_by_month_sentence(months, notation=notation),
     )

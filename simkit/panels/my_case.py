@@ -18,6 +18,7 @@ from simkit.case.sample_homes import CASE_FILE, sample_folder
 from simkit.errors import CaseError, Fault, SimkitError, perhaps
 from simkit.panels.progress import show_progress
 
+SAID = "_simkit_said"
 MY_HOME, READINGS = "my_home.toml", "readings.csv"
 SAMPLE = "estuary_bungalow"
 
@@ -148,5 +149,7 @@ def _show(found: Found) -> None:
     except ImportError:
         return
     shell: Any = get_ipython()
-    if shell is not None:
+    said = (getattr(shell, "execution_count", None), found.line)
+    if shell is not None and said != getattr(shell, SAID, None):  # a cell that asks twice is told once
+        setattr(shell, SAID, said)
         display(found)

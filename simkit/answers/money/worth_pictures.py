@@ -14,7 +14,7 @@ from simkit.finance.weighing import Weighed
 from simkit.notation import Notation, named
 from simkit.quantities import INPUT_WORDS
 
-TORNADO_SHEET, STEP_INCHES, MOST_BARS = Sheet(left=2.7, right=0.6), 0.36, 8
+TORNADO_SHEET, STEP_INCHES, MOST_BARS = Sheet(left=3.1, right=0.5), 0.36, 8
 
 
 def worth_pictures(found: Weighed) -> Iterator[Picture]:
@@ -44,7 +44,7 @@ def _offers(pair: OfferPair, notation: Notation) -> Picture:
 def _ledger(found: Weighed, name: str, notation: Notation) -> Iterator[Picture]:
     ledger = found.worth.option(name).settled.frame()
     if len(ledger):
-        sheet = Sheet(left=2.3, right=0.9)
+        sheet = Sheet(left=2.4, right=0.9)
         words: dict[str, Any] = {"notation": notation, "name": name}
         high = STEP_INCHES * (len(ledger) + 1)
         yield Picture(
@@ -60,7 +60,7 @@ def _fan(found: Weighed, name: str, notation: Notation) -> Iterator[Picture]:
         words: dict[str, Any] = {"option": name, "against": found.worth.against, "notation": notation}
         yield Picture(
             "fan",
-            lambda figure: figures.cash_fan(fan, ax=Sheet(right=1.5).axes([2.8], figure=figure)[0], **words),
+            lambda figure: figures.cash_fan(fan, ax=Sheet().axes([2.8], figure=figure)[0], **words),
             figures.cash_fan_sentence(fan, **words),
         )
 
