@@ -47,12 +47,10 @@ class Settings(Pinning):
         Where a case file is written, and its name where none is given.
     groups
         Names of the settings under the heading of each group, in the order shown.
-    slides, live
-        Whether numbers and times have a slider, and whether the answer follows while it moves, not when it is let go.
-    files, pins_kept
-        Whether case files can be saved and loaded, and settings pinned.
-    asks, table_first
-        Whether its settings are questions, which need the whole width, and whether they are about its table.
+    slides, live, files, pins_kept, asks, table_first
+        Whether numbers and times have a slider; the answer follows while it moves, and not when it is let go; case
+        files can be saved and loaded; settings can be pinned; they are questions, which need the whole width; they are
+        about its table.
     tariffs
         Those that its home is put on; None for whichever lie beside it.
     derived
@@ -177,8 +175,11 @@ class Settings(Pinning):
                 self.problems[name] = " ".join(str(fault) for fault in error.faults)
                 self.values = before
         if news:
-            for tell in self._told:
-                tell()
+            self._tell()
+
+    def _tell(self) -> None:
+        for tell in self._told:
+            tell()
 
     def _take(self, wanted: Values) -> None:
         """Take over values that were read, and let others follow them where a panel has such."""
@@ -287,8 +288,7 @@ class Settings(Pinning):
             self.begin(case)
         except SimkitError as error:
             return Written(None, " ".join(map(str, error.faults)))
-        for tell in self._told:
-            tell()
+        self._tell()
         return Written(case.folder, said)
 
     def __repr__(self) -> str:

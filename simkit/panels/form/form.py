@@ -108,8 +108,7 @@ class HomeForm(Settings):
         """Answer anew whatever was typed: a fault, too, is news, and the last answer stays beside it."""
         self._take(wanted)
         self._work_out()
-        for tell in self._told:
-            tell()
+        self._tell()
 
     def _take(self, wanted: Values) -> None:
         for name, value in wanted.items():

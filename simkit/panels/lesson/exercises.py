@@ -42,8 +42,7 @@ class Asked(Settings):
     def _again(self) -> None:
         """Ask the questions of another pupil or level."""
         self._ask()
-        for tell in self._told:
-            tell()
+        self._tell()
 
     def _ask(self) -> None:
         """Make the boxes, and put back what was typed before."""

@@ -66,8 +66,7 @@ class ReadingsTrial(Settings):
             path = Path(place) / (Path(name).name or READINGS)
             path.write_text(text, encoding="utf-8")
             said = self._took(path)
-        for tell in self._told:
-            tell()
+        self._tell()
         return Written(None, said) if said else Written(self.folder, f"Read from {name}.")
 
     def _took(self, path: Path) -> str:

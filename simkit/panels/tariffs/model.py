@@ -98,8 +98,7 @@ class TariffTrial(Settings):
         """Stand on the home of another panel and on its tariffs, and say so."""
         self._tariffs = other.tariffs or self._tariffs
         self.begin(other.case)
-        for tell in self._told:
-            tell()
+        self._tell()
 
     def begin(self, start: Case) -> None:
         """Stand on another home, beside the same tariffs."""
