@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from simkit.answers.answer import Answer
 from simkit.panels.fields import Value
 from simkit.panels.writing import Written
 
@@ -42,10 +43,14 @@ class Pinning:
         """Take other values."""
         raise NotImplementedError
 
+    def moved(self) -> Answer:
+        """What the settings come to while they move."""
+        raise NotImplementedError
+
     @property
     def sentences(self) -> tuple[str, ...]:
-        """What the settings come to, in words."""
-        raise NotImplementedError
+        """What they come to, in words."""
+        return self.moved().sentences
 
     def told(self) -> str:
         """What was moved, in a few words."""

@@ -251,11 +251,6 @@ class Settings(Pinning):
         """What they come to while they move: what takes longer than a drag has time for is left out."""
         return self.answer()
 
-    @property
-    def sentences(self) -> tuple[str, ...]:
-        """What the settings come to, in words."""
-        return self.moved().sentences
-
     def table(self) -> pd.DataFrame:
         """Numbers behind what is shown."""
         return self.moved().tables[0].frame
