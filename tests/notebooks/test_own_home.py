@@ -15,7 +15,7 @@ from homes import changed
 from simkit.case.build import vary
 from simkit.case.load import write_case
 from simkit.case.sample_homes import sample_file
-from simkit.panels import HomeForm
+from simkit.panels import HomeForm, MoneyTrial
 from simkit.panels.my_case import MY_HOME, found_case
 
 CHECKOUT = Path(__file__).parents[2]
