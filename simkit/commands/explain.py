@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from simkit.commands.case_file import CaseArgument, open_case
 from simkit.commands.outputs import Csv, Force, Json, Page, require_targets, show_answer
 from simkit.commands.progress import announce_compiling, progress
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from simkit.answers.answer import Answer
+    from simkit.answers.report.report import Content
 
 What = Annotated[
     str,
@@ -33,9 +39,14 @@ def explain(  # noqa: PLR0917 - a command's options are its parameters
     announce_compiling()
     with progress(2) as begin:
         begin("the years")
-        from simkit.explaining.explain import explain as explain_figure
+        from simkit.reporting.report.kept import kept_answer
 
-        found = explain_figure(home, what)
-        begin("what it comes to")
-        answer = found.answer()
+        def make(contents: Sequence[Content]) -> Answer:
+            from simkit.explaining.explain import explain as explain_figure
+
+            found = explain_figure(home, what, contents=contents)
+            begin("what it comes to")
+            return found.answer()  # type: ignore[no-any-return]
+
+        answer = kept_answer(home, f"explain {what}", make)
     show_answer(answer, json=json, page=page, csv=csv, force=force)

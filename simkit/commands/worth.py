@@ -25,7 +25,7 @@ Samples = Annotated[int, typer.Option("--samples", min=16, max=65_536, help="Sam
 
 
 def worth(  # noqa: PLR0917 - typer hands them over by name
-    case: CaseArgument, against: Against = None, offer: Offer = None, samples: Samples = 256, page: Page = None,
+    case: CaseArgument, against: Against = None, offer: Offer = None, samples: Samples = 128, page: Page = None,
     figure: Figure = None, csv: Csv = None, years: Years = False, shares: Shares = False, no_range: NoRange = False,
     force: Force = False,
     json: Json = False,

@@ -8,13 +8,14 @@ from simkit.answers.answer import Answer, Column, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.wording import provenance_of
 from simkit.explaining.chain import Candidates, Explanation
+from simkit.explaining.where import Standing
 
 ALONE = "Each is moved alone and the year is run again; the heat loss stays as it was found."
 MOST = 8  # inputs that are shown
 MOST_CANDIDATES = 40  # figures that are shown
 MORE = (
-    "Where none of these is meant, write what it belongs to before it: input, worth, cause, week, range, flow, tariff, "
-    "moved, measure or spread, such as “tariff 412”."
+    "Where none of these is meant, write what it belongs to before it: input, worth, cause, week, season, range, flow, "
+    "tariff, moved, measure or spread, such as “tariff 412”."
 )
 
 
@@ -101,3 +102,34 @@ def candidates_answer(found: Candidates) -> Answer:
 
 def _whose(key: str, name: str) -> str:
     return f" ({name})" if key.startswith("option.") else ""
+
+
+def standing_answer(found: Standing) -> Answer:
+    """Say where a number stands in a report, and what it is there.
+
+    Parameters
+    ----------
+    found
+        The number, and its places.
+    """
+    shown = found.places[:MOST_CANDIDATES]
+    frame = pd.DataFrame(
+        {
+            "note_words": [place.where for place in shown], "is_words": [place.text for place in shown],
+            "meaning_words": [place.means for place in shown],
+        },
+        index=pd.Index([place.heading for place in shown], name="section"),
+    )  # fmt: skip
+    columns = (Column("note_words", title="Where"), Column("is_words"), Column("meaning_words"))
+    count = len(found.places)
+    said = (
+        f"The report shows {found.asked} in {'one place' if count == 1 else f'{found.notation.number(count)} places'}, "
+        "and no chain is kept for it.",
+        "The section in which it stands says in its notes how it was worked out. Write “input” before a key of the "
+        "case to see a value that it rests on.",
+    )
+    table = Table("places", "Where it stands", frame, columns, first="Section")
+    return Answer(
+        found.name, f"Where does {found.asked} come from?", said, found.notation, tables=(table,),
+        data={"case": found.name, "asked": found.asked, "places": [place._asdict() for place in found.places]},
+    )  # fmt: skip

@@ -6,9 +6,9 @@ import re
 from calendar import month_abbr, month_name
 from collections.abc import Iterator
 from functools import partial
-from math import inf
 
 import numpy as np
+import pandas as pd
 
 from simkit.answers.year import BESIDE, BOUNDARIES, ENERGIES
 from simkit.decide.flow.worth import sent_flow
@@ -23,6 +23,7 @@ from simkit.explaining.money import (
     total_links,
     weighed,
 )
+from simkit.finance.cash import payback_years
 from simkit.year.compare import Comparison
 from simkit.year.year import Year
 
@@ -118,15 +119,15 @@ def option_figures(base: Year, other: Year, prefix: str) -> Iterator[Figure]:
     gained = partial(gain_links, base, other)
     yield Figure(
         f"{prefix}payback", "years until it has paid for itself", "payback_years", both,
-        partial(_measure, "simple_payback"), partial(payback_links, base, other, 0.0),
+        partial(_pays_back, 0.0), partial(payback_links, base, other, 0.0),
     )  # fmt: skip
     yield Figure(
         f"{prefix}payback.discounted", "years until it has paid for itself, what waits worth less", "payback_years",
-        both, partial(_measure, "discounted_payback"), partial(payback_links, base, other, rate),
+        both, partial(_pays_back, rate), partial(payback_links, base, other, rate),
     )  # fmt: skip
     yield Figure(
         f"{prefix}gain", "gain over the years, worth today", "worth_today_amount", both,
-        partial(_measure, "gain_today"), gained,
+        _gain, gained,
     )  # fmt: skip
 
 
@@ -193,9 +194,17 @@ def _mean_flow(years: Years) -> float:
     return np.nan if found is None else float(found.mean_flow_c)
 
 
-def _measure(name: str, years: Years) -> float:
-    found = getattr(weighed([year.case for year in years], years).measures(years[-1].case.name), name)
-    return inf if found is None else float(found)
+def _pays_back(rate: float, years: Years) -> float:
+    return payback_years(_saved(years)["saved"].to_numpy(), rate)
+
+
+def _gain(years: Years) -> float:
+    return float(_saved(years)["worth_today"].sum())
+
+
+def _saved(years: Years) -> pd.DataFrame:
+    """What the second saves of the first, year by year; no more than that is worked out for a year that was moved."""
+    return weighed([year.case for year in years], years).difference(years[-1].case.name)
 
 
 def up_to(links: Links, what: str, value: float) -> Links:

@@ -9,8 +9,9 @@ from __future__ import annotations
 import re
 from calendar import month_abbr, month_name
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
@@ -18,24 +19,25 @@ import pandas as pd
 from simkit.case.case import Case
 from simkit.errors import CaseError, Fault, nearest
 from simkit.explaining.catalogue import comparison_figures, slug, year_figures
-from simkit.explaining.chain import MONEY, Candidates, DisagreementError, Explanation, Figure, InputFigure, Link
+from simkit.explaining.chain import Candidates, DisagreementError, Explanation, Figure, Link
 from simkit.explaining.moves import moves
+from simkit.explaining.reads import NUMBER, reads
 from simkit.explaining.step import step_figure, worked_step
+from simkit.explaining.where import FAMILIES_OF, Place, Standing, places
 from simkit.kept.memory import memo_of_last
-from simkit.quantities import quantity
 from simkit.year.compare import Comparison, compare
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
-NUMBER = re.compile(r"\D{0,4}\d[\d.,\s’'\u00a0\u202f]*\D{0,8}")
+if TYPE_CHECKING:
+    from simkit.answers.report.report import Content
+
 DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 STAMP = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})[ T](\d{1,2}):(\d{2})")
 MONTH = re.compile(r"(\d{4})-(\d{1,2})")
-ROUNDED = ("more_cost", "worth_today_amount", "year_cost", "whole_life_cost")  # they are shown with their ranges
 # families of further figures, the quickest first
-FURTHER = ("input", "worth", "cause", "week", "range", "flow", "moved", "tariff", "measure", "spread")
-QUICK = ("input", "worth", "cause")  # families in which words are looked for; any other is named
-THOUSAND = 3  # digits
+FURTHER = ("input", "worth", "cause", "week", "season", "range", "flow", "moved", "tariff", "measure", "spread")
+QUICK = ("input", "worth", "cause", "season")  # families in which words are looked for; any other is named
 AGREE = "worked out again in plain Python, by the laws that the kernel is compiled from: they agree"
 
 
@@ -51,11 +53,14 @@ class Shown:
         Its year, or None to simulate it when it is asked for.
     compared
         Its options, or None to simulate them when nothing of the year is meant.
+    contents
+        What reports on it say, as far as that was kept.
     """
 
     case: Case
     year: Year | None = None
     compared: Comparison | None = None
+    contents: Sequence[Content] = ()
 
     @cached_property
     def whole(self) -> Year:
@@ -93,7 +98,9 @@ def _family(shown: Shown, name: str) -> tuple[Figure, ...]:
     return tuple(FAMILIES[name](shown.options))
 
 
-def explain(result: Case | Year | Comparison, what: str) -> Explanation | Candidates:
+def explain(
+    result: Case | Year | Comparison, what: str, *, contents: Sequence[Content] = ()
+) -> Explanation | Candidates | Standing:
     """Explain a figure: the chain from inputs through the laws to it, and the inputs that move it most.
 
     Parameters
@@ -104,11 +111,14 @@ def explain(result: Case | Year | Comparison, what: str) -> Explanation | Candid
         A key such as ``bill.energy.night``, ``spf.h4``, ``month.jan.cost``, ``option.heat_pump.payback`` or the end of
         one; words of its label; a month; the start of a step in local time, ``2025-01-08 07:30``; or what the figure
         reads, such as ``412``.
+    contents
+        What reports on it say: a number is then looked for only where one of them shows it.
 
     Returns
     -------
-    Explanation or Candidates
-        One figure explained, or those that may be meant, to choose from by their keys.
+    Explanation, Candidates or Standing
+        One figure explained; those that may be meant, to choose from by their keys; or the places of a report that
+        show it.
 
     Raises
     ------
@@ -117,8 +127,10 @@ def explain(result: Case | Year | Comparison, what: str) -> Explanation | Candid
     DisagreementError
         Where the laws in plain Python say anything else than the kernel: a defect of the kit.
     """
-    shown = _shown(result)
+    shown = replace(_shown(result), contents=tuple(contents))
     found = _found(shown, " ".join(what.split()))
+    if isinstance(found, Standing):
+        return found
     return explained(found[0]) if len(found) == 1 else Candidates(what, found, shown.case.notation, shown.case.name)
 
 
@@ -159,7 +171,7 @@ def _checked(figure: Figure) -> Iterable[str]:
     return [f"Steps {stamps}, {AGREE}. Any step can be asked for by its time."]
 
 
-def _found(shown: Shown, what: str) -> tuple[Figure, ...]:
+def _found(shown: Shown, what: str) -> tuple[Figure, ...] | Standing:
     """The figures that may be meant: of the year first, then of the options; by key, by words, by what they read."""
     if (stamp := STAMP.fullmatch(what)) is not None:
         return _steps(shown.whole, _when(shown.case, what, stamp))
@@ -169,21 +181,45 @@ def _found(shown: Shown, what: str) -> tuple[Figure, ...]:
     family, _, rest = what.partition(" ") if " " in what else what.partition(".")
     if family.lower() in FURTHER and rest and (found := _meant(shown.family(family.lower()), rest, what)):
         return found
-    every = (*shown.of_year, *shown.of_options)
-    if NUMBER.fullmatch(what) and (found := _reading((*every, *shown.family("input")), what)):
+    return _anywhere(shown, what)
+
+
+def _anywhere(shown: Shown, what: str) -> tuple[Figure, ...] | Standing:
+    """The figures that may be meant where no family is named."""
+    every, is_number = (*shown.of_year, *shown.of_options), NUMBER.fullmatch(what) is not None
+    if is_number and (found := _reading((*every, *shown.family("input")), what)):
         return found
     for figures in (shown.of_year, shown.of_options):
         if found := tuple(_by_key(figures, what) or _by_words(figures, what)):
             return found
-    for name in FURTHER if NUMBER.fullmatch(what) else QUICK:  # what takes longer, the quickest first
+    stands = places(shown.contents, what) if is_number else ()
+    for name in _families(shown, stands) if is_number else QUICK:
         if found := _meant(shown.family(name), what, what):
             return found
-    near = nearest(what, [figure.key for figure in every])
+    if stands:
+        return Standing(what, stands, shown.case.notation, shown.case.name)
+    raise CaseError(_nothing(shown, what, every, is_number=is_number))
+
+
+def _nothing(shown: Shown, what: str, every: Sequence[Figure], *, is_number: bool) -> Fault:
+    """Say that nothing of the kind is shown, and what may be meant."""
     if "payback" in what.lower() and shown.case.money is None:
         why = "is not known: the case has no [money], and nothing is weighed over the years"
-        raise CaseError(Fault(shown.case.label, f'"{what}"', why, "Add [money] with start, such as start = 2026-01-01"))
+        return Fault(shown.case.label, f'"{what}"', why, "Add [money] with start, such as start = 2026-01-01")
+    near = nearest(what, [figure.key for figure in every])
     remedy = f"Perhaps {near} is meant" if near else "Ask for bill.total, spf.h4, a month, a time or a number shown"
-    raise CaseError(Fault(shown.case.label, f'"{what}"', "is no figure that is shown of this home", remedy))
+    if shown.contents and is_number:
+        remedy = f'Where another command shows it, say what it belongs to before it, such as "tariff {what}"'
+    return Fault(shown.case.label, f'"{what}"', "is no figure that is shown of this home", remedy)
+
+
+def _families(shown: Shown, stands: Sequence[Place]) -> Sequence[str]:
+    """Families of figures in which a number is looked for, the quickest first.
+
+    One that reports show is looked for among what their sections show; with no report it may be anywhere.
+    """
+    shows = {family for place in stands for family in FAMILIES_OF.get(place.section, FURTHER)}
+    return [name for name in FURTHER if name in shows] if shown.contents else FURTHER
 
 
 def _meant(figures: Sequence[Figure], what: str, key: str) -> tuple[Figure, ...]:
@@ -193,7 +229,7 @@ def _meant(figures: Sequence[Figure], what: str, key: str) -> tuple[Figure, ...]
 
 
 def _reading(figures: Sequence[Figure], what: str) -> tuple[Figure, ...]:
-    return _one_each(tuple(figure for figure in figures if _reads(figure, what)))
+    return _one_each(tuple(figure for figure in figures if reads(figure, what)))
 
 
 def _when(case: Case, what: str, stamp: re.Match[str]) -> pd.Timestamp:
@@ -245,37 +281,6 @@ def _by_words(figures: Iterable[Figure], what: str) -> list[Figure]:
     """The figures whose words hold what was asked."""
     words = what.lower()
     return [figure for figure in figures if words in figure.label.lower()] if words else []
-
-
-def _reads(figure: Figure, what: str) -> bool:
-    """Whether a figure is shown as this number: its digits, and as many of them decimals."""
-    return _number(what) in {_number(text) for text in _texts(figure)}
-
-
-def _number(text: str) -> tuple[str, int]:
-    """Digits of a number as it is written, and how many of them are decimals; three after a mark are thousands."""
-    last = re.search(r"[.,](\d+)\D*$", text)
-    return re.sub(r"\D", "", text), 0 if last is None or len(last[1]) == THOUSAND else len(last[1])
-
-
-def readings(figure: Figure) -> set[str]:
-    """The digits with which a figure is shown."""
-    return {re.sub(r"\D", "", text) for text in _texts(figure)}
-
-
-def _texts(figure: Figure) -> list[str]:
-    """How a figure is shown: in tables, and rounded as sentences round it."""
-    amount, notation = figure.amount, figure.notation
-    texts = [figure.text()]
-    if isinstance(figure, InputFigure):
-        return texts
-    if quantity(figure.column).unit == MONEY:
-        units = (10.0, *((50.0, 100.0) if figure.column in ROUNDED else ()))
-        texts += [notation.money(amount), notation.money(amount, 2)]
-        texts += [notation.money(amount, unit=unit) for unit in units]
-    if figure.column == "spf":
-        texts.append(notation.number(amount, 1))
-    return texts
 
 
 def _one_each(found: tuple[Figure, ...]) -> tuple[Figure, ...]:

@@ -29,6 +29,7 @@ from simkit.explaining.chain import MONEY, Figure, InputFigure, LaterFigure, Lin
 from simkit.explaining.energy import KERNEL, Sums, energy_links
 from simkit.explaining.money import added, saving_links
 from simkit.explaining.over_years import worths
+from simkit.explaining.seasons import seasons
 from simkit.explaining.weighings import measures, spreads, tariffs
 from simkit.explaining.within import ends
 from simkit.finance.difference import difference
@@ -189,6 +190,6 @@ def _day_links(year: Year, steps: Any, column: str, amount: float) -> Links:
 
 
 FAMILIES: Mapping[str, Family] = MappingProxyType(
-    {"input": inputs, "worth": worths, "cause": causes, "week": week, "range": ranges, "flow": flows,
-     "moved": moved, "tariff": tariffs, "measure": measures, "spread": spreads}
+    {"input": inputs, "worth": worths, "cause": causes, "week": week, "season": seasons, "range": ranges,
+     "flow": flows, "moved": moved, "tariff": tariffs, "measure": measures, "spread": spreads}
 )  # fmt: skip

@@ -10,7 +10,7 @@ from simkit.billing.bill import BillLine, in_units, rounded
 from simkit.case.case import Case
 from simkit.explaining.chain import MONEY, PRICE, DisagreementError, Link, Links
 from simkit.explaining.energy import Sums, energy_links
-from simkit.finance.cash import discount_factors
+from simkit.finance.cash import discount_factors, payback_years
 from simkit.finance.cashflow import FUEL_NAMES, OptionMoney
 from simkit.finance.difference import difference
 from simkit.finance.ledger import settled
@@ -164,8 +164,7 @@ def payback_links(base: Year, other: Year, rate: float) -> Links:
     links.append(Link("Saved in the first year", worked, sum(first.values()), MONEY, 2, "bills and [money.service]"))
     column = "cumulated_today" if rate else "cumulated"
     running = table[column].to_numpy()
-    name = "discounted_payback" if rate else "simple_payback"
-    years = getattr(found.measures(other.case.name), name)
+    years = payback_years(table["saved"].to_numpy(), rate)
     turn = int(min(years, money.horizon_years)) if np.isfinite(years) else money.horizon_years
     for at in range(max(turn - 1, 0), min(turn + CASH_ROWS - 1, money.horizon_years + 1)):
         before = running[at - 1] if at else 0.0

@@ -15,6 +15,7 @@ from simkit.case.case import Case
 from simkit.errors import CaseError
 from simkit.explaining.chain import Figure, Moved
 from simkit.kept.memory import memo_of_last
+from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_home
 from simkit.year.year import Year
 
@@ -137,5 +138,11 @@ def _moved(year: Year, one: Input) -> Year | None:
         frame = setting.weather.frame.assign(outdoor_c=setting.weather.frame["outdoor_c"] - one.colder_k)
         setting = replace(setting, weather=replace(setting.weather, frame=frame))
     inputs = home_inputs(case, setting, year.loss_w_per_k, one.adjusted)
-    run = run_home(inputs, setting.axis.steps, setting.axis.hours)
+    run = year.run if _alike(inputs, year.inputs) else run_home(inputs, setting.axis.steps, setting.axis.hours)
     return Year(case, setting.axis, year.loss_w_per_k * one.adjusted.loss, setting, inputs, run)
+
+
+def _alike(inputs: HomeInputs, others: HomeInputs) -> bool:
+    """Whether a home is the same to the kernel, as where only a price moved that nothing in it listens to."""
+    same = inputs.home == others.home and inputs.series.keys() == others.series.keys()
+    return same and all(np.array_equal(series, others.series[name]) for name, series in inputs.series.items())

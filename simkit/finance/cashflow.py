@@ -164,26 +164,27 @@ def cash_table(option: OptionMoney, *, sunk: bool = True) -> pd.DataFrame:
         `money`: of today, or of each year].
     """
     year, money, years = option.year, option.money, option.money.horizon_years
-    table = pd.DataFrame(0.0, index=pd.RangeIndex(years + 1, name="year"), columns=list(COLUMNS))
+    amounts = {column: np.zeros(years + 1) for column in COLUMNS}  # a frame is slow to write cell by cell
     for payment in option.settled.payments:
         if payment.paid and not sunk:
             continue
         column = "spared_cost" if payment.kind == "would_have_spent" else "outlay_cost"
-        table.loc[year_of(payment.date, money), column] += payment.amount
+        amounts[column][year_of(payment.date, money)] += payment.amount
     parts, rises = running_parts(year.bill), rise_factors(money)
     today = {column: np.full(years, parts[column]) for column in RUNNING}
     today["electricity_cost"] = today["electricity_cost"] * option.worn
     for column in ("electricity_cost", "export_cost"):
         today[column] = today[column] + option.ageing[column].to_numpy()
-    for column, amounts in today.items():
-        table.loc[1:, column] = amounts * rises[column.removesuffix("_cost")]
+    for column, running in today.items():
+        amounts[column][1:] = running * rises[column.removesuffix("_cost")]
     service = sum(getattr(money.service, what) for what in HEATED_BY if _has(option.case, what))
-    table.loc[1:, "service_cost"] = service * rises["general"]
+    amounts["service_cost"][1:] = service * rises["general"]
     for at, cost, worth_left in _replacements(option.case, money):
         if at is not None:
-            table.loc[at, "replacement_cost"] += cost * float(rises["general"][at - 1])
-        table.loc[years, "residual_cost"] -= worth_left * float(rises["general"][-1])
-    table["total_cost"] = table[list(COLUMNS)].sum(axis=1)
+            amounts["replacement_cost"][at] += cost * float(rises["general"][at - 1])
+        amounts["residual_cost"][years] -= worth_left * float(rises["general"][-1])
+    table = pd.DataFrame(amounts, index=pd.RangeIndex(years + 1, name="year"))
+    table["total_cost"] = table.sum(axis=1)
     table["worth_today"] = table["total_cost"] * discount_factors(money.discount_rate, years)
     return table
 

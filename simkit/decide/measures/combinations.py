@@ -170,7 +170,8 @@ def _cases(case: Case, measures: Sequence[Measure]) -> tuple[Bools, list[Case]]:
     changes = [changed_paths(measure.changes) for measure in measures]
     for size in range(1, len(measures) + 1):
         for held in combinations(range(len(measures)), size):
-            made[held] = vary(made[held[:-1]], changes[held[-1]])
+            smaller, more = made[held[:-1]], changes[held[-1]]
+            made[held] = vary(smaller, more) if more else smaller  # insulation changes no line of the case
     chosen = np.zeros((len(made), len(measures)), dtype=bool)
     for row, held in enumerate(made):
         chosen[row, list(held)] = True

@@ -5,6 +5,7 @@ The contents here are made up: what is kept is a matter of what a report is made
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +22,7 @@ from simkit.case.load import read_case
 from simkit.kept import disk
 from simkit.notation import PLAIN
 from simkit.reporting.on_page import picture_bytes
-from simkit.reporting.report.kept import kept
+from simkit.reporting.report.kept import kept, kept_answer
 from simkit.uncertainty.ranges import Range
 from simkit.year.comfort import YearComfort
 
@@ -96,3 +97,19 @@ def test_damage_is_thrown_away(folder: Path) -> None:
         assert path.read_bytes() != damaged
     kept(HOME, ASKED, make)
     assert make.made == 5
+
+
+def test_an_answer_is_kept_and_made_anew_where_a_report_is_new() -> None:
+    asked: list[int] = []
+
+    def make(contents: Sequence[Content]) -> Answer:
+        asked.append(len(contents))
+        return Maker()().sections[0].answer.part("one")
+
+    for _ in range(2):
+        assert kept_answer(HOME, "explain 412", make).question == "What?"
+    kept_answer(HOME, "explain 413", make)
+    kept(vary(HOME, {"site.locale": "de_DE"}), ASKED, Maker())
+    kept(vary(HOME, {"home.loss.w_per_k": 201.0}), ASKED, Maker())
+    kept_answer(HOME, "explain 412", make)
+    assert asked == [0, 0, 1]
