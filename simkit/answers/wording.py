@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from importlib.metadata import version
 from typing import Any, Protocol
 
@@ -223,6 +224,17 @@ def provenance_of(result: OfCase) -> dict[str, Any]:
 def _file_digest(path: str, _changed: int) -> str:
     with open(path, "rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+OPTIONS_NAMED = re.compile(r" \(with “.*?”(?: worst)?\)")  # the end of what is said where it holds for some of them
+
+
+def covers(said: str, caution: str) -> bool:
+    """Whether a caution says what another says, of the same options or of more; one that names none is of all."""
+    if OPTIONS_NAMED.sub("", said) != OPTIONS_NAMED.sub("", caution):
+        return False
+    of, other = (re.findall("“(.*?)”", "".join(OPTIONS_NAMED.findall(one))) for one in (said, caution))
+    return not of or set(other) <= set(of)
 
 
 def in_futures(share: float) -> str:

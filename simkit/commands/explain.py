@@ -46,7 +46,7 @@ def explain(  # noqa: PLR0917 - a command's options are its parameters
 
             found = explain_figure(home, what, contents=contents)
             begin("what it comes to")
-            return found.answer()  # type: ignore[no-any-return]
+            return found.answer()
 
         answer = kept_answer(home, f"explain {what}", make)
     show_answer(answer, json=json, page=page, csv=csv, force=force)

@@ -42,7 +42,7 @@ def _texts(figure: Figure) -> list[str]:
     amount, notation = figure.amount, figure.notation
     texts = [figure.text()]
     if isinstance(figure, InputFigure):
-        return texts
+        return [*texts, *WITHIN.findall(texts[0])]  # a list holds several
     if quantity(figure.column).unit == MONEY:
         units = (10.0, *((50.0, 100.0) if figure.column in ROUNDED else ()))
         texts += [notation.money(amount), notation.money(amount, 2)]

@@ -54,7 +54,12 @@ class Offer:
     def promised(self) -> tuple[float, str] | None:
         """What is promised, and at which boundary; None where nothing is."""
         machine = self.year.case.heat_pump
-        if machine is None or machine.promised_spf is None or machine.promised_boundary is None:
+        if (
+            self.year.case.heat_source == "boiler"
+            or machine is None
+            or machine.promised_spf is None
+            or machine.promised_boundary is None
+        ):
             return None
         return machine.promised_spf, machine.promised_boundary
 
@@ -128,7 +133,7 @@ def offers(case: Case, names: tuple[str, ...] = ()) -> Offers:
         A home with options that have ledgers.
     names
         Names of two options; none takes the cheapest and the most expensive of those that have a ledger, the first of
-        the case where two cost the same.
+        the case where two cost the same. The baseline is no offer where two others have a ledger.
 
     Returns
     -------
@@ -146,7 +151,8 @@ def offers(case: Case, names: tuple[str, ...] = ()) -> Offers:
         remedy = perhaps(missing[0], cases, f"Options with a ledger: {', '.join(cases) or 'none'}")
         raise CaseError(Fault(case.label, f'offer "{missing[0]}"', "is no option that has a ledger", remedy))
     if not names:
-        chosen = list(cases.values())
+        others = [one for name, one in cases.items() if name != case.baseline]
+        chosen = others if len(others) > 1 else list(cases.values())
     if len(chosen) < 2 or len(names) not in (0, 2) or len(set(names)) < len(names):
         remedy = "Name two different options, each with a [option.ledger] of its own"
         count = ("no offer", "one offer")[len(chosen)] if len(chosen) < 2 else f"{len(chosen)} offers"
@@ -190,6 +196,8 @@ def _of_machine(one: Offer, notation: Notation) -> Iterator[str]:
 def _of_flow(one: Offer, other: Offer, notation: Notation) -> Iterator[str]:
     """A design flow hotter than the other's."""
     mine, its = (offer.year.case.controls.design_flow_c for offer in (one, other))
+    if one.year.case.heat_source == "boiler" or other.year.case.heat_source == "boiler":
+        return
     if mine is not None and its is not None and mine - its >= COOLER_K:
         flows = f"{notation.number(mine)} °C on the coldest day, and the other offer {notation.number(its)} °C"
         yield f"You send water of {flows}: which rooms need it so hot, and what would larger emitters there cost?"

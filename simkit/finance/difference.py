@@ -29,8 +29,8 @@ from simkit.year.year import Year
 
 WEATHER = "weather"
 CAUSES = (
-    "heat wanted", "hot water", "performance", "household and car", "panels", "storage", "price", "standing charges",
-    "peak power", WEATHER,
+    "heat wanted", "hot water", "performance", "household and car", "stove and room heater", "panels", "storage",
+    "price", "standing charges", "peak power", WEATHER,
 )  # fmt: skip
 SOME = 1e-9  # kWh: less is nothing
 
@@ -49,10 +49,9 @@ class Term(NamedTuple):
         return self.left + (self.quantity * self.per_quantity * self.price if self.quantity else 0.0)
 
 
-TERMS = ("space", "water", "other", "used", "sold", "stored")
-QUANTITY_OF = dict(
-    zip(TERMS, ("heat wanted", "hot water", "household and car", "panels", "panels", "storage"), strict=True)
-)
+TERMS = ("space", "water", "other", "beside", "used", "sold", "stored")
+CAUSED_BY = ("heat wanted", "hot water", "household and car", "stove and room heater", "panels", "panels", "storage")
+QUANTITY_OF = dict(zip(TERMS, CAUSED_BY, strict=True))
 
 
 class Parts(NamedTuple):
@@ -62,7 +61,8 @@ class Parts(NamedTuple):
     ----------
     terms
         By name of `TERMS`: heat to the rooms and into the hot water with what they take [kWh], what else is used, what
-        panels spare at home and what they sell, and what goes through the battery [kWh]; prices per kWh.
+        stove and room heater take, what panels spare at home and what they sell, and what goes through the battery
+        [kWh]; prices per kWh.
     standing, peak
         What is due by day or month, and for the highest power [currency].
     """
@@ -168,8 +168,8 @@ def parts_of(year: Year) -> Parts:
     netted = laid(year.case.tariff, year.axis, year.case.site.country).netting is not None
     rest = paid - earned - float(np.sum(bought * price - sold * sold_price))
     burnt, amount = _fuel_kwh(year), dict.fromkeys(ELECTRIC_USES, 0.0) | fuel
-    other = uses["household_cost"] + uses["car_cost"] + uses.get("other_heat_cost", 0.0)
-    for_others = float(np.sum(other * price)) + amount["household_cost"] + amount["other_heat_cost"]
+    other, heater = uses["household_cost"] + uses["car_cost"], uses.get("other_heat_cost", np.zeros(1))
+    lit = year.case.lit.fuel_kwh if year.case.lit is not None else 0.0
     terms = {
         "space": _energy(
             year.totals["space_heat"], float(uses["heating_cost"].sum()) * hours + burnt[0],
@@ -179,7 +179,12 @@ def parts_of(year: Year) -> Parts:
             year.totals["hot_water"], float(uses["hot_water_cost"].sum()) * hours + burnt[1],
             float(np.sum(uses["hot_water_cost"] * price)) + amount["hot_water_cost"],
         ),
-        "other": _bought(float(other.sum()) * hours + burnt[2], for_others),
+        "other": _bought(
+            float(other.sum()) * hours + burnt[2], float(np.sum(other * price)) + amount["household_cost"]
+        ),
+        "beside": _bought(
+            float(heater.sum()) * hours + lit, float(np.sum(heater * price)) + amount["other_heat_cost"]
+        ),
         "used": _bought(float((drawn - alone).sum()) * hours, -float(np.sum((drawn - alone) * price))),
         "sold": _bought(float(over.sum()) * hours, -float(np.sum(over * sold_price))),
         "stored": _bought(float(year.flow("battery_discharge").sum()) * hours, -stored),
@@ -211,7 +216,6 @@ def _fuel_kwh(year: Year) -> tuple[float, float, float]:
     burnt = year.flow("fuel") * year.axis.hours
     space, whole = float(np.sum(boiler_share(year) * burnt)), float(burnt.sum())
     others = sum(year.fuel_kwh.values()) - whole if year.fuel_kwh else 0.0
-    others += year.case.lit.fuel_kwh if year.case.lit is not None else 0.0
     return space, whole - space, others
 
 

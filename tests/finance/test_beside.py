@@ -119,3 +119,15 @@ def test_every_face_shows_the_same_lines() -> None:
 def test_the_command_asks(capsys: pytest.CaptureFixture[str]) -> None:
     assert answer(["offers", str(SAMPLES / "estuary_bungalow" / "case.toml"), "--json"]) == 0
     assert '"questions"' in capsys.readouterr().out
+
+
+def test_what_is_there_is_no_offer_beside_two_others() -> None:
+    kept = nested({"name": "Boiler", "heat_source": "boiler", "ledger.item": [line("new boiler", 2600.0)]})
+    case = vary(two(), {"option": [kept, *two().stated["option"]], "baseline": "Boiler"})
+    assert {offer.name for offer in offers(case).both} == {"Short offer", "Whole offer"}
+    one = vary(case, {"option": [kept, two().stated["option"][1]]})
+    found = offers(one)
+    assert {offer.name for offer in found.both} == {"Boiler", "Whole offer"}
+    sides = offers_answer(found).tables[1].frame
+    assert sides.loc["Machine"].tolist()[0] == "boiler"
+    assert not any("You send water of" in asked for _, asked in found.questions(IRISH))

@@ -91,6 +91,18 @@ def test_panels_and_battery_have_causes_of_their_own() -> None:
     assert_adds_up(bare, stored)
 
 
+def test_a_stove_given_up_is_the_stoves_and_not_the_households() -> None:
+    stove = {"stove.kind": "stove", "stove.burns": "wood", "stove.amount": 3.0, "stove.unit": "m3",
+             "stove.price_per_unit": 95.0, "stove.in_fuel_year": True, "stove.goes_on": True}  # fmt: skip
+    lit = vary(changed("estuary_bungalow"), stove)
+    base, without = simulate(lit), simulate(vary(lit, {"stove.goes_on": False}))
+    found = difference(base, without)
+    assert found.amounts["stove and room heater"] == pytest.approx(-3.0 * 95.0, abs=0.01)
+    assert "household and car" not in found.amounts
+    assert found.amounts["heat wanted"] > 0.0
+    assert_adds_up(base, without)
+
+
 def test_other_weather_is_weather_and_nothing_else() -> None:
     home = changed("canal_terrace")
     colder = vary(home, {"weather.mean_c": [mean - 1.5 for mean in home.weather.mean_c]})

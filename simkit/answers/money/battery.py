@@ -17,7 +17,7 @@ from simkit.notation import Notation
 
 WEAR = (
     "Savings are those of the bill. Wear, at the price stated for a kWh given, stands beside them; what a battery "
-    "costs is weighed over its life by `simkit worth` and `simkit measures`, never both ways."
+    "costs is weighed over its life, never both ways."
 )
 TWICE = "Counted twice: by how much the parts' own savings, added up, are more than what they save together."
 

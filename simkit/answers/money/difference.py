@@ -106,6 +106,7 @@ def changed_words(found: Difference, cause: str, notation: Notation) -> str:
     was, now = (_words(parts, cause, notation) for parts in (found.before, found.after))
     unit = {
         "heat wanted": "kWh to the rooms", "hot water": "kWh into the hot water", "household and car": "kWh",
+        "stove and room heater": "kWh burnt or taken",
         "performance": "kWh for a kWh of heat", "panels": "kWh used at home or sold",
         "storage": "kWh out of the battery", "price": "a kWh", "standing charges": "a year", "peak power": "a year",
     }[cause]  # fmt: skip
@@ -126,5 +127,6 @@ def _words(parts: Parts, cause: str, notation: Notation) -> str:
             return notation.number((used.get("space", 0.0) + used.get("water", 0.0)) / heat if heat else np.nan, 2)
         return notation.money(sum(kwh * terms[name].price for name, kwh in used.items()) / (sum(used.values()) or 1), 4)
     kinds = {"heat wanted": ("space",), "hot water": ("water",), "household and car": ("other",),
-             "panels": ("used", "sold"), "storage": ("stored",)}[cause]  # fmt: skip
+             "stove and room heater": ("beside",), "panels": ("used", "sold"),
+             "storage": ("stored",)}[cause]  # fmt: skip
     return notation.number(sum(terms[name].quantity for name in kinds))

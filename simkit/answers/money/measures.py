@@ -31,7 +31,7 @@ from simkit.uncertainty.ranges import Range
 from simkit.year.simulate import simulate
 from simkit.year.year import Year
 
-FIRST_YEAR = "A saving is that of the first year, in which panels and battery are new: `simkit worth` lets them age."
+FIRST_YEAR = "A saving is that of the first year, in which panels and battery are new; over the years they age."
 TOPIC_OF = {  # what a measure changes: what its caution is about
     "battery": "battery", "solar": "panels", "emitters": "emitters", "controls.design_flow_c": "flow",
     "hot_water.coil": "cylinder", "hot_water.volume": "cylinder", "hot_water.loss": "cylinder",

@@ -42,11 +42,13 @@ def offers_answer(found: Offers, title: str = "") -> Answer:
 def offers_sentences(found: Offers, notation: Notation) -> list[str]:
     """What each costs at once and a year, what is left out, and how the promises stand."""
     cheap, expensive = found.both
-    less = notation.money(expensive.net - cheap.net)
+    gap = expensive.net - cheap.net
+    at_once = f"costs {notation.money(gap)} less at once" if round(gap) else "costs as much at once"
     more = cheap.year.bill.total - expensive.year.bill.total
     run = f"costs {notation.more_or_less(more)} a year to run" if round(more) else "costs as much a year to run"
     wrong = [with_option(offer.year, offer.name) for offer in found.both]
-    first = f"{named(cheap.name)} costs {less} less at once, and {run} than {named(expensive.name)}."
+    than = "than" if round(gap) or round(more) else "as"
+    first = f"{named(cheap.name)} {at_once}, and {run} {than} {named(expensive.name)}."
     said = [" ".join(filter(None, [*wrong, first]))]
     for offer in found.both:
         lacks = [line.label for line in found.lines if (line.cheap if offer is cheap else line.expensive) is None]
@@ -111,13 +113,13 @@ def _side(offer: Offer) -> dict[str, str]:
     """What one offer comes to, by what matters for the home."""
     year, notation = offer.year, offer.year.case.notation
     n, case = notation.number, year.case
-    design = year.design_kw
+    design, runs = year.design_kw, case.heat_source != "boiler"
     promised = offer.promised
     boundary = (promised[1] if promised else "h4").upper()
     flow = case.heat_pump.promised_flow_c if case.heat_pump else None
     sized = case.emitters.sized_for_flow_c
     return {
-        "Machine": case.heat_pump.name if case.heat_pump else NONE,
+        "Machine": case.heat_pump.name if runs and case.heat_pump else "boiler",
         "Flow": flow_words(sent_flow(year), notation) or NONE,
         "Emitters": f"{case.emitters.kind}, sized for {n(sized)} °C" if sized is not None else case.emitters.kind,
         "Needed on the design day": f"{n(design[0], 1)} kW" if design else NONE,

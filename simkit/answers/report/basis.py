@@ -115,22 +115,34 @@ class Basis:
 
     @cached_property
     def ladder(self) -> Ladder | None:
-        """What could be done next; None where nothing could be asked about."""
+        """What could be done next; None where nothing could be asked about.
+
+        What the case lists is weighed on the home as it stands there, what is usually asked about on what is advised.
+        """
         from simkit.decide.measures.ladder import rank_measures
         from simkit.decide.measures.usual import usual_measures
         from simkit.errors import CaseError
 
         self.begin("what could be done next")
         listed = self.case.money.measure if self.case.money else None
+        advised = self.chosen.case
+        home = self.case if listed or advised.heat_source == "boiler" else advised
         try:
-            return rank_measures(self.case, listed or usual_measures(self.case))
+            return rank_measures(home, listed or usual_measures(home))
         except CaseError:
             return None
 
     @cached_property
     def measures(self) -> Answer | None:
-        """The answer of the ladder."""
-        return None if self.ladder is None else self.ladder.answer(title=self.case.name)
+        """The answer of the ladder, which says what home it is about where there are several."""
+        if self.ladder is None:
+            return None
+        answer, home = self.ladder.answer(title=self.case.name), self.ladder.combined.cases[0]
+        if len(self.comparison.years) < 2:
+            return answer
+        named = next((year.case.name for year in self.comparison.years if year.case.digest == home.digest), home.name)
+        said = self.words("first.measures_of", option=self.words.quoted(named))
+        return replace(answer, sentences=(answer.sentences[0], said, *answer.sentences[1:]))
 
     def titled(self, answer: Answer) -> Answer:
         """An answer under the name of the home."""

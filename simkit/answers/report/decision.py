@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from itertools import dropwhile, takewhile
-from math import inf, isfinite
+from math import isfinite
 from typing import Any
 
 from simkit.answers.report.basis import Basis
+from simkit.answers.report.first_steps import Step, first_steps
 from simkit.answers.report.gaps import against_baseline, gap_of
 from simkit.answers.report.words import Words
 from simkit.answers.wording import MOSTLY, either_way
@@ -34,16 +34,6 @@ class Fact:
     label: str
     value: str
     note: str
-
-
-@dataclass(frozen=True)
-class Step:
-    """What to do first: what it is, what it comes to, who does it and what to heed."""
-
-    what: str
-    comes_to: str
-    who: str
-    heed: str
 
 
 @dataclass(frozen=True)
@@ -76,7 +66,7 @@ def first_page(basis: Basis) -> FirstPage:
     """Put the answers of a report on one page."""
     sentences = (_decision(basis), _now(basis), _a_year(basis), _rooms(basis), _pays_back(basis))
     title, deciding = _deciding(basis)
-    steps = tuple(_steps(basis))
+    steps = tuple(first_steps(basis))
     facts = tuple(_facts(basis))
     data = {
         "advised": basis.chosen.case.name, "kept": None if basis.kept is None else basis.kept.case.name,
@@ -126,7 +116,7 @@ def _option(basis: Basis) -> OptionMoney | None:
 def _now(basis: Basis) -> str:
     words, option = basis.words, _option(basis)
     if option is None or option.case.ledger is None:
-        return words("decision.no_price")
+        return words("decision.no_price" if basis.chosen is not basis.comparison.base else "decision.there_already")
     settled = option.settled
     if round(settled.net) == 0:
         return words("decision.nothing_now")
@@ -183,7 +173,7 @@ def _pays_back(basis: Basis) -> str:
     if weighed is None or option is None:
         return words("decision.not_weighed")
     if basis.kept is None:
-        return words("decision.nothing_to_pay_back")
+        return _ruled_out(basis) or words("decision.nothing_to_pay_back")
     if not basis.chosen.comfort.as_warm_as(basis.kept.comfort):
         return words("decision.less_warm", kept=words.quoted(basis.kept.case.name))
     other, years = weighed.worth.option(basis.kept.case.name), weighed.worth.money.horizon_years
@@ -197,10 +187,26 @@ def _pays_back(basis: Basis) -> str:
     return words("decision.back", years=words.notation.number(after, 1), odds=odds)
 
 
+def _ruled_out(basis: Basis) -> str:
+    """The options that comfort alone rules out, those that lack the same together; empty where there is none."""
+    words, lacking = basis.words, dict[str, list[str]]()
+    for year in basis.comparison.years:
+        if not year.comfort.held:
+            lacks = words(f"rooms.short_{('warm', 'cool', 'cold')[year.comfort.level]}")
+            water = [words("rooms.short_water_lacks")] if year.comfort.water_short else []
+            lacking.setdefault(", ".join([*([lacks] if year.comfort.level else []), *water]), []).append(
+                words.quoted(year.case.name)
+            )
+    listed = "; ".join(f"{', '.join(names)} ({lacks})" for lacks, names in lacking.items())
+    return words("decision.ruled_out", options=listed) if listed else ""
+
+
 def _facts(basis: Basis) -> list[Fact]:
     words, option, year = basis.words, _option(basis), basis.chosen
     found, notation = year.range(), basis.words.notation
     now, note = words("first.not_stated"), words("first.no_price_note")
+    if year is basis.comparison.base:
+        now, note = notation.money(0.0), words("first.there_already")
     if option is not None and option.case.ledger is not None:
         settled = option.settled
         now = notation.money(max(settled.net - settled.already_paid, 0.0))
@@ -237,7 +243,10 @@ def _deciding(basis: Basis) -> tuple[str, tuple[str, ...]]:
     table = basis.assumptions.table
     moving = table[table["moved_cost"] >= 0.5].head(MOST_DECIDING) if len(table) else table
     rows = moving.to_dict("records")
-    said = [words("first.moves_year", input=r["meaning_words"], by=_rounded(words, r["moved_cost"])) for r in rows]
+    said = [
+        words("first.moves_year", input=_meaning(words, str(key), row), by=_rounded(words, row["moved_cost"]))
+        for key, row in zip(moving.index, rows, strict=True)
+    ]
     return words("first.deciding_year"), tuple(said) or (words("first.nothing_open"),)
 
 
@@ -247,41 +256,13 @@ def _input(words: Words, name: str) -> str:
     return words(key) if words.has(key) else INPUT_WORDS.get(name, name)
 
 
+def _meaning(words: Words, key: str, row: Mapping[str, Any]) -> str:
+    """A value that was filled in, in words."""
+    name = f"meaning.{key.rpartition(' ')[2]}"
+    return words(name) if words.has(name) else str(row["meaning_words"])
+
+
 def _rounded(words: Words, amount: float) -> str:
     """An amount to two digits: what decides needs no more."""
     unit = 10.0 ** max(0, len(str(int(abs(amount)))) - DIGITS_OF_SWING)
     return words.notation.money(amount, unit=unit)
-
-
-def _steps(basis: Basis) -> list[Step]:
-    """What is free first; else the first that earns its price, with what is free after it; or that nothing does."""
-    words, ladder, answer = basis.words, basis.ladder, basis.measures
-    nothing = [Step(words("first.no_step"), "", "", "")]
-    if ladder is None or answer is None or not ladder.rungs:
-        return nothing
-    free, worth = ladder.best(0.0).names, ladder.best(inf).names
-    if ladder.lacks:  # what gives the needed comfort comes before any saving
-        pairs = zip(ladder.rungs, answer.data["rungs"], strict=True)
-        rungs = [rung for taken, rung in pairs if taken.for_comfort]
-    elif free:
-        rungs = [rung for rung in answer.data["rungs"] if rung["measure"] in free]
-    else:
-        found = list(dropwhile(lambda rung: rung["measure"] not in worth, answer.data["rungs"]))
-        rungs = [*found[:1], *takewhile(lambda rung: rung["cost"] == 0.0, found[1:])]
-    return [_step(words, rung) for rung in rungs] or nothing
-
-
-def _step(words: Words, rung: Mapping[str, Any]) -> Step:
-    ends, notation = rung["range"], words.notation
-    found = None if ends is None else Range(ends[0], rung["adds"], ends[1])
-    price = words("first.free") if rung["cost"] == 0 else notation.money(rung["cost"])
-    likely = "" if found is None else words("first.saves_likely", span=words.range(found))
-    if rung["adds"] <= 0.0:
-        return Step(rung["measure"], price, _who(words, rung), rung["heed"] or "")
-    comes_to = words("first.saves", price=price, saves=notation.estimate(rung["adds"], found), likely=likely)
-    return Step(rung["measure"], comes_to, _who(words, rung), rung["heed"] or "")
-
-
-def _who(words: Words, rung: Mapping[str, Any]) -> str:
-    key = f"who.{rung['who'].replace(' ', '_')}"
-    return words(key) if words.has(key) else str(rung["who"])

@@ -19,7 +19,7 @@ from simkit.answers.report.details import Details, details_from, read_details
 from simkit.answers.report.sections import Section, chosen_sections, made_sections
 from simkit.answers.report.since import read_since
 from simkit.answers.report.words import Words
-from simkit.answers.wording import provenance_of
+from simkit.answers.wording import covers, provenance_of
 from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.errors import CaseError, Fault, perhaps
@@ -130,7 +130,18 @@ class Report(Answered):
     @property
     def cautions(self) -> tuple[str, ...]:
         """Every caution of its sections, once, in the order in which they are first said."""
-        return tuple(dict.fromkeys(said for section in self.sections for said in section.answer.cautions))
+        return tuple(self.caution_numbers[0])
+
+    @cached_property
+    def caution_numbers(self) -> tuple[tuple[str, ...], Mapping[str, int]]:
+        """The same cautions; and under which number, from 1, each caution of a section stands among them."""
+        first, numbers = list[str](), dict[str, int]()
+        for said in (said for section in self.sections for said in section.answer.cautions):
+            place = next((at for at, known in enumerate(first) if covers(known, said)), len(first))
+            if place == len(first):
+                first.append(said)
+            numbers[said] = place + 1
+        return tuple(first), numbers
 
     def section(self, name: str) -> Answer:
         """What one of its sections says.

@@ -143,9 +143,12 @@ def _offers(basis: Basis) -> Answer | None:
     from simkit.finance.beside import offers
 
     try:
-        return offers_answer(offers(basis.case), basis.case.name)
+        found = offers(basis.case)
     except CaseError:  # fewer than two ledgers
         return None
+    one, other = (offer.year.case for offer in found.both)
+    same = one.ledger == other.ledger and one.heat_pump == other.heat_pump and one.emitters == other.emitters
+    return None if same else offers_answer(found, basis.case.name)
 
 
 def _performance(basis: Basis) -> Answer | None:

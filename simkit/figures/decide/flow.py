@@ -68,7 +68,12 @@ def flow_cost(
         for ax in axes:
             ax.axvline(now_c, color=style.MUTED, linewidth=0.9)
         top = axes[0].get_xaxis_transform()
-        axes[0].text(now_c, 1.01, "today", transform=top, ha="center", va="bottom", gid="today", **style.NOTE)
+        low, high = axes[0].get_xlim()  # on the side where there is room: what it costs rises to the right
+        side, by = ("left", 4) if now_c < (low + high) / 2.0 else ("right", -4)
+        axes[0].annotate(
+            "today", (now_c, 1.0), xycoords=top, xytext=(by, -3), textcoords="offset points", ha=side, va="top",
+            gid="today", **style.NOTE,
+        )  # fmt: skip
     style.foot(axes[-1], notation.axis("design_flow_c"))
     note = "dot: coolest at which comfort holds" if comfort else ""
     style.title(axes[0], "What a cooler curve saves", note)

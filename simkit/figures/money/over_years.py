@@ -67,6 +67,8 @@ def ledger_steps_sentence(ledger: pd.DataFrame, *, notation: Notation = PLAIN, n
     amounts = ledger["amount"]
     paid, received = float(amounts[amounts > 0].sum()), float(-amounts[amounts < 0].sum())
     money, it = notation.money, named(name) if name else "It"
+    if not received:
+        return f"{it} costs {money(paid)}; no grant, discount or rebate is stated."
     return (
         f"{it} costs {money(paid)} before and {money(paid - received)} after {money(received)} of grants, "
         f"discounts and rebates."

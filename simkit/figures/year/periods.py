@@ -85,7 +85,8 @@ def _worked(frame: pd.DataFrame, notation: Notation) -> str:
     parts = []
     if "load_ratio" in frame.columns and given(frame, ("load_ratio",)) is not None:
         busiest = float(np.nanmax(frame["load_ratio"].to_numpy(dtype=np.float64)))
-        parts.append(f"the heat pump worked at up to {notation.share(busiest)} of its capacity")
+        machine = "boiler" if "boiler" in strips.capacity_words(frame).lower() else "heat pump"
+        parts.append(f"the {machine} worked at up to {notation.share(busiest)} of its capacity")
     direct = given(frame, ("backup_heater_kw", "immersion_kw"))
     if direct is not None:
         parts.append(f"direct heaters used {notation.number(float(direct.sum()) * step_hours(frame), 1)} kWh")

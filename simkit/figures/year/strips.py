@@ -107,7 +107,12 @@ def heat(ax: Axes, frame: pd.DataFrame) -> None:
         "rooms_kw": frame.get("space_heat_kw", zero) - frame.get("backup_heater_kw", zero),
         "cylinder_kw": frame.get("hot_water_kw", zero) - frame.get("immersion_kw", zero),
     }
-    stacked(ax, frame.assign(**split), HEAT, (("capacity_kw", "Heat-pump capacity", style.INK, "-"),))
+    stacked(ax, frame.assign(**split), HEAT, (("capacity_kw", capacity_words(frame), style.INK, "-"),))
+
+
+def capacity_words(frame: pd.DataFrame) -> str:
+    """What the capacity of a frame is called: that of the heat pump where one runs in it."""
+    return "Heat-pump capacity" if given(frame, ("heat_pump_kw",)) is not None else "Boiler capacity"
 
 
 def electricity(ax: Axes, frame: pd.DataFrame) -> None:

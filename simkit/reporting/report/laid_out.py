@@ -23,20 +23,20 @@ LABELS = ("faces.cautions", "faces.notes", "faces.repeated_cautions", "cover.con
           "first.title", "first.steps", "first.who", "first.heed", "first.range_means", "cover.page_of")  # fmt: skip
 
 LISTED = ("method", "limits")  # what they say is a list
-APART = ("inputs", "settings", "sign_off")  # they begin a page: to be looked up, typed in, signed
+APART = ("settings", "sign_off")  # they begin a page: to be typed in, signed
 
 
 def laid_out(report: Report) -> dict[str, Any]:
     """Every text of a report, and its pictures as SVG."""
     words, accent = report.words, report.details.accent or ACCENT
-    numbers = {said: number for number, said in enumerate(report.cautions, start=1)}
+    cautions, numbers = report.caution_numbers
     said: set[str] = set()
     return {
         "language": words.language,
         "title": report.title,
         "home": report.case.name,
         "cover": list(_cover(report)),
-        "cautions": words("cover.cautions", len(numbers)),
+        "cautions": words("cover.cautions", len(cautions)),
         "partly": words("cover.partly_english"),
         "author_notes": (report.details.notes or "").split("\n\n") if report.details.notes else [],
         "accent": accent,
@@ -85,8 +85,9 @@ def _first(report: Report) -> dict[str, Any]:
 def _section(report: Report, section: Section, numbers: Mapping[str, int], said: set[str]) -> dict[str, Any]:
     """One section; what was said before is left out, and what it says is added to that."""
     answer = section.answer
-    fresh = [one for one in answer.cautions if one not in said]
-    again = [numbers[one] for one in answer.cautions if one in said]
+    known = {numbers[one] for one in said if one in numbers}
+    fresh = [one for one in answer.cautions if numbers[one] not in known]
+    again = dict.fromkeys(numbers[one] for one in answer.cautions if numbers[one] in known)
     assumed = sum(note.startswith(ASSUMED) for note in answer.notes)
     found = {
         "name": section.name,
