@@ -186,10 +186,11 @@ def _found(shown: Shown, what: str) -> tuple[Figure, ...] | Standing:
 
 def _anywhere(shown: Shown, what: str) -> tuple[Figure, ...] | Standing:
     """The figures that may be meant where no family is named."""
-    every, is_number = (*shown.of_year, *shown.of_options), NUMBER.fullmatch(what) is not None
-    if is_number and (found := _reading((*every, *shown.family("input")), what)):
+    is_number = NUMBER.fullmatch(what) is not None
+    if is_number and (found := _reading((*shown.of_year, *shown.of_options, *shown.family("input")), what)):
         return found
-    for figures in (shown.of_year, shown.of_options):
+    for of in ("of_year", "of_options"):  # options are compared only where nothing of the year is meant
+        figures: tuple[Figure, ...] = getattr(shown, of)
         if found := tuple(_by_key(figures, what) or _by_words(figures, what)):
             return found
     stands = places(shown.contents, what) if is_number else ()
@@ -198,15 +199,15 @@ def _anywhere(shown: Shown, what: str) -> tuple[Figure, ...] | Standing:
             return found
     if stands:
         return Standing(what, stands, shown.case.notation, shown.case.name)
-    raise CaseError(_nothing(shown, what, every, is_number=is_number))
+    raise CaseError(_nothing(shown, what, is_number=is_number))
 
 
-def _nothing(shown: Shown, what: str, every: Sequence[Figure], *, is_number: bool) -> Fault:
+def _nothing(shown: Shown, what: str, *, is_number: bool) -> Fault:
     """Say that nothing of the kind is shown, and what may be meant."""
     if "payback" in what.lower() and shown.case.money is None:
         why = "is not known: the case has no [money], and nothing is weighed over the years"
         return Fault(shown.case.label, f'"{what}"', why, "Add [money] with start, such as start = 2026-01-01")
-    near = nearest(what, [figure.key for figure in every])
+    near = nearest(what, [figure.key for figure in (*shown.of_year, *shown.of_options)])
     remedy = f"Perhaps {near} is meant" if near else "Ask for bill.total, spf.h4, a month, a time or a number shown"
     if shown.contents and is_number:
         remedy = f'Where another command shows it, say what it belongs to before it, such as "tariff {what}"'

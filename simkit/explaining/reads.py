@@ -18,7 +18,12 @@ Number = tuple[str, int]
 
 def reads(figure: Figure, what: str) -> bool:
     """Whether a figure is shown as this number: its digits, and as many of them decimals."""
-    return number_of(what) in {number_of(text) for text in _texts(figure)}
+    return number_of(what) in numbers_read(figure)
+
+
+def numbers_read(figure: Figure) -> set[Number]:
+    """The numbers that a figure is shown as."""
+    return {number_of(text) for text in _texts(figure)}
 
 
 def number_of(text: str) -> Number:

@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from simkit.finance.worth import Worth
 
 
+APART = ("name", "note", "money", "ledger", "option")  # tables and keys that tell of no home
+
+
 @dataclass(frozen=True, eq=False)
 class OfferPair:
     """The cheaper offer at the till against the more expensive one.
@@ -111,17 +114,17 @@ def offer_pair(weighed: Worth, one: str, other: str, *, sampled: Prospects | Non
 
 
 def differences(cheap: Case, expensive: Case) -> tuple[tuple[str, str, str], ...]:
-    """Keys in which two cases differ, money and names left out, with both values; "–" where one has none."""
+    """Keys in which two cases differ, money and names left out, with both values; "–" where one has none.
+
+    Of what only one of them has, what its case states: what was filled in beside that tells of no difference.
+    """
     one, other = (dict(_flat(case.full, "")) for case in (cheap, expensive))
+    stated = [set(dict(_flat(case.stated, ""))) for case in (cheap, expensive)]
     found = []
     for key in dict.fromkeys([*one, *other]):
-        if one.get(key) != other.get(key) and key.partition(".")[0] not in (
-            "name",
-            "note",
-            "money",
-            "ledger",
-            "option",
-        ):
+        alone = [place for place, held in enumerate((other, one)) if key not in held]
+        told = all(key in stated[place] for place in alone)
+        if one.get(key) != other.get(key) and told and key.partition(".")[0] not in APART:
             found.append((key, one.get(key, "–"), other.get(key, "–")))
     return tuple(found)
 

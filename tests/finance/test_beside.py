@@ -122,7 +122,7 @@ def test_the_command_asks(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_what_is_there_is_no_offer_beside_two_others() -> None:
-    kept = nested({"name": "Boiler", "heat_source": "boiler", "ledger.item": [line("new boiler", 2600.0)]})
+    kept = nested({"name": "Boiler", "heat_source": "boiler", "ledger.item": [line("new boiler", 4600.0)]})
     case = vary(two(), {"option": [kept, *two().stated["option"]], "baseline": "Boiler"})
     assert {offer.name for offer in offers(case).both} == {"Short offer", "Whole offer"}
     one = vary(case, {"option": [kept, two().stated["option"][1]]})

@@ -15,7 +15,7 @@ from simkit.uncertainty.ranges import Range
 from simkit.uncertainty.sampled_years import sampled_home, sampled_years
 
 
-def rung_ranges(ladder: Ladder, samples: int = 64) -> pd.DataFrame:
+def rung_ranges(ladder: Ladder, samples: int = 32) -> pd.DataFrame:
     """Sample what each rung adds a year; rungs share their samples.
 
     Parameters
