@@ -116,11 +116,16 @@ def _option(basis: Basis) -> OptionMoney | None:
 def _now(basis: Basis) -> str:
     words, option = basis.words, _option(basis)
     if option is None or option.case.ledger is None:
-        return words("decision.no_price" if basis.chosen is not basis.comparison.base else "decision.there_already")
+        return words("decision.there_already" if _is_there(basis) else "decision.no_price")
     settled = option.settled
     if round(settled.net) == 0:
         return words("decision.nothing_now")
     return words("decision.now", net=words.notation.money(settled.net), paid=_paid(words, settled))
+
+
+def _is_there(basis: Basis) -> bool:
+    """Whether what is advised is what the others are measured against."""
+    return len(basis.comparison.years) > 1 and basis.chosen is basis.comparison.base
 
 
 def _paid(words: Words, settled: Settled) -> str:
@@ -205,7 +210,7 @@ def _facts(basis: Basis) -> list[Fact]:
     words, option, year = basis.words, _option(basis), basis.chosen
     found, notation = year.range(), basis.words.notation
     now, note = words("first.not_stated"), words("first.no_price_note")
-    if year is basis.comparison.base:
+    if _is_there(basis):
         now, note = notation.money(0.0), words("first.there_already")
     if option is not None and option.case.ledger is not None:
         settled = option.settled

@@ -9,6 +9,7 @@ from math import inf
 from typing import Any
 
 from simkit.answers.report.basis import Basis
+from simkit.answers.report.gaps import gap_of
 from simkit.answers.report.words import Words
 from simkit.uncertainty.ranges import Range
 
@@ -28,10 +29,14 @@ def first_steps(basis: Basis) -> list[Step]:
     words, ladder, answer = basis.words, basis.ladder, basis.measures
     ordered = _ordered(basis)
     nothing = ordered or [Step(words("first.no_step"), "", "", "")]
-    if ladder is None or answer is None or not ladder.rungs:
+    if ladder is None or answer is None:
         return nothing
     if basis.chosen.case.heat_source == "boiler" != ladder.combined.cases[0].heat_source:
-        return [Step(words("first.ask_again"), "", "", "")]  # what it names is no change of what is advised
+        # what the ladder names is no change of what is advised, and may be what the others lack
+        lacking = any(not year.comfort.held for year in basis.comparison.years)
+        return [Step(words("first.ask_again"), "", "", "")] if lacking else nothing
+    if not ladder.rungs:
+        return nothing
     free, worth = ladder.best(0.0).names, ladder.best(inf).names
     if ladder.lacks:  # what gives the needed comfort comes before any saving
         pairs = zip(ladder.rungs, answer.data["rungs"], strict=True)
@@ -45,13 +50,14 @@ def first_steps(basis: Basis) -> list[Step]:
 
 
 def _ordered(basis: Basis) -> list[Step]:
-    """To have what is advised put in, where something of it is still to be paid."""
+    """To have what is advised put in, where something of it is still to be paid and it is likely to earn that."""
     words, weighed = basis.words, basis.weighed
     option = None if weighed is None else weighed.worth.option(basis.chosen.case.name)
     if option is None or option.case.ledger is None or basis.chosen is basis.comparison.base:
         return []
-    due = option.settled.net - option.settled.already_paid
-    if due < 0.5:
+    due, gap = option.settled.net - option.settled.already_paid, gap_of(basis)
+    earns = basis.chosen.comfort.held and (gap is None or gap.low + gap.high < 0.0)
+    if due < 0.5 or not earns:
         return []
     what = words("first.order", option=words.quoted(option.name))
     return [Step(what, words.notation.money(due), words("who.a_licensed_trade"), "")]
