@@ -11,6 +11,7 @@ from simkit.answers.answer import Answer, Drawn
 from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.case.load import files_behind
+from simkit.kept import disk
 from simkit.kept.disk import kept_as, path_of, read_kept, write_kept
 from simkit.reporting.on_page import picture_bytes
 
@@ -36,7 +37,7 @@ def kept(case: Case, asked: Asked, make: Callable[[], Content]) -> Content:
     found = kept_as(lambda: _drawn(make()), *about, always=True, smaller=1)
     name, listed = path_of(*about).name, _list_of(case)
     names = read_kept(listed) or ()
-    if name not in names:
+    if disk.to_disk and name not in names:
         write_kept(listed, (*names[1 - MOST_LISTED :], name))
     return found
 
