@@ -66,7 +66,7 @@ def first_page(basis: Basis) -> FirstPage:
     """Put the answers of a report on one page."""
     sentences = (_decision(basis), _now(basis), _a_year(basis), _rooms(basis), _pays_back(basis))
     title, deciding = _deciding(basis)
-    steps = tuple(first_steps(basis))
+    steps = tuple(first_steps(basis, gap_of(basis)))
     facts = tuple(_facts(basis))
     data = {
         "advised": basis.chosen.case.name, "kept": None if basis.kept is None else basis.kept.case.name,

@@ -9,7 +9,6 @@ from math import inf
 from typing import Any
 
 from simkit.answers.report.basis import Basis
-from simkit.answers.report.gaps import gap_of
 from simkit.answers.report.words import Words
 from simkit.uncertainty.ranges import Range
 
@@ -24,10 +23,18 @@ class Step:
     heed: str
 
 
-def first_steps(basis: Basis) -> list[Step]:
-    """What is free first; else the first that earns its price, with what is free after it; or that nothing does."""
+def first_steps(basis: Basis, gap: Range | None) -> list[Step]:
+    """What is free first; else the first that earns its price, with what is free after it; or that nothing does.
+
+    Parameters
+    ----------
+    basis
+        What the report works from.
+    gap
+        What is advised costs more than what is kept [currency]; None where nothing is kept.
+    """
     words, ladder, answer = basis.words, basis.ladder, basis.measures
-    ordered = _ordered(basis)
+    ordered = _ordered(basis, gap)
     nothing = ordered or [Step(words("first.no_step"), "", "", "")]
     if ladder is None or answer is None:
         return nothing
@@ -49,13 +56,13 @@ def first_steps(basis: Basis) -> list[Step]:
     return [*ordered, *(_step(words, rung) for rung in rungs)] or nothing
 
 
-def _ordered(basis: Basis) -> list[Step]:
+def _ordered(basis: Basis, gap: Range | None) -> list[Step]:
     """To have what is advised put in, where something of it is still to be paid and it is likely to earn that."""
     words, weighed = basis.words, basis.weighed
     option = None if weighed is None else weighed.worth.option(basis.chosen.case.name)
     if option is None or option.case.ledger is None or basis.chosen is basis.comparison.base:
         return []
-    due, gap = option.settled.net - option.settled.already_paid, gap_of(basis)
+    due = option.settled.net - option.settled.already_paid
     earns = basis.chosen.comfort.held and (gap is None or gap.low + gap.high < 0.0)
     if due < 0.5 or not earns:
         return []
