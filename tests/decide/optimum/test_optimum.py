@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import lru_cache
-from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -33,7 +32,8 @@ def test_four_numbers_in_their_order() -> None:
     assert table.index.tolist() == [
         "lowest conceivable cost", "its plan, simulated", "best schedule to type in", "today",
     ]  # fmt: skip
-    assert all(low < high for low, high in pairwise(table["cost"]))
+    bound, plan, best, today = table["cost"]
+    assert bound < plan <= best < today  # a plan that is no better in the kernel is that of the best rule
     assert table["cost"].iloc[0] > 0.6 * table["cost"].iloc[-1]
 
 
