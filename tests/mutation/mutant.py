@@ -29,7 +29,7 @@ TESTS = Path(__file__).parents[1]
 PACKAGE = TESTS.parent / "simkit"
 LIBRARIES = (
     "numpy", "numba", "scipy.optimize", "scipy.special", "scipy.stats", "pandas", "pydantic", "pvlib", "tomlkit",
-    "typer", "rich", "babel", "holidays", "pytest",
+    "typer", "rich", "babel", "holidays", "pytest", "hypothesis", "scipy.integrate", "scipy.signal", "numpy_financial",
 )  # fmt: skip
 LONGEST_S, MOST_BYTES = 900, 8 * 2**30  # a mistake that runs on or fills the memory has shown itself
 OUTCOMES = {0: "SURVIVED", 1: "caught", 2: "caught"}  # what pytest returns; 2 where a file can't even be imported

@@ -156,3 +156,7 @@ def test_both_forms_of_the_law_and_of_its_inverse_agree(share: float, exponent: 
 def test_no_heat_needs_no_excess() -> None:
     assert needed_excess_k(0.0, 1.0 / 1.3) == 0.0
     assert excess_for_k(0.0, 1.3) == 0.0
+
+
+def test_a_curve_of_half_a_kelvin_is_still_a_straight_line() -> None:
+    assert curve_share(14.75, 15.0, 14.5) == pytest.approx(0.5)

@@ -128,6 +128,7 @@ def test_last_litre_is_as_hot_as_the_first() -> None:
     # a lower zone warm enough for use is used with the rest, one that is not stays
     assert draw(55.0, 45.0, 0.5, 1.0, 10.0, 40.0, PER_K)[0] == pytest.approx(50.0)
     assert draw(39.0, 12.0, 0.5, 1.0, 10.0, 40.0, PER_K) == (39.0, 12.0, 0.5, 0.0)
+    assert draw(40.0, 12.0, 0.5, 1.0, 10.0, 40.0, PER_K)[3] == 1.0  # water that is just warm enough is drawn
 
 
 def test_sensor_reads_the_zone_it_is_in() -> None:
@@ -154,5 +155,7 @@ def test_coil_arithmetic() -> None:
     assert coil_flow_c(40.0, 6.0, 1 / 0.3, 5.0) == pytest.approx(40.0 + 20.0 + 2.5)
     assert coil_limits_from_c(6.0, 1 / 0.3, 62.0, 5.0) == pytest.approx(62.0 - 2.5 - 20.0)
     assert coil_power_kw(58.0, 58.0, 0.0, 0.3, 57.0, 1.0) < 1e-3  # water hotter than the coil takes nothing
+    by_hand = 0.3 * (37.0 - 0.001) / math.log(37.0 / 0.001)  # own: to a thousandth of a kelvin under the coil
+    assert coil_power_kw(20.0, 57.0, 1e-3, 0.3, 57.0, 1.0) == pytest.approx(by_hand, rel=1e-9)
     assert reach_c(60.0, 62.0) == pytest.approx(59.0)
     assert reach_c(50.0, 62.0) == 50.0

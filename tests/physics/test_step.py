@@ -279,13 +279,19 @@ def test_step_in_plain_python_is_the_kernel(name: str) -> None:
     what = PIECES[name]
     _, cut, steps = oracle_of(what, None)
     run = run_home(cut, steps, what.minutes / 60.0, run_in=False)
-    state, worst = cut.start, 0.0
+    state, worst, airs, bought, below = cut.start, 0.0, [], [], []
     for k in range(steps):
         now = Now(*(float(cut.series[field][k]) for field in Now._fields))
         state, flows, levels = step(cut.home, state, now, what.minutes / 60.0)
+        airs.append(levels.air_c)
+        bought.append(flows.grid_import)
+        below.append(now.needed_c - levels.air_c)
         worst = max(worst, float(np.abs(run.trace[k] - np.array([*flows, *levels])).max()))
     assert worst < 1e-9
     assert max(abs(a - b) for a, b in zip(state, run.after, strict=True)) < 1e-9
+    assert state.coldest_room_c == min(cut.start.coldest_room_c, *airs)
+    assert state.peak_import_kw == max(cut.start.peak_import_kw, *bought)
+    assert state.most_below_k == max(cut.start.most_below_k, *below)
 
 
 def test_a_step_hands_on_everything_a_later_step_needs() -> None:

@@ -12,7 +12,7 @@ from simkit.kernel.inputs import HomeInputs
 from simkit.physics.heat_pump import reference_cop
 from simkit.physics.records import Now, State
 from simkit.physics.running import lift_of
-from simkit.physics.water_step import Reheat, Stood, heat_water, reheat, stand_water
+from simkit.physics.water_step import Reheat, Stood, heat_water, reheat, stand_water, water_called
 
 pytestmark = pytest.mark.short
 
@@ -119,6 +119,13 @@ def test_hygiene_gets_hot_however_small_the_coil() -> None:
     never = hygiene_hours(0.6, (0.0, 0.0, 0.0))
     assert never[-1].hot_c == pytest.approx(59.0, abs=0.3)
     assert sum(row.immersion_kwh for row in never) == 0.0
+
+
+def test_nothing_calls_for_heat_while_no_temperature_is_held() -> None:
+    whole = home()
+    for target, called in ((50.0, 1.0), (0.0, 0.0)):
+        now = at(whole, water_target_c=target, water_forced=1.0)
+        assert water_called(whole.home, now, 20.0, 12.0, 0.5, 1.0) == called
 
 
 def test_heater_helps_where_the_machine_has_no_heat() -> None:
