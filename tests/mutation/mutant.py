@@ -158,6 +158,7 @@ def _run(mutant: Mutant, output: Path, loaded: bool) -> int:
     else:
         assert put_in(*found), f"{found[0]} is not held as a plain function"
     arguments = ["-x", "-q", "--tb=short", "-p", "no:cacheprovider", "-p", "no:xdist", "-p", "no:nbval"]
+    arguments += ["-W", "ignore::pytest.PytestAssertRewriteWarning"]  # of libraries that were loaded before
     if not mutant.compiled:
         _uncompiled()
         arguments += ["-m", "short"]
