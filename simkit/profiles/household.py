@@ -132,7 +132,9 @@ def dynamic_factor(dates: Dates, *, southern: bool = False) -> Floats:
     start = days.astype("datetime64[Y]").astype("datetime64[D]")
     day_of_year = (days - start).astype(np.int64) + 1
     if southern:
-        length = ((start.astype("datetime64[Y]") + 1).astype("datetime64[D]") - start).astype(np.int64)
+        length = ((start.astype("datetime64[Y]") + np.timedelta64(1, "Y")).astype("datetime64[D]") - start).astype(
+            np.int64
+        )
         day_of_year = (day_of_year - 1 + length // 2) % length + 1
     return np.polyval(DYNAMIC_FACTOR, day_of_year.astype(np.float64))
 

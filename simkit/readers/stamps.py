@@ -188,7 +188,7 @@ def _calendar(year: Ints, month: Ints, day: Ints) -> Dates:
     good = (month >= 1) & (month <= 12) & (day >= 1) & (day <= 31) & (year >= 1970) & (year <= 2100)
     months = (np.where(good, year, 2000) - 1970) * 12 + np.where(good, month, 1) - 1
     start = months.astype("datetime64[M]")
-    dates = start.astype("datetime64[D]") + (np.where(good, day, 1) - 1)
+    dates = start.astype("datetime64[D]") + (np.where(good, day, 1) - 1).astype("timedelta64[D]")
     good &= dates.astype("datetime64[M]") == start
     return np.where(good, dates, np.datetime64("NaT", "D"))
 

@@ -87,7 +87,9 @@ def _slots(minutes: Ints, step: int, phase: int) -> Ints:
     day = stamps.astype("datetime64[D]")
     year = stamps.astype("datetime64[Y]")
     number = (day - year.astype("datetime64[D]")).astype(np.int64)
-    leap = ((year + 1).astype("datetime64[D]") - year.astype("datetime64[D]")).astype(np.int64) == LEAP_DAYS
+    leap = ((year + np.timedelta64(1, "Y")).astype("datetime64[D]") - year.astype("datetime64[D]")).astype(
+        np.int64
+    ) == LEAP_DAYS
     number = number + (~leap & (number >= FEBRUARY_29))
     in_day = (stamps - day).astype(np.int64)
     return number * (DAY_MINUTES // step) + (in_day - phase) // step

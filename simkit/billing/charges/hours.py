@@ -72,7 +72,7 @@ def _share(  # noqa: PLR0917 - a memo takes its arguments by position
     clock: tuple[Clock, int],
     free: tuple[str | None, str] | None,
 ) -> Floats:
-    days = np.arange(axis.dates[0] - 2, axis.dates[-1] + 3)
+    days = np.arange(axis.dates[0] - np.timedelta64(2, "D"), axis.dates[-1] + np.timedelta64(3, "D"))
     weekday = (days.astype(np.int64) + 3) % 7
     if free is not None:
         weekday[np.isin(days, free_dates(axis.year, free[0], tariff=free[1]))] = SUNDAY

@@ -29,7 +29,7 @@ def require_end(tariff: Tariff, last: Tariff, axis: TimeAxis) -> None:
     """Refuse a year that goes on after the tariff has ended."""
     if last.valid_to is None or np.datetime64(last.valid_to) >= axis.dates[-1]:
         return
-    first = max(np.datetime64(last.valid_to) + 1, axis.dates[0])
+    first = max(np.datetime64(last.valid_to) + np.timedelta64(1, "D"), axis.dates[0])
     given = f"{first} to {axis.dates[-1]}"
     why = f"has no tariff: it ends on {last.valid_to}"
     remedy = "Add a [[version]] from the next day on, leave valid_to out, or simulate another year"

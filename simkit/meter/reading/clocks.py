@@ -82,7 +82,7 @@ def in_order(naive: Dates, clock: str, offset: Floats) -> tuple[Ints, int]:
 
 def change_days(first: np.datetime64, last: np.datetime64, zone: str) -> list[tuple[np.datetime64, int]]:
     """Civil days of a clock change from first to last, with the change of their length [s]."""
-    days = np.arange(first.astype("datetime64[D]"), last.astype("datetime64[D]") + 2)
+    days = np.arange(first.astype("datetime64[D]"), last.astype("datetime64[D]") + np.timedelta64(2, "D"))
     lengths = np.diff(local_midnights(days, zone)) - DAY
     return [(days[k], int(lengths[k].astype(np.int64))) for k in np.flatnonzero(lengths)]
 

@@ -193,7 +193,7 @@ def _dated(
         return Rows(at, values[number], 0, number, layout.settled("local", "instant", clock, stamps), tuple(notes))
     label, stamps, ends = _spans_of(table, layout, days, number, zone=zone, said=said)
     if label == "end" and ends is not None:
-        at = local_midnights(days - 1, zone)
+        at = local_midnights(days - np.timedelta64(1, "D"), zone)
     return Rows(at, values[number], 0, number, layout.settled("local", label, clock, stamps), tuple(notes), (), ends)
 
 
@@ -222,7 +222,10 @@ def _spans_of(
     choices = tuple((one, words[one], usual[one]) for one in sorted(usual, key=lambda one: -usual[one]))
     sure = 1.0 if said.get("label") else usual[label] / sum(usual.values())
     guess = Guess("stamps", words[label], sure, "as the dates follow", "label", choices)
-    after = days + 1 if daily else (days.astype("datetime64[M]") + 1).astype("datetime64[D]")
+    if daily:
+        after = days + np.timedelta64(1, "D")
+    else:
+        after = (days.astype("datetime64[M]") + np.timedelta64(1, "M")).astype("datetime64[D]")
     if label == "start" and not daily and not monthly:
         after = np.append(days[1:], days[-1:])
     ends = local_midnights(after if label == "start" else days, zone) if daily or label == "start" else None
