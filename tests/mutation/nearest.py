@@ -54,6 +54,10 @@ EQUIVALENT: Mapping[tuple[str, str, str], str] = {
         "return pick(now.by_boiler > 0.55, home.boiler_flow_c, clamp(flow, home.floor_c, ceiling))",
     ): "by_boiler is 0 or 1",
     (
+        "physics/space_step.py", "capacity = pick(now.by_boiler > 0.5, home.boiler_kw, capacity)",
+        "capacity = pick(now.by_boiler >= 0.5, home.boiler_kw, capacity)",
+    ): "by_boiler is 0 or 1",
+    (
         "meter/reading/cleaning.py", "below = values < -1e-09", "below = values <= -1e-09",
     ): "no reading is the negative of that very number",
     **dict.fromkeys(
