@@ -193,7 +193,7 @@ def _dated(
         return Rows(at, values[number], 0, number, layout.settled("local", "instant", clock, stamps), tuple(notes))
     label, stamps, ends = _spans_of(table, layout, days, number, zone=zone, said=said)
     if label == "end" and ends is not None:
-        at = local_midnights(days + np.timedelta64(-1, "D"), zone)
+        at = local_midnights((days.astype(np.int64) - 1).astype("datetime64[D]"), zone)
     return Rows(at, values[number], 0, number, layout.settled("local", label, clock, stamps), tuple(notes), (), ends)
 
 
