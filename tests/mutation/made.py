@@ -131,7 +131,7 @@ MUTATIONS = (
         "WARM_HOURS, COOL_HOURS = 100.0, 400.0", "WARM_HOURS, COOL_HOURS = 100.0, 402.0", ("year/test_comfort.py",),
     ),
     Mutation(
-        "a room at 17.5 degrees called safe", "physics/rooms.py",
+        "a room at 17.5 degrees called safe", "physics/constants.py",
         "SAFE_ROOM_C = 18.0", "SAFE_ROOM_C = 17.5", ("year/test_comfort.py",),
     ),
     Mutation(
