@@ -66,9 +66,11 @@ def test_what_comes_from_other_values_is_another_thing() -> None:
 
 
 def test_an_edit_of_the_kit_makes_everything_anew(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    for name, content in (("disk.py", "1"), ("laws.py", "1"), ("defaults.toml", "1")):
+    kept = tmp_path / "kept"
+    kept.mkdir()
+    for name, content in (("kept/disk.py", "1"), ("laws.py", "1"), ("defaults.toml", "1")):
         (tmp_path / name).write_text(content)
-    monkeypatch.setattr(disk, "__file__", str(tmp_path / "disk.py"))
+    monkeypatch.setattr(disk, "__file__", str(kept / "disk.py"))
     seen = {disk._kit.__wrapped__()}
     for name in ("laws.py", "defaults.toml"):
         (tmp_path / name).write_text("2")
