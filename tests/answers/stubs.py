@@ -22,7 +22,13 @@ def stub_year(
     samples = cost + np.asarray(spread, dtype=np.float64)
     return SimpleNamespace(
         case=SimpleNamespace(
-            name=name, currency="EUR", heat_source=heated_by, site=PLACE, base=None, notation=Notation("en_IE", "EUR")
+            name=name,
+            currency="EUR",
+            heat_source=heated_by,
+            site=PLACE,
+            base=None,
+            notation=Notation("en_IE", "EUR"),
+            household=SimpleNamespace(one=False),
         ),
         bill=SimpleNamespace(total=cost),
         samples=SimpleNamespace(total=samples),

@@ -72,6 +72,6 @@ def test_a_tab_is_made_when_it_is_opened_and_follows_the_form(tmp_path: Path) ->
     page.form.set("floor_area", 101)
     assert flow.case.home.floor_area_m2 == page.form.case.home.floor_area_m2 == 101.0
     page.open(4)
-    line, _ = page.tabs.children[4].children
+    _, line, _ = page.tabs.children[4].children
     assert "The sample home" in line.value, "readings are not those of the form's home"
     assert not (tmp_path / MY_HOME).exists()

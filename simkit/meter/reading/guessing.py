@@ -195,7 +195,8 @@ def _with_values(table: Table, made: Layout, numeric: list[int], said: Mapping[s
     values = [k for k in numeric if k not in (number, made.meter, made.direction)]
     numbers = {k: numbers_of(table.sample[k].tolist(), made.decimal, LOST) for k in values}
     at = parsed(table.sample[made.stamp].tolist(), made.order).naive
-    turn = -1 if np.median(np.diff(at).astype(np.int64)) < 0 else 1  # the newest may stand first
+    apart = np.diff(at).astype(np.int64)
+    turn = -1 if apart.size and np.median(apart) < 0 else 1  # the newest may stand first
     ways = np.zeros(len(at)) if made.direction is None else table.sample[made.direction].to_numpy()
     numbers = {
         k: held[ways == ways[0]][::turn] for k, held in numbers.items()
