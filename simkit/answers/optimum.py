@@ -11,7 +11,7 @@ from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.schedule import sheet_table
 from simkit.answers.wording import closing, provenance_of, wrong_first
-from simkit.decide.optimum.foresight import BY_CLOCK, BY_DAY, BY_YESTERDAY, Controls
+from simkit.decide.optimum.foresight import BY_CLOCK, BY_DAY, BY_FORECAST, BY_YESTERDAY, Controls
 from simkit.decide.optimum.optimum import Optimum
 from simkit.notation import Notation
 
@@ -21,9 +21,10 @@ WHY_NEVER = (
     "do and switches within the hour: no controller reaches it."
 )
 MOVED = (
-    "By the clock: the best schedule. The other two begin with it and move hot water, a little warmth, car and battery "
-    "into the hours that look cheapest by yesterday's weather and prices, or that are cheapest on the day itself. To "
-    "the last figure, since they lie close together."
+    "By the clock: the best schedule. The others begin with it and settle each day anew at midnight: the course of "
+    "the rooms, the hottest flow, hot water, the battery. By yesterday: its weather, prices and use, taken for those "
+    "of the days ahead. By a forecast: half of what changes in the weather, and the prices of the coming day. By the "
+    "day itself: all of it beforehand. Each is a simulated year that ends as it began and keeps today's comfort."
 )
 
 
@@ -67,16 +68,20 @@ def optimum_sentences(found: Optimum, notation: Notation, *, ranged: bool) -> li
 
 
 def control_sentences(control: Controls, notation: Notation) -> list[str]:
-    """What knowing the day would be worth, and what yesterday gives of it."""
-    clock, yesterdays, day = (control.costs[name] for name in (BY_CLOCK, BY_YESTERDAY, BY_DAY))
-    whole, money = clock - day, notation.money
-    if whole < 1.0:
-        return [f"Knowing each day beforehand saves this schedule nothing that counts: {money(whole)} a year."]
-    reached = notation.share((clock - yesterdays) / whole)
+    """What a controller that settles each day anew would save, and what no schedule could."""
+    clock, money = control.costs[BY_CLOCK], notation.money
+    saved = {name: clock - cost for name, cost in control.costs.items()}
+    most = f"No schedule could save more than {money(clock - control.bound)} a year over the best one; that is proved."
+    if saved[BY_DAY] < 1.0:
+        return [
+            f"Settling each day anew saves nothing that counts over the best schedule, {money(saved[BY_DAY])}.",
+            most,
+        ]
     return [
-        f"Knowing each day's weather and prices beforehand saves this schedule {money(whole)} a year against fixed "
-        f"hours; going by yesterday's instead reaches {reached} of that. {money(day - control.bound)} remain to the "
-        "lowest conceivable cost, which knows the whole year."
+        f"A controller that settles each day anew would save {money(saved[BY_FORECAST])} a year over the best schedule "
+        f"by a forecast, {money(saved[BY_YESTERDAY])} by what yesterday was like, and {money(saved[BY_DAY])} if it "
+        "knew every day beforehand.",
+        most,
     ]
 
 

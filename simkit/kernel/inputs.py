@@ -94,6 +94,36 @@ def pack(homes: Sequence[HomeInputs], steps: int) -> Packed:
     )
 
 
+def pack_courses(home: HomeInputs, courses: Sequence[dict[str, np.ndarray]], steps: int) -> Packed:
+    """Pack one home as many times as there are courses, each with some series of its own.
+
+    Parameters
+    ----------
+    home
+        The home, and the series that a course leaves as they are.
+    courses
+        Series by name that take the place of the home's, (steps,) each.
+    steps
+        Length of the series.
+
+    Raises
+    ------
+    ValueError
+        As `pack`.
+    """
+    count, parts = len(courses), [_checked(home.series[name], name, steps) for name in Now._fields]
+    places = {name: place for place, name in enumerate(Now._fields)}
+    rows = np.repeat(np.arange(len(parts), dtype=np.int64)[:, None], count, axis=1)
+    for i, course in enumerate(courses):
+        for name, array in course.items():
+            rows[places[name], i] = len(parts)
+            parts.append(_checked(array, name, steps))
+    constants, state = (
+        np.repeat(np.array(values, dtype=np.float64)[:, None], count, axis=1) for values in (home.home, home.start)
+    )
+    return Packed(np.array(parts), rows, constants, state, np.arange(count))
+
+
 def _checked(array: np.ndarray, name: str, steps: int) -> np.ndarray:
     """Return a finite float64 array of the right length, copied to C order only where it must be."""
     made = np.ascontiguousarray(array, dtype=np.float64)

@@ -16,7 +16,7 @@ import numpy as np
 
 from simkit.arrays import Floats, Ints
 from simkit.kernel.balance import constants_of, say_unclosed
-from simkit.kernel.inputs import HomeInputs, Packed, pack, pack_one
+from simkit.kernel.inputs import HomeInputs, Packed, pack, pack_courses, pack_one
 from simkit.kernel.kernel import EXTREMES, LANES, many_homes, one_home, reset_extremes
 from simkit.physics.records import Flows, Levels, State
 
@@ -144,6 +144,30 @@ def run_homes(
         Flows(*totals * hours), State(*before), State(*state), {"grid_import": grid[0].T, "grid_export": grid[1].T}
     )
     say_unclosed(constants_of([one.home for one in homes]), made.totals, made.before, made.after)
+    return made
+
+
+def run_courses(home: HomeInputs, courses: Sequence[dict[str, np.ndarray]], steps: int, hours: float) -> ManyYears:
+    """Simulate one home under many courses of some of its series, from its start on, without a run-in, on one thread.
+
+    Parameters
+    ----------
+    home, courses, steps
+        As for `simkit.kernel.inputs.pack_courses`.
+    hours
+        Length of a step [h].
+    """
+    packed = pack_courses(home, courses, steps)
+    state, totals = packed.state.copy(), np.zeros((len(Flows._fields), len(courses)))
+    grid = np.empty((2, len(courses), steps))
+    for first in range(0, len(courses), LANES):
+        lanes = packed.order[first : first + LANES]
+        _on_lanes(packed, lanes, packed.table, state, totals, grid, hours=hours, first=0, keep=True)
+    made = ManyYears(
+        Flows(*totals * hours), State(*packed.state), State(*state),
+        {"grid_import": grid[0].T, "grid_export": grid[1].T},
+    )  # fmt: skip
+    say_unclosed(constants_of([home.home] * len(courses)), made.totals, made.before, made.after)
     return made
 
 

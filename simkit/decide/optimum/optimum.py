@@ -46,7 +46,7 @@ class Optimum(Answered):
     schedule
         The best rule, and today.
     control
-        What the best rule costs by what it knows: by the clock, by yesterday, by the day itself.
+        What a year costs by what its control knows: by the clock, by yesterday, by a forecast, by the days themselves.
     notes
         Where the bound lies lower than it need, and what it keeps to, one sentence each.
     """
@@ -139,12 +139,12 @@ def optimum(
     fixed = fixed_cost(case.tariff, today.axis, country=country) + fuel_left(today)
     say("the plan in the kernel")
     followed = simulated(today, found, plan, stretch)
-    say("the best rule by the clock, by yesterday, by the day itself")
+    say("a controller that knows yesterday, and one with a forecast")
     rounding = rounding_of(
         laid(case.tariff, today.axis, country), len(today.bill.lines), currency_digits(case.currency)
     )
     bound = bound + fixed - rounding
-    control = Controls(control_costs(found), bound, case.currency)
+    control = Controls(control_costs(found, followed), bound, case.currency)
     notes = list(stretch.prices.notes)
     if fused is not None:
         fuse = f"the main fuse of {case.site.fuse_a or 0.0:g} A"
