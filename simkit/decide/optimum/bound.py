@@ -1,9 +1,9 @@
 """A simulated year in; a bound that no schedule's cost of energy lies under, and the plan nearest to it, out.
 
-Solved by HiGHS in stretches of the year. A first pass rolls through them with some days of look-ahead and reads off
-what stored energy is worth where they meet; a second one solves each apart, buying its first state and selling its
-last at that worth. For any such prices the sum lies at or under the cost of every schedule whose year ends where it
-began.
+Solved by HiGHS in stretches of the year. A first pass rolls through them in long steps with some days of look-ahead
+and reads off what stored energy is worth where they meet; a second one solves each apart, buying its first state and
+selling its last at that worth. For any such prices the sum lies at or under the cost of every schedule whose year ends
+where it began.
 """
 
 from __future__ import annotations
@@ -17,8 +17,9 @@ import numpy as np
 
 from simkit.arrays import Floats
 from simkit.assemble.electricity import NO_LIMIT_KW
+from simkit.decide.optimum.coarse import coarse
 from simkit.decide.optimum.least_prices import least_prices
-from simkit.decide.optimum.linear import solve
+from simkit.decide.optimum.linear import Solved, solve
 from simkit.decide.optimum.programme import programme_of
 from simkit.decide.optimum.stretch import NO_FUSE_KW, CarNeed, Limits, Stretch
 from simkit.decide.schedule.search import needs_of
@@ -28,7 +29,8 @@ from simkit.year.fuse import fuse_kw
 from simkit.year.year import Year
 
 LOOK_AHEAD_DAYS = 4
-WARMTH_PRICE = 0.35  # own: a K·h of missing warmth is charged with so many mean kWh; any number keeps the bound
+ROUGH_H = 2.0  # own: steps of the first pass, which only makes prices
+WARMTH_PRICE = 1.0  # own: a K·h of missing warmth is charged with so many mean kWh; any number keeps the bound
 WATER_PRICE = 0.4
 OVER_FUSE_PRICE = 100.0  # own: and a kWh above the fuse with so many
 THREADS = 2  # stretches of the second pass that are solved at once
@@ -37,7 +39,9 @@ Say = Callable[[str], None]
 
 @dataclass(frozen=True, eq=False)
 class Plan:
-    """What the relaxed year does in each step, (steps,) each by name [kW, kWh, °C]; states at the end of the step.
+    """What the relaxed stretches do in each step, (steps,) each by name [kW, kWh, °C]; states at the end of the step.
+
+    Where two stretches meet, the second may begin in another state than that in which the first ended, at its worth.
 
     Its cost counts what it falls short of warmth and hot water, and goes over the fuse, at the prices of the bound.
     """
@@ -86,45 +90,46 @@ def edges_of(whole: Stretch, stretch_days: int) -> list[int]:
 
 
 def bound_of(whole: Stretch, start: dict[str, float], stretch_days: int, say: Say) -> tuple[float, Plan]:
-    """Bound on the cost of energy [currency], and the plan of the first pass.
+    """Bound on the cost of energy [currency], and the plan of the second pass.
 
     A stretch of the second pass begins as soon as the first one knows what energy is worth at both its ends.
     """
-    edges = edges_of(whole, stretch_days)
-    count, ahead = len(edges) - 1, min(LOOK_AHEAD_DAYS * round(24.0 / whole.hours), whole.steps)
+    times = max(round(ROUGH_H / whole.hours), 1)
+    rough = coarse(whole, times)
+    edges = edges_of(rough, stretch_days)
+    count, ahead = len(edges) - 1, min(LOOK_AHEAD_DAYS * round(24.0 / rough.hours), rough.steps)
     worth: list[dict[str, float]] = [{}] * (count + 1)
-    parts: list[dict[str, Floats]] = [{}] * count
 
-    def apart(w: int) -> float:
-        return solve(programme_of(whole.part(edges[w], edges[w + 1])), buy=worth[w], sell=worth[w + 1]).objective
+    def apart(w: int) -> Solved:
+        part = whole.part(times * edges[w], times * edges[w + 1])
+        return solve(programme_of(part), buy=worth[w], sell=worth[w + 1])
 
-    total, waiting = 0.0, {}
+    waiting, solved = {}, []
     pool = ThreadPoolExecutor(min(os.cpu_count() or 1, THREADS))
     try:
         for number, w in enumerate([count - 1, *range(count)]):
             say(f"first pass, stretch {max(number, 1)} of {count}")
             steps = edges[w + 1] - edges[w]
-            made = programme_of(whole.part(edges[w], edges[w + 1] + ahead))
-            solved = solve(made, fixed=start)
-            start = {name: float(solved.state(name)[steps]) for name in made.links}
-            worth[(w + 1) % count] = {name: float(solved.dual[made.links[name] + steps - 1]) for name in made.links}
-            parts[w] = {name: solved.values(name)[:steps] for name in made.at}
+            made = programme_of(rough.part(edges[w], edges[w + 1] + ahead))
+            roughly = solve(made, fixed=start)
+            start = {name: float(roughly.state(name)[steps]) for name in made.links}
+            worth[(w + 1) % count] = {name: float(roughly.dual[made.links[name] + steps - 1]) for name in made.links}
             if 0 < w < count - 1:
                 waiting[w] = pool.submit(apart, w)
         worth[count] = worth[0]  # the year's end is its beginning, which the last stretch of the first pass told anew
         waiting |= {w: pool.submit(apart, w) for w in {0, count - 1}}
         for number, w in enumerate(sorted(waiting)):
             say(f"second pass, stretch {number + 1} of {count}")
-            total += waiting[w].result()
+            solved.append(waiting[w].result())
     finally:  # cancelled, what has not begun never does
         pool.shutdown(cancel_futures=True)
     limits = whole.limits
     allowed = limits.per_short * limits.below_k + limits.per_unmet * limits.unmet_kwh
-    values = {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
+    values = {name: np.concatenate([part.values(name) for part in solved]) for name in solved[0].programme.at}
     slack = {"short": limits.per_short, "unmet": limits.per_unmet, "over_fuse": limits.per_over_fuse}
     priced = sum(price * float(values[name].sum()) * whole.hours for name, price in slack.items() if name in values)
     cost = whole.prices.cost(values["bought"], values["sold"], whole.hours)
-    return total - allowed, Plan(values, cost + priced - allowed)
+    return sum(part.objective for part in solved) - allowed, Plan(values, cost + priced - allowed)
 
 
 def states_of(at: State, whole: Stretch) -> dict[str, float]:

@@ -40,7 +40,7 @@ class Optimum(Answered):
     bound
         No schedule that keeps to the needs costs less [currency].
     plan
-        The relaxed plan that the first pass found; how far its cost lies above the bound is how tight that is.
+        The relaxed plan behind the bound.
     followed
         The plan simulated in the kernel, the needs kept.
     schedule

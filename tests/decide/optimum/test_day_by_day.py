@@ -64,7 +64,7 @@ def test_rooms_are_never_let_under_what_is_needed() -> None:
     home = controller()
     day = home._day(0, home._seen(0))
     assert all((move["set_point_c"] >= day.room_c[: day.slots]).all() for move in courses(day, 0.0))
-    assert all(0.0 <= move["charge_to"].min() and move["charge_to"].max() <= 1.0 for move in fills(day, 0.0))
+    assert all(move["charge_to"].min() >= 0.0 and move["charge_to"].max() <= 1.0 for move in fills(day, 0.0))
 
 
 def test_courses_of_one_home_are_homes_like_any_other() -> None:

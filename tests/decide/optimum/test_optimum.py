@@ -12,12 +12,15 @@ from decide.invented import terrace
 from decide.schedule import test_search as test_schedules
 from simkit.billing.charge import charge
 from simkit.case.build import vary
+from simkit.decide.optimum.bound import stretch_of
+from simkit.decide.optimum.coarse import coarse
 from simkit.decide.optimum.optimum import Optimum, optimum
 from simkit.decide.optimum.plan_in_kernel import fuel_left
 from simkit.decide.schedule.candidates import grid
 from simkit.decide.schedule.search import Variants, needs_of
 from simkit.decide.variants import run_variants
 from simkit.errors import CaseError
+from simkit.physics.records import Home
 
 SAID: list[str] = []
 
@@ -65,9 +68,29 @@ def test_the_plan_in_the_kernel_is_a_year_like_any_other() -> None:
     assert again.total + fuel_left(today) == pytest.approx(followed.bill, abs=0.005)
 
 
-def test_the_bound_is_tight_against_its_own_plan() -> None:
-    """The plan of the first pass is one way to live in the relaxed year: the bound lies just under it."""
-    assert -1e-6 < found().plan.cost / found().bound - 1.0 < 0.01
+def test_what_energy_is_worth_where_stretches_meet_fits_them() -> None:
+    """Prices from the rough first pass: what stretches buy and sell to one another all but cancels."""
+    assert abs(found().plan.cost / found().bound - 1.0) < 0.01
+
+
+def test_a_first_pass_in_long_steps_is_the_same_home() -> None:
+    """Four hours of the same weather: the long step ends where two short ones do, and has the mean of theirs."""
+    whole = stretch_of(found().today)
+    home, long = whole.home, coarse(whole, 2).home
+    states, forced = np.array([20.0, 19.0]), np.array([3.0, 1.5, 0.5])
+
+    def end(of: Home, kind: str, at: np.ndarray) -> np.ndarray:
+        return np.array([
+            sum(getattr(of, f"{kind}_{node}{name}") * value
+                for name, value in zip(("a", "f", "o", "qa", "qf"), (*at, *forced), strict=True))
+            for node in ("a", "f")
+        ])  # fmt: skip
+
+    half = end(home, "end", states)
+    assert end(long, "end", states) == pytest.approx(end(home, "end", half), abs=1e-9)
+    assert end(long, "mean", states) == pytest.approx(
+        0.5 * (end(home, "mean", states) + end(home, "mean", half)), abs=1e-9
+    )
 
 
 def test_the_gap_by_month_adds_up() -> None:
