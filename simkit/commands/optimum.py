@@ -11,11 +11,11 @@ from simkit.commands.outputs import Csv, Figure, Force, Json, Page, needs, requi
 from simkit.commands.progress import announce_compiling, progress
 
 Days = Annotated[int, typer.Option("--days", metavar="N", help="Length of the stretches that are solved, in days.")]
-WORK = 66  # two passes through a year in stretches of two weeks, and the search before them
+WORK = 120  # two passes through a year in stretches of a week, and the search before them
 
 
 def optimum(  # noqa: PLR0917 - a command's options are its parameters
-    case: CaseArgument, option: Option = None, days: Days = 14, page: Page = None, figure: Figure = None,
+    case: CaseArgument, option: Option = None, days: Days = 7, page: Page = None, figure: Figure = None,
     csv: Csv = None, no_range: NoRange = False, force: Force = False, json: Json = False,
 ) -> None:  # fmt: skip
     """Find the least that any schedule could cost, and how near one comes that can be typed in.

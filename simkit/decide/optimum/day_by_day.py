@@ -37,7 +37,8 @@ CHARGED = {
 }  # own: mean kWh for each K·h, hour and kWh that is missing or too much  # fmt: skip
 OVER_FUSE_KWH = 100.0
 FREE_FLOW = 1.5  # own: of the rule's curve, on days that are not settled yet
-TRIES = ((1.0, 0.0), (3.0, 0.05), (10.0, 0.15))  # dearer missing warmth, and set-points further over the needed ones
+UNCAPPED = 4.0  # own: who may be wrong about the weather caps no flow: a day that comes colder needs it
+TRIES = ((1.0, 0.0), (3.0, 0.1), (10.0, 0.3))  # dearer missing warmth, and set-points further over the needed ones
 WEATHER = (
     "outdoor_c", "source_c", *(f"efficiency_{k}" for k in range(5)), *(f"capacity_{k}_kw" for k in range(5)),
     *(f"minimum_modulation_{k}" for k in range(5)), "solar_gain_kw", "solar_kw", "clipped_kw", "cold_water_c",
@@ -130,7 +131,7 @@ class DayByDay:
         course = np.max([np.roll(self.room_c, -k) for k in lead], axis=0) + 0.1 + margin_k
         names = ("curve_shape", "water_target_c", "charge_to", "release")
         self.settings = {"set_point_c": course, **{name: self.begin.series[name].copy() for name in names}}
-        self.settings["curve_shape"] *= FREE_FLOW
+        self.settings["curve_shape"] *= FREE_FLOW if self.knows.weather >= 1.0 else UNCAPPED
         self.charged = {name: kwh * dearer * self.mean_price for name, kwh in CHARGED.items()}
         self.peaks = [PeaksSoFar(term) for term in self.prices_of_peaks]
 
@@ -155,7 +156,7 @@ class DayByDay:
 
     def _ways(self, at: Ints) -> Iterator[Callable[[Day, float], Iterator[Move]]]:
         if self.begin.series["heating_season"][at].any():
-            yield from (courses, caps)
+            yield from (courses, caps) if self.knows.weather >= 1.0 else (courses,)
         yield from (reheats, more_reheats)
         if self.home.usable_kwh > 0:
             yield fills

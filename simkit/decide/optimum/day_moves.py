@@ -18,8 +18,8 @@ from simkit.physics.rooms import SAFE_ROOM_C
 Move = dict[str, Floats]
 
 LEAD_H = (0.0, 1.0, 2.0, 4.0, 8.0, 24.0)  # own, as all of them: hours by which warmth begins before it is needed
-UP_K = (0.01, 0.05, 0.1, 0.2, 0.4)  # over what is needed
-LIFTS = ((0.0, 0.0), (0.3, 3.0), (0.3, 6.0), (0.3, 12.0), (0.8, 3.0), (0.8, 6.0), (1.5, 4.0))  # more, in mildest hours
+UP_K = (0.01, 0.1, 0.3)  # over what is needed
+LIFTS = ((0.0, 0.0), (0.3, 3.0), (0.3, 8.0), (0.8, 4.0))  # more, in the hours of cheapest heat
 CAPS = (0.5, 0.65, 0.8, 0.9, 1.0, 1.15, 1.4, 2.0, 4.0)  # hottest flow, by the excess of the rule's curve
 BLOCK_H, NUDGES_K = 2.0, (-0.3, -0.1, 0.1, 0.3, 0.8)
 REHEAT_H = (0.5, 1.0, 2.0)

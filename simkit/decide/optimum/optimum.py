@@ -27,7 +27,7 @@ from simkit.errors import CaseError, Fault
 from simkit.notation import currency_digits
 from simkit.year.year import Year
 
-STRETCH_DAYS = 14
+STRETCH_DAYS = 7
 FEWEST_DAYS = 1
 
 
@@ -169,7 +169,7 @@ def _require(case: Case, stretch_days: int) -> None:
     require_heat_pump(case)
     if stretch_days < FEWEST_DAYS:
         given, allowed = f"stretch_days = {stretch_days}", "is shorter than a day, in which nothing can be moved"
-        raise CaseError(Fault("optimum", given, allowed, "Write 1 or more, such as 14"))
+        raise CaseError(Fault("optimum", given, allowed, "Write 1 or more, such as 7"))
 
 
 def _require_comfort(found: BestSchedule) -> None:
