@@ -38,7 +38,6 @@ CHARGED = {
 OVER_FUSE_KWH = 100.0
 FREE_FLOW = 1.5  # own: of the rule's curve, on days that are not settled yet
 UNCAPPED = 4.0  # own: who may be wrong about the weather caps no flow: a day that comes colder needs it
-TRIES = ((1.0, 0.0), (3.0, 0.1), (10.0, 0.3))  # dearer missing warmth, and set-points further over the needed ones
 WEATHER = (
     "outdoor_c", "source_c", *(f"efficiency_{k}" for k in range(5)), *(f"capacity_{k}_kw" for k in range(5)),
     *(f"minimum_modulation_{k}" for k in range(5)), "solar_gain_kw", "solar_kw", "clipped_kw", "cold_water_c",
@@ -56,16 +55,20 @@ class Knowledge:
         Share of what changes from yesterday on that it sees coming, of the weather and of household and draws [0 to 1].
     price_days
         Days whose prices it knows; those by the clock it knows for ever.
+    tries
+        How much dearer missing warmth is, and how far set-points lie over needed ones [K]: the first that keeps the
+        needs is taken, since who may be wrong needs some room.
     """
 
     weather: float
     use: float
     price_days: int
+    tries: tuple[tuple[float, float], ...] = ((3.0, 0.1), (10.0, 0.3), (10.0, 0.6))
 
 
 YESTERDAYS = Knowledge(0.0, 0.0, 0)
 FORECAST = Knowledge(0.5, 0.0, 1)
-PERFECT = Knowledge(1.0, 1.0, AHEAD_DAYS)
+PERFECT = Knowledge(1.0, 1.0, AHEAD_DAYS, ((1.0, 0.0), (3.0, 0.1)))
 
 
 class PeaksSoFar:
@@ -248,7 +251,7 @@ def day_by_day(today: Year, begin: HomeInputs, knows: Knowledge, needs: Needs) -
         What is kept to, over the year as it really comes, which ends in the state in which it began.
     """
     controller = DayByDay(today, begin, knows)
-    for dearer, margin_k in TRIES:
+    for dearer, margin_k in knows.tries:
         found = controller.year(dearer, margin_k)
         made = run_variants(today.case, today.setting, [found])
         if needs.kept(made)[0]:

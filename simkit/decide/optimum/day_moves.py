@@ -12,7 +12,7 @@ from itertools import product
 
 import numpy as np
 
-from simkit.arrays import Bools, Floats
+from simkit.arrays import Bools, Floats, Ints
 from simkit.physics.rooms import SAFE_ROOM_C
 
 Move = dict[str, Floats]
@@ -68,7 +68,7 @@ class Day:
         """Slots of so many hours, at least one."""
         return max(round(hours / self.hours), 1)
 
-    def cheapest(self, price: Floats, hours: float) -> Floats:
+    def cheapest(self, price: Floats, hours: float) -> Ints:
         """Slots of the cheapest hours, the first of equals."""
         return np.argsort(price, kind="stable")[: self.length(hours)]
 

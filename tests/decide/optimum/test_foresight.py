@@ -9,7 +9,6 @@ import pytest
 
 from decide.invented import CAR, ROOF, SAMPLES, stored
 from simkit.case.build import vary
-from simkit.decide.optimum import day_by_day
 from simkit.decide.optimum.day_by_day import FORECAST, PERFECT, YESTERDAYS, DayByDay, Knowledge, PeaksSoFar
 from simkit.decide.optimum.foresight import BY_CLOCK, BY_DAY, BY_FORECAST, BY_YESTERDAY, Controls, control_costs
 from simkit.decide.optimum.least_prices import PeakTerm
@@ -58,9 +57,8 @@ def test_a_forecast_errs_like_forecasts_do() -> None:
     assert 0.5 < np.sqrt(np.mean(np.square(off))) < 2.0
 
 
-def test_knowing_more_costs_less_on_prices_by_the_hour(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_knowing_more_costs_less_on_prices_by_the_hour() -> None:
     """Fixed hours, yesterday's, a forecast: each a simulated bill; settling each day is really cheaper here."""
-    monkeypatch.setattr(day_by_day, "TRIES", day_by_day.TRIES[1:2])
     best = hourly().best
     grid = np.column_stack([best.flow("grid_import"), best.flow("grid_export")])
     costs = control_costs(hourly(), Followed(best.bill.total, grid, best.inputs))
