@@ -63,7 +63,7 @@ def _slower(home: Home, times: int) -> Home:
 
 
 def _prices(prices: LeastPrices, times: int) -> LeastPrices:
-    def parts(values: Floats) -> Floats:
+    def parts(values: np.ndarray) -> np.ndarray:
         return values.reshape(-1, times)
 
     peaks = []
