@@ -68,8 +68,8 @@ def _prices(prices: LeastPrices, times: int) -> LeastPrices:
 
     peaks = []
     for peak in prices.peaks:
-        counted, month = (parts(peak.interval) >= 0).any(axis=1), parts(peak.month)[:, 0]
-        interval = np.where(counted, np.arange(len(counted)), -1)
+        counted, month = np.any(parts(peak.interval) >= 0, axis=1), parts(peak.month)[:, 0]
+        interval = np.where(counted, np.arange(len(month)), -1)
         peaks.append(PeakTerm(interval, np.ones(len(month)), month, parts(peak.per_kw).sum(axis=1), peak.floor_kw))
     tiers = tuple(TierTerm(parts(tier.segment)[:, 0], tier.width_kwh, tier.per_kwh) for tier in prices.tiers)
     bought, sold = (parts(values).mean(axis=1) for values in (prices.import_per_kwh, prices.export_per_kwh))
