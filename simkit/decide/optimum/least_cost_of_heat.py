@@ -19,8 +19,8 @@ from simkit.physics.heat_pump import KNOTS, MOST_SECOND_LAW, reference_cops
 from simkit.physics.records import Home
 from simkit.physics.running import lift_of
 
-LOADS = (*np.linspace(0.0, 0.5, 11), *np.linspace(0.575, 1.0, 7))  # of the most heat; the least output joins them
-PIECES = 4
+LOADS = np.linspace(0.0, 1.0, 81)  # of the most heat; the least output joins them
+PIECES = 5
 FLOW_GRID_K = 6.0
 HOTTEST_C = 85.0
 EMITTERS_MAY_ERR = 1.003  # the kernel's emitter law is within 0.2 % of the exact one
