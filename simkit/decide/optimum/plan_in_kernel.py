@@ -21,6 +21,7 @@ from simkit.decide.schedule.search import BestSchedule, needs_of
 from simkit.decide.variants import cheapest_of, run_variants
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_home
+from simkit.profiles.car import car_sessions
 from simkit.year.year import Year
 
 MOVED_KW = 1e-6
@@ -71,10 +72,17 @@ def simulated(today: Year, found: BestSchedule, plan: Plan, whole: Stretch) -> F
     return Followed(least + fuel_left(today), grid, chosen)
 
 
-def _cars(home: HomeInputs, _: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:
-    """The car as the plan charges it."""
-    if whole.car is not None:
-        yield replace(home, series=home.series | {"car_kw": np.maximum(plan.values["car"], 0.0)})
+def _cars(home: HomeInputs, found: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:
+    """The car as the plan charges it, each session with what it takes today: where stretches meet in it, too."""
+    car, case = whole.car, found.today.case.car
+    if car is None or case is None:
+        return
+    charge = np.maximum(plan.values["car"], 0.0)
+    for mine in car_sessions(found.today.axis, case):
+        room = np.maximum(car.most_kw[mine] - charge[mine], 0.0)
+        missing, held = float(home.series["car_kw"][mine].sum() - charge[mine].sum()), float(charge[mine].sum())
+        charge[mine] += missing * (room / max(room.sum(), 1e-9) if missing > 0 else charge[mine] / max(held, 1e-9))
+    yield replace(home, series=home.series | {"car_kw": charge})
 
 
 def _batteries(home: HomeInputs, found: BestSchedule, plan: Plan, whole: Stretch) -> Iterator[HomeInputs]:
