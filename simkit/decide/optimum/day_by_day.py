@@ -20,9 +20,9 @@ from simkit.decide.variants import Needs, run_variants
 from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.kernel import EXTREMES
 from simkit.kernel.run import run_courses
+from simkit.physics.constants import SAFE_ROOM_C
 from simkit.physics.heat_pump import reference_cops
 from simkit.physics.records import State
-from simkit.physics.rooms import SAFE_ROOM_C
 from simkit.physics.running import lift_of
 from simkit.year.fuse import fuse_kw
 from simkit.year.year import Year

@@ -13,7 +13,7 @@ from itertools import product
 import numpy as np
 
 from simkit.arrays import Bools, Floats, Ints
-from simkit.physics.rooms import SAFE_ROOM_C
+from simkit.physics.constants import SAFE_ROOM_C
 
 Move = dict[str, Floats]
 
