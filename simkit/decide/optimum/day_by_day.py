@@ -33,7 +33,7 @@ WATER_OVER_TARGET_K = 5.0  # own: flow of a reheat over the water it ends at
 ALL_SPARE_KW = 1.5  # own: so much from the panels beyond the household runs the machine without the grid
 LEFT_OF_WARMTH = 0.5  # own: of heat held by the building when the days ahead are over, what is still of use
 CHARGED = {
-    "below_k": 3.0, "cool": 0.1, "under_18_wanted": 20.0, "tap_water_unmet": 8.0, "over_k": 0.3
+    "below_k": 3.0, "cool": 0.1, "under_18_wanted": 20.0, "below_18": 3.0, "tap_water_unmet": 8.0, "over_k": 0.3
 }  # own: mean kWh for each K·h, hour and kWh that is missing or too much  # fmt: skip
 OVER_FUSE_KWH = 100.0
 FREE_FLOW = 1.5  # own: of the rule's curve, on days that are not settled yet
