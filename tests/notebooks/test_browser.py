@@ -239,7 +239,7 @@ def test_a_visitor_opens_every_tab_and_moves_a_slider(started: Any, visited: str
     page.on("request", lambda request: asked.append(request.url))
     page.on("console", lambda message: wrong.append(message.text) if message.type == "error" else None)
     page.on("pageerror", lambda error: wrong.append(str(error)))
-    page.goto(visited)
+    page.goto(visited, timeout=RUN_IN_MS)
     page.wait_for_selector(f"{PICTURE}[src]", timeout=RUN_IN_MS)
     tabs = page.get_by_role("tab")
     assert tabs.all_inner_texts() == [question.words for question in QUESTIONS]
