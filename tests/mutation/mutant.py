@@ -147,6 +147,7 @@ def started(mutant: Mutant, output: Path, *, loaded: bool = False) -> int:
 
 def _run(mutant: Mutant, output: Path, loaded: bool) -> int:
     signal.alarm(LONGEST_S)
+    os.environ.pop("PYTEST_ADDOPTS", None)  # of the run that asks: its file of results is not ours to write
     resource.setrlimit(resource.RLIMIT_AS, (MOST_BYTES, MOST_BYTES))
     with output.open("w") as file:
         os.dup2(file.fileno(), 1)

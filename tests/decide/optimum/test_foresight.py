@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 import pytest
 
-from decide.invented import CAR, ROOF, SAMPLES, stored
+from decide.invented import CAR, ROOF, SAMPLES, few_candidates, stored
 from simkit.case.build import vary
 from simkit.decide.optimum.day_by_day import FORECAST, PERFECT, YESTERDAYS, DayByDay, Knowledge, PeaksSoFar
 from simkit.decide.optimum.foresight import BY_CLOCK, BY_DAY, BY_FORECAST, BY_YESTERDAY, Controls, control_costs
@@ -21,7 +21,8 @@ from simkit.kernel.inputs import HomeInputs
 def hourly() -> BestSchedule:
     """A home on prices by the hour, with panels, a battery and a car."""
     case = vary(stored(), {"tariff": str(SAMPLES / "tariffs" / "estuary_day_ahead.toml"), "solar": ROOF, "car": CAR})
-    return best_schedule(case)
+    with few_candidates():
+        return best_schedule(case)
 
 
 def controller(knows: Knowledge) -> DayByDay:

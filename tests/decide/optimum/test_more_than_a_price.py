@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from decide.invented import CAR, ROOF, stored, tariff, terrace
+from decide.invented import CAR, ROOF, few_candidates, stored, tariff, terrace
 from simkit.case.build import vary
 from simkit.decide.optimum.bound import stretch_of
 from simkit.decide.optimum.optimum import Optimum, fuse_kept, optimum
@@ -29,7 +29,8 @@ def loaded() -> Optimum:
         "car": CAR, "solar": ROOF, "tariff": tariff(export=0.05).model_copy(update={"demand": peak}),
         "site.fuse_a": 63.0, "site.volts": 230.0, "site.phases": 1,
     }  # fmt: skip
-    return optimum(vary(stored(), changes))
+    with few_candidates():
+        return optimum(vary(stored(), changes))
 
 
 def test_four_numbers_with_car_battery_panels_fuse_and_a_charge_on_peaks() -> None:
@@ -86,7 +87,8 @@ def test_tiers_and_netting_run_with_a_looser_bound_that_says_so() -> None:
         Tier(name="First", up_to_kwh=150.0, price_per_kwh=0.02), Tier(name="Beyond", price_per_kwh=0.06),
     )  # fmt: skip
     terms = tariff(export=0.05).model_copy(update={"netting": "month", "tier": tiers})
-    net = optimum(vary(terrace(), {"solar": ROOF, "tariff": terms, "emitters.stores": False}))
+    with few_candidates():
+        net = optimum(vary(terrace(), {"solar": ROOF, "tariff": terms, "emitters.stores": False}))
     costs = net.table()["cost"]
     assert all(low < high for low, high in pairwise(costs))
     assert costs.iloc[0] > 0.6 * costs.iloc[-1]
