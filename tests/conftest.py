@@ -13,7 +13,7 @@ import pytest
 from simkit.kept import disk, memory
 
 disk.to_disk = False  # tests change what is worked out from; the processes that they begin keep what users' do
-memory.MOST_IN_MEMORY = 1_500_000_000  # tests go to and fro between dozens of homes
+memory.MOST_IN_MEMORY = 1_500_000_000  # tests change between dozens of homes
 sys.path.insert(0, str(Path(__file__).parent))
 
 SHORT = ("physics", "kernel")  # folders whose tests are about single steps, hours and days
