@@ -37,11 +37,6 @@ def numbers_in(text: str) -> Iterator[Number]:
     return map(number_of, WITHIN.findall(text))
 
 
-def readings(figure: Figure) -> set[str]:
-    """The digits with which a figure is shown."""
-    return {re.sub(r"\D", "", text) for text in _texts(figure)}
-
-
 def _texts(figure: Figure) -> list[str]:
     """How a figure is shown: in tables, and rounded as sentences round it."""
     amount, notation = figure.amount, figure.notation

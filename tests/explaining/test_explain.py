@@ -19,7 +19,7 @@ from simkit.explaining.chain import Candidates, DisagreementError, Explanation, 
 from simkit.explaining.explain import FURTHER, chained, explain
 from simkit.explaining.further import FAMILIES
 from simkit.explaining.moves import moves
-from simkit.explaining.reads import numbers_in, numbers_read, readings
+from simkit.explaining.reads import numbers_in, numbers_read
 from simkit.explaining.step import step_figure, worked_step
 from simkit.explaining.where import places
 from simkit.reporting.as_data import answer_json
@@ -46,7 +46,7 @@ def test_the_chain_of_every_figure_of_every_option_ends_at_the_figure(name: str)
 @pytest.mark.parametrize("name", NAMES)
 def test_what_is_shown_in_the_tables_of_a_year_can_be_asked_for(name: str) -> None:
     year = options(name).years[-1]
-    shown = set().union(*(readings(figure) for figure in year_figures(year)))
+    shown = {digits for figure in year_figures(year) for digits, _ in numbers_read(figure)}
     answer = year.answer(ranged=False)
     for table in answer.tables:
         words = {column.name for place, column in enumerate(table.shown()) if table.wordy(place)}

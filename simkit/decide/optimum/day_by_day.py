@@ -65,6 +65,11 @@ class Knowledge:
     price_days: int
     tries: tuple[tuple[float, float], ...] = ((3.0, 0.1), (10.0, 0.3), (10.0, 0.6))
 
+    @property
+    def sure(self) -> bool:
+        """Whether no day comes colder than it is taken to be."""
+        return self.weather >= 1.0
+
 
 YESTERDAYS = Knowledge(0.0, 0.0, 0)
 FORECAST = Knowledge(0.5, 0.0, 1)
@@ -81,10 +86,11 @@ class PeaksSoFar:
 
     def highest(self, at: Ints, bought_kw: Floats) -> dict[int, Floats]:
         """Highest mean import of each month that these steps touch, of imports (steps, courses), (courses,) [kW]."""
-        counted = at[self.term.interval[at] >= 0]
+        inside = self.term.interval[at] >= 0
+        counted = at[inside]
         known, first, row = np.unique(self.term.interval[counted], return_index=True, return_inverse=True)
         mean = np.zeros((len(known), bought_kw.shape[1]))
-        np.add.at(mean, row, (bought_kw * self.term.share[at][:, None])[self.term.interval[at] >= 0])
+        np.add.at(mean, row, bought_kw[inside] * self.term.share[counted][:, None])
         month = self.term.month[counted][first]
         return {m: mean[month == m].max(axis=0) for m in np.unique(month).tolist()}
 
@@ -134,7 +140,7 @@ class DayByDay:
         course = np.max([np.roll(self.room_c, -k) for k in lead], axis=0) + 0.1 + margin_k
         names = ("curve_shape", "water_target_c", "charge_to", "release")
         self.settings = {"set_point_c": course, **{name: self.begin.series[name].copy() for name in names}}
-        self.settings["curve_shape"] *= FREE_FLOW if self.knows.weather >= 1.0 else UNCAPPED
+        self.settings["curve_shape"] *= FREE_FLOW if self.knows.sure else UNCAPPED
         self.charged = {name: kwh * dearer * self.mean_price for name, kwh in CHARGED.items()}
         self.peaks = [PeaksSoFar(term) for term in self.prices_of_peaks]
 
@@ -158,12 +164,13 @@ class DayByDay:
                 self.settings[name][at] = values
 
     def _ways(self, at: Ints) -> Iterator[Callable[[Day, float], Iterator[Move]]]:
-        if self.begin.series["heating_season"][at].any():
-            yield from (courses, caps) if self.knows.weather >= 1.0 else (courses,)
+        heated = self.begin.series["heating_season"][at].any()
+        if heated:
+            yield from (courses, caps) if self.knows.sure else (courses,)
         yield from (reheats, more_reheats)
         if self.home.usable_kwh > 0:
             yield fills
-        if self.begin.series["heating_season"][at].any():
+        if heated:
             yield from (nudges, nudges)
 
     def _lived(self, first: int, state: State) -> State:

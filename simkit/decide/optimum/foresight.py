@@ -60,11 +60,9 @@ def control_costs(found: BestSchedule, followed: Followed) -> dict[str, float]:
         The year that knows every day beforehand.
     """
     today, needs, left = found.today, needs_of(found.today), fuel_left(found.today)
-    rule, least = (
-        HomeInputs(found.best.inputs.home, today.inputs.start, found.best.inputs.series),
-        found.best.bill.total,
-    )
-    costs, price = {BY_CLOCK: least}, today.setting.signal.import_per_kwh
+    rule = HomeInputs(found.best.inputs.home, today.inputs.start, found.best.inputs.series)
+    least, price = found.best.bill.total, today.setting.signal.import_per_kwh
+    costs = {BY_CLOCK: least}
     for control, knows, seen in (
         (BY_YESTERDAY, YESTERDAYS, yesterday(price, today.axis)), (BY_FORECAST, FORECAST, price),
     ):  # fmt: skip
