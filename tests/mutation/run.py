@@ -19,6 +19,7 @@ import zlib
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parents[2]))  # the kit beside the tests, before one that is installed
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from mutation.drawn import count_of, slip
