@@ -113,9 +113,12 @@ def _machine(on: Subject) -> str | None:
         return None
     outdoor = on.year.setting.weather.frame["outdoor_c"].to_numpy()
     stopped = machine.lowest_outdoor_c
-    if machine.source == "air" and outdoor.min() < stopped:
+    if machine.source == "air" and min(outdoor.min(), on.case.site.design_outdoor_c) < stopped:
         hours = number(float((outdoor < stopped).sum()) * on.year.axis.hours)
-        return f"The machine stops below {number(stopped)} °C, which this year has for {hours} hours."
+        had = (
+            f"this year has for {hours} hours" if outdoor.min() < stopped else "a design day has, though not this year"
+        )
+        return f"The machine stops below {number(stopped)} °C, which {had}."
     if design[1] < ENOUGH * design[0]:
         load, made = (number(kw, 1) for kw in design)
         return f"On the design day the machine makes {made} kW of the {load} kW needed."

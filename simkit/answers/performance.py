@@ -38,6 +38,7 @@ def performance_answer(seasonal: Seasonal, *, measured: Translated | None = None
     year = seasonal.year
     notation = year.case.notation
     said = performance_sentences(seasonal, notation)
+    said += [] if seasonal.year.spf.h4 is None else [seasonal.year.cycling.worded(notation)]
     said += [] if measured is None else [measured_sentence(measured, seasonal, notation)]
     columns = ("spf", "spf_low", "spf_high", "boundary_words", "source_words")
     names = {"low": "spf_low", "high": "spf_high", "boundary": "boundary_words", "source": "source_words"}
@@ -106,4 +107,7 @@ def _data(seasonal: Seasonal, measured: Translated | None, said: list[str]) -> d
             "spf": measured.measured, "boundary": measured.boundary, "h4": measured.h4, "low": measured.low,
             "high": measured.high, "words": said[-1],
         }  # fmt: skip
-    return {"case": seasonal.year.case.name, "figures": rows, "measured": found}
+    cycling = None if seasonal.year.spf.h4 is None else {
+        name: value for name, value in vars(seasonal.year.cycling).items() if name != "by_outdoor"
+    }  # fmt: skip
+    return {"case": seasonal.year.case.name, "figures": rows, "cycling": cycling, "measured": found}

@@ -28,10 +28,10 @@ NO_LIMIT_KW = 1e6
 def household_series(household: Household, axis: TimeAxis, folder: Path, site: Site, seed: int = 0) -> Floats:
     """Electricity of the household, mean over each step, (steps,) [kW].
 
-    `seed` is the number of the household where it is drawn as one home; 0 takes the most usual of them.
+    `seed` is the number of the household where it is drawn as one home; 0 takes its own, or the most usual of them.
     """
     if household.one:
-        return _one_kw(household, axis, folder, site, seed or usual_home(axis, site))
+        return _one_kw(household, axis, folder, site, seed or usual_home(axis, site, household))
     return _mean_kw(household, axis, folder, site)
 
 
@@ -43,7 +43,7 @@ def _one_kw(household: Household, axis: TimeAxis, folder: Path, site: Site, numb
 
 def one_course(household: Household, axis: TimeAxis, folder: Path, site: Site, seed: int) -> Course:
     """The course of one home on an axis, with the highest five minutes of each step."""
-    number = seed or usual_home(axis, site)
+    number = seed or usual_home(axis, site, household)
     return course_on(_mean_kw(household, _quarters(axis.zone, axis.year), folder, site), number, axis)
 
 
@@ -52,12 +52,13 @@ def _quarters(zone: str, year: int) -> TimeAxis:
     return TimeAxis(zone, year, COARSE_MINUTES)
 
 
-def usual_home(axis: TimeAxis, site: Site) -> int:
-    """Number of the most usual of the homes that a household may be: one for all options of a case.
+def usual_home(axis: TimeAxis, site: Site, household: Household) -> int:
+    """Number of the home that a household is drawn as: as stated, or the most usual of those that it may be.
 
-    It is found at a usual use without absence, so that no option that uses more or less, or goes away, meets another.
+    That is one for all options of a case: it is found at a usual use without absence, so that no option that uses more
+    or less, or goes away, meets another.
     """
-    return most_usual(axis.zone, axis.year, site.country, site.latitude_deg < 0.0)
+    return household.home_number or most_usual(axis.zone, axis.year, site.country, site.latitude_deg < 0.0)
 
 
 @memo

@@ -120,6 +120,10 @@ class Burnt:
             return as_certified(self.before)
         boiler, needed = self.before.boiler, self.before.comfort
         then = beside_then(self.before)
+        if (
+            self.before.household.home_number is not None
+        ):  # whichever home of a street it is, the fuel says the same of it
+            then |= {"household.home_number": None}
         if boiler is not None and boiler.as_operated is not None:
             return vary(self.before, {"heat_source": "boiler", "as_operated": True, **then})
         periods = [period.model_dump(by_alias=True) for period in needed.periods]
@@ -152,10 +156,11 @@ def burnt_home(case: Case) -> Burnt:
         return Burnt((before.site, before.weather, before.folder, before.home, before.controls.heating_limit_c), before)
     held = before.boiler.as_operated if before.boiler and before.boiler.as_operated else before.comfort
     emitters, water = before.emitters, before.hot_water.model_copy(update={"windows": (), "immersion": "never"})
+    household = before.household.model_copy(update={"home_number": None})
     return Burnt(
         (
             before.site, before.weather, before.folder, before.home, before.boiler, stated_kwh(before), water,
-            before.household, held.periods, held.setback_c, before.comfort.warmest_c, before.controls.heating_limit_c,
+            household, held.periods, held.setback_c, before.comfort.warmest_c, before.controls.heating_limit_c,
             emitters.model_copy(update={"rated_kw": None, "sized_for_flow_c": None}), before.controls.buffer_l,
             before.stove, before.solar_thermal, before.room_heater,
         ),

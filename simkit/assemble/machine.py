@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from simkit.arrays import Floats
-from simkit.case.heating.heat_pump import HeatPump, Point
+from simkit.case.heating.heat_pump import BELOW_POINTS, REGRESSIONS, THROUGH_ONE, HeatPump, Point
 from simkit.kept.memory import memo
 from simkit.physics.heat_pump import (
     KNOTS,
@@ -36,18 +36,6 @@ CAPACITY_RISE_PER_K = 0.01  # own, above 7 °C, for regressions only
 CAPACITY_FALL_PER_FLOW_K = 0.003  # own, above 35 °C flow, for regressions only
 COLDER_STEP_K = 5.0  # own: rows below the coldest tested source
 LEAST_FALL = 0.995  # own
-# COP = a + b·ΔT + c·ΔT², least and greatest lift it was fitted on [K], factor for field conditions
-REGRESSIONS = {
-    # Staffell, Brett, Brandon, Hawkes 2012, Energy Environ. Sci. 5, 9291, doi 10.1039/C2EE22653G
-    "staffell2012_air": (6.81, -0.121, 0.000630, 15.0, 60.0, 1.0),
-    "staffell2012_ground": (8.77, -0.150, 0.000734, 20.0, 60.0, 1.0),
-    # Ruhnau, Hirth, Praktiknjo 2019, Scientific Data 6:189, doi 10.1038/s41597-019-0199-y: the authors' revised file,
-    # lift at least 15 K, × 0.85 for field conditions
-    "ruhnau2019_air": (6.08, -0.0941, 0.000464, 15.0, 100.0, 0.85),
-    "ruhnau2019_ground": (10.29, -0.2084, 0.001322, 15.0, 75.0, 0.85),
-    "ruhnau2019_groundwater": (9.99, -0.2049, 0.001249, 15.0, 75.0, 0.85),
-}
-BELOW_POINTS = ("staffell2012_air", "ruhnau2019_air")  # COP below the least tested lift rises by their mean
 HOT_SIDE_PER_K = 1.0 / 288.15  # COP rises so with the hot side, at 15 °C or above
 RISE_MARGIN = 1.1  # own: a parabola is less steep at its end, by its value
 # own: second-law efficiency of the regressions is level from here to 60 K, so that points at no lesser lift hold so far
@@ -126,26 +114,49 @@ def rise_below(lift_k: float, *regressions: str) -> tuple[float, float]:
 @memo
 def machine_map(machine: HeatPump) -> MachineMap:
     """Lay the machine's points or regression on a grid."""
-    return _from_points(machine) if machine.point else _from_regression(machine)
+    if not machine.point:
+        return _from_regression(str(machine.regression), float(machine.capacity_7_35_kw or 0.0), machine.minimum_share)
+    if len(machine.point) == 1:
+        return through_one_point(machine, THROUGH_ONE[machine.source][0])
+    return _with_fan(machine, _from_points(machine))
 
 
-def _from_regression(machine: HeatPump) -> MachineMap:
-    a, b, c, least, fitted, field = REGRESSIONS[str(machine.regression)]
+def through_one_point(machine: HeatPump, regression: str) -> MachineMap:
+    """Lay a machine of one test point on a grid: COP goes with the lift as a regression does, through that point."""
+    (point,) = machine.point or ()
+    share = point.minimum_kw / point.capacity_kw if point.minimum_kw is not None else machine.minimum_share
+    laid, lift = _from_regression(regression, 1.0, share), point.flow_c - point.source_c
+    efficiency = laid.efficiency * (point.cop / laid.full_load_cop(point))
+    capacity = laid.capacity_kw * (point.capacity_kw / laid.at(laid.capacity_kw, point.source_c, point.flow_c))
+    made = replace(laid, efficiency=efficiency, capacity_kw=capacity, known_from_k=lift, known_to_k=lift, notes=())
+    return _with_fan(machine, made)
+
+
+def _with_fan(machine: HeatPump, laid: MachineMap) -> MachineMap:
+    """Count the source fan where the points leave it out; it comes last, for part-load points leave it out as well."""
+    if machine.points_hold is None or "fan" in machine.points_hold or not machine.fan_share:
+        return laid
+    note = "The points leave out the source fan: its share was added to the electricity."
+    return replace(laid, efficiency=laid.efficiency * (1.0 - machine.fan_share), notes=(*laid.notes, note))
+
+
+def _from_regression(name: str, capacity_7_35_kw: float, minimum_share: float) -> MachineMap:
+    a, b, c, least, fitted, field = REGRESSIONS[name]
     flows, sources = np.array(REGRESSION_FLOWS_C), REGRESSION_SOURCES_C
     # past what it was fitted on, and past the parabola's lowest point where COP would rise again, efficiency is held
     greatest = min(fitted, -b / (2.0 * c))
     cop = max(field * (a + b * greatest + c * greatest * greatest), 1.0)
     efficiency = np.broadcast_to(cop / carnot(flows, np.full(KNOTS, greatest)), (len(sources), KNOTS))
-    lift = Lift(least, greatest, REGRESSION_FLOWS_C[0], *rise_below(greatest, str(machine.regression)))
+    lift = Lift(least, greatest, REGRESSION_FLOWS_C[0], *rise_below(greatest, name))
     warm = np.minimum(sources - 7.0, 13.0)
     by_source = 1.0 + np.where(warm < 0, CAPACITY_FALL_PER_K, CAPACITY_RISE_PER_K) * warm
     by_flow = 1.0 - CAPACITY_FALL_PER_FLOW_K * np.maximum(flows - 35.0, 0.0)
-    capacity = float(machine.capacity_7_35_kw or 0.0) * np.maximum(by_source, 0.2)[:, None] * by_flow[None, :]
+    capacity = capacity_7_35_kw * np.maximum(by_source, 0.2)[:, None] * by_flow[None, :]
     note = (
-        f"The heat pump is drawn from the published regression {machine.regression}, "
+        f"The heat pump is drawn from the published regression {name}, "
         "full load and part load alike; its capacity away from the stated point is our own estimate."
     )
-    shares = np.full(capacity.shape, machine.minimum_share)
+    shares = np.full(capacity.shape, minimum_share)
     return MachineMap(sources, flows, efficiency, capacity, lift, least, greatest, 0.0, shares, (note,))
 
 
@@ -185,10 +196,6 @@ def _from_points(machine: HeatPump) -> MachineMap:
         else "Only full-load test points are known, which understate inverter machines by about a tenth in mild "
         "weather (common practice)."
     )
-    # the fan comes last: part-load points leave it out as well
-    if machine.points_hold is not None and "fan" not in machine.points_hold and machine.fan_share:
-        laid = replace(laid, efficiency=laid.efficiency * (1.0 - machine.fan_share))
-        notes.append("The points leave out the source fan: its share was added to the electricity.")
     return replace(laid, notes=tuple(notes))
 
 

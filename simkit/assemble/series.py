@@ -72,7 +72,7 @@ class Setting:
 def home_series(case: Case, setting: Setting, seed: int = 0) -> dict[str, Floats]:
     """Every series of the home, (steps,) each, by the kernel's names.
 
-    `seed` is the number of its household where that is drawn as one home; 0 takes the most usual of them.
+    `seed` is the number of its household where that is drawn as one home; 0 takes its own, or the most usual of them.
     """
     axis, weather = setting.axis, setting.weather
     series: dict[str, Floats] = {"outdoor_c": _column(weather, "outdoor_c")}
@@ -156,7 +156,7 @@ def _drawn_kw(case: Case, setting: Setting, seed: int = 0) -> Floats:
     """Hot water drawn, (steps,) [kW]: every day alike, or as one home draws it; `seed` as of `home_series`."""
     household, number = case.household, 0
     if household.one and case.hot_water.draws_vary:
-        number = seed or usual_home(setting.axis, case.site)
+        number = seed or usual_home(setting.axis, case.site, household)
     elif household.usual:
         return _draws(case.hot_water, setting.axis, case.site.latitude_deg < 0)[0]
     return _drawn_by(household, setting.axis, case.hot_water, case.site.latitude_deg < 0, number)

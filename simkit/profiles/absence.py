@@ -37,28 +37,36 @@ def _guests(household: Household, axis: TimeAxis) -> Floats:
 
 
 def lowered_c(asked: Floats, household: Household, axis: TimeAxis) -> Floats:
-    """A temperature asked for over the year with what is held while nobody is at home, (steps,) [°C]."""
+    """A temperature asked for over the year with what is held while nobody is at home, (steps,) [°C].
+
+    Guests who keep the home while its people are away are somebody.
+    """
+    empty = _guests(household, axis) == 0.0
     for span in household.away or ():
-        asked = np.where(on_days(span, axis), np.minimum(asked, span.c), asked)
+        asked = np.where(on_days(span, axis) & empty, np.minimum(asked, span.c), asked)
     return asked
 
 
 def somebody_there(household: Household, axis: TimeAxis) -> Floats:
-    """Whether those who live there are, (steps,) [0 or 1]."""
+    """Whether anybody is, those who live there or guests, (steps,) [0 or 1]."""
+    return np.maximum(_living_there(household, axis), _guests(household, axis) > 0.0)
+
+
+def _living_there(household: Household, axis: TimeAxis) -> Floats:
+    """Whether those who live there are in, (steps,) [0 or 1]."""
     away = [on_days(span, axis) for span in household.away or ()]
     return 1.0 - np.any([np.zeros(axis.steps, dtype=bool), *away], axis=0).astype(np.float64)
 
 
 def people_at_home(household: Household, axis: TimeAxis) -> Floats:
     """People at home, (steps,): none while away, guests on top."""
-    return household.people * somebody_there(household, axis) + _guests(household, axis)
+    return household.people * _living_there(household, axis) + _guests(household, axis)
 
 
 def drawn_share(household: Household, axis: TimeAxis) -> Floats:
     """Hot water as a share of that of a usual day, (steps,): guests draw what those who live there draw."""
-    return _scaled(household.away or (), "water_share", axis) * (
-        1.0 + (_guests(household, axis) / household.people if household.people else 0.0)
-    )
+    more = _guests(household, axis) / household.people if household.people else 0.0
+    return _scaled(household.away or (), "water_share", axis) + more
 
 
 def used_kw(usual_kw: Floats, household: Household, axis: TimeAxis) -> Floats:

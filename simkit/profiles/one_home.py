@@ -8,6 +8,7 @@ quarter-hour; its sum is the same kilowatt-hours in every seed.
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -15,7 +16,7 @@ import numpy as np
 
 from simkit.arrays import Floats, Ints
 from simkit.case.case import Case
-from simkit.case.home.household import Household
+from simkit.case.home.household import MOST_HOUSEHOLDS, Household
 from simkit.clock import TimeAxis
 from simkit.kept.disk import on_disk
 from simkit.kept.memory import memo
@@ -209,6 +210,14 @@ def seed_of(sample: int) -> int:
     return 1 + int(np.argsort(split_mix(1_000_003 * (block + 1), SEEDS))[place])
 
 
+def number_of(told: str) -> int:
+    """Number of the household of one home among many, by what it is called: the same in whatever order they stand.
+
+    Neighbours who switch everything on at the same time would make a street's peak that of one home.
+    """
+    return 1 + int.from_bytes(hashlib.sha256(told.encode()).digest()[:8]) % MOST_HOUSEHOLDS
+
+
 @on_disk
 def drawn_kwh(mean_kwh: Floats, axis: TimeAxis, seed: int) -> Floats:
     """One household's draws of hot water, (steps,) [kWh]: showers and basins of people who are in or out.
@@ -255,9 +264,9 @@ def household_notes(case: Case) -> tuple[str, ...]:
     if household.file is not None or not asks_household(case):
         return ()
     if household.one:
-        return (
-            f"The household is drawn as one home: the year shows the most usual of {SEEDS}, ranges span all of them.",
-        )
+        shown = "the most usual of" if household.home_number is None else f"no. {household.home_number}, ranges span"
+        spans = ", ranges span all of them" if household.home_number is None else " others"
+        return (f"The household is drawn as one home: the year shows {shown} {SEEDS}{spans}.",)
     return (
         "The household is the mean of very many homes. One home's peaks are several times as high, and less of what "
         'its panels give falls when it uses it: [household] profile = "one_home" counts that.',

@@ -18,9 +18,11 @@ from simkit.year.simulate import simulate
 QUESTION = "What do these homes cost to run?"
 READ = (
     "line", "group", "option", "tariff", "weather", "currency", "cost", "import_kwh", "rooms_level", "water_short",
+    "peak_kw",
 )  # fmt: skip
 LOW, HIGH = 0.1, 0.9
 OTHERS = 3  # own: of what else was tried, so many are told in sentences; all stand in the table
+FEW_TOGETHER = 10  # own: fewer homes are no street, and their peak together is chance
 GROUPS = 40  # own: more are no table that a person reads; all stand in the files
 
 
@@ -51,6 +53,7 @@ def stock_answer(found: Stock) -> Answer:
         *_left_out(found, notation),
         *_comfort(table, notation),
         *_costs(table, best, notation, mixed=years["currency"].nunique() > 1),
+        *_peaks(found, years, best, notation),
     ]
     together = _together(every, best)
     said += _weathers(together, best, notation)
@@ -75,6 +78,10 @@ def stock_answer(found: Stock) -> Answer:
             "not_run": [{"line": line, "name": name, "reason": why} for line, name, why in found.missing[:GROUPS]],
             "not_run_count": len(found.missing),
             "together": [{"weather": number, "together_cost": cost} for number, cost in together.items()],
+            "peaks": [
+                {**variant._asdict(), "homes": load.homes, "peak_kw": load.peak_kw, "peak_kw_each": load.each_kw}
+                for variant, load in found.together.items()
+            ],
         },
     )  # fmt: skip
 
@@ -179,6 +186,23 @@ def _costs(table: pd.DataFrame, best: str, notation: Notation, *, mixed: bool) -
         f"and {span}.",
     ]
     return [*said, *(f"The middle home pays {notation.more_or_less(more)} with {name}." for name, more in rest.items())]
+
+
+def _peaks(found: Stock, years: pd.DataFrame, best: str, notation: Notation) -> list[str]:
+    """What all homes import together at most, beside each alone, with what is cheapest for most."""
+    rows = years[years["kind"] == best]
+    known = [
+        (variant, load) for variant, load in found.together.items()
+        if load.homes == len(rows) and variant[:2] == tuple(rows[["option", "tariff"]].iloc[0])
+    ]  # fmt: skip
+    if len(rows) < FEW_TOGETHER or not known:
+        return []
+    (variant, load), number = known[0], notation.number
+    return [
+        f"With {best} all homes together take at most {number(load.peak_kw)} kW, {number(load.each_kw, 1)} kW each "
+        f"(half-hour from {load.peak_at(variant, notation)}); alone the middle home takes up to "
+        f"{number(rows['peak_kw'].median(), 1)} kW."
+    ]
 
 
 def _with_cold(table: pd.DataFrame) -> str:

@@ -2,16 +2,33 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
+from typing import Any
 
 import pandas as pd
 
 from simkit.answered import Answered
 from simkit.case.case import Case
+from simkit.stock.together import Loads, together
 
+MARK = b"simkit"  # key of a file's own words, in its metadata
 MISSING = "not_run.csv"  # rows that were not run
+
+
+def standing(path: Path) -> dict[str, Any] | None:
+    """What a part that is there says of itself; None where it is no part of ours."""
+    import pyarrow as pa
+    from pyarrow import parquet
+
+    try:
+        said = json.loads((parquet.read_schema(path).metadata or {})[MARK])
+    except (pa.ArrowInvalid, OSError, KeyError, ValueError):
+        return None
+    return said if isinstance(said, dict) else None
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -43,6 +60,11 @@ class Stock(Answered):
     missing: tuple[tuple[int, str, str], ...]
     kept: int
     case: Case
+
+    @cached_property
+    def together(self) -> Loads:
+        """What all homes import together in the usual weather, by option and tariff."""
+        return together((standing(part) or {}).get("together", ()) for part in self.parts)
 
     def frame(self, columns: Sequence[str] | None = None) -> pd.DataFrame:
         """The results as one frame, a row a home-year, or these of their columns.

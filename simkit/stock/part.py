@@ -35,14 +35,17 @@ from simkit.kept.memory import memo
 from simkit.kernel.inputs import HomeInputs, alike
 from simkit.kernel.run import ManyYears, run_homes
 from simkit.performance.boundaries import performance
+from simkit.profiles.one_home import number_of
 from simkit.schema.toml_file import write_whole
+from simkit.stock.outcome import MARK
+from simkit.stock.together import Loads, gather, packed
 from simkit.tariff.tariff import Tariff
 from simkit.weather.record import Weather
 from simkit.weather.years import weather_years
 from simkit.year.comfort import room_level, water_short
 
-MARK = b"simkit"  # key of a file's own words, in its metadata
 LOSS = "home.loss."
+HOUSEHOLD = ("household.home_number", "household.profile", "household.file")  # a row that says which it is keeps it
 WORDS = ("name", "group", "option", "tariff", "currency")
 
 
@@ -123,8 +126,9 @@ def make(job: Job, path: Path) -> Made:
         with _missed(row, job, missing):
             years += list(_years(row, job, cases))
     missing.sort()
-    columns = _columns(years)
-    said = {"digest": job.digest, "years": len(years), "missing": missing}
+    loads: Loads = {}
+    columns = _columns(years, loads)
+    said = {"digest": job.digest, "years": len(years), "missing": missing, "together": packed(loads)}
     table = pa.table({
         name: pa.array(values).dictionary_encode() if name in WORDS else pa.array(values)
         for name, values in columns.items()
@@ -133,18 +137,6 @@ def make(job: Job, path: Path) -> Made:
     parquet.write_table(table.replace_schema_metadata({MARK: json.dumps(said).encode()}), held, compression="zstd")
     write_whole(path, held.getvalue())
     return Made(len(years), tuple(missing))
-
-
-def standing(path: Path) -> dict[str, Any] | None:
-    """What a part that is there says of itself; None where it is no part of ours."""
-    import pyarrow as pa
-    from pyarrow import parquet
-
-    try:
-        said = json.loads((parquet.read_schema(path).metadata or {})[MARK])
-    except (pa.ArrowInvalid, OSError, KeyError, ValueError):
-        return None
-    return said if isinstance(said, dict) else None
 
 
 @contextmanager
@@ -173,6 +165,8 @@ def _cases(row: Row, job: Job, place_of: Callable[[str], Case]) -> list[Case]:
     """The home of a row as it stands, or with each option that is asked for."""
     place = place_of(str(row.values.get("place", job.place)))
     said = {key: value_of(value) for key, value in row.values.items() if "." in key}
+    if place.household.one and not any(key in said for key in HOUSEHOLD):
+        said["household.home_number"] = number_of(row.name or f"line {row.line}")
     if any(key.startswith(LOSS) for key in said):  # its own building: what the place says of its loss holds no more
         said = {LOSS.rstrip("."): None} | said
     case = vary(place, said) if said else place
@@ -201,13 +195,13 @@ def _other_years(weather: Weather, case: Case, count: int) -> tuple[Weather, ...
     return _of_climate(weather, count, case.uncertainty.weather_sd_k, case.uncertainty.seed) if count else ()
 
 
-def _columns(years: Sequence[Asked]) -> dict[str, Any]:
-    """Simulate and charge, batch by batch; every column in the order of the years."""
+def _columns(years: Sequence[Asked], loads: Loads) -> dict[str, Any]:
+    """Simulate and charge, batch by batch; every column in the order of the years, and what homes import together."""
     order = sorted(range(len(years)), key=lambda k: (years[k].setting.axis.step_minutes, years[k].setting.axis.zone))
     found: list[dict[str, Floats]] = [{}] * len(years)
     for _, of_axis in groupby(order, key=lambda k: years[k].setting.axis):
         for lanes in _batches(years, list(of_axis)):
-            _run(years, lanes, found)
+            _run(years, lanes, found, loads)
     names = found[0] if found else ()
     words = {
         "line": [one.row.line for one in years],
@@ -218,6 +212,7 @@ def _columns(years: Sequence[Asked]) -> dict[str, Any]:
         "weather": [one.weather for one in years],
         "currency": [one.case.currency for one in years],
         "loss_w_per_k": [one.loss for one in years],
+        "home_number": [one.case.household.home_number or 0 for one in years],
     }
     return words | {name: np.array([one[name] for one in found]) for name in names}
 
@@ -250,12 +245,19 @@ def _batches(years: Sequence[Asked], places: Sequence[int]) -> Iterator[list[Lan
         yield lanes
 
 
-def _run(years: Sequence[Asked], lanes: Sequence[Lane], found: list[dict[str, Floats]]) -> None:
+def _run(years: Sequence[Asked], lanes: Sequence[Lane], found: list[dict[str, Floats]], loads: Loads) -> None:
     """Simulate some homes, charge them by each tariff that asks for them, and put what came out in its place."""
     axis = years[lanes[0][1][0]].setting.axis
     made = run_homes([inputs for inputs, _ in lanes], axis.steps, axis.hours, threads=1)
     bought, sold = (made.flow(name) * axis.hours for name in ("grid_import", "grid_export"))
     energy = _energy(made)
+    usual = [
+        (one.option, one.tariff_name, lane)
+        for lane, (_, of) in enumerate(lanes)
+        for k in of
+        if not (one := years[k]).weather
+    ]
+    gather(loads, axis, made.flow("grid_import"), usual)
     charged: dict[tuple[Tariff, str | None], list[tuple[int, int]]] = {}
     for lane, (_, of) in enumerate(lanes):
         for k in of:

@@ -28,8 +28,8 @@ from simkit.errors import CaseError, Fault, raise_all
 from simkit.kernel.kernel import many_homes
 from simkit.schema.section import doubled
 from simkit.schema.toml_file import write_whole
-from simkit.stock.outcome import MISSING, Stock
-from simkit.stock.part import Job, Made, make, standing
+from simkit.stock.outcome import MISSING, Stock, standing
+from simkit.stock.part import Job, Made, make
 from simkit.stock.table import read_homes
 from simkit.tariff.tariff import read_tariff
 

@@ -21,7 +21,8 @@ from simkit.case.heating.heat_pump import HeatPump
 from simkit.errors import CaseError, Fault
 from simkit.notation import PLAIN, Notation
 from simkit.physics.constants import KWH_PER_LITRE_K
-from simkit.physics.heat_pump import cycling_factor
+from simkit.physics.heat_pump import cycling_factor, reference_cops
+from simkit.physics.running import lift_of
 
 if TYPE_CHECKING:
     from simkit.year.year import Year
@@ -46,6 +47,9 @@ class Cycling:
         Expected starts over the days with heating, on their mean and on the day with most [1/d].
     lost_kwh, lost_cost
         Electricity that cycling takes in the year, and what it costs at the prices of its hours [kWh, currency].
+    overshoot_k, overshoot_kwh
+        How far the flow rises at most past the hysteresis, for the machine runs on until its shortest run is over [K],
+        and about what that takes in the year, which no bill here holds [kWh].
     water_l, hysteresis_k
         What the starts were worked out for.
     by_outdoor
@@ -62,6 +66,8 @@ class Cycling:
     most_starts_a_day: float
     lost_kwh: float
     lost_cost: float
+    overshoot_k: float
+    overshoot_kwh: float
     water_l: float
     hysteresis_k: float
     by_outdoor: pd.DataFrame
@@ -87,6 +93,15 @@ class Cycling:
             f"In {share(self.hours_share)} of the heated hours, with {share(self.heat_below_share)} of the heat, the "
             f"load lies below the least output ({least}): about {number(self.starts_a_day)} starts a day, "
             f"{number(self.most_starts_a_day)} on the busiest, {number(self.lost_kwh)} kWh a year lost.{many}"
+            f"{self._overshot(notation)}"
+        )
+
+    def _overshot(self, notation: Notation) -> str:
+        if round(self.overshoot_k, 1) <= 0.0:
+            return ""
+        return (
+            f" Its shortest run takes the flow up to {notation.number(self.overshoot_k, 1)} K past the hysteresis, "
+            f"which costs some {notation.number(self.overshoot_kwh)} kWh a year more than is counted here."
         )
 
 
@@ -102,6 +117,12 @@ def starts_per_hour(
     load, least = np.asarray(load_kw, dtype=np.float64), np.maximum(np.asarray(least_kw, dtype=np.float64), 1e-9)
     most = load / (least * minimum_run_h) if minimum_run_h > 0.0 else np.inf
     return np.where((load > 0) & (load < least), np.minimum(load * (least - load) / (held * least), most), 0.0)
+
+
+def overshoot_k(load_kw: Floats, least_kw: Floats, water_l: float, hysteresis_k: float, minimum_run_h: float) -> Floats:
+    """How far a shortest run warms the water past the hysteresis, shape as given [K]: (P − L)·t/C − h, or nothing."""
+    warmed = (least_kw - load_kw) * minimum_run_h / (KWH_PER_LITRE_K * water_l)
+    return np.where((load_kw > 0) & (load_kw < least_kw), np.maximum(warmed - hysteresis_k, 0.0), 0.0)
 
 
 def least_output_kw(machine: HeatPump, outdoor_c: Sequence[float], flow_c: Sequence[float]) -> pd.DataFrame:
@@ -151,6 +172,7 @@ def cycling_of(year: Year, *, water_l: float | None = None, hysteresis_k: float 
         float(below / heat) if heat > 0 else 0.0,
         float(day[heated].mean()) if heated.any() else 0.0, float(day.max()),
         float(frame["lost_kw"].sum()) * hours, float((frame["lost_kw"] * frame["price"]).sum()) * hours,
+        float(frame["over_k"].max()), float(frame["over_kw"].sum()) * hours,
         water, hysteresis_k, _by_outdoor(frame, hours), design_load_kw(case, loss),
     )  # fmt: skip
 
@@ -167,11 +189,15 @@ def _steps(year: Year, water_l: float, hysteresis_k: float) -> pd.DataFrame:
     factor = np.array([cycling_factor(r, home.cycling_degradation) for r in ratio.tolist()])
     shortest_h = year.case.heat_pump.minimum_run_min / 60.0 if year.case.heat_pump else 0.0
     starts = starts_per_hour(load, least, water_l, hysteresis_k, shortest_h) * left * year.axis.hours * below
+    over = overshoot_k(load, least, water_l, hysteresis_k, shortest_h) * below
+    flow, source = year.flow("flow_c") + year.case.controls.mixing_penalty_k, year.inputs.series["source_c"]
+    asked, hotter = (reference_cops(at, source, lift_of(home)) for at in (flow, flow + 0.5 * over))
     return pd.DataFrame(
         {
             "outdoor_c": hourly["outdoor_c"].to_numpy(), "heated": heated, "below": below, "heat_kw": heat,
             "load_kw": load, "least_kw": least, "capacity_kw": hourly["capacity_kw"].to_numpy(), "starts": starts,
-            "lost_kw": year.flow("heat_pump_space") * (1.0 - factor),
+            "lost_kw": year.flow("heat_pump_space") * (1.0 - factor), "over_k": over,
+            "over_kw": year.flow("heat_pump_space") * (asked / hotter - 1.0),  # by half of it, from end to end
             "price": hourly["import_price_per_kwh"].to_numpy(),
         }
     )  # fmt: skip

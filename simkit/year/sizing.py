@@ -102,7 +102,8 @@ def design_kw(year: Year) -> tuple[float, float] | None:
     flow = design_flow_c(case, year.loss_w_per_k) + case.controls.mixing_penalty_k
     by_source = [float(np.interp(flow, made.flows_c, row)) for row in made.capacity_kw]
     source = case.site.design_outdoor_c if case.heat_pump.source == "air" else float(case.heat_pump.source_c or 0.0)
-    capacity = float(np.interp(source, made.sources_c, by_source))
+    runs = case.heat_pump.source != "air" or source >= case.heat_pump.lowest_outdoor_c
+    capacity = float(np.interp(source, made.sources_c, by_source)) * runs
     return design_load_kw(case, year.loss_w_per_k), capacity
 
 

@@ -7,7 +7,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from simkit.assemble.machine import machine_map
+from simkit.arrays import Floats
+from simkit.assemble.machine import MachineMap, machine_map, through_one_point
+from simkit.case.heating.heat_pump import THROUGH_ONE, HeatPump
+from simkit.physics.heat_pump import reference_cops
 
 if TYPE_CHECKING:
     from simkit.year.year import Year
@@ -46,18 +49,55 @@ def cold_points_kwh(year: Year) -> float:
     return float(used @ colder) * COLD_TOO_GOOD * year.axis.hours
 
 
+def other_law_kwh(year: Year) -> float:
+    """What a machine of one test point would take more by the other published regression through it [kWh]; else 0."""
+    machine = year.case.heat_pump
+    if machine is None or machine.point is None or len(machine.point) != 1 or year.case.heat_source == "boiler":
+        return 0.0
+    source, more = year.inputs.series["source_c"], 0.0
+    flows = (year.flow("flow_c") + year.case.controls.mixing_penalty_k, year.flow("water_flow_c"))
+    used = (year.flow("heat_pump_space"), year.flow("heat_pump_water"))
+    laid = [through_one_point(machine, name) for name in THROUGH_ONE[machine.source]]
+    for flow, kw in zip(flows, used, strict=True):
+        ours, other = (_cops(made, flow, source) for made in laid)
+        more += float(kw @ (ours / other - 1.0)) * year.axis.hours
+    return more
+
+
+def _cops(made: MachineMap, flow_c: Floats, source_c: Floats) -> Floats:
+    """COP of a machine drawn by a regression, whose efficiency goes with the flow alone, (steps,) [-]."""
+    worked = np.maximum(flow_c, source_c + made.lift.least_lift_k)
+    return np.interp(worked, made.flows_c, made.efficiency[0]) * reference_cops(flow_c, source_c, made.lift)
+
+
+def _one_point(year: Year, machine: HeatPump) -> Iterator[str]:
+    """Yield what is taken of a machine of which one point is known, and how much that may be off."""
+    taken, other = THROUGH_ONE[machine.source]
+    more, notation = other_law_kwh(year), year.case.notation
+    yield (
+        f"Only one test point of the heat pump is known: away from it COP goes as in the published regression {taken}; "
+        f"by {other} this year would take {notation.number(abs(more))} kWh {'more' if more > 0.0 else 'less'}, and "
+        "machines differ by more than the two. Ask for its points at −7 °C and at a flow of 55 °C."
+    )
+
+
 def untested_notes(year: Year) -> Iterator[str]:
     """Yield how much of the heat was made there, and by what its COP is known; and what a cold point that lacks may."""
-    missing = cold_points_kwh(year)
-    if missing >= 1.0 and year.case.heat_pump is not None and year.case.heat_pump.point is not None:
-        coldest, number = min(point.source_c for point in year.case.heat_pump.point), year.case.notation.number
+    missing, machine = cold_points_kwh(year), year.case.heat_pump
+    if machine is None:
+        return
+    if missing >= 1.0 and machine.point is not None:
+        coldest, number = min(point.source_c for point in machine.point), year.case.notation.number
         yield (
             f"No test point of the heat pump is colder than {number(coldest)} °C: below it the machine may take up to "
             f"a tenth more than is counted here, about {number(missing)} kWh in this year. Ask for its point at −7 °C."
         )
+    if machine.point is not None and len(machine.point) == 1:
+        yield from _one_point(year, machine)
+        return
     share = untested_share(year)
-    if year.case.heat_pump is not None and share >= LEAST_SAID:
-        made = machine_map(year.case.heat_pump)
+    if share >= LEAST_SAID:
+        made = machine_map(machine)
         yield (
             f"{year.case.notation.share(share)} of the heat pump's heat is made at lifts from source to flow outside "
             f"the {made.known_from_k:.0f} to {made.known_to_k:.0f} K that its COP is known at: below them COP rises as "

@@ -168,3 +168,9 @@ def test_who_lives_there_does_not_move_a_certificate() -> None:
     with pytest.raises(CaseError) as caught:
         loss_w_per_k(vary(case, {"home.loss.certificate_kwh_m2": 800.0, "home.floor_area_m2": 2000.0, "room": None}))
     assert "certificate_kwh_m2 = 800 (1,600,000 kWh) is outside the" in str(caught.value)
+
+
+def test_whichever_home_of_a_street_it_is_its_fuel_says_the_same() -> None:
+    numbered = fuelled(**{"household.home_number": 7})
+    assert burnt_home(numbered).case.household.home_number is None
+    assert loss_w_per_k(numbered) == loss_w_per_k(fuelled())

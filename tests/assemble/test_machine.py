@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from references import Reference
 
-from simkit.assemble.machine import BELOW_POINTS, REGRESSIONS, MachineMap, machine_map, rise_below
+from simkit.assemble.machine import MachineMap, machine_map, rise_below
 from simkit.assemble.series import machine_series
-from simkit.case.heating.heat_pump import HeatPump
+from simkit.case.heating.heat_pump import BELOW_POINTS, REGRESSIONS, HeatPump
 from simkit.physics.heat_pump import carnot, part_load_factor, worked_flow_c, working_cop
 from simkit.validation.published import published
 
@@ -285,3 +285,18 @@ def test_the_rise_below_points_is_the_mean_of_the_printed_regressions(lift: floa
     if lift == 15.0:
         assert sorted(rises) == pytest.approx([1.253, 1.312], abs=1e-3)
         Reference(1.28, f"{CURVES}: mean of both", 0.03, "two regressions").check(found)
+
+
+@pytest.mark.parametrize("source", [{"source": "air"}, {"source": "ground", "source_c": 8.0}])
+def test_a_single_point_is_passed_and_left_as_a_regression_goes(source: dict[str, Any]) -> None:
+    """By hand: 4.5 at 28 K, and Staffell's parabola at 42 K over that at 28 K of it."""
+    made = machine_map(machine(point=points((7.0, 35.0, 7.0, 4.5)), fan_share=None, **source))
+    a, b, c, *_ = REGRESSIONS[f"staffell2012_{source['source']}"]
+    Reference(4.5, "own: the test point", 1e-9, "the map passes through it").check(cop(made, 7.0, 35.0))
+    fell = (a + b * 42.0 + c * 42.0**2) / (a + b * 28.0 + c * 28.0**2)
+    Reference(4.5 * fell, "Staffell and others 2012", 0.02, "half a per cent: five flows").check(cop(made, -7.0, 35.0))
+    assert made.at(made.capacity_kw, 7.0, 35.0) == pytest.approx(7.0)
+    assert made.at(made.capacity_kw, -7.0, 35.0) == pytest.approx(7.0 * (1.0 - 14.0 * 0.02))
+    assert made.at(made.minimum_modulation, 7.0, 35.0) == pytest.approx(0.3)
+    stated = machine_map(machine(point=points((7.0, 35.0, 7.0, 4.5, 1.0, 1.4)), fan_share=None, **source))
+    assert stated.at(stated.minimum_modulation, -7.0, 55.0) == pytest.approx(0.2)

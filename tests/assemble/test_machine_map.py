@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from references import Reference
 
-from simkit.assemble.machine import REGRESSIONS, MachineMap, machine_map
-from simkit.case.heating.heat_pump import HeatPump, Point
+from simkit.assemble.machine import MachineMap, machine_map
+from simkit.case.heating.heat_pump import REGRESSIONS, HeatPump, Point
 from simkit.case.load import read_case
 from simkit.physics.heat_pump import carnot, worked_flow_c, working_cop
 

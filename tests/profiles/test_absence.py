@@ -72,6 +72,18 @@ def test_guests_draw_and_warm_like_those_who_live_there_and_use_electricity_on_t
     assert more == pytest.approx(2 * 2.0 * there.sum() * axis.hours / 24.0)
 
 
+def test_who_keeps_the_home_meanwhile_is_warm_and_draws(home):
+    axis, usual = series(home)
+    kept = {"household.guests": [{"first": "02-13", "last": "02-20", "people": 1}]}
+    _, made = series(vary(home, AWAY | kept))
+    gone, there = (on_days(Days(first=a, last=b), axis) for a, b in (("02-10", "02-16"), ("02-13", "02-20")))
+    both = gone & there
+    assert (made["set_point_c"][both] == usual["set_point_c"][both]).all()
+    assert (made["set_point_c"][gone & ~there] <= 12.0).all()
+    assert (made["occupied"][both] == usual["occupied"][both]).all()
+    assert made["draw_kw"][both] == pytest.approx(usual["draw_kw"][both] / home.household.people)
+
+
 def test_a_week_away_in_winter_saves_and_leaves_the_verdict_on_comfort_to_those_who_are_there(home):
     loss = {"home.loss": {"w_per_k": 150.0}}
     usual, away = simulate(vary(home, loss)), simulate(vary(home, loss | AWAY))

@@ -29,6 +29,8 @@ H0 = "BDEW (VDEW M-32/99), profile H0 with its factor of the day"
 LONDON = "Konstantelos, Sun, Strbac 2014, Quantifying demand diversity of households (Low Carbon London): by class"
 NORTH = "Customer-Led Network Revolution 2015, After Diversity Maximum Demand (CLNR-L217): 1.5 kW at a hundred homes"
 
+SUPPLY = "DIN 18015-1, annex A, as an encyclopedia reads its curve: 15 kVA for one home, 110 for a hundred together"
+
 
 @cache
 def mean_kw() -> Floats:
@@ -68,6 +70,12 @@ def test_homes_together_peak_as_metered_ones_do_and_one_alone_several_times_as_h
     together = float(half_hours.mean(axis=0).max())
     Reference((0.54 + 1.78) / 2, LONDON, (1.78 - 0.54) / 2, "from the least to the most of the classes").check(together)
     Reference(1.5, NORTH, 0.75, "other homes, whose use is not stated; it holds the size").check(together)
+    Reference(1.1, SUPPLY, 0.35, "what supplies are laid out for, of other homes").check(together)
+    highest = homes().max(
+        axis=1
+    )  # of five minutes: no home asks for more than it is wired for, none for next to nothing
+    Reference(9.0, f"{SUPPLY}: 15 at most", 6.0, "3 to 15 kW").check(float(highest.max()))
+    Reference(9.0, f"{SUPPLY}: 15 at most", 6.0, "3 to 15 kW").check(float(highest.min()))
     alone = half_hours.max(axis=1)
     assert 3.0 * together < alone.mean() < 7.0 * together
     assert np.percentile(alone, 90) > 1.3 * np.percentile(alone, 10)

@@ -7,6 +7,7 @@ import sys
 import time
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 import pytest
 
@@ -14,6 +15,7 @@ from simkit.case.build import vary
 from simkit.case.load import read_case
 from simkit.case.sample_homes import sample_file, sample_folder
 from simkit.errors import CaseError, DataError
+from simkit.profiles.one_home import number_of
 from simkit.stock import stock as making
 from simkit.stock.outcome import MISSING, Stock
 from simkit.stock.stock import sweep_homes
@@ -56,6 +58,7 @@ def test_each_year_is_what_the_home_alone_would_have(whole: Stock) -> None:
     for row in ("Alder,terrace,80,140,2200,45", "Dogwood,detached,160,240,3900,55"):
         name, _, area, loss, used, flow = row.split(",")
         said = {
+            "household.home_number": number_of(name),
             "home.loss": None, "home.loss.w_per_k": float(loss), "home.floor_area_m2": float(area),
             "household.annual_kwh": float(used), "controls.design_flow_c": float(flow),
         }  # fmt: skip
@@ -70,10 +73,44 @@ def test_each_year_is_what_the_home_alone_would_have(whole: Stock) -> None:
             assert got["loss_w_per_k"] == float(loss)
 
 
+def test_homes_meet_households_of_their_own_and_are_added_up_step_by_step(whole: Stock) -> None:
+    """A street's peak is that of its sum: lower than that of its homes' peaks, and here summed by hand from each alone."""
+    frame = _by_name(whole)
+    assert frame.groupby("name")["home_number"].nunique().eq(1).all()
+    assert frame["home_number"].nunique() == len(ROWS)
+    place, summed = read_case(sample_file(PLACE)), 0.0
+    for row in ROWS:
+        name, _, area, loss, used, flow = row.split(",")
+        said = {
+            "household.home_number": number_of(name), "home.loss": None, "home.loss.w_per_k": float(loss),
+            "home.floor_area_m2": float(area), "household.annual_kwh": float(used),
+            "controls.design_flow_c": float(flow), "tariff": read_tariff(TARIFFS[0]),
+        }  # fmt: skip
+        alone = simulate(vary(place, said))
+        summed = summed + alone.flow("grid_import").reshape(-1, 30 // alone.axis.step_minutes).mean(axis=1)
+    (load,) = [load for variant, load in whole.together.items() if variant.tariff == read_tariff(TARIFFS[0]).name]
+    assert load.homes == len(ROWS)
+    assert np.abs(load.watts / 1000.0 - summed).max() <= 0.0005 * len(ROWS) + 1e-9
+    assert load.peak_kw < frame[frame["tariff"] == read_tariff(TARIFFS[0]).name]["peak_kw"].sum()
+
+
+def test_a_street_is_told_its_peak_together(tmp_path: Path) -> None:
+    rows = [f"home {k},street,80,140,2200,45" for k in range(12)]
+    street = sweep_homes(_table(tmp_path, rows), tmp_path / "out", place=PLACE, rows=5)
+    (load,) = street.together.values()
+    alone = street.frame(["peak_kw"])["peak_kw"]
+    assert load.homes == 12
+    assert load.each_kw < 0.8 * float(alone.median())
+    (said,) = [one for one in street.answer().sentences if "all homes together take" in one]
+    assert f"{load.each_kw:.1f} kW each" in said
+
+
 def test_order_parts_and_workers_show_nowhere(whole: Stock, tmp_path: Path) -> None:
     table = _table(tmp_path, ROWS[::-1])
     parted = sweep_homes(table, tmp_path / "out", place=PLACE, tariffs=TARIFFS, rows=2, workers=2)
     assert len(parted.parts) == 3
+    for variant, load in whole.together.items():
+        assert np.array_equal(parted.together[variant].watts, load.watts)
     pd.testing.assert_frame_equal(_by_name(parted), _by_name(whole), check_exact=True)
 
 

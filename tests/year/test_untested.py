@@ -7,7 +7,8 @@ import pytest
 from homes import changed
 
 from simkit import simulate
-from simkit.year.untested import cold_points_kwh, untested_share
+from simkit.arrays import Floats
+from simkit.year.untested import cold_points_kwh, other_law_kwh, untested_share
 
 
 def test_heat_made_outside_the_points_is_a_note_with_its_share() -> None:
@@ -86,3 +87,24 @@ def test_antifreeze_takes_its_share_of_the_efficiency() -> None:
     assert mixed.totals["space_heat"] == pytest.approx(plain.totals["space_heat"], rel=1e-3)
     ratio = mixed.totals["heat_pump_electricity"] / plain.totals["heat_pump_electricity"]
     assert ratio == pytest.approx(1.0 / 0.97, rel=2e-3)
+
+
+def test_a_single_point_says_what_the_other_published_law_would_make_of_the_year() -> None:
+    """By hand: the parabolas of Staffell 2012 and Ruhnau 2019, each through the point at 28 K."""
+    one = [{"source_c": 7.0, "flow_c": 35.0, "capacity_kw": 9.0, "cop": 4.5}]
+    year = simulate(changed("estuary_bungalow", {"heat_pump.point": one}))
+
+    def falls(lift: Floats, a: float, b: float, c: float) -> Floats:
+        return (a + b * lift + c * lift**2) / (a + b * 28.0 + c * 28.0**2)
+
+    source, more = year.inputs.series["source_c"], 0.0
+    for flow, used in (("flow_c", "heat_pump_space"), ("water_flow_c", "heat_pump_water")):
+        lift = np.clip(year.flow(flow) - source, 15.0, 60.0)
+        ratio = falls(lift, 6.81, -0.121, 0.000630) / falls(lift, 6.08, -0.0941, 0.000464)
+        more += float(year.flow(used) @ (ratio - 1.0)) * year.axis.hours
+    assert other_law_kwh(year) == pytest.approx(more, abs=0.01 * year.totals["heat_pump_electricity"])
+    (said,) = [note for note in year.notes if note.startswith("Only one test point of the heat pump is known")]
+    assert f"would take {abs(other_law_kwh(year)):.0f} kWh" in said
+    assert any(note.startswith("No test point of the heat pump is colder than 7 °C") for note in year.notes)
+    assert not any("that its COP is known at" in note for note in year.notes)
+    assert other_law_kwh(simulate(changed("estuary_bungalow"))) == 0.0

@@ -19,12 +19,13 @@ SIZES: dict[str, tuple[float, float, str]] = {
     "large": (5.0, 5000.0, "own: beyond the published sizes, about what five people use"),
 }
 HOURS_OF_YEAR = 24 * 365
+MOST_HOUSEHOLDS = 9_999  # own: more than a table of homes has neighbours
 
 
 class Household(Section):
     """Electricity and heat of the people, the heating left out."""
 
-    choices: ClassVar[tuple[tuple[Way, ...], ...]] = ((Way("profile"), Way("file")),)
+    choices: ClassVar[tuple[tuple[Way, ...], ...]] = ((Way("profile", takes=("home_number",)), Way("file")),)
 
     size: Literal["one person", "two people", "three people", "four people", "large"] | None = said(
         "Size of the household, where its electricity is not known", example="two people", absent=True
@@ -37,6 +38,10 @@ class Household(Section):
         example="one_home",
         absent=True,
     )
+    home_number: int | None = number(
+        1, MOST_HOUSEHOLDS, "", "Which of the homes that are drawn as one; the most usual where left out", example=7,
+        absent=True,
+    )  # fmt: skip
     file: str | None = text(
         "File of the household's own load, its path seen from the case file", example="household.csv", absent=True
     )

@@ -82,6 +82,10 @@ CLAIMS = (
     Claim(HANDBOOKS, "145 hundred cubic feet of gas at 39.7 MJ/m³ [kWh]", "a worked bill of a consumers' guide (eHow)",
           4627.69, 0.5, "rounded on the way", lambda: 145.0 * float(kwh_of_volume("ft3_100", 39.7, 1.02264) or 0.0),
           Naive("31.6 a unit", lambda: 145.0 * 31.6)),
+    Claim(STANDARDS, "Efficiency taken of a stove and of a pellet stove, their age unknown [-]",
+          "EN 13240: 50 % at least, as SoliFTec tells it; HETAS: 65 and 70 % asked of new ones in Great Britain, gross",
+          (0.575, 0.6), (0.075, 0.1), "between what any had to reach and what new ones must",
+          lambda: [default_table()["by_kind"]["stove"][kind]["efficiency"] for kind in ("stove", "pellet stove")]),
     Claim(STANDARDS, "A litre of water warmed by a kelvin [kJ]", "BS 350:2004, Table 38: the kilocalorie IT, 4.1868 kJ",
           4.1868, 1e-9, "a litre is taken as a kilogram", _litre_warmed_kj),
 )  # fmt: skip

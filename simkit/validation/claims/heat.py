@@ -20,7 +20,7 @@ from simkit.performance.en14825_climates import CLIMATES, ClimateName
 from simkit.performance.measured import heat_meter_error
 from simkit.physics.building import coupling_kw_per_k
 from simkit.physics.constants import J_PER_KWH
-from simkit.physics.emitter_store import Store, passed_on
+from simkit.physics.emitter_store import FILM_W_PER_M2K, Store, passed_on
 from simkit.physics.emitters import emitter_kw
 from simkit.physics.hot_water import coil_power_kw
 from simkit.physics.rooms import unsafe
@@ -175,6 +175,10 @@ CLAIMS = (
     Claim(STANDARDS, "A floor 15 K warmer than the room, over one 9 K warmer [-]",
           "EN 1264: 175 and 100 W/m², as a trade school prints it", 1.75, 0.01, "whole watts per square metre",
           lambda: emitter_kw(1.0, 1.1, 15.0) / emitter_kw(1.0, 1.1, 9.0), Naive("in proportion", lambda: 15.0 / 9.0)),
+    Claim(STANDARDS, "Heat of a floor 5 and 9 K warmer than its room [W/m²]",
+          "EN 1264-2 and ISO 11855-2: 8.92·ΔT^1.1, as open code quotes it; 100 at 9 K, a trade school prints",
+          tuple(8.92 * k**1.1 for k in (5.0, 9.0)), 3.0, "one film for both",
+          lambda: [FILM_W_PER_M2K * k for k in (5.0, 9.0)]),
     Claim(STANDARDS, "Greatest error of a heat meter at 3, 5, 10 and 20 K [-]",
           f"{EN1434}: flow 2 + 0.02 qp/q, pair 0.5 + 3 Δmin/Δ, calculator 0.5 + Δmin/Δ [%]",
           [0.01 * (2.0 + 1.0 + 4.0 * 3.0 / k) for k in DIFFERENCES_K], 2.1e-4, "flow at qp adds 0.02 %",

@@ -30,8 +30,8 @@ SLIPS = [
     ([point(-7, 35, cop=3.4), point(7, 35, cop=3.0)], "[heat_pump] point source_c = 7, flow_c = 35: cop = 3 is below "
      "the cop = 3.4 of the colder source at -7 °C, and a higher lift can't be easier. Look whether the two were "
      "exchanged."),
-    ([point(7, 35)], "[heat_pump] 1 test point is too few: a machine is drawn from at least two. Add a second "
-     "[[heat_pump.point]], at another source or flow temperature."),
+    ([point(7, 35, part_load=0.5)], "[heat_pump] part_load = 0.5 is that of the only test point: what the machine gives "
+     "at most is not known. Add a [[heat_pump.point]] at full load."),
     ([point(7, 35), point(7, 35)], "[heat_pump] point source_c = 7, flow_c = 35 stands twice. Keep one of the two."),
     ([point(35, 30, cop=4), point(7, 55)], "[heat_pump] point no. 1: flow_c = 30 is not above source_c = 35, and a "
      "heat pump "
