@@ -38,6 +38,7 @@ from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import run_homes
 from simkit.physics.building import AIR_KWH_PER_M3K
 from simkit.physics.records import Flows
+from simkit.profiles.other_heat import beside_then
 from simkit.roots import along_lines, narrowed
 from simkit.times_of_day import shortest_step
 
@@ -120,10 +121,6 @@ class Burnt:
             return as_certified(self.before)
         boiler, needed = self.before.boiler, self.before.comfort
         then = beside_then(self.before)
-        if (
-            self.before.household.home_number is not None
-        ):  # whichever home of a street it is, the fuel says the same of it
-            then |= {"household.home_number": None}
         if boiler is not None and boiler.as_operated is not None:
             return vary(self.before, {"heat_source": "boiler", "as_operated": True, **then})
         periods = [period.model_dump(by_alias=True) for period in needed.periods]
@@ -166,16 +163,6 @@ def burnt_home(case: Case) -> Burnt:
         ),
         before,
     )  # fmt: skip
-
-
-def beside_then(before: Case) -> dict[str, object]:
-    """What to change in a case so that it has the air and the heat beside the heating of the year of the fuel."""
-    found: dict[str, object] = {"ventilation": None} if before.ventilation is not None else {}
-    for name in ("stove", "solar_thermal", "room_heater"):
-        part = getattr(before, name)
-        if part is not None:
-            found |= {f"{name}.goes_on": True} if part.in_fuel_year else {name: None}
-    return found
 
 
 def find_losses(cases: Iterable[Case]) -> None:

@@ -102,3 +102,18 @@ def _both(stove: Stove | None, heater: RoomHeater | None, weather: Any) -> Float
 def gives(case: Case) -> bool:
     """Whether anything in a case gives heat beside the heating."""
     return any(one is not None and one.goes_on for one in (case.stove, case.solar_thermal, case.room_heater))
+
+
+def beside_then(before: Case) -> dict[str, object]:
+    """What to change in a case so that it has the air and the heat beside the heating of the year of the fuel.
+
+    Whichever home of a street it is, its fuel says the same of it.
+    """
+    found: dict[str, object] = {"ventilation": None} if before.ventilation is not None else {}
+    for name in ("stove", "solar_thermal", "room_heater"):
+        part = getattr(before, name)
+        if part is not None:
+            found |= {f"{name}.goes_on": True} if part.in_fuel_year else {name: None}
+    if before.household.home_number is not None:
+        found["household.home_number"] = None
+    return found
