@@ -12,7 +12,7 @@ from simkit.answers.answer import Answer, Column, Picture, Table
 from simkit.answers.cautions import cautions_for
 from simkit.answers.wording import closing, either_way, home_is, provenance_of
 from simkit.assemble.rooms import design_flow_c
-from simkit.decide.flow.emitters import LIFE_YEARS, EmitterLadder, Rung, quantiles
+from simkit.decide.flow.emitters import LIFE_YEARS, EmitterLadder, Rung, choices_by_room, quantiles
 from simkit.notation import Notation, named
 from simkit.uncertainty.ranges import Range
 from simkit.year.rooms import Rooms
@@ -40,11 +40,13 @@ def rooms_answer(rooms: Rooms, *, ladder: EmitterLadder | None = None, ranged: b
     wrong = home_is(year)
     said += [f"But {wrong}."] if wrong else []
     tables, sets = [rooms_table(rooms)], None
-    if ladder is not None:
+    if ladder is not None and not ladder.rungs:
+        said.append(_no_set(ladder, notation))
+    elif ladder is not None:
         sets = _sets(ladder, notation, ranged=ranged)
         said.append(ladder_sentence(ladder, notation, ranged=ranged))
         tables.append(_set_table(sets, notation, ranged=ranged))
-    ranges, best = ladder is not None and ranged, ladder.best() if ladder is not None else None
+    ranges, best = sets is not None and ranged, ladder.best() if ladder is not None else None
     years = {"as it is": year} | ({"with the set worth most": best.year} if best is not None else {})
     return Answer(
         rooms.case.name, "Which room needs the hottest water, and would bigger emitters pay?",
@@ -97,6 +99,18 @@ def ladder_sentence(ladder: EmitterLadder, notation: Notation, *, ranged: bool) 
         f"{_less(ladder, best, notation, ranged=ranged)}: {notation.share(share)} of the most that any of these sets "
         f"saves. Then {named(rooms.limiting)} is the limit, and on the coldest day the coldest room holds "
         f"{notation.number(rooms.coldest_room_c, 1)}\u00a0°C."
+    )
+
+
+def _no_set(ladder: EmitterLadder, notation: Notation) -> str:
+    """Which room holds the flow where it is, whatever is put into the others."""
+    case, loss = ladder.today.case, ladder.today.loss_w_per_k
+    coolest = [min(room, key=lambda choice: choice.flow_needed_c) for room in choices_by_room(case, loss)]
+    holds = max(coolest, key=lambda choice: choice.flow_needed_c)
+    least, sent = (notation.number(value, 1) for value in (holds.flow_needed_c, design_flow_c(case, loss)))
+    return (
+        f"No set of the emitters offered brings the flow down from {sent}\u00a0°C: {named(holds.room)} needs "
+        f"{least}\u00a0°C with the largest that it may have."
     )
 
 

@@ -18,8 +18,10 @@ from simkit.commands.progress import compile_first
 from simkit.errors import CaseError, Fault, raise_all
 
 PARTS = ("jupyterlab", "anywidget", "matplotlib")
-# an exported notebook asks no host for the script and the formulas that none of its cells needs
-EXPORTED_ALONE = ("--HTMLExporter.require_js_url=", "--HTMLExporter.mathjax_url=")
+# an exported notebook asks no host for scripts, formulas and live widgets, of which its still copies need none
+EXPORTED_ALONE = (
+    "--HTMLExporter.require_js_url=", "--HTMLExporter.mathjax_url=", "--HTMLExporter.widget_renderer_url=data:,",
+)  # fmt: skip
 
 MaybeFolder = Annotated[
     Path | None,

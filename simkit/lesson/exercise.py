@@ -16,6 +16,7 @@ GUESSES = {
     "C": "Which costs less in a year, one price or a cheap night?",
     "D": "Rooms cooler at night: how much does that save in a year?",
 }
+FIRST_GUESS = "What does a year of electricity cost in this home, and which setting changes that most?"
 HUNT = "E"
 LEVELS = (1, 2, 3)
 MONEY = "€"

@@ -1,5 +1,4 @@
-"""Numbers of pupils and a level in; what stands on their worksheets, or on the teacher's key, out: texts and no "
-"layout."""
+"""Numbers of pupils and a level in; what stands on their worksheets, or on the teacher's key, out: texts, no layout."""
 
 from __future__ import annotations
 
@@ -10,7 +9,7 @@ from typing import Any
 from simkit.answered import Answered
 from simkit.lesson.answer import INVENTED, TITLE, class_table
 from simkit.lesson.errors import PLANTED, calculation
-from simkit.lesson.exercise import GUESSES, HUNT, PARTS
+from simkit.lesson.exercise import FIRST_GUESS, GUESSES, HUNT, PARTS
 from simkit.lesson.exercises import of_level
 from simkit.lesson.pupil import pupil
 from simkit.notation import PLAIN
@@ -65,8 +64,8 @@ def printed(
     heads = [] if table is None else table.heads(PLAIN)
     rows = [] if table is None else table.cells(PLAIN)
     content = {
-        "title": TITLE, "kind": kind, "level": level, "invented": INVENTED, "pages": pages, "heads": heads,
-        "rows": rows,
+        "title": TITLE, "kind": kind, "level": level, "guess": FIRST_GUESS, "invented": INVENTED,
+        "pages": pages, "heads": heads, "rows": rows,
     }  # fmt: skip
     return Printed(kind, tuple(numbers), level, content)
 

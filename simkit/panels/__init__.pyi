@@ -7,6 +7,7 @@ from .lesson.errors import Errors as Errors
 from .lesson.exercises import Exercises as Exercises
 from .lesson.pupil import PupilPanel as PupilPanel
 from .money.model import MoneyTrial as MoneyTrial
+from .my_case import or_why_not as or_why_not
 from .power.model import PowerTrial as PowerTrial
 from .progress import show_progress as show_progress
 from .readings.model import ReadingsTrial as ReadingsTrial

@@ -16,6 +16,7 @@ from simkit.case.case import Case
 from simkit.case.load import read_case
 from simkit.case.sample_homes import CASE_FILE, sample_folder
 from simkit.errors import CaseError, Fault, SimkitError, perhaps
+from simkit.meter.reading.reading import read_meter
 from simkit.panels.progress import show_progress
 
 SAID = "_simkit_said"
@@ -33,41 +34,98 @@ class Need:
 
 
 def _offered(case: Case) -> bool:
-    """Whether there is a price, and something else that it is weighed against."""
+    """Whether there is a price, and something else that it is weighed against by name."""
     sources = {option.heat_source for _, _, option in case.options()}
-    return "boiler" in sources and any(option.ledger is not None for _, _, option in case.options())
+    priced = any(option.ledger is not None for _, _, option in case.options())
+    return priced and "boiler" in sources and case.baseline is not None
+
+
+def _read(case: Case) -> bool:
+    """Whether readings lie beside the case that can be read."""
+    path = case.folder / READINGS
+    return path.is_file() and not isinstance(or_why_not(read_meter, path, zone=case.site.zone), WhyNot)
 
 
 NEEDS = {
     "boiler": Need(lambda case: case.boiler is not None, CASE_FILE, "a [boiler] and its [fuel], or fill in the form"),
+    "heat_pump": Need(
+        lambda case: case.heat_source == "heat_pump", CASE_FILE,
+        'heat_source = "heat_pump" with its [heat_pump], or fill in the form',
+    ),
     "rooms": Need(
         lambda case: any(room.candidate for room in case.room or ()), "rooms.toml",
         "a [[room]] for each room, with candidate = [...] where another emitter could stand",
     ),
     "offers": Need(
-        _offered, CASE_FILE, "what the offer costs, in the form or as a [ledger], beside an [[option]] with the boiler"
+        _offered, CASE_FILE, "what the offer costs, in the form or as a [ledger], beside an [[option]] with the boiler "
+        "that baseline names"
     ),
     "measures": Need(
         lambda case: case.money is not None and bool(case.money.measure), CASE_FILE,
         "what could be done to the home, each as a [[money.measure]] with its price",
     ),
     "readings": Need(
-        lambda case: (case.folder / READINGS).is_file(), CASE_FILE, f"the meter's file beside it, named {READINGS}"
+        _read, CASE_FILE, f"the meter's file beside it, named {READINGS}, in which `simkit read` finds no fault"
     ),
 }  # fmt: skip
 
 
+class Line:
+    """A line that a notebook shows; in another colour where it says what is wrong."""
+
+    line: str
+    wrong: bool
+
+    def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, str]:
+        style = ' style="color: var(--jp-error-color1, #b23a1c)"' if self.wrong else ""
+        return {"text/plain": self.line, "text/html": f'<p class="simkit-home"{style}>{escape(self.line)}</p>'}
+
+
 @dataclass(frozen=True)
-class Found:
+class Found(Line):
     """A home and the line that says which it is; `wrong` where the own file can't be read."""
 
     case: Case
     line: str
     wrong: bool = False
 
-    def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, str]:
-        style = ' style="color: var(--jp-error-color1, #b23a1c)"' if self.wrong else ""
-        return {"text/plain": self.line, "text/html": f'<p class="simkit-home"{style}>{escape(self.line)}</p>'}
+
+@dataclass(frozen=True)
+class WhyNot(Line):
+    """What a question lacks, where its answer and every part of that would stand."""
+
+    line: str
+    wrong: bool = True
+
+    def answer(self) -> WhyNot:
+        """As a result is asked for its answer."""
+        return self
+
+    def part(self, *_: str) -> WhyNot:
+        """As an answer is asked for a part."""
+        return self
+
+
+def or_why_not(ask: Callable[..., Any], *given: Any, **how: Any) -> Any:
+    """Ask, or say why there is no answer: in a notebook what one question lacks does not stop the next.
+
+    Parameters
+    ----------
+    ask, given, how
+        A function of the kit and what it is called with.
+
+    Returns
+    -------
+    Any
+        What the function gives, or a `WhyNot` that shows a sentence for each fault; one that is given stays what it is.
+    """
+    missing = next((one for one in given if isinstance(one, WhyNot)), None)
+    if missing is not None:
+        return missing
+    try:
+        return ask(*given, **how)
+    except SimkitError as error:
+        return WhyNot(" ".join(map(str, error.faults)))
 
 
 def my_case(*needs: str, folder: str | Path | None = None, form: bool = False) -> Case:
@@ -76,7 +134,7 @@ def my_case(*needs: str, folder: str | Path | None = None, form: bool = False) -
     Parameters
     ----------
     *needs
-        What the question needs of it: ``boiler``, ``rooms``, ``offers``, ``measures``, ``readings``.
+        What the question needs of it: ``boiler``, ``heat_pump``, ``rooms``, ``offers``, ``measures``, ``readings``.
     folder
         Where to look first; the current folder when left out, which in a notebook is its own.
     form

@@ -14,6 +14,14 @@ function el(tag, props = {}, ...children) {
   return node;
 }
 
+// Words of a file however a spreadsheet wrote them: by its mark, as UTF-8 where that can be read, else as older Windows has it.
+async function wordsOf(file) {
+  const bytes = await file.arrayBuffer();
+  const [first, second] = new Uint8Array(bytes);
+  if (first + second === 0xfe + 0xff && (first === 0xfe || first === 0xff)) return new TextDecoder(first === 0xff ? "utf-16le" : "utf-16be").decode(bytes);
+  try { return new TextDecoder("utf-8", { fatal: true }).decode(bytes); } catch { return new TextDecoder("windows-1252").decode(bytes); }
+}
+
 const text = (node, said) => { if (node.textContent !== said) node.textContent = said; };
 const html = (node, said) => { if (node.said !== said) { node.innerHTML = said; node.said = said; } };
 
@@ -32,7 +40,7 @@ class Row {
   }
 
   build(row) {
-    this.kind = row.kind;
+    this.kind = this.node.dataset.kind = row.kind;
     const send = (value) => this.ask({ set: { [this.name]: value } });
     const described = { id: this.id, "aria-describedby": this.hint.id };
     this.slider = this.box = this.list = null;
@@ -44,7 +52,7 @@ class Row {
     if (row.kind === "file") {
       const pick = el("input", { type: "file", ...described, accept: row.accept || "", onchange: async () => {
         const file = pick.files[0];
-        if (file) this.ask({ upload: { field: this.name, name: file.name, text: await file.text() } });
+        if (file) this.ask({ upload: { field: this.name, name: file.name, text: await wordsOf(file) } });
         pick.value = "";
       } });
       this.line.replaceChildren(pick);
@@ -137,7 +145,7 @@ function render({ model, el: root }) {
   const csv = el("textarea", { readonly: true, rows: 8, "aria-label": "Table and settings as CSV", hidden: true });
   const pick = el("input", { type: "file", accept: ".toml", id: `${prefix}--pick`, class: "pick", onchange: async () => {
     const chosen = pick.files[0];
-    if (chosen) ask({ upload: { field: "", name: chosen.name, text: await chosen.text() } });
+    if (chosen) ask({ upload: { field: "", name: chosen.name, text: await wordsOf(chosen) } });
     pick.value = "";
   } });
   const copy = async () => {

@@ -47,10 +47,10 @@ class Settings(Pinning):
         Where a case file is written, and its name where none is given.
     groups
         Names of the settings under the heading of each group, in the order shown.
-    slides, live, files, pins_kept, asks, table_first
+    slides, live, files, pins_kept, asks, table_first, tabled
         Whether numbers and times have a slider; the answer follows while it moves, and not when it is let go; case
         files can be saved and loaded; settings can be pinned; they are questions, which need the whole width; they are
-        about its table.
+        about its table; what the table holds stands nowhere else.
     tariffs
         Those that its home is put on; None for whichever lie beside it.
     derived
@@ -74,6 +74,7 @@ class Settings(Pinning):
     file = "my_home.toml"
     slides = live = files = pins_kept = True
     asks = table_first = False
+    tabled = True
     derived: tuple[str, ...] = ()
     acts: tuple[tuple[str, str], ...] = ()
     tariffs: tuple[Tariff, ...] | None = None

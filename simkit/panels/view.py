@@ -98,6 +98,7 @@ class PanelView(anywidget.AnyWidget):
     def _show(self, answer: Answer, *, settled: bool = False, said: str = "", refused: bool = False) -> None:
         drawn = self._png(answer, settled=settled)
         model, rest = self.model, replace(answer, sentences=answer.sentences[IN_SIGHT:])
+        rest = rest if model.tabled else replace(rest, tables=())
         state = {
             "seq": self._seq, "title": answer.title, "groups": self._groups(),
             "rows": {name: self._row(name) for name in model.fields},

@@ -6,6 +6,7 @@ Nothing is fetched from anywhere, and all text can be selected. The same answer 
 from __future__ import annotations
 
 import base64
+import re
 from collections.abc import Sequence
 from functools import cache
 from importlib.metadata import version
@@ -18,6 +19,7 @@ from simkit.reporting.seal import MARK, sealed
 
 if TYPE_CHECKING:
     from jinja2 import Environment
+    from markupsafe import Markup
 
 DOTS_PER_INCH = 160
 KINDS = ("sentences", "pictures", "tables", "cautions", "notes")
@@ -118,11 +120,20 @@ def templates() -> Environment:
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
     loader = PackageLoader("simkit.reporting", "templates")
-    return Environment(
+    made = Environment(
         loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, finalize=_shown
     )
+    made.filters["coded"] = _coded
+    return made
 
 
 def _shown(value: object) -> object:
     """A text with its numbers held to their units; what is markup already, and what is no text, as it is."""
     return joined(value) if isinstance(value, str) and not hasattr(value, "__html__") else value
+
+
+def _coded(said: str) -> Markup:
+    """A sentence in which what is to be typed, between backticks, stands as such."""
+    from markupsafe import Markup, escape
+
+    return Markup(re.sub("`([^`]+)`", r"<code>\1</code>", str(escape(joined(said)))))

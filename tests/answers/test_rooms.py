@@ -47,6 +47,17 @@ def test_the_room_that_sets_the_limit_comes_first_with_what_it_needs_and_gets() 
     assert f"so that it only comes to {settles:.1f} °C" in limit_sentence(cold, IRISH).replace("\u00a0", " ")
 
 
+def test_where_no_set_reaches_a_cooler_flow_the_room_that_holds_it_is_named() -> None:
+    rooms = [dict(room) for room in home().stated["room"]]
+    none = emitter_ladder(vary(home(), {"room": [rooms[0], *({**one, "candidate": None} for one in rooms[1:])]}))
+    assert none.rungs == ()
+    said = none.answer()
+    assert "No set of the emitters offered brings the flow down from 55.0 °C: “study” needs 55.6" in " ".join(
+        said.sentences
+    ).replace("\u00a0", " ")
+    assert [table.name for table in said.tables] == ["rooms"]
+
+
 def test_every_cell_is_the_data() -> None:
     answer = ladder().answer()
     told = assert_cells_are_the_data(answer)

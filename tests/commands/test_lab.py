@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 from importlib.util import find_spec
@@ -12,7 +13,7 @@ import pytest
 
 import simkit.commands.lab
 from commands.conftest import Ask
-from simkit.commands.lab import PARTS, notebook_folder
+from simkit.commands.lab import EXPORTED_ALONE, PARTS, notebook_folder
 from simkit.errors import CaseError
 
 needs_jupyter = pytest.mark.skipif(
@@ -46,6 +47,24 @@ def test_as_json_nothing_is_started(ask: Ask, starter: Path, monkeypatch: pytest
     found = json.loads(ask("lab", starter, "--json").out)
     assert found["folder"] == str((starter / "notebooks").resolve())
     assert found["command"][2] == "jupyterlab"
+
+
+@needs_jupyter
+def test_what_is_exported_asks_no_host_though_the_state_of_its_panels_is_saved() -> None:
+    from nbconvert import HTMLExporter
+    from nbformat import v4
+
+    view = {"application/vnd.jupyter.widget-view+json": {"model_id": "x", "version_major": 2, "version_minor": 0}}
+    shown = v4.new_output("display_data", {**view, "text/plain": "live"})
+    held = v4.new_notebook(cells=[v4.new_code_cell("panel", outputs=[shown])])
+    state = {"state": {}, "version_major": 2, "version_minor": 0}
+    held.metadata["widgets"] = {"application/vnd.jupyter.widget-state+json": state}
+    flags = dict(flag.removeprefix("--HTMLExporter.").split("=", 1) for flag in EXPORTED_ALONE)
+    exporter = HTMLExporter(**flags)
+    page, _ = exporter.from_notebook_node(held)
+    asked = re.findall(r"""(?:src|href|widgetRendererSrc) ?= ?["'](.*?)["']""", page)
+    assert "data:," in asked
+    assert not [address for address in asked if address.startswith(("http", "//"))]
 
 
 def test_the_folder_itself_may_hold_them(starter: Path) -> None:

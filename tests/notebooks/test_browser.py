@@ -27,6 +27,7 @@ from simkit.year.simulate import simulate
 
 CHECKOUT = Path(__file__).parents[2]
 HOME, TARIFFS = "01_your_home_your_year.ipynb", "03_which_tariff.ipynb"
+NEXT = CHECKOUT / "sample_data" / "estuary_bungalow" / "readings_next.csv"
 MOVES, MOVE_PX = 12, 6
 SERIOUS = ("serious", "critical")
 WIDTHS = (1000, 1400, 1800)
@@ -168,6 +169,19 @@ def test_the_form_answers_says_what_is_wrong_and_writes_the_case(page: Any, fold
     panel(page, 0).get_by_text("Written to").wait_for()
     panel(page, 0).get_by_role("button", name="Load").click()
     panel(page, 0).get_by_text("Read from").wait_for()
+    text = (folder / "notebooks" / "my_home.toml").read_text(encoding="utf-8")
+    for name, held, told in (
+        (
+            "broken.toml",
+            text.replace("floor_area_m2 = 128", "floor_area_m2 = 1"),
+            "broken.toml: [home] floor_area_m2 = 1",
+        ),
+        ("sent.toml", text.replace("floor_area_m2 = 128", "floor_area_m2 = 131"), "Read from sent.toml."),
+    ):
+        sent = {"name": name, "mimeType": "application/toml", "buffer": held.encode()}
+        panel(page, 0).get_by_label("or from this computer").set_input_files(sent)
+        panel(page, 0).get_by_text(told).wait_for()
+    assert box(page, 0, "Heated floor area").input_value() == "131"
     assert (folder / "notebooks" / "my_home.toml").is_file()
     (folder / "notebooks" / "my_home.toml").unlink()
 
@@ -249,6 +263,9 @@ def test_a_visitor_opens_every_tab_and_moves_a_slider(started: Any, visited: str
         panel.locator(".answered p").first.wait_for(timeout=RUN_IN_MS)
         assert serious(page, ".simkit-page") == []
         assert page.evaluate(NAMELESS) == []
+        if QUESTIONS[place].needs == ("readings",):
+            panel.get_by_label("A meter's file").set_input_files(NEXT)
+            panel.get_by_text(f"Read from {NEXT.name}.").wait_for()
         page.screenshot(path=tmp_path / f"tab_{place}.png")
         page.emulate_media(color_scheme="dark")
         assert serious(page, ".simkit-page", "color-contrast") == []

@@ -23,24 +23,24 @@ NOTEBOOKS = ("01_your_home_your_year", "02_which_flow_temperature", "03_which_ta
              "06_worth_it_and_what_next")  # fmt: skip
 
 
-def cells(name: str) -> Iterator[ast.Module]:
+def cells(path: Path) -> Iterator[ast.Module]:
     """Code of a notebook, cell by cell."""
-    held = json.loads((CHECKOUT / "notebooks" / f"{name}.ipynb").read_text(encoding="utf-8"))
+    held = json.loads(path.read_text(encoding="utf-8"))
     for cell in held["cells"]:
         if cell["cell_type"] == "code":
             yield ast.parse("".join(cell["source"]))
 
 
-def run(name: str) -> list[Any]:
+def run(path: Path) -> list[Any]:
     """Run the cells of a notebook in this process; what each of them would show."""
     space: dict[str, Any] = {}
     shown = []
-    for cell in cells(name):
+    for cell in cells(path):
         last = cell.body[-1]
         body = cell.body[:-1] if isinstance(last, ast.Expr) else cell.body
-        exec(compile(ast.Module(body, []), name, "exec"), space)
+        exec(compile(ast.Module(body, []), path.name, "exec"), space)
         if isinstance(last, ast.Expr):
-            shown.append(eval(compile(ast.Expression(last.value), name, "eval"), space))
+            shown.append(eval(compile(ast.Expression(last.value), path.name, "eval"), space))
     return shown
 
 
@@ -59,7 +59,7 @@ def mine(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_a_notebook_answers_for_the_form_s_home(name: str, mine: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(mine)
     mpl.use("Agg")
-    shown = run(name)
+    shown = run(CHECKOUT / "notebooks" / f"{name}.ipynb")
     assert shown
     for one in shown:
         assert hasattr(one, "_repr_mimebundle_") or hasattr(one, "_ipython_display_")
@@ -76,6 +76,8 @@ def test_a_notebook_answers_for_the_form_s_home(name: str, mine: Path, monkeypat
         ("harbour_flat", {"money": None, "ledger": None, "option": None, "baseline": None}, ("offers", "measures")),
         ("estuary_bungalow", {"boiler": None, "fuel": None, "option": None, "baseline": None}, ("boiler", "offers")),
         ("estuary_bungalow", {"solar": None}, ("readings", "rooms")),
+        ("canal_terrace", {"heat_source": "boiler", "option": None, "baseline": None}, ("heat_pump", "offers")),
+        ("estuary_bungalow", {"baseline": None}, ("offers",)),  # a saving is one against something that is named
     ],
 )
 def test_a_home_by_hand_is_taken_and_what_it_lacks_is_named(

@@ -48,6 +48,17 @@ def test_a_file_broken_by_hand_is_told_in_its_sentences(tmp_path: Path) -> None:
     assert "color" in found._repr_mimebundle_()["text/html"]
 
 
+def test_what_one_question_lacks_stands_where_its_answer_would_and_stops_no_other(tmp_path: Path) -> None:
+    (tmp_path / READINGS).write_text("a;b\nc;d\n", encoding="utf-8")
+    found = sk.panels.or_why_not(sk.read_meter, tmp_path / READINGS, zone="Europe/Dublin")
+    assert READINGS in found._repr_mimebundle_()["text/plain"]
+    assert found.answer().part("sums") is found
+    assert sk.panels.or_why_not(sk.fit, None, found) is found
+    assert sk.panels.or_why_not(max, 1, 2) == 2
+    write_case(changed("canal_terrace"), tmp_path / MY_HOME)
+    assert "in which `simkit read` finds no fault" in found_case(("readings",), tmp_path).line
+
+
 def test_a_need_that_is_none_is_refused() -> None:
     with pytest.raises(CaseError, match='Perhaps "rooms" is meant'):
         sk.my_case("room", folder=os.curdir)

@@ -32,10 +32,12 @@ class Reader(HTMLParser):
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.open += [] if tag in VOID else [tag]
         self.images += [dict(attrs)] if tag == "img" else []
+        self.text += "`" if tag == "code" else ""
         self.links += [str(value) for name, value in attrs if name in ("href", "src") and value]
 
     def handle_endtag(self, tag: str) -> None:
         assert self.open.pop() == tag
+        self.text += "`" if tag == "code" else ""
 
     def handle_data(self, data: str) -> None:
         self.text += data if "style" not in self.open else ""

@@ -11,6 +11,7 @@ import pandas as pd
 
 from simkit.arrays import Floats
 from simkit.assemble.heat_loss import loss_w_per_k
+from simkit.assemble.rooms import room_set
 from simkit.case.build import vary
 from simkit.case.case import Case
 
@@ -110,12 +111,24 @@ def _cold(machine: bool) -> tuple[Parameter, ...]:
     return (Parameter("cold", label, "%/K", 0.0, COLD_SD, False, "own"),) if machine else ()
 
 
+def _rooms_of(case: Case, loss_w_per_k_: float) -> list[dict[str, object]]:
+    """The rooms with their losses in proportion, so that they add up to the loss that was found."""
+    scale = room_set(case, loss_w_per_k_).scale
+    stated = [dict(room) for room in case.stated["room"]]
+    return [
+        room | {key: round(room[key] * scale, 4) for key in ("loss_kw", "loss_w_per_m2") if key in room}
+        for room in stated
+    ]
+
+
 def with_unknowns(case: Case, found: Mapping[str, float] | pd.Series[float]) -> Case:
     """A home with what was found of its unknowns, by name, as far as a case can say it."""
     loss = case.home.loss
     stated = [key for key in type(loss).model_fields if getattr(loss, key) is not None]
     changes: dict[str, object] = {f"home.loss.{key}": None for key in stated if key != "w_per_k"}
     changes["home.loss.w_per_k"] = round(float(found["loss_w_per_k"]), 1)
+    if case.room:
+        changes["room"] = _rooms_of(case, float(found["loss_w_per_k"]))
     if case.household.file is None:
         changes["household.annual_kwh"] = round(float(found["base_kwh"]), 0)
     if case.heat_pump is not None and case.heat_source != "boiler":

@@ -90,6 +90,8 @@ class Exercises(Asked):
         ``A`` heat from electricity, ``B`` what a kelvin saves, ``C`` a cheap night, ``D`` cooler at night.
     """
 
+    tabled = False  # whether an answer is right stands beside its box
+
     def _boxes(self) -> list[Field]:
         self.asked: dict[str, Exercise] = {
             one.key: one for one in of_level(self.pupil.number, self.pupil.level) if one.key[0] == self.part

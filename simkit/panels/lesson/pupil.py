@@ -8,9 +8,9 @@ import pandas as pd
 
 from simkit.answers.answer import Answer, Column, Table
 from simkit.lesson.answer import TITLE
-from simkit.lesson.exercise import LEVELS
+from simkit.lesson.exercise import FIRST_GUESS, LEVELS
 from simkit.lesson.pupil import LAST_PUPIL, pupil
-from simkit.panels.fields import Choice, Number
+from simkit.panels.fields import Choice, Number, Reading, Text
 from simkit.panels.lesson.kept import Kept
 from simkit.panels.machine import machine_picture
 from simkit.panels.settings import Settings, Values
@@ -45,8 +45,9 @@ class PupilPanel(Settings):
         fields = (
             Number("pupil", "Your number on the list of the class", "", 1, LAST_PUPIL, 1, example=7),
             Choice("level", "Your level", tuple((str(level), WORDS[level]) for level in LEVELS)),
+            Text("guess", f"Guess first. {FIRST_GUESS}", lambda given: Reading(given.strip())),
         )
-        self._begin({one.name: one for one in fields}, {"pupil": 1.0, "level": "1"})
+        self._begin({one.name: one for one in fields}, {"pupil": 1.0, "level": "1", "guess": None})
         self._work_out()
         self.restore(before)
 

@@ -96,6 +96,8 @@ class TariffTrial(Settings):
 
     def _follow(self, other: Settings) -> None:
         """Stand on the home of another panel and on its tariffs, and say so."""
+        if other.case == self.start and other.tariffs in (None, self._tariffs):
+            return
         self._tariffs = other.tariffs or self._tariffs
         self.begin(other.case)
         self._tell()

@@ -10,15 +10,18 @@ import pytest
 
 from meter.homes import FORTY_DAYS, days_of, fitted, flagship, forty, twin
 from meter.invented import invent
+from simkit.assemble.rooms import room_set
 from simkit.assemble.series import Setting
 from simkit.assemble.setting import setting_for
 from simkit.case.build import vary
+from simkit.case.load import read_case
+from simkit.case.sample_homes import sample_file
 from simkit.errors import CaseError, DataError
 from simkit.meter.fitting.emulator import emulate
 from simkit.meter.fitting.fitting import fit
 from simkit.meter.fitting.lanes import COUNTED, by_step, metered
 from simkit.meter.fitting.observations import step_for
-from simkit.meter.fitting.parameters import parameters_of
+from simkit.meter.fitting.parameters import parameters_of, with_unknowns
 from simkit.meter.fitting.weather_then import from_degree_days, from_temperatures, usual_weather
 from simkit.meter.fitting.window import window_of
 from simkit.meter.reading.derived import by_month
@@ -178,6 +181,16 @@ def test_the_fitted_home_is_a_case_again() -> None:
     assert described is not None
     scale = described.efficiency_scale * fitted().draws["efficiency"].median()
     assert home.heat_pump.efficiency_scale == pytest.approx(scale, abs=1e-3)
+
+
+def test_rooms_of_a_fitted_home_lose_together_what_was_found() -> None:
+    case = vary(read_case(sample_file("estuary_bungalow").with_name("rooms.toml")), {"option": None, "baseline": None})
+    for loss in (150.0, 310.0):
+        made = with_unknowns(case, {"loss_w_per_k": loss, "base_kwh": 3000.0, "efficiency": 1.0})
+        kept = [1000.0 * room.design_loss_kw / (room.needed_c or 20.0) for room in case.room or ()]
+        now = [1000.0 * room.design_loss_kw / (room.needed_c or 20.0) for room in made.room or ()]
+        assert room_set(made, loss).scale == pytest.approx(1.0, abs=1e-3)
+        assert np.array(now) / now[0] == pytest.approx(np.array(kept) / kept[0], rel=1e-3)
 
 
 def _summed(readings: Readings, step: str) -> Readings:
