@@ -64,12 +64,10 @@ def powers_of(unknowns: int, degree: int = DEGREE) -> Ints:
 
 
 def terms(x: Floats, powers: Ints) -> Floats:
-    """All products at local coordinates, (n, terms)."""
-    powered = np.stack([np.ones_like(x), x, x * x, x * x * x])
-    made = np.ones((len(x), len(powers)))
-    for j in range(x.shape[1]):
-        made *= powered[powers[:, j], :, j].T
-    return made
+    """All products at local coordinates, (n, terms): of three factors each, where there are fewer of ones."""
+    factors, before = np.column_stack([x, np.ones(len(x))]), powers.cumsum(axis=1)
+    first, second, third = (factors[:, (before <= taken).sum(axis=1)] for taken in range(DEGREE))
+    return np.asarray(first * second * third)
 
 
 def design(unknowns: int, count: int, *, width: float, seed: int) -> Floats:

@@ -8,11 +8,8 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from simkit.arrays import Bools, Floats, Ints
-from simkit.meter.fitting.observations import Channel
+from simkit.meter.fitting.observations import PERSISTENCE, Channel
 
-# What people and wind do to a day lasts: part of its scatter is its own, part stays for days and weeks. Each part keeps
-# this much of itself from one day to the next; the last is a habit of three weeks.
-PERSISTENCE = np.array([0.0, 0.5, 0.7, 0.85, 0.95])
 OWN_PARTS = (0.0, 0.15, 0.3, 0.5, 0.7)  # shares of a day's own that are tried, the rest lasting one of these ways
 # Own: a few weeks say little of what lasts for weeks, and what is slow is taken for the home itself. So slow parts are
 # believed before they are seen.
@@ -157,15 +154,7 @@ def noise_of(
 
 def _covariance(channel: Channel, shares: Floats) -> Floats:
     """Covariance of observations, days or sums over days, in units of a day's variance, (n, n)."""
-    if channel.daily:
-        return alike(shares, np.subtract.outer(channel.first, channel.first))
-    blocks = np.arange(channel.first.min(), channel.last.max())
-    each = channel.days / (channel.last - channel.first)
-    if channel.name == "room_c":
-        each = each / channel.days
-    holds = (blocks >= channel.first[:, None]) & (blocks < channel.last[:, None])
-    weights = holds * each[:, None]
-    return np.asarray(weights @ alike(shares, np.subtract.outer(blocks, blocks)) @ weights.T)
+    return np.asarray(sum(share * part for share, part in zip(shares, channel.lasting, strict=True) if share))
 
 
 def mean_day(channel: Channel) -> float:

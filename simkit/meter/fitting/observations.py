@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -27,6 +28,9 @@ SYSTEMATIC = {
     "import_kwh": 0.01, "export_kwh": 0.01, "heat_pump_kwh": 0.02, "heat_kwh": 0.04, "fuel_kwh": 0.02, "room_c": 0.3,
     "net_kwh": 0.02,
 }  # fmt: skip
+# What people and wind do to a day lasts: part of its scatter is its own, part stays for days and weeks. Each part keeps
+# this much of itself from one day to the next; the last is a habit of three weeks.
+PERSISTENCE = np.array([0.0, 0.5, 0.7, 0.85, 0.95])
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,6 +69,27 @@ class Channel:
     def daily(self) -> bool:
         """Whether each observation is one day."""
         return bool(np.all(np.abs(self.days - 1.0) < 0.1))
+
+    @cached_property
+    def lasting(self) -> tuple[Floats, ...]:
+        """Covariance of scatter that lasts one way alone, in units of a day's variance, by `PERSISTENCE`, (n, n) each.
+
+        Made once: a fit tries dozens of shares of them.
+        """
+        if self.daily:
+            return _alike_by_day(self.first)
+        blocks = np.arange(self.first.min(), self.last.max())
+        each = self.days / (self.last - self.first)
+        if self.name == "room_c":
+            each = each / self.days
+        weights = ((blocks >= self.first[:, None]) & (blocks < self.last[:, None])) * each[:, None]
+        return tuple(weights @ part @ weights.T for part in _alike_by_day(blocks))
+
+
+def _alike_by_day(days: Ints) -> tuple[Floats, ...]:
+    """Likeness of each two days under each of `PERSISTENCE`, (days, days) each."""
+    apart = np.abs(np.subtract.outer(days, days))
+    return tuple(np.power(lasting, np.arange(apart.max() + 1))[apart] for lasting in PERSISTENCE)
 
 
 def systematic_error(channel: Channel, predicted: Floats) -> Floats:
