@@ -32,6 +32,6 @@ def optimum(  # noqa: PLR0917 - a command's options are its parameters
         from simkit.decide.optimum.optimum import optimum as find
 
         found = find(home, before_each=begin, stretch_days=days)
-        begin("what it comes to")
+        begin("a controller that knows yesterday, and one with a forecast")
         answer = optimum_answer(found, ranged=not no_range)
     show_answer(answer, json=json, page=page, figure=figure, csv=csv, force=force)

@@ -11,7 +11,7 @@ from functools import cache
 from pathlib import Path
 
 from decide.invented import few_candidates
-from decide.optimum.test_optimum import found as optimum
+from decide.optimum.test_optimum import told as optimum
 from homes import NAMES, SAMPLES, sample
 from invented_homes import invented_home
 from meter.homes import days_of, fitted, twin

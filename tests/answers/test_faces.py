@@ -131,7 +131,7 @@ def test_the_csv_holds_the_values_of_the_json(every: tuple[Said, ...]) -> None:
             for name in table.frame.columns:
                 held = other[name]
                 if isinstance(held, int | float):
-                    assert row[name] == pytest.approx(held, rel=1e-12)
+                    assert row[name] == pytest.approx(held, rel=1e-12, abs=0.0)
                 else:
                     assert (held or None) == (None if pd.isna(row[name]) else row[name])
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decide.optimum.test_optimum import found
+from decide.optimum.test_optimum import told
 
 from simkit.answers.optimum import control_sentences, optimum_answer
 from simkit.decide.optimum.foresight import BY_CLOCK, BY_DAY, BY_FORECAST, BY_YESTERDAY, Controls
@@ -24,7 +24,7 @@ def test_knowing_the_day_is_worth_what_its_costs_say() -> None:
 
 
 def test_the_answer_holds_the_four_numbers_in_order() -> None:
-    made = found()
+    made = told()
     answer = optimum_answer(made, ranged=False)
     costs, control, months, sheet = answer.tables
     assert costs.frame.index.tolist() == [

@@ -45,8 +45,6 @@ class Optimum(Answered):
         The plan simulated in the kernel, the needs kept.
     schedule
         The best rule, and today.
-    control
-        What a year costs by what its control knows: by the clock, by yesterday, by a forecast, by the days themselves.
     notes
         Where the bound lies lower than it need, and what it keeps to, one sentence each.
     """
@@ -56,7 +54,6 @@ class Optimum(Answered):
     plan: Plan
     followed: Followed
     schedule: BestSchedule
-    control: Controls
     notes: tuple[str, ...] = ()
 
     @property
@@ -75,6 +72,14 @@ class Optimum(Answered):
         frame = pd.DataFrame(rows, columns=["what", "cost"]).set_index("what")
         frame["above_bound"] = frame["cost"] / self.bound - 1.0
         return frame
+
+    @cached_property
+    def control(self) -> Controls:
+        """What a year costs by what its control knows: the clock, yesterday, a forecast, the days themselves.
+
+        Worked out when it is first asked for: two years are settled day by day.
+        """
+        return Controls(control_costs(self.schedule, self.followed), self.bound, self.today.case.currency)
 
     @cached_property
     def gap_by_month(self) -> pd.DataFrame:
@@ -139,12 +144,10 @@ def optimum(
     fixed = fixed_cost(case.tariff, today.axis, country=country) + fuel_left(today)
     say("the plan in the kernel")
     followed = simulated(today, found, plan, stretch)
-    say("a controller that knows yesterday, and one with a forecast")
     rounding = rounding_of(
         laid(case.tariff, today.axis, country), len(today.bill.lines), currency_digits(case.currency)
     )
     bound = bound + fixed - rounding
-    control = Controls(control_costs(found, followed), bound, case.currency)
     notes = list(stretch.prices.notes)
     if fused is not None:
         fuse = f"the main fuse of {case.site.fuse_a or 0.0:g} A"
@@ -152,7 +155,7 @@ def optimum(
         notes.append(
             f"Every schedule compared here keeps to {fuse}, and so does the lowest conceivable cost." if fused else over
         )
-    return Optimum(bound, Plan(plan.values, plan.cost + fixed), followed, found, control, tuple(notes))
+    return Optimum(bound, Plan(plan.values, plan.cost + fixed), followed, found, tuple(notes))
 
 
 def fuse_kept(found: BestSchedule) -> bool | None:

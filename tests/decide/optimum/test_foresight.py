@@ -9,9 +9,11 @@ import pytest
 
 from decide.invented import CAR, ROOF, SAMPLES, few_candidates, stored
 from simkit.case.build import vary
+from simkit.decide.optimum.bound import Plan
 from simkit.decide.optimum.day_by_day import FORECAST, PERFECT, YESTERDAYS, DayByDay, Knowledge, PeaksSoFar
-from simkit.decide.optimum.foresight import BY_CLOCK, BY_DAY, BY_FORECAST, BY_YESTERDAY, Controls, control_costs
+from simkit.decide.optimum.foresight import BY_CLOCK, BY_DAY, BY_FORECAST, BY_YESTERDAY, Controls
 from simkit.decide.optimum.least_prices import PeakTerm
+from simkit.decide.optimum.optimum import Optimum
 from simkit.decide.optimum.plan_in_kernel import Followed
 from simkit.decide.schedule.search import BestSchedule, best_schedule
 from simkit.kernel.inputs import HomeInputs
@@ -62,7 +64,8 @@ def test_knowing_more_costs_less_on_prices_by_the_hour() -> None:
     """Fixed hours, yesterday's, a forecast: each a simulated bill; settling each day is really cheaper here."""
     best = hourly().best
     grid = np.column_stack([best.flow("grid_import"), best.flow("grid_export")])
-    costs = control_costs(hourly(), Followed(best.bill.total, grid, best.inputs))
+    followed = Followed(best.bill.total, grid, best.inputs)
+    costs = Optimum(0.5 * best.bill.total, Plan({}, 0.0), followed, hourly()).control.costs
     assert list(costs) == [BY_CLOCK, BY_YESTERDAY, BY_FORECAST, BY_DAY]
     assert best.bill.total == costs[BY_CLOCK] >= costs[BY_YESTERDAY] >= costs[BY_FORECAST] >= costs[BY_DAY]
     assert costs[BY_CLOCK] - costs[BY_FORECAST] > 2.0

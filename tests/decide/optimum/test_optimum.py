@@ -15,6 +15,7 @@ from simkit.case.build import vary
 from simkit.decide.optimum import bound
 from simkit.decide.optimum.bound import bound_of, states_of, stretch_of
 from simkit.decide.optimum.coarse import coarse
+from simkit.decide.optimum.foresight import BY_CLOCK, BY_DAY, BY_FORECAST, BY_YESTERDAY, Controls
 from simkit.decide.optimum.optimum import Optimum, optimum
 from simkit.decide.optimum.plan_in_kernel import fuel_left
 from simkit.decide.schedule.candidates import grid
@@ -29,6 +30,17 @@ SAID: list[str] = []
 @lru_cache(maxsize=1)
 def found() -> Optimum:
     return optimum(test_schedules.found().today.case, before_each=SAID.append, schedule=test_schedules.found())
+
+
+@lru_cache(maxsize=1)
+def told() -> Optimum:
+    """The same with made-up costs of what controls know, for its faces: test_foresight settles days in earnest."""
+    made = replace(found())
+    best, plan = made.schedule.best.bill.total, made.followed.bill
+    names = (BY_CLOCK, BY_YESTERDAY, BY_FORECAST, BY_DAY)
+    costs = {name: best - share * (best - plan) for name, share in zip(names, (0.0, 0.2, 0.6, 1.0), strict=True)}
+    made.__dict__["control"] = Controls(costs, made.bound, made.today.case.currency)
+    return made
 
 
 def test_four_numbers_in_their_order() -> None:
