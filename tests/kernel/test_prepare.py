@@ -37,7 +37,8 @@ def test_a_boiler_is_cheaper_where_its_heat_costs_less_than_electricity_over_cop
     assert (never.sum(), always.sum()) == (0.0, len(price))
     # with the electricity price at k times the heat price, the boiler is chosen where COP < k: bracket one step's COP
     k = int(np.argmin(home.series["outdoor_c"]))
-    at = [cheaper_by_boiler(home.home, home.series, np.full(len(price), r), 1.0)[k] for r in np.arange(1.0, 6.0, 0.01)]
+    step = {name: values[k : k + 1] for name, values in home.series.items()}
+    at = [cheaper_by_boiler(home.home, step, np.array([ratio]), 1.0)[0] for ratio in np.arange(1.0, 6.0, 0.01)]
     cop = 1.0 + 0.01 * at.index(1.0)
     flow = home.series["set_point_c"][k] + home.home.design_excess_k * home.series["curve_shape"][k]
     flow += 0.5 * home.home.water_difference_k * home.series["curve_share"][k]

@@ -8,6 +8,7 @@ from math import exp
 import numpy as np
 import pytest
 from homes import SAMPLES, changed, piece, setting, stated_loss
+from numba.core import config
 from scipy.integrate import solve_ivp
 
 from simkit.assemble.home import home_inputs
@@ -50,8 +51,8 @@ def test_emitters_of_exponent_one_cool_by_the_closed_form() -> None:
     for fed in (0.0, 2.0):
         found = passed_on(fed, 20.0, store(COILS, 0.5))
         after = fed / k + (20.0 - fed / k) * exp(-k * 0.5 / c)
-        assert found.over_k == pytest.approx(after, rel=1e-12)
-        assert found.heat_kw == pytest.approx(fed - c * (after - 20.0) / 0.5, rel=1e-12)
+        assert found.over_k == pytest.approx(after, rel=1e-12, abs=0.0)
+        assert found.heat_kw == pytest.approx(fed - c * (after - 20.0) / 0.5, rel=1e-12, abs=0.0)
 
 
 @pytest.mark.parametrize(("of", "within"), [(RADIATORS, 0.016), (FLOOR, 0.004)], ids=["radiators", "floor"])
@@ -147,7 +148,12 @@ def left(stores: bool) -> tuple[HomeInputs, HomeYear]:
 BEFORE = {"estuary_bungalow": 3429.25, "canal_terrace": 2269.12, "moor_cottage": 2964.25, "harbour_flat": 9681.60}
 
 
-@pytest.mark.parametrize("name", BEFORE)
+SOUGHT = pytest.mark.skipif(config.DISABLE_JIT, reason="dozens of years to find its loss: the other homes state theirs")
+
+
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=SOUGHT if name == "estuary_bungalow" else ()) for name in BEFORE]
+)
 def test_emitters_stated_to_hold_nothing_leave_the_bill_to_the_cent(name: str) -> None:
     nothing = {"emitters.water_l_per_kw": 0.0, "emitters.steel_kg_per_kw": 0.0, "household.profile": "mean"}
     case = vary(read_case(SAMPLES / name / "case.toml"), {**nothing, "option": None, "baseline": None})
