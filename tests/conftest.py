@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import socket
 import sys
 from ipaddress import ip_address
@@ -9,6 +10,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+
+# Threads of linear algebra wait for each other by spinning: beside a second worker they take twice the processor time,
+# and what is added up in another order ends in other last bits. Set before anything loads NumPy, for workers as well.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 from simkit.kept import disk, memory
 
