@@ -6,6 +6,7 @@ Imports are counted as they run when a module is loaded: those under TYPE_CHECKI
 from __future__ import annotations
 
 import ast
+import re
 from collections import Counter
 from collections.abc import Iterator
 from functools import cache
@@ -115,3 +116,10 @@ def test_files_that_are_begun_first_are_there() -> None:
 def test_what_is_kept_is_kept_in_one_place() -> None:
     counted = {name for name, path in MODULES.items() if "lru_cache" in path.read_text(encoding="utf-8")}
     assert counted == {"simkit.kept.memory"}
+
+
+def test_no_fine_relative_tolerance_is_widened_unseen() -> None:
+    """pytest.approx allows 1e-12 whatever `rel` says, unless `abs` is given: of something tiny such a check can't fail."""
+    fine = re.compile(r"\brel=[\d.]+e-(?:1\d|[2-9]\d)(?!, abs=)\b")
+    found = {path.name: fine.findall(path.read_text(encoding="utf-8")) for path in (ROOT / "tests").rglob("*.py")}
+    assert {name: several for name, several in found.items() if several} == {}

@@ -37,7 +37,7 @@ def test_standing_loss_cools_by_its_watts() -> None:
     lost = made.kwh_per_k * made.decay * 45.0
     Reference(0.060, "own: 60 W for an hour", 2e-4, "it cools by a quarter of a kelvin").check(lost)
     half = store(water(standing_loss_w=60.0, loss_class=None, volume_l=200.0), 60.0, 5.0, 0.5)
-    assert 1.0 - (1.0 - half.decay) ** 2 == pytest.approx(made.decay, rel=1e-12)
+    assert 1.0 - (1.0 - half.decay) ** 2 == pytest.approx(made.decay, rel=1e-12, abs=0.0)
 
 
 def test_coil_by_each_way_of_stating_it() -> None:

@@ -1,7 +1,8 @@
 """The text of a right file in; what slips, broken exports and bad luck make of it, as bytes, out.
 
 How many examples are drawn: some for every run of the tests, always the same; with ``SIMKIT_FUZZ=60`` in the
-environment sixty times as many, drawn anew each time (about an hour for all of this folder).
+environment sixty times as many, drawn anew each time (about an hour for all of this folder). What then fails is kept in
+the cache's folder, beside what is compiled, and tried first from then on.
 """
 
 from __future__ import annotations
@@ -13,8 +14,10 @@ from typing import NamedTuple
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from hypothesis.database import DirectoryBasedExampleDatabase
 
 from simkit.errors import MESSAGE_CHARACTERS, SimkitError
+from simkit.kept.disk import cache_home
 
 TIMES = int(os.environ.get("SIMKIT_FUZZ", "1"))
 Draw = Callable[[st.SearchStrategy], object]
@@ -69,8 +72,9 @@ def try_spoiled(target: Target, spoiled: st.SearchStrategy[bytes], folder: Path)
 
 def examples(count: int) -> settings:
     """So many examples; the same ones in every run, unless more are asked for."""
+    kept = DirectoryBasedExampleDatabase(cache_home() / "fuzz") if TIMES > 1 else None
     return settings(
-        max_examples=count * TIMES, derandomize=TIMES == 1, deadline=None, database=None,
+        max_examples=count * TIMES, derandomize=TIMES == 1, deadline=None, database=kept,
         suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much],
     )  # fmt: skip
 

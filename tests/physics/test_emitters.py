@@ -85,7 +85,7 @@ def test_limit_of_a_straight_emitter_is_exact_and_none_comes_from_cool_water() -
     """Exponent 1: Q = R·E/50 / (1 + a·R/50)."""
     for excess in (0.1, 5.0, 40.0):
         by_hand = 8.0 * excess / 50.0 / (1.0 + 0.6 * 8.0 / 50.0)
-        assert emitter_limit_kw(8.0, 1.0, excess, 0.6, 0.9) == pytest.approx(by_hand, rel=1e-12)
+        assert emitter_limit_kw(8.0, 1.0, excess, 0.6, 0.9) == pytest.approx(by_hand, rel=1e-12, abs=0.0)
     assert emitter_limit_kw(8.0, 1.3, 0.0, 0.6, 0.9) == 0.0
     assert emitter_limit_kw(8.0, 1.3, -10.0, 0.6, 0.9) == 0.0
 
@@ -146,10 +146,10 @@ def test_lift_grows_with_what_is_missing_and_correction_is_held() -> None:
 def test_both_forms_of_the_law_and_of_its_inverse_agree(share: float, exponent: float) -> None:
     """Own: with Python's power, on a float and on an array, and with the one that the kernel inlines."""
     excess = excess_for_k(share, exponent)
-    assert needed_excess_k(share, 1.0 / exponent) == pytest.approx(excess, rel=1e-12)
-    assert emitter_kw(1.0, exponent, excess) == pytest.approx(share, rel=1e-12)
-    assert relative_output(excess, exponent) == pytest.approx(share, rel=1e-12)
-    assert relative_output(np.array([excess]), exponent)[0] == pytest.approx(share, rel=1e-12)
+    assert needed_excess_k(share, 1.0 / exponent) == pytest.approx(excess, rel=1e-12, abs=0.0)
+    assert emitter_kw(1.0, exponent, excess) == pytest.approx(share, rel=1e-12, abs=0.0)
+    assert relative_output(excess, exponent) == pytest.approx(share, rel=1e-12, abs=0.0)
+    assert relative_output(np.array([excess]), exponent)[0] == pytest.approx(share, rel=1e-12, abs=0.0)
     assert exponent_between(50.0, 1.0, 20.0, relative_output(20.0, exponent)) == pytest.approx(exponent)
 
 

@@ -94,7 +94,7 @@ def test_longer_intervals_are_held_and_shorter_ones_averaged(tmp_path: Path, min
     prices = invented(minutes=minutes)
     read = prices_on(axis, rule(written(tmp_path, prices), interval_minutes=minutes), currency="EUR").per_kwh * 1000
     quarters = np.repeat(prices.to_numpy(), minutes // 15).reshape(axis.steps, -1).mean(axis=1)
-    assert read == pytest.approx(quarters, rel=1e-12)
+    assert read == pytest.approx(quarters, rel=1e-12, abs=0.0)
 
 
 def test_hours_of_utc_in_a_zone_that_is_half_an_hour_off(tmp_path: Path) -> None:
