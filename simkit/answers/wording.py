@@ -110,6 +110,8 @@ def machine_too_small(year: Year) -> str:
     if design is None or design[1] >= ENOUGH * design[0]:
         return ""
     load, made = (number(kw, 1) for kw in design)
+    if design[1] <= 0.0:
+        return "the cold of the design day stops the machine"
     return f"the machine makes {made} kW of the {load} kW needed on the design day"
 
 

@@ -125,7 +125,10 @@ def _on_other_days(
 
     `asked` are periods and set-back that are held, and those that are needed.
     """
-    held, needed = (lowered_c(temperature_c(*one, axis), household, axis) for one in asked)
+    held, needed = (
+        lowered_c(temperature_c(*one, axis), household, axis, held=held)
+        for one, held in zip(asked, (True, False), strict=True)
+    )
     return {
         "set_point_c": held,
         "needed_c": needed,

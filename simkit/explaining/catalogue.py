@@ -249,7 +249,7 @@ def _month_links(year: Year, number: int, column: str) -> Links:
 
 def _hours(year: Year, words: str, flow: str, column: str) -> Links:
     """Hours counted step by step."""
-    steps = float(year.flow(flow).sum())
+    steps = float((year.flow(flow) * (year.lived_in if flow == "below_18" else 1.0)).sum())
     worked = f"{year.case.notation.number(steps)} steps × {year.axis.step_minutes} minutes"
     return [
         Link("Needed temperature, highest", "", float(year.inputs.series["needed_c"].max()), "°C", 1, "[comfort]"),
@@ -258,7 +258,7 @@ def _hours(year: Year, words: str, flow: str, column: str) -> Links:
 
 
 def _coldest(year: Year) -> Links:
-    place = int(np.argmin(year.flow("air_c")))
+    place = int(np.argmin(np.where(year.lived_in > 0.0, year.flow("air_c"), np.inf)))
     stamp = f"{year.axis.local[place]:%Y-%m-%d %H:%M}"
     return [Link("Coldest mean over a step", f"the step of {stamp}", float(year.comfort.min_room_c), "°C", 1, KERNEL)]
 

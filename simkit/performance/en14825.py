@@ -129,7 +129,8 @@ def standard_season(
     design_kw
         Load at the design temperature [kW]; None takes the load that puts the bivalent point at `bivalent_c`.
     bivalent_c
-        Bivalent point [°C]; None takes −7 (average), −15 (colder) or 2 (warmer). Not used where `design_kw` is given.
+        Bivalent point [°C]; None takes −7 (average), −15 (colder) or 2 (warmer), or where the cold stops the machine
+        before, that. Not used where `design_kw` is given.
     off
         Electricity by off-mode.
 
@@ -145,7 +146,8 @@ def standard_season(
     season = CLIMATES[climate]
     on_test = _OnTest(machine, machine_map(machine), season, application_c)
     if design_kw is None:
-        design_kw = on_test.load_for(season.usual_bivalent_c if bivalent_c is None else bivalent_c)
+        usual = max(season.usual_bivalent_c, on_test.limit_c)
+        design_kw = on_test.load_for(usual if bivalent_c is None else bivalent_c)
     found = on_test.bivalent_c(design_kw)
     watts, hours = np.array(off.watts(machine.standby_w)), np.array(OFF_HOURS[season.name])
     resting = {"off_hours": hours, "off_w": watts, "off_kwh": hours * watts / 1000.0}  # these hours are no bin hours

@@ -36,14 +36,18 @@ def _guests(household: Household, axis: TimeAxis) -> Floats:
     return np.sum([g.people * on_days(g, axis) for g in household.guests or ()] or [np.zeros(axis.steps)], axis=0)
 
 
-def lowered_c(asked: Floats, household: Household, axis: TimeAxis) -> Floats:
-    """A temperature asked for over the year with what is held while nobody is at home, (steps,) [°C].
+def lowered_c(asked: Floats, household: Household, axis: TimeAxis, *, held: bool) -> Floats:
+    """A temperature asked for over the year with what is while nobody is at home, (steps,) [°C].
 
-    Guests who keep the home while its people are away are somebody.
+    Guests who keep the home while its people are away are somebody. What is held, and not what is needed, rises in time
+    for those who come back.
     """
     empty = _guests(household, axis) == 0.0
     for span in household.away or ():
-        asked = np.where(on_days(span, axis) & empty, np.minimum(asked, span.c), asked)
+        gone = on_days(span, axis)
+        if held:
+            gone = gone & np.roll(gone, -round(span.warm_again_h / axis.hours))
+        asked = np.where(gone & empty, np.minimum(asked, span.c), asked)
     return asked
 
 

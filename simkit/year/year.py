@@ -29,6 +29,7 @@ from simkit.kernel.inputs import HomeInputs
 from simkit.kernel.run import HomeYear
 from simkit.notation import in_notation
 from simkit.performance.boundaries import Performance, performance
+from simkit.profiles.absence import somebody_there
 from simkit.profiles.car import car_notes
 from simkit.profiles.one_home import household_notes
 from simkit.profiles.other_heat import stove_kw
@@ -133,7 +134,16 @@ class Year(Answered):
         day, dates = self.axis.day, self.axis.dates.astype(str)
         cool = dates[np.bincount(day, self.flow("cool")) * self.axis.hours >= 1.0]
         short = dates[np.bincount(day, self.flow("water_short")) > 0]
-        return replace(comfort_of(self.run.totals, self.run.after), cool_days=tuple(cool), short_days=tuple(short))
+        made = replace(comfort_of(self.run.totals, self.run.after), cool_days=tuple(cool), short_days=tuple(short))
+        if not self.case.household.away:
+            return made
+        hours = float(self.flow("below_18") @ self.lived_in) * self.axis.hours
+        return replace(made, hours_below_18=hours, min_room_c=float(self.flow("air_c")[self.lived_in > 0.0].min()))
+
+    @cached_property
+    def lived_in(self) -> Floats:
+        """Whether somebody is at home, (steps,) [0 or 1]: a home left cool on purpose is nobody's cold room."""
+        return somebody_there(self.case.household, self.axis)
 
     @cached_property
     def fuse(self) -> FuseUse | None:

@@ -111,7 +111,7 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
         "other_use_kwh": 0.0, "carbon_g_per_kwh": 247.0,
     },
     Hybrid: {"boiler_below_c": -2.0, "by_price": False},
-    Away: {"first": "02-10", "last": "02-16", "c": 14.0, "water_share": 0.0, "use_share": 0.3},
+    Away: {"first": "02-10", "last": "02-16", "c": 14.0, "warm_again_h": 24.0, "water_share": 0.0, "use_share": 0.3},
     Guests: {"first": "12-24", "last": "01-02", "people": 2.0},
     Household: {
         "annual_kwh": 3000.0, "profile": "mean", "heat_share": 0.8, "people": 2.0, "heat_per_person_w": 60.0,

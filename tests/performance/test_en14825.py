@@ -145,3 +145,11 @@ def test_a_season_of_hardly_any_load_takes_what_a_machine_at_rest_takes() -> Non
     by_hand = bins["hours"] * (0.9 * bins["load_kw"] + 0.1 * 0.5 * bins["capacity_kw"]) / bins["running_cop"]
     np.testing.assert_allclose(bins["machine_kwh"].astype(float), by_hand.astype(float), rtol=1e-9)
     assert (bins["cop"] < 1.0).any()
+
+
+def test_a_machine_that_the_cold_stops_has_its_bivalent_point_where_it_stops() -> None:
+    stopped = machine(8.0).model_copy(update={"lowest_outdoor_c": -10.0})
+    found = standard_season(stopped, "colder")
+    assert found.bivalent_c == pytest.approx(-10.0, abs=0.02)
+    assert standard_season(stopped, "average").bivalent_c == pytest.approx(-7.0, abs=0.02)
+    assert found.design_kw == standard_season(stopped, "colder", bivalent_c=-10.0).design_kw

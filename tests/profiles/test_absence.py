@@ -45,9 +45,10 @@ def test_away_lowers_what_is_held_and_needed_draws_nothing_and_keeps_the_years_e
     axis, usual = series(home)
     _, away = series(vary(home, AWAY))
     gone = on_days(Days(first="02-10", last="02-16"), axis)
-    for name in ("set_point_c", "needed_c"):
-        assert (away[name][gone] == np.minimum(usual[name][gone], 12.0)).all()
-        assert (away[name][~gone] == usual[name][~gone]).all()
+    warming = gone & on_days(Days(first="02-16", last="02-16"), axis)
+    for name, cool in (("set_point_c", gone & ~warming), ("needed_c", gone)):
+        assert (away[name][cool] == np.minimum(usual[name][cool], 12.0)).all()
+        assert (away[name][~cool] == usual[name][~cool]).all()
     assert (away["draw_kw"][gone] == 0.0).all()
     assert (away["draw_kw"][~gone] == usual["draw_kw"][~gone]).all()
     assert (away["occupied"][gone] == 0.0).all()
@@ -80,6 +81,7 @@ def test_who_keeps_the_home_meanwhile_is_warm_and_draws(home):
     both = gone & there
     assert (made["set_point_c"][both] == usual["set_point_c"][both]).all()
     assert (made["set_point_c"][gone & ~there] <= 12.0).all()
+    assert (made["needed_c"][both] == usual["needed_c"][both]).all()
     assert (made["occupied"][both] == usual["occupied"][both]).all()
     assert made["draw_kw"][both] == pytest.approx(usual["draw_kw"][both] / home.household.people)
 
@@ -91,6 +93,12 @@ def test_a_week_away_in_winter_saves_and_leaves_the_verdict_on_comfort_to_those_
     assert away.bill.total < usual.bill.total
     assert max(map(abs, away.balance().values())) < 1e-6
     assert any("The empty home is held at 12 °C" in said for said in cautions_for([away]))
+    assert (away.comfort.level, away.comfort.hours_below_18) == (usual.comfort.level, usual.comfort.hours_below_18)
+    assert away.run.totals.below_18 > 72.0
+    assert away.comfort.min_room_c > 17.5 > float(away.flow("air_c").min())
+    late = simulate(vary(home, loss | {"household.away": [{**AWAY["household.away"][0], "warm_again_h": 0}]}))
+    assert late.comfort.under_18_wanted_h > 0.0
+    assert late.totals["space_heat"] < away.totals["space_heat"]
     assert not any("The empty home" in said for said in cautions_for([usual]))
 
 

@@ -37,6 +37,9 @@ class Away(Days):
     """Days on which nobody is at home."""
 
     c: float = number(5, 25, "°C", "Room temperature that is held then", example=14)
+    warm_again_h: float = number(
+        0, 72, "h", "Hours before the end of these days from which it is heated as usual again", example=24
+    )
     water_share: float = number(0, 1, "share", "Part of the hot water that is drawn then", example=0)
     use_share: float = number(0, 1, "share", "Part of the household's electricity that is used then", example=0.3)
 
