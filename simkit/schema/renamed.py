@@ -68,7 +68,7 @@ def _renamed(value: Any, path: str, found: dict[str, str]) -> Any:
     table: dict[str, Any] = {}
     for key, held in value.items():
         whole = f"{path}.{key}" if path else key
-        new = RENAMED.get(whole, whole).rpartition(".")[2]
+        new = RENAMED[whole].rpartition(".")[2] if whole in RENAMED else key
         if new != key and new in value:
             new = key
         elif new != key:

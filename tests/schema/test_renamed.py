@@ -99,6 +99,11 @@ def test_old_words_are_read_as_the_new_ones_in_cases_options_and_measures() -> N
     )
 
 
+def test_a_key_with_a_dot_in_quotes_is_no_old_name() -> None:
+    table = {"option": [{"name": "Cooler", "controls.design_flow_c": 45.0}]}
+    assert with_new_names(table)[0] == table
+
+
 @pytest.mark.parametrize("words", RENAMED_WORDS.values())
 def test_no_new_word_is_an_old_one(words: dict[str, str]) -> None:
     assert not set(words) & set(words.values())

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 BAR_INCHES = 0.36
+TICKS = 5  # at most: amounts of six digits stand side by side
 
 
 def tornado_bars(
@@ -63,6 +64,7 @@ def tornado_bars(
     ax.set_yticks(range(len(shown)), names)
     ax.invert_yaxis()
     ax.margins(x=0.12)
+    ax.locator_params(axis="x", nbins=TICKS)
     style.dress(ax, notation, grid="x")
     style.foot(ax, f"{notation.in_money('gain, worth today')}, each input at its 10th and 90th percentile")
     style.title(ax, "What decides it", "line: everything in the middle", up=0.16)

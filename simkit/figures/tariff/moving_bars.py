@@ -6,6 +6,7 @@ of the cheapest move.
 
 from __future__ import annotations
 
+from textwrap import shorten, wrap
 from typing import TYPE_CHECKING, Any
 
 import pandas as pd
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 WIDTH, HEIGHT = 7.6, 0.42  # width of the figure, height of a row [in]
 TOP, BOTTOM = 0.42, 0.5  # white space above and below the rows [in]
 NAMES, BARS = 2.0, 3.3  # widths of names and bars [in]
+LETTERS = 21  # of a line of a name, in that width
 ROOM = 1.12  # how far the axis goes beyond the highest cost
 
 
@@ -53,7 +55,7 @@ class TariffArt:
         ax: Any = figure.add_axes(box)
         self.ax = ax
         ax.set_ylim(len(table) - 0.5, -0.5)
-        ax.set_yticks(rows, labels=[f"{name} (yours)" if name == own else name for name in self.names])
+        ax.set_yticks(rows, labels=[lines(f"{name} (yours)" if name == own else name) for name in self.names])
         style.dress(ax, notation, grid="x")
         ax.tick_params(axis="y", labelcolor=style.INK, labelsize=style.TEXT_POINTS)
         style.foot(ax, notation.axis("year_cost"))
@@ -87,6 +89,12 @@ class TariffArt:
             return False
         self.ax.set_xlim(0, most * ROOM or 1.0)
         return True
+
+
+def lines(name: str) -> str:
+    """A name in the room that there is: two lines at most."""
+    first, *more = wrap(name, LETTERS)
+    return "\n".join([first, *([shorten(" ".join(more), LETTERS, placeholder=" …")] if more else [])])
 
 
 def figure_height(rows: int) -> float:

@@ -95,6 +95,24 @@ def offer_changes(case: Case, values: Values) -> tuple[Changes, Changes]:
     return {"ledger": {"item": items}}, {} if case.money is not None else {"money": {"start": day}}
 
 
+def alike(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
+    """Whether two options are the same home with the same heating, whatever they are called and cost."""
+    first, second = (
+        {
+            **{key: value for key, value in option.items() if key not in ("name", "note", "ledger")},
+            "heat_source": option.get("heat_source", "heat_pump"), "as_operated": option.get("as_operated", False),
+            "without": [part for part in option.get("without", ()) if part != "ledger"],
+        }
+        for option in (one, other)
+    )  # fmt: skip
+    return first == second
+
+
+def ledger_of(option: Mapping[str, Any]) -> Changes:
+    """What an option costs, where it says so."""
+    return {key: option[key] for key in ("ledger",) if key in option}
+
+
 def scaled(case: Case, known: str, figure: float) -> Case:
     """The case with an efficiency that gives the SPF or the COP at 7/35 °C that somebody knows, within its bounds."""
     assert case.heat_pump is not None  # made whole

@@ -14,7 +14,7 @@ from simkit.case.case import Case
 from simkit.errors import Fault, SimkitError
 from simkit.panels.form.bare import bare, invented
 from simkit.panels.form.case import Changes, changes_of, first_values, made_whole
-from simkit.panels.form.extras import cop_at_7_35, offer_changes, scaled
+from simkit.panels.form.extras import alike, cop_at_7_35, ledger_of, offer_changes, scaled
 from simkit.panels.form.fields import (
     COP,
     FILE,
@@ -189,17 +189,19 @@ class HomeForm(Settings):
         old = {"heat_source": "boiler"}
         ledger, money = offer_changes(case, self.values) if self.differs("offer", "grant") else ({}, {})
         stated = {str(option["name"]): option for option in case.stated.get("option", ())}
-        ledger = ledger or {key: stated[PUMP][key] for key in ("ledger",) if key in stated.get(PUMP, {})}
+        ledger = ledger or ledger_of(stated.get(PUMP, {}))
         options: list[dict[str, object]] = [{"name": PUMP, **ledger}, {"name": f"{burner}, {SAME}", **old}]
         if case.boiler is not None and case.boiler.as_operated is not None:
             options.insert(1, {"name": f"{burner}, {LIVED}", **old, "as_operated": True})
         if case.ledger is not None:
             options[1:] = [option | {"without": ["ledger"]} for option in options[1:]]
         written = {f"{fuel.burner}, {how}" for fuel in FUELS.values() for how in (LIVED, SAME)}
-        options += [
-            option for name, option in stated.items() if name not in (PUMP, *written)
-        ]  # made by hand: they stay
-        said: Changes = {"option": options, "baseline": options[1]["name"], **money}
+        by_hand = [option for name, option in stated.items() if name not in (PUMP, *written)]  # they stay, once each
+        options = [next((one | ledger_of(mine) for one in by_hand if alike(one, mine)), mine) for mine in options]
+        names = [option["name"] for option in options]
+        options += [option for option in by_hand if option["name"] not in names]
+        kept = case.baseline in [option["name"] for option in options]
+        said: Changes = {"option": options, "baseline": case.baseline if kept else names[1], **money}
         return vary(case, said | ({"note": self._left()} if invented(self.start) else {}))
 
     @property

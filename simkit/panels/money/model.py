@@ -68,6 +68,11 @@ class MoneyTrial(Settings):
         """The offer, the loan, and how years are weighed."""
         return {f"The offer: {self.offer}": ("price", "grant"), "A loan": LOAN, "The years": ("life", "years", "rate")}
 
+    @property
+    def held(self) -> bool:
+        """Whether the offer keeps rooms and hot water as warm as needed."""
+        return self.worth.option(self.offer).year.comfort.held
+
     def shown(self, name: str) -> bool:
         """Whether a setting has a meaning: no terms without a loan."""
         return name not in LOAN[1:] or bool(self.values["loan"])

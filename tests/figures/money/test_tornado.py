@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pandas as pd
 
@@ -32,6 +34,13 @@ def test_bars_reach_from_low_to_high() -> None:
     )
     assert [(bar.get_x(), bar.get_width()) for bar in ax.patches] == [(100, -50), (100, 80), (100, 20), (100, -10)]
     assert texts(ax, "side") == ["low", "high", "low", "high"]
+
+
+def test_amounts_of_six_digits_stand_side_by_side() -> None:
+    ax = tornado_bars(TORNADO * 80.0 - 168_000.0, notation=Notation("sv_SE", "SEK"))
+    ax.figure.canvas.draw()
+    boxes = [label.get_window_extent() for label in ax.get_xticklabels()]
+    assert all(one.x1 < other.x0 for one, other in pairwise(boxes))
 
 
 def test_the_map_shows_the_home() -> None:

@@ -7,8 +7,10 @@ from io import BytesIO
 
 import pandas as pd
 import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
+from figures.reading import clashes
 from simkit.figures.tariff.moving_bars import WIDTH, TariffArt, figure_height
 from simkit.notation import Notation
 from simkit.panels.picture import DOTS_PER_INCH, Picture
@@ -35,6 +37,19 @@ def test_a_cost_beyond_the_axis_makes_room_for_itself() -> None:
     art = TariffArt(Figure(figsize=(7.6, figure_height(2))), TABLE, notation=IRISH, own="Flat")
     assert art.replace(TABLE.assign(cost_shifted=[9000.0, 3000.0])) is True
     assert art.ax.get_xlim()[1] > 9000.0
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["Lodge day and night", "A very long name of a tariff that nobody would sell", "unabhaengigkeitsstromtarif plus"],
+)
+def test_a_long_name_keeps_within_its_room(name: str) -> None:
+    figure = Figure(figsize=(WIDTH, figure_height(3)), dpi=DOTS_PER_INCH)
+    FigureCanvasAgg(figure)
+    table = pd.DataFrame({"cost_as_is": 3000.0, "cost_shifted": 2900.0}, index=["Flat", name, "Night"])
+    TariffArt(figure, table, notation=IRISH, own=name)
+    figure.canvas.draw()
+    assert clashes(figure) == []
 
 
 def test_a_picture_is_as_wide_as_said_and_changes_with_its_table() -> None:

@@ -8,10 +8,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from homes import changed
 
 from panels.conftest import SAMPLES, few_lanes, sample
 from simkit.case.build import vary
-from simkit.case.load import read_case
+from simkit.case.load import read_case, write_case
 from simkit.panels.form.extras import cop_at_7_35, degree_days
 from simkit.panels.form.fields import GROUPS
 from simkit.panels.form.form import HomeForm
@@ -354,3 +355,22 @@ def test_the_text_of_a_form_is_its_answer_and_what_is_wrong(form: Made) -> None:
     text = repr(found)
     assert text.startswith(repr(found.answer()))
     assert text.endswith('Flow on the coldest day: "hot" is not a number. Write a number such as 45.')
+
+
+def test_options_by_hand_that_are_those_of_the_form_stand_once_by_their_own_names(tmp_path: Path) -> None:
+    by_hand = [
+        {"name": "As it was", "heat_source": "boiler", "as_operated": True},
+        {
+            "name": "The offer",
+            "ledger": {"item": [{"label": "all", "amount": 9000.0, "date": "2026-01-01", "kind": "quote"}]},
+        },
+        {"name": "Cooler", "controls": {"design_flow_c": 45.0}},
+    ]
+    made = vary(changed("estuary_bungalow"), {"option": by_hand, "baseline": "As it was", "ledger": None})
+    write_case(made, tmp_path / "mine.toml")
+    form = HomeForm(read_case(tmp_path / "mine.toml"), tmp_path)
+    options = form.case.options()
+    assert [name for name, _, _ in options] == ["The offer", "As it was", "Oil boiler, same comfort", "Cooler"]
+    assert form.case.baseline == "As it was"
+    assert options[0][2].ledger is not None
+    assert options[1][2].ledger is None
