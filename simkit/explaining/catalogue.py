@@ -52,6 +52,9 @@ def year_figures(year: Year, prefix: str = "") -> Iterator[Figure]:
     yield from _bill(year, figure)
     for number in range(1, 13):
         yield from _month(year, number, figure)
+    for column in ("outdoor_c", "air_c"):
+        label = f"{column.removesuffix('_c')}, mean of the year"
+        yield figure(f"mean.{column}", label, column, partial(_mean, column), partial(_mean_links, year, column))
     for name, words in ENERGIES.items():
         yield figure(f"energy.{name}", words, "energy_kwh", partial(_total, name), partial(_energy, year, name))
     for kind in year.fuel_kwh:
@@ -241,10 +244,21 @@ def _month_links(year: Year, number: int, column: str) -> Links:
     steps = year.axis.month == number
     value = float(year.months.loc[number, column])
     if column.endswith("_c"):
-        what = "weather of the case" if column == "outdoor_c" else "law closed, step by step"
-        worked = f"mean of {int(steps.sum())} steps of {year.axis.step_minutes} minutes"
-        return [Link(month_name[number], worked, value, "°C", 1, what)]
+        return [_mean_link(year, month_name[number], column, int(steps.sum()), value)]
     return up_to(energy_links(Sums(year, steps)), f"{month_name[number]}", value)
+
+
+def _mean(column: str, years: Years) -> float:
+    return float(years[-1].hourly[column].mean())
+
+
+def _mean_links(year: Year, column: str) -> Links:
+    return [_mean_link(year, "The year", column, year.axis.steps, _mean(column, (year,)))]
+
+
+def _mean_link(year: Year, when: str, column: str, steps: int, value: float) -> Link:
+    what = "weather of the case" if column == "outdoor_c" else "law closed, step by step"
+    return Link(when, f"mean of {steps} steps of {year.axis.step_minutes} minutes", value, "°C", 1, what)
 
 
 def _hours(year: Year, words: str, flow: str, column: str) -> Links:

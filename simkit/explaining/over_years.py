@@ -188,6 +188,8 @@ def _pair(held: Worth, other: OptionMoney, option: OptionMoney) -> Iterator[Figu
     links = partial(payback_links, other.year, option.year, 0.0)
     yield fixed(f"{key}payback", f"years until {against} has paid for itself for good", "payback_years", years,
                 found.simple_payback, links)  # fmt: skip
+    if option.settled.already_paid:
+        yield from _from_here(held, other, option, key)
     if isfinite(found.cost_per_tonne):
         saved, n = found.carbon_saved_life_t, option.case.notation
         worked = f"{n.money(-found.gain_today, 2)} ÷ {n.number(saved, 2)} t"
@@ -195,6 +197,23 @@ def _pair(held: Worth, other: OptionMoney, option: OptionMoney) -> Iterator[Figu
         links = partial(_then, gain, tonne)
         yield fixed(f"{key}tonne", f"a tonne of carbon dioxide avoided by {against}", "tonne_amount", years,
                     found.cost_per_tonne, links)  # fmt: skip
+
+
+def costs_from_here(held: Worth, other: OptionMoney, option: OptionMoney) -> float:
+    """What an option costs more than another once what is spent already is left out on both sides [currency]."""
+    return -Worth((other, option), other.name, held.money).measures(option.name, sunk=False).gain_today
+
+
+def _from_here(held: Worth, other: OptionMoney, option: OptionMoney, key: str) -> Iterator[Figure]:
+    """What an option costs more from here on, what is spent already left out on both sides."""
+    now, whole = costs_from_here(held, other, option), option.worth_today - other.worth_today
+    links = [
+        Link("Costs more over the years, worth today", "all that was paid counted", whole, MONEY, 2, CASH),
+        Link("Spent already", "of both, left out from here on", now - whole, MONEY, 2, LEDGER),
+        Link("Costs more from here on", "the sum of both", now, MONEY, 2, CASH),
+    ]
+    label = f"what “{option.name}” costs more from here on than “{other.name}”, worth today"
+    yield fixed(f"{key}from_here", label, "worth_today_amount", (other.year, option.year), now, partial(list, links))
 
 
 def _then(before: Callable[[], Links], last: Link) -> Links:

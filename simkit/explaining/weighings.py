@@ -19,7 +19,7 @@ from simkit.explaining.catalogue import slug, year_figures
 from simkit.explaining.chain import MONEY, PRICE, Figure, Link, Links, fixed
 from simkit.explaining.energy import KERNEL
 from simkit.explaining.money import added, month_links
-from simkit.explaining.over_years import worth_of
+from simkit.explaining.over_years import costs_from_here, worth_of
 from simkit.explaining.within import ends
 from simkit.finance.risk import prospects
 from simkit.finance.weighing import SAMPLES
@@ -85,6 +85,9 @@ def _details(one: TariffYear, key: str, at: str) -> Iterator[Figure]:
     when = f"{year.axis.local[int(year.flow('grid_import').argmax())]:%Y-%m-%d %H:%M}"
     link = Link("Highest power bought", f"about {when}", one.peak_kw, "kW", 2, KERNEL)
     yield fixed(f"{key}peak", f"highest power bought {at}", "peak_kw", (year,), one.peak_kw, partial(list, [link]))
+    if one.cheap_share is not None:
+        yield fixed(f"{key}cheap", f"share of what is bought that is bought cheaply {at}", "cheap_share", (year,),
+                    one.cheap_share, partial(_cheap, one))  # fmt: skip
     mean = one.bill.mean_price_per_kwh
     if not isnan(mean):
         bought = sum(band.kwh for band in one.bill.bands)
@@ -92,6 +95,19 @@ def _details(one: TariffYear, key: str, at: str) -> Iterator[Figure]:
         link = Link("Mean price", worked, mean, PRICE, 4, "bill, without what is due by day or by kW")
         yield fixed(f"{key}mean", f"mean price of a kilowatt-hour bought {at}", "mean_price_per_kwh", (year,), mean,
                     partial(list, [link]))  # fmt: skip
+
+
+def _cheap(one: TariffYear) -> Links:
+    """From what is bought to the share of it that is bought where it is cheapest."""
+    assert one.cheap_share is not None  # who asks has seen it
+    bought, n = one.year.totals["import"], one.year.case.notation.number
+    cheap = one.cheap_share * bought
+    market = any(line.kind == "market" for line in one.bill.lines)
+    where = "in the cheapest quarter of all hours" if market else "in the band of the lowest price"
+    return [
+        Link("Bought", "", bought, "kWh", 1, KERNEL), Link("Of it cheaply", where, cheap, "kWh", 1, "bill"),
+        Link("Share bought cheaply", f"{n(cheap, 1)} ÷ {n(bought, 1)} kWh", one.cheap_share, "–", 3, "both"),
+    ]  # fmt: skip
 
 
 def _more(now: Year, then: Year) -> Links:
@@ -186,6 +202,12 @@ def _worths(found: Comparison) -> Iterator[Figure]:
         more = -sampled.gain_samples(option.name, other.name)
         now = other.worth_today - option.worth_today
         yield from ends(key, label, "worth_today_amount", more, -now, other.year, option.year)
+        if option.settled.already_paid:
+            spent = costs_from_here(held, other, option) + now
+            years = other.year, option.year
+            yield from ends(
+                f"{key}from_here.", f"from here on, {label}", "worth_today_amount", more + spent, spent - now, *years
+            )
 
 
 def _tariffs(found: Comparison) -> Iterator[Figure]:
