@@ -131,7 +131,8 @@ def _fuse(on: Subject) -> str | None:
         return None
     over = f", over it for {number(use.hours_over, 1)} hours" if use.hours_over > 0 else ""
     return (
-        f"The highest import is {number(use.peak_kw, 1)} kW against a main fuse of {number(use.limit_kw, 1)} kW{over}. "
+        f"The highest import is {number(use.peak_kw, 1)} kW against a main fuse of {number(use.fuse_a, 0)} A on "
+        f"{'three phases' if on.case.site.phases == 3 else 'one phase'}, {number(use.limit_kw, 1)} kW{over}. "
         f"{A_STEP if on.case.household.file is not None else FIVE_MINUTES} goes above it for seconds to minutes."
     )
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
@@ -68,13 +70,24 @@ def comparison_answer(comparison: Comparison, title: str = "", *, ranged: bool =
         title, "What does a year cost with each option?", tuple(said), notation,
         tables=tuple(tables), pictures=tuple(pictures),
         cautions=cautions_for(comparison.years, _topics(comparison)),
-        notes=tuple(dict.fromkeys(note for year in comparison.years for note in year.notes)), notes_of_case=True,
+        notes=_notes(comparison), notes_of_case=True,
         provenance=provenance_of(base),
         data={
             "case": title, "baseline": comparison.baseline,
             "options": _data(comparison, title, subject, whys, ranged=ranged),
         },
     )  # fmt: skip
+
+
+def _notes(comparison: Comparison) -> tuple[str, ...]:
+    """Every note of the options once; where several say the same with other numbers, whose it is."""
+    whose: dict[str, list[str]] = {}
+    for year in comparison.years:
+        for note in year.notes:
+            whose.setdefault(note, []).append(named(year.case.name))
+    alike = Counter(re.sub(r"[\d\W]+", "", note) for note in whose)
+    several = {note for note in whose if alike[re.sub(r"[\d\W]+", "", note)] > 1}
+    return tuple(f"{', '.join(names)}: {note}" if note in several else note for note, names in whose.items())
 
 
 def subject_of(comparison: Comparison) -> Year | None:

@@ -82,10 +82,20 @@ class Basis:
 
         The one that comes nearest to comfort where none is; the only one where there are no options.
         """
-        held = [year for year in self.comparison.years if year.comfort.held and not self._lacks_price(year)]
-        if not held:
+        if not self._in_question:
             return min(self.comparison.years, key=lambda y: (*y.comfort.how_far, self.cost(y), y.case.name))
-        return min(held, key=lambda year: (self.cost(year), year.case.name))
+        return self._in_question[0]
+
+    @property
+    def rival(self) -> Year | None:
+        """Of what is as comfortable as needed, and priced, the one that costs least after what is advised."""
+        return next((year for year in self._in_question if year is not self.chosen), None)
+
+    @cached_property
+    def _in_question(self) -> list[Year]:
+        """The options that are as comfortable as needed, and priced, that of least cost first."""
+        held = (year for year in self.comparison.years if year.comfort.held and not self._lacks_price(year))
+        return sorted(held, key=lambda year: (self.cost(year), year.case.name))
 
     def cost(self, year: Year) -> float:
         """What an option is judged by [currency]: its cost over the years, worth today, else the cost of a year."""

@@ -12,7 +12,7 @@ from typing import Any
 
 from simkit.answers.report.basis import Basis
 from simkit.answers.report.first_steps import Step, first_steps
-from simkit.answers.report.gaps import against_baseline, gap_of
+from simkit.answers.report.gaps import against_baseline, gap_between, gap_of
 from simkit.answers.report.words import Words
 from simkit.answers.wording import MOSTLY, either_way
 from simkit.finance.cashflow import OptionMoney
@@ -93,12 +93,22 @@ def _decision(basis: Basis) -> str:
     parts = {"option": option, "over": _over(basis)}
     if basis.kept is None or gap is None:
         base = basis.comparison.base
-        keeps = chosen.case.heat_source == base.case.heat_source
+        if chosen.case.heat_source == base.case.heat_source:
+            return _keep(basis, parts)
         unlike = "no_like" if basis.weighed is not None else "run_no_like"
-        return words(f"decision.{'keep' if keeps else unlike}", kept=words.quoted(base.case.name), **parts)
+        return words(f"decision.{unlike}", kept=words.quoted(base.case.name), **parts)
     kept, lean = words.quoted(basis.kept.case.name), _lean(gap)
     # without prices nothing can be chosen: what runs cheapest may cost more to buy than it ever saves
     return words(f"decision.{lean}" if basis.weighed is not None else f"decision.run_{lean}", kept=kept, **parts)
+
+
+def _keep(basis: Basis, parts: Mapping[str, str]) -> str:
+    """That what is there costs least, and against what that may turn out otherwise."""
+    words, rival = basis.words, basis.rival
+    gap = None if rival is None else gap_between(basis, basis.chosen, rival)
+    if rival is None or gap is None or _lean(gap) == "better":
+        return words("decision.keep", **parts)
+    return words("decision.keep_open", rival=words.quoted(rival.case.name), **parts)
 
 
 def _lean(gap: Range) -> str:

@@ -25,6 +25,7 @@ AS_DESCRIBED = (
     "All other figures of this report are of the home as described, not as these readings have it: a fitted home is "
     "reported on from the case that simkit fit writes with --write."
 )
+DIFFERENCE = "difference"  # why one option costs more than another is a section of its own
 ELSEWHERE = {"performance", "cop", "cold_week"}  # tables and pictures of a year that have a section of their own
 
 
@@ -59,7 +60,11 @@ def _options(basis: Basis) -> Answer | None:
     answer = comparison_answer(basis.comparison, basis.case.name, whole=False)
     weighed = basis.weighed is not None  # then the sentence that sends the reader to that says nothing
     kept = tuple(said for said in answer.sentences if not (weighed and said == RUNNING_ONLY))
-    return replace(answer, sentences=kept)
+    return replace(
+        answer, sentences=kept,
+        tables=tuple(table for table in answer.tables if table.name != DIFFERENCE),
+        pictures=tuple(picture for picture in answer.pictures if picture.name != DIFFERENCE),
+    )  # fmt: skip
 
 
 def _why(basis: Basis) -> Answer | None:

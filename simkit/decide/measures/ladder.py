@@ -83,17 +83,7 @@ class Ladder(Answered):
     def advisable(self) -> Bools:
         """Combinations that leave the home no colder than it is and not short of hot water, (combinations,)."""
         now = self.combined.comforts[0]
-        slack = max(SHORT_SLACK_KH, SHORT_SLACK_SHARE * now.degree_hours_below) if now.level < TOO_COLD else ROUNDING
-        most = now.degree_hours_below + slack
-        under = now.hours_below_18 + (ROUNDING if now.level == TOO_COLD else inf)
-        unmet = max(SHORT_SHARE * now.wanted_kwh, now.unmet_kwh)
-        return np.array(
-            [
-                one.no_worse_than(now) and one.degree_hours_below <= most and one.hours_below_18 <= under
-                and one.unmet_kwh <= unmet
-                for one in self.combined.comforts
-            ]
-        )  # fmt: skip
+        return np.array([leaves_as_warm(now, then) for then in self.combined.comforts])
 
     @cached_property
     def held(self) -> Bools:
@@ -224,6 +214,16 @@ class Ladder(Answered):
 
     def __repr__(self) -> str:
         return self.combined.cases[0].notation.frame(self.table(), 1)
+
+
+def leaves_as_warm(now: YearComfort, then: YearComfort) -> bool:
+    """Whether a home is left no colder than it is, but for what nobody feels, and not short of hot water."""
+    slack = max(SHORT_SLACK_KH, SHORT_SLACK_SHARE * now.degree_hours_below) if now.level < TOO_COLD else ROUNDING
+    under = now.hours_below_18 + (ROUNDING if now.level == TOO_COLD else inf)
+    return (
+        then.no_worse_than(now) and then.degree_hours_below <= now.degree_hours_below + slack
+        and then.hours_below_18 <= under and then.unmet_kwh <= max(SHORT_SHARE * now.wanted_kwh, now.unmet_kwh)
+    )  # fmt: skip
 
 
 def _keeps(then: YearComfort, so_far: YearComfort) -> bool:

@@ -13,9 +13,12 @@ from simkit.case.build import vary
 from simkit.case.case import Case
 from simkit.case.money.money import Measure
 from simkit.case.shipped import default_table
+from simkit.decide.flow.sweep import sweep_flow, usual_flows_c
+from simkit.decide.measures.ladder import leaves_as_warm
 from simkit.errors import CaseError, Fault, nearest
 from simkit.profiles.car import car_kw
 from simkit.tariff.tariff import Tariff
+from simkit.year.simulate import simulate
 
 CURVE_STEP_K, SET_BACK_K = 4.0, 1.5  # own: one careful step each
 COOLEST_SET_BACK_C = 18.0  # WHO Housing and Health Guidelines 2018: 18 °C as a safe minimum indoors
@@ -70,7 +73,7 @@ def usual_measures(
 def _free(case: Case) -> dict[str, How]:
     """Changes of settings."""
     controls, easy = case.controls, ("an hour", "you", None)
-    by = _short_k(case) or -CURVE_STEP_K
+    by = _short_k(case) or -_spare_k(case)
     curve = f"curve {abs(by):g} K {'higher' if by > 0 else 'lower'}"
     found: dict[str, How] = {curve: ((f"controls.design_flow_c = {controls.design_flow_c + by}",), *easy)}
     back = max(controls.setback_c - SET_BACK_K, COOLEST_SET_BACK_C)
@@ -88,6 +91,20 @@ def _short_k(case: Case) -> float:
         return 0.0
     lacks = ceil(needed_flow_c(case, loss_w_per_k(case)) - controls.design_flow_c - ROUNDING_K)
     return float(max(min(lacks, floor(highest_flow_c(case) - controls.design_flow_c)), 0))
+
+
+def _spare_k(case: Case) -> float:
+    """How far below today's the cheapest curve lies that leaves the home as warm [K]; one careful step for none."""
+    try:
+        now, lowest = simulate(case).comfort, min(usual_flows_c(case))
+        flows = [case.controls.design_flow_c - k for k in range(1, floor(case.controls.design_flow_c - lowest) + 1)]
+        swept = sweep_flow(case, flows)
+    except CaseError:  # its curve is led by something else
+        return CURVE_STEP_K
+    held = swept.table["held"] | (not now.held)
+    warm = [leaves_as_warm(now, then) and bool(one) for then, one in zip(swept.comforts, held, strict=True)]
+    cost = swept.table["year_cost"].where(warm)
+    return CURVE_STEP_K if cost.isna().all() else float(cost.idxmin() + 1)
 
 
 def _car_timing(case: Case, tariffs: Sequence[Tariff]) -> dict[str, How]:

@@ -15,8 +15,9 @@ from tariffs import band, tariff
 from simkit.assemble.emitters import emitter_rating_kw
 from simkit.case.build import Case, vary
 from simkit.case.money.money import Measure
+from simkit.decide.flow.sweep import sweep_flow
 from simkit.decide.measures.combinations import Combined, combined
-from simkit.decide.measures.ladder import Ladder, _keeps, rank_measures
+from simkit.decide.measures.ladder import Ladder, _keeps, leaves_as_warm, rank_measures
 from simkit.decide.measures.rung_ranges import rung_ranges
 from simkit.decide.measures.usual import usual_measures
 from simkit.decide.measures.warming import warming
@@ -248,9 +249,25 @@ def test_every_slip_has_its_sentence(measures: list[Measure], sentence: str) -> 
     assert str(caught.value).startswith(sentence)
 
 
+def test_the_usual_curve_is_the_one_that_the_flow_answer_finds() -> None:
+    """It saves what the sweep of flows says, and a kelvin less than it saves less or costs warmth."""
+    case = vary(home(), {"emitters.sized_for_flow_c": 45.0, "controls.design_flow_c": 55.0})
+    now = simulate(case)
+    curve = usual_measures(case)[0]
+    assert curve.name.startswith("curve ")
+    assert curve.name.endswith(" K lower")
+    by = float(curve.name.split()[1])
+    swept = sweep_flow(case, [case.controls.design_flow_c - by, case.controls.design_flow_c - by - 1.0])
+    saved = now.bill.total - swept.table["year_cost"]
+    assert rank_measures(case, [curve]).alone(curve.name) == pytest.approx(saved[0], abs=0.02)
+    assert saved[0] > 10.0
+    assert leaves_as_warm(now.comfort, swept.comforts[0])
+    assert not leaves_as_warm(now.comfort, swept.comforts[1])
+
+
 def test_usual_measures_assume_no_price() -> None:
     free = usual_measures(home())
-    assert [m.name for m in free] == ["curve 4 K lower", "set-back", "water heated in the mild hours"]
+    assert [m.name for m in free] == [free[0].name, "set-back", "water heated in the mild hours"]
     assert all(m.cost == 0 for m in free)
     bought = usual_measures(home(), {"radiators": 1500.0, "cylinder": 1400.0, "solar": 5000.0, "battery": 3000.0})
     assert [m.who for m in bought[3:]] == ["a licensed trade"] * 4
