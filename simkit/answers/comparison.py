@@ -87,7 +87,7 @@ def _notes(comparison: Comparison) -> tuple[str, ...]:
             whose.setdefault(note, []).append(named(year.case.name))
     alike = Counter(re.sub(r"[\d\W]+", "", note) for note in whose)
     several = {note for note in whose if alike[re.sub(r"[\d\W]+", "", note)] > 1}
-    return tuple(f"{', '.join(names)}: {note}" if note in several else note for note, names in whose.items())
+    return tuple(f"{', '.join(sorted(names))}: {note}" if note in several else note for note, names in whose.items())
 
 
 def subject_of(comparison: Comparison) -> Year | None:
