@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from simkit.quantities import quantity
+from simkit.reporting.report.laid_out import told_notes
 from simkit.reporting.report.live_day import COLUMNS, day_rows
-from simkit.reporting.report.sheets import Formula, Sheets, Strong, column_letter
+from simkit.reporting.report.sheets import Formula, Sheets, Shown, Strong, column_letter
 
 if TYPE_CHECKING:
     from simkit.answers.answer import Column, Table
@@ -73,7 +74,8 @@ def _section(report: Report, section: Section) -> Iterator[Sequence[Any]]:
         yield []
         yield from rows
         line += 1 + len(rows)
-    for head, texts in ((words("faces.cautions"), answer.cautions), (words("faces.notes"), answer.notes)):
+    notes, assumed = told_notes(report, answer)
+    for head, texts in ((words("faces.cautions"), answer.cautions), (words("faces.notes"), [*notes, *assumed])):
         if texts:
             yield []
             yield [Strong(head)]
@@ -92,9 +94,21 @@ def _table(report: Report, table: Table, first_line: int) -> Iterator[Sequence[A
         cells = [_value(row[key]) for _, key, _ in columns]
         if last:
             cells = [_sum(columns, place, first_line + 2, number) for place in range(len(columns))]
-        yield [str(name), *cells]
+        formats = (_format(report, column.name) for column, *_ in columns)
+        yield [
+            str(name),
+            *(cell if isinstance(cell, str) else Shown(cell, *one) for cell, one in zip(cells, formats, strict=True)),
+        ]
     if table.note:
         yield [table.note]
+
+
+def _format(report: Report, name: str) -> tuple[int, str]:
+    """Decimals in which a column is shown, and the unit that its head leaves to its cells."""
+    known = quantity(name)
+    if known.unit in ("currency", "currency/kWh"):
+        return known.digits, known.unit.replace("currency", report.case.currency)
+    return known.digits, known.unit if known.unit == "share" else ""
 
 
 def _spread(table: Table) -> Iterator[tuple[Column, str, str]]:

@@ -88,7 +88,7 @@ def _section(report: Report, section: Section, numbers: Mapping[str, int], said:
     known = {numbers[one] for one in said if one in numbers}
     fresh = [one for one in answer.cautions if numbers[one] not in known]
     again = dict.fromkeys(numbers[one] for one in answer.cautions if numbers[one] in known)
-    assumed = sum(note.startswith(ASSUMED) for note in answer.notes)
+    notes, assumed = told_notes(report, answer)
     found = {
         "name": section.name,
         "heading": section.heading,
@@ -100,15 +100,18 @@ def _section(report: Report, section: Section, numbers: Mapping[str, int], said:
         "pictures": [{"svg": picture_bytes(one, "svg"), "sentence": one.sentence} for one in answer.pictures],
         "cautions": [(numbers[one], one) for one in fresh],
         "again": ", ".join(map(str, again)),
-        "notes": _unsaid([note for note in answer.notes if not note.startswith(ASSUMED)], said),
-        "assumed": report.words("faces.more_notes", assumed) if assumed and _has_inputs(report) else "",
+        "notes": _unsaid(notes, said),
+        "assumed": "".join(assumed),
     }
     said.update(_everything(answer))
     return found
 
 
-def _has_inputs(report: Report) -> bool:
-    return any(section.name == "inputs" for section in report.sections)
+def told_notes(report: Report, answer: Answer) -> tuple[list[str], list[str]]:
+    """Notes of a section without what was filled in; and where that stands, where the report has inputs."""
+    notes = [note for note in answer.notes if not note.startswith(ASSUMED)]
+    assumed, inputs = len(answer.notes) - len(notes), any(section.name == "inputs" for section in report.sections)
+    return notes, [report.words("faces.more_notes", assumed)] if assumed and inputs else []
 
 
 def _unsaid(texts: Iterable[str], said: set[str]) -> list[str]:

@@ -6,11 +6,12 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from io import BytesIO
-from math import isfinite
+from math import ceil, isfinite
 from numbers import Real
 from typing import Any
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
+import numpy as np
 from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
@@ -23,6 +24,9 @@ NAME_CHARACTERS = 31
 FIRST_DAY = (1980, 1, 1, 0, 0, 0)  # the first that a zip file knows: no clock is in the bytes
 STAMPS = re.compile(rb"(<dcterms:(created|modified)[^>]*>)[^<]*")
 WIDEST, NARROWEST = 60, 9  # widths of columns [characters]
+PAGE_CHARACTERS = 120  # own: as far as a sentence runs before it goes on in another line
+LINE_POINTS = 15.0  # height of a line in the usual type of spreadsheets
+MOST_LINES = 27  # a row is 409 points high at most
 
 
 @dataclass(frozen=True)
@@ -37,6 +41,23 @@ class Strong:
     """A head or a total."""
 
     value: Any
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A number or a formula that is held in full and shown in a format of the spreadsheet."""
+
+    value: Any
+    digits: int
+    unit: str = ""
+
+    @property
+    def format(self) -> str:
+        """The format: so many decimals, thousands marked as the reader's spreadsheet does, the unit after it."""
+        decimals = f".{'0' * self.digits}" if self.digits else ""
+        if self.unit == "share":
+            return f"0{decimals}%"
+        return f"#,##0{decimals}" + (f' "{self.unit}"' if self.unit else "")
 
 
 class Sheets:
@@ -60,12 +81,18 @@ class Sheets:
             Cell above and left of which nothing scrolls.
         """
         sheet: WriteOnlyWorksheet = self._book.create_sheet(self._name(name))
-        for place, width in enumerate(widths):
-            letter = column_letter(place)
-            sheet.column_dimensions[letter].width = min(max(width, NARROWEST), WIDEST)
+        held = [min(max(width, NARROWEST), WIDEST) for width in widths]
+        for place, width in enumerate(held):
+            sheet.column_dimensions[column_letter(place)].width = width
         if frozen:
             sheet.freeze_panes = frozen
-        for row in rows:
+        for number, row in enumerate(rows, 1):
+            over = _sentence_over(row, held)  # a sentence by itself runs over as many columns as a line of a page
+            if over > 1:
+                sheet.merged_cells.add(f"A{number}:{column_letter(over - 1)}{number}")
+            lines = _lines(row, [sum(held[:over])] if over else held)
+            if lines > 1:  # a spreadsheet finds no height for cells that run over others, and not always for the rest
+                sheet.row_dimensions[number].height = LINE_POINTS * min(lines, MOST_LINES)
             sheet.append([_cell(sheet, value) for value in row])
 
     def _name(self, name: str) -> str:
@@ -95,12 +122,33 @@ def column_letter(place: int) -> str:
     return str(get_column_letter(place + 1))
 
 
+def _sentence_over(row: Sequence[Any], widths: Sequence[int]) -> int:
+    """Over how many columns a row of one text runs; 0 for any other row."""
+    if len(row) != 1 or not isinstance(row[0].value if isinstance(row[0], Strong) else row[0], str):
+        return 0
+    reach = np.cumsum(widths)
+    return int((reach < PAGE_CHARACTERS).sum() + 1) if len(reach) and reach[-1] >= PAGE_CHARACTERS else len(widths)
+
+
+def _lines(row: Sequence[Any], widths: Sequence[int]) -> int:
+    """How many lines the longest text of a row takes."""
+    texts = (
+        (cell.value if isinstance(cell, Strong) else cell, width) for cell, width in zip(row, widths, strict=False)
+    )
+    return max((ceil(len(text) / (1.05 * width)) for text, width in texts if isinstance(text, str)), default=1)
+
+
 def _cell(sheet: WriteOnlyWorksheet, value: Any) -> Any:
     strong = isinstance(value, Strong)
     held = value.value if strong else value
+    shown = held if isinstance(held, Shown) else None
+    held = held if shown is None else shown.value
     if held is None:
         return None
     cell = WriteOnlyCell(sheet)
+    if shown is not None:
+        cell.number_format = shown.format
+        cell.alignment = Alignment(vertical="top")
     if isinstance(held, Formula):
         cell.value = f"={held.text}"
     elif isinstance(held, Real) and not isinstance(held, bool):

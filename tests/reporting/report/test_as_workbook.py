@@ -119,3 +119,16 @@ def test_it_is_never_written_over_unasked(tmp_path: Path) -> None:
     (tmp_path / "r.xlsx").write_bytes(b"mine")
     with pytest.raises(CaseError, match="nothing that may have been changed by hand is overwritten"):
         small_report().write(tmp_path / "r.xlsx")
+
+
+def test_numbers_are_held_in_full_and_shown_as_tables_show_them_and_sentences_run_over_columns(book: Any) -> None:
+    sheet, year = book["The options"], small_report().year
+    (cost,) = {cell for row in sheet.iter_rows() for cell in row if cell.value == pytest.approx(year.bill.total, abs=0.005)
+               and cell.data_type == "n"}  # fmt: skip
+    assert cost.number_format == f'#,##0 "{year.case.currency}"'
+    said = small_report().section("options").sentences[0]
+    (row,) = (row for row in sheet.iter_rows(max_col=1) if row[0].value == said)
+    over = next(one for one in sheet.merged_cells.ranges if one.min_row == row[0].row)
+    assert over.max_col > 3
+    assert max(held.height or 0.0 for held in sheet.row_dimensions.values()) >= 30.0
+    assert not any(str(one.value).startswith("Assumed for you") for (one,) in sheet.iter_rows(max_col=1))
