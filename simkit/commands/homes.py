@@ -25,14 +25,17 @@ TariffFile = Annotated[
     list[Path] | None, typer.Option("--tariff", metavar="FILE.toml", help="Charge each home at this tariff as well.")
 ]
 Weathers = Annotated[int, typer.Option("--weathers", metavar="N", help="Run so many other years beside the usual one.")]
+Street = Annotated[
+    bool, typer.Option("--street", help="Give each home a household of its own, and add up what all take at once.")
+]
 Workers = Annotated[int | None, typer.Option("--workers", metavar="N", help="Processes at once; all cores by default.")]
 ENDINGS = (".csv", ".parquet")
 
 
 def homes(  # noqa: PLR0917 - typer hands them over by name
     table: TableFile, output: To, place: Place = "", option: Option = None, tariff: TariffFile = None,
-    weathers: Weathers = 0, workers: Workers = None, page: Page = None, figure: Figure = None, csv: Csv = None,
-    force: Force = False, json: Json = False,
+    weathers: Weathers = 0, street: Street = False, workers: Workers = None, page: Page = None, figure: Figure = None,
+    csv: Csv = None, force: Force = False, json: Json = False,
 ) -> None:  # fmt: skip
     """Simulate every home of a long table, under every tariff and with every option named.
 
@@ -50,6 +53,6 @@ def homes(  # noqa: PLR0917 - typer hands them over by name
     with counted("homes") as told:
         found = sweep_homes(
             table, output, place=place, options=option or (), tariffs=tariff or (), weathers=weathers,
-            workers=cores() if workers is None else workers, force=force, progress=told,
+            street=street, workers=cores() if workers is None else workers, force=force, progress=told,
         )  # fmt: skip
     show_answer(found.answer(), json=json, page=page, figure=figure, csv=csv, force=force)

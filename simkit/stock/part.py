@@ -67,6 +67,8 @@ class Job:
         Tariffs that each is charged at, by name; none takes its own.
     weathers
         How many other years are run beside the usual one.
+    street
+        Whether each home meets a household of its own, and all are added up step by step.
     digest
         Digest of all of this, which tells whether a part that is there is this one.
     """
@@ -78,6 +80,7 @@ class Job:
     options: tuple[str, ...]
     tariffs: tuple[tuple[str, Tariff], ...]
     weathers: int
+    street: bool = False
     digest: str = ""
 
 
@@ -126,9 +129,9 @@ def make(job: Job, path: Path) -> Made:
         with _missed(row, job, missing):
             years += list(_years(row, job, cases))
     missing.sort()
-    loads: Loads = {}
+    loads: Loads | None = {} if job.street else None
     columns = _columns(years, loads)
-    said = {"digest": job.digest, "years": len(years), "missing": missing, "together": packed(loads)}
+    said = {"digest": job.digest, "years": len(years), "missing": missing, "together": packed(loads or {})}
     table = pa.table({
         name: pa.array(values).dictionary_encode() if name in WORDS else pa.array(values)
         for name, values in columns.items()
@@ -165,7 +168,7 @@ def _cases(row: Row, job: Job, place_of: Callable[[str], Case]) -> list[Case]:
     """The home of a row as it stands, or with each option that is asked for."""
     place = place_of(str(row.values.get("place", job.place)))
     said = {key: value_of(value) for key, value in row.values.items() if "." in key}
-    if place.household.one and not any(key in said for key in HOUSEHOLD):
+    if job.street and place.household.one and not any(key in said for key in HOUSEHOLD):
         said["household.home_number"] = number_of(row.name or f"line {row.line}")
     if any(key.startswith(LOSS) for key in said):  # its own building: what the place says of its loss holds no more
         said = {LOSS.rstrip("."): None} | said
@@ -195,8 +198,8 @@ def _other_years(weather: Weather, case: Case, count: int) -> tuple[Weather, ...
     return _of_climate(weather, count, case.uncertainty.weather_sd_k, case.uncertainty.seed) if count else ()
 
 
-def _columns(years: Sequence[Asked], loads: Loads) -> dict[str, Any]:
-    """Simulate and charge, batch by batch; every column in the order of the years, and what homes import together."""
+def _columns(years: Sequence[Asked], loads: Loads | None) -> dict[str, Any]:
+    """Simulate and charge, batch by batch; every column in the order of the years, and what a street imports."""
     order = sorted(range(len(years)), key=lambda k: (years[k].setting.axis.step_minutes, years[k].setting.axis.zone))
     found: list[dict[str, Floats]] = [{}] * len(years)
     for _, of_axis in groupby(order, key=lambda k: years[k].setting.axis):
@@ -245,19 +248,16 @@ def _batches(years: Sequence[Asked], places: Sequence[int]) -> Iterator[list[Lan
         yield lanes
 
 
-def _run(years: Sequence[Asked], lanes: Sequence[Lane], found: list[dict[str, Floats]], loads: Loads) -> None:
+def _run(years: Sequence[Asked], lanes: Sequence[Lane], found: list[dict[str, Floats]], loads: Loads | None) -> None:
     """Simulate some homes, charge them by each tariff that asks for them, and put what came out in its place."""
     axis = years[lanes[0][1][0]].setting.axis
     made = run_homes([inputs for inputs, _ in lanes], axis.steps, axis.hours, threads=1)
     bought, sold = (made.flow(name) * axis.hours for name in ("grid_import", "grid_export"))
     energy = _energy(made)
-    usual = [
-        (one.option, one.tariff_name, lane)
-        for lane, (_, of) in enumerate(lanes)
-        for k in of
-        if not (one := years[k]).weather
-    ]
-    gather(loads, axis, made.flow("grid_import"), usual)
+    if loads is not None:
+        each = ((years[k], lane) for lane, (_, of) in enumerate(lanes) for k in of)
+        usual = [(one.option, one.tariff_name, lane) for one, lane in each if not one.weather]
+        gather(loads, axis, made.flow("grid_import"), usual)
     charged: dict[tuple[Tariff, str | None], list[tuple[int, int]]] = {}
     for lane, (_, of) in enumerate(lanes):
         for k in of:

@@ -41,8 +41,8 @@ Progress = Callable[[int, int], None]
 
 def sweep_homes(
     table: str | Path, folder: str | Path, *, place: str = "", options: Sequence[str] = (),
-    tariffs: Sequence[str | Path] = (), weathers: int = 0, rows: int = ROWS, workers: int = 1, client: Any = None,
-    force: bool = False, progress: Progress = lambda _done, _all: None,
+    tariffs: Sequence[str | Path] = (), weathers: int = 0, street: bool = False, rows: int = ROWS,
+    workers: int = 1, client: Any = None, force: bool = False, progress: Progress = lambda _done, _all: None,
 ) -> Stock:  # fmt: skip
     """Simulate every home of a table, with every option, under every tariff and in every weather that is asked for.
 
@@ -60,6 +60,10 @@ def sweep_homes(
         Tariff files that each home is charged at; none takes that of its place.
     weathers
         How many other years are run beside the usual one, from 0.
+    street
+        Whether the homes are those of one street or network: each then meets a household of its own, and what all
+        import together is added up step by step, at some cost in time. Else all meet the same one, the most usual, as
+        each does by itself.
     rows
         Homes of a part.
     workers
@@ -96,7 +100,9 @@ def sweep_homes(
     if folder.is_symlink() or (folder.exists() and not folder.is_dir()):
         raise CaseError(Fault("", str(folder), "is no folder", "Choose another name"))
     make_folder(folder)
-    jobs = _jobs(homes.pieces(rows), Job((), table.name, where, place, tuple(options), read, weathers), stands_on)
+    jobs = _jobs(
+        homes.pieces(rows), Job((), table.name, where, place, tuple(options), read, weathers, street), stands_on
+    )
     made: dict[Path, Made] = {}
     kept, done = 0, len(homes.faults)
     for path, job, found, was_there in _each(jobs, folder.resolve(), workers=workers, client=client, force=force):
@@ -133,7 +139,7 @@ def _jobs(pieces: Iterator[tuple[Row, ...]], like: Job, stands_on: Case) -> Iter
     common = {
         "version": version("home-heat-simkit"), "place": stands_on.digest, "options": like.options,
         "tariffs": [[name, tariff.model_dump(mode="json")] for name, tariff in like.tariffs],
-        "weathers": like.weathers,
+        "weathers": like.weathers, "street": like.street,
     }  # fmt: skip
     for rows in pieces:
         places = sorted({str(row.values["place"]) for row in rows if "place" in row.values})

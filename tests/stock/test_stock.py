@@ -48,7 +48,7 @@ def _by_name(found: Stock) -> pd.DataFrame:
 @pytest.fixture(scope="module")
 def whole(tmp_path_factory: pytest.TempPathFactory) -> Stock:
     folder = tmp_path_factory.mktemp("whole")
-    return sweep_homes(_table(folder), folder / "out", place=PLACE, tariffs=TARIFFS)
+    return sweep_homes(_table(folder), folder / "out", place=PLACE, tariffs=TARIFFS, street=True)
 
 
 def test_each_year_is_what_the_home_alone_would_have(whole: Stock) -> None:
@@ -94,9 +94,21 @@ def test_homes_meet_households_of_their_own_and_are_added_up_step_by_step(whole:
     assert load.peak_kw < frame[frame["tariff"] == read_tariff(TARIFFS[0]).name]["peak_kw"].sum()
 
 
+def test_homes_that_are_no_street_are_what_each_is_by_itself(tmp_path: Path) -> None:
+    found = sweep_homes(_table(tmp_path, ROWS[:1]), tmp_path / "out", place=PLACE)
+    said = {
+        "home.loss": None, "home.loss.w_per_k": 140.0, "home.floor_area_m2": 80.0, "household.annual_kwh": 2200.0,
+        "controls.design_flow_c": 45.0,
+    }  # fmt: skip
+    alone = simulate(vary(read_case(sample_file(PLACE)), said))
+    (cost,) = found.frame(["cost"])["cost"]
+    assert cost == pytest.approx(alone.bill.total, abs=1e-9)
+    assert not found.together
+
+
 def test_a_street_is_told_its_peak_together(tmp_path: Path) -> None:
     rows = [f"home {k},street,80,140,2200,45" for k in range(12)]
-    street = sweep_homes(_table(tmp_path, rows), tmp_path / "out", place=PLACE, rows=5)
+    street = sweep_homes(_table(tmp_path, rows), tmp_path / "out", place=PLACE, street=True, rows=5)
     (load,) = street.together.values()
     alone = street.frame(["peak_kw"])["peak_kw"]
     assert load.homes == 12
@@ -107,7 +119,7 @@ def test_a_street_is_told_its_peak_together(tmp_path: Path) -> None:
 
 def test_order_parts_and_workers_show_nowhere(whole: Stock, tmp_path: Path) -> None:
     table = _table(tmp_path, ROWS[::-1])
-    parted = sweep_homes(table, tmp_path / "out", place=PLACE, tariffs=TARIFFS, rows=2, workers=2)
+    parted = sweep_homes(table, tmp_path / "out", place=PLACE, tariffs=TARIFFS, street=True, rows=2, workers=2)
     assert len(parted.parts) == 3
     for variant, load in whole.together.items():
         assert np.array_equal(parted.together[variant].watts, load.watts)
@@ -122,14 +134,16 @@ def test_a_cluster_makes_the_same(whole: Stock, tmp_path: Path) -> None:
         ) as cluster,
         distributed.Client(cluster) as client,
     ):
-        found = sweep_homes(_table(tmp_path), tmp_path / "out", place=PLACE, tariffs=TARIFFS, rows=3, client=client)
+        found = sweep_homes(
+            _table(tmp_path), tmp_path / "out", place=PLACE, tariffs=TARIFFS, street=True, rows=3, client=client
+        )
     pd.testing.assert_frame_equal(_by_name(found), _by_name(whole), check_exact=True)
 
 
 def test_the_same_table_as_parquet(whole: Stock, tmp_path: Path) -> None:
     path = tmp_path / "homes.parquet"
     pd.read_csv(whole.table).to_parquet(path)
-    found = sweep_homes(path, tmp_path / "out", place=PLACE, tariffs=TARIFFS)
+    found = sweep_homes(path, tmp_path / "out", place=PLACE, tariffs=TARIFFS, street=True)
     pd.testing.assert_frame_equal(_by_name(found), _by_name(whole), check_exact=True)
 
 
@@ -165,7 +179,7 @@ def test_a_killed_run_is_taken_up_again(whole: Stock, tmp_path: Path) -> None:
     table, out = _table(tmp_path), tmp_path / "out"
     code = (
         "import sys, simkit as sk\n"
-        f"sk.sweep_homes({str(table)!r}, {str(out)!r}, place={PLACE!r}, tariffs=sys.argv[1:], rows=1)"
+        f"sk.sweep_homes({str(table)!r}, {str(out)!r}, place={PLACE!r}, tariffs=sys.argv[1:], street=True, rows=1)"
     )
     run = subprocess.Popen([sys.executable, "-c", code, *map(str, TARIFFS)])
     while run.poll() is None and not list(out.glob("part-*.parquet")):
@@ -173,7 +187,7 @@ def test_a_killed_run_is_taken_up_again(whole: Stock, tmp_path: Path) -> None:
     run.kill()
     run.wait()
     there = len(list(out.glob("part-*.parquet")))
-    found = sweep_homes(table, out, place=PLACE, tariffs=TARIFFS, rows=1)
+    found = sweep_homes(table, out, place=PLACE, tariffs=TARIFFS, street=True, rows=1)
     assert found.kept >= there >= 1
     pd.testing.assert_frame_equal(_by_name(found), _by_name(whole), check_exact=True)
 
