@@ -23,6 +23,7 @@ from simkit.panels.fields import Choice, Number, TimeOfDay
 from simkit.panels.form.case import made_whole
 from simkit.panels.settings import Settings
 from simkit.panels.view import PanelView
+from simkit.reporting.as_data import answer_json
 
 NIGHTS = {"tariff": str(SAMPLES / "tariffs" / "estuary_long_night.toml")}
 
@@ -157,11 +158,33 @@ def test_an_offer_is_weighed_anew_and_nothing_is_simulated() -> None:
     assert moved.case.ledger.credit.amount == 3000.0
     found.set("loan", 20000)
     assert "is above the" in " ".join(found.problems.values())
+    assert found.case.options()[found._place][2].ledger.credit.amount == 3000.0, "what is refused is not saved either"
+    found.set("grant", 20000)
+    assert found.problems["grant"].startswith("a grant of €20,000 is more than the €9,000 of the offer. Write what")
     found.reset()
     found.set_all({"grant": 1000, "life": 12, "years": 15, "rate": 4})
     assert found.case.money.horizon_years == 15
     assert found.case.money.discount_rate == 0.04
     assert {part.life_years for part in found.case.money.part if part.of == "heat_pump"} == {12.0}
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_an_offer_moved_at_random_is_what_the_command_weighs(seed: int, tmp_path: Path) -> None:
+    found = money()
+    found.reset()
+    for name, value in drawn(found, seed).items():  # one after the other: what is refused changes nothing
+        found.set(name, value)
+    found.reset(*found.problems)
+    found.folder = tmp_path
+    path = found.write("state").path
+    assert path is not None, found
+    assert read_case(path) == found.case
+    told = json.loads(CliRunner().invoke(app, ["worth", str(path), "--json", "--no-range"]).stdout)
+    mine = json.loads(answer_json(found.answer()))
+    assert told["options"] == mine["options"]
+    for one in (told, mine):
+        del one["tables"]["differences"]  # which names files as they are seen from the case
+    assert told["tables"] == mine["tables"]
 
 
 def test_a_home_without_an_offer_says_what_to_add() -> None:

@@ -83,8 +83,9 @@ class FlowTrial(Trial):
             limit = {"controls.heating_limit_c": self.values["limit_c"]} if self.differs("limit_c") else {}
             case = vary(base, self._emitters() | limit)
             flow = self._led_flow_c(case) if self.values.get("curve") == BY_ROOMS else self.values["flow_c"]
-            self.case = vary(case, {"controls.design_flow_c": flow})
-            self.year = simulate(self.case)
+            case = vary(case, {"controls.design_flow_c": flow})
+            self.year = simulate(case)
+            self.case = case  # not before: what is refused is not saved either
         self.rooms = self.year.rooms if base.room else None
         if self.rooms is not None and self.values["curve"] == BY_ROOMS:
             self.values["flow_c"] = _half_degrees(self.rooms.design_flow_c)

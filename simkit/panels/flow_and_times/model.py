@@ -97,8 +97,9 @@ class Trial(Settings):
     def _work_out(self) -> None:
         """Simulate the setting; its own edges alone say on which step."""
         changes = self._changes()
-        self.case = vary(self._base, changes) if changes else self._base
-        self.year = self.beside.case if self.case is self._base else simulate(self.case)
+        case = vary(self._base, changes) if changes else self._base
+        self.year = self.beside.case if case is self._base else simulate(case)
+        self.case = case  # not before: what is refused is not saved either
 
     @property
     def effect(self) -> Effect:

@@ -105,6 +105,14 @@ class MoneyTrial(Settings):
 
     def _work_out(self) -> None:
         changes: dict[str, Any] = {}
+        price, grant = (float(self.values[name] or 0.0) for name in ("price", "grant"))
+        if grant > price:
+            written = self._case.notation
+            given, allowed = (
+                f"a grant of {written.money(grant)}",
+                f"is more than the {written.money(price)} of the offer",
+            )
+            raise CaseError(Fault("", given, allowed, "Write what is really granted, or the whole price"))
         if self.differs("price", "grant", *LOAN):
             options = [dict(option) for option in self._case.stated["option"]]
             options[self._place] = options[self._place] | {"ledger": self._moved()}
@@ -115,8 +123,9 @@ class MoneyTrial(Settings):
             changes["money.horizon_years"] = int(float(self.values["years"] or 0.0))
         if self.differs("rate"):
             changes["money.discount_rate"] = float(self.values["rate"] or 0.0) / 100.0
-        self.case = vary(self._case, changes) if changes else self._case
-        self.worth = worth(self.case, comparison=self.comparison)
+        case = vary(self._case, changes) if changes else self._case
+        self.worth = worth(case, comparison=self.comparison)
+        self.case = case  # not before: what is refused is not saved either
 
     def _moved(self) -> dict[str, Any]:
         """The ledger with another price, grant and loan: its lines in proportion, so that their days stay."""
