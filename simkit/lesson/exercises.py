@@ -152,6 +152,8 @@ def _set_back(home: Pupil) -> Iterator[Exercise]:
     n, w, steady, back = home.written.number, home.written, home.on_nights, home.set_back
     heat, less = steady.totals["space_heat"], back.totals["space_heat"]
     before, after = figures.rooms_kwh(steady), figures.rooms_kwh(back)
+    taken = after / before - 1.0
+    which = "less" if taken < 0.0 else "more"
     yield Exercise(
         "D1", f"At night the rooms may fall to {n(SET_BACK_C, 1)} °C instead of staying at {n(WARM_C, 1)} °C. They "
         f"then need {n(less)} kWh of heat a year instead of {n(heat)} kWh. How many per cent less?", "%",
@@ -165,7 +167,7 @@ def _set_back(home: Pupil) -> Iterator[Exercise]:
         f"{n(after)} kWh of electricity. How many of heat is that for each of electricity?", "", less / after, RATIO, 2,
         "Divide the heat by the electricity.",
         f"Steadily warm it was {n(heat / before, 2)}: hotter water in the coldest hours gives less heat for the same "
-        f"electricity. {w.share(1 - less / heat, 1)} less heat is {w.share(1 - after / before, 1)} less electricity.",
+        f"electricity. {w.share(1 - less / heat, 1)} less heat is {w.share(abs(taken), 1)} {which} electricity.",
         ((heat / after, "That is the heat of the steady home."),),
     )  # fmt: skip
     yield _in_money(home)

@@ -33,8 +33,8 @@ class Part:
 
 
 PLAN = (
-    Part("Guess", 5, "All guess what a year of heat costs and which setting matters most; numbers typed in, first "
-    "picture.",
+    Part("Guess", 5, "All type their number, see their home, and guess what its year of electricity costs and which "
+    "setting matters most.",
          "A guess is written down before anything is worked out."),
     Part("A. Heat from electricity", 9, "Exercises A; one pupil says where the rest of the heat comes from.",
          "More than 1 kWh of heat of 1 kWh of electricity all year, against 1 of a direct heater; ratios are not "
