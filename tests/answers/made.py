@@ -97,7 +97,7 @@ def home_of(which: str | int) -> Case:
     if isinstance(which, int):
         return invented_home(which)[0]
     name, _, locale = which.partition(" in ")
-    return vary(sample(name), {"site.locale": locale}) if locale else sample(name)
+    return vary(sample(name), {"site.locale": locale, "uncertainty.lanes": FUTURES}) if locale else sample(name)
 
 
 @cache

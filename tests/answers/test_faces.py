@@ -104,7 +104,7 @@ def test_terminal_and_page_show_the_data_after_the_one_rounding_by_row_and_colum
     for said in every:
         answer = said.answer
         data = json.loads(answer_json(answer))["tables"]
-        for face in (page_of(answer), answer_html(answer)):
+        for face in (page_of(answer), answer_html(replace(answer, pictures=()))):
             pages = Tables()
             pages.feed(face)
             assert len(pages.tables) == len(answer.tables)

@@ -15,6 +15,7 @@ from simkit.case.load import read_case
 from simkit.case.sample_homes import sample_file
 from simkit.finance.risk import PRICE_FUTURES, PriceFuture, Prospects, prospects, regret, sampled_costs
 from simkit.finance.worth import Worth, worth
+from simkit.kept import disk
 from simkit.uncertainty.distributions import Distribution, usual_distributions
 from simkit.uncertainty.draws import centred, drawn, fixed
 from simkit.uncertainty.sampled_years import sampled_home, sampled_years
@@ -149,7 +150,8 @@ def test_regret_by_hand() -> None:
     assert len({future.name for future in PRICE_FUTURES}) == len(PRICE_FUTURES)
 
 
-def test_words_and_progress() -> None:
+def test_words_and_progress(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(disk, "to_disk", False)  # what was kept is there at once
     told: list[Any] = []
     found = prospects(weighed(), samples=16, progress=lambda done, of: told.append((done, of)))
     assert told == [(16, 48), (32, 48), (48, 48)]

@@ -22,6 +22,7 @@ from simkit.kept import disk
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("SIMKIT_CACHE", str(tmp_path))
     monkeypatch.setattr(disk, "to_disk", True)
+    monkeypatch.setattr(disk, "FOLDER", "kept")
     monkeypatch.setattr(disk, "_missed", set())
     monkeypatch.setattr(disk, "_written", count())
     return tmp_path / disk.FOLDER
@@ -119,6 +120,7 @@ def test_without_a_folder_it_is_worked_out_all_the_same(tmp_path: Path, monkeypa
     (tmp_path / "file").write_text("")
     monkeypatch.setenv("SIMKIT_CACHE", str(tmp_path / "file"))
     monkeypatch.setattr(disk, "to_disk", True)
+    monkeypatch.setattr(disk, "FOLDER", "kept")
     assert Worker().doubled(1.0) == 2.0
 
 

@@ -41,6 +41,7 @@ def test_a_range_is_the_same_every_time_and_holds_the_year() -> None:
 def test_what_is_kept_of_a_range_is_what_was_simulated(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """From one process to the next; weather, losses found from fuel and rows are read again, to the bit."""
     monkeypatch.setattr(disk, "to_disk", True)
+    monkeypatch.setattr(disk, "FOLDER", "kept")
     monkeypatch.setattr(disk, "cache_home", lambda: tmp_path)
     monkeypatch.setattr(disk, "_missed", set())
     case = changed("estuary_bungalow")

@@ -34,6 +34,7 @@ HOME = read_case(SAMPLES / "harbour_flat" / "case.toml")
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("SIMKIT_CACHE", str(tmp_path))
     monkeypatch.setattr(disk, "to_disk", True)
+    monkeypatch.setattr(disk, "FOLDER", "kept")
     return tmp_path / disk.FOLDER
 
 
