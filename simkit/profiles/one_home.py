@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -31,6 +31,7 @@ PER_COARSE = COARSE_MINUTES // FINE_MINUTES
 ALWAYS = 0.8  # own: of the least mean load of a day, what runs day and night; half of it a refrigerator's
 FRIDGE_ON, FRIDGE_MINUTES = 0.4, 50  # own: share of the time that it runs, and how long a cycle lasts
 SWITCHED = 0.6  # own: of what is left, what appliances take that are switched on; lights and screens take the rest
+SHAPE_DIGITS = 15  # decimals of a quarter-hour's share of a year, about 3e-5: the eleventh of its digits
 GOLDEN, A_DAY = 0.6180339887498949, 1.0 / 365.0  # a step that fills a year evenly however many are taken; a day of it
 WANDER_SD, WANDER_H, DAY_SD = 0.5, 2.0, 0.35  # own: of what goes on in a home, within a day and from day to day
 
@@ -104,20 +105,26 @@ def course_kw(mean_kw: Floats, seed: int) -> Floats:
     """
     if not mean_kw.any():
         return np.zeros(len(mean_kw) * PER_COARSE)
-    day = np.arange(len(mean_kw)) * COARSE_MINUTES // (24 * 60)
+    day = _day(len(mean_kw))
     least = np.full(int(day[-1]) + 1, np.inf)
     np.minimum.at(least, day, mean_kw)
     always = ALWAYS * least[day]
     rest = mean_kw - always
-    people = _people(day, seed)
+    people = _people(len(mean_kw), seed)
     used = SWITCHED * rest
-    switched, expected = _switched(used, people, seed), _expected(used.tobytes())
+    switched, expected = _switched(used, people, seed), _expected(used)
     wander = np.maximum(np.repeat(rest, PER_COARSE) - expected, 0.0) * np.repeat(people, PER_COARSE)
     made: Floats = np.repeat(always, PER_COARSE) * (0.5 + 0.5 * _fridge(len(mean_kw) * PER_COARSE, seed))
     made = made + switched + wander
     return made * (PER_COARSE * float(mean_kw.sum()) / float(made.sum()))
 
 
+def _day(count: int) -> Ints:
+    """Number of the day of each quarter-hour, (count,)."""
+    return np.arange(count) * COARSE_MINUTES // (24 * 60)
+
+
+@memo
 def _fridge(count: int, seed: int) -> Floats:
     """A refrigerator's cycles about a mean of 1, (count,)."""
     begin, length = uniforms(2, seed, 101)
@@ -125,10 +132,12 @@ def _fridge(count: int, seed: int) -> Floats:
     return np.where(cycles - np.floor(cycles) < FRIDGE_ON, 1.0 / FRIDGE_ON, 0.0)
 
 
-def _people(day: Any, seed: int) -> Floats:
-    """How much of the usual goes on in each quarter-hour, people in or out, about 1, (steps,)."""
+@memo
+def _people(count: int, seed: int) -> Floats:
+    """How much of the usual goes on in each quarter-hour of whole days, people in or out, about 1, (count,)."""
+    day = _day(count)
     memory = float(np.exp(-COARSE_MINUTES / 60.0 / WANDER_H))
-    within = persistent(normals(len(day), seed, 102), memory)
+    within = persistent(normals(count, seed, 102), memory)
     return np.asarray(np.exp(WANDER_SD * within - WANDER_SD**2 / 2.0) * _days(int(day[-1]) + 1, seed)[day])
 
 
@@ -160,13 +169,22 @@ def _places(spread: Floats, uses: int, seed: int, stream: int) -> Ints:
     return np.minimum(np.searchsorted(spread, spread[-1] * at), len(spread) - 1)
 
 
-@memo
-def _expected(mean_kw: bytes) -> Floats:
+def _expected(mean_kw: Floats) -> Floats:
     """What appliances take on average over many homes, in five minutes each [kW]."""
-    load = np.frombuffer(mean_kw)
-    weight = np.repeat(load, PER_COARSE) / (float(load.sum()) * PER_COARSE)
-    energy_kwh = float(load.sum()) * COARSE_MINUTES / 60.0
-    return np.sum([_drawn(_uses(one, energy_kwh) * weight, one) for one in APPLIANCES], axis=0)
+    total = float(mean_kw.sum())
+    uses = [_uses(one, total * COARSE_MINUTES / 60.0) for one in APPLIANCES]
+    shape = np.round(mean_kw / total, SHAPE_DIGITS)  # homes that use more or less at the same hours share what follows
+    return np.einsum("a,at->t", np.array(uses, dtype=np.float64), _of_one_use(shape.tobytes()))
+
+
+@memo
+def _of_one_use(shape: bytes) -> Floats:
+    """What one use of each appliance takes on average in five minutes each, (appliances, count) [kW].
+
+    `shape` is when it may fall: the share of the mean load in each quarter-hour.
+    """
+    weight = np.repeat(np.frombuffer(shape), PER_COARSE) / PER_COARSE
+    return np.stack([_drawn(weight, one) for one in APPLIANCES])
 
 
 def _uses(appliance: Appliance, energy_kwh: float) -> int:
