@@ -45,6 +45,8 @@ class Number:
         A value that a message may propose.
     hint
         Given a value outside the bounds, what to do about it; None proposes the example.
+    near
+        Of two ways to read a number the one nearer to this is taken; None asks.
     """
 
     name: str
@@ -56,6 +58,7 @@ class Number:
     why: str = ""
     example: float = 0.0
     hint: Callable[[float], str] | None = None
+    near: float | None = None
 
     def read(self, given: Any) -> Reading:
         """Read a number, or text with a decimal point or a decimal comma."""
@@ -67,9 +70,10 @@ class Number:
             missing = f'"{typed}" is not a number' if typed else "Nothing is written here"
             return Reading(problem=f"{missing}. {self._example}.")
         inside = [value for value in found if self.low <= value <= self.high]  # NaN is neither
+        if (near := self.near) is not None:
+            inside = sorted(inside, key=lambda value: abs(value - near))[:1]
         if len(inside) > 1:
-            either = f"Write {neat(inside[0])} or {neat(inside[1])}"
-            return Reading(problem=f'"{typed}" can be read in two ways. {either}.')
+            return Reading(problem=f'"{typed}" can be read in two ways. Write {neat(inside[0])} or {neat(inside[1])}.')
         if inside:
             return Reading(inside[0])
         remedy = self.hint(found[0]) if self.hint else self._example

@@ -92,6 +92,9 @@ def test_what_a_box_holds_is_recorded_and_stays_when_all_cells_run_anew(tmp_path
     value = of_level(5, 2)[0].value
     heat.set("A1", f"{value:.2f}".replace(".", ","))
     heat.set("A2", "7")
+    for typed in (f"{value:.3f}".replace(".", ","), f"{value:.3f}"):  # three decimals are no thousands here
+        heat.set("A1", typed)
+        assert (heat.verdict("A1"), heat.problems) == ("right", {})
     errors.set("E", "1 and 99")
     assert errors.problems["E"] == '"1 and 99" are no lines from 1 to 16. Write numbers such as 2, 5, 7.'
     errors.set("E", "3 and 2")

@@ -98,7 +98,7 @@ class Exercises(Asked):
         }
         guess = Text(GUESS + self.part, f"Guess first. {GUESSES[self.part]}", lambda given: Reading(given.strip()))
         numbers = (
-            Number(one.key, f"{one.key}. {one.question}", one.unit, -MOST, MOST, 1.0, example=10.0)
+            Number(one.key, f"{one.key}. {one.question}", one.unit, -MOST, MOST, 1.0, example=10.0, near=one.value)
             for one in self.asked.values()
         )
         return [guess, *numbers]
