@@ -175,6 +175,13 @@ def test_a_day_that_never_was_is_left_out() -> None:
     assert np.datetime64("2011-12-30") not in axis.dates
 
 
+@pytest.mark.parametrize("year", [1972, 2099])
+def test_the_first_and_the_last_year_of_the_calendar(year: int) -> None:
+    assert TimeAxis("Europe/Dublin", year, 60).steps == (8784 if year == 1972 else 8760)
+    with pytest.raises(CaseError, match="is not a year from 1972 to 2099"):
+        TimeAxis("Europe/Dublin", 1971 if year == 1972 else 2100, 60)
+
+
 MESSAGES = [
     (
         lambda: TimeAxis("Europe/Dubln", 2025, 60),

@@ -11,14 +11,15 @@ import numpy as np
 import pytest
 from tariffs import band, tariff
 
+from simkit.billing.bill import BillLine
 from simkit.billing.check import BillCheck, check_bill
-from simkit.billing.matching import matched
+from simkit.billing.matching import _likeness, matched
 from simkit.billing.period import charge_period
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
 from simkit.notation import Notation
 from simkit.tariff.tariff import Demand, Tier, Version
-from simkit.tariff.typed_bill import typed_bill
+from simkit.tariff.typed_bill import TypedLine, typed_bill
 
 DUBLIN = TimeAxis("Europe/Dublin", 2025, 60)
 NET = tariff(
@@ -329,3 +330,10 @@ SLIPS = [
 def test_every_slip_of_typing_has_its_sentence(changes: dict[str, Any], sentence: str) -> None:
     with pytest.raises(CaseError, match=re.escape(sentence)):
         typed_bill(printed(**changes))
+
+
+@pytest.mark.parametrize(("price", "likeness"), [(None, 1.0), (0.3, 3.0), (0.6, 1.0), (0.45, 2.0)])
+def test_a_price_counts_twice_as_much_as_a_name_and_none_counts_nothing(price: float | None, likeness: float) -> None:
+    ours = BillLine("Day", 100.0, "kWh", 30.0, np.zeros(12), "energy", np.zeros(12), 0.3, 0.0)
+    theirs = TypedLine.model_construct(label="day", kind="energy", quantity=None, price=price, amount=30.0)
+    assert _likeness(theirs, ours) == pytest.approx(likeness)

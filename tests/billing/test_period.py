@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 from tariffs import band, tariff
 
+from simkit.billing.bill import Part
 from simkit.billing.charge import charge
-from simkit.billing.period import charge_period
+from simkit.billing.period import _whole, charge_period
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
 from simkit.tariff.terms import Tier
@@ -94,3 +95,10 @@ def test_a_billing_month_that_is_cut_is_told_where_its_use_as_a_whole_decides(fi
     )
     assert bill.notes == (wanted if said else ())
     assert days(first, last).notes == ()
+
+
+def test_a_line_with_prices_of_its_own_is_rounded_once_over_all_its_months() -> None:
+    made = _whole(Part("Market", "market", "kWh", np.array([1.0, 2.0]), 0.0, 0.0, np.array([0.304, 0.404])))
+    assert made.quantities.tolist() == [3.0]
+    assert made.money is not None
+    assert made.money == pytest.approx([0.708])

@@ -73,6 +73,7 @@ def test_two_rates_decide_nothing() -> None:
     ("amounts", "words"),
     [
         ([100, 50], "there is no rate of return: it is never paid for."),
+        ([0.5, 0, 50], "there is no rate of return: it is never paid for."),
         ([-100, -50], "there is no rate of return: it never brings anything back."),
         ([0, 0], "there is no rate of return: no money moves."),
         ([], "there is no rate of return: no money moves."),

@@ -70,4 +70,44 @@ EQUIVALENT: Mapping[tuple[str, str, str], str] = {
     (
         "billing/check.py", "if off < BANDS_ALIKE * theirs:", "if off <= BANDS_ALIKE * theirs:",
     ): "no bill differs by just that share: the two are floats of other sums",
+    (
+        "physics/step.py",
+        "after = State(rooms.end_air_c, rooms.end_fabric_c, water.hot_c, water.cold_c, water.hot_share, pick(water.missing_kwh > 1e-06, 1.0, 0.0), grid.stored_kwh, min(state.coldest_room_c, air), max(state.peak_import_kw, grid.bought), short.air_k, short.fabric_k, given.emitter_k, cold_h, max(state.longest_cold_h, cold_h), max(state.most_below_k, missing))",
+        "after = State(rooms.end_air_c, rooms.end_fabric_c, water.hot_c, water.cold_c, water.hot_share, pick(water.missing_kwh > 1e-06, 1.1, 0.0), grid.stored_kwh, min(state.coldest_room_c, air), max(state.peak_import_kw, grid.bought), short.air_k, short.fabric_k, given.emitter_k, cold_h, max(state.longest_cold_h, cold_h), max(state.most_below_k, missing))",
+    ): "whether it is being reheated is only asked as more than a half",
+    (
+        "physics/space_step.py",
+        "capacity = pick(now.by_boiler > 0.5, home.boiler_kw, capacity)",
+        "capacity = pick(now.by_boiler > 0.55, home.boiler_kw, capacity)",
+    ): "by_boiler is 0 or 1",
+    (
+        "physics/step.py",
+        "out = pick(sun + filled < TINY, out, 0.0)",
+        "out = pick(sun + filled <= TINY, out, 0.0)",
+    ): "no charge is just that number",
+    (
+        "physics/water_step.py",
+        "left = fits - heat + pick(now.immersion_allowed > 0.5, missing - immersion, 0.0)",
+        "left = fits - heat + pick(now.immersion_allowed >= 0.5, missing - immersion, 0.0)",
+    ): "immersion_allowed is 0, 1 or 2",
+    (
+        "physics/hot_water.py",
+        "gone = left < TINY",
+        "gone = left <= TINY",
+    ): "no share that is left is just that number",
+    (
+        "physics/water_step.py",
+        "beside = pick(now.immersion_allowed > 1.5, 1.0, pick(capacity < TINY, 1.0, 0.0))",
+        "beside = pick(now.immersion_allowed > 1.6500000000000001, 1.0, pick(capacity < TINY, 1.0, 0.0))",
+    ): "immersion_allowed is 0, 1 or 2",
+    (
+        "physics/water_step.py",
+        "target, difference, boiler = (now.water_target_c, home.water_difference_k, now.by_boiler > 0.5)",
+        "target, difference, boiler = (now.water_target_c, home.water_difference_k, now.by_boiler >= 0.5)",
+    ): "by_boiler is 0 or 1",
+    (
+        "billing/matching.py",
+        "return 'without tax' if abs(ratio * (1.0 + tax) - 1.0) < SAME_PRICE else ''",
+        "return 'without tax' if abs(ratio * (1.0 + tax) - 1.0) <= SAME_PRICE else ''",
+    ): "no ratio of two prices is off by just that share",
 }  # fmt: skip

@@ -198,3 +198,9 @@ def test_in_half_an_hour_twice_the_power_fits_and_is_held() -> None:
     assert (sun, grid) == (0.0, pytest.approx(1.0 / 0.9))
     out = discharge_kw(4.0, 0.5, 0.0, 4.0, 0.8, 1.0, 0.0, 5.0, 2.0)
     assert out == pytest.approx(0.8)
+
+
+def test_what_is_sold_is_what_the_connection_takes_beside_the_panels() -> None:
+    """By hand: panels spill 5.5 of the 6 kW that the connection takes, so that half a kilowatt is left; of 5 nothing."""
+    for limit, sold in ((6.0, 0.5), (5.0, 0.0)):
+        assert discharge_kw(-5.5, 10.0, 0.0, 5.0, 1.0, 0.0, 1.0, limit, 1.0) == sold

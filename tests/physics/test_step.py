@@ -304,3 +304,11 @@ def test_a_step_hands_on_everything_a_later_step_needs() -> None:
         piece(cut, half, steps - half, start=State(*first.after)._asdict()), steps - half, 1.0, run_in=False
     )
     np.testing.assert_array_equal(np.vstack([first.trace, rest.trace]), whole.trace)
+
+
+def test_what_a_car_takes_is_bought() -> None:
+    case = changed("canal_terrace")
+    home = piece(home_inputs(case, setting(case), stated_loss(case)), 300, 1)
+    now = Now(*(float(home.series[name][0]) for name in Now._fields))
+    plain, charging = (step(home.home, home.start, now._replace(car_kw=kw), 1.0)[1] for kw in (0.0, 2.0))
+    assert charging.grid_import - plain.grid_import == pytest.approx(2.0)
