@@ -11,9 +11,10 @@ import hashlib
 import io
 import json
 import os
+import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from contextlib import nullcontext
+from contextlib import nullcontext, suppress
 from dataclasses import replace
 from importlib.metadata import version
 from multiprocessing import get_context
@@ -104,6 +105,7 @@ def sweep_homes(
         homes.pieces(rows), Job((), table.name, where, place, tuple(options), read, weathers, street), stands_on
     )
     made: dict[Path, Made] = {}
+    begun = time.time()
     kept, done = 0, len(homes.faults)
     for path, job, found, was_there in _each(jobs, folder.resolve(), workers=workers, client=client, force=force):
         made[path] = found
@@ -113,6 +115,7 @@ def sweep_homes(
     torn = [(int(fault.where.rsplit(" ", 1)[1]), "", str(fault)) for fault in homes.faults]
     missing = tuple(sorted([*torn, *(one for part in made.values() for one in part.missing)]))
     _write_missing(folder / MISSING, missing)
+    _clear(folder, begun)
     return Stock(
         table, folder, tuple(sorted(made)), done, sum(part.years for part in made.values()), missing, kept,
         stands_on,
@@ -208,6 +211,14 @@ def _first(waiting: dict[Future[Made], tuple[Path, Job]]) -> Iterator[tuple[Path
     for one in done:
         path, job = waiting.pop(one)
         yield path, job, one.result(), False
+
+
+def _clear(folder: Path, begun: float) -> None:
+    """Take away what a run that was killed before this one began had half written beside the parts."""
+    for path in folder.glob(".part-*.parquet.*.part"):
+        with suppress(OSError):  # another run writes or clears here too
+            if path.stat().st_mtime < begun:
+                path.unlink()
 
 
 def _write_missing(path: Path, missing: Sequence[tuple[int, str, str]]) -> None:

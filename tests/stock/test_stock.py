@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 import time
@@ -186,9 +187,13 @@ def test_a_killed_run_is_taken_up_again(whole: Stock, tmp_path: Path) -> None:
         time.sleep(0.01)
     run.kill()
     run.wait()
+    half = out / ".part-00004.parquet.a1b2c3.part"  # as a kill while a part is written leaves it
+    half.write_bytes(b"PAR1")
+    os.utime(half, (1.0, 1.0))
     there = len(list(out.glob("part-*.parquet")))
     found = sweep_homes(table, out, place=PLACE, tariffs=TARIFFS, street=True, rows=1)
     assert found.kept >= there >= 1
+    assert not list(out.glob(".*"))
     pd.testing.assert_frame_equal(_by_name(found), _by_name(whole), check_exact=True)
 
 
