@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import tempfile
 from itertools import count
@@ -82,8 +83,9 @@ def make_starter(folder: Path, *, aside: bool = False) -> list[str]:
                 folder.rmdir()
             built.rename(folder)
     except OSError as error:
-        reason = (error.strerror or "no reason given").lower()
-        remedy = "Choose another place, or look at the rights to write there"
+        first = re.search(r"\[Errno \d+\] ([^:'\"]+)", str(error))  # copying a tree lists what failed
+        reason = (error.strerror or (first[1] if first else "no reason given")).lower()
+        remedy = "Choose another place, make room, or look at the rights to write there"
         raise CaseError(Fault("", f"the folder {folder}", f"can't be made ({reason})", remedy)) from None
     return made
 

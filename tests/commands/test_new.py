@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -89,6 +90,19 @@ def test_what_fails_half_way_leaves_nothing(ask: Ask, here: Path, monkeypatch: p
     found = ask("new", "mine")
     assert found.code == 2
     assert found.faults == [
-        "the folder mine can't be made (no space left on device). Choose another place, or look at the rights to write there."
+        "the folder mine can't be made (no space left on device). Choose another place, make room, or look at the rights to write there."
     ]
     assert list(here.iterdir()) == []
+
+
+def test_a_full_disk_is_named(ask: Ask, here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What copying a tree says is a list of what failed, without a reason of its own."""
+
+    def full(*_: object, **__: object) -> None:
+        raise shutil.Error([("a.toml", "b.toml", "[Errno 28] No space left on device: 'b.toml'")])
+
+    monkeypatch.setattr(shutil, "copytree", full)
+    found = ask("new", "mine")
+    assert found.code == 2
+    assert "can't be made (no space left on device)." in found.faults[0]
+    assert not list(here.iterdir())
