@@ -35,11 +35,13 @@ def trial_answer(case: Case, costs: pd.DataFrame, comfort: YearComfort, year: Ye
     cost, more = float(costs.at[best, "cost_shifted"]), float(costs.at[best, "cost_shifted"]) - now
     wrong, least = comfort_is(comfort, notation), "is the cheapest" if comfort.held else "costs least"
     lead = f"With these settings {wrong}. As it is, " if wrong else "With these settings "
-    than = f"than now on {named(own)}" if round(more) else f"as now on {named(own)}"
-    said = (
-        f"{lead}{named(best)} {least} of {len(costs)} tariffs: about {notation.money(cost)} a year, "
-        f"{notation.more_or_less(more)} {than}{'' if wrong else ALL_WELL}."
-    )
+    than, amount = "than now" if round(more) else "as now", notation.money(cost)
+    if len(costs) == 1:
+        told = f"a year on {named(own)} costs about {amount}, {notation.more_or_less(more)} {than}"
+    else:
+        told = f"{named(best)} {least} of {len(costs)} tariffs: about {amount} a year, "
+        told += f"{notation.more_or_less(more)} {than} on {named(own)}"
+    said = f"{lead}{told}{'' if wrong else ALL_WELL}."
     frame = pd.DataFrame(
         {
             "year_cost": costs["cost_shifted"], "as_is_cost": costs["cost_as_is"],

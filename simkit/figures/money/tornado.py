@@ -52,10 +52,13 @@ def tornado_bars(
         ax = style.Sheet(left=3.1, right=0.5).axes([BAR_INCHES * len(shown) + 0.2])[0]
     middle = float(shown["middle"].iloc[0])
     for row, (_, each) in enumerate(shown.iterrows()):
-        for key, fill, name in (("at_low", style.WATER, "low"), ("at_high", style.MONEY, "high")):
-            value = float(each[key])
+        low, high = float(each["at_low"]), float(each["at_high"])
+        for value, fill, name, upper in (
+            (low, style.WATER, "low", low > high),
+            (high, style.MONEY, "high", high >= low),
+        ):
             ax.barh(row, value - middle, left=middle, height=0.6, color=fill, edgecolor=style.INK, linewidth=0.5)
-            side = 4 if value >= middle else -4
+            side = 4 if upper else -4  # of the two ends: both may lie on one side of the middle
             ax.annotate(name, (value, row), xytext=(side, 0), textcoords="offset points", va="center",
                         ha="left" if side > 0 else "right", gid="side", **style.NOTE)  # fmt: skip
     ax.axvline(middle, color=style.INK, linewidth=1.0)

@@ -36,6 +36,12 @@ def test_bars_reach_from_low_to_high() -> None:
     assert texts(ax, "side") == ["low", "high", "low", "high"]
 
 
+def test_ends_on_one_side_of_the_middle_are_named_apart() -> None:
+    ax = tornado_bars(TORNADO.assign(at_low=[60.0, 90.0, 100.0], at_high=[99.0, 91.0, 100.0]), notation=IRISH)
+    sides = [text.get_horizontalalignment() for text in ax.texts if text.get_gid() == "side"]
+    assert sides == ["right", "left", "right", "left"]
+
+
 def test_amounts_of_six_digits_stand_side_by_side() -> None:
     ax = tornado_bars(TORNADO * 80.0 - 168_000.0, notation=Notation("sv_SE", "SEK"))
     ax.figure.canvas.draw()

@@ -52,6 +52,12 @@ def test_it_begins_with_what_each_tariff_costs_now() -> None:
     assert "; rooms are warm enough and hot water comes." in made.answer().sentence
 
 
+def test_a_home_with_one_tariff_is_told_no_rank() -> None:
+    said = TariffTrial(home(with_car=False), []).answer().sentences[0].replace("\u00a0", " ")
+    assert said.startswith("With these settings a year on “Flat” costs about €")
+    assert ", as much as now; rooms are warm enough" in said
+
+
 def test_the_car_in_the_cheapest_hours_moves_the_night_tariff_only() -> None:
     made = trial()
     made.set("charging", "in the cheapest hours of its window")
