@@ -289,4 +289,5 @@ def _no_loss(case: Case, wanted: float, burnt: Floats) -> Fault:
             "the hot water alone needs more"
         )
     allowed = f"is outside the {burnt[0]:,.0f} to {burnt[-1]:,.0f} kWh that this home can {can}"
-    return Fault(f"{case.label}: [home.loss]", f"{given} ({wanted:,.0f} kWh)", allowed, remedy)
+    said = given if loss.fuel_unit == "kWh" else f"{given} ({wanted:,.0f} kWh)"
+    return Fault(f"{case.label}: [home.loss]", said, allowed, remedy)

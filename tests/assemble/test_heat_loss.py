@@ -53,6 +53,9 @@ def test_homes_sought_together_have_the_loss_that_each_has_alone() -> None:
     assert together[3] is None
     with pytest.raises(CaseError, match="is outside the"):
         loss_w_per_k(cases[3])
+    in_kwh = {"home.loss.fuel_unit": "kWh", "home.loss.fuel_amount": 950.0}
+    with pytest.raises(CaseError, match=r"fuel_amount = 950 kWh is outside the"):  # said once where it is in kWh
+        loss_w_per_k(fuelled(**in_kwh))
 
 
 def test_a_fuel_that_does_not_go_along_a_line_is_bracketed(monkeypatch: pytest.MonkeyPatch) -> None:
