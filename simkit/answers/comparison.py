@@ -85,9 +85,11 @@ def _notes(comparison: Comparison) -> tuple[str, ...]:
     for year in comparison.years:
         for note in year.notes:
             whose.setdefault(note, []).append(named(year.case.name))
-    alike = Counter(re.sub(r"[\d\W]+", "", note) for note in whose)
-    several = {note for note in whose if alike[re.sub(r"[\d\W]+", "", note)] > 1}
-    return tuple(f"{', '.join(sorted(names))}: {note}" if note in several else note for note, names in whose.items())
+    wordings = {note: re.sub(r"[\d\W]+", "", note) for note in whose}
+    alike = Counter(wordings.values())
+    return tuple(
+        note if alike[wordings[note]] == 1 else f"{', '.join(sorted(names))}: {note}" for note, names in whose.items()
+    )
 
 
 def subject_of(comparison: Comparison) -> Year | None:

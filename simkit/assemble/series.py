@@ -125,13 +125,10 @@ def _on_other_days(
 
     `asked` are periods and set-back that are held, and those that are needed.
     """
-    held, needed = (
-        lowered_c(temperature_c(*one, axis), household, axis, held=held)
-        for one, held in zip(asked, (True, False), strict=True)
-    )
+    held, needed = (temperature_c(*one, axis) for one in asked)
     return {
-        "set_point_c": held,
-        "needed_c": needed,
+        "set_point_c": lowered_c(held, household, axis, held=True),
+        "needed_c": lowered_c(needed, household, axis, held=False),
         "occupied": inside(asked[1][0], axis) * somebody_there(household, axis),
     }
 

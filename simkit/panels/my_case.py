@@ -16,7 +16,6 @@ from simkit.case.case import Case
 from simkit.case.load import read_case
 from simkit.case.sample_homes import CASE_FILE, sample_folder
 from simkit.errors import CaseError, Fault, SimkitError, perhaps
-from simkit.meter.reading.reading import read_meter
 from simkit.panels.progress import show_progress
 
 SAID = "_simkit_said"
@@ -42,6 +41,8 @@ def _offered(case: Case) -> bool:
 
 def _read(case: Case) -> bool:
     """Whether readings lie beside the case that can be read."""
+    from simkit.meter.reading.reading import read_meter  # which a notebook without readings need not load
+
     path = case.folder / READINGS
     return path.is_file() and not isinstance(or_why_not(read_meter, path, zone=case.site.zone), WhyNot)
 

@@ -282,9 +282,10 @@ def household_notes(case: Case) -> tuple[str, ...]:
     if household.file is not None or not asks_household(case):
         return ()
     if household.one:
-        shown = "the most usual of" if household.home_number is None else f"no. {household.home_number}, ranges span"
-        spans = ", ranges span all of them" if household.home_number is None else " others"
-        return (f"The household is drawn as one home: the year shows {shown} {SEEDS}{spans}.",)
+        shown = f"the most usual of {SEEDS}, ranges span all of them"
+        if household.home_number is not None:
+            shown = f"no. {household.home_number}, ranges span {SEEDS} others"
+        return (f"The household is drawn as one home: the year shows {shown}.",)
     return (
         "The household is the mean of very many homes. One home's peaks are several times as high, and less of what "
         'its panels give falls when it uses it: [household] profile = "one_home" counts that.',

@@ -7,12 +7,14 @@ import os
 import re
 import tempfile
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from simkit.bounds import LIST_LENGTH, TOML_BYTES, TOML_DOTS, TOML_LINE_CHARACTERS, TOML_NESTING, WHOLE_NUMBER
 from simkit.errors import CaseError, Fault, nearest, raise_all
 
+HALF = ".part"  # ends the name of what is being written
 FULL = (errno.ENOSPC, errno.EDQUOT)
 KEY = re.compile(r"[\w-]+|\"[^\"]*\"|'[^']*'")
 
@@ -175,6 +177,11 @@ def _open_quote(lines: list[str]) -> int:
     return len(lines)
 
 
+def half_written(folder: Path, names: str) -> Iterator[Path]:
+    """What a process that was killed while it wrote left in a folder beside files of such names (a glob)."""
+    return folder.glob(f".{names}.*{HALF}")
+
+
 def write_whole(path: Path, content: str | bytes) -> None:
     """Write a file in one go: whoever looks sees the old file or the new one, never half of it.
 
@@ -186,7 +193,7 @@ def write_whole(path: Path, content: str | bytes) -> None:
         The whole of it; text is written as UTF-8 with plain line ends.
     """
     try:
-        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=HALF, dir=path.parent)
     except OSError as error:
         reason = (error.strerror or "no reason given").lower()
         allowed = f"can't be written ({reason})"

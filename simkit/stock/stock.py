@@ -28,7 +28,7 @@ from simkit.clients.table import Row
 from simkit.errors import CaseError, Fault, raise_all
 from simkit.kernel.kernel import many_homes
 from simkit.schema.section import doubled
-from simkit.schema.toml_file import write_whole
+from simkit.schema.toml_file import half_written, write_whole
 from simkit.stock.outcome import MISSING, Stock, standing
 from simkit.stock.part import Job, Made, make
 from simkit.stock.table import read_homes
@@ -215,7 +215,7 @@ def _first(waiting: dict[Future[Made], tuple[Path, Job]]) -> Iterator[tuple[Path
 
 def _clear(folder: Path, begun: float) -> None:
     """Take away what a run that was killed before this one began had half written beside the parts."""
-    for path in folder.glob(".part-*.parquet.*.part"):
+    for path in half_written(folder, "part-*.parquet"):
         with suppress(OSError):  # another run writes or clears here too
             if path.stat().st_mtime < begun:
                 path.unlink()

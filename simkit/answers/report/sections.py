@@ -25,8 +25,7 @@ AS_DESCRIBED = (
     "All other figures of this report are of the home as described, not as these readings have it: a fitted home is "
     "reported on from the case that simkit fit writes with --write."
 )
-DIFFERENCE = "difference"  # why one option costs more than another is a section of its own
-ELSEWHERE = {"performance", "cop", "cold_week"}  # tables and pictures of a year that have a section of their own
+ELSEWHERE = {"difference", "performance", "cop", "cold_week"}  # tables and pictures that have a section of their own
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,10 +59,14 @@ def _options(basis: Basis) -> Answer | None:
     answer = comparison_answer(basis.comparison, basis.case.name, whole=False)
     weighed = basis.weighed is not None  # then the sentence that sends the reader to that says nothing
     kept = tuple(said for said in answer.sentences if not (weighed and said == RUNNING_ONLY))
+    return _own(replace(answer, sentences=kept))
+
+
+def _own(answer: Answer) -> Answer:
+    """An answer without the tables and pictures that have a section of their own."""
     return replace(
-        answer, sentences=kept,
-        tables=tuple(table for table in answer.tables if table.name != DIFFERENCE),
-        pictures=tuple(picture for picture in answer.pictures if picture.name != DIFFERENCE),
+        answer, tables=tuple(table for table in answer.tables if table.name not in ELSEWHERE),
+        pictures=tuple(picture for picture in answer.pictures if picture.name not in ELSEWHERE),
     )  # fmt: skip
 
 
@@ -80,10 +83,8 @@ def _why(basis: Basis) -> Answer | None:
 def _year(basis: Basis) -> Answer:
     answer = year_answer(basis.chosen)
     return replace(
-        basis.titled(answer), question=f"{answer.question[:-1]} with {basis.chosen.case.name}?"
+        _own(basis.titled(answer)), question=f"{answer.question[:-1]} with {basis.chosen.case.name}?"
         if len(basis.comparison.years) > 1 else answer.question,
-        tables=tuple(table for table in answer.tables if table.name not in ELSEWHERE),
-        pictures=tuple(picture for picture in answer.pictures if picture.name not in ELSEWHERE),
     )  # fmt: skip
 
 

@@ -87,14 +87,13 @@ def _table(report: Report, table: Table, first_line: int) -> Iterator[Sequence[A
     columns = list(_spread(table))
     yield [Strong(table.title)]
     yield [Strong(table.first), *(Strong(f"{column.heading(report.notation)}{more}") for column, _, more in columns)]
-    summed = table.name == "bill"
+    summed, formats = table.name == "bill", [_format(report, column.name) for column, *_ in columns]
     records = table.frame.to_dict("records")
     for number, (name, row) in enumerate(zip(table.frame.index, records, strict=True)):
         last = summed and number == len(records) - 1
         cells = [_value(row[key]) for _, key, _ in columns]
         if last:
             cells = [_sum(columns, place, first_line + 2, number) for place in range(len(columns))]
-        formats = (_format(report, column.name) for column, *_ in columns)
         yield [
             str(name),
             *(cell if isinstance(cell, str) else Shown(cell, *one) for cell, one in zip(cells, formats, strict=True)),

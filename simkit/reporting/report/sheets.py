@@ -122,9 +122,14 @@ def column_letter(place: int) -> str:
     return str(get_column_letter(place + 1))
 
 
+def _bare(cell: Any) -> Any:
+    """What a head or a total holds; any other cell as it is."""
+    return cell.value if isinstance(cell, Strong) else cell
+
+
 def _sentence_over(row: Sequence[Any], widths: Sequence[int]) -> int:
     """Over how many columns a row of one text runs; 0 for any other row."""
-    if len(row) != 1 or not isinstance(row[0].value if isinstance(row[0], Strong) else row[0], str):
+    if len(row) != 1 or not isinstance(_bare(row[0]), str):
         return 0
     reach = np.cumsum(widths)
     return int((reach < PAGE_CHARACTERS).sum() + 1) if len(reach) and reach[-1] >= PAGE_CHARACTERS else len(widths)
@@ -132,15 +137,12 @@ def _sentence_over(row: Sequence[Any], widths: Sequence[int]) -> int:
 
 def _lines(row: Sequence[Any], widths: Sequence[int]) -> int:
     """How many lines the longest text of a row takes."""
-    texts = (
-        (cell.value if isinstance(cell, Strong) else cell, width) for cell, width in zip(row, widths, strict=False)
-    )
+    texts = ((_bare(cell), width) for cell, width in zip(row, widths, strict=False))
     return max((ceil(len(text) / (1.05 * width)) for text, width in texts if isinstance(text, str)), default=1)
 
 
 def _cell(sheet: WriteOnlyWorksheet, value: Any) -> Any:
-    strong = isinstance(value, Strong)
-    held = value.value if strong else value
+    held = _bare(value)
     shown = held if isinstance(held, Shown) else None
     held = held if shown is None else shown.value
     if held is None:
@@ -161,6 +163,6 @@ def _cell(sheet: WriteOnlyWorksheet, value: Any) -> Any:
         cell.value = text
         cell.data_type = "s"  # whatever it begins with, it is text
         cell.alignment = Alignment(wrap_text=True, vertical="top")
-    if strong:
+    if isinstance(value, Strong):
         cell.font = Font(bold=True)
     return cell
