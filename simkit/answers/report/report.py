@@ -18,6 +18,7 @@ from simkit.answers.report.decision import FirstPage, first_page
 from simkit.answers.report.details import Details, details_from, read_details
 from simkit.answers.report.sections import Section, chosen_sections, made_sections
 from simkit.answers.report.since import read_since
+from simkit.answers.report.speech import Speech
 from simkit.answers.report.words import Words
 from simkit.answers.wording import covers, provenance_of
 from simkit.case.build import vary
@@ -106,6 +107,11 @@ class Report(Answered):
     def year(self) -> Year:
         """The year of what is advised."""
         return simulate(next(case for name, _, case in self.case.options() if name == self.content.advised))
+
+    @cached_property
+    def speech(self) -> Speech:
+        """Says what the answers of its sections say in its language."""
+        return Speech(self.words)
 
     @property
     def first(self) -> FirstPage:
@@ -199,7 +205,8 @@ def report_answer(made: Report) -> Answer:
             Table("facts", words("first.title"), facts, (value, note)),
             Table("steps", words("first.steps"), steps, (saves, who)),
         ),
-        cautions=made.cautions, notes=first.deciding, in_full=True, provenance=provenance_of(made),
+        cautions=tuple(map(made.speech, made.cautions)), notes=first.deciding, in_full=True,
+        provenance=provenance_of(made),
         data={
             "report": made.title, "home": made.case.name, "language": words.language, "currency": made.case.currency,
             "advised": {"name": made.content.advised, "cost": made.content.cost, "range": made.content.range},

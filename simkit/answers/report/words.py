@@ -54,7 +54,7 @@ class Words:
         """Say one text; `count` chooses the plural form and is written as ``{count}``."""
         text = self._held(key)
         if isinstance(text, Mapping):
-            text = text.get(self._plural(count), text["other"])
+            text = text.get(self.plural(count), text["other"])
         if count is not None:
             parts["count"] = self.notation.number(count)
         return str(text).format(**parts) if parts else str(text)
@@ -72,7 +72,8 @@ class Words:
         own = catalogue(self.language)
         return own[key] if key in own else catalogue(ENGLISH)[key]
 
-    def _plural(self, count: float | None) -> str:
+    def plural(self, count: float | None) -> str:
+        """The plural form of a count, by the Unicode data."""
         from babel import Locale
 
         return str(Locale.parse(self.language).plural_form(count or 0))

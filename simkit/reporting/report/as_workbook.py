@@ -65,12 +65,12 @@ def decision_rows(report: Report) -> Iterator[Sequence[Any]]:
 
 def _section(report: Report, section: Section) -> Iterator[Sequence[Any]]:
     """What a section says, its tables as plain numbers, its cautions and its notes."""
-    answer, words = section.answer, report.words
-    yield [Strong(answer.question)]
-    yield from ([said] for said in answer.sentences)
+    answer, words, say = section.answer, report.words, report.speech
+    yield [Strong(say(answer.question))]
+    yield from ([say(said)] for said in answer.sentences)
     line = 1 + len(answer.sentences)
     for table in answer.tables:
-        rows = list(_table(report, table, line + 2))
+        rows = list(_table(report, say.table(table, answer.notation), line + 2))
         yield []
         yield from rows
         line += 1 + len(rows)
@@ -79,7 +79,7 @@ def _section(report: Report, section: Section) -> Iterator[Sequence[Any]]:
         if texts:
             yield []
             yield [Strong(head)]
-            yield from ([said] for said in texts)
+            yield from ([say(said)] for said in texts)
 
 
 def _table(report: Report, table: Table, first_line: int) -> Iterator[Sequence[Any]]:
@@ -145,4 +145,4 @@ def _head(report: Report, name: str) -> str:
     """Label and unit of a column of hours."""
     known = quantity(name)
     unit = known.unit.replace("currency", report.case.currency)
-    return f"{known.label} [{unit}]"
+    return f"{report.speech(known.label)} [{unit}]"

@@ -84,7 +84,8 @@ def _first(report: Report) -> dict[str, Any]:
 
 def _section(report: Report, section: Section, numbers: Mapping[str, int], said: set[str]) -> dict[str, Any]:
     """One section; what was said before is left out, and what it says is added to that."""
-    answer = section.answer
+    answer, say = section.answer, report.speech
+    shown = say.notation(answer.notation)
     known = {numbers[one] for one in said if one in numbers}
     fresh = [one for one in answer.cautions if numbers[one] not in known]
     again = dict.fromkeys(numbers[one] for one in answer.cautions if numbers[one] in known)
@@ -92,15 +93,18 @@ def _section(report: Report, section: Section, numbers: Mapping[str, int], said:
     found = {
         "name": section.name,
         "heading": section.heading,
-        "question": answer.question,
-        "sentences": _unsaid(answer.sentences, said),
+        "question": say(answer.question),
+        "sentences": list(map(say, _unsaid(answer.sentences, said))),
         "listed": section.name in LISTED,
         "apart": section.name in APART,
-        "tables": [{"name": table.name, **table_rows(table.on_paper, answer.notation)} for table in answer.tables],
-        "pictures": [{"svg": picture_bytes(one, "svg"), "sentence": one.sentence} for one in answer.pictures],
-        "cautions": [(numbers[one], one) for one in fresh],
+        "tables": [
+            {"name": table.name, **table_rows(say.table(table.on_paper, answer.notation), shown)}
+            for table in answer.tables
+        ],
+        "pictures": [{"svg": picture_bytes(one, "svg"), "sentence": say(one.sentence)} for one in answer.pictures],
+        "cautions": [(numbers[one], say(one)) for one in fresh],
         "again": ", ".join(map(str, again)),
-        "notes": _unsaid(notes, said),
+        "notes": list(map(say, _unsaid(notes, said))),
         "assumed": "".join(assumed),
     }
     said.update(_everything(answer))
