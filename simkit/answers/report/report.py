@@ -113,10 +113,12 @@ class Report(Answered):
         """Says what the answers of its sections say in its language."""
         return Speech(self.words)
 
-    @property
+    @cached_property
     def first(self) -> FirstPage:
-        """Its first page."""
-        return self.content.first
+        """Its first page; what the kit calls a measure is said in its language."""
+        page, say = self.content.first, self.speech
+        steps = (replace(step, what=say(step.what), heed=say(step.heed)) for step in page.steps)
+        return replace(page, steps=tuple(steps))
 
     @property
     def sections(self) -> tuple[Section, ...]:

@@ -4,8 +4,9 @@ Answers are worked out in English, which is what is checked, kept and compared. 
 anew just before it is laid out. Its catalogue pairs a phrase in English with the same in that language; what differs
 from answer to answer stands between braces, and its letter says what it may be: ``{n}`` a number, an amount or a share,
 already written in the report's notation; ``{q}`` a name in quotation marks; ``{d}`` a date; ``{c}`` a clause that the
-catalogue holds too, ``{l}`` several of them in a row; ``{t}`` whatever somebody wrote, which stays as it is. A phrase
-is a whole sentence, a few of them, or a clause: what has no entry stays English, and `Speech.unsaid` names it.
+catalogue holds too, ``{s}`` one that then begins with a capital, ``{l}`` several in a row; ``{t}`` whatever somebody
+wrote, which stays as it is. A phrase is a clause, a sentence or a few of them, and where its English changes its entry
+does too. What has no entry stays English, and `Speech.unsaid` names it.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from importlib.resources import files
 
 from simkit.answers.answer import Column, Table
 from simkit.answers.report.words import ENGLISH, Words
+from simkit.answers.wording import capital
 from simkit.notation import JOINED, Notation, Range
 
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
@@ -32,7 +34,7 @@ VALUE = re.compile(
 NAMED = re.compile("“[^”]*”")
 DATE = re.compile(rf"(\d{{1,2}}) ({'|'.join(MONTHS)})(?: (\d{{4}}))?")
 ANY = re.compile(r".+", re.DOTALL)
-KINDS = {"n": VALUE, "q": NAMED, "d": DATE, "c": ANY, "l": ANY, "t": ANY}
+KINDS = {"n": VALUE, "q": NAMED, "d": DATE, "c": ANY, "s": ANY, "l": ANY, "t": ANY}
 PLACE = re.compile(r"\{([a-z]\d?)\}")
 SENTENCE_ENDS = re.compile(r"(?<=[.?!])\s+(?=[A-Z“\d(])")
 HELD_TOGETHER = re.compile(f"{JOINED}(less\\b|more\\b|much\\b|°C)")
@@ -185,7 +187,7 @@ class Speech:
         found = self._phrase(text)
         if found is None and text[:1].isupper():
             lower = self._phrase(text[0].lower() + text[1:])
-            found = None if lower is None else lower[:1].upper() + lower[1:]
+            found = None if lower is None else capital(lower)
         return found if found is not None else self._in_turn(text, "; ", "; ")
 
     def _in_turn(self, text: str, between: str, said_between: str) -> str | None:
@@ -218,8 +220,12 @@ class Speech:
         return None if None in said.values() else {place: str(text) for place, text in said.items()}
 
     def _piece(self, kind: str, text: str) -> str | None:
-        say = {"c": self._clause, "l": self._listed, "q": self._name, "d": self._date}
+        say = {"c": self._clause, "s": self._begun, "l": self._listed, "q": self._name, "d": self._date}
         return say[kind](text) if kind in say else text
+
+    def _begun(self, text: str) -> str | None:
+        said = self._clause(text)
+        return None if said is None else capital(said)
 
     def _listed(self, text: str) -> str | None:
         """Clauses with commas, and perhaps a last “and” or “or”, between them."""

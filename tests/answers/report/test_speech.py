@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+import re
 import string
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import pandas as pd
 import pytest
+from reported import small_report
 
 from simkit.answers.answer import Column, Table
 from simkit.answers.report.speech import Said, Speech, phrases
 from simkit.answers.report.words import Words, languages
 from simkit.notation import Notation
+from simkit.reporting.report.laid_out import told_notes
 from simkit.uncertainty.ranges import Range
 
 EUROS = Notation("de_DE", "EUR")
+BY_ITSELF = {"inputs", "method", "limits", "coldest_week", "sign_off", "provenance"}  # said by the catalogue of words
+AS_IT_IS = re.compile(r"\[[\w.' ]+\].*|[\w.]+|EN \d+|H\d.*", re.DOTALL)  # keys, values, machines
 
 
 @pytest.fixture
@@ -103,3 +108,32 @@ def test_english_is_left_as_it_is() -> None:
     assert english("A year costs about €9.") == "A year costs about €9."
     assert english.table(table, EUROS) is table
     assert english.notation(EUROS) is EUROS
+
+
+def test_nothing_that_a_report_of_a_sample_says_stays_english() -> None:
+    made = small_report()
+    say = Speech(Words("de", made.notation))
+    for section in made.sections:
+        if section.name not in BY_ITSELF:
+            answer = section.answer
+            for text in (answer.question, *answer.sentences, *answer.cautions, *told_notes(made, answer)[0]):
+                say(text)
+            for picture in answer.pictures:
+                say(picture.sentence)
+            for table in answer.tables:
+                say.table(table, answer.notation).cells(say.notation(answer.notation))
+    wrote = {str(one) for one in written(made.case.stated)}
+    wrote.add(made.words("first.measures_of", option=made.words.quoted(made.case.name)))
+    for *_, case in made.case.options():
+        wrote |= {case.tariff.name, *map(str, written(case.tariff.model_dump()))}
+    left = [text for text in say.unsaid if text not in wrote and not AS_IT_IS.fullmatch(text)]
+    assert left == [], left
+
+
+def written(held: object) -> Iterator[object]:
+    """Everything that a case states, names of its options first."""
+    if isinstance(held, Mapping | list | tuple):
+        for one in held.values() if isinstance(held, Mapping) else held:
+            yield from written(one)
+    else:
+        yield held
