@@ -22,7 +22,7 @@ from simkit.kept import disk, memory
 
 disk.to_disk = False  # outside of tests; the processes that tests begin keep what users' do
 disk.MOST_MISSED = sys.maxsize
-memory.MOST_IN_MEMORY = 1_500_000_000  # tests change between dozens of homes
+memory.MOST_IN_MEMORY = 400_000_000  # tests change between dozens of homes
 sys.path.insert(0, str(Path(__file__).parent))
 
 WORKED_OUT = (  # tests of just that

@@ -121,7 +121,7 @@ def moves(figure: Figure) -> tuple[Moved, ...]:
     return tuple(sorted(found, key=lambda moved: -abs(moved.value - now)))
 
 
-@memo_of_last(64)
+@memo_of_last(24)  # each input of a home and of one option beside it: a year takes some 6 MB
 def _moved(year: Year, one: Input) -> Year | None:
     """The year run again with an input moved, its heat loss as it was found; None where it doesn't have it."""
     changes = one.changes(year.case)

@@ -1,4 +1,8 @@
-"""Samples and invented homes in, every answer that the checks of the faces go through out: each made once."""
+"""Samples and invented homes in, every answer that the checks of the faces go through out: each made once.
+
+Years and answers of one home take a hundred megabytes: those of the last home that was asked for are kept, and of the
+others what they say.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +11,7 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 from decide.invented import few_candidates
@@ -100,7 +104,7 @@ def home_of(which: str | int) -> Case:
     return vary(sample(name), {"site.locale": locale, "uncertainty.lanes": FUTURES}) if locale else sample(name)
 
 
-@cache
+@lru_cache(maxsize=1)
 def said_of(which: str | int) -> tuple[Said, ...]:
     """The answers of a sample, ranges and all, or of an invented home, a few of which have ranges."""
     ranged = isinstance(which, str) or which % 4 == 0
@@ -127,7 +131,7 @@ def _invented(number: int) -> Comparison:
     return Comparison(tuple(years), "as drawn")
 
 
-@cache
+@lru_cache(maxsize=1)
 def decided_of(which: str | int) -> tuple[Said, ...]:
     """The answers about what to do: all of them of a sample, those that cost least to make of an invented home."""
     case = vary(home_of(which), {"uncertainty.lanes": FUTURES})
@@ -135,6 +139,25 @@ def decided_of(which: str | int) -> tuple[Said, ...]:
     if isinstance(which, str):
         found += [*_steps(case), *(_flagship() if which == FLAGSHIP else ())]
     return tuple(found)
+
+
+def texts(answer: Answer) -> Iterator[str]:
+    """Every piece of text of an answer, the names of rows left out."""
+    yield from (answer.question, *answer.sentences, *answer.cautions, *answer.notes)
+    for picture in answer.pictures:
+        yield picture.sentence
+    for table in answer.tables:
+        yield from (table.title, table.note, *table.heads(answer.notation))
+        for row in table.cells(answer.notation):
+            yield from row[1:]
+
+
+@cache
+def printed_by(which: str | int) -> tuple[list[str], list[str]]:
+    """What all answers of a home say, and what it calls its options, the longest name first."""
+    names = {year.case.name for said in said_of(which) for year in said.years}
+    said = [text for said in (*said_of(which), *decided_of(which)) for text in texts(said.answer) if text]
+    return said, sorted(names, key=len, reverse=True)
 
 
 def _tariffs(case: Case, which: str | int) -> Iterator[Said]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from html.parser import HTMLParser
@@ -15,7 +16,7 @@ import pandas as pd
 import pytest
 from reporting.read_back import as_table, printed
 
-from answers.made import CASES, PLACES, Said, decided_of, said_of
+from answers.made import CASES, PLACES, Said, decided_of, printed_by, said_of
 from answers.numbers import FIGURE, allowed, amounts_in, misshapen, texts_of_page
 from simkit.answers.answer import Answer, Table
 from simkit.answers.cautions import REGISTER
@@ -53,8 +54,10 @@ def decided(which: str | int) -> tuple[Said, ...]:
 
 
 @pytest.fixture(scope="module")
-def every(lived: tuple[Said, ...], decided: tuple[Said, ...]) -> tuple[Said, ...]:
-    return lived + decided
+def every(which: str | int, lived: tuple[Said, ...], decided: tuple[Said, ...]) -> Iterator[tuple[Said, ...]]:
+    printed_by(which)  # while its years are at hand, for the tests of words
+    yield lived + decided
+    page_of.cache_clear()
 
 
 class Tables(HTMLParser):

@@ -54,6 +54,8 @@ def test_water_is_short_where_more_than_half_a_per_cent_comes_cold(unmet: float,
             "a little cool: 212 h more than 0.5 K below what is wanted, up to 0.6 K below",
         ),
         (comfort(700.0, 9.0, 31.0), "too cold: 31 h under 18 °C, up to 2.0 K below"),
+        (comfort(700.0, 9.0, 1.0), "too cold: 1 h under 18 °C, up to 2.0 K below"),
+        (comfort(700.0, 9.0, 0.5), "too cold: less than 1 h under 18 °C, up to 2.0 K below"),
         (comfort(unmet=25.0), "warm enough; hot water runs short by 717 litres on 1 day"),
     ],
 )
