@@ -123,8 +123,7 @@ class TimeAxis:
         numbers, starts = numbers[order], starts[order]
         begins = self._bounds[0] + numbers * self.step_minutes + starts
         lengths = np.diff(np.append(begins, self._bounds[1]))
-        walls = self._wall[:-1] if len(numbers) == self.steps else self._wall_of(begins)
-        return numbers, begins, walls, lengths
+        return numbers, begins, self._wall_of(begins), lengths
 
     @cached_property
     def steps(self) -> int:

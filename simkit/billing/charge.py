@@ -148,7 +148,7 @@ def charge_lanes_months(
         if kwh is not None:
             _require_shape(name, kwh, (axis.steps, import_kwh.shape[-1]))
     terms = laid(tariff, axis, country, granted=granted)
-    return _sums(parts_of(tariff.currency, terms, import_kwh, export_kwh), import_kwh.shape[-1], tariff.currency)
+    return _sums(parts_of(tariff.currency, terms, import_kwh, export_kwh), import_kwh.shape[1], tariff.currency)
 
 
 def _sums(parts: Sequence[Part], lanes: int, currency: str) -> Floats:

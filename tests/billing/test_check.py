@@ -337,3 +337,52 @@ def test_a_price_counts_twice_as_much_as_a_name_and_none_counts_nothing(price: f
     ours = BillLine("Day", 100.0, "kWh", 30.0, np.zeros(12), "energy", np.zeros(12), 0.3, 0.0)
     theirs = TypedLine.model_construct(label="day", kind="energy", quantity=None, price=price, amount=30.0)
     assert _likeness(theirs, ours) == pytest.approx(likeness)
+
+
+def test_a_meter_that_is_an_hour_late_is_named_in_winter_when_no_zone_is() -> None:
+    first, last = dt.date(2025, 1, 1), dt.date(2025, 2, 28)
+    late = charge_period(NET.model_copy(update={"meter_offset_minutes": 60}), DUBLIN, LOAD, first=first, last=last)
+    kinds = {"energy": "energy", "standing": "standing", "tax": "tax"}
+    lines = [
+        {"label": line.label, "kind": kinds[line.kind], "quantity": line.quantity, "amount": line.amount}
+        for line in late.lines
+    ]
+    found = check(printed(first_date=str(first), last_date=str(last), line=lines, total=late.total))
+    assert list(causes(found)) == ["clock"]
+    assert found.causes[0].words.startswith("Its bands fit a meter that is an hour late: ")
+
+
+def test_a_bill_without_energy_lacks_the_lines_of_the_tariff() -> None:
+    """By hand: 132.48 and 257.60 with 9 % of tax; what is there is its standing charge and the tax on it, 6.62."""
+    bill = printed(total=80.22)
+    bill["line"] = [bill["line"][2], bill["line"][3] | {"amount": 6.62}]
+    found = check(bill)
+    assert [(cause.name, round(cause.amount, 2)) for cause in found.causes] == [("line", -280.78), ("line", -144.40)]
+
+
+def test_half_a_kilowatt_hour_is_held_against_ours_like_any_other() -> None:
+    bill = printed(total=80.31)
+    bill["line"][0] |= {"quantity": 0.3, "amount": 0.05}
+    bill["line"][1] |= {"quantity": 0.2, "amount": 0.07}
+    bill["line"][3] |= {"amount": 6.63}
+    found = check(bill)
+    assert found.causes[0].name == "energy"
+    assert found.causes[0].words.endswith("this load used 1,619 kWh in those days.")
+
+
+def test_a_line_of_an_amount_alone_is_taken_for_as_much_as_ours() -> None:
+    bill = printed()
+    del bill["line"][0]["quantity"], bill["line"][0]["price"]
+    ours = charge_period(NET, DUBLIN, LOAD, first=dt.date(2025, 6, 1), last=dt.date(2025, 8, 31))
+    found = next(pair for pair in matched(typed_bill(bill), ours, NET).pairs if pair.theirs.label == "Night units")
+    assert (found.quantity, found.price) == (pytest.approx(883.2), pytest.approx(0.1635))
+
+
+def test_prices_that_hold_the_tax_are_told_as_such() -> None:
+    bill = printed()
+    bill["line"] = [
+        line | {"price": line["price"] * 1.09, "amount": round(line["amount"] * 1.09, 2)} for line in bill["line"][:3]
+    ]
+    ours = charge_period(NET, DUBLIN, LOAD, first=dt.date(2025, 6, 1), last=dt.date(2025, 8, 31))
+    found = matched(typed_bill(bill), ours, NET)
+    assert (found.tax_told, found.tax) == ("with tax", 0.0)

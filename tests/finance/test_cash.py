@@ -174,3 +174,14 @@ def test_a_payback_in_a_cell(first: float, last: float, cell: str) -> None:
 def test_ahead_for_good_in_the_last_year_that_is_looked_at() -> None:
     said = "pays for itself after 1.0 years, falls behind again, and is ahead for good after 3.0 years"
     assert years_words(1.0, 3.0, 3) == said
+
+
+def test_what_rounding_leaves_of_large_amounts_is_no_debt() -> None:
+    """A thousandth of a cent is still missing of a million: paid back in its first year."""
+    assert payback_years([-1e6, 1e6 - 1e-4]) == pytest.approx(1.0)
+    assert payback_years([-1e6, 1e6 - 1e-2]) == inf
+
+
+def test_no_loan_takes_no_time_whatever_is_paid() -> None:
+    assert periods_to_repay(0.05, 0.0, 0.0) == periods_to_repay(0.05, 10.0, -5.0) == 0.0
+    assert periods_to_repay(0.0, 0.1, 0.5) == pytest.approx(5.0)

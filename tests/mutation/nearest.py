@@ -110,4 +110,19 @@ EQUIVALENT: Mapping[tuple[str, str, str], str] = {
         "return 'without tax' if abs(ratio * (1.0 + tax) - 1.0) < SAME_PRICE else ''",
         "return 'without tax' if abs(ratio * (1.0 + tax) - 1.0) <= SAME_PRICE else ''",
     ): "no ratio of two prices is off by just that share",
+    (
+        "finance/cash.py", "below[0] |= bool(running[0] <= least and below[1])",
+        "below[0] |= bool(running[0] < least and below[1])",
+    ): "no first amount is just a thousand-millionth of the largest sum",
+    (
+        "finance/ledger.py", "exact = round(float(credit.years or 0.0) * MONTHS_A_YEAR)",
+        "exact = round(float(credit.years or 1.0) * MONTHS_A_YEAR)",
+    ): "a credit without a payment has years: its section asks for one of the two",
+    (
+        "billing/charges/energy_lines.py", "if kwh.ndim == 1:", "if False:",
+    ): "the matrix product of the other branch gives the sums of one home as well",
+    (
+        "billing/charges/netting.py", "key = np.searchsorted(starts, np.arange(axis.steps), side='right') - 1",
+        "key = np.searchsorted(starts, np.arange(axis.steps), side='right') + 1",
+    ): "a number is a name of its interval here, and only which steps share it counts",
 }  # fmt: skip

@@ -123,3 +123,12 @@ def test_minutes_told_are_those_counted_one_by_one(windows: list[tuple[int, int]
         assert set(claims[start:end] == 0) == {fault.allowed == HOLE}
         wrong[start:end] = True
     assert np.array_equal(wrong, claims != 1)
+
+
+def test_time_is_looked_at_from_its_beginning_where_one_band_has_none() -> None:
+    """The day has a price always, the night from June on only: what is before June has a hole at night."""
+    day = band("Day", 0.3, "08:00", "23:00")
+    night = band("Night", 0.1, "23:00", "08:00", first_date=dt.date(2025, 6, 1))
+    found = " ".join(map(str, cover_faults([day, night], dt.date(2025, 1, 1))))
+    assert "23:00" in found
+    assert not cover_faults([day, band("Night", 0.1, "23:00", "08:00")], dt.date(2025, 1, 1))

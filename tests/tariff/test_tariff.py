@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from simkit.errors import CaseError
-from simkit.tariff.prices import price_faults
+from simkit.tariff.prices import day_fault, price_faults
 from simkit.tariff.tariff import DEAREST_PER_KWH, Band, Tariff, read_tariff
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_data" / "tariffs").glob("*.toml"))
@@ -315,3 +315,14 @@ def test_a_tariff_without_bands_has_no_minute_covered(tmp_path: Path) -> None:
         "night.toml: every day 00:00 to 24:00 is not covered by any band. "
         "Every minute has exactly one price: stretch a band over it, or add one."
     ]
+
+
+def test_a_price_of_export_is_found_by_its_band() -> None:
+    data = {"currency": "EUR", "export": {"band": [{"price_per_kwh": 0.1}, {"price_per_kwh": 99.0}]}}
+    (fault,) = price_faults(data)
+    assert str(fault).startswith("[export] band no. 2: price_per_kwh = 99")
+
+
+def test_cents_are_suggested_only_where_they_would_be_allowed() -> None:
+    assert "in hundredths (cents, pence), 10" in str(day_fault("", 1000.0, 10.0, "EUR"))
+    assert "hundredths" not in str(day_fault("", 1005.0, 10.0, "EUR"))

@@ -12,7 +12,7 @@ from simkit.kernel.run import run_homes
 from simkit.notation import PLAIN
 from simkit.physics.constants import SAFE_ROOM_C
 from simkit.physics.rooms import COLD_K, FELT_K, cold_so_far_h, felt, unsafe
-from simkit.year.comfort import LITTLE_COOL, TOO_COLD, WARM, YearComfort, lane_comforts, room_level, water_short
+from simkit.year.comfort import LITTLE_COOL, TOO_COLD, WARM, YearComfort, lane_comforts, room_level, rule, water_short
 from simkit.year.simulate import simulate
 
 
@@ -118,3 +118,21 @@ def test_of_two_cold_homes_the_colder_is_not_as_warm() -> None:
     assert colder.no_worse_than(cold), "both are too cold"
     assert not colder.as_warm_as(cold)
     assert cold.as_warm_as(colder)
+
+
+def test_the_rule_in_words() -> None:
+    assert rule(PLAIN.number) == (
+        "Warm enough: never more than 1.5 K below the wanted temperature for over 3 hours running, no more than 100 "
+        "hours a year over 0.5 K below it, and never under 18 °C where more is wanted. A little cool: up to 400 such "
+        "hours and never under 18 °C. Beyond that: too cold. Hot water is short where more than 0.5 % of what is wanted "
+        "in a year comes cold."
+    )
+
+
+def test_what_is_missing_of_a_warm_home_is_water() -> None:
+    """50 K·h are hardly felt where rooms are warm enough; of two homes short of water the one that misses less is nearer."""
+    assert comfort(unmet=25.0).shortfall == 25.0
+    assert comfort(unmet=5.0).shortfall == 0.0
+    assert comfort(212.0, unmet=25.0).shortfall == 50.0
+    assert comfort(unmet=25.0).how_far < comfort(unmet=30.0).how_far
+    assert comfort(unmet=5.0).how_far == comfort(unmet=0.0).how_far

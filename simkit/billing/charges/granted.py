@@ -24,7 +24,7 @@ def granted_shares(granted: Granted, axis: TimeAxis) -> Floats:
     week = axis.day // 7
     chance = np.random.default_rng(axis.year)
     shares, owed = np.zeros(axis.steps), 0.0
-    for number in range(int(week[-1]) + 1):
+    for number in np.unique(week):
         mine = np.flatnonzero(week == number)
         length = len(np.unique(axis.day[mine]))
         owed += granted.per_week * GRANTED_MINUTES / axis.step_minutes * length / 7

@@ -123,7 +123,7 @@ def with_units(rows: Rows, said: str | None, *, volume: bool) -> Rows:
 def _unit_by_size(rows: Rows, column: Column, values: Floats, volume: float) -> tuple[str, Guess]:
     """Unit of a column that no word gives one."""
     good = values[np.isfinite(values)]
-    hours = rows.step_s / 3600.0 or float(np.median(np.diff(np.unique(rows.at)).astype(np.int64))) / 3600.0 or 24.0
+    hours = rows.step_s / 3600.0 or float(np.median(np.diff(np.unique(rows.at)).astype(np.int64))) / 3600.0
     span = float((rows.at.max() - rows.at.min()).astype(np.int64)) / 3600.0
     size = float(np.ptp(good)) / max(span, hours) if column.register else float(np.abs(good).mean()) / hours
     in_kw = {"kWh": size, "Wh": size / 1000.0, "MWh": 1000.0 * size, "kW": size * hours, "W": size * hours / 1000.0}

@@ -7,7 +7,7 @@ import pytest
 from tariffs import band, tariff
 
 from simkit.billing.charge import charge
-from simkit.billing.charges.energy_lines import Following, Rows
+from simkit.billing.charges.energy_lines import Following, Rows, _overlap
 from simkit.clock import TimeAxis
 
 LONDON = TimeAxis("Europe/London", 2025, 15)
@@ -74,3 +74,10 @@ def test_lines_of_one_name_are_told_apart_by_price_and_then_by_tax() -> None:
     assert made.month_sums(ones)[0] == pytest.approx(
         2 * np.array([744, 672, 744, 720, 744, 720, 744, 744, 720, 744, 720, 744])
     )
+
+
+def test_which_end_of_a_step_a_window_fills_is_told_by_the_step_next_to_it() -> None:
+    """Both bands hold half of the third step; the window and the first band come from the left, the second goes on."""
+    shares = np.array([[0.0, 1.0, 0.5, 0.0], [1.0, 0.0, 0.5, 1.0]])
+    window = np.array([0.0, 1.0, 0.5, 0.0])
+    assert _overlap(shares, window, np.array([2]))[:, 0].tolist() == [0.5, 0.0]

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from tariffs import band, tariff
 
-from simkit.billing.charge import charge
+from simkit.billing.charge import charge, charge_stove
 from simkit.billing.charges.granted import granted_shares
 from simkit.billing.charges.on_axis import laid
+from simkit.billing.charges.refusals import require_one_price
 from simkit.billing.price_signal import price_edges, price_signal
 from simkit.clock import TimeAxis
 from simkit.errors import CaseError
-from simkit.tariff.tariff import Demand, Granted
+from simkit.tariff.tariff import Demand, Granted, Rebate, Tier
 from simkit.times_of_day import shortest_step
 
 DUBLIN = TimeAxis("Europe/Dublin", 2025, 60)
@@ -84,6 +86,7 @@ def test_a_week_has_the_slots_that_were_promised(step: int) -> None:
     axis = TimeAxis("Europe/Dublin", 2025, step)
     hours = np.bincount(axis.day // 7, weights=granted_shares(GRANTED, axis)) * axis.hours
     assert hours[:52] == pytest.approx(3.0, abs=step / 60)
+    assert hours[0] == 3.0, "nothing is owed when the year begins"
     assert np.array_equal(granted_shares(GRANTED, axis), granted_shares(GRANTED.model_copy(), axis)), (
         "the same every time"
     )
@@ -116,3 +119,49 @@ def test_an_interval_counts_where_at_least_half_of_it_lies_within_the_hours(begi
     kw = 1.0 + 2.0 * axis.window("07:00", "08:00")
     found = charge(tariff(ALL_DAY, demand=Demand.model_validate(demand)), axis, 0.25 * kw).lines[1]
     assert found.quantities == pytest.approx(np.full(12, peak))
+
+
+def test_the_dearest_tier_is_in_the_price_that_control_sees() -> None:
+    """By hand: 0.30 of the band and 0.06 of the upper tier, both with 9 % of tax."""
+    tiers = (Tier(name="First", up_to_kwh=150.0, price_per_kwh=0.02), Tier(name="Beyond", price_per_kwh=0.06))
+    rules = tariff(ALL_DAY, tax=0.09, prices_include_tax=False).model_copy(update={"tier": tiers})
+    assert laid(rules, DUBLIN).import_per_kwh == pytest.approx(np.full(8760, 0.36 * 1.09), abs=1e-12)
+
+
+class Hashed(SimpleNamespace):
+    __hash__ = object.__hash__  # what is laid on an axis is kept by its tariff
+
+
+def test_edges_of_the_hour_and_of_prices_of_export() -> None:
+    hourly = tariff(ALL_DAY).model_copy(update={"netting": "hour"})
+    assert set(price_edges(hourly, DUBLIN)) == {"00:00"}
+    sold = SimpleNamespace(interval_minutes=15, clock="local")
+    terms = SimpleNamespace(series=None, export=SimpleNamespace(series=sold), demand=None)
+    rules = Hashed(edges=(), clock="local", versions=(terms,), netting=None, band=(ALL_DAY,))
+    assert price_edges(rules, DUBLIN) == ("00:15",)
+
+
+def test_of_many_stretches_without_a_price_three_are_shown() -> None:
+    off = np.zeros(DUBLIN.steps)
+    off[[24 * day for day in (0, 10, 20, 30, 40)]] = 1.0
+    with pytest.raises(CaseError) as caught:
+        require_one_price(tariff(ALL_DAY), DUBLIN, off)
+    assert "2025-01-01, 2025-01-11, 2025-01-21 and 2 more stretches" in str(caught.value)
+
+
+def test_a_rebate_that_is_taxed_takes_its_tax_off_as_well() -> None:
+    """By hand: 0.10 on 365 days, with 9 % of tax on top."""
+    plain = tariff(ALL_DAY, tax=0.09, prices_include_tax=False)
+    less = plain.model_copy(update={"rebate": (Rebate(name="Off", per_day=0.10, taxed=True),)})
+    bills = [charge(rules, DUBLIN, np.ones(8760)).total for rules in (plain, less)]
+    assert bills[0] - bills[1] == pytest.approx(36.5 * 1.09, abs=0.07)  # rounded by the month
+
+
+def test_a_stove_burns_what_is_stated_in_the_months_of_its_heat() -> None:
+    """By hand: twice the heat in January's hours as in every other: 2 · 744 of 8,760 + 744 shares of 4 m³."""
+    heat = np.ones(8760)
+    heat[:744] = 2.0
+    stove = SimpleNamespace(amount=4.0, burns="wood", kind="stove", unit="m3", price_per_unit=100.0)
+    (line,) = charge_stove(stove, DUBLIN, heat, currency="EUR").lines
+    assert line.quantity == pytest.approx(4.0)
+    assert line.months[0] == pytest.approx(400.0 * 1488 / 9504, abs=0.005)

@@ -61,3 +61,8 @@ def test_months_in_which_no_hour_counts_are_charged_the_floor() -> None:
     """By hand: 3 kW in January count, eleven months have no winter weekday's hour and are charged half a kilowatt."""
     inside = {"from": "12:00", "to": "13:00", "days": "all", "months": [1]}
     assert charged(flat_but(3.0), within=inside, floor_kw=0.5) == pytest.approx(4.0 * (3 + 11 * 0.5), abs=1e-9)
+
+
+def test_without_a_floor_a_month_is_charged_by_whatever_its_peak_is() -> None:
+    """By hand: 0.5 kW in every hour, so that half a kilowatt counts in each of twelve months."""
+    assert charged(0.5 * np.ones(DUBLIN.steps)) == pytest.approx(12 * 4.0 * 0.5, abs=1e-9)
