@@ -386,3 +386,14 @@ def test_prices_that_hold_the_tax_are_told_as_such() -> None:
     ours = charge_period(NET, DUBLIN, LOAD, first=dt.date(2025, 6, 1), last=dt.date(2025, 8, 31))
     found = matched(typed_bill(bill), ours, NET)
     assert (found.tax_told, found.tax) == ("with tax", 0.0)
+
+
+def test_a_line_of_more_than_a_million_is_no_bill_of_a_home() -> None:
+    for amount, taken in ((-1_000_000.0, True), (-1_000_000.5, False)):
+        bill = printed()
+        bill["line"].append({"label": "Credit", "kind": "rebate", "amount": amount})
+        if taken:
+            assert typed_bill(bill).line[-1].amount == amount
+        else:
+            with pytest.raises(CaseError, match="amount"):
+                typed_bill(bill)

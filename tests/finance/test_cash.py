@@ -185,3 +185,8 @@ def test_what_rounding_leaves_of_large_amounts_is_no_debt() -> None:
 def test_no_loan_takes_no_time_whatever_is_paid() -> None:
     assert periods_to_repay(0.05, 0.0, 0.0) == periods_to_repay(0.05, 10.0, -5.0) == 0.0
     assert periods_to_repay(0.0, 0.1, 0.5) == pytest.approx(5.0)
+
+
+def test_a_rate_beyond_a_hundredfold_is_none() -> None:
+    assert return_rate([-1.0, 101.0]).roots == pytest.approx((100.0,))
+    assert return_rate([-1.0, 106.0]).roots == ()

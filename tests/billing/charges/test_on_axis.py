@@ -77,6 +77,7 @@ def test_granted_half_hours_are_a_scenario_and_never_counted_by_themselves() -> 
     assert hours.max() < 16
     bill = charge(rules, DUBLIN, np.ones(8760), granted=True)
     assert [line.label for line in bill.lines] == ["All day", "Granted half-hours"]
+    assert charge(rules, DUBLIN, np.ones(8760)).total == pytest.approx(0.30 * 8760, abs=1e-6), "unless it is asked for"
     assert bill.total == pytest.approx((scenario.import_per_kwh).sum(), abs=0.13)
     assert price_signal(rules, DUBLIN, granted=True).import_per_kwh is scenario.import_per_kwh
 

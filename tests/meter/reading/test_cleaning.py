@@ -7,7 +7,17 @@ import pandas as pd
 import pytest
 
 from simkit.errors import DataError
-from simkit.meter.reading.cleaning import _another_unit, _gas, _odd, _unit_by_size, cleaned, in_kwh
+from simkit.meter.reading.cleaning import (
+    INTERVAL_UNITS,
+    REGISTER_UNITS,
+    VOLUMES,
+    _another_unit,
+    _gas,
+    _odd,
+    _unit_by_size,
+    cleaned,
+    in_kwh,
+)
 from simkit.meter.reading.layout import Column, Layout, Rows
 from simkit.readers.table import Table
 
@@ -84,3 +94,9 @@ def test_a_quarter_of_an_hour_is_told_by_size_and_digits(factor: float, unit: st
     head = "power" if unit in ("kW", "W") else "used"
     found, _ = _unit_by_size(rows(quarters, step_s=900), column("import_kwh", "", head), np.array(quarters), 0.5)
     assert found == unit
+
+
+def test_megajoules_and_odds_that_leave_nothing_out() -> None:
+    found = in_kwh(TABLE, rows([3.6, 7.2], column("heat_kwh", "MJ")), None)
+    assert found[:, 0].tolist() == pytest.approx([1.0, 2.0])
+    assert [sum(odds.values()) for odds in (INTERVAL_UNITS, REGISTER_UNITS, VOLUMES)] == pytest.approx([1.0] * 3)
