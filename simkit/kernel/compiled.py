@@ -95,17 +95,19 @@ def is_warm(name: str) -> bool:
     return folder is not None and any(folder.rglob(f"*{name}-*.nbi"))
 
 
-def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
+def compiled(function: Callable[..., Any], *, joined: bool = True) -> Callable[..., Any]:
     """Compile `function` on first call, cached under the digest; multiply-add contraction is all that is allowed.
 
     Nothing beyond ``contract``: reassociation would make a home's result depend on the lanes beside it, and the checks
-    for empty cylinders and stores rely on exact comparisons.
+    for empty cylinders and stores rely on exact comparisons. Where nothing is `joined` not even that.
     """
     folder = cache_folder()
     before = settings.CACHE_DIR
     settings.CACHE_DIR = str(folder) if folder else ""
     try:
-        made: Callable[..., Any] = njit(nogil=True, error_model="numpy", fastmath={"contract"})(function)
+        made: Callable[..., Any] = njit(nogil=True, error_model="numpy", fastmath={"contract"} if joined else False)(
+            function
+        )
         if folder is not None and not settings.DISABLE_JIT:
             cast(Any, made)._cache = _cache_of(function, folder)
     finally:
@@ -128,10 +130,18 @@ def _cache_of(function: Callable[..., Any], folder: Path) -> Any:
 
 def in_one_pass(function: F) -> F:
     """Compile a pass over series when it is first called, not when it is imported, and hand it closed-up arrays."""
+    return _when_called(function, joined=True)
 
+
+def as_written(function: F) -> F:
+    """The same, each product and sum rounded by itself, as NumPy rounds them."""
+    return _when_called(function, joined=False)
+
+
+def _when_called(function: F, *, joined: bool) -> F:
     @cache
     def ready() -> Callable[..., Any]:
-        return compiled(function)
+        return compiled(function, joined=joined)
 
     @wraps(function)
     def run(*given: Any) -> Any:

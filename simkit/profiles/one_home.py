@@ -9,6 +9,7 @@ quarter-hour; its sum is the same kilowatt-hours in every seed.
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -20,6 +21,7 @@ from simkit.case.home.household import MOST_HOUSEHOLDS, Household
 from simkit.clock import TimeAxis
 from simkit.kept.disk import on_disk
 from simkit.kept.memory import memo
+from simkit.kernel.courses import laid, means_and_peaks, split_by_day, summed, with_the_rest
 from simkit.profiles.household import h0_watts, public_holidays
 from simkit.weather.draws import normals, persistent, split_mix, uniforms
 
@@ -32,6 +34,7 @@ ALWAYS = 0.8  # own: of the least mean load of a day, what runs day and night; h
 FRIDGE_ON, FRIDGE_MINUTES = 0.4, 50  # own: share of the time that it runs, and how long a cycle lasts
 SWITCHED = 0.6  # own: of what is left, what appliances take that are switched on; lights and screens take the rest
 SHAPE_DIGITS = 15  # decimals of a quarter-hour's share of a year, about 3e-5: the eleventh of its digits
+FEW_MORE = 1024  # uses that are drawn at once
 GOLDEN, A_DAY = 0.6180339887498949, 1.0 / 365.0  # a step that fills a year evenly however many are taken; a day of it
 WANDER_SD, WANDER_H, DAY_SD = 0.5, 2.0, 0.35  # own: of what goes on in a home, within a day and from day to day
 
@@ -83,8 +86,9 @@ class Course:
 
 def on_axis(fine_kw: Floats, axis: TimeAxis) -> Course:
     """Lay a course of five minutes on the steps of an axis."""
-    blocks = fine_kw.reshape(axis.steps, axis.step_minutes // FINE_MINUTES)
-    return Course(blocks.mean(axis=1), blocks.max(axis=1))
+    per_step = axis.step_minutes // FINE_MINUTES
+    sums, peaks = means_and_peaks(fine_kw, per_step)
+    return Course(sums / per_step, peaks)
 
 
 @on_disk
@@ -105,17 +109,13 @@ def course_kw(mean_kw: Floats, seed: int) -> Floats:
     """
     if not mean_kw.any():
         return np.zeros(len(mean_kw) * PER_COARSE)
-    day = _day(len(mean_kw))
-    least = np.full(int(day[-1]) + 1, np.inf)
-    np.minimum.at(least, day, mean_kw)
-    always = ALWAYS * least[day]
-    rest = mean_kw - always
-    people = _people(len(mean_kw), seed)
-    used = SWITCHED * rest
-    switched, expected = _switched(used, people, seed), _expected(used)
-    wander = np.maximum(np.repeat(rest, PER_COARSE) - expected, 0.0) * np.repeat(people, PER_COARSE)
-    made: Floats = np.repeat(always, PER_COARSE) * (0.5 + 0.5 * _fridge(len(mean_kw) * PER_COARSE, seed))
-    made = made + switched + wander
+    always, rest = split_by_day(mean_kw, 24 * 60 // COARSE_MINUTES, ALWAYS)
+    people, used = _people(len(mean_kw), seed), SWITCHED * rest
+    total = float(used.sum())
+    uses = np.array([_uses(one, total * COARSE_MINUTES / 60.0) for one in APPLIANCES], dtype=np.float64)
+    shape = np.round(used / total, SHAPE_DIGITS)  # homes that use more or less at the same hours share what follows
+    switched = _switched(used * people, uses, seed)
+    made: Floats = with_the_rest(switched, always, rest, people, uses, _of_one_use(shape.tobytes()), _fridge(seed))
     return made * (PER_COARSE * float(mean_kw.sum()) / float(made.sum()))
 
 
@@ -124,12 +124,10 @@ def _day(count: int) -> Ints:
     return np.arange(count) * COARSE_MINUTES // (24 * 60)
 
 
-@memo
-def _fridge(count: int, seed: int) -> Floats:
-    """A refrigerator's cycles about a mean of 1, (count,)."""
-    begin, length = uniforms(2, seed, 101)
-    cycles = FINE_MINUTES / (FRIDGE_MINUTES * (0.8 + 0.4 * length)) * np.arange(count) + begin
-    return np.where(cycles - np.floor(cycles) < FRIDGE_ON, 1.0 / FRIDGE_ON, 0.0)
+def _fridge(seed: int) -> tuple[float, float, float]:
+    """A refrigerator's cycles in five minutes, where in one the year begins, and its share of running."""
+    begin, length = map(float, uniforms(2, seed, 101))
+    return FINE_MINUTES / (FRIDGE_MINUTES * (0.8 + 0.4 * length)), begin, FRIDGE_ON
 
 
 @memo
@@ -146,35 +144,35 @@ def _days(count: int, seed: int) -> Floats:
     return np.asarray(np.exp(DAY_SD * normals(count, seed, 103) - DAY_SD**2 / 2.0))
 
 
-def _switched(mean_kw: Floats, people: Floats, seed: int) -> Floats:
+def _switched(weight: Floats, uses: Floats, seed: int) -> Floats:
     """What appliances take when they are switched on, in five minutes each [kW]."""
-    count, energy_kwh = len(mean_kw) * PER_COARSE, float(mean_kw.sum()) * COARSE_MINUTES / 60.0
-    spread = np.cumsum(np.repeat(mean_kw * people, PER_COARSE))
-    blocks, powers = [], []
-    for number, appliance in enumerate(APPLIANCES):
-        length, uses = len(appliance.kw), _uses(appliance, energy_kwh)
-        begins = _places(spread, uses, seed, 110 + number) - length // 2  # the middle of a use lies where it falls
-        blocks.append((begins[:, None] + np.arange(length)).ravel() % count)
-        powers.append(np.tile(appliance.kw, uses))
-    return np.asarray(np.bincount(np.concatenate(blocks), np.concatenate(powers), count), dtype=np.float64)
+    where, made = summed(weight, PER_COARSE), np.zeros(len(weight) * PER_COARSE)
+    for number, (appliance, count) in enumerate(zip(APPLIANCES, uses, strict=True)):
+        at = _places(int(count), seed, 110 + number)
+        laid(made, where, at, np.zeros(len(at)), np.ones(len(at)), np.array(appliance.kw))
+    return made
 
 
-def _places(spread: Floats, uses: int, seed: int, stream: int) -> Ints:
-    """Where uses fall, (uses,): evenly over what goes on, summed up in `spread`, and a day's worth at random.
+def _places(uses: int, seed: int, stream: int) -> Floats:
+    """Where uses fall, (uses,): evenly over what goes on, from 0 to under 1, and a day's worth at random.
 
     One use more leaves the others where they are, so that a home that uses a little more is the same home.
     """
+    return _of_as_many(_all_places, uses, seed, stream)
+
+
+@memo
+def _all_places(uses: int, seed: int, stream: int) -> Floats:
     chance = uniforms(uses + 1, seed, stream)
-    at = (chance[0] + GOLDEN * np.arange(uses) + A_DAY * chance[1:]) % 1.0
-    return np.minimum(np.searchsorted(spread, spread[-1] * at), len(spread) - 1)
+    return np.asarray((chance[0] + GOLDEN * np.arange(uses) + A_DAY * chance[1:]) % 1.0)
 
 
-def _expected(mean_kw: Floats) -> Floats:
-    """What appliances take on average over many homes, in five minutes each [kW]."""
-    total = float(mean_kw.sum())
-    uses = [_uses(one, total * COARSE_MINUTES / 60.0) for one in APPLIANCES]
-    shape = np.round(mean_kw / total, SHAPE_DIGITS)  # homes that use more or less at the same hours share what follows
-    return np.einsum("a,at->t", np.array(uses, dtype=np.float64), _of_one_use(shape.tobytes()))
+_all_normals = memo(normals)
+
+
+def _of_as_many(drawn: Callable[[int, int, int], Floats], count: int, seed: int, stream: int) -> Floats:
+    """The first of what is drawn of a few more, so that homes that use more or less draw it once."""
+    return drawn(-(-count // FEW_MORE) * FEW_MORE, seed, stream)[:count]
 
 
 @memo
@@ -254,15 +252,14 @@ def drawn_kwh(mean_kwh: Floats, axis: TimeAxis, seed: int) -> Floats:
         return mean_kwh
     per_step = axis.step_minutes // FINE_MINUTES
     days = _days(len(axis.dates), seed)
-    spread = np.cumsum(np.repeat(mean_kwh * days[axis.day], per_step))
-    made = np.zeros(len(spread))
+    where = summed(mean_kwh * days[axis.day], per_step)
+    made = np.zeros(axis.steps * per_step)
     for number, (share, kwh, sd) in enumerate(DRAWS):
         uses = max(round(share * total / kwh), 1)
-        moved = np.rint(LATE_MINUTES / FINE_MINUTES * normals(uses, seed, 140 + number)).astype(np.int64)
-        place = (_places(spread, uses, seed, 130 + number) + moved) % len(spread)
-        size = kwh * np.exp(sd * normals(uses, seed, 150 + number) - sd**2 / 2.0)
-        made += np.bincount(place, weights=size, minlength=len(spread))
-    by_step: Floats = made.reshape(axis.steps, per_step).sum(axis=1)
+        moved = np.rint(LATE_MINUTES / FINE_MINUTES * _of_as_many(_all_normals, uses, seed, 140 + number))
+        size = kwh * np.exp(sd * _of_as_many(_all_normals, uses, seed, 150 + number) - sd**2 / 2.0)
+        made += laid(np.zeros(len(made)), where, _places(uses, seed, 130 + number), moved, size, np.ones(1))
+    by_step, _ = means_and_peaks(made, per_step)
     return by_step * (total / float(by_step.sum()))
 
 
