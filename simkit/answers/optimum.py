@@ -20,6 +20,10 @@ WHY_NEVER = (
     "The lowest conceivable cost knows the weather of the whole year, runs the machine at the coolest water that will "
     "do and switches within the hour: no controller reaches it."
 )
+NOT_WORTH_IT = (
+    "Is a smarter control worth it? Not here: the best schedule, typed in once, comes as cheap as a controller with a "
+    "forecast."
+)
 MOVED = (
     "By the clock: the best schedule. The others begin with it and settle each day anew at midnight: the course of "
     "the rooms, the hottest flow, hot water, the battery. By yesterday: its weather, prices and use, taken for those "
@@ -43,7 +47,7 @@ def optimum_answer(found: Optimum, *, ranged: bool = True) -> Answer:
     sheet = sheet_table(found.schedule.best, found.schedule.today)
     return Answer(
         case.name, "How good could a schedule be?", tuple(optimum_sentences(found, notation, ranged=ranged)), notation,
-        tables=(_costs(found, ranged=ranged), _controls(found.control), _months(found), sheet),
+        tables=(_costs(found, ranged=ranged), _controls(found, ranged=ranged), _months(found), sheet),
         pictures=(_picture(found),), cautions=cautions_for([found.schedule.best]),
         notes=(*found.notes, *found.schedule.best.notes), provenance=provenance_of(found.today), data=_data(found),
     )  # fmt: skip
@@ -75,12 +79,18 @@ def control_sentences(control: Controls, notation: Notation) -> list[str]:
     if saved[BY_DAY] < 1.0:
         return [
             f"Settling each day anew saves nothing that counts over the best schedule, {money(saved[BY_DAY])}.",
+            NOT_WORTH_IT,
             most,
         ]
+    worth = (
+        f"Is a smarter control worth it? Ten such years save {money(10.0 * saved[BY_FORECAST])} by a forecast: one "
+        "that costs more, its upkeep counted, does not pay for itself."
+    )
     return [
         f"A controller that settles each day anew would save {money(saved[BY_FORECAST])} a year over the best schedule "
         f"by a forecast, {money(saved[BY_YESTERDAY])} by what yesterday was like, and {money(saved[BY_DAY])} if it "
         "knew every day beforehand.",
+        NOT_WORTH_IT if saved[BY_FORECAST] < 1.0 else worth,
         most,
     ]
 
@@ -105,9 +115,17 @@ def _costs(found: Optimum, *, ranged: bool) -> Table:
     return Table("costs", "From the lowest conceivable cost to today's", frame, shown, first="Schedule")
 
 
-def _controls(control: Controls) -> Table:
-    frame = _above(control.table()).rename(index={"bound": LEAST})
-    return Table("control", "What its control would have to know", frame, note=MOVED, first="Its hours go")
+def _controls(found: Optimum, *, ranged: bool) -> Table:
+    """Today's schedule, the best one and each controller, with ranges where a year can be run in other weather."""
+    frame = found.control.table().rename(index={"bound": LEAST})
+    bill = found.today.bill.total
+    today = pd.DataFrame({"cost": [bill], "above_bound": [bill / found.bound - 1.0]}, index=["as today"])
+    frame = _above(pd.concat([today, frame])).rename_axis(index="control")
+    spans = {"as today": found.today.range(), BY_CLOCK: found.schedule.best.range()} if ranged else {}
+    for end in ("low", "high"):
+        frame[f"year_cost_{end}"] = [getattr(spans.get(name), end, None) for name in frame.index]
+    shown = (Column("year_cost", "year_cost_low", "year_cost_high"), Column("above_least_share"))
+    return Table("control", "What its control would have to know", frame, shown, note=MOVED, first="Its hours go")
 
 
 def _months(found: Optimum) -> Table:

@@ -24,7 +24,7 @@ FAMILIES_OF: Mapping[str, Sequence[str]] = MappingProxyType(
         "flow": ("flow",), "tariffs": ("tariff", "spread"), "worth": ("worth", "spread"), "offers": ("worth",),
         "measures": ("measure", "spread"), "inputs": ("input", "moved"), "performance": ("season",),
         "coldest_week": ("week",), "settings": ("input",), "method": (), "limits": (), "rooms": (), "battery": (),
-        "changes": (), "readings": (), "schedule": (),
+        "changes": (), "readings": (), "schedule": (), "control": (),
     }
 )  # fmt: skip
 

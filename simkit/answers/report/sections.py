@@ -126,6 +126,13 @@ def _schedule(basis: Basis) -> Answer:
     return basis.titled(best_schedule(basis.chosen.case, before_each=basis.begin).answer())
 
 
+def _control(basis: Basis) -> Answer:
+    from simkit.answers.optimum import optimum_answer
+    from simkit.decide.optimum.optimum import optimum
+
+    return basis.titled(optimum_answer(optimum(basis.chosen.case, before_each=basis.begin)))
+
+
 def _battery(basis: Basis) -> Answer | None:
     case = next((year.case for year in (basis.chosen, *basis.comparison.years) if year.case.battery), None)
     if case is None:
@@ -186,14 +193,14 @@ SECTIONS: Mapping[str, Maker] = MappingProxyType(
     {
         "changes": _changes, "options": _options, "why": _why, "year": _year, "rooms": _rooms, "flow": _flow,
         "tariffs": _tariffs,
-        "schedule": _schedule, "settings": settings, "battery": _battery, "worth": _worth,
+        "schedule": _schedule, "control": _control, "settings": settings, "battery": _battery, "worth": _worth,
         "offers": _offers,
         "measures": lambda basis: basis.measures, "readings": _readings, "inputs": inputs, "method": method,
         "performance": _performance, "coldest_week": coldest_week, "limits": limits, "sign_off": sign_off,
         "provenance": provenance,
     }
 )  # fmt: skip
-BY_NAME_ONLY = ("schedule",)  # they take their own time
+BY_NAME_ONLY = ("schedule", "control")  # they take their own time
 
 
 def chosen_sections(wanted: Sequence[str] | None, without: Sequence[str] = (), *, label: str = "") -> tuple[str, ...]:

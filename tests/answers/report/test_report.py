@@ -48,7 +48,7 @@ def test_the_first_page_decides_in_five_sentences_with_the_figures_of_the_sectio
 def test_it_holds_the_sections_in_one_order_and_leaves_out_what_the_home_lacks() -> None:
     names = [section.name for section in small_report().sections]
     assert names == [name for name in SECTIONS if name in names]
-    assert set(SECTIONS) - set(names) == {"rooms", "schedule", "battery", "offers", "readings", "changes"}
+    assert set(SECTIONS) - set(names) == {"rooms", "schedule", "control", "battery", "offers", "readings", "changes"}
 
 
 def test_readings_say_how_well_they_would_have_predicted_and_that_no_year_is_theirs() -> None:
