@@ -18,7 +18,7 @@ from simkit.answers.report.decision import FirstPage, first_page
 from simkit.answers.report.details import Details, details_from, read_details
 from simkit.answers.report.sections import Section, chosen_sections, made_sections
 from simkit.answers.report.since import read_since
-from simkit.answers.report.speech import Speech
+from simkit.answers.report.speech import Speech, given_names
 from simkit.answers.report.words import Words
 from simkit.answers.wording import covers, provenance_of
 from simkit.case.build import vary
@@ -111,7 +111,7 @@ class Report(Answered):
     @cached_property
     def speech(self) -> Speech:
         """Says what the answers of its sections say in its language."""
-        return Speech(self.words)
+        return Speech(self.words, frozenset(given_names(self.case.stated)))
 
     @cached_property
     def first(self) -> FirstPage:

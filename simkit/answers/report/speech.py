@@ -41,6 +41,7 @@ HELD_TOGETHER = re.compile(f"{JOINED}(less\\b|more\\b|much\\b|°C)")
 OUTSIDE_NAMES = "(?=(?:[^“”]*“[^”]*”)*[^“”]*$)"
 COMMA, LAST = (re.compile(f"({between}){OUTSIDE_NAMES}") for between in (", ", " and | or "))
 WORD = re.compile(r"[^\W\d_]{2}")
+NAMES = ("name", "label")  # keys of a case
 LONGEST = 2000  # own: no sentence of an answer is as long, only what people write
 
 Said = str | Mapping[str, str]
@@ -95,6 +96,15 @@ def phrases(language: str) -> tuple[Mapping[str, Said], tuple[Phrase, ...]]:
     return bare, tuple(sorted(placed, key=lambda one: -one.certain))
 
 
+def given_names(held: object) -> Iterator[str]:
+    """Every name and label that a case, as it is stated, gives to anything."""
+    if isinstance(held, Mapping):
+        yield from (one for key, one in held.items() if key in NAMES and isinstance(one, str))
+        yield from (name for one in held.values() for name in given_names(one))
+    elif isinstance(held, list | tuple):
+        yield from (name for one in held for name in given_names(one))
+
+
 @dataclass(frozen=True)
 class SpokenNotation(Notation):
     """A notation whose few words are said in another language."""
@@ -132,17 +142,20 @@ class Speech:
     ----------
     words
         The words of the report, with its language and notation.
+    own
+        Names that somebody gave, which stay as they are whatever the catalogue holds.
     unsaid
         What was asked for and has no entry.
     """
 
     words: Words
+    own: frozenset[str] = frozenset()
     unsaid: dict[str, None] = field(default_factory=dict)
     _known: dict[tuple[str, str], str | None] = field(default_factory=dict, repr=False)
 
     def __call__(self, text: str) -> str:
         """Say a text: line by line, as many sentences at once as one entry holds."""
-        if self.words.language == ENGLISH or not WORD.search(text) or len(text) > LONGEST:
+        if self.words.language == ENGLISH or text in self.own or not WORD.search(text) or len(text) > LONGEST:
             return text
         return "\n".join(map(self._line, HELD_TOGETHER.sub(r" \1", text).split("\n")))
 
@@ -242,8 +255,8 @@ class Speech:
         return None if None in said else "".join(map(str, said))
 
     def _name(self, text: str) -> str:
-        name = text[1:-1]  # what people wrote stays, what the kit calls a measure is said
-        return self.words.quoted(self._phrase(name) or name)
+        name = text[1:-1]  # what the kit calls a measure is said
+        return self.words.quoted(name if name in self.own else self._phrase(name) or name)
 
     def _date(self, text: str) -> str:
         from babel.dates import format_skeleton

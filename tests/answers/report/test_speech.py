@@ -11,7 +11,7 @@ import pytest
 from reported import small_report
 
 from simkit.answers.answer import Column, Table
-from simkit.answers.report.speech import Said, Speech, phrases
+from simkit.answers.report.speech import Said, Speech, given_names, phrases
 from simkit.answers.report.words import Words, languages
 from simkit.notation import Notation
 from simkit.reporting.report.laid_out import told_notes
@@ -82,6 +82,14 @@ def test_what_somebody_wrote_stays(german: Speech) -> None:
         assert german(own) == own
 
 
+def test_a_name_that_is_also_an_entry_stays() -> None:
+    stated = {"name": "Fuel", "option": [{"name": "Heat pump"}], "ledger": [{"label": "Price"}], "kind": "floor"}
+    say = Speech(Words("de", EUROS), frozenset(given_names(stated)))
+    assert [say(text) for text in ("Fuel", "Heat pump", "Price")] == ["Fuel", "Heat pump", "Price"]
+    assert say("“Heat pump” costs as much as “set-back”.") == "„Heat pump“ kostet so viel wie „Absenkung“."
+    assert say("floor") == "Fußbodenheizung"
+
+
 def test_a_number_is_never_taken_for_words(german: Speech) -> None:
     assert german("no money a year") == "no money a year"
     assert german("−1.200,5\u00a0€ a year") == "−1.200,5\u00a0€ im Jahr"
@@ -112,7 +120,7 @@ def test_english_is_left_as_it_is() -> None:
 
 def test_nothing_that_a_report_of_a_sample_says_stays_english() -> None:
     made = small_report()
-    say = Speech(Words("de", made.notation))
+    say = Speech(Words("de", made.notation), made.speech.own)
     for section in made.sections:
         if section.name not in BY_ITSELF:
             answer = section.answer
