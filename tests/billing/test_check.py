@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from contextlib import nullcontext
 from difflib import SequenceMatcher
 from typing import Any
 
@@ -386,6 +387,13 @@ def test_prices_that_hold_the_tax_are_told_as_such() -> None:
     ours = charge_period(NET, DUBLIN, LOAD, first=dt.date(2025, 6, 1), last=dt.date(2025, 8, 31))
     found = matched(typed_bill(bill), ours, NET)
     assert (found.tax_told, found.tax) == ("with tax", 0.0)
+
+
+@pytest.mark.parametrize(("quantity", "can_be"), [(1e6, True), (1e6 + 0.5, False), (-1e6, True), (-1e6 - 0.5, False)])
+def test_nor_is_one_of_more_than_a_million_kilowatt_hours(quantity: float, can_be: bool) -> None:
+    with nullcontext() if can_be else pytest.raises(ValueError, match="quantity"):
+        made = TypedLine.model_validate({"label": "Units", "kind": "energy", "quantity": quantity, "amount": 1.0})
+        assert made.quantity == quantity
 
 
 def test_a_line_of_more_than_a_million_is_no_bill_of_a_home() -> None:

@@ -125,4 +125,7 @@ EQUIVALENT: Mapping[tuple[str, str, str], str] = {
         "billing/charges/netting.py", "key = np.searchsorted(starts, np.arange(axis.steps), side='right') - 1",
         "key = np.searchsorted(starts, np.arange(axis.steps), side='right') + 1",
     ): "a number is a name of its interval here, and only which steps share it counts",
+    (
+        "billing/bill.py", "NO_QUANTITIES = np.zeros(12)", "NO_QUANTITIES = np.zeros(13)",
+    ): "it holds the place of quantities that are put in with the load, and no one reads it before",
 }  # fmt: skip

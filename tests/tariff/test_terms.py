@@ -11,7 +11,7 @@ import pytest
 from simkit.errors import CaseError
 from simkit.schema.toml_layout import laid_out
 from simkit.tariff.tariff import Tariff, read_tariff
-from simkit.tariff.terms import Export, Rebate
+from simkit.tariff.terms import Export, Rebate, Tier
 
 HEAD = """
 name = "Test tariff"
@@ -127,6 +127,12 @@ def test_a_price_of_any_kind_will_do(tmp_path: Path, part: str) -> None:
 def test_a_rebate_takes_off_a_share_from_nothing_to_all(share: float, can_be: bool) -> None:
     with nullcontext() if can_be else pytest.raises(ValueError, match="share"):
         assert Rebate.model_validate({"name": "Off", "share": share, "taxed": True}).share == share
+
+
+@pytest.mark.parametrize(("kwh", "can_be"), [(0.1, True), (0.095, False)])
+def test_a_tier_ends_at_a_tenth_of_a_kilowatt_hour_or_more(kwh: float, can_be: bool) -> None:
+    with nullcontext() if can_be else pytest.raises(ValueError, match="up_to_kwh"):
+        assert Tier.model_validate({"name": "First", "up_to_kwh": kwh, "price_per_kwh": 0.1}).up_to_kwh == kwh
 
 
 def test_versions_follow_each_other(tmp_path: Path) -> None:

@@ -126,7 +126,7 @@ def _unit_by_size(rows: Rows, column: Column, values: Floats, volume: float) -> 
     hours = rows.step_s / 3600.0 or float(np.median(np.diff(np.unique(rows.at)).astype(np.int64))) / 3600.0
     span = float((rows.at.max() - rows.at.min()).astype(np.int64)) / 3600.0
     size = float(np.ptp(good)) / max(span, hours) if column.register else float(np.abs(good).mean()) / hours
-    in_kw = {"kWh": size, "Wh": size / 1000.0, "MWh": 1000.0 * size, "kW": size * hours, "W": size * hours / 1000.0}
+    in_kw = {unit: size * PER_KWH[unit] for unit in REGISTER_UNITS} | {"kW": size * hours, "W": size * hours / 1000.0}
     odds = dict(REGISTER_UNITS if column.register else INTERVAL_UNITS)
     if column.quantity == "fuel_kwh":
         per_m3 = {"m3": 1.0, "ft3": M3_PER_100_FT3 / 100.0, "ft3_100": M3_PER_100_FT3}

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from tariffs import band, tariff
 
-from simkit.billing.charges.hours import billing_months, by_month, dates_within, runs, share_of, span_of
+from simkit.billing.charges.hours import billing_months, by_month, dates_within, free_dates, runs, share_of, span_of
 from simkit.clock import TimeAxis
 from simkit.tariff.tariff import Version
 
@@ -51,3 +51,8 @@ def test_billing_months(day: int | None, first: int, length: int) -> None:
 
 def test_runs_begin_where_any_key_changes() -> None:
     assert list(runs(np.array([1, 1, 2, 2, 2]), np.array([0, 0, 0, 5, 5]))) == [0, 2, 3]
+
+
+def test_holidays_at_both_turns_of_the_year_are_known() -> None:
+    found = free_dates(2025, "IE", tariff="test").astype(str)
+    assert {"2024-12-25", "2025-12-25", "2026-12-25"} <= set(found)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -92,8 +94,27 @@ def test_a_quarter_of_an_hour_is_told_by_size_and_digits(factor: float, unit: st
     """0.11 to 0.14 kWh in each quarter, as a home has; W and Wh are whole numbers, and a head speaks of power."""
     quarters = [round(factor * (0.11 + 0.001 * (k % 31)), 0 if factor > 100 else 3) for k in range(200)]
     head = "power" if unit in ("kW", "W") else "used"
-    found, _ = _unit_by_size(rows(quarters, step_s=900), column("import_kwh", "", head), np.array(quarters), 0.5)
-    assert found == unit
+    assert unit_of(quarters, 900, head) == unit
+
+
+def unit_of(values: list[float], step_s: int, head: str = "") -> str:
+    found, _ = _unit_by_size(rows(values, step_s=step_s), column("import_kwh", "", head), np.array(values), 0.5)
+    return found
+
+
+def test_whole_numbers_speak_of_the_smaller_unit_where_sizes_leave_it_open() -> None:
+    """22 an hour are much as kWh and little as Wh: all whole they are Wh, with decimals kWh, one whole one or not."""
+    assert unit_of([22.0] * 9, 3600) == "Wh"
+    assert unit_of([22.3] * 9, 3600) == unit_of([22.3] * 8 + [22.0], 3600) == "kWh"
+    assert unit_of([700.0 + k for k in range(20)], 900) == "W"
+
+
+def test_an_estimated_register_makes_both_spans_estimates_that_it_ends_and_begins() -> None:
+    four = rows([0.0, 5.0, 9.0, 14.0], column("import_kwh", "kWh", register=True))
+    flagged = replace(four, layout=replace(four.layout, flag=2))
+    table = replace(TABLE, cells=pd.DataFrame({2: ["A", "A", "E", "A"]}))
+    found, _ = cleaned(table, flagged, (frame(import_kwh=[5.0, 4.0, 5.0]), {}))
+    assert found["estimated"].tolist() == [False, True, True]
 
 
 def test_megajoules_and_odds_that_leave_nothing_out() -> None:
