@@ -7,8 +7,10 @@ from typing import Any
 import numpy as np
 from homes import NAMES, changed
 
-from simkit.case.build import Case
+from simkit.assemble.building import most_loss_w_per_k
+from simkit.case.build import Case, vary
 
+LEAST_KWH = 50.0  # less is refused as megawatt-hours
 ARRAY = [{"kwp": 5.0, "tilt_deg": 35.0, "azimuth_deg": 170.0}]
 WINDOWS = (
     [{"from": "00:00", "to": "24:00"}],
@@ -61,7 +63,7 @@ def invented_home(number: int) -> tuple[Case, int]:
         "hot_water.immersion_kw": between(0.0, 4.0),
         "hot_water.windows": one_of(*WINDOWS),
         "hot_water.hygiene": {"every": one_of("week", "day", "never"), "target_c": 65.0, "hours": one_of(1.0, 3.0)},
-        "household.annual_kwh": between(0.0, 9000.0),
+        "household.annual_kwh": use if (use := between(0.0, 9000.0)) >= LEAST_KWH else 0.0,
     }
     if source == "hybrid":
         changes |= {"hybrid.boiler_below_c": between(-5.0, 10.0), "hybrid.by_price": one_of(True, False)}
@@ -77,4 +79,8 @@ def invented_home(number: int) -> tuple[Case, int]:
     step = one_of(60, 60, 30)
     if "solar.array" in changes and "battery.usable_kwh" in changes:
         changes |= {"battery.coupling": one_of("ac", "dc")}
-    return changed(name, changes), step
+    case = changed(name, changes)
+    most = most_loss_w_per_k(case.home, case.emitters.mass_share)
+    if changes["home.loss"]["w_per_k"] > most:  # refused: one home in four hundred
+        case = vary(case, {"home.loss": {"w_per_k": 0.99 * most}})
+    return case, step

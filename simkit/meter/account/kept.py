@@ -6,6 +6,7 @@ file a row is one reading; one that was replaced stays in it, with the day on wh
 
 from __future__ import annotations
 
+import csv
 import io
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -197,7 +198,7 @@ def read_kept(path: Path) -> tuple[dict[str, pd.DataFrame], pd.DataFrame]:
     if longer is not None:
         remedy = "Mend the line: numbers have a decimal point"
         raise DataError(Fault(f"{path.name} line {longer + 1}", "", f"has not {len(COLUMNS)} cells", remedy))
-    rows = pd.read_csv(io.StringIO(text), dtype=str, keep_default_na=False)
+    rows = pd.read_csv(io.StringIO(text), dtype=str, keep_default_na=False, quoting=csv.QUOTE_NONE)
     stamps = [pd.to_datetime(rows[name], utc=True, errors="coerce", format=STAMP) for name in ("start", "end")]
     value = pd.to_numeric(rows["value"], errors="coerce")
     faults = [

@@ -144,7 +144,7 @@ def _aside(table: Table, k: int, values: list[int], numbers: Floats, *, measured
     """
     head, good = table.head[k], numbers[np.isfinite(numbers)]
     others = [table.head[j] for j in values if j != k]
-    first = pd.to_numeric(table.cells[k].iloc[:50], errors="coerce").to_numpy()
+    first = pd.to_numeric(table.cells[k].iloc[:50], errors="coerce").replace(np.inf, np.nan).to_numpy()
     counts = ROW_NUMBER.fullmatch(head.strip()) and len(first) > 2 and bool(np.all(np.diff(first) == 1.0))
     repeats = len(good) > 0 and good.min() > LONG_NUMBER and len(np.unique(good)) <= max(2, len(good) // 20)
     heat = any(quantity_of(other) == "heat_kwh" for other in others)

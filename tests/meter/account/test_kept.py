@@ -97,6 +97,7 @@ ROW = "2025-01-10T00:00Z,2025-01-10T00:30Z,import_kwh,0.5,"
     ("text", "said"),
     [
         ("start,end,import_kwh\n1,2,3", 'a first line "start,end,import_kwh" is not "start,end,quantity,value,replaced"'),
+        (f'{HEAD}\n"025-01-10T00:00Z,2025-01-10T01:00Z,import_kwh,1,', """line 2: ""025-01-10T00:00Z" holds a time that is none"""),
         (f"{HEAD}\n{ROW}\nyesterday,2025-01-10T01:00Z,import_kwh,1,", 'line 3: "yesterday" holds a time that is none'),
         (f"{HEAD}\n{ROW}\n2025-01-10T01:00Z,2025-01-10T00:30Z,import_kwh,1,", "ends before it begins"),
         (f"{HEAD}\n{ROW.replace('0.5', '0,5')}", "line 2: has not 5 cells. Mend the line: numbers have a decimal point."),

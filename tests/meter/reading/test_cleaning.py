@@ -20,6 +20,7 @@ from simkit.meter.reading.cleaning import (
     cleaned,
     in_kwh,
 )
+from simkit.meter.reading.columns import _aside
 from simkit.meter.reading.layout import Column, Layout, Rows
 from simkit.readers.table import Table
 
@@ -121,3 +122,11 @@ def test_megajoules_and_odds_that_leave_nothing_out() -> None:
     found = in_kwh(TABLE, rows([3.6, 7.2], column("heat_kwh", "MJ")), None)
     assert found[:, 0].tolist() == pytest.approx([1.0, 2.0])
     assert [sum(odds.values()) for odds in (INTERVAL_UNITS, REGISTER_UNITS, VOLUMES)] == pytest.approx([1.0] * 3)
+
+
+def test_a_number_beyond_all_floats_counts_no_rows() -> None:
+    """It is read as infinite, and no difference of two such numbers is one."""
+    cells = pd.DataFrame({0: ["a"] * 4, 1: ["1e400"] * 4, 2: ["1", "2", "3", "4"]})
+    table = replace(TABLE, cells=cells, head=("when", "no", "no"))
+    assert _aside(table, 1, [1, 2], np.full(4, np.inf), measured=False) != "numbers of the rows"
+    assert _aside(table, 2, [1, 2], np.arange(4.0), measured=False) == "numbers of the rows"
