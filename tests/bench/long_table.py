@@ -39,12 +39,12 @@ def table(path: Path, count: int, *, by_fuel: bool = False, seed: int = 1) -> Pa
     return path
 
 
-def measured(count: int, *, tariffs: int = 1, workers: int = 1, by_fuel: bool = False) -> float:
+def measured(count: int, *, tariffs: int = 1, workers: int = 1, by_fuel: bool = False, seed: int = 1) -> float:
     """Seconds of the clock that so many homes take."""
     files = [sample_folder() / "tariffs" / f"estuary_{name}.toml" for name in SIX[:tariffs]]
     with tempfile.TemporaryDirectory() as held:
         folder = Path(held)
-        rows = table(folder / "homes.csv", count, by_fuel=by_fuel)
+        rows = table(folder / "homes.csv", count, by_fuel=by_fuel, seed=seed)
         begun = time.perf_counter()
         found = sweep_homes(
             rows, folder / "out", place=PLACE, tariffs=files, workers=workers, rows=max(20, min(500, count // 4))
