@@ -262,7 +262,7 @@ def _number_column(sample: pd.DataFrame, numeric: list[int]) -> int | None:
     for k in numeric:
         cells = pd.to_numeric(sample[k], errors="coerce").dropna().to_numpy()
         if (
-            len(cells)
+            len(cells) > 1
             and np.all(cells % 1 == 0)
             and cells.min() >= 0
             and cells.max() <= MOST_NUMBER

@@ -21,6 +21,7 @@ from simkit.meter.reading.cleaning import (
     in_kwh,
 )
 from simkit.meter.reading.columns import _aside
+from simkit.meter.reading.guessing import _number_column
 from simkit.meter.reading.layout import Column, Layout, Rows
 from simkit.readers.table import Table
 
@@ -130,3 +131,10 @@ def test_a_number_beyond_all_floats_counts_no_rows() -> None:
     table = replace(TABLE, cells=cells, head=("when", "no", "no"))
     assert _aside(table, 1, [1, 2], np.full(4, np.inf), measured=False) != "numbers of the rows"
     assert _aside(table, 2, [1, 2], np.arange(4.0), measured=False) == "numbers of the rows"
+
+
+def test_one_number_counts_no_intervals() -> None:
+    many = [str(k) for k in range(1, 49)]
+    sample = pd.DataFrame({1: ["5", *[""] * 47], 2: many})
+    assert _number_column(sample, [1]) is None
+    assert _number_column(sample, [1, 2]) == 2
