@@ -26,6 +26,7 @@ from simkit.times_of_day import is_zone
 
 LITRES_EACH = 50.0  # own: a shower of most days, basins and dishes, at 40 °C
 USUAL_PEOPLE = default_table()["household"]["people"]
+THREE_PHASES = frozenset({"AT", "CH", "DE", "DK", "FI", "LI", "SE"})  # common practice: where homes are laid out so
 FILE_ALONE = (3000.0, "own: a stand-in, the household's file counts alone (silent)")
 
 HOLDS_FIELD_CONDITIONS = "ruhnau2019"  # Scientific Data 6:189: COP × 0.85 for field conditions
@@ -115,7 +116,11 @@ def _site(site: Table) -> Iterator[Follower]:
         yield ("site", "country"), country_of_zone()[zone], "the country of the zone, IANA"
     if "fuse_a" in site:
         yield ("site", "volts"), 230.0, "IEC 60038: 230 V between phase and neutral"
-        yield ("site", "phases"), 1, "own: one phase"
+        country = site.get("country", country_of_zone().get(str(zone)))
+        if country in THREE_PHASES:
+            yield ("site", "phases"), 3, f"common practice: homes in {country} are connected to three phases"
+        else:
+            yield ("site", "phases"), 1, "own: one phase"
 
 
 def _drawn(said: Table) -> Iterator[Follower]:

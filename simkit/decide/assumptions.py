@@ -39,9 +39,6 @@ KNOWN = {
     "heat_pump.efficiency_scale": "installation_sd", "boiler.space_efficiency": "boiler_efficiency_sd",
     "boiler.water_efficiency": "boiler_efficiency_sd",
 }  # fmt: skip
-# Drawn alike every day, water meets a weekly cycle at one place of its round: it then seems to cost 5 or to
-# save 40 a year by the size of the cylinder; with draws of one home 3 to 8, rising with it (estuary bungalow).
-DRAWN = {"hot_water.draws_vary": True}
 NO_COST = ("uncertainty", "carbon", "money", "ledger")  # what these hold is in no bill of the year
 # Common practice: who or what knows a value better, by key or by section.
 SETTLED_BY: Mapping[str, str] = {
@@ -132,10 +129,10 @@ def moved_costs(year: Year) -> tuple[tuple[Assumed, ...], list[Move], Floats]:
     varied = [(i, made) for i, move in enumerate(moves) for made in _varied(case, case.assumed[i], move)]
     find_losses(made for _, made in varied)
     lanes = [(i, made) for i, made in varied if _has_loss(made)]
-    cost = _costs(year, [vary(case, DRAWN), *(made for _, made in lanes)])
+    cost = _costs(year, [made for _, made in lanes])
     moved = np.full(len(moves), np.nan)
-    for (i, _), other in zip(lanes, cost[2:], strict=True):
-        moved[i] = np.fmax(moved[i], abs(other - cost[int(_of_water(case.assumed[i]))]))
+    for (i, _), other in zip(lanes, cost[1:], strict=True):
+        moved[i] = np.fmax(moved[i], abs(other - cost[0]))
     still = [one.paths[0].split(".", maxsplit=1)[0] in NO_COST for one in case.assumed]
     return case.assumed, moves, np.where(still, 0.0, moved)
 
@@ -159,12 +156,7 @@ def _varied(case: Case, one: Assumed, move: Move) -> Iterator[Case]:
     """The case with a value moved; none where the case allows no such value."""
     for value in move.values:
         with suppress(CaseError):
-            yield vary(case, dict.fromkeys(one.paths, value) | (DRAWN if _of_water(one) else {}))
-
-
-def _of_water(one: Assumed) -> bool:
-    """Whether a value is about the hot water: it is weighed with draws that differ from day to day (`DRAWN`)."""
-    return one.paths[0].startswith("hot_water.") and one.paths[0] not in DRAWN
+            yield vary(case, dict.fromkeys(one.paths, value))
 
 
 def _has_loss(case: Case) -> bool:

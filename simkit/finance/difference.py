@@ -102,7 +102,7 @@ class Difference(Answered):
     @property
     def total(self) -> float:
         """What the other costs more [currency]."""
-        return sum(self.amounts.values())
+        return round(sum(self.amounts.values()), 6)  # of whole cents, whose sum in binary may miss its half
 
     def __repr__(self) -> str:
         amount = self.base.case.notation.amount

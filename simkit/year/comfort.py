@@ -25,6 +25,7 @@ COLD_RUN_H = 3.0  # own: a morning's warming up; longer, and people complain
 WARM_HOURS, COOL_HOURS = 100.0, 400.0  # own: a hundred hours are a quarter of an hour a day; four hundred, an hour
 SHORT_SHARE = 0.005  # own: two days' water of a year
 AS_GOOD = 1.01  # own: a hundredth more of what is missing is no other comfort
+UNFELT_SHARE = 0.0014  # own: half a day's water of a year more or less is when people happened to draw
 MIXED_C, COLD_WATER_C = 40.0, 10.0  # water as it is used, and the mean cold feed of Regulation (EU) 814/2013
 
 
@@ -152,13 +153,19 @@ class YearComfort:
 
     def as_warm_as(self, other: YearComfort) -> bool:
         """Whether it is at least as comfortable: no worse a verdict and, where something is missing, no more of it."""
-        missing = [(self.unmet_kwh, other.unmet_kwh)] if self.water_short else []
+        missing = []
         if self.level:
-            missing += [
+            missing = [
                 (self.cool_hours, other.cool_hours), (self.degree_hours_below, other.degree_hours_below),
                 (self.under_18_wanted_h, other.under_18_wanted_h), (self.most_below_k, other.most_below_k),
             ]  # fmt: skip
-        return self.no_worse_than(other) and all(mine <= AS_GOOD * theirs for mine, theirs in missing)
+        as_warm = self.no_worse_than(other) and all(mine <= AS_GOOD * theirs for mine, theirs in missing)
+        return as_warm and self.gives_water_of(other)
+
+    def gives_water_of(self, other: YearComfort) -> bool:
+        """Whether hot water comes, or no less of it than in another year."""
+        felt_kwh = self.unmet_kwh - UNFELT_SHARE * self.wanted_kwh
+        return not self.water_short or felt_kwh <= AS_GOOD * other.unmet_kwh
 
     @property
     def shortfall(self) -> float:

@@ -44,7 +44,7 @@ def test_coil_by_each_way_of_stating_it() -> None:
     assert coil_w_per_k(water(coil_ua_w_per_k=640.0, coil_area_m2=None), 60.0, 5.0) == 640.0
     assert coil_w_per_k(water(coil_area_m2=1.2, coil_ua_w_per_k=None), 60.0, 5.0) == pytest.approx(600.0)
     # 200 l from 15 to 50 °C in an hour by water at 57.5 °C: C·ln(42.5/7.5)
-    by_time = coil_w_per_k(water(reheat_minutes=60.0, coil_area_m2=None, target_c=50.0), 60.0, 5.0)
+    by_time = coil_w_per_k(water(reheat_minutes=60.0, coil_area_m2=None, target_c=50.0, volume_l=200.0), 60.0, 5.0)
     Reference(1000 * 1.163e-3 * 200 * np.log(42.5 / 7.5), "own: closed form", 1e-9, "by hand").check(by_time)
 
 

@@ -100,7 +100,7 @@ RIGHT: dict[type[Section], dict[str, Any]] = {
     HotWater: {
         "heated_by": "heating", "volume_l": 180.0, "target_c": 55.0, "hysteresis_k": 6.0, "sensor_height": 0.4, "standing_loss_w": 80.0,
         "coil_ua_w_per_k": 750.0, "loss_to_rooms": 0.6, "immersion_kw": 3.0, "immersion": "hygiene", "windows": [SPAN],
-        "hygiene": HYGIENE, "litres_per_day_at_40": 120.0, "cold_water_c": 10.0, "cold_water_swing_k": 4.0, "draws_vary": False, "use_c": 40.0,
+        "hygiene": HYGIENE, "litres_per_day_at_40": 120.0, "cold_water_c": 10.0, "cold_water_swing_k": 4.0, "draws_vary": True, "use_c": 40.0,
     },
     Boiler: {
         "space_efficiency": 0.85, "water_efficiency": 0.75, "capacity_kw": 20.0, "flow_c": 65.0, "pump_w": 80.0,

@@ -46,15 +46,6 @@ def test_a_standing_charge_that_was_taken_as_none_moves_a_year_by_its_own_amount
     assert moved(boiler)["[fuel] standing_per_day"] == pytest.approx(365 * 0.35, abs=0.01)
 
 
-def test_what_is_filled_in_about_hot_water_is_weighed_with_draws_that_differ(year: Year) -> None:
-    # own: draws that are alike every day meet the weekly cycle at one place of the cylinder's round
-    bills = [
-        sk.simulate(sk.vary(year.case, {"hot_water.draws_vary": True, "hot_water.hygiene.every": every})).bill.total
-        for every in ("week", "day")
-    ]
-    assert moved(year)["[hot_water.hygiene] every"] == pytest.approx(bills[1] - bills[0], abs=0.02)
-
-
 def test_spreads_and_money_move_no_bill_and_hygiene_is_never_tried_less(year: Year) -> None:
     found = moved(year)
     assert all(cost == 0.0 for key, cost in found.items() if key.startswith(("[uncertainty]", "[money")))

@@ -97,7 +97,7 @@ def test_water_is_heated_only_in_its_windows_and_below_its_hysteresis() -> None:
 
 
 def hygiene_hours(coil_m2: float, allowed: tuple[float, ...]) -> list[Reheat]:
-    whole = home(**{"hot_water.coil_area_m2": coil_m2})
+    whole = home(**{"hot_water.coil_area_m2": coil_m2, "hot_water.volume_l": 150.0})
     state, rows = cylinder(45.0, 12.0, 0.4), []
     for allow in allowed:
         now = at(whole, draw_kw=0.0, water_target_c=60.0, water_forced=1.0, immersion_allowed=allow)

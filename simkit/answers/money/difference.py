@@ -35,7 +35,7 @@ def difference_answer(found: Difference) -> Answer:
     base, other = found.base, found.other
     notation, table = base.case.notation, difference_table(found)
     picture = difference_picture(found)
-    more, against = other.bill.total - base.bill.total, named(base.case.name)
+    more, against = found.total, named(base.case.name)
     said = (
         f"costs {notation.more_or_less(more)} a year than {against}" if round(more) else f"costs as much as {against}"
     )

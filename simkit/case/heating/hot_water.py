@@ -82,7 +82,7 @@ class HotWater(Section):
         0, 12, "K", "How far the cold water swings to each side over the year", example=4
     )
     draws_vary: bool = said(
-        "Whether one home draws more on some days than on others, where the household is one home", example=False
+        "Whether one home draws more on some days than on others, where the household is one home", example=True
     )
     use_c: float = number(35, 60, "°C", "Temperature wanted at the tap", example=40)
 

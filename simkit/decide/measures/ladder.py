@@ -24,7 +24,7 @@ from simkit.decide.measures.warming import warming
 from simkit.errors import CaseError, Fault
 from simkit.finance.cash import even_amount
 from simkit.tariff.tariff import Tariff
-from simkit.year.comfort import SHORT_SHARE, TOO_COLD, YearComfort
+from simkit.year.comfort import TOO_COLD, YearComfort
 
 BUDGETS = (500.0, 2000.0, 8000.0)
 SHORT_SLACK_KH, SHORT_SLACK_SHARE = 5.0, 0.05  # own: more missing warmth than today's that nobody feels
@@ -222,7 +222,7 @@ def leaves_as_warm(now: YearComfort, then: YearComfort) -> bool:
     under = now.hours_below_18 + (ROUNDING if now.level == TOO_COLD else inf)
     return (
         then.no_worse_than(now) and then.degree_hours_below <= now.degree_hours_below + slack
-        and then.hours_below_18 <= under and then.unmet_kwh <= max(SHORT_SHARE * now.wanted_kwh, now.unmet_kwh)
+        and then.hours_below_18 <= under and then.gives_water_of(now)
     )  # fmt: skip
 
 
