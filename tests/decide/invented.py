@@ -56,7 +56,8 @@ def terrace(**changes: float) -> Case:
         {
             "option": None, "baseline": None, "tariff": tariff(), "comfort.periods": periods,
             "controls.periods": [{"from": "05:00", "to": "22:00", "c": 20.5, "days": "all"}],
-            "heat_source": "heat_pump", "fuel.other_use_kwh": 0.0, "step_minutes": 60, **changes,
+            "heat_source": "heat_pump", "fuel.other_use_kwh": 0.0, "step_minutes": 60,
+            "hot_water.draws_vary": False, **changes,  # what a schedule does is then all that differs
         },
     )  # fmt: skip
 

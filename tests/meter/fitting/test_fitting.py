@@ -22,7 +22,7 @@ from simkit.meter.fitting.fitting import fit
 from simkit.meter.fitting.lanes import COUNTED, by_step, metered
 from simkit.meter.fitting.observations import step_for
 from simkit.meter.fitting.parameters import parameters_of, with_unknowns
-from simkit.meter.fitting.weather_then import from_degree_days, from_temperatures, usual_weather
+from simkit.meter.fitting.weather_then import as_read, from_degree_days, from_temperatures, usual_weather
 from simkit.meter.fitting.window import window_of
 from simkit.meter.reading.derived import by_month
 from simkit.meter.reading.reading import Readings, readings_from
