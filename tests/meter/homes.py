@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 from meter.invented import Invented, invent
-from simkit.case.build import Case, vary
+from simkit.case.build import Case
 from simkit.case.load import read_case
 from simkit.case.sample_homes import sample_file
 from simkit.meter.fitting.fitted import Fit
