@@ -83,7 +83,7 @@ def control_sentences(control: Controls, notation: Notation) -> list[str]:
             most,
         ]
     worth = (
-        f"Is a smarter control worth it? Ten such years save {money(10.0 * saved[BY_FORECAST])} by a forecast: one "
+        f"Is a smarter control worth it? Ten such years save {money(_ten_years(control))} by a forecast: one "
         "that costs more, its upkeep counted, does not pay for itself."
     )
     return [
@@ -93,6 +93,11 @@ def control_sentences(control: Controls, notation: Notation) -> list[str]:
         NOT_WORTH_IT if saved[BY_FORECAST] < 1.0 else worth,
         most,
     ]
+
+
+def _ten_years(control: Controls) -> float:
+    """What ten years by a forecast save over ten by the clock [currency]."""
+    return 10.0 * (control.costs[BY_CLOCK] - control.costs[BY_FORECAST])
 
 
 def _above(table: pd.DataFrame) -> pd.DataFrame:
@@ -163,6 +168,7 @@ def _data(found: Optimum) -> dict[str, Any]:
         "best_schedule": found.schedule.best.bill.total,
         "today": found.today.bill.total,
         "control": found.control.table()["cost"].to_dict(),
+        "ten_years_of_a_forecast": _ten_years(found.control),
         "gap_by_month": months["gap"].tolist(),
         "gap": float(months["gap"].sum()),
         "gap_closed": float((months["best_schedule"] - months["simulated"]).sum()),
