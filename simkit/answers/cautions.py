@@ -101,10 +101,10 @@ def _cold_rooms(on: Subject) -> str | None:
 
 
 def _water_short(on: Subject) -> str | None:
-    comfort = on.year.comfort
-    if not comfort.water_short:
-        return None
-    return f"Hot water runs short by {on.notation.number(comfort.unmet_litres)} litres a year."
+    comfort, vary = on.year.comfort, on.case.household.one and on.case.hot_water.draws_vary
+    drawn = ", where people draw more on some days than on others" if vary else ""
+    said = f"Hot water runs short by {on.notation.number(comfort.unmet_litres)} litres a year{drawn}."
+    return said if comfort.water_short else None
 
 
 def _machine(on: Subject) -> str | None:
