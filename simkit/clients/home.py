@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os.path
 import re
 import tomllib
 from collections.abc import Mapping
@@ -18,6 +19,7 @@ from simkit.case.sample_homes import CASE_FILE, TARIFFS, sample_file, sample_fol
 from simkit.clients.table import Row
 from simkit.errors import CaseError, Fault, SimkitError, perhaps, raise_all
 from simkit.kept.memory import memo
+from simkit.schema.hints import shown
 from simkit.schema.overlay import lay_path
 
 NOW, OFFER = "What is there now", "The offer"
@@ -105,13 +107,13 @@ def case_of_place(written: str, folder: Path) -> Case:
         remedy = "Name a case file, or a sample home such as estuary_bungalow"
         raise CaseError(Fault("", "place", "is missing", remedy))
     beside = folder / written
-    path = beside / CASE_FILE if beside.is_dir() else beside
-    if not path.is_file():
+    path = beside / CASE_FILE if os.path.isdir(beside) else beside  # a name too long for any file is no error to them
+    if not os.path.isfile(path):
         names = sample_names(folder)
         if written not in names:
             allowed = "is neither a case file beside the table nor a sample home"
             remedy = perhaps(written, names, f"The sample homes are: {', '.join(names)}")
-            raise CaseError(Fault("", f'place "{written}"', allowed, remedy))
+            raise CaseError(Fault("", f"place {shown(written)}", allowed, remedy))
         path = sample_file(written, folder)
     return _read(path.resolve(), path.stat().st_mtime_ns)
 

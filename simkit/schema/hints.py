@@ -117,6 +117,8 @@ def shown(value: Any) -> str:
         text = "{ " + ", ".join(f"{key} = {shown(element)}" for key, element in value.items()) + " }" if value else "{}"
     elif isinstance(value, list | tuple):
         text = "[" + ", ".join(shown(element) for element in value) + "]"
+    elif isinstance(value, int) and abs(value) > 1e300:  # a file may hold more digits than a binary number
+        text = f"{Decimal(value):.2e}"
     elif isinstance(value, int | float):
         text = neat(value) if abs(value) < 1e15 or not math.isfinite(value) else f"{value:.3g}"
     else:

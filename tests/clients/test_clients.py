@@ -75,6 +75,11 @@ def test_a_bad_row_is_told_with_its_line(tmp_path: Path, values: dict[str, str],
     assert [str(one) for one in refused.value.faults] == [fault]
 
 
+def test_a_place_too_long_for_any_file_is_a_place_that_is_not_there(tmp_path: Path) -> None:
+    with pytest.raises(CaseError, match=r'place "9{90,}.* is neither a case file beside the table nor a sample home'):
+        home_of(_row(place="9" * 5000), tmp_path / "homes.csv")
+
+
 def test_a_value_out_of_bounds_is_told_with_its_line(tmp_path: Path) -> None:
     with pytest.raises(CaseError) as refused:
         home_of(_row(area="5000"), tmp_path / "homes.csv")

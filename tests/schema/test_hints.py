@@ -18,6 +18,7 @@ SHOWN: list[tuple[Any, str]] = [
     (-0.0, "0"),
     (1e300, "1e+300"),
     (10**30, "1e+30"),
+    (10**400, "1.00e+400"),
     (math.nan, "nan"),
     (-math.inf, "-inf"),
     (True, "true"),

@@ -109,7 +109,7 @@ def with_units(rows: Rows, said: str | None, *, volume: bool) -> Rows:
     """
     columns, guesses = list[Column](), list[Guess]()
     for j, column in enumerate(rows.layout.columns):
-        unit = column.unit or said or ""
+        unit = column.unit or said or ("°C" if column.quantity in TEMPERATURES else "")
         if not unit:
             unit, guess = _unit_by_size(rows, column, rows.values[:, j], 0.95 if volume else 0.5)
             # a volume that nobody named needs its energy as well: that is never settled by its size
@@ -123,7 +123,8 @@ def with_units(rows: Rows, said: str | None, *, volume: bool) -> Rows:
 def _unit_by_size(rows: Rows, column: Column, values: Floats, volume: float) -> tuple[str, Guess]:
     """Unit of a column that no word gives one."""
     good = values[np.isfinite(values)]
-    hours = rows.step_s / 3600.0 or float(np.median(np.diff(np.unique(rows.at)).astype(np.int64))) / 3600.0
+    apart = np.diff(np.unique(rows.at)).astype(np.int64)
+    hours = rows.step_s / 3600.0 or (float(np.median(apart)) / 3600.0 if len(apart) else 1.0)
     span = float((rows.at.max() - rows.at.min()).astype(np.int64)) / 3600.0
     size = float(np.ptp(good)) / max(span, hours) if column.register else float(np.abs(good).mean()) / hours
     in_kw = {unit: size * PER_KWH[unit] for unit in REGISTER_UNITS} | {"kW": size * hours, "W": size * hours / 1000.0}

@@ -27,6 +27,13 @@ def _use(count: int, mean: float, seed: int = 0) -> np.ndarray:
     return np.random.default_rng(seed).gamma(6.0, mean / 6.0, count).round(3)
 
 
+def test_a_single_reading_and_a_temperature_without_a_unit_are_no_error_of_ours(tmp_path: Path) -> None:
+    assert len(_read(tmp_path, "01/01/2025,0").report.suspicious) == 2  # a month of nothing, which no home uses
+    rows = [f"{hour:%Y-%m-%d %H:%M},{kwh},19.5" for hour, kwh in zip(HOURS, _use(len(HOURS), 0.4), strict=True)]
+    warm = {"columns": {"room_c": {"column": "warm"}, "import_kwh": {"column": "kWh"}}}
+    assert _read(tmp_path, "start,kWh,warm", *rows, mapping=warm).frame["room_c"].mean() == pytest.approx(19.5)
+
+
 def test_two_homes_in_columns_are_asked_about_and_one_can_be_chosen(tmp_path: Path) -> None:
     rows = [f"{day:%Y-%m-%d},{kwh},{2 * kwh}" for day, kwh in zip(DAYS, _use(90, 8.0), strict=True)]
     asked = _read(tmp_path, "Date,Home A kWh,Home B kWh", *rows)
