@@ -26,6 +26,7 @@ from simkit.answers.severity import (
 )
 from simkit.case.heating.boiler import FUELS_BOUGHT
 from simkit.kernel.balance import unclosed, unclosed_words
+from simkit.profiles.one_home import draws_differ
 from simkit.year.sizing import ENOUGH
 from simkit.year.year import Year
 
@@ -101,10 +102,9 @@ def _cold_rooms(on: Subject) -> str | None:
 
 
 def _water_short(on: Subject) -> str | None:
-    comfort, vary = on.year.comfort, on.case.household.one and on.case.hot_water.draws_vary
-    drawn = ", where people draw more on some days than on others" if vary else ""
-    said = f"Hot water runs short by {on.notation.number(comfort.unmet_litres)} litres a year{drawn}."
-    return said if comfort.water_short else None
+    drawn = ", where people draw more on some days than on others" if draws_differ(on.case) else ""
+    said = f"Hot water runs short by {on.notation.number(on.year.comfort.unmet_litres)} litres a year{drawn}."
+    return said if on.year.comfort.water_short else None
 
 
 def _machine(on: Subject) -> str | None:

@@ -38,7 +38,7 @@ from simkit.kept.memory import memo
 from simkit.kernel.prepare import curve, defrost
 from simkit.physics.heat_pump import KNOTS
 from simkit.profiles.absence import drawn_share, lowered_c, somebody_there
-from simkit.profiles.one_home import drawn_kwh
+from simkit.profiles.one_home import drawn_kwh, draws_differ
 from simkit.profiles.other_heat import gives, left_to_heat, room_heater_kw, rooms_kw
 from simkit.profiles.water import cold_water_c, draw_kwh
 from simkit.solar.sun import window_gain_kw
@@ -155,7 +155,7 @@ def beside_kwh(case: Case, setting: Setting) -> dict[str, float]:
 def _drawn_kw(case: Case, setting: Setting, seed: int = 0) -> Floats:
     """Hot water drawn, (steps,) [kW]: every day alike, or as one home draws it; `seed` as of `home_series`."""
     household, number = case.household, 0
-    if household.one and case.hot_water.draws_vary:
+    if draws_differ(case):
         number = seed or usual_home(setting.axis, case.site, household)
     elif household.usual:
         return _draws(case.hot_water, setting.axis, case.site.latitude_deg < 0)[0]

@@ -96,13 +96,18 @@ def _days(site: Table, span_k: float) -> Iterator[Follower]:
         yield ("weather", key), [round(float(value), digits) for value in values], BETWEEN.format(where)
 
 
+def country_of(site: Table) -> str:
+    """The country that a site states, or that of its zone; whatever is written there, as text."""
+    return str(site.get("country", country_of_zone().get(str(site.get("zone")))))
+
+
 def _carbon(site: Table, carbon: Table) -> Iterator[Follower]:
     """Carbon of the electricity of the country, and where that is from; of a stated figure, that it was stated."""
     if "electricity_g_per_kwh" in carbon:
         yield ("carbon", "source"), "as stated", "own (silent)"
         return
-    country = site.get("country", country_of_zone().get(str(site.get("zone"))))
-    found = carbon_by_country().get(str(country))
+    country = country_of(site)
+    found = carbon_by_country().get(country)
     if found is not None:
         year, grams = found
         source = f"Ember, Yearly Electricity Data: {country} in {year}"

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any, TypeGuard
 
-from simkit.case.climate_defaults import CLIMATE_FOLLOWERS, Follower, climate_followers
+from simkit.case.climate_defaults import CLIMATE_FOLLOWERS, Follower, climate_followers, country_of
 from simkit.case.heating.boiler import Boiler, kwh_of_volume, usual_efficiencies
 from simkit.case.heating.controls import Emitters
 from simkit.case.heating.other_heat import BURNS_ONLY, SOLID_CARBON, SOLID_KWH
@@ -116,7 +116,7 @@ def _site(site: Table) -> Iterator[Follower]:
         yield ("site", "country"), country_of_zone()[zone], "the country of the zone, IANA"
     if "fuse_a" in site:
         yield ("site", "volts"), 230.0, "IEC 60038: 230 V between phase and neutral"
-        country = site.get("country", country_of_zone().get(str(zone)))
+        country = country_of(site)
         if country in THREE_PHASES:
             yield ("site", "phases"), 3, f"common practice: homes in {country} are connected to three phases"
         else:

@@ -206,12 +206,12 @@ def _tariff(written: str, folder: Path, place: Case, faults: list[Fault]) -> str
         return str(place.folder.resolve() / place.stated["tariff"])
     samples = sample_folder(folder) / TARIFFS
     for path in (folder / written, samples / f"{written}.toml"):
-        if path.is_file():
+        if os.path.isfile(path):
             return str(path.resolve())
     names = [path.stem for path in sorted(samples.glob("*.toml"))]
     allowed = "is neither a tariff file beside the table nor a sample"
     faults.append(
-        Fault("", f'tariff "{written}"', allowed, perhaps(written, names, "Look at the spelling of its name"))
+        Fault("", f"tariff {shown(written)}", allowed, perhaps(written, names, "Look at the spelling of its name"))
     )
     return ""
 

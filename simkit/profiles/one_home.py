@@ -268,6 +268,11 @@ def mean_of_many(household: Household) -> dict[str, object]:
     return {"household.profile": "mean"} if household.one else {}
 
 
+def draws_differ(case: Case) -> bool:
+    """Whether hot water is drawn as one home draws it, more on some days than on others."""
+    return case.household.one and case.hot_water.draws_vary
+
+
 def asks_household(case: Case) -> bool:
     """Whether it decides over money when a household uses what it uses: panels, a battery, a charge on peaks."""
     return case.solar is not None or case.battery is not None or case.tariff.demand is not None

@@ -134,7 +134,7 @@ def _wrong_counts(*, weathers: int, rows: int, workers: int) -> Iterator[Fault]:
 
 def _files(tariffs: Sequence[str | Path], folder: Path) -> list[Path]:
     """Tariff files, as they are named or beside the table."""
-    return [path if (path := Path(one)).is_file() else folder / path for one in tariffs]
+    return [path if os.path.isfile(path := Path(one)) else folder / path for one in tariffs]
 
 
 def _jobs(pieces: Iterator[tuple[Row, ...]], like: Job, stands_on: Case) -> Iterator[Job]:

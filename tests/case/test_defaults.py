@@ -229,5 +229,7 @@ def test_what_follows_is_what_is_listed() -> None:
     assert found["money", "discount_rate"] == pytest.approx(1.035 * 1.03 - 1)
     site = {"zone": "Europe/Vienna", "fuse_a": 35.0}  # common practice: homes there have three phases
     assert {place: value for place, value, _ in followers({**said, "site": site})}["site", "phases"] == 3
+    site = {**site, "country": ["AT"]}
+    assert {place: value for place, value, _ in followers({**said, "site": site})}["site", "phases"] == 1
     boiler = {"heat_source": "boiler", "emitters": {"rated_kw": 12}, "boiler": {"flow_c": 70}}
     assert {place: value for place, value, _ in followers(boiler)}["controls", "design_flow_c"] == 70

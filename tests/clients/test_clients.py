@@ -75,9 +75,10 @@ def test_a_bad_row_is_told_with_its_line(tmp_path: Path, values: dict[str, str],
     assert [str(one) for one in refused.value.faults] == [fault]
 
 
-def test_a_place_too_long_for_any_file_is_a_place_that_is_not_there(tmp_path: Path) -> None:
-    with pytest.raises(CaseError, match=r'place "9{90,}.* is neither a case file beside the table nor a sample home'):
-        home_of(_row(place="9" * 5000), tmp_path / "homes.csv")
+@pytest.mark.parametrize(("key", "file"), [("place", "case file"), ("tariff", "tariff file")])
+def test_a_name_too_long_for_any_file_is_one_that_is_not_there(tmp_path: Path, key: str, file: str) -> None:
+    with pytest.raises(CaseError, match=rf'{key} "9{{90,}}.* is neither a {file} beside the table nor a sample'):
+        home_of(_row(**{key: "9" * 5000}), tmp_path / "homes.csv")
 
 
 def test_a_value_out_of_bounds_is_told_with_its_line(tmp_path: Path) -> None:
